@@ -1,0 +1,1 @@
+"""Tasks on the days of the season: dated entries."""

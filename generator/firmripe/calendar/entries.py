@@ -1,0 +1,304 @@
+"""From the season, its lots and the tasks to dated entries, each of which knows why it stands on its day."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from dateutil.relativedelta import relativedelta
+
+from firmripe.days import Span
+from firmripe.harvest.lots import Lot
+from firmripe.holding.fruit import Cultivar, Event, Ripens
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import Happening
+from firmripe.holding.task import Anchor, Condition, Each, Stage, Task
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
+from firmripe.season.season import Season
+from firmripe.season.spreads import MOST_HALF_ZONES, PER_HALF_ZONE_D, PETAL_FALL_AFTER_D
+
+_OF_THE_PICK = frozenset(
+    {
+        Stage.EARLIEST_PICK,
+        Stage.PICK,
+        Stage.LATEST_PICK,
+        Stage.CONDITIONED,
+        Stage.TAKE_OUT,
+        Stage.READY,
+        Stage.USE_BY,
+        Stage.KEEP_UNTIL,
+    }
+)
+_OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A task on its day or days.
+
+    `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
+    `subject` is the key or tag it is for, empty for the whole place; `crop` one of several crops. `reach` is how
+    early or late its first day may come. `rough` and `seen` speak of the date it hangs on.
+    """
+
+    task: Task
+    subject: str
+    crop: str
+    season: int
+    title: str
+    span: Span
+    days: tuple[date, ...]
+    bearings: tuple[Bearing, ...]
+    reach: Reach
+    rough: bool = False
+    seen: bool = False
+
+    @property
+    def identity(self) -> str:
+        """What the entry is, whatever its date: task, subject, crop and season."""
+        return "|".join((self.task.key, self.subject, self.crop, str(self.season)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undated:
+    """What could not be dated, and why."""
+
+    what: str
+    reason: str
+    remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calendar:
+    """All entries, by first day and title, and all that has no date."""
+
+    entries: tuple[Entry, ...]
+    undated: tuple[Undated, ...]
+
+
+def expand(season: Season, lots: Mapping[Bearing, Lot]) -> Calendar:
+    """Hang every task on the season."""
+    expansion = _Expansion(season, lots)
+    for task in season.holding.tasks:
+        expansion.add(task)
+    entries = sorted(expansion.entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity))
+    return Calendar(entries=tuple(entries), undated=_what_has_no_date(season, expansion.missing))
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """The bearings that one entry is for, and what they are called together."""
+
+    subject: str
+    name: str
+    crop: str
+    bearings: tuple[Bearing, ...]
+
+
+class _Expansion:
+    def __init__(self, season: Season, lots: Mapping[Bearing, Lot]) -> None:
+        self._season = season
+        self._holding: Holding = season.holding
+        self._lots = lots
+        self._trees = {tree.tag: tree for tree in season.holding.trees}
+        self.entries: list[Entry] = []
+        self.missing: dict[str, str] = {}
+
+    def add(self, task: Task) -> None:
+        anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
+        stages = {anchor.stage for anchor in anchors if anchor.stage}
+        bearings = [b for b in self._season.bearings if self._is_for(task, b) and self._is_due(task, b)]
+        if not bearings:
+            return
+        for group in self._groups(task, bearings, bool(stages & _OF_THE_PICK)):
+            self._add_group(task, group)
+
+    def _add_group(self, task: Task, group: _Group) -> None:
+        firsts = self._reaches(task.when, group, task)
+        if not firsts:
+            return
+        first = min(reach.likely for reach in firsts)
+        last = first
+        if task.until is not None:
+            lasts = self._reaches(task.until, group, task)
+            last = max([first, *(reach.likely for reach in lasts)])
+        span = Span(first=first, last=last)
+        self.entries.append(
+            Entry(
+                task=task,
+                subject=group.subject,
+                crop=group.crop,
+                season=self._season.year.year,
+                title=f"{task.name}: {group.name}" if group.name else task.name,
+                span=span,
+                days=tuple(task.every.days_in(span)) if task.every else (first,),
+                bearings=group.bearings,
+                reach=Reach(
+                    earliest=min(reach.earliest for reach in firsts),
+                    likely=first,
+                    latest=max(first, max(reach.latest for reach in firsts)),
+                ),
+                rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
+                seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
+            )
+        )
+
+    # Which bearings, and in which groups
+
+    def _limb(self, bearing: Bearing) -> Cultivar:
+        return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
+
+    def _is_for(self, task: Task, bearing: Bearing) -> bool:
+        if not task.subjects:
+            return True
+        fruit = self._limb(bearing).fruit
+        keys = {bearing.tree, bearing.cultivar, fruit.key if fruit else ""}
+        return bool(keys & task.subjects)
+
+    def _is_due(self, task: Task, bearing: Bearing) -> bool:
+        limb = self._limb(bearing)
+        ripens = limb.traits.ripens_off_the_tree
+        lot = self._lots.get(bearing)
+        tests: dict[Condition, Callable[[], bool]] = {
+            Condition.BEARS: lambda: self._season.bears(bearing),
+            Condition.RIPENS_OFF: lambda: ripens is not None and ripens.value is not Ripens.NO,
+            Condition.RIPENS_ON: lambda: ripens is not None and ripens.value is Ripens.NO,
+            Condition.NEEDS_COLD: lambda: lot is not None and lot.needs_cold,
+            Condition.CAN_BE_PUT_UP: lambda: self._can_be_put_up(limb),
+        }
+        return all(tests[condition]() for condition in task.only_if)
+
+    def _can_be_put_up(self, limb: Cultivar) -> bool:
+        keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
+        return any(preserve.subjects & keys for preserve in self._holding.preserves)
+
+    def _groups(self, task: Task, bearings: list[Bearing], of_the_pick: bool) -> Iterable[_Group]:
+        grouped: dict[tuple[str, str, str], list[Bearing]] = {}
+        for bearing in bearings:
+            grouped.setdefault(self._group_of(task, bearing, of_the_pick), []).append(bearing)
+        for (subject, crop, name), members in grouped.items():
+            yield _Group(subject, name, crop, tuple(members))
+
+    def _group_of(self, task: Task, bearing: Bearing, of_the_pick: bool) -> tuple[str, str, str]:
+        """Return the subject, the crop and the name of the group that a bearing falls into."""
+        tree, limb = self._trees[bearing.tree], self._limb(bearing)
+        crop = bearing.crop if of_the_pick else ""
+        of_crop = f", {crop} crop" if crop else ""
+        if task.each is Each.PLACE:
+            return "", "", ""
+        if task.each is Each.FRUIT:
+            name = limb.fruit.name if limb.fruit else limb.name
+            return limb.fruit.key if limb.fruit else limb.key, crop, name + of_crop
+        if task.each is Each.CULTIVAR:
+            return limb.key, crop, limb.name + of_crop
+        if len(tree.limbs) == 1:
+            return tree.tag, crop, f"{limb.name} ({tree.tag}){of_crop}"
+        if of_the_pick:
+            return f"{tree.tag}/{limb.key}", crop, f"{limb.name} ({tree.tag}){of_crop}"
+        return tree.tag, "", f"tree {tree.tag}"
+
+    # On which day
+
+    def _reaches(self, anchor: Anchor, group: _Group, task: Task) -> list[Reach]:
+        if anchor.stage is None or anchor.stage in _OF_THE_PLACE:
+            of_place = self._of_the_place(anchor, task)
+            return [of_place] if of_place else []
+        found = []
+        for bearing in group.bearings:
+            reach = self._of_bearing(anchor.stage, bearing)
+            if isinstance(reach, NoDate):
+                self.missing.setdefault(f"{group.name or task.name}: {anchor.stage.value}", reach.reason)
+            elif not self._is_over(anchor, bearing):
+                found.append(_moved(reach, anchor))
+        return found
+
+    def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
+        place, year = self._holding.place, self._season.year
+        if anchor.day is not None:
+            day = year.place_day(anchor.day, anchor.written_for)
+            if task.zone and place.ground.zone:
+                colder = task.zone.half_zones - place.ground.zone.half_zones
+                colder = max(-MOST_HALF_ZONES, min(MOST_HALF_ZONES, colder))
+                day += timedelta(days=round(PER_HALF_ZONE_D * colder))
+            return _moved(Reach(earliest=day, likely=day, latest=day), anchor)
+        frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
+        if frost is None or anchor.stage is None:
+            word = anchor.stage.value if anchor.stage else ""
+            self.missing.setdefault(f"{task.name}", f"place.md does not say when the {word} is")
+            return None
+        first = year.place_day(frost.first, place.hemisphere)
+        last = year.place_day(frost.last, place.hemisphere)
+        return _moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
+
+    def _of_bearing(self, stage: Stage, bearing: Bearing) -> Reach | NoDate:
+        if stage in {Stage.FULL_BLOOM, Stage.PETAL_FALL}:
+            bloom = self._season.of(bearing, Event.FULL_BLOOM)
+            if isinstance(bloom, NoDate) or stage is Stage.FULL_BLOOM:
+                return bloom if isinstance(bloom, NoDate) else bloom.reach
+            return self._petal_fall(bearing, bloom.reach)
+        if stage is Stage.LEAF_FALL:
+            fall = self._season.of(bearing, Event.LEAF_FALL)
+            return fall if isinstance(fall, NoDate) else fall.reach
+        pick = self._season.of(bearing, Event.PICK)
+        if isinstance(pick, NoDate):
+            return pick
+        if stage is Stage.EARLIEST_PICK:
+            return Reach(earliest=pick.earliest, likely=pick.earliest, latest=pick.earliest)
+        if stage is Stage.LATEST_PICK:
+            return Reach(earliest=pick.latest, likely=pick.latest, latest=pick.latest)
+        lot = self._lots[bearing]
+        reach = lot.days.get(stage)
+        return reach if reach else NoDate(reason=lot.undated.get(stage, f"it has no day called {stage.value}"))
+
+    def _petal_fall(self, bearing: Bearing, bloom: Reach) -> Reach:
+        for record in self._holding.records:
+            if (
+                record.what is Happening.PETAL_FALL
+                and record.tree == bearing.tree
+                and record.season == self._season.year.year
+                and record.day <= self._season.as_of
+            ):
+                return Reach(earliest=record.day, likely=record.day, latest=record.day)
+        return bloom.after(PETAL_FALL_AFTER_D, PETAL_FALL_AFTER_D, PETAL_FALL_AFTER_D)
+
+    def _pick(self, bearing: Bearing) -> Estimate | None:
+        pick = self._season.of(bearing, Event.PICK)
+        return pick if isinstance(pick, Estimate) else None
+
+    def _is_over(self, anchor: Anchor, bearing: Bearing) -> bool:
+        """Say whether looking out for the pick is over, because it has been seen and noted."""
+        pick = self._pick(bearing)
+        looked_for = anchor.stage in {Stage.EARLIEST_PICK, Stage.LATEST_PICK} and anchor.days <= 0
+        return looked_for and pick is not None and pick.basis is Basis.RECORDED
+
+    def _is_rough(self, anchor: Anchor, bearing: Bearing) -> bool:
+        if anchor.stage in _OF_THE_PICK:
+            pick = self._pick(bearing)
+            return pick is not None and pick.rough
+        bloom = self._season.of(bearing, Event.FULL_BLOOM)
+        return anchor.stage in {Stage.FULL_BLOOM, Stage.PETAL_FALL} and isinstance(bloom, Estimate) and bloom.rough
+
+    def _is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
+        event = Event.PICK if anchor.stage in _OF_THE_PICK else Event.FULL_BLOOM
+        dated = self._season.of(bearing, event)
+        return anchor.stage is not None and isinstance(dated, Estimate) and dated.basis is Basis.RECORDED
+
+
+def _moved(reach: Reach, anchor: Anchor) -> Reach:
+    step = relativedelta(months=anchor.months, days=anchor.days)
+    return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
+
+
+def _what_has_no_date(season: Season, missing: Mapping[str, str]) -> tuple[Undated, ...]:
+    found = []
+    trees: dict[str, Tree] = {tree.tag: tree for tree in season.holding.trees}
+    for happens, dated in sorted(season.dates.items()):
+        if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
+            tree = trees[happens.bearing.tree]
+            limb = next(limb for limb in tree.limbs if limb.key == happens.bearing.cultivar)
+            crop = f", {happens.bearing.crop} crop" if happens.bearing.crop else ""
+            what = f"{happens.event_name} of {limb.name} ({tree.tag}){crop}"
+            found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
+    return (*found, *(Undated(what=what, reason=reason) for what, reason in sorted(missing.items())))

@@ -1,0 +1,285 @@
+"""Calendar arithmetic: days, days of any year, stretches, rhythms, and the working year of a season."""
+
+from __future__ import annotations
+
+import calendar
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import Enum
+
+from dateutil.relativedelta import relativedelta
+from dateutil.rrule import DAILY, WEEKLY, rrule
+
+from firmripe.problems import Unreadable
+
+_MONTHS = {name.casefold(): number for number, name in enumerate(calendar.month_name) if name}
+_MONTHS |= {name.casefold(): number for number, name in enumerate(calendar.month_abbr) if name}
+_MONTHS["sept"] = 9
+_DASH = re.compile(r"\s*(?:–|—|\bto\b|\s-\s)\s*", re.IGNORECASE)
+_DAY_HINT = "write the day as 2027-08-20 or 20 Aug 2027"
+_YEARLY_HINT = "write a day as Aug 20, or a stretch as Aug 20 - Sep 5 or late August"
+
+
+class Hemisphere(Enum):
+    """Which half of the earth: it decides where in the calendar year midwinter lies."""
+
+    NORTH = "north"
+    SOUTH = "south"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """Days from `first` to `last`, both included, so never empty."""
+
+    first: date
+    last: date
+
+    def __post_init__(self) -> None:
+        if self.last < self.first:
+            raise ValueError(f"span ends {self.last}, before it starts {self.first}")
+
+    def __contains__(self, day: date) -> bool:
+        return self.first <= day <= self.last
+
+    def meets(self, other: Span) -> bool:
+        """Say whether the two spans share a day."""
+        return self.first <= other.last and other.first <= self.last
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class MonthDay:
+    """A day of any year. In a common year 29 February is taken as 28 February."""
+
+    month: int
+    day: int
+
+    def in_year(self, year: int) -> date:
+        """Return the date of this day in `year`."""
+        last = calendar.monthrange(year, self.month)[1]
+        return date(year, self.month, min(self.day, last))
+
+    def half_a_year_on(self) -> MonthDay:
+        """Return the same day six months later, as the other half of the earth has it (31 Aug: 28 Feb)."""
+        moved = date(2001, 1, 1) + relativedelta(month=self.month, day=self.day, months=6)
+        return MonthDay(moved.month, moved.day)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """From one day of the year to another, both included; it may run over New Year."""
+
+    first: MonthDay
+    last: MonthDay
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayCount:
+    """A number of days, from `low` to `high` (days, not below 0)."""
+
+    low: float
+    high: float
+
+    @property
+    def middle(self) -> float:
+        """The middle of the range, in days."""
+        return (self.low + self.high) / 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rhythm:
+    """How often something comes back: every `count` days, weeks or months."""
+
+    count: int
+    unit: str
+
+    def days_in(self, span: Span) -> Iterator[date]:
+        """Yield the first day of the span and then each repeat within it.
+
+        A month after 31 January is the last day of February, not a day in March.
+        """
+        if self.unit == "month":
+            step = 0
+            while (day := span.first + relativedelta(months=step)) <= span.last:
+                yield day
+                step += self.count
+            return
+        days = rrule(
+            DAILY if self.unit == "day" else WEEKLY,
+            interval=self.count,
+            dtstart=_at(span.first),
+            until=_at(span.last),
+        )
+        for moment in days:
+            yield moment.date()
+
+    def __str__(self) -> str:
+        if self.count == 1:
+            return f"every {self.unit}"
+        return f"every {self.count} {self.unit}s"
+
+
+def _at(day: date) -> datetime:
+    return datetime(day.year, day.month, day.day)  # noqa: DTZ001 - the recurrence rule takes plain moments
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkingYear:
+    """The twelve months of one season, from midwinter to midwinter, named for the year of the harvest.
+
+    In the north the season 2027 runs from 1 January to 31 December 2027;
+    in the south, where bloom comes in spring of the year before, from 1 July 2026 to 30 June 2027.
+    A season day is the number of days since its first day, which is day 0.
+    """
+
+    year: int
+    hemisphere: Hemisphere = Hemisphere.NORTH
+
+    @property
+    def first(self) -> date:
+        """The first day, about midwinter."""
+        return date(self.year, 1, 1) if self.hemisphere is Hemisphere.NORTH else date(self.year - 1, 7, 1)
+
+    @property
+    def last(self) -> date:
+        """The last day."""
+        return self.first + relativedelta(years=1) - timedelta(days=1)
+
+    def __contains__(self, day: date) -> bool:
+        return self.first <= day <= self.last
+
+    def day_number(self, day: date) -> int:
+        """Return the season day of a date; negative before the season, 365 and more after it."""
+        return (day - self.first).days
+
+    def date_of(self, season_day: float) -> date:
+        """Return the date nearest to a season day."""
+        return self.first + timedelta(days=round(season_day))
+
+    def place_day(self, day: MonthDay, written_for: Hemisphere) -> date:
+        """Return the date in this season of a day of the year, moved half a year if it was written
+        for the other half of the earth.
+        """
+        here = day if written_for is self.hemisphere else day.half_a_year_on()
+        in_first_year = here.in_year(self.first.year)
+        return in_first_year if in_first_year >= self.first else here.in_year(self.first.year + 1)
+
+    @classmethod
+    def of(cls, day: date, hemisphere: Hemisphere) -> WorkingYear:
+        """Return the season that a day belongs to."""
+        year = day.year if hemisphere is Hemisphere.NORTH or day.month < 7 else day.year + 1
+        return cls(year=year, hemisphere=hemisphere)
+
+
+def parse_day(text: str) -> date:
+    """Read one day: `2027-08-20`, `20 Aug 2027` or `Aug 20, 2027`.
+
+    Raises Unreadable, for `03/04/2027` with both readings.
+    """
+    plain = text.strip()
+    if match := re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", plain):
+        return _date(plain, *map(int, match.groups()))
+    if match := re.fullmatch(r"(\d{1,2})[/.](\d{1,2})[/.](\d{4})", plain):
+        first, second, year = map(int, match.groups())
+        if first <= 12 and second <= 12 and first != second:
+            readings = f"{_words(second, first, year)} or {_words(first, second, year)}"
+            raise Unreadable(f'"{plain}" can mean {readings}', _DAY_HINT)
+        month, day = (first, second) if first <= 12 else (second, first)
+        return _date(plain, year, month, day)
+    if match := re.fullmatch(r"(\d{1,2})\s+([^\W\d]+)\.?,?\s+(\d{4})", plain):
+        day_text, name, year_text = match.groups()
+    elif match := re.fullmatch(r"([^\W\d]+)\.?\s+(\d{1,2}),?\s+(\d{4})", plain):
+        name, day_text, year_text = match.groups()
+    else:
+        raise Unreadable(f'"{plain}" is not a day', _DAY_HINT)
+    return _date(plain, int(year_text), _month(plain, name), int(day_text))
+
+
+def _words(day: int, month: int, year: int) -> str:
+    return f"{day} {calendar.month_abbr[month]} {year}"
+
+
+def _month(text: str, name: str) -> int:
+    month = _MONTHS.get(name.casefold())
+    if month is None:
+        raise Unreadable(f'"{text}": no month is called "{name}"', _DAY_HINT)
+    return month
+
+
+def _date(text: str, year: int, month: int, day: int) -> date:
+    try:
+        return date(year, month, day)
+    except ValueError as error:
+        raise Unreadable(f'"{text}" is not a day of the calendar', _DAY_HINT) from error
+
+
+def parse_stretch(text: str) -> Stretch:
+    """Read a day of any year or a stretch of days: `Aug 20`, `Aug 20 - Sep 5`, `mid-August`,
+    `late August - early September`, `August`.
+
+    Early is day 1 to 10 of the month, mid 11 to 20, late 21 to its end: common practice.
+    Raises Unreadable.
+    """
+    parts = _DASH.split(text.strip())
+    if len(parts) > 2 or not all(parts):
+        raise Unreadable(f'"{text}" is not a day or a stretch of the year', _YEARLY_HINT)
+    first = _part(text, parts[0], None)
+    last = _part(text, parts[-1], first[0].month) if len(parts) == 2 else first
+    return Stretch(first=first[0], last=last[1])
+
+
+def _part(text: str, part: str, month_before: int | None) -> tuple[MonthDay, MonthDay]:
+    plain = part.strip().rstrip(".")
+    if match := re.fullmatch(r"(\d{1,2})\s+([^\W\d]+)|([^\W\d]+)\.?\s+(\d{1,2})", plain):
+        day, name = (match[1], match[2]) if match[1] else (match[4], match[3])
+        return _month_day(text, name, int(day))
+    if month_before is not None and (match := re.fullmatch(r"\d{1,2}", plain)):
+        return _month_day(text, calendar.month_name[month_before], int(plain))
+    if match := re.fullmatch(r"(?:(early|mid|late)[- ])?([^\W\d]+)", plain, re.IGNORECASE):
+        month = _MONTHS.get(match[2].casefold())
+        if month is not None:
+            end = 29 if month == 2 else calendar.monthrange(2001, month)[1]
+            bounds = {"early": (1, 10), "mid": (11, 20), "late": (21, end)}
+            first, last = bounds[match[1].casefold()] if match[1] else (1, end)
+            return MonthDay(month, first), MonthDay(month, last)
+    raise Unreadable(f'"{text}" is not a day or a stretch of the year', _YEARLY_HINT)
+
+
+def _month_day(text: str, name: str, day: int) -> tuple[MonthDay, MonthDay]:
+    month = _MONTHS.get(name.casefold())
+    if month is None:
+        raise Unreadable(f'"{text}": no month is called "{name}"', _YEARLY_HINT)
+    if not 1 <= day <= calendar.monthrange(2000, month)[1]:
+        raise Unreadable(f'"{text}": {calendar.month_name[month]} has no day {day}', _YEARLY_HINT)
+    found = MonthDay(month, day)
+    return found, found
+
+
+_UNIT_DAYS = {"hour": 1 / 24, "hr": 1 / 24, "day": 1.0, "week": 7.0, "wk": 7.0, "month": 30.0, "year": 365.0}
+
+
+def parse_day_count(text: str) -> DayCount:
+    """Read a number of days: `5 days`, `4-6 weeks`, `24 hours`, `2-3 months` (30 days each).
+
+    Raises Unreadable.
+    """
+    match = re.fullmatch(
+        r"(\d+(?:\.\d+)?)(?:\s*(?:-|–|to)\s*(\d+(?:\.\d+)?))?\s*([a-z]+?)s?", text.strip().casefold()
+    )
+    size = _UNIT_DAYS.get(match[3]) if match else None
+    if match is None or size is None:
+        raise Unreadable(f'"{text}" is not a number of days', "write it as 5 days, 4-6 weeks or 2 months")
+    low = float(match[1]) * size
+    high = float(match[2]) * size if match[2] else low
+    if high < low:
+        raise Unreadable(f'"{text}" runs backwards', "write the smaller number first, as 4-6 weeks")
+    return DayCount(low=low, high=high)
+
+
+def parse_rhythm(text: str) -> Rhythm:
+    """Read how often something comes back: `2 days`, `1 week`, `day`. Raises Unreadable."""
+    match = re.fullmatch(r"(?:every\s+)?(\d+)?\s*(day|week|month)s?", text.strip().casefold())
+    if match is None or match[1] == "0":
+        raise Unreadable(f'"{text}" is not a rhythm', "write it as 2 days, 1 week or 1 month")
+    return Rhythm(count=int(match[1] or 1), unit=match[2])

@@ -1,0 +1,1 @@
+"""After the pick: what becomes of the fruit, day by day."""

@@ -1,0 +1,171 @@
+"""Fruits and cultivars: what is known of how they ripen, each figure with its source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from enum import Enum
+
+from firmripe.days import DayCount, Hemisphere, Stretch
+from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.place import Ground
+from firmripe.units import Interval
+
+
+class Event(Enum):
+    """What happens to a tree in a season and can be dated; the text is the word for it everywhere."""
+
+    FULL_BLOOM = "full bloom"
+    PICK = "pick"
+    LEAF_FALL = "leaf fall"
+
+
+class Ripens(Enum):
+    """Whether fruit goes on ripening once it is off the tree."""
+
+    YES = "yes"
+    PARTLY = "partly"
+    NO = "no"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """A published (or own) date: on this ground the event falls in this stretch of the year.
+
+    `written_for` is the half of the earth that the stretch is written for.
+    """
+
+    event: Event
+    stretch: Stretch
+    crop: str
+    place_name: str
+    ground: Ground
+    written_for: Hemisphere
+    cited: Cited
+    text: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offset:
+    """Its first pick falls `days` after that of the cultivar with the key `base` (negative: before)."""
+
+    base: str
+    days: float
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sign:
+    """A pick test: the sense it uses (touch, sight, smell, taste, lift, sound) and what to find."""
+
+    sense: str
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drop:
+    """A time of fruit falling: when, and what it looks like and means."""
+
+    when: str
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """Anything else worth printing."""
+
+    what: str
+    text: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Traits:
+    """What is known of a fruit or a cultivar. A part that is not known is None or empty.
+
+    Firmness in newtons; temperatures in °C; the interval from bloom to pick, conditioning, counter and keeping in days.
+    """
+
+    ripens_off_the_tree: Figure[Ripens] | None = None
+    windows: tuple[Window, ...] = ()
+    offset: Offset | None = None
+    days_from_bloom: tuple[Figure[DayCount], ...] = ()
+    signs: tuple[Sign, ...] = ()
+    firmness_at_pick: Figure[Interval] | None = None
+    firmness_when_ready: Figure[Interval] | None = None
+    passes: Figure[Interval] | None = None
+    pass_interval: Figure[DayCount] | None = None
+    conditioning: tuple[Figure[DayCount], ...] = ()
+    counter: Figure[DayCount] | None = None
+    too_warm: Figure[Interval] | None = None
+    keeps: Figure[DayCount] | None = None
+    keeps_ripe: Figure[DayCount] | None = None
+    drops: tuple[Drop, ...] = ()
+    uses: tuple[Figure[str], ...] = ()
+    partners: tuple[Figure[str], ...] = ()
+    bad_partners: tuple[Figure[str], ...] = ()
+    facts: tuple[Fact, ...] = ()
+    cautions: tuple[Figure[str], ...] = ()
+
+    def over(self, general: Traits) -> Traits:
+        """Return these traits with the general ones in the gaps.
+
+        Facts and cautions add up. Dates don't lean part by part: a cultivar with a date of its own
+        takes neither windows nor an interval from its fruit.
+        """
+        dated = bool(self.windows or self.offset or self.days_from_bloom)
+        merged = {}
+        for field in fields(self):
+            own, other = getattr(self, field.name), getattr(general, field.name)
+            if field.name in {"facts", "cautions"}:
+                merged[field.name] = own + other
+            elif field.name in DATING_TRAITS and dated:
+                merged[field.name] = own
+            else:
+                merged[field.name] = own or other
+        return Traits(**merged)
+
+
+DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fruit:
+    """A kind of fruit. `crops` names its crops where a tree bears more than one a year."""
+
+    key: str
+    name: str
+    also: tuple[str, ...] = ()
+    crops: tuple[str, ...] = ()
+    traits: Traits
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cultivar:
+    """A named kind of a fruit.
+
+    `own` holds what its own file says, `traits` the same with its fruit's figures in the gaps.
+    `dates_lean` says that no date or interval of its own is known, so that the fruit's must do.
+    """
+
+    key: str
+    name: str
+    fruit: Fruit | None
+    also: tuple[str, ...] = ()
+    own: Traits
+    traits: Traits
+    text: str = ""
+
+    @property
+    def dates_lean(self) -> bool:
+        """Whether its dates lean on its fruit."""
+        return not (self.own.windows or self.own.offset or self.own.days_from_bloom)
+
+    @property
+    def crops(self) -> tuple[str, ...]:
+        """Its crops in a year; one without a name is usual."""
+        return (self.fruit.crops if self.fruit else ()) or ("",)

@@ -1,0 +1,102 @@
+"""The place: ground, frosts, spaces, kitchens and people."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.days import Hemisphere, Stretch
+from firmripe.holding.figures import Figure
+from firmripe.problems import Where
+from firmripe.units import HardinessZone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """What places a garden on the earth: each part None where it isn't known.
+
+    Latitude in degrees (north positive), elevation in metres.
+    """
+
+    zone: HardinessZone | None = None
+    latitude: float | None = None
+    elevation_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReferencePlace:
+    """A place that published dates come from."""
+
+    key: str
+    name: str
+    zone: Figure[HardinessZone] | None = None
+    zone_map: str = ""
+    latitude: Figure[float] | None = None
+    elevation_m: Figure[float] | None = None
+
+    @property
+    def ground(self) -> Ground:
+        """Its zone, latitude and elevation as plain values."""
+        return Ground(
+            zone=self.zone.value if self.zone else None,
+            latitude=self.latitude.value if self.latitude else None,
+            elevation_m=self.elevation_m.value if self.elevation_m else None,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Space:
+    """Where picked fruit can lie: `temperature_c` its usual temperature, `holds` as the household says it."""
+
+    name: str
+    temperature_c: float | None = None
+    holds: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kitchen:
+    """Where fruit is put up. Its height decides canning times, so it stands apart from the orchard's."""
+
+    name: str
+    elevation_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """Somebody who helps, and the kinds of work they do."""
+
+    name: str
+    does: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marker:
+    """A cultivar whose usual first pick on this ground is known, as a stretch of days of the year."""
+
+    cultivar: str
+    pick: Stretch
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday."""
+
+    name: str
+    ground: Ground
+    zone_map: str = ""
+    hemisphere: Hemisphere = Hemisphere.NORTH
+    metric_first: bool = False
+    week_starts: int = 0
+    last_frost: Stretch | None = None
+    first_frost: Stretch | None = None
+    markers: tuple[Marker, ...] = ()
+    spaces: tuple[Space, ...] = ()
+    kitchens: tuple[Kitchen, ...] = ()
+    people: tuple[Person, ...] = ()
+    site_address: str = ""
+    text: str = ""
+
+    @property
+    def coldest_c(self) -> float | None:
+        """Temperature of the coldest space (°C), where picked fruit is held; None where none is told of."""
+        return min((s.temperature_c for s in self.spaces if s.temperature_c is not None), default=None)

@@ -1,0 +1,36 @@
+"""Preserves: what can be put up, and by which published way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from firmripe.days import DayCount
+from firmripe.holding.figures import Figure
+from firmripe.problems import Where
+
+
+class PutUp(Enum):
+    """How fruit is put up."""
+
+    CANNER = "boiling-water canner"
+    FREEZER = "freezer"
+    DRYER = "dryer"
+    REFRIGERATOR = "refrigerator"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preserve:
+    """A product. `process` names the published process and is never None for a canner."""
+
+    key: str
+    name: str
+    subjects: frozenset[str]
+    method: PutUp
+    stage: str = ""
+    process: Figure[str] | None = None
+    acid: Figure[str] | None = None
+    keeps: Figure[DayCount] | None = None
+    cautions: tuple[Figure[str], ...] = ()
+    text: str = ""
+    where: Where

@@ -1,0 +1,71 @@
+"""Records: one line a happening."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import Enum
+
+from firmripe.problems import Where
+
+
+class Happening(Enum):
+    """What a record can say."""
+
+    FIRST_BLOOM = "first bloom"
+    FULL_BLOOM = "full bloom"
+    PETAL_FALL = "petal fall"
+    SET = "set"
+    THINNED = "thinned"
+    DROP = "drop"
+    WORMY_DROP = "wormy drop"
+    FIRMNESS = "firmness"
+    STARCH = "starch"
+    BRIX = "brix"
+    SPRAY = "spray"
+    FIRST_PICK = "first pick"
+    PICK = "pick"
+    LAST_PICK = "last pick"
+    STORED = "stored"
+    TAKEN_OUT = "taken out"
+    READY = "ready"
+    VERDICT = "verdict"
+    JARS = "jars"
+    LOST = "lost"
+    LEAF_FALL = "leaf fall"
+    FROST = "frost"
+    NO_CROP = "no crop"
+    PART_CROP = "part crop"
+    LIGHT_CROP = "light crop"
+    HEAVY_CROP = "heavy crop"
+    REMOVED = "removed"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """A happening on a day.
+
+    `tree` is a tag, or empty for the whole place; `cultivar` a key, or empty where the tree has one limb or all are
+    meant. `season` is the season year the line belongs to. `about` says that the day is from memory.
+    `days_to_harvest` is the label's interval of a spray (days), `firmness_n` a reading (newtons).
+    """
+
+    day: date
+    season: int
+    what: Happening
+    tree: str = ""
+    cultivar: str = ""
+    crop: str = ""
+    about: bool = False
+    amount: str = ""
+    note: str = ""
+    days_to_harvest: int | None = None
+    firmness_n: float | None = None
+    where: Where
+
+    def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
+        """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""
+        return (
+            self.tree in {"", tree} and self.cultivar in {"", cultivar} and (self.crop == crop or not self.crop)
+        )

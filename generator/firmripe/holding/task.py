@@ -1,0 +1,103 @@
+"""Tasks: a job and the stage it hangs on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from firmripe.days import Hemisphere, MonthDay, Rhythm
+from firmripe.holding.figures import Figure
+from firmripe.problems import Where
+from firmripe.units import HardinessZone
+
+
+class Stage(Enum):
+    """Days of the season that a task can hang on."""
+
+    FULL_BLOOM = "full bloom"
+    PETAL_FALL = "petal fall"
+    EARLIEST_PICK = "earliest pick"
+    PICK = "pick"
+    LATEST_PICK = "latest pick"
+    CONDITIONED = "conditioned"
+    TAKE_OUT = "take out"
+    READY = "ready"
+    USE_BY = "use by"
+    KEEP_UNTIL = "keep until"
+    LEAF_FALL = "leaf fall"
+    LAST_FROST = "last frost"
+    FIRST_FROST = "first frost"
+
+
+class Topic(Enum):
+    """Where a task is done."""
+
+    ORCHARD = "orchard"
+    STORE = "store"
+    KITCHEN = "kitchen"
+
+
+class Each(Enum):
+    """What a task is done once for."""
+
+    TREE = "tree"
+    CULTIVAR = "cultivar"
+    FRUIT = "fruit"
+    PLACE = "place"
+
+
+class Condition(Enum):
+    """What must hold for a task to be due."""
+
+    BEARS = "bears"
+    RIPENS_OFF = "ripens off the tree"
+    RIPENS_ON = "ripens on the tree"
+    NEEDS_COLD = "needs cold"
+    CAN_BE_PUT_UP = "can be put up"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Anchor:
+    """A day that hangs on a stage, or on the calendar: exactly one of `stage` and `day` is set.
+
+    `months` and `days` are added (negative: before); `written_for` is the half of the earth that a day of the year
+    is written for.
+    """
+
+    stage: Stage | None = None
+    day: MonthDay | None = None
+    months: int = 0
+    days: int = 0
+    text: str
+    written_for: Hemisphere = Hemisphere.NORTH
+
+    def __post_init__(self) -> None:
+        if (self.stage is None) == (self.day is None):
+            raise ValueError("an anchor hangs on a stage or on a day of the year, one of the two")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """A job. `subjects` holds keys of fruits and cultivars and tags of trees; empty means every tree.
+
+    `zone` is the zone that a calendar day is meant for.
+    """
+
+    key: str
+    name: str
+    topic: Topic
+    subjects: frozenset[str]
+    each: Each
+    when: Anchor
+    until: Anchor | None = None
+    every: Rhythm | None = None
+    zone: HardinessZone | None = None
+    only_if: frozenset[Condition] = frozenset()
+    reminder: bool = False
+    who: str = ""
+    bring: tuple[str, ...] = ()
+    why: tuple[Figure[str], ...] = ()
+    look_for: tuple[Figure[str], ...] = ()
+    cautions: tuple[Figure[str], ...] = ()
+    text: str = ""
+    where: Where

@@ -1,0 +1,55 @@
+"""Trees, and what each of their limbs bears."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from firmripe.days import DayCount
+from firmripe.holding.figures import Figure
+from firmripe.holding.fruit import Cultivar, Event
+from firmripe.problems import Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """A date fixed by hand. `cultivar` is a key, or empty for all limbs; `crop` likewise."""
+
+    event: Event
+    day: date
+    because: str = ""
+    cultivar: str = ""
+    crop: str = ""
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Bearing:
+    """What is dated and picked as one: a crop of a cultivar on a tree (all three by key)."""
+
+    tree: str
+    cultivar: str
+    crop: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tree:
+    """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order."""
+
+    tag: str
+    limbs: tuple[Cultivar, ...]
+    place: str = ""
+    walk: float | None = None
+    count: int = 1
+    planted: int | None = None
+    bears_from: int | None = None
+    kept_by: str = ""
+    days_from_bloom: Figure[DayCount] | None = None
+    pins: tuple[Pin, ...] = ()
+    text: str = ""
+    where: Where
+
+    @property
+    def bearings(self) -> tuple[Bearing, ...]:
+        """Each crop of each limb, in the order of the note."""
+        return tuple(Bearing(self.tag, limb.key, crop) for limb in self.limbs for crop in limb.crops)

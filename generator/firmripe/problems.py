@@ -1,0 +1,115 @@
+"""What is wrong with the notes: where it stands, what it is, and what to write instead."""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+class Unreadable(ValueError):
+    """A value that can't be understood; `message` says what it is, `hint` what to write instead."""
+
+    def __init__(self, message: str, hint: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Where:
+    """A place in a file: `line` counts from 1 (0 means the file as a whole), `column` from 0.
+
+    `text` is the line as it stands in the file and `length` the number of characters meant.
+    """
+
+    file: str
+    line: int = 0
+    column: int = 0
+    length: int = 1
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing to mend in the notes."""
+
+    where: Where
+    message: str
+    hint: str
+
+    def __str__(self) -> str:
+        place = self.where
+        head = f"{place.file}:{place.line}" if place.line else place.file
+        lines = [f"{head}: {self.message}"]
+        if place.text.strip():
+            number = f"{place.line:>5} | "
+            shown, column = _excerpt(place.text.expandtabs(1), place.column)
+            length = max(1, min(place.length, len(shown) - column))
+            lines += [number + shown, " " * (len(number) + column) + "^" * length]
+        if self.hint:
+            lines.append(f"      {self.hint}")
+        return "\n".join(lines)
+
+
+def _excerpt(line: str, column: int) -> tuple[str, int]:
+    """Return at most 100 characters of a line that hold the column, and the column within them."""
+    if len(line) <= 100:
+        return line, column
+    first = max(0, min(column - 40, len(line) - 98))
+    cut = line[first : first + 98]
+    head, tail = ("…" if first else ""), ("…" if first + 98 < len(line) else "")
+    return head + cut + tail, column - first + len(head)
+
+
+class FaultyNotes(Exception):  # noqa: N818 - it names what the reader finds, as the message does
+    """Every problem of a run, sorted by file and line."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(set(problems)))
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        files = len({problem.where.file for problem in self.problems})
+        count = len(self.problems)
+        tail = (
+            f"{count} problem{'s' if count > 1 else ''} in {files} file{'s' if files > 1 else ''};"
+            " nothing was written."
+        )
+        return "\n\n".join([*map(str, self.problems), tail])
+
+
+class Problems:
+    """Collects problems, so that one run names them all."""
+
+    def __init__(self) -> None:
+        self._found: list[Problem] = []
+
+    def add(self, where: Where, message: str, hint: str = "") -> None:
+        """Note one problem."""
+        self._found.append(Problem(where, message, hint))
+
+    def stop_if_any(self) -> None:
+        """Raise `FaultyNotes` when something was found."""
+        if self._found:
+            raise FaultyNotes(self._found)
+
+
+def folded(name: str) -> str:
+    """Return a name without capitals, accents, spaces and punctuation, for comparing names."""
+    plain = unicodedata.normalize("NFKD", name).casefold()
+    return "".join(character for character in plain if character.isalnum())
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """Return the known name most like `name`, or None where nothing comes near."""
+    by_folded = {folded(candidate): candidate for candidate in known}
+    found = difflib.get_close_matches(folded(name), list(by_folded), n=1, cutoff=0.75)
+    return by_folded[found[0]] if found else None
+
+
+def or_list(names: Iterable[str]) -> str:
+    """Return names as `a, b or c`."""
+    *first, last = names
+    return f"{', '.join(first)} or {last}" if first else last

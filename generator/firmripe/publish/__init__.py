@@ -1,0 +1,1 @@
+"""From the plan to what people read: pages, feeds, and the folder they are written to."""

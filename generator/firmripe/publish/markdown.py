@@ -1,0 +1,25 @@
+"""From a note's Markdown to clean HTML."""
+
+from __future__ import annotations
+
+import markdown
+import nh3
+
+_TAGS = {
+    "p", "br", "hr", "em", "strong", "code", "pre", "blockquote", "ul", "ol", "li", "a", "h2", "h3", "h4", "h5", "h6",
+    "table", "thead", "tbody", "tr", "th", "td", "dl", "dt", "dd", "sup", "sub",
+}  # fmt: skip
+_ATTRIBUTES = {"a": {"href", "title"}, "th": {"align"}, "td": {"align"}}
+_SCHEMES = {"http", "https", "mailto", "tel"}
+
+
+def to_html(text: str) -> str:
+    """Return a note's body as HTML in which only plain prose is left: no scripts, styles, images or frames.
+
+    A heading of the first level becomes one of the second, since the page has its own.
+    """
+    if not text.strip():
+        return ""
+    raw = markdown.markdown(text, extensions=["sane_lists", "tables"], output_format="html")
+    raw = raw.replace("<h1>", "<h2>").replace("</h1>", "</h2>")
+    return nh3.clean(raw, tags=_TAGS, attributes=_ATTRIBUTES, url_schemes=_SCHEMES, link_rel="noopener noreferrer")

@@ -1,0 +1,59 @@
+"""Finding a cultivar or a fruit by any of its names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Protocol, TypeVar
+
+from firmripe.problems import folded, nearest
+
+
+class Named(Protocol):
+    """Something with a key, a shown name and other names."""
+
+    @property
+    def key(self) -> str:
+        """The file's name."""
+
+    @property
+    def name(self) -> str:
+        """The name shown."""
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        """Other names."""
+
+
+N = TypeVar("N", bound=Named)
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """All names of a set of things, folded, with the keys that each could mean."""
+
+    keys_by_name: Mapping[str, tuple[str, ...]]
+    shown: tuple[str, ...]
+
+    @classmethod
+    def of(cls, things: Iterable[Named]) -> Names:
+        """Gather the names. A thing's own key or name goes before another's alias."""
+        first: dict[str, list[str]] = {}
+        second: dict[str, list[str]] = {}
+        shown = []
+        for thing in things:
+            shown += [thing.name, *thing.also]
+            for own in {folded(thing.key), folded(thing.name)}:
+                first.setdefault(own, []).append(thing.key)
+            for alias in {folded(other) for other in thing.also}:
+                second.setdefault(alias, []).append(thing.key)
+        merged = {name: tuple(dict.fromkeys(keys)) for name, keys in {**second, **first}.items()}
+        return cls(merged, tuple(shown))
+
+    def find(self, name: str) -> tuple[str, ...]:
+        """Return the keys that a name can mean: none, one, or the choices."""
+        return self.keys_by_name.get(folded(name), ())
+
+    def near(self, name: str) -> str | None:
+        """Return a known name that is spelt much the same."""
+        return nearest(name, self.shown)

@@ -1,0 +1,152 @@
+"""The place, and the shelf's reference places and sources, from their notes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from firmripe.days import Hemisphere, parse_stretch
+from firmripe.holding.figures import Source
+from firmripe.holding.place import Ground, Kitchen, Marker, Person, Place, ReferencePlace, Space
+from firmripe.problems import Problems, Unreadable, Where
+from firmripe.reading.fields import Fields, one_of, plain_text
+from firmripe.reading.folder import Note
+from firmripe.reading.frontmatter import Table
+from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
+
+_WEEK_STARTS = {"monday": 0, "saturday": 5, "sunday": 6}
+
+
+def read_sources(note: Note | None, problems: Problems) -> dict[str, Source]:
+    """Read the shelf's sources by key."""
+    if note is None:
+        return {}
+    top = Fields(note.table, problems, {})
+    found = {}
+    for key, (_, fields) in top.named_tables("sources").items():
+        found[key] = Source(
+            key=key,
+            author=fields.text("author"),
+            title=fields.text("title"),
+            year=fields.text("year"),
+            number=fields.text("number"),
+        )
+        fields.close("a source")
+        if not found[key].author:
+            fields.fault("author", f'the source "{key}" has no author', "add author: and a person or body")
+    top.close("sources.md")
+    return found
+
+
+def read_places(
+    note: Note | None, sources: Mapping[str, Source], problems: Problems
+) -> dict[str, ReferencePlace]:
+    """Read the shelf's reference places by key."""
+    if note is None:
+        return {}
+    top = Fields(note.table, problems, sources)
+    found = {}
+    for key, (_, fields) in top.named_tables("places").items():
+        found[key] = ReferencePlace(
+            key=key,
+            name=fields.text("name") or key,
+            zone=fields.figure("zone", parse_zone),
+            zone_map=fields.text("zone map"),
+            latitude=fields.figure("latitude", parse_latitude),
+            elevation_m=fields.figure("elevation", parse_height),
+        )
+        fields.close("a place")
+    top.close("places.md")
+    return found
+
+
+def read_place(note: Note | None, sources: Mapping[str, Source], problems: Problems) -> Place:
+    """Read the household's own place; without a note it is a garden of which nothing is known."""
+    table = note.table if note else Table(Where("place.md"))
+    fields = Fields(table, problems, sources)
+    latitude = fields.read("latitude", parse_latitude)
+    fields.read("longitude", parse_longitude)
+    ground = Ground(
+        zone=fields.read("zone", parse_zone),
+        latitude=latitude,
+        elevation_m=fields.read("elevation", parse_height),
+    )
+    said = fields.read("hemisphere", one_of(Hemisphere))
+    by_latitude = None if latitude is None else Hemisphere.SOUTH if latitude < 0 else Hemisphere.NORTH
+    if said and by_latitude and said is not by_latitude:
+        fields.fault("hemisphere", f'"{said.value}" does not agree with the latitude', "mend one of the two")
+    place = Place(
+        name=fields.text("name") or "Our trees",
+        ground=ground,
+        zone_map=fields.read("zone map", _zone_map) or "",
+        hemisphere=by_latitude or said or Hemisphere.NORTH,
+        metric_first=fields.read("units", _metric) or False,
+        week_starts=fields.read("week starts", _week_start) or 0,
+        last_frost=fields.read("last frost", parse_stretch),
+        first_frost=fields.read("first frost", parse_stretch),
+        markers=tuple(m for item in fields.tables("markers") if (m := _marker(item)) is not None),
+        spaces=tuple(_space(item) for item in fields.tables("spaces")),
+        kitchens=tuple(_kitchen(item) for item in fields.tables("kitchens")),
+        people=tuple(_person(item) for item in fields.tables("people")),
+        site_address=fields.text("site address"),
+        text=note.body if note else "",
+    )
+    fields.close("place.md")
+    return place
+
+
+def _zone_map(text: str) -> str:
+    plain = plain_text(text)
+    if plain not in {"1990", "2012", "2023"}:
+        raise Unreadable(f'"{text}" is not the year of a zone map', "write 1990, 2012 or 2023")
+    return plain
+
+
+def _metric(text: str) -> bool:
+    plain = text.strip().casefold()
+    if plain not in {"us", "metric"}:
+        raise Unreadable(f'"{text}" is no set of units known here', "write US or metric")
+    return plain == "metric"
+
+
+def _week_start(text: str) -> int:
+    found = _WEEK_STARTS.get(text.strip().casefold())
+    if found is None:
+        raise Unreadable(f'"{text}" is no first day of a week', "write Monday, Sunday or Saturday")
+    return found
+
+
+def _marker(fields: Fields) -> Marker | None:
+    cultivar, pick = fields.text("cultivar"), fields.read("pick", parse_stretch)
+    fields.close("a marker")
+    if not cultivar:
+        fields.fault("cultivar", "a marker has no cultivar", "write {cultivar: Bartlett, pick: Aug 28}")
+    if not cultivar or pick is None:
+        return None
+    return Marker(cultivar=cultivar, pick=pick, where=fields.place_of("cultivar"))
+
+
+def _space(fields: Fields) -> Space:
+    temperature = fields.read("temperature", parse_temperature)
+    space = Space(
+        name=fields.text("name") or "store",
+        temperature_c=temperature.middle if temperature else None,
+        holds=fields.text("holds"),
+    )
+    fields.close("a space")
+    return space
+
+
+def _kitchen(fields: Fields) -> Kitchen:
+    kitchen = Kitchen(
+        name=fields.text("name") or "kitchen", elevation_m=fields.read("elevation", parse_height)
+    )
+    fields.close("a kitchen")
+    return kitchen
+
+
+def _person(fields: Fields) -> Person:
+    person = Person(name=fields.text("name"), does=fields.texts("does"))
+    fields.close("a person")
+    if not person.name:
+        fields.fault("name", "a person has no name", "write {name: Wren, does: [picking]}")
+    return person

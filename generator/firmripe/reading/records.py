@@ -1,0 +1,190 @@
+"""Records from CSV tables: one line a happening."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TypeVar
+
+from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Tree
+from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
+from firmripe.reading.fields import one_of
+from firmripe.reading.folder import Sheet
+from firmripe.reading.frontmatter import plain_key
+from firmripe.units import parse_firmness
+
+T = TypeVar("T")
+
+COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
+_SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
+_PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
+_SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
+
+
+def read_records(
+    sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere, problems: Problems
+) -> list[Record]:
+    """Read one table of records. `trees` holds the trees by folded tag."""
+    lines = sheet.text.split("\n")
+    rows = csv.reader(io.StringIO(sheet.text, newline=""), skipinitialspace=True)
+    header: list[str] = []
+    found = []
+    before = 0
+    try:
+        for row in rows:
+            number, before = before + 1, rows.line_num
+            cells = [cell.strip() for cell in row]
+            where = Where(sheet.file, number, 0, 1, lines[number - 1] if number <= len(lines) else "")
+            if not any(cells):
+                continue
+            if not header:
+                header = [plain_key(cell) for cell in cells]
+                if not _header_is_good(header, where, problems):
+                    return []
+                continue
+            if len(cells) > len(header):
+                hint = "put quotes around a note that holds a comma"
+                problems.add(where, f"the line has {len(cells)} columns, the first line names {len(header)}", hint)
+                continue
+            line = _Line(dict(zip(header, cells, strict=False)), where, trees, hemisphere, problems)
+            if (record := line.record()) is not None:
+                found.append(record)
+    except csv.Error as error:
+        where = Where(sheet.file, rows.line_num)
+        problems.add(where, f"this can't be read: {error}", "check the quotes on this line")
+    return found
+
+
+def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool:
+    good = True
+    for name in header:
+        if name not in COLUMNS:
+            near = nearest(name, COLUMNS)
+            hint = f'did you mean "{near}"?' if near else f"columns are {or_list(COLUMNS)}"
+            problems.add(where, f'the column "{name}" is not known', hint)
+            good = False
+    for name in ("date", "what"):
+        if name not in header and good:
+            problems.add(where, f'the first line names no column "{name}"', "write date,tree,what,amount,note")
+            good = False
+    if good and len(set(header)) < len(header):
+        problems.add(where, "a column stands twice", "name each column once")
+        good = False
+    return good
+
+
+@dataclass(slots=True)
+class _Line:
+    cells: Mapping[str, str]
+    where: Where
+    trees: Mapping[str, Tree]
+    hemisphere: Hemisphere
+    problems: Problems
+
+    def record(self) -> Record | None:
+        what = self._read("what", one_of(Happening))
+        tree = self._tree()
+        if what is None or tree is None:
+            return None
+        dated = self._day(what)
+        limb = self._limb(tree)
+        self._check_crop(tree, what)
+        days_to_harvest = self._days_to_harvest() if what is Happening.SPRAY else None
+        firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
+        if dated is None or limb is None or (what is Happening.SPRAY and days_to_harvest is None):
+            return None
+        day, season, about = dated
+        return Record(
+            day=day,
+            season=season,
+            what=what,
+            tree=tree.tag if isinstance(tree, Tree) else "",
+            cultivar=limb,
+            crop=self.cells.get("crop", ""),
+            about=about,
+            amount=self.cells.get("amount", ""),
+            note=self.cells.get("note", ""),
+            days_to_harvest=days_to_harvest,
+            firmness_n=firmness.middle if firmness else None,
+            where=self.where,
+        )
+
+    def _fault(self, column: str, message: str, hint: str) -> None:
+        cell = self.cells.get(column, "")
+        start = max(0, self.where.text.find(cell)) if cell else 0
+        spot = Where(self.where.file, self.where.line, start, max(1, len(cell)), self.where.text)
+        self.problems.add(spot, message, hint)
+
+    def _read(self, column: str, parse: Callable[[str], T]) -> T | None:
+        try:
+            return parse(self.cells.get(column, ""))
+        except Unreadable as error:
+            self._fault(column, error.message, error.hint)
+            return None
+
+    def _day(self, what: Happening) -> tuple[date, int, bool] | None:
+        text = self.cells.get("date", "")
+        if what in _SEASON_ONLY and re.fullmatch(r"\d{4}", text):
+            year = WorkingYear(year=int(text), hemisphere=self.hemisphere) if int(text) > 1 else None
+            if year is not None:
+                return year.first, year.year, True
+        about = re.match(r"(?:about|ca\.?|~)\s*", text, re.IGNORECASE)
+        plain = text[about.end() :] if about else text
+        try:
+            day = parse_day(plain)
+            return day, WorkingYear.of(day, self.hemisphere).year, about is not None
+        except Unreadable as error:
+            self._fault("date", error.message, error.hint)
+            return None
+
+    def _tree(self) -> Tree | str | None:
+        name = self.cells.get("tree", "")
+        if not name:
+            return ""
+        tree = self.trees.get(folded(name) or name)
+        if tree is None:
+            near = nearest(name, [t.tag for t in self.trees.values()])
+            hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
+            self._fault("tree", f'no tree has the tag "{name}"', hint)
+        return tree
+
+    def _limb(self, tree: Tree | str) -> str | None:
+        name = self.cells.get("cultivar", "")
+        if not name or not isinstance(tree, Tree):
+            return ""
+        for limb in tree.limbs:
+            if folded(name) in {folded(other) for other in (limb.key, limb.name, *limb.also)}:
+                return limb.key if len(tree.limbs) > 1 else ""
+        limbs = or_list([limb.name for limb in tree.limbs])
+        self._fault("cultivar", f'"{name}" is no limb of tree {tree.tag}', f"write {limbs}")
+        return None
+
+    def _check_crop(self, tree: Tree | str, what: Happening) -> None:
+        """A tree of two crops a year must say which one was picked."""
+        if not isinstance(tree, Tree):
+            return
+        crops = sorted({crop for limb in tree.limbs for crop in limb.crops if crop})
+        crop = self.cells.get("crop", "")
+        if crop and crop not in crops:
+            hint = f"write {or_list(crops)}" if crops else "leave the column empty"
+            self._fault("crop", f'tree {tree.tag} has no crop "{crop}"', hint)
+        elif not crop and crops and what in _PICKINGS:
+            self._fault("what", f"tree {tree.tag} bears {or_list(crops)}: which was it?", "fill the column crop")
+
+    def _days_to_harvest(self) -> int | None:
+        text = self.cells.get("amount", "")
+        if not text:
+            self._fault("amount", "a spray has no days to harvest", _SPRAY_HINT)
+            return None
+        try:
+            count = parse_day_count(text)
+        except Unreadable as error:
+            self._fault("amount", error.message, _SPRAY_HINT)
+            return None
+        return -int(-count.high // 1)

@@ -1,0 +1,1 @@
+"""When things happen: from the holding to the days of the season."""

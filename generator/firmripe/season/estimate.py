@@ -1,0 +1,118 @@
+"""A dated event: when, how sure, and why."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import Enum
+
+from firmripe.holding.figures import Cited
+from firmripe.holding.fruit import Event
+from firmripe.holding.tree import Bearing
+from firmripe.season.spreads import EIGHTY_PERCENT
+
+
+class Basis(Enum):
+    """Whose word a date rests on, strongest first. The text is what the page says."""
+
+    PINNED = "fixed by hand"
+    RECORDED = "seen and noted"
+    STATED_INTERVAL = "your own days from bloom"
+    MODEL = "estimated"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One line of why. `days` is how far it moves the likely day (negative: earlier), None where it moves nothing."""
+
+    text: str
+    days: float | None = None
+    cited: tuple[Cited, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """When something happens.
+
+    `likely` is the middle; from `earliest` to `latest` are the central 80 of 100 chances. `spread_d` is one standard
+    deviation in days (0: certain). `rough` says that only a zone speaks for the date. `clash` is set where a safety
+    interval pushes the date later than everything else says.
+    """
+
+    likely: date
+    spread_d: float
+    basis: Basis
+    reasons: tuple[Reason, ...] = ()
+    rough: bool = False
+    not_before: date | None = None
+    clash: str = ""
+
+    @property
+    def earliest(self) -> date:
+        """The first day of the window."""
+        day = self.likely - timedelta(days=round(EIGHTY_PERCENT * self.spread_d))
+        return max(day, self.not_before) if self.not_before else day
+
+    @property
+    def latest(self) -> date:
+        """The last day of the window."""
+        return self.likely + timedelta(days=round(EIGHTY_PERCENT * self.spread_d))
+
+    @property
+    def reach(self) -> Reach:
+        """Earliest, likely and latest day alone."""
+        return Reach(earliest=self.earliest, likely=self.likely, latest=self.latest)
+
+    @property
+    def is_past(self) -> bool:
+        """Whether it has been seen and noted."""
+        return self.basis is Basis.RECORDED
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """A day that may come early or late: `earliest` to `latest`, with the `likely` one between."""
+
+    earliest: date
+    likely: date
+    latest: date
+
+    def after(self, least: float, usual: float, most: float) -> Reach:
+        """Return the reach so many days on; parts of a day are rounded up."""
+        return Reach(
+            earliest=self.earliest + timedelta(days=math.ceil(least)),
+            likely=self.likely + timedelta(days=math.ceil(usual)),
+            latest=self.latest + timedelta(days=math.ceil(most)),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoDate:
+    """Why there is no date, and what to write to get one."""
+
+    reason: str
+    remedy: str = ""
+
+
+Dated = Estimate | NoDate
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Happens:
+    """What is dated: an event of a bearing. Bloom and leaf fall belong to a limb, whatever its crop."""
+
+    bearing: Bearing
+    event_name: str
+
+    @property
+    def event(self) -> Event:
+        """The event itself."""
+        return Event(self.event_name)
+
+    @classmethod
+    def of(cls, bearing: Bearing, event: Event) -> Happens:
+        """Name an event of a bearing."""
+        if event is not Event.PICK:
+            bearing = Bearing(bearing.tree, bearing.cultivar)
+        return cls(bearing, event.value)

@@ -1,0 +1,260 @@
+"""What to expect of a cultivar on this ground before anything is noted: the mean of the season model.
+
+In order of what is at hand: windows of the shelf carried here over zones, latitude and height; the offset from another
+cultivar; the interval from bloom; the fruit's own; the household's records alone; nothing, with the reason.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
+from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.fruit import Cultivar, Event, Window
+from firmripe.holding.place import Ground, Place
+from firmripe.season import spreads
+from firmripe.season.estimate import NoDate, Reason
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prior:
+    """An expected season day (days from the season's first day), and how far it may be off.
+
+    `place_d` and `cultivar_d` are standard deviations of the place's and the cultivar's part: `kin` names,
+    nearest first, whose parts it shares: its own, then those of the cultivars its date was counted from. `rough` says that the
+    zone alone carried it here.
+    """
+
+    day: float
+    place_d: float
+    kin: tuple[tuple[str, float], ...]
+    rough: bool
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Carried:
+    """One window, moved here by latitude and height. `zone` is the half zone of its place, or None."""
+
+    window: Window
+    day: float
+    width_d: float
+    moved_d: float
+    spread_d: float
+    zone: float | None
+    by_ground: bool
+
+
+class Expectations:
+    """Priors of all cultivars for one season on one ground; each is worked out once."""
+
+    def __init__(self, place: Place, year: WorkingYear, cultivars: Mapping[str, Cultivar]) -> None:
+        self._place = place
+        self._year = year
+        self._cultivars = cultivars
+        self._known: dict[tuple[str, Event, str], Prior | NoDate] = {}
+
+    def of(self, cultivar: Cultivar, event: Event, crop: str = "") -> Prior | NoDate:
+        """Return what to expect of an event of a cultivar (`crop` only matters for picking)."""
+        if event is not Event.PICK:
+            crop = ""
+        key = (cultivar.key, event, crop)
+        if key not in self._known:
+            self._known[key] = self._work_out(cultivar, event, crop)
+        return self._known[key]
+
+    def interval(self, cultivar: Cultivar, crop: str = "") -> Figure[DayCount] | None:
+        """Return the printed interval from full bloom to pick, in days."""
+        for figure in cultivar.traits.days_from_bloom:
+            if figure.crop in {"", crop}:
+                return figure
+        return None
+
+    def _work_out(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | NoDate:
+        own = self._from_windows(cultivar, event, crop)
+        if own is not None:
+            return own
+        if event is Event.PICK:
+            return self._by_offset(cultivar, crop) or self._from_bloom(cultivar, crop) or _nothing(cultivar, event)
+        if event is Event.FULL_BLOOM:
+            return self._back_from_pick(cultivar) or _nothing(cultivar, event)
+        return _nothing(cultivar, event)
+
+    def _from_windows(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | None:
+        windows = [w for w in cultivar.traits.windows if w.event is event and (w.crop == crop or not w.crop)]
+        leans = cultivar.dates_lean
+        if not windows and cultivar.fruit and event is not Event.PICK:
+            windows = [w for w in cultivar.fruit.traits.windows if w.event is event]
+            leans = True
+        if not windows:
+            return None
+        here = self._place.ground
+        carried = [self._carry(window, here) for window in windows]
+        day, spread, shift, used = _bring_here(carried, here)
+        uniform = max(item.width_d for item in used) / math.sqrt(12)
+        own_d = spreads.CULTIVAR_ON_FRUIT_D if leans and event is Event.PICK else spreads.CULTIVAR_D
+        rough = not any(item.by_ground for item in used)
+        printed = self._printed(used, leans, cultivar)
+        moved = Reason(text=_carried_text(used, here), days=shift, cited=())
+        kin = ((cultivar.key, math.hypot(own_d, uniform)),)
+        return Prior(day=day, place_d=spread, kin=kin, rough=rough, reasons=(printed, moved))
+
+    def _carry(self, window: Window, here: Ground) -> _Carried:
+        first, last = self._in_season(window.stretch, window.written_for)
+        there = window.ground
+        moved = variance = 0.0
+        by_ground = False
+        if here.latitude is not None and there.latitude is not None:
+            degrees = abs(here.latitude) - abs(there.latitude)
+            moved += spreads.PER_DEGREE_D * degrees
+            variance += (spreads.PER_DEGREE_SPREAD_D * degrees) ** 2
+            if here.elevation_m is not None and there.elevation_m is not None:
+                metres = here.elevation_m - there.elevation_m
+                moved += spreads.PER_100_M_D * metres / 100
+                variance += (spreads.PER_100_M_SPREAD_D * metres / 100) ** 2
+                by_ground = True
+        if window.event is Event.LEAF_FALL:
+            moved = -moved  # Hopkins' law runs backwards in autumn: earlier going north and up
+        middle = (first + last) / 2
+        zone = there.zone.half_zones if there.zone else None
+        return _Carried(window, middle + moved, last - first, moved, math.sqrt(variance), zone, by_ground)
+
+    def _in_season(self, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
+        first = self._year.day_number(self._year.place_day(stretch.first, written_for))
+        last = self._year.day_number(self._year.place_day(stretch.last, written_for))
+        if last < first:  # the stretch runs over the turn of the season
+            length = last + (self._year.last - self._year.first).days + 1 - first
+            return (first, first + length) if first + length / 2 < 366 else (first - 365, last)
+        return first, last
+
+    def _printed(self, used: Iterable[_Carried], leans: bool, cultivar: Cultivar) -> Reason:
+        items = list(used)
+        words = [f"{item.window.text} in {item.window.place_name or 'the zone given'}" for item in items]
+        shown = "; ".join(words[:4]) + (f"; and {len(words) - 4} more" if len(words) > 4 else "")
+        of_fruit = f" for {cultivar.fruit.name.casefold()} in general" if leans and cultivar.fruit else ""
+        return Reason(text=f"Printed{of_fruit}: {shown}", cited=tuple(item.window.cited for item in items))
+
+    def _by_offset(self, cultivar: Cultivar, crop: str) -> Prior | None:
+        offset = cultivar.traits.offset
+        base = self._cultivars.get(offset.base) if offset else None
+        if offset is None or base is None:
+            return None
+        from_base = self.of(base, Event.PICK, crop)
+        if isinstance(from_base, NoDate):
+            return None
+        reason = Reason(text=f"Printed: {offset.text} {base.name}", days=None, cited=(offset.cited,))
+        return replace(
+            from_base,
+            day=from_base.day + offset.days,
+            kin=((f"{cultivar.key} beside {base.key}", spreads.CULTIVAR_D), *from_base.kin),
+            reasons=(reason, *from_base.reasons),
+        )
+
+    def _from_bloom(self, cultivar: Cultivar, crop: str) -> Prior | None:
+        interval = self.interval(cultivar, crop)
+        bloom = self.of(cultivar, Event.FULL_BLOOM)
+        if interval is None or isinstance(bloom, NoDate):
+            return None
+        return self._beside(bloom, cultivar, interval, Event.PICK)
+
+    def _back_from_pick(self, cultivar: Cultivar) -> Prior | None:
+        for crop in cultivar.crops:
+            interval = self.interval(cultivar, crop)
+            if interval is None or not (cultivar.traits.windows or cultivar.traits.offset):
+                continue
+            pick = self._from_windows(cultivar, Event.PICK, crop) or self._by_offset(cultivar, crop)
+            if pick is not None:
+                return self._beside(pick, cultivar, interval, Event.FULL_BLOOM)
+        return None
+
+    def _beside(self, base: Prior, cultivar: Cultivar, interval: Figure[DayCount], event: Event) -> Prior:
+        sign = 1 if event is Event.PICK else -1
+        words = "after full bloom" if sign > 0 else "before picking"
+        reason = Reason(text=f"Printed: {interval.text} {words}", cited=(interval.cited,))
+        # The interval's own spread is not added here: the model takes the interval as an observation of its own.
+        return replace(base, day=base.day + sign * interval.value.middle, reasons=(reason, *base.reasons))
+
+
+def interval_spread(interval: DayCount, least: float = spreads.INTERVAL_LEAST_D) -> float:
+    """Return the spread (days) of an interval from bloom to pick: an even spread over its range, at least `least`."""
+    return max(least, (interval.high - interval.low) / math.sqrt(12))
+
+
+def _bring_here(items: list[_Carried], here: Ground) -> tuple[float, float, float, list[_Carried]]:
+    """Return the day here, its spread (place), the shift from the printed days, and the items used.
+
+    Places of one zone are averaged, the nearer counting more. Between two zones that bracket this one the day is
+    interpolated; outside them it moves by the default per half zone, up to the cap.
+    """
+    zoned = [item for item in items if item.zone is not None]
+    if here.zone is None or not zoned:
+        day, spread = _average(items)
+        return day, math.hypot(spreads.PLACE_D, spread), day - _printed_mean(items), items
+    zone = here.zone.half_zones
+    by_zone: dict[float, list[_Carried]] = {}
+    for item in zoned:
+        by_zone.setdefault(item.zone or 0.0, []).append(item)
+    below = max((z for z in by_zone if z <= zone), default=None)
+    above = min((z for z in by_zone if z >= zone), default=None)
+    if below is not None and above is not None and below != above:
+        share = (zone - below) / (above - below)
+        first, second = _average(by_zone[below]), _average(by_zone[above])
+        day = (1 - share) * first[0] + share * second[0]
+        spread = math.hypot((1 - share) * first[1], share * second[1])
+        used = by_zone[below] + by_zone[above]
+        printed = (1 - share) * _printed_mean(by_zone[below]) + share * _printed_mean(by_zone[above])
+        away = min(zone - below, above - zone)
+    else:
+        nearest = below if below is not None else above
+        if nearest is None:  # cannot be: there is at least one zone
+            raise ValueError("no zone to carry a date from")
+        used = by_zone[nearest]
+        day, spread = _average(used)
+        printed = _printed_mean(used)
+        away = abs(zone - nearest)
+        colder = max(-spreads.MOST_HALF_ZONES, min(spreads.MOST_HALF_ZONES, nearest - zone))
+        sign = -1 if used[0].window.event is Event.LEAF_FALL else 1
+        day += sign * spreads.PER_HALF_ZONE_D * colder
+    place = math.hypot(spreads.PLACE_D, spreads.PLACE_PER_HALF_ZONE_D * away, spread)
+    return day, place, day - printed, used
+
+
+def _weights(items: list[_Carried]) -> list[float]:
+    return [1 / (spreads.PLACE_D**2 + item.spread_d**2) for item in items]
+
+
+def _average(items: list[_Carried]) -> tuple[float, float]:
+    """Return the mean day and the mean spread of being moved, the nearer places counting more."""
+    weights = _weights(items)
+    total = sum(weights)
+    day = sum(w * item.day for w, item in zip(weights, items, strict=True)) / total
+    spread = sum(w * item.spread_d for w, item in zip(weights, items, strict=True)) / total
+    return day, spread
+
+
+def _printed_mean(items: list[_Carried]) -> float:
+    weights = _weights(items)
+    return sum(w * (i.day - i.moved_d) for w, i in zip(weights, items, strict=True)) / sum(weights)
+
+
+def _carried_text(used: list[_Carried], here: Ground) -> str:
+    by = []
+    if here.zone and any(item.zone is not None for item in used):
+        by.append(f"zone {here.zone}")
+    if any(item.moved_d for item in used):
+        by.append("latitude and height" if any(item.by_ground for item in used) else "latitude")
+    return f"Carried to this ground by {' and '.join(by)}" if by else "Taken as printed: nothing says where this is"
+
+
+def _nothing(cultivar: Cultivar, event: Event) -> NoDate:
+    return NoDate(
+        reason=f"no date for {event.value} of {cultivar.name} is on the shelf or in the records",
+        remedy=f"note one {event.value} in records, or give {cultivar.name} a window or an offset",
+    )
+
+
+def cited_of(reasons: Iterable[Reason]) -> tuple[Cited, ...]:
+    """Return each citation of some reasons once, in order."""
+    return tuple(dict.fromkeys(cited for reason in reasons for cited in reason.cited))
