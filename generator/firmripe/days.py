@@ -19,6 +19,7 @@ _MONTHS |= {name.casefold(): number for number, name in enumerate(calendar.month
 _MONTHS["sept"] = 9
 _DASH = re.compile(r"\s*(?:–|—|\bto\b|\s-\s)\s*", re.IGNORECASE)
 _DAY_HINT = "write the day as 2027-08-20 or 20 Aug 2027"
+_YEARS = range(1800, 2200)  # a year outside these is a slip of the pen
 _YEARLY_HINT = "write a day as Aug 20, or a stretch as Aug 20 - Sep 5 or late August"
 
 
@@ -158,8 +159,9 @@ class WorkingYear:
         return self.first + timedelta(days=round(season_day))
 
     def place_day(self, day: MonthDay, written_for: Hemisphere) -> date:
-        """Return the date in this season of a day of the year, moved half a year if it was written
-        for the other half of the earth.
+        """Return the date in this season of a day of the year.
+
+        A day written for the other half of the earth is moved half a year.
         """
         here = day if written_for is self.hemisphere else day.half_a_year_on()
         in_first_year = here.in_year(self.first.year)
@@ -175,7 +177,7 @@ class WorkingYear:
 def parse_day(text: str) -> date:
     """Read one day: `2027-08-20`, `20 Aug 2027` or `Aug 20, 2027`.
 
-    Raises Unreadable, for `03/04/2027` with both readings.
+    Raises Unreadable, for `03/04/2027` with both readings, and where the year is plainly a slip.
     """
     plain = text.strip()
     if match := re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", plain):
@@ -208,6 +210,8 @@ def _month(text: str, name: str) -> int:
 
 
 def _date(text: str, year: int, month: int, day: int) -> date:
+    if year not in _YEARS:
+        raise Unreadable(f'"{text}": was the year {year} meant?', _DAY_HINT)
     try:
         return date(year, month, day)
     except ValueError as error:
@@ -215,10 +219,10 @@ def _date(text: str, year: int, month: int, day: int) -> date:
 
 
 def parse_stretch(text: str) -> Stretch:
-    """Read a day of any year or a stretch of days: `Aug 20`, `Aug 20 - Sep 5`, `mid-August`,
-    `late August - early September`, `August`.
+    """Read a day of any year or a stretch of days, as `Aug 20`, `Aug 20 - Sep 5` or `mid-August`.
 
     Early is day 1 to 10 of the month, mid 11 to 20, late 21 to its end: common practice.
+    A stretch may run over New Year; one that leaves out less than two months was written backwards.
     Raises Unreadable.
     """
     parts = _DASH.split(text.strip())
@@ -226,6 +230,9 @@ def parse_stretch(text: str) -> Stretch:
         raise Unreadable(f'"{text}" is not a day or a stretch of the year', _YEARLY_HINT)
     first = _part(text, parts[0], None)
     last = _part(text, parts[-1], first[0].month) if len(parts) == 2 else first
+    left_out = (first[0].in_year(2000) - last[1].in_year(2000)).days
+    if 0 < left_out < 60:
+        raise Unreadable(f'"{text}" runs backwards', "write the earlier day first, as Aug 20 - Sep 5")
     return Stretch(first=first[0], last=last[1])
 
 
@@ -257,6 +264,7 @@ def _month_day(text: str, name: str, day: int) -> tuple[MonthDay, MonthDay]:
 
 
 _UNIT_DAYS = {"hour": 1 / 24, "hr": 1 / 24, "day": 1.0, "week": 7.0, "wk": 7.0, "month": 30.0, "year": 365.0}
+_LONGEST_DAYS = 3660  # more is a slip of the pen
 
 
 def parse_day_count(text: str) -> DayCount:
@@ -264,9 +272,7 @@ def parse_day_count(text: str) -> DayCount:
 
     Raises Unreadable.
     """
-    match = re.fullmatch(
-        r"(\d+(?:\.\d+)?)(?:\s*(?:-|–|to)\s*(\d+(?:\.\d+)?))?\s*([a-z]+?)s?", text.strip().casefold()
-    )
+    match = re.fullmatch(r"(\d+(?:\.\d+)?)(?:\s*(?:-|–|to)\s*(\d+(?:\.\d+)?))?\s*([a-z]+?)s?", text.strip().casefold())
     size = _UNIT_DAYS.get(match[3]) if match else None
     if match is None or size is None:
         raise Unreadable(f'"{text}" is not a number of days', "write it as 5 days, 4-6 weeks or 2 months")
@@ -274,12 +280,14 @@ def parse_day_count(text: str) -> DayCount:
     high = float(match[2]) * size if match[2] else low
     if high < low:
         raise Unreadable(f'"{text}" runs backwards', "write the smaller number first, as 4-6 weeks")
+    if high > _LONGEST_DAYS:
+        raise Unreadable(f'"{text}" is more than ten years', "write it as 5 days, 4-6 weeks or 2 months")
     return DayCount(low=low, high=high)
 
 
 def parse_rhythm(text: str) -> Rhythm:
     """Read how often something comes back: `2 days`, `1 week`, `day`. Raises Unreadable."""
-    match = re.fullmatch(r"(?:every\s+)?(\d+)?\s*(day|week|month)s?", text.strip().casefold())
-    if match is None or match[1] == "0":
+    match = re.fullmatch(r"(?:every\s+)?(\d{1,3})?\s*(day|week|month)s?", text.strip().casefold())
+    if match is None or (match[1] and int(match[1]) == 0):
         raise Unreadable(f'"{text}" is not a rhythm', "write it as 2 days, 1 week or 1 month")
     return Rhythm(count=int(match[1] or 1), unit=match[2])

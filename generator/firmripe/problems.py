@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 
-class Unreadable(ValueError):
+class Unreadable(ValueError):  # noqa: N818 - it says of a value what it is
     """A value that can't be understood; `message` says what it is, `hint` what to write instead."""
 
     def __init__(self, message: str, hint: str) -> None:
@@ -74,8 +74,7 @@ class FaultyNotes(Exception):  # noqa: N818 - it names what the reader finds, as
         files = len({problem.where.file for problem in self.problems})
         count = len(self.problems)
         tail = (
-            f"{count} problem{'s' if count > 1 else ''} in {files} file{'s' if files > 1 else ''};"
-            " nothing was written."
+            f"{count} problem{'s' if count > 1 else ''} in {files} file{'s' if files > 1 else ''}; nothing was written."
         )
         return "\n\n".join([*map(str, self.problems), tail])
 
@@ -110,6 +109,6 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
 
 
 def or_list(names: Iterable[str]) -> str:
-    """Return names as `a, b or c`."""
+    """Return one name or more as `a, b or c`."""
     *first, last = names
     return f"{', '.join(first)} or {last}" if first else last

@@ -10,6 +10,7 @@ from firmripe.problems import Unreadable
 NEWTONS_PER_LBF = 4.448  # 1 lbf, as the trade's tables convert it
 METRES_PER_FOOT = 0.3048
 KILOGRAMS_PER_POUND = 0.45359237
+FIRMEST_N = 200  # what no tester of fruit reaches; more is a slip of the unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,8 +28,9 @@ class Interval:
 
 @dataclass(frozen=True, slots=True, order=True)
 class HardinessZone:
-    """A hardiness zone as a number of half zones: 1a is 0, 1b is 1, 6b is 11; a whole zone is its middle (6: 10.5).
+    """A hardiness zone as a number of half zones: 1a is 0, 1b is 1, 6b is 11.
 
+    A whole zone is its middle (6: 10.5).
     A zone is the mean of the coldest night of each winter over 30 years; it says nothing of summer.
     """
 
@@ -71,20 +73,33 @@ def parse_zone(text: str) -> HardinessZone:
     return HardinessZone((int(match[1]) - 1) * 2 + half)
 
 
-_NUMBER = r"(-?\d+(?:\.\d+)?)"
+_NUMBER = r"(-?\d{1,9}(?:\.\d{1,9})?)"
 _RANGE = re.compile(rf"{_NUMBER}(?:\s*(?:to|–|-)\s*{_NUMBER})?\s*(.*)", re.IGNORECASE)
 
 
 def _range(text: str, what: str, hint: str) -> tuple[float, float, str]:
-    plain = text.strip().replace(",", "").replace("−", "-")
+    if not text.strip():
+        raise Unreadable(f"{what} is missing", hint)
+    plain = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text.strip().replace("−", "-"))
+    if re.search(r"\d,\d", plain):
+        raise Unreadable(f'"{text}" has a comma inside a number', "write a point for the decimals, as 65.5")
     match = _RANGE.fullmatch(plain)
-    if match is None:
+    if match is None or match[3][:1].isdigit():
         raise Unreadable(f'"{text}" is not {what}', hint)
     low = float(match[1])
     high = float(match[2]) if match[2] else low
     if high < low:
-        raise Unreadable(f'"{text}" runs backwards', hint)
-    return low, high, match[3].strip().casefold().lstrip("°").strip()
+        raise Unreadable(f'"{text}" runs backwards', "write the lower number first")
+    return low, high, match[3].strip().casefold().lstrip("°º").strip()
+
+
+def _no_unit(text: str, unit: str, of: str, hint: str) -> Unreadable:
+    return Unreadable(f'"{unit}" is no unit of {of}' if unit else f'"{text}" has no unit of {of}', hint)
+
+
+def _not_below_zero(text: str, low: float, hint: str) -> None:
+    if low < 0:
+        raise Unreadable(f'"{text}" is below zero', hint)
 
 
 def parse_temperature(text: str) -> Interval:
@@ -97,20 +112,26 @@ def parse_temperature(text: str) -> Interval:
     if unit in {"f", "fahrenheit"}:
         low, high = celsius(low), celsius(high)
     elif unit not in {"c", "celsius"}:
-        raise Unreadable(f'"{text}" has no unit of temperature', hint)
+        raise _no_unit(text, unit, "temperature", hint)
     if low < -40 or high > 60:
         raise Unreadable(f'"{text}" is no temperature for fruit; was the other unit meant?', hint)
     return Interval(low=low, high=high)
 
 
 def parse_firmness(text: str) -> Interval:
-    """Read a firmness, `13-15 lbf` or `58 N`; the result is in newtons. Raises Unreadable."""
+    """Read a firmness, `13-15 lbf` or `58 N`; the result is in newtons.
+
+    Raises Unreadable, also where no fruit could be so firm.
+    """
     hint = "write it with its unit, as 13-15 lbf or 58 N"
     low, high, unit = _range(text, "a firmness", hint)
     if unit in {"lbf", "lb", "lbs", "pounds"}:
         low, high = low * NEWTONS_PER_LBF, high * NEWTONS_PER_LBF
     elif unit not in {"n", "newtons"}:
-        raise Unreadable(f'"{text}" has no unit of firmness', hint)
+        raise _no_unit(text, unit, "firmness", hint)
+    _not_below_zero(text, low, hint)
+    if high > FIRMEST_N:
+        raise Unreadable(f'"{text}" is firmer than any fruit; was the other unit meant?', hint)
     return Interval(low=low, high=high)
 
 
@@ -123,14 +144,17 @@ def parse_height(text: str) -> float:
     if unit in {"ft", "feet", "foot", "'"}:
         low *= METRES_PER_FOOT
     elif unit not in {"m", "metres", "meters", "metre", "meter"}:
-        raise Unreadable(f'"{text}" has no unit of height', hint)
+        raise _no_unit(text, unit, "height", hint)
     if not -500 <= low <= 6000:
         raise Unreadable(f'"{text}" is no height where fruit grows; was the other unit meant?', hint)
     return low
 
 
 def parse_latitude(text: str) -> float:
-    """Read a latitude, `41.9 N`, `42 S` or `-42`; the result is in degrees, north positive. Raises Unreadable."""
+    """Read a latitude, `41.9 N`, `42 S` or `-42`; the result is in degrees, north positive.
+
+    Raises Unreadable.
+    """
     return _degrees(text, "latitude", "n", "s", 90)
 
 
@@ -140,9 +164,10 @@ def parse_longitude(text: str) -> float:
 
 
 def _degrees(text: str, what: str, positive: str, negative: str, most: float) -> float:
-    match = re.fullmatch(rf"{_NUMBER}\s*°?\s*([{positive}{negative}])?", text.strip().casefold())
-    if match is None or abs(float(match[1])) > most:
-        example = f"41.9 {positive.upper()} or 42 {negative.upper()}"
+    plain = text.strip().replace("−", "-").casefold()
+    match = re.fullmatch(rf"{_NUMBER}\s*°?\s*([{positive}{negative}])?", plain)
+    if match is None or abs(float(match[1])) > most or (match[2] and match[1].startswith("-")):
+        example = f"41.9 {positive.upper()} or 42 {negative.upper()}, or -42 without a letter"
         raise Unreadable(f'"{text}" is not a {what}', f"write it in degrees, as {example}")
     return -float(match[1]) if match[2] == negative else float(match[1])
 
@@ -153,11 +178,12 @@ def parse_weight(text: str) -> float:
     low, high, unit = _range(text, "a weight", hint)
     if low != high:
         raise Unreadable(f'"{text}" is two weights', hint)
+    _not_below_zero(text, low, hint)
     if unit in {"lb", "lbs", "pound", "pounds"}:
         return low * KILOGRAMS_PER_POUND
     if unit in {"kg", "kilo", "kilos"}:
         return low
-    raise Unreadable(f'"{text}" has no unit of weight', hint)
+    raise _no_unit(text, unit, "weight", hint)
 
 
 def parse_count(text: str) -> Interval:
@@ -166,4 +192,5 @@ def parse_count(text: str) -> Interval:
     low, high, unit = _range(text, "a number", hint)
     if unit:
         raise Unreadable(f'"{text}" is not a plain number', hint)
+    _not_below_zero(text, low, hint)
     return Interval(low=low, high=high)

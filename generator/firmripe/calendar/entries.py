@@ -32,6 +32,13 @@ _OF_THE_PICK = frozenset(
     }
 )
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+_EVENTS = {
+    Stage.FULL_BLOOM: Event.FULL_BLOOM,
+    Stage.PETAL_FALL: Event.FULL_BLOOM,
+    **dict.fromkeys(_OF_THE_PICK, Event.PICK),
+    Stage.LEAF_FALL: Event.LEAF_FALL,
+}
+"""The event of a bearing that the day of a stage is reckoned from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,21 +46,27 @@ class Entry:
     """A task on its day or days.
 
     `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
-    `subject` is the key or tag it is for, empty for the whole place; `crop` one of several crops. `reach` is how
-    early or late its first day may come. `rough` and `seen` speak of the date it hangs on.
+    `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
+    of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
+    hangs on.
     """
 
     task: Task
     subject: str
+    name: str
     crop: str
     season: int
-    title: str
     span: Span
     days: tuple[date, ...]
     bearings: tuple[Bearing, ...]
     reach: Reach
     rough: bool = False
     seen: bool = False
+
+    @property
+    def title(self) -> str:
+        """The task, and what it is for."""
+        return f"{self.task.name}: {self.name}" if self.name else self.task.name
 
     @property
     def identity(self) -> str:
@@ -104,7 +117,7 @@ class _Expansion:
         self._lots = lots
         self._trees = {tree.tag: tree for tree in season.holding.trees}
         self.entries: list[Entry] = []
-        self.missing: dict[str, str] = {}
+        self.missing: dict[tuple[str, str], set[str]] = {}
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
@@ -112,7 +125,7 @@ class _Expansion:
         bearings = [b for b in self._season.bearings if self._is_for(task, b) and self._is_due(task, b)]
         if not bearings:
             return
-        for group in self._groups(task, bearings, bool(stages & _OF_THE_PICK)):
+        for group in self._groups(task, bearings, of_the_pick=bool(stages & _OF_THE_PICK)):
             self._add_group(task, group)
 
     def _add_group(self, task: Task, group: _Group) -> None:
@@ -122,23 +135,25 @@ class _Expansion:
         first = min(reach.likely for reach in firsts)
         last = first
         if task.until is not None:
-            lasts = self._reaches(task.until, group, task)
-            last = max([first, *(reach.likely for reach in lasts)])
+            lasts = [reach.likely for reach in self._reaches(task.until, group, task)]
+            if task.until.day is not None:
+                lasts = [_over_new_year(first, day) for day in lasts]
+            last = max([first, *lasts])
         span = Span(first=first, last=last)
         self.entries.append(
             Entry(
                 task=task,
                 subject=group.subject,
+                name=group.name,
                 crop=group.crop,
                 season=self._season.year.year,
-                title=f"{task.name}: {group.name}" if group.name else task.name,
                 span=span,
                 days=tuple(task.every.days_in(span)) if task.every else (first,),
                 bearings=group.bearings,
                 reach=Reach(
                     earliest=min(reach.earliest for reach in firsts),
                     likely=first,
-                    latest=max(first, max(reach.latest for reach in firsts)),
+                    latest=max([first, *(reach.latest for reach in firsts)]),
                 ),
                 rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
@@ -174,14 +189,14 @@ class _Expansion:
         keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
         return any(preserve.subjects & keys for preserve in self._holding.preserves)
 
-    def _groups(self, task: Task, bearings: list[Bearing], of_the_pick: bool) -> Iterable[_Group]:
+    def _groups(self, task: Task, bearings: list[Bearing], *, of_the_pick: bool) -> Iterable[_Group]:
         grouped: dict[tuple[str, str, str], list[Bearing]] = {}
         for bearing in bearings:
-            grouped.setdefault(self._group_of(task, bearing, of_the_pick), []).append(bearing)
+            grouped.setdefault(self._group_of(task, bearing, of_the_pick=of_the_pick), []).append(bearing)
         for (subject, crop, name), members in grouped.items():
             yield _Group(subject, name, crop, tuple(members))
 
-    def _group_of(self, task: Task, bearing: Bearing, of_the_pick: bool) -> tuple[str, str, str]:
+    def _group_of(self, task: Task, bearing: Bearing, *, of_the_pick: bool) -> tuple[str, str, str]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
         tree, limb = self._trees[bearing.tree], self._limb(bearing)
         crop = bearing.crop if of_the_pick else ""
@@ -205,13 +220,20 @@ class _Expansion:
         if anchor.stage is None or anchor.stage in _OF_THE_PLACE:
             of_place = self._of_the_place(anchor, task)
             return [of_place] if of_place else []
-        found = []
+        found: list[Reach] = []
+        lacking: list[tuple[Bearing, NoDate]] = []
         for bearing in group.bearings:
             reach = self._of_bearing(anchor.stage, bearing)
             if isinstance(reach, NoDate):
-                self.missing.setdefault(f"{group.name or task.name}: {anchor.stage.value}", reach.reason)
+                lacking.append((bearing, reach))
             elif not self._is_over(anchor, bearing):
                 found.append(_moved(reach, anchor))
+        if not found and anchor.stage not in {Stage.FULL_BLOOM, Stage.PETAL_FALL}:
+            for bearing, reach in lacking:
+                if self._season.bears(bearing) or anchor.stage is Stage.LEAF_FALL:
+                    of = f" of {self._limb(bearing).name} ({bearing.tree})"
+                    what = anchor.stage.value + ("" if anchor.stage is Stage.LEAF_FALL else of)
+                    self.missing.setdefault((what, reach.reason), set()).add(task.name)
         return found
 
     def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
@@ -226,42 +248,44 @@ class _Expansion:
         frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
         if frost is None or anchor.stage is None:
             word = anchor.stage.value if anchor.stage else ""
-            self.missing.setdefault(f"{task.name}", f"place.md does not say when the {word} is")
+            self.missing.setdefault((word, "place.md does not say when it is"), set()).add(task.name)
             return None
         first = year.place_day(frost.first, place.hemisphere)
-        last = year.place_day(frost.last, place.hemisphere)
+        last = _over_new_year(first, year.place_day(frost.last, place.hemisphere))
         return _moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
 
     def _of_bearing(self, stage: Stage, bearing: Bearing) -> Reach | NoDate:
-        if stage in {Stage.FULL_BLOOM, Stage.PETAL_FALL}:
-            bloom = self._season.of(bearing, Event.FULL_BLOOM)
-            if isinstance(bloom, NoDate) or stage is Stage.FULL_BLOOM:
-                return bloom if isinstance(bloom, NoDate) else bloom.reach
-            return self._petal_fall(bearing, bloom.reach)
-        if stage is Stage.LEAF_FALL:
-            fall = self._season.of(bearing, Event.LEAF_FALL)
-            return fall if isinstance(fall, NoDate) else fall.reach
+        if stage in _OF_THE_PICK:
+            return self._after_pick(stage, bearing)
+        if stage is Stage.PETAL_FALL and (noted := self._noted_petal_fall(bearing)) is not None:
+            return noted
+        dated = self._season.of(bearing, _EVENTS[stage])
+        if isinstance(dated, NoDate):
+            return dated
+        after = PETAL_FALL_AFTER_D if stage is Stage.PETAL_FALL else 0
+        return dated.reach.after(after, after, after)
+
+    def _after_pick(self, stage: Stage, bearing: Bearing) -> Reach | NoDate:
         pick = self._season.of(bearing, Event.PICK)
         if isinstance(pick, NoDate):
             return pick
-        if stage is Stage.EARLIEST_PICK:
-            return Reach(earliest=pick.earliest, likely=pick.earliest, latest=pick.earliest)
-        if stage is Stage.LATEST_PICK:
-            return Reach(earliest=pick.latest, likely=pick.latest, latest=pick.latest)
+        ends = {Stage.EARLIEST_PICK: pick.earliest, Stage.LATEST_PICK: pick.latest}
+        if stage in ends:
+            return Reach(earliest=ends[stage], likely=ends[stage], latest=ends[stage])
         lot = self._lots[bearing]
-        reach = lot.days.get(stage)
-        return reach if reach else NoDate(reason=lot.undated.get(stage, f"it has no day called {stage.value}"))
+        return lot.days.get(stage) or NoDate(reason=lot.undated.get(stage, f"it has no day called {stage.value}"))
 
-    def _petal_fall(self, bearing: Bearing, bloom: Reach) -> Reach:
+    def _noted_petal_fall(self, bearing: Bearing) -> Reach | None:
         for record in self._holding.records:
             if (
                 record.what is Happening.PETAL_FALL
                 and record.tree == bearing.tree
+                and record.is_about(bearing.tree, bearing.cultivar, "")
                 and record.season == self._season.year.year
                 and record.day <= self._season.as_of
             ):
                 return Reach(earliest=record.day, likely=record.day, latest=record.day)
-        return bloom.after(PETAL_FALL_AFTER_D, PETAL_FALL_AFTER_D, PETAL_FALL_AFTER_D)
+        return None
 
     def _pick(self, bearing: Bearing) -> Estimate | None:
         pick = self._season.of(bearing, Event.PICK)
@@ -270,20 +294,27 @@ class _Expansion:
     def _is_over(self, anchor: Anchor, bearing: Bearing) -> bool:
         """Say whether looking out for the pick is over, because it has been seen and noted."""
         pick = self._pick(bearing)
-        looked_for = anchor.stage in {Stage.EARLIEST_PICK, Stage.LATEST_PICK} and anchor.days <= 0
+        looked_for = anchor.stage in {Stage.EARLIEST_PICK, Stage.LATEST_PICK} and max(anchor.months, anchor.days) <= 0
         return looked_for and pick is not None and pick.basis is Basis.RECORDED
 
+    def _hangs_on(self, anchor: Anchor, bearing: Bearing) -> Estimate | None:
+        """Return the date of the bearing that an anchor hangs on; None for a day of the calendar or the place."""
+        event = _EVENTS.get(anchor.stage) if anchor.stage else None
+        dated = self._season.of(bearing, event) if event else None
+        return dated if isinstance(dated, Estimate) else None
+
     def _is_rough(self, anchor: Anchor, bearing: Bearing) -> bool:
-        if anchor.stage in _OF_THE_PICK:
-            pick = self._pick(bearing)
-            return pick is not None and pick.rough
-        bloom = self._season.of(bearing, Event.FULL_BLOOM)
-        return anchor.stage in {Stage.FULL_BLOOM, Stage.PETAL_FALL} and isinstance(bloom, Estimate) and bloom.rough
+        dated = self._hangs_on(anchor, bearing)
+        return dated is not None and dated.rough
 
     def _is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
-        event = Event.PICK if anchor.stage in _OF_THE_PICK else Event.FULL_BLOOM
-        dated = self._season.of(bearing, event)
-        return anchor.stage is not None and isinstance(dated, Estimate) and dated.basis is Basis.RECORDED
+        dated = self._hangs_on(anchor, bearing)
+        return dated is not None and dated.basis is Basis.RECORDED
+
+
+def _over_new_year(first: date, last: date) -> date:
+    """Return the last day of a stretch of the calendar: one half a year and more before its first is next year's."""
+    return last + relativedelta(years=1) if last + relativedelta(months=6) <= first else last
 
 
 def _moved(reach: Reach, anchor: Anchor) -> Reach:
@@ -291,7 +322,7 @@ def _moved(reach: Reach, anchor: Anchor) -> Reach:
     return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
 
 
-def _what_has_no_date(season: Season, missing: Mapping[str, str]) -> tuple[Undated, ...]:
+def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]]) -> tuple[Undated, ...]:
     found = []
     trees: dict[str, Tree] = {tree.tag: tree for tree in season.holding.trees}
     for happens, dated in sorted(season.dates.items()):
@@ -301,4 +332,6 @@ def _what_has_no_date(season: Season, missing: Mapping[str, str]) -> tuple[Undat
             crop = f", {happens.bearing.crop} crop" if happens.bearing.crop else ""
             what = f"{happens.event_name} of {limb.name} ({tree.tag}){crop}"
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
-    return (*found, *(Undated(what=what, reason=reason) for what, reason in sorted(missing.items())))
+    for (what, reason), tasks in sorted(missing.items()):
+        found.append(Undated(what=what, reason=f"{reason} (so no day for: {', '.join(sorted(tasks))})"))
+    return tuple(found)

@@ -71,16 +71,17 @@ def _lot(season: Season, bearing: Bearing, traits: Traits, pick: Estimate) -> Lo
     out = pick.reach
     if cold is not None:
         out = pick.reach.after(cold.value.low, cold.value.middle, cold.value.high)
-        days[Stage.CONDITIONED] = days[Stage.TAKE_OUT] = out
+        days[Stage.CONDITIONED] = out
         reasons.append(_step("In the cold", cold))
-    out = _as_recorded(season, bearing, Happening.TAKEN_OUT, out)
-    if cold is not None:
-        days[Stage.TAKE_OUT] = out
+    out = days[Stage.TAKE_OUT] = _as_recorded(season, bearing, Happening.TAKEN_OUT, out)
     ready = _ready(traits, out, undated, reasons)
-    if ready is not None:
+    if ready is None:
+        undated[Stage.USE_BY] = undated[Stage.READY]
+    else:
         ready = _as_recorded(season, bearing, Happening.READY, ready)
         days[Stage.READY] = ready
-        good = traits.keeps_ripe or (None if cold or traits.counter else traits.keeps)
+        ripe_at_once = traits.counter is None or traits.counter.value.high == 0
+        good = traits.keeps_ripe or (traits.keeps if ripe_at_once and cold is None else None)
         if good is not None:
             days[Stage.USE_BY] = ready.after(good.value.low, good.value.middle, good.value.high)
             reasons.append(_step("Stays good once ready", good))
@@ -92,9 +93,7 @@ def _lot(season: Season, bearing: Bearing, traits: Traits, pick: Estimate) -> Lo
         reasons.append(_step("Keeps in the cold at most", traits.keeps))
     else:
         undated[Stage.KEEP_UNTIL] = "no published limit of keeping is on the shelf"
-    return Lot(
-        bearing=bearing, days=days, reasons=tuple(reasons), needs_cold=cold is not None, undated=undated
-    )
+    return Lot(bearing=bearing, days=days, reasons=tuple(reasons), needs_cold=cold is not None, undated=undated)
 
 
 def _ready(traits: Traits, out: Reach, undated: dict[Stage, str], reasons: list[Reason]) -> Reach | None:
@@ -115,12 +114,16 @@ def _step(what: str, figure: Figure[DayCount]) -> Reason:
 
 
 def _as_recorded(season: Season, bearing: Bearing, what: Happening, reach: Reach) -> Reach:
-    """Put the recorded day in place of the reckoned one, where this season's records have it."""
+    """Put the recorded day in place of the reckoned one, where the records have it.
+
+    Last season's fruit is still leaving the store in winter, so a line counts for this lot only from its pick on.
+    """
+    pick = season.of(bearing, Event.PICK)
+    picked = pick.earliest if isinstance(pick, Estimate) else season.year.last
     for record in season.holding.records:
         if (
             record.what is what
-            and record.season == season.year.year
-            and record.day <= season.as_of
+            and picked <= record.day <= season.as_of
             and record.tree == bearing.tree
             and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
         ):

@@ -9,7 +9,6 @@ from typing import Generic, TypeVar
 from firmripe.problems import Where
 from firmripe.units import Interval
 
-
 T = TypeVar("T")
 
 

@@ -8,6 +8,7 @@ from enum import Enum
 from firmripe.days import DayCount, Hemisphere, Stretch
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.place import Ground
+from firmripe.holding.task import Stage
 from firmripe.units import Interval
 
 
@@ -65,10 +66,21 @@ class Sign:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DropPeriod:
+    """From `low` to `high` days after a stage (`before`: before it)."""
+
+    low: float
+    high: float
+    stage: Stage
+    before: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drop:
-    """A time of fruit falling: when, and what it looks like and means."""
+    """A time of fruit falling: when, and what it looks like and means. Without a period it is any other time."""
 
     when: str
+    period: DropPeriod | None
     text: str
     cited: Cited
 
@@ -82,6 +94,48 @@ class Fact:
     cited: Cited
 
 
+class Gives(Enum):
+    """What a heat rule gives; the text is the word for it in the notes."""
+
+    DAY_OF_YEAR = "day of the year"
+    DAYS_FROM_BLOOM = "days from full bloom"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpringHeatRule:
+    """A published rule: the warmer the spring, the earlier the pick.
+
+    Picked on day `day_of_year` (1 January is day 1), sooner by `less_d` days for each C-day of heat (sine) above
+    `above_c` in the stretch `during`, which is written for the north. `within` is how far off it may be, in days.
+    """
+
+    day_of_year: float
+    less_d: float
+    above_c: float
+    during: Stretch
+    within: Figure[DayCount]
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BloomNightsRule:
+    """A published rule: the milder the nights after bloom, the earlier the pick.
+
+    Picked `days_from_bloom` days after full bloom, sooner by `less_d` days for each °C by which the mean lowest
+    temperature of the first `nights` days after bloom is above `above_c`, later below. `within` as above.
+    """
+
+    days_from_bloom: float
+    less_d: float
+    above_c: float
+    nights: int
+    within: Figure[DayCount]
+    cited: Cited
+
+
+HeatRule = SpringHeatRule | BloomNightsRule
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Traits:
     """What is known of a fruit or a cultivar. A part that is not known is None or empty.
@@ -93,6 +147,7 @@ class Traits:
     windows: tuple[Window, ...] = ()
     offset: Offset | None = None
     days_from_bloom: tuple[Figure[DayCount], ...] = ()
+    heat_rule: HeatRule | None = None
     signs: tuple[Sign, ...] = ()
     firmness_at_pick: Figure[Interval] | None = None
     firmness_when_ready: Figure[Interval] | None = None
@@ -129,7 +184,7 @@ class Traits:
         return Traits(**merged)
 
 
-DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom"})
+DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom", "heat_rule"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Fruit
@@ -12,6 +12,7 @@ from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Record
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Tree
+from firmripe.holding.weather import Weather
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +27,7 @@ class Holding:
     preserves: tuple[Preserve, ...]
     records: tuple[Record, ...]
     sources: Mapping[str, Source]
+    weather: Weather = field(default_factory=Weather)
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

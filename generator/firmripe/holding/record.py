@@ -66,6 +66,4 @@ class Record:
 
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
         """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""
-        return (
-            self.tree in {"", tree} and self.cultivar in {"", cultivar} and (self.crop == crop or not self.crop)
-        )
+        return self.tree in {"", tree} and self.cultivar in {"", cultivar} and (self.crop == crop or not self.crop)

@@ -18,7 +18,7 @@ from icalendar.prop import vDuration, vText
 
 from firmripe.calendar.entries import Entry
 from firmripe.holding.place import Place
-from firmripe.publish.words import reach_words, span_words, week_day
+from firmripe.words import between, span_words
 
 _NAMESPACE = uuid.UUID("6f0b7c1e-52a4-5d0e-9b7e-2f8d9a4c1b73")
 """Names the identities of Firmripe's entries; drawn once, never to be changed."""
@@ -101,11 +101,12 @@ def _description(entry: Entry) -> str:
         rhythm = f", {entry.task.every}" if entry.task.every else ""
         lines.append(f"{span_words(entry.span)}{rhythm}.")
     if entry.seen:
-        lines.append(f"Counted from a day that was seen and noted: {week_day(entry.span.first)}.")
-    elif reach := reach_words(entry.reach):
-        rough = "rough estimate" if entry.rough else "estimate"
-        lines.append(f"An {rough}: {reach}." if rough == "estimate" else f"A {rough}: {reach}.")
-    lines += [figure.text + ("" if figure.text.endswith((".", "!", "?")) else ".") for figure in entry.task.look_for[:1]]
+        lines.append("Counted from a day that was seen and noted.")
+    if reach := between(entry.reach.earliest, entry.reach.latest):
+        lines.append(f"{'A rough estimate' if entry.rough else 'An estimate'}: {reach}.")
+    lines += [
+        figure.text + ("" if figure.text.endswith((".", "!", "?")) else ".") for figure in entry.task.look_for[:1]
+    ]
     if entry.task.bring:
         lines.append(f"Bring: {', '.join(entry.task.bring)}.")
     lines += [f"Caution: {figure.text}" for figure in entry.task.cautions]

@@ -80,9 +80,7 @@ def _manifest_of(out: Path) -> dict[str, str]:
 def _foreign(out: Path, former: Mapping[str, str]) -> set[str]:
     if not out.is_dir():
         return set()
-    found = {
-        (Path(folder) / name).relative_to(out).as_posix() for folder, _, names in os.walk(out) for name in names
-    }
+    found = {(Path(folder) / name).relative_to(out).as_posix() for folder, _, names in os.walk(out) for name in names}
     return found - set(former) - {MANIFEST}
 
 

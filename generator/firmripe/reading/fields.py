@@ -1,7 +1,8 @@
-"""Typed access to a table of front matter: each value is understood by its field, and no key is passed over."""
+"""Typed access to a table of front matter: each field understands its value, and no key is passed over."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from enum import Enum
 from typing import TypeVar
@@ -40,14 +41,14 @@ def yes_or_no(text: str) -> bool:
 
 def whole_number(text: str) -> int:
     """Read a whole number, not below 0. Raises Unreadable."""
-    if not text.strip().isascii() or not text.strip().isdigit():
+    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
         raise Unreadable(f'"{text}" is not a whole number', "write digits only, as 12")
     return int(text)
 
 
 def year_number(text: str) -> int:
     """Read a year of four digits. Raises Unreadable."""
-    if not (text.strip().isascii() and text.strip().isdigit() and len(text.strip()) == 4):
+    if not re.fullmatch(r"[0-9]{4}", text.strip()):
         raise Unreadable(f'"{text}" is not a year', "write four digits, as 2019")
     return int(text)
 
@@ -93,7 +94,11 @@ class Fields:
 
     def fault(self, key: str, message: str, hint: str = "") -> None:
         """Note a problem with a key's value."""
-        self._problems.add(self.place_of(key), message, hint)
+        self.fault_at(self.place_of(key), message, hint)
+
+    def fault_at(self, where: Where, message: str, hint: str) -> None:
+        """Note a problem at a place in the notes."""
+        self._problems.add(where, message, hint)
 
     def _entry(self, key: str) -> Entry | None:
         self._asked.add(key)
@@ -147,14 +152,16 @@ class Fields:
         if entry is None:
             return {}
         if not isinstance(entry.node, Table):
-            self._problems.add(entry.where, f'"{entry.key}" takes names with keys below them')
+            hint = "write a name and a colon on a line, and its keys below"
+            self._problems.add(entry.where, f'"{entry.key}" takes names with keys below them', hint)
             return {}
         found = {}
         for inner in entry.node.entries.values():
             if isinstance(inner.node, Table):
                 found[inner.key] = (inner.where, Fields(inner.node, self._problems, self._sources))
             else:
-                self._problems.add(inner.where, f'"{inner.key}" takes keys below it')
+                hint = f"write it as  {inner.key}: {{key: value, ...}}"
+                self._problems.add(inner.where, f'"{inner.key}" takes keys below it', hint)
         return found
 
     def figure(self, key: str, parse: Callable[[str], T]) -> Figure[T] | None:
@@ -186,7 +193,9 @@ class Fields:
             self.fault("mark", f'"{mark_text}" is not a mark', f"write {or_list(MARKS)}")
             mark = Mark.MEMORY
         source = self._sources.get(source_text or _LEANT_ON.get(mark, ""))
-        if source is None and (on_shelf or not source_text):
+        if source is None and not source_text:
+            self.fault("source", f'a figure marked "{mark_text}" names no source', "add source: and where it stands")
+        elif source is None and on_shelf:
             near = nearest(source_text, self._sources)
             hint = f'did you mean "{near}"?' if near else "name a source that stands in sources.md"
             self.fault("source", f'the source "{source_text}" is not known', hint)
@@ -201,11 +210,16 @@ class Fields:
                 continue
             near = nearest(key, self._asked)
             hint = f'did you mean "{near}"?' if near else f"{of_what} takes {or_list(sorted(self._asked))}"
+            if not near and _without_colon(entry):
+                hint = "put quotes around a value that holds a comma"
             self._problems.add(entry.where, f'the key "{entry.key}" is not known', hint)
 
     def _parsed(self, node: Node, parse: Callable[[str], T], key: str) -> T | None:
         if not isinstance(node, Text):
             self._problems.add(node.where, f'"{key}" takes a single value', f"write it as  {key}: value")
+            return None
+        if not node.value.strip():
+            self._problems.add(node.where, f'"{key}" has no value', "write one, or leave the key out")
             return None
         try:
             return parse(node.value)
@@ -216,7 +230,8 @@ class Fields:
     def _figure(self, node: Node, parse: Callable[[str], T], key: str) -> Figure[T] | None:
         if not isinstance(node, Table):
             if node.where.file.startswith(SHELF):
-                self._problems.add(node.where, "a figure of the shelf has no mark", "write value:, mark: and source:")
+                hint = "write value:, mark: and source:"
+                self._problems.add(node.where, "a figure of the shelf has no mark", hint)
             value = self._parsed(node, parse, key)
             if value is None or not isinstance(node, Text):
                 return None
@@ -238,6 +253,12 @@ class Fields:
             figure = Figure(value=value, text=text, cited=cited, at_c=at_c, note=note, crop=crop)
         inner.close("a figure")
         return figure
+
+
+def _without_colon(entry: Entry) -> bool:
+    """Say whether an entry is the rest of a value that was parted at a comma."""
+    after = entry.where.text[entry.where.column + entry.where.length :]
+    return isinstance(entry.node, Text) and not entry.node.value and not after.lstrip().startswith(":")
 
 
 def _as_list(node: Node) -> Iterable[Node]:

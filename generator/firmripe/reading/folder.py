@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from firmripe.problems import Problems, Where, nearest
+from firmripe.problems import Problems, Where, nearest, or_list
 from firmripe.reading.frontmatter import Table, split_note
 
 NOTE_FOLDERS = ("trees", "cultivars", "fruits", "tasks", "preserves")
 TABLE_FOLDERS = ("records", "weather")
+NOTE, SHEET = ".md", ".csv"
 LARGEST_FILE = 2_000_000
 """Bytes. A longer note or table is a mistake, not a note."""
 
@@ -35,7 +36,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Folder:
-    """What was read: single notes by name, notes and tables by the folder they lie in, each sorted by name."""
+    """What was read: single notes by name, notes and tables by their folder, each sorted by name."""
 
     single: dict[str, Note]
     notes: dict[str, tuple[Note, ...]]
@@ -44,6 +45,8 @@ class Folder:
 
 def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> Folder:
     """Read all notes and tables below `top`. `prefix` is set before file names in problems."""
+    if not top.is_dir():
+        problems.add(Where(str(top)), "there is no such folder", "give the folder that holds the notes")
     single = {}
     for name in singles:
         path = top / f"{name}.md"
@@ -51,15 +54,13 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
             single[name] = _note(path, f"{prefix}{name}.md", problems)
     _name_strays(top, prefix, singles, problems)
     notes = {
-        folder: tuple(
-            _note(path, f"{prefix}{folder}/{path.name}", problems) for path in _files(top / folder, ".md")
-        )
+        folder: tuple(_note(path, f"{prefix}{folder}/{path.name}", problems) for path in _files(top / folder, NOTE))
         for folder in NOTE_FOLDERS
     }
     sheets = {
         folder: tuple(
             Sheet(file=f"{prefix}{folder}/{path.name}", key=path.stem, text=text)
-            for path in _files(top / folder, ".csv")
+            for path in _files(top / folder, SHEET)
             if (text := _text(path, f"{prefix}{folder}/{path.name}", problems)) is not None
         )
         for folder in TABLE_FOLDERS
@@ -68,23 +69,41 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
 
 
 def _files(folder: Path, ending: str) -> list[Path]:
-    if not folder.is_dir():
-        return []
-    found = [path for path in folder.iterdir() if path.suffix.casefold() == ending and path.is_file()]
-    return sorted((path for path in found if not path.name.startswith(".")), key=lambda path: path.name)
+    return [path for path in _listed(folder) if path.suffix.casefold() == ending and path.is_file()]
 
 
 def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> None:
-    """A note in the wrong place would silently be no note: say so."""
-    for path in sorted(top.iterdir()):
+    """Name what looks like a note or a table and lies where neither is read: it would silently be nothing."""
+    for path in _listed(top):
         where = Where(f"{prefix}{path.name}")
-        if path.is_dir() and path.name not in (*NOTE_FOLDERS, *TABLE_FOLDERS):
+        if path.name in NOTE_FOLDERS or path.name in TABLE_FOLDERS:
+            _name_strays_within(path, prefix, problems)
+        elif path.is_dir():
             near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS))
-            if near and any(path.iterdir()):
+            if near and _listed(path):
                 problems.add(where, f'the folder "{path.name}" is not read', f'did you mean "{near}"?')
-        elif path.suffix == ".md" and path.stem not in (*singles, "README"):
-            hint = f"move it to {', '.join(NOTE_FOLDERS[:-1])} or {NOTE_FOLDERS[-1]}"
-            problems.add(where, "a note here is not read", hint)
+        elif path.suffix.casefold() == NOTE and path.name not in {"README.md", *(f"{name}.md" for name in singles)}:
+            problems.add(where, "a note here is not read", f"move it to {or_list(NOTE_FOLDERS)}")
+        elif path.suffix.casefold() == SHEET:
+            problems.add(where, "a table here is not read", f"move it to {or_list(TABLE_FOLDERS)}")
+
+
+def _name_strays_within(folder: Path, prefix: str, problems: Problems) -> None:
+    wanted = NOTE if folder.name in NOTE_FOLDERS else SHEET
+    for path in _listed(folder):
+        where = Where(f"{prefix}{folder.name}/{path.name}")
+        if path.is_dir() and any(inner.suffix.casefold() in {NOTE, SHEET} for inner in _listed(path)):
+            problems.add(where, "a folder inside this one is not read", f'move its files up into "{folder.name}"')
+        elif path.suffix.casefold() in {NOTE, SHEET} - {wanted}:
+            other = or_list(TABLE_FOLDERS if wanted == NOTE else NOTE_FOLDERS)
+            what = "a table" if wanted == NOTE else "a note"
+            problems.add(where, f"{what} here is not read", f"move it to {other}")
+
+
+def _listed(folder: Path) -> list[Path]:
+    if not folder.is_dir():
+        return []
+    return sorted(path for path in folder.iterdir() if not path.name.startswith("."))
 
 
 def _note(path: Path, file: str, problems: Problems) -> Note:

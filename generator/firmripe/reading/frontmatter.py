@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import yaml
@@ -19,7 +19,23 @@ _Event = Any  # PyYAML's events and marks come in two kinds (C and Python) that 
 _Mark = Any
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _FENCE = re.compile(r"---\s*")
+_UNPRINTABLE = yaml.reader.Reader.NON_PRINTABLE
 _DEEPEST = 8
+_KEYS_HINT = "write lines like zone: 6b"
+_FAULTS = (
+    # what the parser says, whether the place it began at is meant, what a grower can do with it
+    (
+        "mapping values are not allowed",
+        False,
+        "this line has one colon too many",
+        'put quotes around a value that holds a colon, as name: "Hood River: east slope"',
+    ),
+    ("could not find expected ':'", True, "this line has no key with a colon", _KEYS_HINT),
+    ("unexpected end of stream", True, "a quote is opened here and never closed", "close it, or leave it out"),
+    ("expected ',' or", True, "a bracket is opened here and not closed", "close it with ] or }"),
+    ("cannot start any token", False, "a value can't begin with this sign", "put quotes around the value"),
+)
+_READ_HINT = "check the colon, the quotes and the indentation here and on the line above"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +85,9 @@ def plain_key(key: str) -> str:
 
 def split_note(text: str, file: str, problems: Problems) -> tuple[Table, str]:
     """Part a note into its front matter and its body. A note without front matter is all body."""
-    lines = text.splitlines()
+    lines = text.split("\n")
     empty = Table(Where(file))
-    if not lines or not _FENCE.fullmatch(lines[0]):
+    if not _FENCE.fullmatch(lines[0]):
         return empty, text
     for number, line in enumerate(lines[1:], start=1):
         if _FENCE.fullmatch(line):
@@ -101,11 +117,12 @@ class _Builder:
         try:
             events = self._events()
             for event in events:
+                if isinstance(event, yaml.DocumentStartEvent) and top.entries:
+                    self._fault(event.start_mark, "the keys end above this line", "keep all keys together")
                 if isinstance(event, yaml.MappingStartEvent):
-                    found = self._mapping(event, events, 1)
-                    return Table(top.where, found.entries)
-                if isinstance(event, yaml.ScalarEvent | yaml.SequenceStartEvent):
-                    self._fault(event.start_mark, "the front matter holds no keys", "write lines like zone: 6b")
+                    top.entries.update(self._mapping(event, events, 1).entries)
+                elif isinstance(event, yaml.ScalarEvent | yaml.SequenceStartEvent):
+                    self._fault(event.start_mark, "the front matter holds no keys", _KEYS_HINT)
         except _Faulty:
             pass
         return top
@@ -114,14 +131,24 @@ class _Builder:
         try:
             yield from yaml.parse("\n".join(self._lines) + "\n", Loader=_LOADER)
         except yaml.MarkedYAMLError as error:
-            mark = error.problem_mark or error.context_mark
-            what = f"this can't be read: {error.problem or 'not YAML'}"
-            hint = "check the colon, the quotes and the indentation here and on the line above"
-            self._note(self._where(mark.line, mark.column) if mark else Where(self._file, 1), what, hint)
+            mark, message, hint = self._explained(error)
+            self._note(self._where(mark.line, mark.column) if mark else Where(self._file, 1), message, hint)
             raise _Faulty from error
         except yaml.YAMLError as error:
-            self._note(Where(self._file, 1), "the front matter holds a character that can't be read", "retype it")
+            spots = ((n, found.start()) for n, line in enumerate(self._lines) if (found := _UNPRINTABLE.search(line)))
+            self._note(self._where(*next(spots, (0, 0))), "a character here can't be read", "retype it")
             raise _Faulty from error
+
+    def _explained(self, error: yaml.MarkedYAMLError) -> tuple[_Mark, str, str]:
+        """Return where the parser stumbled, and why, in a grower's words."""
+        mark = error.problem_mark or error.context_mark
+        line = self._lines[mark.line] if mark and mark.line < len(self._lines) else ""
+        if line.startswith("\t") or (mark and "\t" in line and not line[: mark.column].strip()):
+            return mark, "a tab stands before this line", "use spaces"
+        for said, at_start, message, hint in _FAULTS:
+            if said in (error.problem or ""):
+                return (error.context_mark or mark) if at_start else mark, message, hint
+        return mark, "this line, or the one above, can't be read", _READ_HINT
 
     def _where(self, line: int, column: int, length: int = 1) -> Where:
         text = self._lines[line] if line < len(self._lines) else ""
@@ -129,7 +156,7 @@ class _Builder:
 
     def _spot(self, start: _Mark, end: _Mark) -> Where:
         line = self._lines[start.line] if start.line < len(self._lines) else ""
-        length = end.column - start.column if end.line == start.line else len(line) - start.column
+        length = (end.column if end.line == start.line else len(line)) - start.column
         return self._where(start.line, start.column, max(1, length))
 
     def _note(self, where: Where, message: str, hint: str) -> None:
@@ -141,9 +168,11 @@ class _Builder:
 
     def _node(self, event: _Event, events: Iterator[_Event], depth: int) -> Node:
         if depth > _DEEPEST:
-            self._fault(event.start_mark, "this is nested too deep", "write it flatter, as the notes' guide shows")
+            self._fault(event.start_mark, "this is nested too deep", "write it with fewer brackets")
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            self._fault(event.start_mark, "anchors and aliases (& and *) have no use here", "write the value out")
+            self._fault(
+                event.start_mark, "a value can't begin with & or *", "write the value out, or put quotes around it"
+            )
         if isinstance(event, yaml.ScalarEvent):
             return Text(event.value, self._spot(event.start_mark, event.end_mark))
         if isinstance(event, yaml.SequenceStartEvent):
@@ -157,14 +186,20 @@ class _Builder:
 
     def _mapping(self, event: _Event, events: Iterator[_Event], depth: int) -> Table:
         entries: dict[str, Entry] = {}
+        last = ""
         for key_event in events:
             if isinstance(key_event, yaml.MappingEndEvent):
                 break
             if not isinstance(key_event, yaml.ScalarEvent):
-                self._fault(key_event.start_mark, "a key must be a word or two", "write lines like zone: 6b")
+                self._fault(key_event.start_mark, "a key must be a word or two", _KEYS_HINT)
             key_where = self._spot(key_event.start_mark, key_event.end_mark)
             key = plain_key(key_event.value)
             node = self._node(next(events), events, depth + 1)
+            whole = _number_parted(entries[last].node, key_where, node) if last in entries else None
+            if whole is not None:
+                entries[last] = replace(entries[last], node=whole)
+                continue
+            last = key
             if key in entries:
                 first = entries[key].where.line
                 self._note(
@@ -175,3 +210,16 @@ class _Builder:
             else:
                 entries[key] = Entry(key_event.value, key_where, node)
         return Table(self._spot(event.start_mark, event.end_mark), entries)
+
+
+def _number_parted(before: Node, key: Where, node: Node) -> Text | None:
+    """Return the whole value where `{elevation: 1,900 ft}` was parted at the comma of its number."""
+    if not isinstance(before, Text) or not isinstance(node, Text) or node.value:
+        return None
+    where = before.where
+    rest = key.text[key.column : key.column + key.length]
+    joined = (where.line, where.column + where.length + 1) == (key.line, key.column)
+    if not (joined and before.value[-1:].isdigit() and re.match(r"\d{3}(?!\d)", rest)):
+        return None
+    length = where.length + 1 + key.length
+    return Text(f"{before.value},{rest}", replace(where, length=length))

@@ -57,3 +57,8 @@ class Names:
     def near(self, name: str) -> str | None:
         """Return a known name that is spelt much the same."""
         return nearest(name, self.shown)
+
+    def hint(self, name: str, otherwise: str) -> str:
+        """Return what to write for a name that is not known: one spelt much the same, or `otherwise`."""
+        near = self.near(name)
+        return f'did you mean "{near}"?' if near else otherwise

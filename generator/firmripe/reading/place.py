@@ -37,9 +37,7 @@ def read_sources(note: Note | None, problems: Problems) -> dict[str, Source]:
     return found
 
 
-def read_places(
-    note: Note | None, sources: Mapping[str, Source], problems: Problems
-) -> dict[str, ReferencePlace]:
+def read_places(note: Note | None, sources: Mapping[str, Source], problems: Problems) -> dict[str, ReferencePlace]:
     """Read the shelf's reference places by key."""
     if note is None:
         return {}
@@ -137,9 +135,7 @@ def _space(fields: Fields) -> Space:
 
 
 def _kitchen(fields: Fields) -> Kitchen:
-    kitchen = Kitchen(
-        name=fields.text("name") or "kitchen", elevation_m=fields.read("elevation", parse_height)
-    )
+    kitchen = Kitchen(name=fields.text("name") or "kitchen", elevation_m=fields.read("elevation", parse_height))
     fields.close("a kitchen")
     return kitchen
 

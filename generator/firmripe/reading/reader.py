@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from firmripe.holding.fruit import Cultivar, Fruit, Offset
+from firmripe.holding.fruit import Cultivar, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Marker, Place
 from firmripe.holding.preserve import Preserve
@@ -20,17 +20,20 @@ from firmripe.reading.place import read_place, read_places, read_sources
 from firmripe.reading.records import read_records
 from firmripe.reading.tasks import Subjects, read_preserve, read_task
 from firmripe.reading.traits import read_traits
-from firmripe.reading.trees import Kinds, read_tree, walking_order
+from firmripe.reading.trees import Kinds, read_tree, unknown_fruit, walking_order
+from firmripe.reading.weather import read_weather
 
 
 def read_holding(household: Path, shelf: Path) -> Holding:
     """Read the household's folder laid over the shelf's.
 
-    Raises FaultyNotes with every problem found in either.
+    Raises FaultyNotes with every problem found in either. Files that can't be read as notes come first and alone:
+    what a file lacks that could not be read would only hide its real fault.
     """
     problems = Problems()
     under = read_folder(shelf, SHELF, ("sources", "places"), problems)
     over = read_folder(household, "", ("place",), problems)
+    problems.stop_if_any()
     holding = _Reader(under, over, problems).holding()
     problems.stop_if_any()
     return holding
@@ -48,13 +51,13 @@ class _Reader:
     def holding(self) -> Holding:
         fruits = self._fruits()
         cultivars = self._cultivars(fruits)
-        kinds = Kinds(fruits, cultivars, Names.of(fruits.values()), Names.of(cultivars.values()))
+        names = Names.of(fruits.values()), Names.of(cultivars.values())
+        kinds = Kinds(fruits, cultivars, *names, sources=self._sources)
         read = [read_tree(note, kinds, self._problems) for note in self._household.notes["trees"]]
         trees = walking_order([tree for tree in read if tree is not None], self._problems)
         if not self._household.notes["trees"]:
-            self._problems.add(
-                Where("trees"), "the folder holds no tree", "write a note for each tree, as trees/old-pear.md"
-            )
+            hint = "write a note for each tree, as trees/old-pear.md"
+            self._problems.add(Where("trees"), "the folder holds no tree", hint)
         cultivars |= kinds.met
         self._check_offsets(cultivars)
         subjects = self._subjects(fruits, cultivars, trees)
@@ -72,12 +75,20 @@ class _Reader:
             preserves=self._preserves(subjects),
             records=self._records(trees),
             sources=self._sources,
+            weather=read_weather(self._household.sheets["weather"], self._problems),
         )
 
     def _laid(self, folder: str) -> list[tuple[Note, Note | None]]:
         """Return the notes of a folder, the household's laid over the shelf's, each with the shelf's own."""
         under = {note.key: note for note in self._shelf.notes[folder]}
-        over = {note.key: note for note in self._household.notes[folder]}
+        keys = {folded(key): key for key in under}
+        over: dict[str, Note] = {}
+        for own in self._household.notes[folder]:
+            key = keys.setdefault(folded(own.key) or own.key, own.key)
+            if key in over:
+                message = f"this note has the same name as {over[key].file}"
+                self._problems.add(Where(own.file), message, "make them one note, or rename one of them")
+            over[key] = replace(own, key=key)
         found: list[tuple[Note, Note | None]] = []
         for key in sorted({*under, *over}):
             below, above = under.get(key), over.get(key)
@@ -87,13 +98,11 @@ class _Reader:
                     found.append((note, below))
                 continue
             table = above.table.lie_over(below.table)
-            found.append(
-                (Note(file=above.file, key=key, table=table, body=above.body or below.body), below)
-            )
+            found.append((Note(file=above.file, key=key, table=table, body=above.body or below.body), below))
         return found
 
-    def _fields(self, note: Note) -> Fields:
-        return Fields(note.table, self._problems, self._sources)
+    def _fields(self, note: Note, problems: Problems | None = None) -> Fields:
+        return Fields(note.table, self._problems if problems is None else problems, self._sources)
 
     def _under(self, note: Note, below: Note | None) -> Fields | None:
         """Return the shelf's own fields, quietly: its problems are found when it is read itself."""
@@ -103,12 +112,15 @@ class _Reader:
         found = {}
         for note, below in self._laid("fruits"):
             fields = self._fields(note)
+            crops = fields.texts("crops")
+            traits = read_traits(fields, self._under(note, below), self._place, self._places)
+            self._check_crops(traits, crops)
             found[note.key] = Fruit(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").capitalize(),
                 also=fields.texts("also"),
-                crops=fields.texts("crops"),
-                traits=read_traits(fields, self._under(note, below), self._place, self._places),
+                crops=crops,
+                traits=traits,
                 text=note.body,
             )
             fields.close("a fruit")
@@ -123,13 +135,12 @@ class _Reader:
             keys = fruit_names.find(named) if named else ()
             fruit = fruits[keys[0]] if len(keys) == 1 else None
             if named and fruit is None:
-                near = fruit_names.near(named)
-                hint = f'did you mean "{near}"?' if near else f"write {or_list(sorted(fruits))}"
-                fields.fault("fruit", f'the fruit "{named}" is not known', hint)
+                fields.fault("fruit", *unknown_fruit(named, fruit_names, fruits))
             elif not named:
                 where = Where(note.file)
                 self._problems.add(where, "a cultivar does not name its fruit", "add fruit: and what it is")
             own = read_traits(fields, self._under(note, below), self._place, self._places)
+            self._check_crops(own, fruit.crops if fruit else ())
             found[note.key] = Cultivar(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").title(),
@@ -142,10 +153,22 @@ class _Reader:
             fields.close("a cultivar")
         return found
 
+    def _check_crops(self, traits: Traits, crops: tuple[str, ...]) -> None:
+        """Note each date and interval of a crop that the fruit does not bear."""
+        told = [(window.crop, window.cited.where) for window in traits.windows]
+        told += [(figure.crop, figure.cited.where) for figure in traits.days_from_bloom]
+        for crop, where in told:
+            if crop and crop not in crops:
+                near = nearest(crop, crops)
+                hint = f"write {or_list(crops)}" if crops else "leave the key out, or add crops: to its fruit"
+                self._problems.add(
+                    where, f'the fruit has no crop "{crop}"', f'did you mean "{near}"?' if near else hint
+                )
+
     def _check_offsets(self, cultivars: Mapping[str, Cultivar]) -> None:
-        """An offset must lead to a cultivar, and never in a ring."""
+        """Note each offset that leads to no cultivar, or in a ring."""
         for cultivar in cultivars.values():
-            seen = {cultivar.key}
+            seen = [cultivar.key]
             offset: Offset | None = cultivar.own.offset
             while offset is not None:
                 where = offset.cited.where
@@ -154,42 +177,46 @@ class _Reader:
                     hint = f'did you mean "{near}"?' if near else "write a cultivar's file name"
                     self._problems.add(where, f'no cultivar file is called "{offset.base}"', hint)
                     break
+                if offset.base == cultivar.key:
+                    ring = ", then ".join([*seen, offset.base])
+                    hint = "give one of them a window instead"
+                    self._problems.add(where, f"offsets run in a ring: {ring}", hint)
                 if offset.base in seen:
-                    self._problems.add(where, "these offsets run in a ring", "give one of them a window instead")
                     break
-                seen.add(offset.base)
+                seen.append(offset.base)
                 offset = cultivars[offset.base].own.offset
 
     def _with_markers(self, cultivars: Mapping[str, Cultivar], kinds: Kinds) -> Place:
         markers = []
         for marker in self._place.markers:
-            cultivar = kinds.cultivar(marker.cultivar, "", marker.where, self._problems)
+            cultivar = kinds.cultivar(marker.cultivar, None, marker.where, self._problems)
             if cultivar is not None and cultivar.key in cultivars:
                 markers.append(Marker(cultivar=cultivar.key, pick=marker.pick, where=marker.where))
+            elif cultivar is not None:
+                message = f'the marker "{marker.cultivar}" is no cultivar with a note or a tree here'
+                self._problems.add(marker.where, message, "name a cultivar of the shelf or of a tree")
         return replace(self._place, markers=tuple(markers))
 
     def _subjects(
         self, fruits: Mapping[str, Fruit], cultivars: Mapping[str, Cultivar], trees: tuple[Tree, ...]
     ) -> Subjects:
-        tags = {folded(tree.tag): tree.tag for tree in trees}
-        fruit_names, cultivar_names = Names.of(fruits.values()), Names.of(cultivars.values())
-
-        def find(name: str) -> tuple[str, ...]:
-            if folded(name) in tags:
-                return (tags[folded(name)],)
-            return fruit_names.find(name) or cultivar_names.find(name)
-
-        known = (*fruit_names.shown, *cultivar_names.shown, *tags.values())
-        return Subjects(find, known)
+        of_limb = {key: {limb.fruit.key} if limb.fruit else set() for key, limb in cultivars.items()}
+        of_tree = {tree.tag: set().union(*(of_limb[limb.key] for limb in tree.limbs)) for tree in trees}
+        return Subjects(
+            fruits=Names.of(fruits.values()),
+            cultivars=Names.of(cultivars.values()),
+            tags={folded(tree.tag) or tree.tag: tree.tag for tree in trees},
+            fruits_of={**of_tree, **of_limb, **{key: {key} for key in fruits}},
+        )
 
     def _preserves(self, subjects: Subjects) -> tuple[Preserve, ...]:
         shelf = {}
         for note in self._shelf.notes["preserves"]:
-            preserve = read_preserve(note, note, {}, subjects, self._sources, Problems())
+            preserve = read_preserve(note, None, {}, subjects, self._fields(note, Problems()))
             if preserve is not None:
                 shelf[note.key] = preserve
         found = (
-            read_preserve(note, below, shelf, subjects, self._sources, self._problems)
+            read_preserve(note, self._under(note, below), shelf, subjects, self._fields(note))
             for note, below in self._laid("preserves")
         )
         return tuple(preserve for preserve in found if preserve is not None)

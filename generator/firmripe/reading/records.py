@@ -24,24 +24,31 @@ T = TypeVar("T")
 COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 _SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
 _PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
+_OF_A_TREE = _PICKINGS | {
+    Happening.FIRST_BLOOM,
+    Happening.FULL_BLOOM,
+    Happening.PETAL_FALL,
+    Happening.FIRMNESS,
+    Happening.REMOVED,
+}
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
 
 
-def read_records(
-    sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere, problems: Problems
-) -> list[Record]:
+def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere, problems: Problems) -> list[Record]:
     """Read one table of records. `trees` holds the trees by folded tag."""
     lines = sheet.text.split("\n")
-    rows = csv.reader(io.StringIO(sheet.text, newline=""), skipinitialspace=True)
+    rows = csv.reader(io.StringIO(sheet.text, newline=""), skipinitialspace=True, strict=True)
     header: list[str] = []
     found = []
     before = 0
     try:
         for row in rows:
             number, before = before + 1, rows.line_num
+            where = _line_at(sheet.file, number, lines)
             cells = [cell.strip() for cell in row]
-            where = Where(sheet.file, number, 0, 1, lines[number - 1] if number <= len(lines) else "")
-            if not any(cells):
+            while cells and not cells[-1]:
+                cells.pop()
+            if not cells:
                 continue
             if not header:
                 header = [plain_key(cell) for cell in cells]
@@ -49,34 +56,46 @@ def read_records(
                     return []
                 continue
             if len(cells) > len(header):
-                hint = "put quotes around a note that holds a comma"
-                problems.add(where, f"the line has {len(cells)} columns, the first line names {len(header)}", hint)
+                message = f"the line has {len(cells)} columns, the first line names {len(header)}"
+                problems.add(where, message, "put quotes around a note that holds a comma")
                 continue
             line = _Line(dict(zip(header, cells, strict=False)), where, trees, hemisphere, problems)
             if (record := line.record()) is not None:
                 found.append(record)
     except csv.Error as error:
-        where = Where(sheet.file, rows.line_num)
-        problems.add(where, f"this can't be read: {error}", "check the quotes on this line")
+        unclosed = "end of data" in str(error)
+        message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {error}"
+        number = before + 1 if unclosed else rows.line_num
+        problems.add(_line_at(sheet.file, number, lines), message, "check the quotes on this line")
     return found
 
 
+def _line_at(file: str, number: int, lines: list[str]) -> Where:
+    return Where(file, number, 0, 1, lines[number - 1] if number <= len(lines) else "")
+
+
 def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool:
-    good = True
-    for name in header:
-        if name not in COLUMNS:
-            near = nearest(name, COLUMNS)
-            hint = f'did you mean "{near}"?' if near else f"columns are {or_list(COLUMNS)}"
-            problems.add(where, f'the column "{name}" is not known', hint)
-            good = False
-    for name in ("date", "what"):
-        if name not in header and good:
-            problems.add(where, f'the first line names no column "{name}"', "write date,tree,what,amount,note")
-            good = False
-    if good and len(set(header)) < len(header):
+    if len(header) == 1 and re.search(r"[;\t]", where.text):
+        problems.add(where, "the columns are not parted by commas", "save the table again as CSV with commas")
+        return False
+    unknown = [name for name in header if name not in COLUMNS]
+    for name in unknown:
+        near = nearest(name, COLUMNS)
+        hint = f'did you mean "{near}"?' if near else f"columns are {or_list(COLUMNS)}"
+        problems.add(where, f'the column "{name}" is not known' if name else "a column has no name", hint)
+    missing = [name for name in ("date", "what") if name not in header]
+    twice = len(set(header)) < len(header)
+    if missing and not unknown:
+        problems.add(where, f'the first line names no column "{missing[0]}"', f"write {','.join(COLUMNS)}")
+    elif twice and not unknown:
         problems.add(where, "a column stands twice", "name each column once")
-        good = False
-    return good
+    return not (unknown or missing or twice)
+
+
+def _what(text: str) -> Happening:
+    if not text:
+        raise Unreadable("the line does not say what happened", f"write {or_list([h.value for h in Happening])}")
+    return one_of(Happening)(text)
 
 
 @dataclass(slots=True)
@@ -88,9 +107,12 @@ class _Line:
     problems: Problems
 
     def record(self) -> Record | None:
-        what = self._read("what", one_of(Happening))
+        what = self._read("what", _what)
         tree = self._tree()
         if what is None or tree is None:
+            return None
+        if not tree and what in _OF_A_TREE:
+            self._fault("tree", f'"{what.value}" needs a tree', "write the tag of the tree it was noted on")
             return None
         dated = self._day(what)
         limb = self._limb(tree)
@@ -116,8 +138,14 @@ class _Line:
         )
 
     def _fault(self, column: str, message: str, hint: str) -> None:
+        start = 0
+        for name, cell in self.cells.items():
+            start = max(start, self.where.text.find(cell, start))
+            if name == column:
+                break
+            start += len(cell)
         cell = self.cells.get(column, "")
-        start = max(0, self.where.text.find(cell)) if cell else 0
+        start = start if cell else 0
         spot = Where(self.where.file, self.where.line, start, max(1, len(cell)), self.where.text)
         self.problems.add(spot, message, hint)
 
@@ -130,10 +158,12 @@ class _Line:
 
     def _day(self, what: Happening) -> tuple[date, int, bool] | None:
         text = self.cells.get("date", "")
-        if what in _SEASON_ONLY and re.fullmatch(r"\d{4}", text):
-            year = WorkingYear(year=int(text), hemisphere=self.hemisphere) if int(text) > 1 else None
-            if year is not None:
-                return year.first, year.year, True
+        if not text:
+            self._fault("date", "the line has no date", "write the day as 2027-08-20")
+            return None
+        if what in _SEASON_ONLY and re.fullmatch(r"(?:18|19|20|21)[0-9]{2}", text):
+            year = WorkingYear(year=int(text), hemisphere=self.hemisphere)
+            return year.first, year.year, True
         about = re.match(r"(?:about|ca\.?|~)\s*", text, re.IGNORECASE)
         plain = text[about.end() :] if about else text
         try:
@@ -156,6 +186,9 @@ class _Line:
 
     def _limb(self, tree: Tree | str) -> str | None:
         name = self.cells.get("cultivar", "")
+        if name and not isinstance(tree, Tree):
+            self._fault("cultivar", "a cultivar stands here without a tree", "write the tag of the tree as well")
+            return None
         if not name or not isinstance(tree, Tree):
             return ""
         for limb in tree.limbs:
@@ -166,7 +199,7 @@ class _Line:
         return None
 
     def _check_crop(self, tree: Tree | str, what: Happening) -> None:
-        """A tree of two crops a year must say which one was picked."""
+        """Note a crop that the tree does not bear, and a picking that names none of several."""
         if not isinstance(tree, Tree):
             return
         crops = sorted({crop for limb in tree.limbs for crop in limb.crops if crop})
@@ -175,7 +208,8 @@ class _Line:
             hint = f"write {or_list(crops)}" if crops else "leave the column empty"
             self._fault("crop", f'tree {tree.tag} has no crop "{crop}"', hint)
         elif not crop and crops and what in _PICKINGS:
-            self._fault("what", f"tree {tree.tag} bears {or_list(crops)}: which was it?", "fill the column crop")
+            message = f'tree {tree.tag} bears several crops a year, and "{what.value}" does not say which'
+            self._fault("what", message, f"write {or_list(crops)} in the column crop")
 
     def _days_to_harvest(self) -> int | None:
         text = self.cells.get("amount", "")

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from firmripe.days import Hemisphere, parse_rhythm, parse_stretch
-from firmripe.holding.figures import Source
+from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
+from firmripe.holding.figures import Figure, Source
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
-from firmripe.problems import Problems, Unreadable, Where, nearest, or_list
+from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
+from firmripe.reading.names import Names
 from firmripe.reading.traits import only_shortened
 from firmripe.units import parse_zone
 
@@ -20,9 +22,12 @@ _WHEN_HINT = "write a stage or a day, as 2 weeks before earliest pick, full bloo
 
 
 def parse_anchor(text: str) -> Anchor:
-    """Read the day a task hangs on: `5 weeks after full bloom`, `earliest pick`, `Mar 1`. Raises Unreadable."""
+    """Read the day a task hangs on: `5 weeks after full bloom`, `earliest pick`, `Mar 1`.
+
+    Raises Unreadable.
+    """
     plain = " ".join(text.casefold().split())
-    match = re.fullmatch(r"(\d+)\s+(day|week|month)s?\s+(before|after)\s+(.+)", plain)
+    match = re.fullmatch(r"(\d{1,3})\s+(day|week|month)s?\s+(before|after)\s+(.+)", plain)
     count, unit, side, name = match.groups() if match else ("0", "day", "after", plain)
     sign = -1 if side == "before" else 1
     months = sign * int(count) if unit == "month" else 0
@@ -43,27 +48,36 @@ def parse_anchor(text: str) -> Anchor:
 
 @dataclass(frozen=True, slots=True)
 class Subjects:
-    """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag."""
+    """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag.
 
-    find: Callable[[str], tuple[str, ...]]
-    known: tuple[str, ...]
+    `tags` holds the tags by their folded spelling, `fruits_of` the fruits that each key and tag belongs to.
+    """
 
-    def read(self, fields: Fields, key: str, problems: Problems) -> frozenset[str]:
-        """Read a list of subjects as keys and tags."""
+    fruits: Names
+    cultivars: Names
+    tags: Mapping[str, str]
+    fruits_of: Mapping[str, AbstractSet[str]]
+
+    def read(self, fields: Fields, key: str) -> frozenset[str]:
+        """Read a list of subjects as keys and tags. A tag goes first, but the shelf knows of no tree."""
         found: set[str] = set()
         for name, where in fields.texts_with_places(key):
-            keys = self.find(name)
-            if keys:
-                found.update(keys)
-                continue
-            near = nearest(name, self.known)
-            hint = f'did you mean "{near}"?' if near else "name a fruit, a cultivar or the tag of a tree"
-            problems.add(where, f'"{name}" is no fruit, cultivar or tree', hint)
+            tag = None if where.file.startswith(SHELF) else self.tags.get(folded(name) or name)
+            keys = (tag,) if tag else self.fruits.find(name) or self.cultivars.find(name)
+            found.update(keys)
+            if not keys:
+                near = nearest(name, (*self.fruits.shown, *self.cultivars.shown, *self.tags.values()))
+                hint = f'did you mean "{near}"?' if near else "name a fruit, a cultivar or the tag of a tree"
+                fields.fault_at(where, f'"{name}" is no fruit, cultivar or tree', hint)
         return frozenset(found)
+
+    def all_fruits(self, subjects: Iterable[str]) -> set[str]:
+        """Return the fruits that subjects belong to; one of no known fruit stands for itself."""
+        return {fruit for subject in subjects for fruit in self.fruits_of.get(subject) or {subject}}
 
 
 def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
-    """Read an anchor; a day of the year on the shelf is written for the north, the household's for its own half."""
+    """Read an anchor. A day of the year is written for the north on the shelf, else for the household's half."""
     anchor = fields.read(key, parse_anchor)
     if anchor is None or fields.place_of(key).file.startswith(SHELF):
         return anchor
@@ -82,12 +96,12 @@ def read_task(
         try:
             conditions.add(one_of(Condition)(text))
         except Unreadable as error:
-            problems.add(where, error.message, error.hint)
+            fields.fault_at(where, error.message, error.hint)
     task = None
     values = {
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
         "topic": fields.read("topic", one_of(Topic)) or Topic.ORCHARD,
-        "subjects": subjects.read(fields, "for", problems),
+        "subjects": subjects.read(fields, "for"),
         "each": fields.read("each", one_of(Each)) or Each.TREE,
         "until": _anchor(fields, "until", here),
         "every": fields.read("every", parse_rhythm),
@@ -109,61 +123,79 @@ def read_task(
             **values,  # type: ignore[arg-type]
         )
     elif when is None and not skip and not fields.has("when"):
-        problems.add(Where(note.file), "a task does not say when", f"add when: ({_WHEN_HINT})")
+        problems.add(Where(note.file), "a task does not say when", f"add when: and {_WHEN_HINT.removeprefix('write ')}")
     fields.close("a task")
     return task
 
 
 def read_preserve(
-    note: Note,
-    shelf_note: Note | None,
-    shelf: Mapping[str, Preserve],
-    subjects: Subjects,
-    sources: Mapping[str, Source],
-    problems: Problems,
+    note: Note, under: Fields | None, shelf: Mapping[str, Preserve], subjects: Subjects, fields: Fields
 ) -> Preserve | None:
-    """Read one preserve.
+    """Read one preserve from its fields; None where it is faulty.
 
-    `shelf_note` is the shelf's note that this one lies over, `shelf` the shelf's preserves by key. A household may
-    name a published process of the shelf for its own product of the same fruit; it can't make one up.
+    `under` holds the fields of the shelf's note that this one lies over, `shelf` the shelf's preserves by key.
+    A household may name a published process of the shelf for its own product of the same fruit; it can't make
+    one up, and the cautions of the process stay with it.
     """
-    fields = Fields(note.table, problems, sources)
-    under = Fields(shelf_note.table, Problems(), sources) if shelf_note and shelf_note is not note else None
     method = fields.read("method", one_of(PutUp))
     if not fields.has("method"):
-        words = or_list([way.value for way in PutUp])
-        problems.add(Where(note.file), "a preserve does not say how it is put up", f"add method: {words}")
-    names = subjects.read(fields, "fruits", problems)
+        hint = f"add method: {or_list([way.value for way in PutUp])}"
+        fields.fault_at(Where(note.file), "a preserve does not say how it is put up", hint)
+    names = subjects.read(fields, "fruits")
+    if not fields.has("fruits"):
+        fields.fault_at(Where(note.file), "a preserve names no fruit", "add fruits: and what it is made of")
     process, acid = fields.figure("process", plain_text), fields.figure("acid", plain_text)
-    values = {
-        "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
-        "stage": fields.text("stage"),
-        "keeps": only_shortened(fields, under),
-        "cautions": fields.figures("cautions", plain_text),
-    }
+    cautions = fields.figures("cautions", plain_text)
+    limit = under.figure("keeps", parse_day_count) if under else None
+    lacks_process = False
+    if method is PutUp.CANNER and note.file.startswith(SHELF):
+        lacks_process = process is None
+        if lacks_process:
+            fields.fault("process", "a canner needs a published process", "add process: with its source")
+    elif method is PutUp.CANNER:
+        published = _published(process, names, shelf, subjects, fields)
+        lacks_process = published is None
+        if published is not None:
+            process, acid, limit = published.process, published.acid or acid, limit or published.keeps
+            said = {caution.text for caution in cautions}
+            cautions += tuple(caution for caution in published.cautions if caution.text not in said)
+    name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit)
     fields.close("a preserve")
-    if method is None:
+    if method is None or lacks_process:
         return None
-    if method is PutUp.CANNER and (under is not None or note.key not in shelf) and shelf:
-        like = [
-            p for p in shelf.values() if process is not None and p.process and p.process.value == process.value
-        ]
-        if not like:
-            fields.fault(
-                "process",
-                "no published canning process is known by this name" if process else "a canner needs a process",
-                "name one that stands on the shelf, or put it up in the freezer (method: freezer)",
-            )
-            return None
-        process = like[0].process
-        acid = like[0].acid or acid
     return Preserve(
         key=note.key,
+        name=name or note.key.replace("-", " ").capitalize(),
         subjects=names,
         method=method,
+        stage=stage,
         process=process,
         acid=acid,
+        keeps=keeps,
+        cautions=cautions,
         text=note.body,
         where=Where(note.file),
-        **values,  # type: ignore[arg-type]
     )
+
+
+def _published(
+    process: Figure[str] | None,
+    names: frozenset[str],
+    shelf: Mapping[str, Preserve],
+    subjects: Subjects,
+    fields: Fields,
+) -> Preserve | None:
+    """Return the shelf's preserve whose process a household names for its own; note where there is none."""
+    hint = "name one that stands on the shelf, or put it up in the freezer (method: freezer)"
+    if process is None:
+        fields.fault("process", "a canner needs a published process", hint)
+        return None
+    like = [p for p in shelf.values() if p.process and p.process.value == process.value]
+    if not like:
+        fields.fault("process", f'no published canning process is called "{process.value}"', hint)
+        return None
+    for preserve in like:
+        if subjects.all_fruits(names) <= subjects.all_fruits(preserve.subjects):
+            return preserve
+    fields.fault("process", f'the process "{process.value}" was published for another fruit', hint)
+    return None

@@ -7,8 +7,23 @@ from collections.abc import Mapping
 
 from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure
-from firmripe.holding.fruit import Drop, Event, Fact, Offset, Ripens, Sign, Traits, Window
+from firmripe.holding.fruit import (
+    BloomNightsRule,
+    Drop,
+    DropPeriod,
+    Event,
+    Fact,
+    Gives,
+    HeatRule,
+    Offset,
+    Ripens,
+    Sign,
+    SpringHeatRule,
+    Traits,
+    Window,
+)
 from firmripe.holding.place import Ground, Place, ReferencePlace
+from firmripe.holding.task import Stage
 from firmripe.problems import Unreadable, nearest
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text
 from firmripe.units import (
@@ -24,9 +39,7 @@ EVENT_KEYS = {"bloom": Event.FULL_BLOOM, "pick": Event.PICK, "leaf fall": Event.
 SENSES = ("touch", "sight", "smell", "taste", "lift", "sound")
 
 
-def read_traits(
-    fields: Fields, shelf: Fields | None, place: Place, places: Mapping[str, ReferencePlace]
-) -> Traits:
+def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapping[str, ReferencePlace]) -> Traits:
     """Read what a fruit's or a cultivar's note says of how it ripens.
 
     `shelf` is the shelf's own note where the household's lies over it: a storage limit may only be shortened.
@@ -36,6 +49,7 @@ def read_traits(
         windows=tuple(w for item in fields.tables("windows") if (w := _window(item, place, places)) is not None),
         offset=_offset(fields),
         days_from_bloom=fields.figures("days from bloom", parse_day_count),
+        heat_rule=_heat_rule(fields),
         signs=tuple(sign for item in fields.tables("signs") if (sign := _sign(item)) is not None),
         firmness_at_pick=fields.figure("firmness at pick", parse_firmness),
         firmness_when_ready=fields.figure("firmness when ready", parse_firmness),
@@ -44,7 +58,7 @@ def read_traits(
         conditioning=fields.figures("conditioning", parse_day_count),
         counter=fields.figure("counter", parse_day_count),
         too_warm=fields.figure("too warm", parse_temperature),
-        keeps=only_shortened(fields, shelf),
+        keeps=only_shortened(fields, shelf.figure("keeps", parse_day_count) if shelf else None),
         keeps_ripe=fields.figure("keeps ripe", parse_day_count),
         drops=tuple(_drop(item) for item in fields.tables("drops")),
         uses=fields.figures("uses", plain_text),
@@ -55,15 +69,14 @@ def read_traits(
     )
 
 
-def only_shortened(fields: Fields, shelf: Fields | None) -> Figure[DayCount] | None:
+def only_shortened(fields: Fields, limit: Figure[DayCount] | None) -> Figure[DayCount] | None:
     """Read `keeps`; where the shelf has a limit, a longer one of the household's is a problem."""
     keeps = fields.figure("keeps", parse_day_count)
-    limit = shelf.figure("keeps", parse_day_count) if shelf else None
     if keeps and limit and keeps.value.high > limit.value.high:
         fields.fault(
             "keeps",
             f'"{keeps.text}" is longer than the published limit of {limit.text}',
-            "a household may only shorten how long fruit is kept",
+            "a household may only shorten how long something is kept",
         )
     return keeps
 
@@ -80,7 +93,8 @@ def _window(fields: Fields, place: Place, places: Mapping[str, ReferencePlace]) 
     text = fields.text(written[0]) if written else ""
     fields.close("a window")
     if len(written) != 1:
-        fields.fault(written[1] if written else "", "a window has one event", "write bloom:, pick: or leaf fall:")
+        key = written[1] if written else ""
+        fields.fault(key, "a window has one event", "write one of bloom:, pick: or leaf fall:")
         return None
     stretch = stretches[written[0]]
     if stretch is None:
@@ -128,7 +142,8 @@ def _offset(fields: Fields) -> Offset | None:
         cited = item.cited()
         item.close("an offset")
         if not base:
-            item.fault("from", "an offset has no cultivar to count from", "add from: and the cultivar's file name")
+            hint = "add from: and the cultivar's file name"
+            item.fault("from", "an offset has no cultivar to count from", hint)
         elif days is not None:
             return Offset(base=base, days=days, text=text, cited=cited)
     return None
@@ -137,9 +152,50 @@ def _offset(fields: Fields) -> Offset | None:
 def _days_beside(text: str) -> float:
     match = re.fullmatch(r"(.*\S)\s+(before|after)", text.strip(), re.IGNORECASE)
     if match is None:
-        raise Unreadable(f'"{text}" does not say before or after', "write it as 14 days after or 7 days before")
+        hint = "write it as 14 days after or 7 days before"
+        raise Unreadable(f'"{text}" does not say before or after', hint)
     days = parse_day_count(match[1]).middle
     return days if match[2].casefold() == "after" else -days
+
+
+def _heat_rule(fields: Fields) -> HeatRule | None:
+    for item in fields.tables("heat rule"):
+        gives, value = item.read("gives", one_of(Gives)), item.read("value", parse_count)
+        less, above = item.read("less", _days_per_c), item.read("above", parse_temperature)
+        stretch = item.read("during", parse_stretch) if gives is Gives.DAY_OF_YEAR else None
+        nights = item.read("during", parse_day_count) if gives is Gives.DAYS_FROM_BLOOM else None
+        within = item.figure("within", parse_day_count)
+        item.text("note")
+        cited = item.cited()
+        absent = [key for key in ("gives", "value", "less", "above", "during", "within") if not item.has(key)]
+        if absent:
+            item.fault("", f"a heat rule has no {absent[0]}", "a heat rule takes gives, value, less, above, during, within")
+        if gives is not None:
+            item.close("a heat rule")
+        if value is None or less is None or above is None or within is None:
+            return None
+        if stretch is not None:
+            return SpringHeatRule(
+                day_of_year=value.middle, less_d=less, above_c=above.middle, during=stretch, within=within, cited=cited
+            )
+        if nights is not None:
+            return BloomNightsRule(
+                days_from_bloom=value.middle,
+                less_d=less,
+                above_c=above.middle,
+                nights=round(nights.middle),
+                within=within,
+                cited=cited,
+            )
+    return None
+
+
+def _days_per_c(text: str) -> float:
+    """Read `1 day per degree F`; the result is in days per °C (or per C-day)."""
+    match = re.fullmatch(r"(-?\d{1,4}(?:\.\d{1,6})?) days? per degree(?:-day)? ([FC])", text.strip(), re.IGNORECASE)
+    if match is None:
+        raise Unreadable(f'"{text}" is no number of days a degree', "write it as 1 day per degree F")
+    return float(match[1]) * (1.8 if match[2].upper() == "F" else 1.0)
 
 
 def _sign(fields: Fields) -> Sign | None:
@@ -155,10 +211,23 @@ def _sign(fields: Fields) -> Sign | None:
 
 
 def _drop(fields: Fields) -> Drop:
-    drop = Drop(when=fields.text("when"), text=fields.text("value"), cited=fields.cited())
+    period = fields.read("when", _drop_period)
+    drop = Drop(when=fields.text("when"), period=period, text=fields.text("value"), cited=fields.cited())
     fields.text("note")
     fields.close("a drop")
     return drop
+
+
+def _drop_period(text: str) -> DropPeriod | None:
+    plain = " ".join(text.casefold().split())
+    if plain == "at any other time":
+        return None
+    match = re.fullmatch(r"(.+) (after|before) (full bloom|petal fall|pick)", plain)
+    if match is None:
+        hint = "write 0-3 weeks after petal fall, 0-4 weeks before pick, or at any other time"
+        raise Unreadable(f'"{text}" is not a time of dropping', hint)
+    count = parse_day_count(match[1])
+    return DropPeriod(low=count.low, high=count.high, stage=Stage(match[3]), before=match[2] == "before")
 
 
 def _fact(fields: Fields) -> Fact:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from firmripe.days import parse_day, parse_day_count
+from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.tree import Pin, Tree
 from firmripe.problems import Problems, Where, folded, or_list
@@ -18,32 +20,56 @@ from firmripe.units import parse_count
 
 @dataclass(slots=True)
 class Kinds:
-    """The fruits and cultivars that trees can be of; `met` gathers those that have no file of their own."""
+    """The fruits and cultivars that trees can be of, and the sources that their figures name.
+
+    `met` gathers the cultivars that have no file of their own.
+    """
 
     fruits: Mapping[str, Fruit]
     cultivars: Mapping[str, Cultivar]
     fruit_names: Names
     cultivar_names: Names
+    sources: Mapping[str, Source] = field(default_factory=dict)
     met: dict[str, Cultivar] = field(default_factory=dict)
 
-    def cultivar(self, name: str, fruit_name: str, where: Where, problems: Problems) -> Cultivar | None:
-        """Find a cultivar by any of its names; one without a file is taken as it is, of `fruit_name` if given."""
+    def cultivar(self, name: str, fruit: Fruit | None, where: Where, problems: Problems) -> Cultivar | None:
+        """Find a cultivar by any of its names; one without a file is taken as it is, of `fruit` if given."""
         keys = self.cultivar_names.find(name)
+        if fruit and keys:
+            named, keys = keys, tuple(key for key in keys if self.cultivars[key].fruit in {fruit, None})
+            if not keys:
+                of = or_list(sorted({other.name for key in named if (other := self.cultivars[key].fruit)}))
+                message = f'"{name}" is known as {of}, not as {fruit.name}'
+                problems.add(where, message, "mend the cultivar or the fruit, or write a note in cultivars/")
+                return None
         if len(keys) > 1:
-            choices = or_list(sorted(self.cultivars[key].name for key in keys))
-            problems.add(where, f'"{name}" can mean {choices}', "write the one that is meant")
+            choices, hint = {self.cultivars[key].name for key in keys}, "write the one that is meant"
+            if len(choices) < len(keys):
+                choices, hint = {f"cultivars/{key}.md" for key in keys}, "give one of them another name"
+            problems.add(where, f'"{name}" can mean {or_list(sorted(choices))}', hint)
             return None
         if keys:
             return self.cultivars[keys[0]]
-        fruit = self.fruit(fruit_name, where, problems) if fruit_name else None
+        unknown = folded(name) in {"", "unknown"}
+        if not fruit and not unknown and not self.fruit_names.find(name):
+            near = self.cultivar_names.near(name)
+            if near:
+                hint = f'did you mean "{near}"? If not, add fruit: and what kind of fruit it is'
+                problems.add(where, f'the cultivar "{name}" is not known', hint)
+                return None
+        return self._without_file(name, fruit)
+
+    def by_any_name(self, name: str, where: Where, problems: Problems) -> Cultivar | None:
+        """Find a cultivar where a name that is not known is no mistake, such as a file's."""
+        if self.cultivar_names.find(name):
+            return self.cultivar(name, None, where, problems)
+        return self._without_file(name, None)
+
+    def _without_file(self, name: str, fruit: Fruit | None) -> Cultivar:
         of_fruit = self.fruit_names.find(name)
         if fruit is None and len(of_fruit) == 1:
             return self._unnamed(self.fruits[of_fruit[0]])
-        if fruit is None and not fruit_name and (near := self.cultivar_names.near(name)):
-            hint = f'did you mean "{near}"? If not, add fruit: and what kind of fruit it is'
-            problems.add(where, f'the cultivar "{name}" is not on the shelf', hint)
-            return None
-        if fruit and folded(name) in {"", "unknown", folded(fruit.name)}:
+        if fruit and (folded(name) in {"", "unknown"} or fruit.key in of_fruit):
             return self._unnamed(fruit)
         return self._met(name, fruit)
 
@@ -52,16 +78,16 @@ class Kinds:
         keys = self.fruit_names.find(name)
         if len(keys) == 1:
             return self.fruits[keys[0]]
-        near = self.fruit_names.near(name)
-        hint = f'did you mean "{near}"?' if near else f"write {or_list(sorted(self.fruits))}"
-        problems.add(where, f'the fruit "{name}" is not known', hint)
+        problems.add(where, *unknown_fruit(name, self.fruit_names, self.fruits))
         return None
 
     def _unnamed(self, fruit: Fruit) -> Cultivar:
-        return self._met(f"unknown {fruit.name.casefold()}", fruit)
+        return self._met(f"unknown {fruit.name}", fruit)
 
     def _met(self, name: str, fruit: Fruit | None) -> Cultivar:
-        key = "-".join(name.casefold().split()) or "unknown"
+        key = re.sub(r"[\W_]+", "-", name.casefold()).strip("-") or "unknown"
+        if fruit and key in self.met and self.met[key].fruit is not fruit:
+            key = f"{key}-{fruit.key}"
         if key not in self.met:
             own = Traits()
             self.met[key] = Cultivar(
@@ -70,19 +96,28 @@ class Kinds:
         return self.met[key]
 
 
+def unknown_fruit(name: str, names: Names, fruits: Mapping[str, Fruit]) -> tuple[str, str]:
+    """Return what is wrong with a fruit's name, and what to write instead."""
+    otherwise = f"write {or_list(sorted(fruits))}" if fruits else "write a note for it in fruits/"
+    return f'the fruit "{name}" is not known', names.hint(name, otherwise)
+
+
 def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
     """Read one tree. A note without front matter is a tree all the same: its file's name is its tag."""
-    fields = Fields(note.table, problems, {})
+    fields = Fields(note.table, problems, kinds.sources)
     tag = fields.text("tree") or note.key
     fruit_name, cultivar_name = fields.text("fruit"), fields.text("cultivar")
     limb_names = fields.texts_with_places("limbs")
     if limb_names and cultivar_name:
         fields.fault("limbs", "a tree has either a cultivar or limbs", "keep one of the two keys")
+    fruit = kinds.fruit(fruit_name, fields.place_of("fruit"), problems) if fruit_name else None
     if not limb_names:
-        where = fields.place_of("cultivar")
         name = cultivar_name or ("unknown" if fruit_name else note.key)
-        limb_names = ((name, where),)
-    found = [kinds.cultivar(name, fruit_name, where, problems) for name, where in limb_names]
+        limb_names = ((name, fields.place_of("cultivar")),)
+    if (fruit_name and fruit is None) or not (cultivar_name or fruit_name or fields.has("limbs")):
+        found = [kinds.by_any_name(name, where, problems) for name, where in limb_names]
+    else:
+        found = [kinds.cultivar(name, fruit, where, problems) for name, where in limb_names]
     limbs = tuple(dict.fromkeys(limb for limb in found if limb is not None))
     walk = fields.read("walk", parse_count)
     tree = Tree(
@@ -115,9 +150,15 @@ def _pin(fields: Fields, limbs: tuple[Cultivar, ...], kinds: Kinds) -> Pin | Non
     if named:
         here = [limb.key for limb in limbs if limb.key in kinds.cultivar_names.find(named) or limb.name == named]
         if not here:
-            fields.fault("cultivar", f'"{named}" is no limb of this tree', "name one of its limbs")
+            names = or_list([limb.name for limb in limbs] or ["one of its limbs"])
+            fields.fault("cultivar", f'"{named}" is no limb of this tree', f"write {names}")
             return None
         cultivar = here[0]
+    crops = sorted({name for limb in limbs for name in limb.crops if name})
+    if limbs and crop and crop not in crops:
+        hint = f"write {or_list(crops)}" if crops else "leave the key out"
+        fields.fault("crop", f'this tree has no crop "{crop}"', hint)
+        return None
     day = days[written[0]]
     if day is None:
         return None
@@ -142,6 +183,4 @@ def walking_order(trees: list[Tree], problems: Problems) -> tuple[Tree, ...]:
                 f'the tag "{tree.tag}" is already that of {other.where.file}',
                 "give each tree a tag of its own",
             )
-    return tuple(
-        sorted(trees, key=lambda t: (t.walk is None, t.walk if t.walk is not None else 0.0, t.tag))
-    )
+    return tuple(sorted(trees, key=lambda t: (t.walk is None, t.walk if t.walk is not None else 0.0, t.tag)))

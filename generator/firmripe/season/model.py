@@ -106,26 +106,6 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     return Posterior(prior_mean + contributions.sum(axis=1), at_targets - half.T @ half, contributions)
 
 
-def spread_with(
-    target: Occurrence, observations: Sequence[Observation], candidates: Sequence[Observation]
-) -> Floats:
-    """Return the target's standard deviation (days) if each candidate alone were noted on top of the observations.
-
-    Only how uncertain things are matters for that, not the day that would be noted.
-    """
-    joint = [target, *(candidate.later for candidate in candidates)]
-    given = condition(joint, observations).covariance
-    variance = given[0, 0]
-    gains = np.array(
-        [
-            given[0, index] ** 2 / (given[index, index] + candidate.spread_d**2)
-            for index, candidate in enumerate(candidates, start=1)
-        ]
-    )
-    spread: Floats = np.sqrt(np.maximum(variance - gains, 0.0))
-    return spread
-
-
 def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> Floats:
     """Return the prior covariance (days²) of the deviations of two sets of occurrences."""
     return _covariance(_Parts.of(rows), _Parts.of(columns))

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
-from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Window
 from firmripe.holding.place import Ground, Place
 from firmripe.season import spreads
@@ -131,6 +131,11 @@ class Expectations:
 
     def _printed(self, used: Iterable[_Carried], leans: bool, cultivar: Cultivar) -> Reason:
         items = list(used)
+        if all(item.window.cited.mark is Mark.OWN for item in items):
+            return Reason(
+                text=f"Your own note: {'; '.join(item.window.text for item in items)}",
+                cited=tuple(item.window.cited for item in items),
+            )
         words = [f"{item.window.text} in {item.window.place_name or 'the zone given'}" for item in items]
         shown = "; ".join(words[:4]) + (f"; and {len(words) - 4} more" if len(words) > 4 else "")
         of_fruit = f" for {cultivar.fruit.name.casefold()} in general" if leans and cultivar.fruit else ""

@@ -13,11 +13,14 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
+from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing, Pin, Tree
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reason
+from firmripe.season.field import SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line, question_about
 from firmripe.season.model import Observation, Occurrence, condition
 from firmripe.season.prior import Expectations, Prior, interval_spread
+from firmripe.words import week_day
 
 _SEEN_AS = {
     Happening.FULL_BLOOM: Event.FULL_BLOOM,
@@ -25,17 +28,31 @@ _SEEN_AS = {
     Happening.PICK: Event.PICK,
     Happening.LEAF_FALL: Event.LEAF_FALL,
 }
+_WORTH_A_LINE_D = 0.3
+"""A contribution smaller than this (days) shares one line with the other small ones."""
+
+_OF_THE_FIELD = {
+    "firmness": "Firmness readings, carried to the firmness at the pick",
+    "drop": "The first sound fruit on the ground",
+}
+PREHARVEST_D = 28
+"""Sound fruit that falls within this many days before the expected pick says that the window opens (M: four weeks)."""
+
 _CROPS = (Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
-    """The dates of one season as known on a day. `dates` holds every event of every bearing that stands."""
+    """The dates of one season as known on a day.
+
+    `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree.
+    """
 
     holding: Holding
     year: WorkingYear
     as_of: date
     dates: Mapping[Happens, Dated]
+    questions: Mapping[str, tuple[str, ...]]
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
         """Return when an event of a bearing happens."""
@@ -53,8 +70,8 @@ class Season:
 
 
 @dataclass(frozen=True, slots=True)
-class _Subject:
-    """A bearing with what it belongs to."""
+class Subject:
+    """A bearing with the tree and the limb it belongs to."""
 
     tree: Tree
     limb: Cultivar
@@ -73,8 +90,8 @@ class SeasonModel:
         self.as_of = as_of
         self._records = tuple(record for record in holding.records if record.day <= as_of)
         self._expected = Expectations(holding.place, year, holding.cultivars)
-        self._subjects = tuple(
-            _Subject(tree, limb, bearing)
+        self.subjects = tuple(
+            Subject(tree, limb, bearing)
             for tree in holding.trees
             if not self._removed(tree)
             for limb in tree.limbs
@@ -86,7 +103,7 @@ class SeasonModel:
     def season(self) -> Season:
         """Work out every date."""
         wanted = list(dict.fromkeys(self._wanted()))
-        modelled = {happens: self._occurrence(subject, happens.event) for happens, subject in wanted}
+        modelled = {happens: self.occurrence(subject, happens.event) for happens, subject in wanted}
         targets = {h: o for h, o in modelled.items() if o is not None}
         result = condition(list(targets.values()), self.observations)
         rows = {happens: index for index, happens in enumerate(targets)}
@@ -104,10 +121,16 @@ class SeasonModel:
             dates[happens] = estimate
         for happens, subject in wanted:
             dates[happens] = self._by_rank(subject, happens, dates)
-        return Season(holding=self.holding, year=self.year, as_of=self.as_of, dates=dates)
+        return Season(
+            holding=self.holding,
+            year=self.year,
+            as_of=self.as_of,
+            dates=dates,
+            questions=self._questions(dates),
+        )
 
-    def _wanted(self) -> list[tuple[Happens, _Subject]]:
-        return [(Happens.of(s.bearing, event), s) for s in self._subjects for event in Event]
+    def _wanted(self) -> list[tuple[Happens, Subject]]:
+        return [(Happens.of(s.bearing, event), s) for s in self.subjects for event in Event]
 
     # What the model is made of
 
@@ -119,10 +142,10 @@ class SeasonModel:
     def _days_on_record(self) -> dict[tuple[str, Event, str], list[float]]:
         """Return the season days on record of each cultivar's events."""
         found: dict[tuple[str, Event, str], list[float]] = {}
-        for subject in self._subjects:
+        for subject in self.subjects:
             for record in self._records:
                 event = _SEEN_AS.get(record.what)
-                if event is None or not record.is_about(*_names(subject)) or not record.tree:
+                if event is None or not record.is_about(*_names(subject.bearing)) or not record.tree:
                     continue
                 year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
                 crop = subject.bearing.crop if event is Event.PICK else ""
@@ -130,7 +153,7 @@ class SeasonModel:
                 found.setdefault(key, []).append(float(year.day_number(record.day)))
         return found
 
-    def _prior(self, subject: _Subject, event: Event) -> Prior | NoDate:
+    def _prior(self, subject: Subject, event: Event) -> Prior | NoDate:
         prior = self._expected.of(subject.limb, event, subject.bearing.crop)
         if not isinstance(prior, NoDate):
             return prior
@@ -146,7 +169,8 @@ class SeasonModel:
                 return replace(bloom, day=bloom.day + own.value.middle, reasons=(reason, *bloom.reasons))
         return prior
 
-    def _occurrence(self, subject: _Subject, event: Event, year: int | None = None) -> Occurrence | None:
+    def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
+        """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
         prior = self._prior(subject, event)
         if isinstance(prior, NoDate):
             return None
@@ -161,17 +185,17 @@ class SeasonModel:
         )
 
     def _observations(self) -> tuple[Observation, ...]:
-        found = [*self._from_records(), *self._from_intervals(), *self._from_markers()]
+        found = [*self._from_records(), *self._from_the_field(), *self._from_intervals(), *self._from_markers()]
         return tuple(sorted(found, key=lambda o: (o.label, o.value, o.spread_d)))
 
     def _from_records(self) -> list[Observation]:
         found = []
-        for subject in self._subjects:
+        for subject in self.subjects:
             for event in Event:
                 if event is not Event.PICK and subject.bearing.crop != subject.limb.crops[0]:
                     continue
-                for record in _first_of_each_season(self._records, subject, event):
-                    occurrence = self._occurrence(subject, event, record.season)
+                for record in first_of_each_season(self._records, subject.bearing, event):
+                    occurrence = self.occurrence(subject, event, record.season)
                     if occurrence is None:
                         continue
                     year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
@@ -187,7 +211,7 @@ class SeasonModel:
                     )
         return found
 
-    def _group(self, subject: _Subject, event: Event, season: int) -> str:
+    def _group(self, subject: Subject, event: Event, season: int) -> str:
         if season == self.year.year:
             return f"this season: {event.value}|{subject.tree.tag}|{subject.limb.key}"
         return f"earlier seasons: {event.value}|{subject.tree.tag}|{subject.limb.key}"
@@ -195,10 +219,10 @@ class SeasonModel:
     def _from_intervals(self) -> list[Observation]:
         """A printed interval ties this season's pick to this season's bloom; the household's own replaces it."""
         found = []
-        for subject in self._subjects:
+        for subject in self.subjects:
             own = subject.tree.days_from_bloom
             figure = own or self._expected.interval(subject.limb, subject.bearing.crop)
-            pick, bloom = self._occurrence(subject, Event.PICK), self._occurrence(subject, Event.FULL_BLOOM)
+            pick, bloom = self.occurrence(subject, Event.PICK), self.occurrence(subject, Event.FULL_BLOOM)
             if figure is None or pick is None or bloom is None:
                 continue
             least = spreads.STATED_INTERVAL_D if own else spreads.INTERVAL_LEAST_D
@@ -213,6 +237,80 @@ class SeasonModel:
                 )
             )
         return found
+
+    def _from_the_field(self) -> list[Observation]:
+        """Firmness carried to its target and the first sound fruit on the ground bear on this season's pick."""
+        found = []
+        for subject in self.subjects:
+            pick = self.occurrence(subject, Event.PICK)
+            if pick is None:
+                continue
+            names = f"{subject.tree.tag}|{subject.limb.key}"
+            line = self._firmness(subject)
+            if isinstance(line, FirmnessLine):
+                found.append(
+                    Observation(
+                        later=pick,
+                        value=line.day,
+                        spread_d=line.spread_d,
+                        label=f"firmness of {subject.limb.name} {subject.tree.tag}",
+                        group=f"firmness|{names}",
+                    )
+                )
+            drops = [self.year.day_number(r.day) for r in self._this_season(subject, Happening.DROP)]
+            near = [day for day in drops if day >= pick.day - PREHARVEST_D]
+            if near and subject.limb.traits.drops:
+                found.append(
+                    Observation(
+                        later=pick,
+                        value=min(near),
+                        spread_d=SOUND_DROP_D,
+                        label=f"first sound drop of {subject.limb.name} {subject.tree.tag}",
+                        group=f"drop|{names}",
+                    )
+                )
+        return found
+
+    def _this_season(self, subject: Subject, what: Happening) -> list[Record]:
+        """Return this season's lines of one kind that name the subject's tree."""
+        return [
+            record
+            for record in self._records
+            if record.what is what
+            and record.season == self.year.year
+            and record.tree
+            and record.is_about(*_names(subject.bearing))
+        ]
+
+    def _firmness(self, subject: Subject) -> FirmnessLine | NotFalling | None:
+        target = subject.limb.traits.firmness_at_pick
+        readings = [
+            (float(self.year.day_number(record.day)), record.firmness_n)
+            for record in self._this_season(subject, Happening.FIRMNESS)
+            if record.firmness_n is not None
+        ]
+        return firmness_line(readings, target.value) if target and readings else None
+
+    def _questions(self, dates: Mapping[Happens, Dated]) -> dict[str, tuple[str, ...]]:
+        """Ask about fruit that fell out of its time, and say where readings don't fall yet."""
+        found: dict[str, dict[str, None]] = {}
+        for subject in self.subjects:
+            asked = found.setdefault(subject.tree.tag, {})
+            line = self._firmness(subject)
+            if isinstance(line, NotFalling):
+                asked[f"{subject.limb.name}: {line.reason}"] = None
+            stages = {}
+            bloom = dates.get(Happens.of(subject.bearing, Event.FULL_BLOOM))
+            pick = dates.get(Happens.of(subject.bearing, Event.PICK))
+            if isinstance(bloom, Estimate):
+                fall = spreads.PETAL_FALL_AFTER_D
+                stages = {Stage.FULL_BLOOM: bloom.reach, Stage.PETAL_FALL: bloom.reach.after(fall, fall, fall)}
+            if isinstance(pick, Estimate):
+                stages[Stage.PICK] = pick.reach
+            for record in self._this_season(subject, Happening.DROP):
+                if question := question_about(record, subject.limb.traits.drops, stages):
+                    asked[question] = None
+        return {tag: tuple(asked) for tag, asked in found.items() if asked}
 
     def _from_markers(self) -> list[Observation]:
         found = []
@@ -241,7 +339,7 @@ class SeasonModel:
     # From the model's answer to the date that counts
 
     def _estimate(
-        self, subject: _Subject, happens: Happens, mean: float, spread_d: float, contributions: np.ndarray
+        self, subject: Subject, happens: Happens, mean: float, spread_d: float, contributions: np.ndarray
     ) -> Estimate:
         prior = self._prior(subject, happens.event)
         if isinstance(prior, NoDate):  # cannot be: it is among the targets
@@ -262,32 +360,39 @@ class SeasonModel:
             rough=prior.rough and not moved,
         )
 
-    def _grouped(self, subject: _Subject, contributions: np.ndarray) -> list[Reason]:
+    def _grouped(self, subject: Subject, contributions: np.ndarray) -> list[Reason]:
         """Add up the contributions line by line; the lines sum to the model's shift."""
         sums: dict[str, float] = {}
         for observation, days in zip(self.observations, contributions, strict=True):
             line = self._line(subject, observation.group)
             sums[line] = sums.get(line, 0.0) + float(days)
-        return [Reason(text=line, days=days) for line, days in sorted(sums.items(), key=lambda i: -abs(i[1]))]
+        large = sorted(((line, d) for line, d in sums.items() if abs(d) >= _WORTH_A_LINE_D), key=lambda i: -abs(i[1]))
+        reasons = [Reason(text=line, days=days) for line, days in large]
+        if rest := [days for days in sums.values() if abs(days) < _WORTH_A_LINE_D]:
+            reasons.append(Reason(text="Everything else that was noted, together", days=sum(rest)))
+        return reasons
 
-    def _line(self, subject: _Subject, group: str) -> str:
+    def _line(self, subject: Subject, group: str) -> str:
         what, *names = group.split("|")
         if what == "marker":
             return f"The usual pick of {self.holding.cultivars[names[0]].name} here"
-        tag, cultivar = names
-        own_tree = tag == subject.tree.tag and cultivar == subject.limb.key
-        whose = "this tree" if own_tree else "other trees"
-        if cultivar == subject.limb.key and not own_tree:
-            whose = f"other {subject.limb.name}"
+        if what in _OF_THE_FIELD:
+            return f"{_OF_THE_FIELD[what]}, of {self._whose(subject, *names)}"
+        whose = self._whose(subject, *names)
         if what == "interval":
             return f"The interval from full bloom to pick, of {whose}"
         when, event = what.split(": ")
-        return f"Noted in {when}: {event} of {whose}" if when != "this season" else f"This season's {event} of {whose}"
+        return f"Noted in {when}: {event} of {whose}" if when != "this season" else f"This season’s {event} of {whose}"
 
-    def _load(self, subject: _Subject) -> tuple[Reason | None, float]:
+    def _whose(self, subject: Subject, tag: str, cultivar: str) -> str:
+        if tag == subject.tree.tag and cultivar == subject.limb.key:
+            return "this tree"
+        return f"other {subject.limb.name}" if cultivar == subject.limb.key else "other trees"
+
+    def _load(self, subject: Subject) -> tuple[Reason | None, float]:
         """Return how this season's crop moves the date and how much it widens the window."""
         said = [r for r in self._records if r.season == self.year.year and r.what in _CROPS]
-        said = [r for r in said if r.is_about(*_names(subject))]
+        said = [r for r in said if r.is_about(*_names(subject.bearing))]
         if not said:
             return None, 0.0
         latest = max(said, key=lambda r: r.day).what
@@ -297,13 +402,13 @@ class SeasonModel:
             return Reason(text="A heavy crop ripens up to a week later", days=spreads.HEAVY_CROP_D), 0.0
         return Reason(text="Only part of the crop set: the window is wider", days=0.0), spreads.PART_CROP_D
 
-    def _by_rank(self, subject: _Subject, happens: Happens, modelled: Mapping[Happens, Dated]) -> Dated:
+    def _by_rank(self, subject: Subject, happens: Happens, modelled: Mapping[Happens, Dated]) -> Dated:
         """Return the date by whose word counts: no crop, safety limit, pin, record, stated interval, model."""
         dated = modelled[happens]
         if happens.event is Event.PICK and (none := self._no_crop(subject)) is not None:
             return none
         seen = self._seen(subject, happens.event)
-        pin = _pin(subject, happens.event)
+        pin = self._pin(subject, happens.event)
         if pin is not None:
             because = f": {pin.because}" if pin.because else ""
             dated = Estimate(
@@ -318,7 +423,7 @@ class SeasonModel:
                 likely=seen.day,
                 spread_d=0.0,
                 basis=Basis.RECORDED,
-                reasons=(Reason(text=f"Noted in the records: {about}{seen.day.isoformat()}"),),
+                reasons=(Reason(text=f"Noted in the records: {about}{week_day(seen.day)}"),),
             )
         elif (stated := self._stated(subject, happens, dated)) is not None:
             dated = stated
@@ -326,36 +431,44 @@ class SeasonModel:
             dated = self._after_sprays(subject, dated)
         return dated
 
-    def _no_crop(self, subject: _Subject) -> NoDate | None:
+    def _pin(self, subject: Subject, event: Event) -> Pin | None:
+        """Return the date fixed by hand for this season, if there is one."""
+        for pin in subject.tree.pins:
+            fits = pin.cultivar in {"", subject.limb.key} and pin.crop in {"", subject.bearing.crop}
+            if pin.event is event and fits and pin.day in self.year:
+                return pin
+        return None
+
+    def _no_crop(self, subject: Subject) -> NoDate | None:
         bears_from = subject.tree.bears_from
         if bears_from is not None and bears_from > self.year.year:
             return NoDate(reason=f"young tree: no crop looked for before {bears_from}")
         said = [r for r in self._records if r.season == self.year.year and r.what in _CROPS]
-        said = [r for r in said if r.is_about(*_names(subject))]
+        said = [r for r in said if r.is_about(*_names(subject.bearing))]
         if said and (last := max(said, key=lambda r: r.day)).what is Happening.NO_CROP:
             note = f" ({last.note})" if last.note else ""
             return NoDate(reason=f"no crop this season{note}")
         return None
 
-    def _seen(self, subject: _Subject, event: Event) -> Record | None:
-        for record in _first_of_each_season(self._records, subject, event):
+    def _seen(self, subject: Subject, event: Event) -> Record | None:
+        for record in first_of_each_season(self._records, subject.bearing, event):
             if record.season == self.year.year:
                 return record
         return None
 
-    def _stated(self, subject: _Subject, happens: Happens, modelled: Dated) -> Estimate | None:
+    def _stated(self, subject: Subject, happens: Happens, modelled: Dated) -> Estimate | None:
         own = subject.tree.days_from_bloom
         bloom = self._seen(subject, Event.FULL_BLOOM)
         if happens.event is not Event.PICK or own is None or bloom is None:
             return None
         likely = bloom.day + timedelta(days=round(own.value.middle))
-        text = f"Your own interval, {own.text}, from full bloom on {bloom.day.isoformat()}"
+        text = f"Your own interval, {own.text}, from full bloom on {week_day(bloom.day)}"
         width = modelled.spread_d if isinstance(modelled, Estimate) else spreads.STATED_INTERVAL_D
         return Estimate(
             likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(text=text, cited=(own.cited,)),)
         )
 
-    def _after_sprays(self, subject: _Subject, dated: Estimate) -> Estimate:
+    def _after_sprays(self, subject: Subject, dated: Estimate) -> Estimate:
         """Let no picking fall before the last spray's label interval has run; say where that moves a date.
 
         The day of the spray counts as day 0, as the reference has it (from memory); the later of several counts.
@@ -364,17 +477,17 @@ class SeasonModel:
         for record in self._records:
             if record.what is not Happening.SPRAY or record.days_to_harvest is None:
                 continue
-            if record.season == self.year.year and record.is_about(*_names(subject)):
+            if record.season == self.year.year and record.is_about(*_names(subject.bearing)):
                 free = record.day + timedelta(days=record.days_to_harvest)
                 open_from = max(open_from, free) if open_from else free
         if open_from is None or open_from <= dated.earliest:
             return dated
-        clash = f"Spray label: no picking before {open_from.isoformat()}. The label is the law."
+        clash = f"Spray label: no picking before {week_day(open_from)}. The label is the law."
         return replace(dated, likely=max(dated.likely, open_from), not_before=open_from, clash=clash)
 
 
-def _names(subject: _Subject) -> tuple[str, str, str]:
-    return subject.tree.tag, subject.limb.key, subject.bearing.crop
+def _names(bearing: Bearing) -> tuple[str, str, str]:
+    return bearing.tree, bearing.cultivar, bearing.crop
 
 
 def _from_own_days(cultivar: Cultivar, days: Sequence[float]) -> Prior:
@@ -389,22 +502,12 @@ def _from_own_days(cultivar: Cultivar, days: Sequence[float]) -> Prior:
     )
 
 
-def _first_of_each_season(records: Sequence[Record], subject: _Subject, event: Event) -> list[Record]:
-    """Return the earliest record of an event in each season that the tree has one for."""
+def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Event) -> list[Record]:
+    """Return the earliest record of an event in each season that a bearing has one for, oldest first."""
     first: dict[int, Record] = {}
     for record in records:
-        if _SEEN_AS.get(record.what) is event and record.tree and record.is_about(*_names(subject)):
+        if _SEEN_AS.get(record.what) is event and record.tree and record.is_about(*_names(bearing)):
             kept = first.get(record.season)
             if kept is None or record.day < kept.day:
                 first[record.season] = record
     return [first[season] for season in sorted(first)]
-
-
-def _pin(subject: _Subject, event: Event) -> Pin | None:
-    tag, cultivar, crop = _names(subject)
-    del tag
-    for pin in subject.tree.pins:
-        if pin.event is event and pin.cultivar in {"", cultivar} and pin.crop in {"", crop}:
-            return pin
-    return None
-

@@ -1,11 +1,10 @@
-"""How days, spans and shifts are said on pages and in feeds."""
+"""How days, spans and shifts are said, on pages, in feeds and on the command line."""
 
 from __future__ import annotations
 
 from datetime import date
 
 from firmripe.days import Span
-from firmripe.season.estimate import Reach
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _LONG_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -60,11 +59,9 @@ def span_words(span: Span) -> str:
     return f"{short_day(span.first)} to {short_day(span.last)}"
 
 
-def reach_words(reach: Reach) -> str:
+def between(earliest: date, latest: date) -> str:
     """Say how early or late a day may come, as `between 26 Aug and 3 Sep`; empty where it is certain."""
-    if reach.earliest == reach.latest:
-        return ""
-    return f"between {short_day(reach.earliest)} and {short_day(reach.latest)}"
+    return "" if earliest == latest else f"between {short_day(earliest)} and {short_day(latest)}"
 
 
 def shift_words(days: float) -> str:
@@ -73,25 +70,3 @@ def shift_words(days: float) -> str:
     if size == 0:
         return "no change"
     return f"{size:.1f} day{'' if size == 1 else 's'} {'earlier' if days < 0 else 'later'}"
-
-
-def slug(text: str) -> str:
-    """Return a name that is safe as a file's name on any system: small letters, digits and hyphens."""
-    kept = "".join(c if c.isascii() and c.isalnum() else "-" for c in text.casefold())
-    parts = [part for part in kept.split("-") if part]
-    return "-".join(parts)[:60] or "x"
-
-
-def slugs(names: list[str]) -> dict[str, str]:
-    """Return a file's name for each name, no two alike."""
-    found: dict[str, str] = {}
-    taken: set[str] = set()
-    for name in names:
-        base = candidate = slug(name)
-        number = 2
-        while candidate in taken:
-            candidate = f"{base}-{number}"
-            number += 1
-        taken.add(candidate)
-        found[name] = candidate
-    return found

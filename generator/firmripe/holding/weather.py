@@ -1,0 +1,88 @@
+"""The weather on the household's ground: each day's lowest and highest temperature."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+from firmripe.days import Span
+from firmripe.words import short_day
+
+LONGEST_FILLED = 3
+"""A gap of so many days is filled between its neighbours; a longer one stays a gap (our judgement)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weather:
+    """Days in order, each once, with their lowest and highest temperature in °C.
+
+    `filled` holds the days that nobody read: short gaps, filled in a straight line between their neighbours.
+    Raises ValueError if the days are out of order or the three differ in length.
+    """
+
+    days: tuple[date, ...] = ()
+    tmin_c: tuple[float, ...] = ()
+    tmax_c: tuple[float, ...] = ()
+    filled: frozenset[date] = frozenset()
+
+    def __post_init__(self) -> None:
+        if not len(self.days) == len(self.tmin_c) == len(self.tmax_c):
+            raise ValueError("days and temperatures differ in number")
+        if any(later <= earlier for earlier, later in pairwise(self.days)):
+            raise ValueError("the days are out of order")
+
+    @classmethod
+    def of(cls, read: Mapping[date, tuple[float, float]]) -> Weather:
+        """Put days that were read (lowest, highest; °C) in order and fill the short gaps."""
+        days: dict[date, tuple[float, float]] = {}
+        filled: set[date] = set()
+        before: date | None = None
+        for day in sorted(read):
+            missing = (day - before).days - 1 if before else 0
+            if before and 0 < missing <= LONGEST_FILLED:
+                for step in range(1, missing + 1):
+                    between = before + timedelta(days=step)
+                    days[between] = _between(read[before], read[day], step / (missing + 1))
+                    filled.add(between)
+            days[day] = read[day]
+            before = day
+        return cls(
+            days=tuple(days),
+            tmin_c=tuple(low for low, _ in days.values()),
+            tmax_c=tuple(high for _, high in days.values()),
+            filled=frozenset(filled),
+        )
+
+    @property
+    def gaps(self) -> tuple[Span, ...]:
+        """The stretches within the record that have no weather."""
+        one = timedelta(days=1)
+        return tuple(
+            Span(first=earlier + one, last=later - one)
+            for earlier, later in pairwise(self.days)
+            if later - earlier > one
+        )
+
+    def until(self, day: date) -> Weather:
+        """Return the weather as known on the evening of a day: nothing later, and nothing filled from later days."""
+        end = bisect_right(self.days, day)
+        while end and self.days[end - 1] in self.filled:
+            end -= 1
+        kept = self.days[:end]
+        return Weather(
+            days=kept, tmin_c=self.tmin_c[:end], tmax_c=self.tmax_c[:end], filled=self.filled.intersection(kept)
+        )
+
+
+def gap_words(gap: Span) -> str:
+    """Say a gap as `no weather from 3 Mar to 9 Mar 2026`."""
+    first_year = f" {gap.first.year}" if gap.first.year != gap.last.year else ""
+    return f"no weather from {short_day(gap.first)}{first_year} to {short_day(gap.last)} {gap.last.year}"
+
+
+def _between(before: tuple[float, float], after: tuple[float, float], share: float) -> tuple[float, float]:
+    low, high = (first + share * (second - first) for first, second in zip(before, after, strict=True))
+    return low, high

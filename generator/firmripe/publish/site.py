@@ -1,0 +1,87 @@
+"""From the plan to the files of the site, in memory."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import jinja2
+
+from firmripe.calendar.plan import Plan
+from firmripe.publish.feed import reminders
+from firmripe.publish.viewing import Paths, Viewing
+
+FEED = "feeds/reminders.ics"
+
+
+class ThemeFault(Exception):  # noqa: N818 - it is the fault
+    """A template can't be used; the text names it, with the line."""
+
+
+def make_site(plan: Plan, theme: Path) -> dict[str, bytes]:
+    """Return every file of the site by its path from the top.
+
+    `theme` is a folder with `templates` and `static`. The same plan and theme give the same bytes.
+    Raises ThemeFault.
+    """
+    site = _Site(plan, theme)
+    return site.files()
+
+
+class _Site:
+    def __init__(self, plan: Plan, theme: Path) -> None:
+        self._plan = plan
+        self._theme = theme
+        self._paths = Paths(plan)
+        self._cited: set[str] = set()
+        self._files: dict[str, bytes] = {}
+        self._top = Viewing(plan, self._paths, "", self._cited)
+        self._below = Viewing(plan, self._paths, "../", self._cited)
+        self._templates = jinja2.Environment(
+            loader=jinja2.FileSystemLoader(theme / "templates"),
+            autoescape=True,
+            undefined=jinja2.StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            keep_trailing_newline=True,
+        )
+
+    def files(self) -> dict[str, bytes]:
+        plan, top, below, paths = self._plan, self._top, self._below, self._paths
+        self._page("index.html", "front.html", top, top.front())
+        self._page("year.html", "year.html", top, top.year())
+        self._page("trees.html", "trees.html", top, top.trees())
+        self._page("jobs.html", "jobs.html", top, top.jobs())
+        self._page("dates.html", "dates.html", top, top.dates())
+        if plan.replays:
+            self._page("hindcast.html", "hindcast.html", top, top.hindcast())
+        weeks, months = below.weeks(), below.months()
+        for span in weeks:
+            self._page(paths.week(span.first), "stretch.html", below, below.week(span, weeks))
+        for span in months:
+            self._page(paths.month(span.first), "stretch.html", below, below.month(span, months))
+        for tree in plan.holding.trees:
+            self._page(paths.tree(tree.tag), "tree.html", below, below.tree(tree))
+        grown = below.grown()
+        for limb in grown:
+            self._page(paths.cultivar(limb.key), "kind.html", below, below.cultivar(limb))
+        for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
+            self._page(paths.fruit(fruit.key), "kind.html", below, below.fruit(fruit))
+        for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
+            self._page(paths.task(task.key), "task.html", below, below.task(task))
+        self._page("sources.html", "sources.html", top, top.sources())
+        self._files[FEED] = reminders(plan.calendar.entries, plan.holding.place, plan.changed)
+        self._files[".nojekyll"] = b""
+        for path in sorted((self._theme / "static").rglob("*")):
+            if path.is_file():
+                name = path.relative_to(self._theme / "static").as_posix()
+                self._files[f"static/{name}"] = path.read_bytes()
+        return self._files
+
+    def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
+        try:
+            text = self._templates.get_template(template).render(site=viewing.site(), view=view)
+        except jinja2.TemplateError as error:
+            line = f":{error.lineno}" if isinstance(error, jinja2.TemplateSyntaxError) else ""
+            raise ThemeFault(f"{self._theme.name}/templates/{template}{line}: {error.message}") from error
+        self._files[path] = text.encode("utf-8")

@@ -1,0 +1,715 @@
+"""From the plan to the views that templates see. Nothing is worked out here, only put into words and order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.entries import Entry
+from firmripe.calendar.plan import Plan
+from firmripe.days import Span
+from firmripe.holding.figures import Cited, Figure, Source
+from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.task import Stage, Task
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.publish.markdown import to_html
+from firmripe.publish.slugs import slugs
+from firmripe.publish.views import (
+    Dated,
+    DatesPage,
+    DayBlock,
+    FrontPage,
+    HindcastPage,
+    Item,
+    JobsPage,
+    KindPage,
+    LimbView,
+    Link,
+    Past,
+    PastSeason,
+    Quote,
+    ReplayLine,
+    ReplaySeason,
+    Row,
+    SiteView,
+    SourceLine,
+    SourcesPage,
+    Spread,
+    Stretch,
+    TaskPage,
+    TreePage,
+    TreesPage,
+    Why,
+    YearPage,
+)
+from firmripe.season import spreads
+from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
+from firmripe.season.hindcast import Replay, off_words, score_words
+from firmripe.words import between, heading_day, long_day, month_name, shift_words, short_day, span_words, week_day
+
+_AFTER_PICK = (
+    (Stage.TAKE_OUT, "Take out of the cold"),
+    (Stage.READY, "Ready"),
+    (Stage.USE_BY, "Use by"),
+    (Stage.KEEP_UNTIL, "Last day in the cold"),
+)
+_FIGURES = (
+    ("ripens_off_the_tree", "Ripens off the tree"),
+    ("days_from_bloom", "From full bloom to pick"),
+    ("offset", "Picked"),
+    ("firmness_at_pick", "Firmness at the pick"),
+    ("firmness_when_ready", "Firmness when ready"),
+    ("passes", "Pickings"),
+    ("pass_interval", "Between pickings"),
+    ("conditioning", "In the cold before it ripens"),
+    ("counter", "On the counter until ready"),
+    ("too_warm", "Too warm to ripen"),
+    ("keeps", "Keeps in the cold at most"),
+    ("keeps_ripe", "Stays good once ready"),
+    ("uses", "Good for"),
+    ("partners", "Pollinated by"),
+    ("bad_partners", "Not pollinated by"),
+)
+
+
+class Paths:
+    """Where each page lies, from the top of the site. Names from notes are made safe and kept apart."""
+
+    def __init__(self, plan: Plan) -> None:
+        holding = plan.holding
+        self._trees = slugs([tree.tag for tree in holding.trees])
+        self._cultivars = slugs(sorted(holding.cultivars))
+        self._fruits = slugs(sorted(holding.fruits))
+        self._tasks = slugs(sorted(task.key for task in holding.tasks))
+        self._sources = slugs(sorted(holding.sources))
+
+    def tree(self, tag: str) -> str:
+        """Return the page of a tree."""
+        return f"trees/{self._trees[tag]}.html"
+
+    def cultivar(self, key: str) -> str:
+        """Return the page of a cultivar."""
+        return f"cultivars/{self._cultivars[key]}.html"
+
+    def fruit(self, key: str) -> str:
+        """Return the page of a fruit."""
+        return f"fruits/{self._fruits[key]}.html"
+
+    def task(self, key: str) -> str:
+        """Return the page of a task."""
+        return f"jobs/{self._tasks[key]}.html"
+
+    def week(self, first: date) -> str:
+        """Return the page of the week that begins on a day."""
+        return f"weeks/{first.isoformat()}.html"
+
+    def month(self, first: date) -> str:
+        """Return the page of a month."""
+        return f"months/{first.isoformat()[:7]}.html"
+
+    def source(self, source: Source) -> str:
+        """Return where a source stands on the page of sources; nowhere for one that only a note names."""
+        return f"sources.html#{self._sources[source.key]}" if source.key in self._sources else ""
+
+
+class Viewing:
+    """Makes the views of one plan for pages that lie `top` below the top of the site (`""` or `"../"`)."""
+
+    def __init__(self, plan: Plan, paths: Paths, top: str, cited: set[str]) -> None:
+        self._plan = plan
+        self._paths = paths
+        self._top = top
+        self._cited = cited
+        self._holding = plan.holding
+        self._season = plan.season
+        self._trees = {tree.tag: tree for tree in plan.holding.trees}
+
+    # Small parts
+
+    def link(self, text: str, path: str) -> Link:
+        """Return a link from the page to a path from the site's top."""
+        return Link(text=text, href=self._top + path)
+
+    def site(self) -> SiteView:
+        """Return what every page knows."""
+        nav = [
+            ("This week", "index.html"),
+            ("The year", "year.html"),
+            ("Trees", "trees.html"),
+            ("Jobs", "jobs.html"),
+            ("How these dates are made", "dates.html"),
+            *([("How past dates held", "hindcast.html")] if self._plan.replays else []),
+            ("Sources", "sources.html"),
+        ]
+        as_of = self._season.as_of
+        return SiteView(
+            name=self._holding.place.name,
+            season=str(self._season.year.year),
+            made_on=long_day(as_of),
+            made_on_iso=as_of.isoformat(),
+            top=self._top,
+            nav=tuple(self.link(text, path) for text, path in nav),
+        )
+
+    def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
+        """Return a figure in words with where it comes from."""
+        source, href = "", ""
+        if cited.source is not None:
+            self._cited.add(cited.source.key)
+            path = self._paths.source(cited.source)
+            href = self._top + path if path else ""
+            source = _source_words(cited)
+        return Quote(
+            label=label, text=text, mark=cited.mark.value, source=source, source_href=href, note=note, leans=leans
+        )
+
+    def _figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
+        at = _at_words(figure)
+        return self.quote(label, figure.text + at, figure.cited, figure.note, leans=leans)
+
+    def _figures(self, label: str, figures: Iterable[Figure[Any]]) -> tuple[Quote, ...]:
+        return tuple(self._figure(label, figure) for figure in figures)
+
+    def _why(self, reason: Reason) -> Why:
+        links = []
+        for cited in reason.cited:
+            if cited.source is not None:
+                self._cited.add(cited.source.key)
+                path = self._paths.source(cited.source)
+                text = f"{_source_words(cited)} ({cited.mark.value})"
+                links.append(Link(text=text, href=self._top + path if path else ""))
+        shift = "" if reason.days is None else shift_words(reason.days)
+        return Why(text=reason.text, shift=shift, sources=tuple(dict.fromkeys(links)))
+
+    def _dated(self, label: str, dated: Estimate) -> Dated:
+        return Dated(
+            label=label,
+            iso=dated.likely.isoformat(),
+            likely=week_day(dated.likely),
+            window=between(dated.earliest, dated.latest),
+            basis=dated.basis.value,
+            rough=dated.rough,
+            clash=dated.clash,
+            whys=tuple(self._why(reason) for reason in dated.reasons),
+        )
+
+    def _stage(self, label: str, reach: Reach) -> Dated:
+        return Dated(
+            label=label,
+            iso=reach.likely.isoformat(),
+            likely=_far_day(reach.likely, self._season.as_of),
+            window=between(reach.earliest, reach.latest),
+            basis=Basis.MODEL.value,
+            rough=False,
+            clash="",
+        )
+
+    def _date_of(self, bearing: Bearing, event: Event, label: str) -> Dated | None:
+        happens = Happens.of(bearing, event)
+        dated = self._season.dates.get(happens)
+        if not isinstance(dated, Estimate):
+            return None
+        told = self._plan.explanations[happens]
+        printed = between(told.printed.earliest, told.printed.latest) if told.printed and not dated.is_past else ""
+        return replace(
+            self._dated(label, dated), printed=printed, narrowings=tuple(str(note) for note in told.narrowings)
+        )
+
+    def _limb(self, bearing: Bearing) -> Cultivar:
+        return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
+
+    # Days, weeks and months
+
+    def _items(self, entries: Iterable[Entry], *, with_span: bool = True) -> tuple[Item, ...]:
+        """Return one line for each task, with all it is for."""
+        grouped: dict[str, list[Entry]] = {}
+        for entry in entries:
+            grouped.setdefault(entry.task.key, []).append(entry)
+        found = []
+        for members in grouped.values():
+            task = members[0].task
+            spans = {entry.span for entry in members}
+            span = spans.pop() if len(spans) == 1 else None
+            subjects = [subject for entry in members if (subject := self._subject(entry)) is not None]
+            found.append(
+                Item(
+                    task=self.link(task.name, self._paths.task(task.key)),
+                    subjects=tuple(subjects),
+                    topic=task.topic.value,
+                    span=_span_note(task, span) if with_span and span else "",
+                    who=self._who(task, members),
+                    rough=any(entry.rough for entry in members),
+                    seen=all(entry.seen for entry in members),
+                    cautions=tuple(figure.text for figure in task.cautions),
+                )
+            )
+        return tuple(found)
+
+    def _subject(self, entry: Entry) -> Link | None:
+        name = entry.name
+        if not name:
+            return None
+        tags = {bearing.tree for bearing in entry.bearings}
+        if len(tags) == 1:
+            return self.link(name, self._paths.tree(tags.pop()))
+        cultivars = {bearing.cultivar for bearing in entry.bearings}
+        if len(cultivars) == 1:
+            return self.link(name, self._paths.cultivar(cultivars.pop()))
+        fruit = self._limb(entry.bearings[0]).fruit
+        return self.link(name, self._paths.fruit(fruit.key)) if fruit else None
+
+    def _who(self, task: Task, entries: Sequence[Entry]) -> str:
+        keepers = {self._trees[bearing.tree].kept_by for entry in entries for bearing in entry.bearings}
+        keepers.discard("")
+        able = [person.name for person in self._holding.place.people if task.who and task.who in person.does]
+        if able:
+            return ", ".join(able)
+        return keepers.pop() if len(keepers) == 1 else ""
+
+    def day_blocks(self, entries: Iterable[Entry], span: Span) -> tuple[DayBlock, ...]:
+        """Return the days of a span that have tasks, each with its lines."""
+        by_day: dict[date, list[Entry]] = {}
+        for entry in entries:
+            for day in entry.days:
+                if day in span:
+                    by_day.setdefault(day, []).append(entry)
+        return tuple(
+            DayBlock(iso=day.isoformat(), heading=heading_day(day), items=self._items(by_day[day]))
+            for day in sorted(by_day)
+        )
+
+    def _going_on(self, span: Span) -> tuple[Item, ...]:
+        """Return what began before a span and is still to be done, without a rhythm of its own."""
+        return self._items(
+            entry
+            for entry in self._plan.calendar.entries
+            if entry.span.first < span.first <= entry.span.last and entry.task.every is None
+        )
+
+    def _stretch(self, span: Span, title: str) -> Stretch:
+        return Stretch(
+            title=title,
+            iso=span.first.isoformat(),
+            days=self.day_blocks(self._plan.calendar.entries, span),
+            going_on=self._going_on(span),
+        )
+
+    def week_of(self, day: date) -> Span:
+        """Return the week that a day lies in, as the household counts weeks."""
+        first = day - timedelta(days=(day.weekday() - self._holding.place.week_starts) % 7)
+        return Span(first=first, last=first + timedelta(days=6))
+
+    def weeks(self) -> list[Span]:
+        """Return every week that has something in it."""
+        firsts = {self.week_of(day).first for entry in self._plan.calendar.entries for day in entry.days}
+        return [self.week_of(first) for first in sorted(firsts)]
+
+    def months(self) -> list[Span]:
+        """Return every month that has something in it."""
+        firsts = {day.replace(day=1) for entry in self._plan.calendar.entries for day in entry.days}
+        return [Span(first=first, last=first + relativedelta(months=1) - timedelta(days=1)) for first in sorted(firsts)]
+
+    def week(self, span: Span, around: Sequence[Span]) -> Stretch:
+        """Return a week's view, with the ways to the weeks before and after."""
+        return self._between(span, around, f"Week of {long_day(span.first)}", lambda s: self._paths.week(s.first))
+
+    def month(self, span: Span, around: Sequence[Span]) -> Stretch:
+        """Return a month's view, with the ways to the months before and after."""
+        title = month_name(span.first.year, span.first.month)
+        return self._between(span, around, title, lambda s: self._paths.month(s.first))
+
+    def _between(self, span: Span, around: Sequence[Span], title: str, path: Any) -> Stretch:  # noqa: ANN401
+        plain = self._stretch(span, title)
+        at = list(around).index(span)
+        before = around[at - 1] if at > 0 else None
+        after = around[at + 1] if at + 1 < len(around) else None
+        return Stretch(
+            title=plain.title,
+            iso=plain.iso,
+            days=plain.days,
+            going_on=plain.going_on,
+            before=self.link(f"Before: {span_words(before)}", path(before)) if before else None,
+            after=self.link(f"After: {span_words(after)}", path(after)) if after else None,
+        )
+
+    # Pages
+
+    def front(self) -> FrontPage:
+        """Return the first page: this week, the next, and the season in a table."""
+        this = self.week_of(self._season.as_of)
+        following = self.week_of(this.last + timedelta(days=1))
+        return FrontPage(
+            weeks=(
+                self._stretch(this, f"This week, {span_words(this)}"),
+                self._stretch(following, f"Next week, {span_words(following)}"),
+            ),
+            rows=self.rows(self._season.bearings),
+            questions=tuple(
+                (self.link(f"Tree {tag}", self._paths.tree(tag)), question)
+                for tag, questions in sorted(self._season.questions.items())
+                for question in questions
+            ),
+            undated=tuple(f"{item.what}: {item.reason}" for item in self._plan.calendar.undated),
+            text=to_html(self._holding.place.text),
+        )
+
+    def rows(self, bearings: Iterable[Bearing]) -> tuple[Row, ...]:
+        """Return the season's table for some bearings."""
+        found = []
+        for bearing in bearings:
+            tree, limb = self._trees[bearing.tree], self._limb(bearing)
+            pick = self._season.of(bearing, Event.PICK)
+            lot = self._plan.lots.get(bearing)
+            ready = lot.days.get(Stage.READY) if lot else None
+            found.append(
+                Row(
+                    tree=self.link(tree.tag, self._paths.tree(tree.tag)),
+                    cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
+                    crop=bearing.crop,
+                    where=tree.place,
+                    bloom=self._date_of(bearing, Event.FULL_BLOOM, "Full bloom"),
+                    pick=self._date_of(bearing, Event.PICK, "Pick"),
+                    ready=self._stage("Ready", ready) if ready else None,
+                    why_not=pick.reason if isinstance(pick, NoDate) else "",
+                )
+            )
+        return tuple(found)
+
+    def trees(self) -> TreesPage:
+        """Return the page that lists trees, cultivars and fruits."""
+        grown = self.grown()
+        fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
+        return TreesPage(
+            trees=tuple(
+                (
+                    self.link(tree.tag, self._paths.tree(tree.tag)),
+                    ", ".join(limb.name for limb in tree.limbs),
+                    tree.place,
+                )
+                for tree in self._holding.trees
+            ),
+            cultivars=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
+            fruits=tuple(
+                self.link(fruit.name, self._paths.fruit(fruit.key))
+                for fruit in sorted(fruits.values(), key=lambda f: f.name)
+            ),
+        )
+
+    def grown(self) -> list[Cultivar]:
+        """Return the cultivars that stand on the trees, by name."""
+        found = {limb.key: limb for tree in self._holding.trees for limb in tree.limbs}
+        return sorted(found.values(), key=lambda limb: (limb.name, limb.key))
+
+    def tree(self, tree: Tree) -> TreePage:
+        """Return a tree's page."""
+        entries = [e for e in self._plan.calendar.entries if any(b.tree == tree.tag for b in e.bearings)]
+        entries = [e for e in entries if e.subject and len({b.tree for b in e.bearings}) == 1]
+        year = self._season.year
+        coming = Span(first=self._season.as_of, last=max(year.last, self._season.as_of) + timedelta(days=365))
+        facts = (
+            ("Where", tree.place),
+            ("Trees", str(tree.count) if tree.count > 1 else ""),
+            ("Planted", str(tree.planted) if tree.planted else ""),
+            ("Bears from", str(tree.bears_from) if tree.bears_from else ""),
+            ("Kept by", tree.kept_by),
+        )
+        return TreePage(
+            title=f"Tree {tree.tag}: {', '.join(limb.name for limb in tree.limbs)}",
+            facts=tuple((name, value) for name, value in facts if value),
+            limbs=tuple(self._limb_view(bearing) for bearing in tree.bearings if bearing in set(self._season.bearings)),
+            questions=self._season.questions.get(tree.tag, ()),
+            coming=self.day_blocks(entries, coming),
+            past=self._past(tree),
+            text=to_html(tree.text),
+        )
+
+    def _limb_view(self, bearing: Bearing) -> LimbView:
+        limb, lot = self._limb(bearing), self._plan.lots.get(bearing)
+        labels = ((Event.FULL_BLOOM, "Full bloom"), (Event.PICK, "Pick"), (Event.LEAF_FALL, "Leaf fall"))
+        dates = [d for event, label in labels if (d := self._date_of(bearing, event, label)) is not None]
+        why_not = []
+        for event in (Event.FULL_BLOOM, Event.PICK):
+            dated = self._season.of(bearing, event)
+            if isinstance(dated, NoDate):
+                why_not.append(dated.reason + (f"; {dated.remedy}" if dated.remedy else ""))
+        if lot:
+            why_not += [f"{stage.value}: {reason}" for stage, reason in lot.undated.items()]
+        return LimbView(
+            cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
+            crop=bearing.crop,
+            dates=tuple(dates),
+            after_pick=tuple(
+                self._stage(label, lot.days[stage]) for stage, label in _AFTER_PICK if lot and stage in lot.days
+            ),
+            steps=tuple(
+                self.quote("", reason.text, cited) for reason in (lot.reasons if lot else ()) for cited in reason.cited
+            ),
+            why_not=tuple(why_not),
+        )
+
+    def _past(self, tree: Tree) -> tuple[PastSeason, ...]:
+        by_season: dict[int, list[Past]] = {}
+        names = {limb.key: limb.name for limb in tree.limbs}
+        for record in self._holding.records:
+            if record.tree == tree.tag and record.day <= self._season.as_of:
+                of = ", ".join(part for part in (names.get(record.cultivar, ""), record.crop) if part)
+                by_season.setdefault(record.season, []).append(
+                    Past(
+                        day=("about " if record.about else "") + short_day(record.day),
+                        iso=record.day.isoformat(),
+                        what=record.what.value,
+                        of=of,
+                        amount=record.amount,
+                        note=record.note,
+                    )
+                )
+        return tuple(
+            PastSeason(title=str(season), lines=tuple(by_season[season])) for season in sorted(by_season, reverse=True)
+        )
+
+    def cultivar(self, limb: Cultivar) -> KindPage:
+        """Return a cultivar's page."""
+        bearings = [bearing for bearing in self._season.bearings if bearing.cultivar == limb.key]
+        fruit = limb.fruit
+        return self._kind(
+            title=limb.name,
+            also=limb.also,
+            fruit=self.link(fruit.name, self._paths.fruit(fruit.key)) if fruit else None,
+            traits=limb.traits,
+            own=limb.own,
+            keys={limb.key, fruit.key if fruit else limb.key},
+            bearings=bearings,
+            kinds=(),
+            text=limb.text,
+        )
+
+    def fruit(self, fruit: Fruit) -> KindPage:
+        """Return a fruit's page."""
+        bearings = [b for b in self._season.bearings if (of := self._limb(b).fruit) and of.key == fruit.key]
+        grown = [limb for limb in self.grown() if limb.fruit and limb.fruit.key == fruit.key]
+        return self._kind(
+            title=fruit.name,
+            also=fruit.also,
+            fruit=None,
+            traits=fruit.traits,
+            own=fruit.traits,
+            keys={fruit.key},
+            bearings=bearings,
+            kinds=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
+            text=fruit.text,
+        )
+
+    def _kind(  # noqa: PLR0913 - what differs between a fruit's page and a cultivar's
+        self,
+        *,
+        title: str,
+        also: tuple[str, ...],
+        fruit: Link | None,
+        traits: Traits,
+        own: Traits,
+        keys: set[str],
+        bearings: list[Bearing],
+        kinds: tuple[Link, ...],
+        text: str,
+    ) -> KindPage:
+        return KindPage(
+            title=title,
+            also=also,
+            fruit=fruit,
+            rows=self.rows(bearings),
+            kinds=kinds,
+            signs=tuple(
+                self.quote(sign.sense.capitalize(), sign.text, sign.cited, leans=sign not in own.signs)
+                for sign in traits.signs
+            ),
+            figures=self._trait_figures(traits, own),
+            windows=tuple(
+                self.quote(
+                    f"{window.event.value.capitalize()}{f', {window.crop} crop' if window.crop else ''}",
+                    f"{window.text}, {window.place_name}" if window.place_name else window.text,
+                    window.cited,
+                    window.note,
+                    leans=window not in own.windows,
+                )
+                for window in traits.windows
+            ),
+            drops=tuple(self.quote(drop.when.capitalize(), drop.text, drop.cited) for drop in traits.drops),
+            facts=tuple(
+                self.quote(fact.what, fact.text, fact.cited, leans=fact not in own.facts) for fact in traits.facts
+            ),
+            preserves=tuple(self._preserve(p) for p in self._holding.preserves if p.subjects & keys),
+            cautions=self._figures("", traits.cautions),
+            text=to_html(text),
+        )
+
+    def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+        found = []
+        for name, label in _FIGURES:
+            value, mine = getattr(traits, name), getattr(own, name)
+            leans = bool(value) and value != mine
+            for figure in value if isinstance(value, tuple) else (value,):
+                if figure is None:
+                    continue
+                if isinstance(figure, Figure):
+                    of_crop = f", {figure.crop} crop" if figure.crop else ""
+                    found.append(self._figure(label + of_crop, figure, leans=leans))
+                else:
+                    base = self._holding.cultivars.get(figure.base)
+                    text = f"{figure.text} {base.name if base else figure.base}"
+                    found.append(self.quote(label, text, figure.cited, leans=leans))
+        return tuple(found)
+
+    def _preserve(self, preserve: Preserve) -> Quote:
+        if preserve.method is PutUp.CANNER and preserve.process is not None:
+            text = (
+                f"in jars, by the published process “{preserve.process.text}”. Take the minutes for your jar and height"
+                " from the current table: none are printed here."
+            )
+            if preserve.acid is not None:
+                text += f" Acid: {preserve.acid.text}."
+            return self.quote(preserve.name, text, preserve.process.cited)
+        cited = preserve.keeps.cited if preserve.keeps else None
+        keeps = f"; keeps {preserve.keeps.text}" if preserve.keeps else ""
+        text = f"in the {preserve.method.value}{keeps}"
+        if cited is not None:
+            return self.quote(preserve.name, text, cited)
+        return Quote(label=preserve.name, text=text, mark="", source="", source_href="")
+
+    def jobs(self) -> JobsPage:
+        """Return the list of tasks that stand in this season's calendar."""
+        due = {entry.task.key: entry.task for entry in self._plan.calendar.entries}
+        topics: dict[str, list[Link]] = {}
+        for task in sorted(due.values(), key=lambda t: (t.name, t.key)):
+            topics.setdefault(task.topic.value, []).append(self.link(task.name, self._paths.task(task.key)))
+        return JobsPage(topics=tuple((topic, tuple(links)) for topic, links in sorted(topics.items())))
+
+    def task(self, task: Task) -> TaskPage:
+        """Return a task's page."""
+        entries = [entry for entry in self._plan.calendar.entries if entry.task.key == task.key]
+        until = f" until {task.until.text}" if task.until else ""
+        every = f", {task.every}" if task.every else ""
+        first = min((entry.span.first for entry in entries), default=self._season.year.first)
+        last = max((day for entry in entries for day in entry.days), default=first)
+        starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, e.title))]
+        blocks = self.day_blocks([entry for _, entry in starts], Span(first=first, last=max(first, last)))
+        return TaskPage(
+            title=task.name,
+            when=f"{task.when.text}{until}{every}",
+            topic=task.topic.value,
+            who=task.who,
+            bring=task.bring,
+            why=self._figures("", task.why),
+            look_for=self._figures("", task.look_for),
+            cautions=self._figures("", task.cautions),
+            days=blocks,
+            text=to_html(task.text),
+        )
+
+    def year(self) -> YearPage:
+        """Return the page of the whole year."""
+        months = self.months()
+        return YearPage(
+            months=tuple(
+                (
+                    self.link(month_name(span.first.year, span.first.month), self._paths.month(span.first)),
+                    tuple(
+                        self.link(f"week of {week_day(week.first)}", self._paths.week(week.first))
+                        for week in self.weeks()
+                        if (week.first.year, week.first.month) == (span.first.year, span.first.month)
+                    ),
+                )
+                for span in months
+            ),
+            rows=self.rows(self._season.bearings),
+        )
+
+    def dates(self) -> DatesPage:
+        """Return the page on how dates are made."""
+        days = [
+            ("A published date carried to other ground", spreads.PLACE_D),
+            ("the same, added for each half zone moved", spreads.PLACE_PER_HALF_ZONE_D),
+            ("A cultivar against its own printed date", spreads.CULTIVAR_D),
+            ("A cultivar that leans on its fruit", spreads.CULTIVAR_ON_FRUIT_D),
+            ("A tree against its cultivar", spreads.TREE_D),
+            ("A year against the mean, at bloom", spreads.YEAR_AT_BLOOM_D),
+            ("A year against the mean, at picking", spreads.YEAR_AT_PICK_D),
+            ("Chance, for one event", spreads.NOISE_D),
+        ]
+        zone = self._holding.place.ground.zone
+        return DatesPage(
+            spreads=tuple(Spread(name=name, value=f"{value:g} days") for name, value in days),
+            undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
+            zone=f"{zone} on the {self._holding.place.zone_map} map"
+            if zone and self._holding.place.zone_map
+            else str(zone or ""),
+        )
+
+    def hindcast(self) -> HindcastPage:
+        """Return the page of past seasons played again."""
+        replays = self._plan.replays
+        seasons = sorted({replay.season for replay in replays}, reverse=True)
+        return HindcastPage(
+            scores=score_words(replays),
+            seasons=tuple(
+                ReplaySeason(
+                    title=str(season),
+                    scores=score_words([replay for replay in replays if replay.season == season]),
+                    lines=tuple(self._replay(replay) for replay in replays if replay.season == season),
+                )
+                for season in seasons
+            ),
+        )
+
+    def _replay(self, replay: Replay) -> ReplayLine:
+        bearing = replay.bearing
+        crop = f", {bearing.crop} crop" if bearing.crop else ""
+        return ReplayLine(
+            tree=self.link(bearing.tree, self._paths.tree(bearing.tree)),
+            what=f"{replay.event.value} of {self._limb(bearing).name}{crop}",
+            seen=week_day(replay.seen),
+            iso=replay.seen.isoformat(),
+            before=off_words(replay.error_of(replay.before)),
+            after_bloom=off_words(replay.error_of(replay.after_bloom)),
+            plain=off_words(replay.error_of(replay.plain)),
+        )
+
+    def sources(self) -> SourcesPage:
+        """Return the sources cited by the pages made so far."""
+        known = [self._holding.sources[key] for key in sorted(self._cited) if key in self._holding.sources]
+        lines = [SourceLine(anchor=self._paths.source(source).partition("#")[2], text=str(source)) for source in known]
+        return SourcesPage(lines=tuple(sorted(lines, key=lambda line: line.text)))
+
+
+def _source_words(cited: Cited) -> str:
+    source = cited.source
+    if source is None:
+        return ""
+    year = f" {source.year}" if source.year else ""
+    page = f", {cited.page}" if cited.page else ""
+    return f"{source.author}{year}{page}"
+
+
+def _at_words(figure: Figure[Any]) -> str:
+    at = figure.at_c
+    if at is None:
+        return ""
+    low, high = round(at.low * 1.8 + 32), round(at.high * 1.8 + 32)
+    us = f"{low} °F" if low == high else f"{low}–{high} °F"
+    metric = f"{at.low:.0f} °C" if round(at.low) == round(at.high) else f"{at.low:.0f}–{at.high:.0f} °C"
+    return f" at {us} ({metric})"
+
+
+def _far_day(day: date, as_of: date) -> str:
+    return week_day(day) if day.year == as_of.year else f"{week_day(day)} {day.year}"
+
+
+def _span_note(task: Task, span: Span) -> str:
+    if span.first == span.last:
+        return ""
+    rhythm = f", {task.every}" if task.every else ""
+    return f"{span_words(span)}{rhythm}"

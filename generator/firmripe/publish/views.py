@@ -1,0 +1,293 @@
+"""What a template may see: plain, finished values. The list in themes/README.md is compared with these classes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A text that leads somewhere; `href` is relative to the page."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quote:
+    """A figure in words: what it says, how it is known, and from where (empty for the household's own)."""
+
+    label: str
+    text: str
+    mark: str
+    source: str
+    source_href: str
+    note: str = ""
+    leans: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Why:
+    """One line of a date's reasons; `shift` says how far it moves the date, empty where it moves nothing."""
+
+    text: str
+    shift: str
+    sources: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dated:
+    """A dated event or stage.
+
+    `iso` is the likely day; `window` how early or late, empty where certain; `printed` the window before anything was
+    noted here; `narrowings` say which notes would make it surer.
+    """
+
+    label: str
+    iso: str
+    likely: str
+    window: str
+    basis: str
+    rough: bool
+    clash: str
+    whys: tuple[Why, ...] = ()
+    printed: str = ""
+    narrowings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """A task on a day: one line for all it is for."""
+
+    task: Link
+    subjects: tuple[Link, ...]
+    topic: str
+    span: str
+    who: str
+    rough: bool
+    seen: bool
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayBlock:
+    """The tasks that begin, or come round again, on one day."""
+
+    iso: str
+    heading: str
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """A week or a month: days with tasks, and what goes on through it."""
+
+    title: str
+    iso: str
+    days: tuple[DayBlock, ...]
+    going_on: tuple[Item, ...]
+    before: Link | None = None
+    after: Link | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A line of the season's table."""
+
+    tree: Link
+    cultivar: Link
+    crop: str
+    where: str
+    bloom: Dated | None
+    pick: Dated | None
+    ready: Dated | None
+    why_not: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Past:
+    """One line of the records."""
+
+    day: str
+    iso: str
+    what: str
+    of: str
+    amount: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastSeason:
+    """The records of one season."""
+
+    title: str
+    lines: tuple[Past, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimbView:
+    """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date."""
+
+    cultivar: Link
+    crop: str
+    dates: tuple[Dated, ...]
+    after_pick: tuple[Dated, ...]
+    steps: tuple[Quote, ...]
+    why_not: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrontPage:
+    """The first page."""
+
+    weeks: tuple[Stretch, ...]
+    rows: tuple[Row, ...]
+    questions: tuple[tuple[Link, str], ...]
+    undated: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreePage:
+    """A tree's page."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    limbs: tuple[LimbView, ...]
+    questions: tuple[str, ...]
+    coming: tuple[DayBlock, ...]
+    past: tuple[PastSeason, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindPage:
+    """A cultivar's or a fruit's page. `fruit` is None on a fruit's own."""
+
+    title: str
+    also: tuple[str, ...]
+    fruit: Link | None
+    rows: tuple[Row, ...]
+    kinds: tuple[Link, ...]
+    signs: tuple[Quote, ...]
+    figures: tuple[Quote, ...]
+    windows: tuple[Quote, ...]
+    drops: tuple[Quote, ...]
+    facts: tuple[Quote, ...]
+    preserves: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskPage:
+    """A task's page."""
+
+    title: str
+    when: str
+    topic: str
+    who: str
+    bring: tuple[str, ...]
+    why: tuple[Quote, ...]
+    look_for: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
+    days: tuple[DayBlock, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreesPage:
+    """All trees (each with its cultivars and where it stands), cultivars and fruits."""
+
+    trees: tuple[tuple[Link, str, str], ...]
+    cultivars: tuple[Link, ...]
+    fruits: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobsPage:
+    """The season's tasks by topic."""
+
+    topics: tuple[tuple[str, tuple[Link, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearPage:
+    """Every month with its weeks, and the season's table."""
+
+    months: tuple[tuple[Link, tuple[Link, ...]], ...]
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """A line of the table of spreads: what deviates, and by how many days (one standard deviation)."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DatesPage:
+    """How these dates are made."""
+
+    spreads: tuple[Spread, ...]
+    undated: tuple[tuple[str, str, str], ...]
+    zone: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplayLine:
+    """One event of a past season: what came, and how far off it was foretold in three ways (empty: not foretold)."""
+
+    tree: Link
+    what: str
+    seen: str
+    iso: str
+    before: str
+    after_bloom: str
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplaySeason:
+    """One past season played again, with its scores in words."""
+
+    title: str
+    scores: tuple[str, ...]
+    lines: tuple[ReplayLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HindcastPage:
+    """How past dates would have held: over all seasons, and season by season."""
+
+    scores: tuple[str, ...]
+    seasons: tuple[ReplaySeason, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceLine:
+    """A source as its page lists it."""
+
+    anchor: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourcesPage:
+    """The sources that the site's figures rest on."""
+
+    lines: tuple[SourceLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteView:
+    """What every page knows: names, the way to the top, the day it was made on."""
+
+    name: str
+    season: str
+    made_on: str
+    made_on_iso: str
+    top: str
+    nav: tuple[Link, ...]

@@ -1,0 +1,129 @@
+"""Why a date is what it is, and which note would make it surer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from firmripe.holding.fruit import Event
+from firmripe.season import spreads
+from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
+from firmripe.season.model import Floats, Occurrence, condition
+from firmripe.season.season import Season, SeasonModel, Subject
+
+_SHOWN = 3
+_WORTH_NOTING_DAYS = 1
+"""A note that would narrow a window by less than this many days is not asked for."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Narrowing:
+    """What a window's width (days, first to last both counted) would become if one more thing were noted."""
+
+    note: str
+    days_now: int
+    days_then: int
+
+    def __str__(self) -> str:
+        return f"{self.note} would cut this window from {self.days_now} to {self.days_then} days"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explanation:
+    """An event's date with its whole story.
+
+    `printed` is the window before anything was noted here (None where no printed date is known).
+    """
+
+    title: str
+    dated: Dated
+    printed: Reach | None
+    narrowings: tuple[Narrowing, ...]
+
+
+def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
+    """Explain every date of a season."""
+    known = _known(model)
+    occurrences = [occurrence for _, _, occurrence in known.values()]
+    before = condition(occurrences, []).spread_d
+    now = condition(occurrences, model.observations).covariance
+    rows = {happens: row for row, happens in enumerate(known)}
+    asked = [_OpenNote(rows[h], _word(*known[h][:2]), season.dates[h]) for h in known if _can_be_noted(season, h)]
+    found: dict[Happens, Explanation] = {}
+    for subject in model.subjects:
+        for event in Event:
+            happens = Happens.of(subject.bearing, event)
+            dated, row = season.dates[happens], rows.get(happens)
+            found[happens] = Explanation(
+                title=_title(subject, event),
+                dated=dated,
+                printed=None if row is None else _printed(model, occurrences[row], float(before[row])),
+                narrowings=() if row is None else _narrowings(row, dated, now, asked),
+            )
+    return found
+
+
+def _known(model: SeasonModel) -> dict[Happens, tuple[Subject, Event, Occurrence]]:
+    """Return every event that the model can work out."""
+    found: dict[Happens, tuple[Subject, Event, Occurrence]] = {}
+    for subject in model.subjects:
+        for event in Event:
+            occurrence = model.occurrence(subject, event)
+            if occurrence is not None:
+                found.setdefault(Happens.of(subject.bearing, event), (subject, event, occurrence))
+    return found
+
+
+def _can_be_noted(season: Season, happens: Happens) -> bool:
+    """Say whether an event is still to be noted this season."""
+    dated = season.dates[happens]
+    return happens.event is not Event.LEAF_FALL and isinstance(dated, Estimate) and not dated.is_past
+
+
+def _word(subject: Subject, event: Event) -> str:
+    word = "a bloom date" if event is Event.FULL_BLOOM else "the first pick"
+    crop = f" ({subject.bearing.crop} crop)" if subject.bearing.crop and event is Event.PICK else ""
+    return f"{word} for {subject.limb.name} {subject.tree.tag}{crop}"
+
+
+def _title(subject: Subject, event: Event) -> str:
+    crop = f", {subject.bearing.crop} crop" if subject.bearing.crop and event is Event.PICK else ""
+    return f"{event.value.capitalize()} of {subject.limb.name} ({subject.tree.tag}){crop}"
+
+
+def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:
+    return Estimate(likely=model.year.date_of(target.day), spread_d=spread_d, basis=Basis.MODEL).reach
+
+
+@dataclass(frozen=True, slots=True)
+class _OpenNote:
+    """An event that could be noted: its row among the known ones, what its note is called, and its date so far."""
+
+    row: int
+    word: str
+    dated: Dated
+
+
+def _narrowings(row: int, dated: Dated, now: Floats, asked: Sequence[_OpenNote]) -> tuple[Narrowing, ...]:
+    """Return the notes that would narrow a window most, best first: only of what comes no later than it.
+
+    Only how uncertain things are together matters for that (`now`, the covariance given all that is known, days²),
+    not the day that would be noted.
+    """
+    if isinstance(dated, NoDate) or dated.basis not in {Basis.MODEL, Basis.STATED_INTERVAL}:
+        return ()
+    found = []
+    for note in asked:
+        if note.row == row or isinstance(note.dated, NoDate) or note.dated.likely > dated.likely:
+            continue
+        gain = now[row, note.row] ** 2 / (now[note.row, note.row] + spreads.NOTE_D**2)
+        then = max(0.0, float(now[row, row] - gain)) ** 0.5
+        narrowing = Narrowing(note=note.word, days_now=_width(dated.spread_d), days_then=_width(then))
+        if narrowing.days_now - narrowing.days_then >= _WORTH_NOTING_DAYS:
+            found.append((then, note.word, narrowing))
+    return tuple(narrowing for _, _, narrowing in sorted(found, key=lambda item: item[:2])[:_SHOWN])
+
+
+def _width(spread_d: float) -> int:
+    """Return how many days a window of this spread holds."""
+    return 2 * round(spreads.EIGHTY_PERCENT * spread_d) + 1

@@ -1,0 +1,97 @@
+"""What is seen on the tree before the pick: firmness readings, and fruit on the ground."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from firmripe.holding.fruit import Drop
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.task import Stage
+from firmripe.season.estimate import Reach
+from firmripe.units import Interval
+from firmripe.words import week_day
+
+READING_N = 3.0
+"""Spread of one firmness reading in newtons (about 0.7 lbf). J."""
+
+FALL_N_PER_DAY, FALL_SPREAD = -0.57, 0.25
+"""How firmness falls before harvest, N a day: Gem pear 54.7 to 42.7 N over 21 days (Journal of the American Pomological
+Society, January 2016; D). Its spread over cultivars and years is J."""
+
+LINE_LEAST_D = 1.5
+"""The least spread of a date carried along a firmness line. J."""
+
+SLOWEST_FALL = -0.05
+"""N a day: a line flatter than this reaches no target in the season. J."""
+
+SOUND_DROP_D = 3.0
+"""A first sound fruit on the ground says that the pick window is open, give or take this. J."""
+
+
+@dataclass(frozen=True, slots=True)
+class FirmnessLine:
+    """Where a fitted line reaches its target: the season day, its spread (days), and the fall in N a day."""
+
+    day: float
+    spread_d: float
+    fall_n_per_day: float
+
+
+@dataclass(frozen=True, slots=True)
+class NotFalling:
+    """The readings don't fall, so nothing can be carried forward; that is no mistake of the reader's."""
+
+    reason: str
+
+
+def firmness_line(readings: Sequence[tuple[float, float]], target: Interval) -> FirmnessLine | NotFalling:
+    """Carry readings (season day, newtons) forward to a target (newtons).
+
+    A line is fitted with the usual fall as prior knowledge, so that one reading gives a wide answer and each further
+    one lets the tree speak more for itself. Raises ValueError without a reading.
+    """
+    if not readings:
+        raise ValueError("there is no reading to carry forward")
+    days, values = np.array(readings, dtype=np.float64).T
+    middle, level = float(days.mean()), float(values.mean())
+    about = days - middle
+    weight = float(about @ about)
+    if weight > 0 and float(about @ values) >= 0:
+        return NotFalling(f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it")
+    precision = weight / READING_N**2 + 1 / FALL_SPREAD**2
+    fall = (float(about @ values) / READING_N**2 + FALL_N_PER_DAY / FALL_SPREAD**2) / precision
+    if fall > SLOWEST_FALL:
+        return NotFalling("firmness falls too slowly to say when it will be low enough")
+    ahead = (target.middle - level) / fall
+    of_level = READING_N**2 / len(readings)
+    of_target = (target.high - target.low) ** 2 / 12
+    variance = (of_level + of_target + ahead**2 / precision) / fall**2
+    return FirmnessLine(day=middle + ahead, spread_d=max(LINE_LEAST_D, variance**0.5), fall_n_per_day=fall)
+
+
+def is_expected(day: date, drops: Sequence[Drop], stages: dict[Stage, Reach]) -> bool:
+    """Say whether fruit falls on this day as it usually does. True where nothing is known to compare with."""
+    known = [drop.period for drop in drops if drop.period and drop.period.stage in stages]
+    if not known:
+        return True
+    for period in known:
+        reach = stages[period.stage]
+        sign = -1 if period.before else 1
+        ends = sorted((sign * period.low, sign * period.high))
+        first = reach.earliest + timedelta(days=round(ends[0]))
+        last = reach.latest + timedelta(days=round(ends[1]))
+        if first <= day <= last:
+            return True
+    return False
+
+
+def question_about(record: Record, drops: Sequence[Drop], stages: dict[Stage, Reach]) -> str:
+    """Return what to ask about fruit on the ground out of its time, with the usual causes; empty where it is in time."""
+    if record.what is not Happening.DROP or is_expected(record.day, drops, stages):
+        return ""
+    causes = " ".join(drop.text for drop in drops if drop.period is None)
+    return f"Fruit fell on {week_day(record.day)}, outside its usual times. {causes}".strip()

@@ -1,0 +1,25 @@
+"""Where the shelf and the themes lie: inside the installed package, or beside it in a checkout."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parent
+_CHECKOUT = _PACKAGE.parent.parent
+
+
+def shelf_folder() -> Path:
+    """Return the folder of the reference shelf. Raises FileNotFoundError."""
+    return _found(_PACKAGE / "shelf", _CHECKOUT / "content" / "reference")
+
+
+def theme_folder(name: str) -> Path:
+    """Return the folder of a theme. Raises FileNotFoundError."""
+    return _found(_PACKAGE / "themes" / name, _CHECKOUT / "themes" / name)
+
+
+def _found(*candidates: Path) -> Path:
+    for candidate in candidates:
+        if candidate.is_dir():
+            return candidate
+    raise FileNotFoundError(f"{candidates[0]} is missing: install firmripe again")

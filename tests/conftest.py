@@ -1,0 +1,53 @@
+"""Builders that every test may use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from firmripe.calendar.plan import Plan, make_plan
+from firmripe.holding.holding import Holding
+from firmripe.reading.reader import read_holding
+
+ROOT = Path(__file__).resolve().parent.parent
+SHELF = ROOT / "content" / "reference"
+EXAMPLE = ROOT / "content" / "example"
+EXAMPLE_DAY = date(2027, 8, 28)
+
+
+def write_notes(top: Path, files: Mapping[str, str]) -> Path:
+    """Write notes by their names and return the folder."""
+    for name, text in files.items():
+        path = top / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return top
+
+
+@pytest.fixture
+def holding_of(tmp_path: Path) -> Callable[..., Holding]:
+    """Return a function from notes by name to a holding over the shipped shelf, or another."""
+
+    def build(files: Mapping[str, str], shelf: Path = SHELF) -> Holding:
+        return read_holding(write_notes(tmp_path / "notes", files), shelf)
+
+    return build
+
+
+@pytest.fixture
+def plan_of(holding_of: Callable[..., Holding]) -> Callable[..., Plan]:
+    """Return a function from notes by name to the plan of a season as known on a day."""
+
+    def build(files: Mapping[str, str], year: int = 2027, as_of: date = date(2027, 12, 31), shelf: Path = SHELF) -> Plan:
+        return make_plan(holding_of(files, shelf), year, as_of)
+
+    return build
+
+
+@pytest.fixture(scope="session")
+def example_plan() -> Plan:
+    """Return the example household's plan for the season shown."""
+    return make_plan(read_holding(EXAMPLE, SHELF), 2027, EXAMPLE_DAY)

@@ -1,0 +1,627 @@
+"""The shelf beside the published figures it was filled from: a spot check in numbers, each below its source."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from firmripe.days import DayCount, MonthDay, Stretch
+from firmripe.holding.figures import Figure, Mark
+from firmripe.holding.fruit import Cultivar, Event, Fruit, Ripens, Traits
+from firmripe.holding.holding import Holding
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.reading.reader import read_holding
+from firmripe.units import NEWTONS_PER_LBF, Interval, celsius
+
+SHELF = Path(__file__).parents[2] / "content" / "reference"
+WEEK, MONTH = 7, 30
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Holding:
+    """Return the shelf below the smallest household there is: one tree."""
+    household = tmp_path_factory.mktemp("one-tree")
+    (household / "trees").mkdir()
+    (household / "trees" / "bartlett.md").write_text("", encoding="utf-8")
+    return read_holding(household, SHELF)
+
+
+def entry(shelf: Holding, key: str) -> Cultivar | Fruit:
+    return shelf.cultivars[key] if key in shelf.cultivars else shelf.fruits[key]
+
+
+def own(shelf: Holding, key: str) -> Traits:
+    """Return what a fruit's or a cultivar's own note says, without what it leans on."""
+    found = entry(shelf, key)
+    return found.own if isinstance(found, Cultivar) else found.traits
+
+
+def preserve(shelf: Holding, key: str) -> Preserve:
+    return next(one for one in shelf.preserves if one.key == key)
+
+
+def days(low: float, high: float | None = None) -> DayCount:
+    return DayCount(low=low, high=low if high is None else high)
+
+
+def day(month: int, number: int, last_month: int | None = None, last: int | None = None) -> Stretch:
+    first = MonthDay(month, number)
+    return Stretch(first=first, last=first if last is None else MonthDay(last_month or month, last))
+
+
+def at_f(figure: Figure[DayCount], fahrenheit: float) -> bool:
+    return figure.at_c is not None and figure.at_c.middle == pytest.approx(celsius(fahrenheit), abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("cultivar", "fahrenheit", "expected"),
+    [
+        # Sugar & Einhorn, Acta Hort. 945 (2012), paper 40: fruit at first maturity, at -0.5 C (31 F), 5 C and 10 C
+        ("bosc", 31, 15),
+        ("bosc", 41, 10),
+        ("bosc", 50, 5),
+        ("comice", 31, 30),
+        ("comice", 41, 18),
+        ("comice", 50, 12),
+        ("anjou", 31, 60),
+        ("anjou", 41, 30),
+        ("anjou", 50, 18),
+        # Crouch, Holcroft & Huysamer, "Mealiness of Forelle pears" (2005): 12 weeks at -0.5 C
+        ("forelle", 31, 12 * WEEK),
+        # J. Amer. Pomological Society, Gem pear paper (2016): 30 days
+        ("gem-pear", 31, 30),
+    ],
+)
+def test_cold_days_are_the_published_ones(shelf: Holding, cultivar: str, fahrenheit: float, expected: int) -> None:
+    """A winter pear waits in the cold as long as was measured at that temperature."""
+    found = [figure for figure in own(shelf, cultivar).conditioning if at_f(figure, fahrenheit)]
+    assert [figure.value for figure in found] == [days(expected)]
+    assert found[0].cited.mark is Mark.READ
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # Penn State Extension, "Ripening European pears from the home orchard" (2017): a day or two for Bartlett
+        ("bartlett", days(1, 2)),
+        # The same: 2 to 6 weeks in the refrigerator for winter pears
+        ("european-pear", days(2 * WEEK, 6 * WEEK)),
+        # OSU Extension, "Pears can be ripened to perfection": 40 to 60 days for Winter Nelis picked early
+        ("winter-nelis", days(40, 60)),
+        # Ma et al., J. Amer. Pomological Society 54(3):138-147 (2000): a month at 30 or 36 F
+        ("cascade-pear", days(30)),
+        # UC Davis Postharvest, Produce Facts, "Asian pear": no cold needed
+        ("asian-pear", days(0)),
+        # OSU Extension, "Pears can be ripened to perfection": Seckel as a summer pear, none
+        ("seckel", days(0)),
+        # Crisosto, Optimum Procedures for Ripening Kiwifruit: after more than 5 weeks it ripens by itself
+        ("kiwifruit", days(5 * WEEK)),
+    ],
+)
+def test_home_cold_days_are_the_published_ones(shelf: Holding, key: str, expected: DayCount) -> None:
+    """Home advice for the cold stands on the shelf as it was printed."""
+    assert [figure.value for figure in own(shelf, key).conditioning] == [expected]
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # Penn State Extension (2017): days at room temperature
+        ("bartlett", days(5)),
+        ("bosc", days(7)),
+        ("comice", days(7)),
+        ("anjou", days(9)),
+        # USDA on the Kieffer pear, relayed by a garden article: 2 to 3 weeks at 60-65 F
+        ("kieffer", days(2 * WEEK, 3 * WEEK)),
+        # Archbold, Koslanund & Pomper, HortTechnology 13:439-441 (2003): 2 to 4 days
+        ("pawpaw", days(2, 4)),
+        # Lipton & Uota, USDA-ARS 51-22 (1968): mixed tomatoes, about 10 days at 68 F
+        ("tomato", days(10)),
+        # Master Gardeners of British Columbia, "Quince": 6 to 8 weeks to mellow
+        ("quince", days(6 * WEEK, 8 * WEEK)),
+        # UC ANR on preconditioning stone fruit (Crisosto): about 2 days at 68 F
+        ("nectarine", days(2)),
+    ],
+)
+def test_counter_days_are_the_published_ones(shelf: Holding, key: str, expected: DayCount) -> None:
+    """Days at room temperature stand as printed."""
+    counter = own(shelf, key).counter
+    assert counter is not None
+    assert counter.value == expected
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # Tvergyak, Pear maturity indexes used to time harvest date, WSU Postharvest Information Network, 1985
+        ("bartlett", days(110, 133)),
+        ("bosc", days(130, 145)),
+        ("anjou", days(120, 150)),
+        ("asian-pear", days(112, 150)),
+        # Horticulture New Zealand, nashi cultivars
+        ("twentieth-century", days(140, 155)),
+        ("kosui", days(125, 135)),
+        # UC Davis Produce Facts, Golden Delicious apple (repost)
+        ("golden-delicious", days(135, 150)),
+        # Plotto, Azarenko, Mattheis & McDaniel, Fruit Varieties Journal 49(3):133-142 (1995)
+        ("gala", days(122)),
+        ("braeburn", days(168, 175)),
+        # MSU Extension predictions 2006 and 2014, worked out from bloom and harvest days
+        ("mcintosh", days(121, 128)),
+        ("jonathan", days(133, 142)),
+        # Peck, Virginia Tech (2013), after Beaudry et al. 1993
+        ("red-delicious", days(143)),
+        # J. Hort. Res. (2017) and related Isfahan papers
+        ("viduja", days(185)),
+        ("isfahan-quince", days(193)),
+        ("torsh", days(200)),
+        # Andrews & Sherman, Proc. Fla. State Hort. Soc. 92 (1979), worked out from bloom and harvest
+        ("hood-pear", days(120)),
+        # Marini et al., J. Amer. Pomological Society 72(4):231-241 (2018)
+        ("redhaven", days(92, 126)),
+        # Marini, Rutgers, on Blake (1930): Elberta at Vineland 1910-1919
+        ("elberta", days(123, 144)),
+        # NC State, Southeast Regional Caneberry Production Guide, Table 12-1, and the Rubus note of July 2014
+        ("osage", days(44, 55)),
+        ("apache", days(59)),
+        ("natchez", days(49, 51)),
+        ("navaho", days(51, 55)),
+        ("ouachita", days(51, 54)),
+        ("von", days(58)),
+        # "When do cherries fruit", general science page: 60 to 70 days
+        ("sweet-cherry", days(60, 70)),
+        # "Prolong the tomato harvest", Louisiana newspaper (2012): blossom to mature-green
+        ("tomato", days(40, 50)),
+        # "Know your commodity: Pomegranates", produce trade guide: 6 to 7 months
+        ("pomegranate", days(6 * MONTH, 7 * MONTH)),
+    ],
+)
+def test_days_from_bloom_are_the_published_ones(shelf: Holding, key: str, expected: DayCount) -> None:
+    """The interval from full bloom to pick stands as printed or as worked out from printed days."""
+    assert [figure.value for figure in own(shelf, key).days_from_bloom] == [expected]
+
+
+def lbf(low: float, high: float | None = None) -> Interval:
+    return Interval(low=low * NEWTONS_PER_LBF, high=(low if high is None else high) * NEWTONS_PER_LBF)
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # UC Davis Produce Facts, "Pear, Anjou, Bosc, Comice" (1996): from best to most
+        ("anjou", lbf(13, 15)),
+        ("bosc", lbf(13, 16)),
+        ("comice", lbf(11, 13)),
+        # WSU Postharvest Information Network (1988 seminar), 19.5; HortTechnology 6(1):24-27 (1996), 18
+        ("bartlett", lbf(18, 19.5)),
+        # Ma et al. (2000): 55.1 to 63.0 N is 12.4 to 14.2 lbf
+        ("cascade-pear", lbf(12.4, 14.2)),
+        # Garriz et al., Acta Hort. 800:1019-1026 (2008)
+        ("abate-fetel", lbf(12, 13.9)),
+        # MSU Extension, "Checking apple maturity", Table 1: short to long storage
+        ("mcintosh", lbf(14, 16)),
+        ("honeycrisp", lbf(15, 17)),
+        ("rome", lbf(15, 18)),
+        ("gala", lbf(16, 18)),
+        ("winesap", lbf(17, 19)),
+        # Ward, Rutgers NJAES, New Jersey peaches: ready to pick
+        ("peach", lbf(10, 16)),
+        # UC Davis Produce Facts, kiwifruit: at least 14 lbf
+        ("kiwifruit", lbf(14)),
+        # UC Davis Produce Facts, persimmon (1995): Fuyu type above 5 lbf
+        ("persimmon-non-astringent", lbf(5)),
+    ],
+)
+def test_firmness_at_pick_is_the_published_one(shelf: Holding, key: str, expected: Interval) -> None:
+    """The firmness to pick at stands as printed."""
+    figure = own(shelf, key).firmness_at_pick
+    assert figure is not None
+    assert (figure.value.low, figure.value.high) == pytest.approx((expected.low, expected.high))
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # UC Davis Produce Facts, "Pear, Bartlett"
+        ("bartlett", lbf(2, 4)),
+        # UC Davis Produce Facts, "Asian pear"
+        ("asian-pear", lbf(7, 10)),
+        # UC Davis Produce Facts, kiwifruit; plum; nectarine and peach; apricot
+        ("kiwifruit", lbf(2, 3)),
+        ("japanese-plum", lbf(2, 3)),
+        ("peach", lbf(2, 3)),
+        ("apricot", lbf(2, 3)),
+    ],
+)
+def test_firmness_when_ready_is_the_published_one(shelf: Holding, key: str, expected: Interval) -> None:
+    """The firmness to eat at stands as printed."""
+    figure = own(shelf, key).firmness_when_ready
+    assert figure is not None
+    assert (figure.value.low, figure.value.high) == pytest.approx((expected.low, expected.high))
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # USDA Agriculture Information Bulletin 410 (1977): do not exceed
+        ("bartlett", days(3 * MONTH)),
+        ("anjou", days(6 * MONTH)),
+        # USDA report on humidity and intermittent warming: core breakdown after 4 months at 32 F
+        ("moonglow", days(4 * MONTH)),
+        ("magness", days(4 * MONTH)),
+        # New pear varieties, developments from USDA, Mid-Atlantic convention of 2013; Bell et al. (2004); Gem paper (2016); Ma et al. (2000)
+        ("blakes-pride", days(3 * MONTH, 4 * MONTH)),
+        ("shenandoah-pear", days(4 * MONTH)),
+        ("gem-pear", days(5 * MONTH)),
+        ("cascade-pear", days(5 * MONTH)),
+        # Iowa State University Extension, home storage of pears: 1 to 3 months
+        ("european-pear", days(1 * MONTH, 3 * MONTH)),
+        ("asian-pear", days(1 * MONTH, 3 * MONTH)),
+        # Iowa State University Extension, PM 1078, at 30-32 F
+        ("lodi", days(1 * WEEK, 2 * WEEK)),
+        ("wealthy", days(3 * WEEK, 10 * WEEK)),
+        ("mcintosh", days(3 * MONTH, 4 * MONTH)),
+        ("jonathan", days(3 * MONTH, 5 * MONTH)),
+        ("chieftain", days(3 * MONTH, 6 * MONTH)),
+        # Isfahan quince papers: 4 months best
+        ("quince", days(4 * MONTH)),
+        # OSU Extension column on kiwifruit (2011): 4 to 6 months at home
+        ("kiwifruit", days(4 * MONTH, 6 * MONTH)),
+        # UC Davis, feijoa (Kader): 4 to 5 weeks at 5 C
+        ("feijoa", days(4 * WEEK, 5 * WEEK)),
+        # University of Georgia, fig release (Omahen): 7 to 10 days
+        ("fig", days(7, 10)),
+        # UC Davis, bushberries: 2 to 5 days
+        ("blackberry", days(2, 5)),
+        ("raspberry", days(2, 5)),
+        # Penn State Extension, blueberries: up to 14 days
+        ("blueberry", days(14)),
+        # Iowa State University, homegrown strawberries: 5 to 7 days
+        ("strawberry", days(5, 7)),
+        # UC Davis, pomegranate chilling injury (1984): 8 weeks at 5 C
+        ("pomegranate", days(8 * WEEK)),
+        # UC Davis, pawpaw (Archbold, Pomper): 4 weeks at most
+        ("pawpaw", days(4 * WEEK)),
+        # UC Davis, mandarin (Arpaia, Kader 1999): 2 to 6 weeks
+        ("mandarin", days(2 * WEEK, 6 * WEEK)),
+        # K-State: American grapes up to 8 weeks at home
+        ("grape", days(8 * WEEK)),
+    ],
+)
+def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expected: DayCount) -> None:
+    """No fruit is kept longer in the cold than was printed."""
+    keeps = own(shelf, key).keeps
+    assert keeps is not None
+    assert keeps.value == expected
+    assert keeps.cited.mark is Mark.READ
+
+
+@pytest.mark.parametrize(
+    ("key", "event", "place", "stretch"),
+    [
+        # Hood River News: long-term average of the lower valley, records from 1944
+        ("bartlett", Event.PICK, "Hood River", day(8, 16)),
+        ("anjou", Event.PICK, "Hood River", day(9, 5)),
+        # Farm Progress and Perishable News (2024): the Delta, Ukiah, Kelseyville
+        ("bartlett", Event.PICK, "Courtland", day(7, 4)),
+        ("bartlett", Event.PICK, "Ukiah", day(8, 4, 8, 5)),
+        ("bartlett", Event.PICK, "Kelseyville", day(8, 11, 8, 12)),
+        ("seckel", Event.PICK, "Kelseyville", day(8, 28)),
+        ("comice", Event.PICK, "Kelseyville", day(9, 5)),
+        # UNH Cooperative Extension, tree fruit for New Hampshire home orchards
+        ("bartlett", Event.PICK, "New Hampshire", day(9, 5)),
+        ("clapps-favorite", Event.PICK, "New Hampshire", day(8, 25)),
+        ("magness", Event.PICK, "New Hampshire", day(9, 15)),
+        ("flemish-beauty", Event.PICK, "New Hampshire", day(9, 25)),
+        ("bosc", Event.PICK, "New Hampshire", day(10, 1)),
+        ("macoun", Event.PICK, "New Hampshire", day(10, 1)),
+        # Hunter, Compact Fruit Tree (1999): third week of August
+        ("harvest-queen", Event.PICK, "Harrow", day(8, 15, 8, 21)),
+        # Ontario pear publication, relayed: average first harvest
+        ("gifford", Event.PICK, "Ontario", day(8, 6)),
+        # Kitsap Sun (1991): September around Bremerton
+        ("bartlett", Event.PICK, "Bremerton", day(9, 1, 9, 30)),
+        # LSU AgCenter dates, relayed: late September to October
+        ("kieffer", Event.PICK, "Louisiana", day(9, 21, 10, 31)),
+        # Tree Top crop report: Sacramento Bartlett about 17 March 2015
+        ("bartlett", Event.FULL_BLOOM, "Courtland", day(3, 17)),
+        # Capital Press (2014): average full bloom at Wenatchee
+        ("red-delicious", Event.FULL_BLOOM, "Wenatchee", day(4, 27)),
+        # MSU Extension (Grand Rapids 2020): normal peaks
+        ("gala", Event.PICK, "Grand Rapids", day(9, 10)),
+        ("mcintosh", Event.PICK, "Grand Rapids", day(9, 15)),
+        ("honeycrisp", Event.PICK, "Grand Rapids", day(9, 18)),
+        ("golden-delicious", Event.PICK, "Grand Rapids", day(10, 2)),
+        ("red-delicious", Event.PICK, "Grand Rapids", day(10, 5)),
+        ("fuji", Event.PICK, "Grand Rapids", day(10, 25)),
+        # Virginia Cooperative Extension ripening dates, relayed
+        ("lodi", Event.PICK, "Virginia west", day(7, 1)),
+        ("winesap", Event.PICK, "Virginia west", day(10, 20)),
+        # MSU Extension (2016): Redhaven in Berrien County, mean since 1995
+        ("redhaven", Event.PICK, "southwest Michigan", day(8, 3)),
+        # Rutgers (2012): 10-year means of August Prince
+        ("august-prince", Event.PICK, "Southern New Jersey", day(8, 31, 9, 3)),
+        # NC State caneberry guide, Table 12-1, Clarksville: half bloom
+        ("osage", Event.FULL_BLOOM, "Clarksville", day(5, 2)),
+        ("apache", Event.FULL_BLOOM, "Clarksville", day(5, 8)),
+        # LSU AgCenter (Ferguson 2022): two weeks from about the Fourth of July
+        ("celeste", Event.PICK, "Hammond", day(7, 4, 7, 18)),
+        # LSU AgCenter (2013): Owari in the second week of November
+        ("owari", Event.PICK, "Hammond", day(11, 8, 11, 14)),
+        # Georgia muscadine production guide: early August to mid-October
+        ("muscadine", Event.PICK, "Georgia", day(8, 1, 10, 20)),
+        # OSU Extension column on PNW 507 (2018): fuzzy kiwifruit about 1 November
+        ("hayward", Event.PICK, "Aurora", day(11, 1)),
+        # Isfahan quince trial picks of 6, 14 and 21 October
+        ("quince", Event.PICK, "Isfahan", day(10, 6, 10, 21)),
+    ],
+)
+def test_dated_places_carry_the_published_date(
+    shelf: Holding, key: str, event: Event, place: str, stretch: Stretch
+) -> None:
+    """The date printed for a place stands at that place."""
+    windows = own(shelf, key).windows
+    found = [window.stretch for window in windows if window.event is event and place in window.place_name]
+    assert found == [stretch]
+
+
+@pytest.mark.parametrize(
+    ("key", "base", "expected"),
+    [
+        # Hunter, Compact Fruit Tree (1999)
+        ("harvest-queen", "bartlett", -7),
+        # New pear varieties, developments from USDA, Mid-Atlantic convention of 2013
+        ("blakes-pride", "bartlett", 14),
+        # Bell, van der Zwet & Miller, HortScience 39(4):805A (2004)
+        ("shenandoah-pear", "bartlett", 28),
+        # A Colorado orchard's pear list
+        ("harrow-sweet", "bartlett", 21),
+        # UNH Cooperative Extension list, differences from its Bartlett
+        ("clapps-favorite", "bartlett", -11),
+        ("moonglow", "bartlett", -11),
+        ("seckel", "bartlett", 10),
+        ("flemish-beauty", "bartlett", 20),
+        ("bosc", "bartlett", 26),
+        # Hood River averages of 16 August and 5 September
+        ("anjou", "bartlett", 20),
+        # Clemson (2003): 16 days after Redhaven; Rutgers (2012): 37 days
+        ("bounty", "redhaven", 16),
+        ("august-prince", "redhaven", 37),
+        # MSU normal peaks at Grand Rapids: 24, 10, 18 and 26 September beside 15 September
+        ("empire", "mcintosh", 9),
+        ("gala", "mcintosh", -5),
+        ("honeycrisp", "mcintosh", 3),
+        ("jonathan", "mcintosh", 11),
+    ],
+)
+def test_offsets_are_the_published_ones(shelf: Holding, key: str, base: str, expected: int) -> None:
+    """A cultivar stands as many days from its neighbor as the lists have it."""
+    offset = own(shelf, key).offset
+    assert offset is not None
+    assert (offset.base, offset.days) == (base, expected)
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # OSU Extension, "Pears can be ripened to perfection"
+        ("european-pear", Ripens.YES),
+        # UC Davis Produce Facts: kiwifruit; nectarine and peach; feijoa; tomato
+        ("kiwifruit", Ripens.YES),
+        ("peach", Ripens.YES),
+        ("feijoa", Ripens.YES),
+        ("tomato", Ripens.YES),
+        # University of Georgia, fig release: a firm fig does not ripen once picked
+        ("fig", Ripens.NO),
+        # UC Davis Produce Facts: bushberries; strawberry; pomegranate
+        ("blackberry", Ripens.NO),
+        ("strawberry", Ripens.NO),
+        ("pomegranate", Ripens.NO),
+        # WSU Tree Fruit, sweet cherry harvest
+        ("sweet-cherry", Ripens.NO),
+        # UC Davis, jujube (Kader): from whitish-green onward only
+        ("jujube", Ripens.PARTLY),
+    ],
+)
+def test_ripening_off_the_tree_is_as_published(shelf: Holding, key: str, expected: Ripens) -> None:
+    """What ripens off the tree is waited for, and what doesn't is picked ripe."""
+    figure = own(shelf, key).ripens_off_the_tree
+    assert figure is not None
+    assert figure.value is expected
+
+
+@pytest.mark.parametrize(
+    ("key", "fahrenheit"),
+    [
+        # Colorado State University PlantTalk 1220 and MSU Extension 01600657 (1997): 85 F and over
+        ("european-pear", 85),
+        # MSU Extension 01600657 (1997): Kieffer breaks down as low as 70-75 F
+        ("kieffer", 70),
+        # UC IPM, "Harvesting and storing tomatoes": red stops above about 86 F
+        ("tomato", 86),
+    ],
+)
+def test_too_warm_is_the_published_temperature(shelf: Holding, key: str, fahrenheit: float) -> None:
+    """The room in which ripening fails is as warm as printed."""
+    figure = own(shelf, key).too_warm
+    assert figure is not None
+    assert figure.value.low == pytest.approx(celsius(fahrenheit))
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # Penn State Extension, blueberries: every 7 to 10 days
+        ("blueberry", days(7, 10)),
+        # Iowa State University, strawberries: every second day when warm, third or fourth when cool
+        ("strawberry", days(2, 4)),
+        # Georgia muscadine production guide: about every 7 days
+        ("muscadine", days(7)),
+        # Nursery guide to blackberries: every 2 to 3 days
+        ("raspberry", days(2, 3)),
+    ],
+)
+def test_pass_intervals_are_the_published_ones(shelf: Holding, key: str, expected: DayCount) -> None:
+    """Berries are picked over as often as printed."""
+    figure = own(shelf, key).pass_interval
+    assert figure is not None
+    assert figure.value == expected
+
+
+@pytest.mark.parametrize(
+    ("key", "what", "expected"),
+    [
+        # University of Tennessee and Arizona yields, relayed by a web page
+        ("european-pear", "Yield of a mature standard tree", "3-4 bu"),
+        ("european-pear", "Yield of a mature dwarf tree", "0.5-1 bu"),
+        ("apple", "Yield of a mature semi-dwarf tree", "4 bu"),
+        # University of Missouri Extension MG6 (Warmund), Table 1
+        ("peach", "Yield of a mature tree", "3-6 bushels"),
+        ("european-plum", "Yield of a mature tree", "3-5 bushels"),
+        ("tart-cherry", "Yield of a mature tree", "60-80 quarts"),
+        # Penn State Extension, blueberries
+        ("blueberry", "Yield of a plant", "7-10 pints"),
+        # NMSU release (2023): mean 40 lb a tree in year 5
+        ("jujube", "Yield", "mean 40 lb a tree in year 5"),
+        # MSU Extension 01600773 "Pears, halved"
+        ("european-pear", "Weight of a bushel", "50 lb"),
+        ("european-pear", "Quarts from a bushel", "16-25 qt"),
+        # Iowa Code 210.10 and Michigan Compiled Laws 290.71 against Indiana Code 24-6-1-1
+        ("apple", "Weight of a bushel", "48 lb in Iowa and Michigan, 42 lb in Indiana"),
+        # UC Davis Produce Facts, "Pear, Anjou, Bosc, Comice" (1996): -1.5 to -2 C
+        ("european-pear", "Freezing point of the fruit", "28-29 F"),
+        # UC Davis Produce Facts, "Pear, Bartlett": the California standard
+        ("bartlett", "Firmest allowed in California, fruit over 2 1/2 in", "20 lbf below 10 % sugar"),
+        # Agar, Biasi & Mitcham, HortScience 35(4):687-690 (2000)
+        ("bartlett", "To soft ripe at 68 F", "2.5-7 days"),
+        # OSU Extension FS 241 (1995)
+        ("bartlett", "Early ripening on the tree", "two nights running near 45 F"),
+        # USDA on the Kieffer pear, relayed: 16 to 20 days
+        ("kieffer", "Ripening at 60 F, fruit near full grown", "16-20 days"),
+        # MSU Extension, "Checking apple maturity", Table 1
+        ("mcintosh", "Starch index at pick (Cornell 1-8)", "5 for long storage, 7 when over-mature"),
+        ("red-delicious", "Starch index at pick (Cornell 1-8)", "2.5 for long storage, 5 when over-mature"),
+        # Lysiak, Agriculture 12(11) 1803 (2022)
+        ("conference", "Heat from full bloom to best harvest", "2,469 degree-days C over 0 C"),
+        # UC Davis Produce Facts, kiwifruit: softens at 5-10 ppb of ethylene
+        ("kiwifruit", "Ethylene", "5-10 parts per billion"),
+        # UC Davis, persimmon chilling injury: 2 to 15 C
+        ("persimmon-non-astringent", "Chilling harm", "36-59 F"),
+        # UC ANR on preconditioning (Crisosto): the harmful band
+        ("nectarine", "Cold that harms", "36-50 F before it is ripe"),
+    ],
+)
+def test_facts_are_the_published_ones(shelf: Holding, key: str, what: str, expected: str) -> None:
+    """What else is worth printing is printed as it was read."""
+    texts = [fact.text for fact in own(shelf, key).facts if fact.what == what]
+    assert len(texts) == 1
+    assert expected in texts[0]
+
+
+@pytest.mark.parametrize(
+    ("key", "process", "page"),
+    [
+        # USDA Complete Guide to Home Canning, AIB 539 (2015), Guide 2
+        ("pear-halves", "pears, halved, hot pack", "2-20"),
+        ("asian-pears-jars", "Asian pears, hot pack", "2-20"),
+        ("apple-slices", "apples, sliced, hot pack", "2-7"),
+        ("applesauce", "applesauce, hot pack", "2-8"),
+        ("apple-butter", "apple butter, hot pack", "2-6"),
+        ("peaches-jars", "peaches, hot pack", "2-19"),
+        ("plums-jars-raw-pack", "plums, raw pack", "2-22"),
+        ("cherries-jars", "cherries, hot pack", "2-13"),
+        ("figs-jars", "figs, hot pack", "2-14"),
+        ("grapes-jars", "grapes, whole, hot pack", "2-16"),
+        ("blueberries-jars", "berries, whole, hot pack", "2-10"),
+        ("fruit-cocktail", "mixed fruit cocktail, raw pack", "2-18"),
+        ("apple-pie-filling", "apple pie filling, hot pack", "2-26"),
+        ("pear-puree", "fruit puree, hot pack", "2-14"),
+        # Guide 3
+        ("tomatoes-crushed", "tomatoes, crushed, hot pack", "3-8"),
+        ("tomato-juice", "tomato juice, hot pack", "3-6"),
+        # Guide 7
+        ("pear-apple-jam", "pear-apple jam, hot pack", "7-8"),
+        ("apple-jelly", "jelly, no added pectin, hot pack", "7-6"),
+    ],
+)
+def test_processes_are_named_as_published(shelf: Holding, key: str, process: str, page: str) -> None:
+    """A jar names the published process it is put up by, and its page."""
+    found = preserve(shelf, key)
+    assert found.method is PutUp.CANNER
+    assert found.process is not None
+    assert found.process.value == process
+    assert page in found.process.cited.page
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # AIB 539 Guide 2 p. 2-14, figs; Guide 3 p. 3-5, tomatoes: a pint, then a quart
+        (
+            "figs-jars",
+            ("1 tablespoon bottled lemon juice", "1/4 teaspoon citric acid", "2 tablespoons", "1/2 teaspoon"),
+        ),
+        ("tomatoes-crushed", ("1 tablespoon bottled lemon juice", "1/4 teaspoon citric acid", "2 tablespoons")),
+        ("tomato-juice", ("1 tablespoon bottled lemon juice", "1/4 teaspoon citric acid", "2 tablespoons")),
+        # AIB 539 Guide 2 p. 2-20, Asian pears: no citric acid is printed
+        ("asian-pears-jars", ("1 tablespoon bottled lemon juice", "2 tablespoons")),
+    ],
+)
+def test_acid_is_the_published_dose(shelf: Holding, key: str, expected: tuple[str, ...]) -> None:
+    """Where a jar needs acid, the dose for a pint and for a quart stands as printed."""
+    acid = preserve(shelf, key).acid
+    assert acid is not None
+    assert acid.cited.mark is Mark.READ
+    assert not [part for part in expected if part not in acid.text]
+    assert ("citric" in acid.text) == any("citric" in part for part in expected)
+
+
+# AIB 539 Guide 2 p. 2-14 (no puree of Asian pear or fig) and p. 2-19 (no pear butter in its index); Alabama
+# Extension (persimmons); no process was found for pawpaw, quince, kiwifruit, feijoa or pomegranate either.
+@pytest.mark.parametrize(
+    "key",
+    [
+        "pear-butter-frozen",
+        "fig-puree-frozen",
+        "persimmon-pulp-frozen",
+        "american-persimmon-pulp-frozen",
+        "white-peaches-frozen",
+        "pawpaw-pulp-frozen",
+        "quince-frozen",
+        "kiwifruit-frozen",
+    ],
+)
+def test_what_has_no_published_process_goes_into_the_freezer(shelf: Holding, key: str) -> None:
+    """No jar is offered where no tested process is printed."""
+    found = preserve(shelf, key)
+    assert found.method is PutUp.FREEZER
+    assert found.process is None
+
+
+# Alabama Extension on persimmons; AIB 539 prints no process for pawpaw
+@pytest.mark.parametrize("fruit", ["persimmon-astringent", "persimmon-non-astringent", "american-persimmon", "pawpaw"])
+def test_no_canner_takes_a_fruit_without_a_process(shelf: Holding, fruit: str) -> None:
+    """Persimmons and pawpaws never come near a canner."""
+    taking = [one for one in shelf.preserves if fruit in one.subjects]
+    assert taking
+    assert not [one.key for one in taking if one.method is PutUp.CANNER]
+
+
+# AIB 539 Guide 1: can no more than a year's use; MSU Extension (1997): 8 to 12 months at 0 F, citrus 4 to 6;
+# University of Georgia, drying: 4 to 12 months; AIB 539 Guide 7: gelatin spreads 4 weeks in the refrigerator
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        ("pear-halves", days(12 * MONTH)),
+        ("pears-frozen", days(8 * MONTH, 12 * MONTH)),
+        ("citrus-juice-frozen", days(4 * MONTH, 6 * MONTH)),
+        ("pears-dried", days(4 * MONTH, 12 * MONTH)),
+        ("apple-spread", days(4 * WEEK)),
+    ],
+)
+def test_finished_jars_and_packets_keep_as_published(shelf: Holding, key: str, expected: DayCount) -> None:
+    """What was put up is used up in the time that was printed for it."""
+    keeps = preserve(shelf, key).keeps
+    assert keeps is not None
+    assert keeps.value == expected

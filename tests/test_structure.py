@@ -1,0 +1,135 @@
+"""The shape of the code: imports run one way, and the middle touches neither files nor clock."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parent.parent / "generator" / "firmripe"
+
+LAYERS = (
+    ("problems",),
+    ("days", "units"),
+    ("words",),
+    ("holding",),
+    ("reading", "season"),
+    ("harvest",),
+    ("calendar",),
+    ("publish",),
+    ("shipped",),
+    ("build", "reports"),
+    ("cli",),
+)
+"""From the ground up: a module imports from its own package or from a layer below, never from beside or above."""
+
+PURE = ("problems", "days", "units", "words", "holding", "season", "harvest", "calendar")
+"""What holds no file, clock or network."""
+
+FORBIDDEN_IN_PURE = frozenset(
+    {"pathlib", "os", "io", "time", "random", "urllib", "yaml", "jinja2", "icalendar", "markdown", "click", "shutil"}
+)
+ONLY_IN = {
+    "yaml": {"reading/frontmatter.py"},
+    "jinja2": {"publish/site.py"},
+    "icalendar": {"publish/feed.py"},
+    "markdown": {"publish/markdown.py"},
+    "nh3": {"publish/markdown.py"},
+    "click": {"cli.py"},
+    "csv": {"reading/records.py", "reading/weather.py"},
+}
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def imports_of(path: Path) -> set[str]:
+    """Return all modules that a file imports, wherever in it the import stands."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {name.name for name in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative imports hide what is imported"
+            found.add(node.module or "")
+    return found
+
+
+def room_of(module: str) -> str:
+    """Return the room (package or single module) that a module of ours lies in."""
+    parts = module.split(".")
+    return parts[1] if len(parts) > 1 else ""
+
+
+def layer_of(room: str) -> int:
+    """Return how high a room lies."""
+    return next(level for level, rooms in enumerate(LAYERS) if room in rooms)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+def test_imports_run_one_way(path: Path) -> None:
+    """A module imports only from its own room or from a lower layer, inside functions and for typing too."""
+    own = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+    if own == "__init__":
+        assert not imports_of(path)
+        return
+    for module in imports_of(path):
+        room = room_of(module) if module.startswith("firmripe") else ""
+        if room and room != own:
+            assert layer_of(room) < layer_of(own), f"{own} imports {module}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
+def test_no_two_modules_of_a_room_import_each_other(path: Path) -> None:
+    """Within a room, too, imports make no ring."""
+    start = "firmripe." + ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
+    seen: set[str] = set()
+    ahead = [start]
+    while ahead:
+        module = ahead.pop()
+        file = PACKAGE.parent / (module.replace(".", "/") + ".py")
+        for following in imports_of(file) if file.exists() else ():
+            assert following != start, f"{module} leads back to {start}"
+            if following.startswith("firmripe.") and following not in seen:
+                seen.add(following)
+                ahead.append(following)
+
+
+@pytest.mark.parametrize(
+    "path",
+    [p for p in MODULES if p.relative_to(PACKAGE).parts[0].removesuffix(".py") in PURE],
+    ids=lambda p: p.relative_to(PACKAGE).as_posix(),
+)
+def test_the_middle_touches_neither_files_nor_clock(path: Path) -> None:
+    """The pure rooms import nothing that reads, writes, waits or draws lots, and never ask for today."""
+    text = path.read_text(encoding="utf-8")
+
+    assert not {module.split(".")[0] for module in imports_of(path)} & FORBIDDEN_IN_PURE
+    assert ".today()" not in text
+    assert ".now(" not in text
+
+
+@pytest.mark.parametrize(("package", "files"), ONLY_IN.items())
+def test_a_library_is_met_in_one_place(package: str, files: set[str]) -> None:
+    """Each library of the edges is imported only by the module that stands between it and us."""
+    users = {
+        path.relative_to(PACKAGE).as_posix()
+        for path in MODULES
+        if package in {module.split(".")[0] for module in imports_of(path)}
+    }
+
+    assert users <= files
+
+
+def test_only_the_command_line_asks_for_today() -> None:
+    """Today's date is asked for once, on the command line."""
+    askers = [path.name for path in MODULES if ".today()" in path.read_text(encoding="utf-8")]
+
+    assert askers == ["cli.py"]
+
+
+def test_every_module_says_why_it_exists() -> None:
+    """Every module begins with a docstring, and no two are alike."""
+    said = [ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) for path in MODULES]
+
+    assert all(said)
+    assert len(set(said)) == len(said)

@@ -1,0 +1,497 @@
+"""From the notes to the dates of one season."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from season_notes import (
+    NORTH,
+    SOUTH,
+    VALLEY,
+    dated,
+    estimate,
+    moved_by,
+    no_date,
+    note,
+    read,
+    season_of,
+    table,
+)
+
+from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Event
+from firmripe.holding.tree import Bearing
+from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.season import Season, SeasonModel
+
+HERE = {
+    "place.md": note("zone: 7b", "latitude: 42 N", "elevation: 200 m"),
+    "fruits/pear.md": note(f"windows: [{{bloom: Apr 20, {VALLEY}}}, {{leaf fall: Nov 1, {VALLEY}}}]"),
+    "cultivars/bosc.md": note("fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]"),
+    "cultivars/comice.md": note("fruit: pear", "offset: {from: bosc, value: 14 days after}"),
+    "cultivars/anjou.md": note("fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]"),
+    "trees/1.md": note("cultivar: bosc"),
+    "trees/2.md": note("cultivar: bosc"),
+    "trees/3.md": note("cultivar: comice"),
+}
+BOSC = date(2027, 9, 8)
+FIG = {
+    "place.md": note("zone: 9a"),
+    "fruits/fig.md": note(
+        "crops: [breba, main]",
+        "windows: [{pick: Jun 25, zone: 9a, crop: breba}, {pick: Sep 1, zone: 9a, crop: main}]",
+    ),
+    "cultivars/adam.md": note("fruit: fig"),
+    "trees/5.md": note("cultivar: adam"),
+}
+
+
+def with_records(top: Path, *rows: str, year: WorkingYear = NORTH, **trees: str) -> Season:
+    """Return the season of the usual household with these records, and these trees in place of its own."""
+    own = {f"trees/{tag.removeprefix('tree')}.md": text for tag, text in trees.items()}
+    return season_of(top, {**HERE, **own, "records/a.csv": table(*rows)}, year)
+
+
+# What the notes do to a date
+
+
+def test_without_notes_the_printed_date_stands(tmp_path: Path) -> None:
+    """A tree on the ground that its date is printed for is picked that day, within two weeks or so."""
+    found = estimate(season_of(tmp_path, HERE), "1", "bosc")
+    assert (found.likely, found.basis) == (BOSC, Basis.MODEL)
+    assert found.spread_d == pytest.approx(math.sqrt(7**2 + 4**2 + 2**2 + 5**2 + 1.5**2 + 2**2), abs=0.1)
+    assert found.earliest == BOSC - timedelta(days=13)
+    assert found.latest == BOSC + timedelta(days=13)
+
+
+def test_an_early_bloom_brings_picking_forward_by_half_to_all(tmp_path: Path) -> None:
+    """Bloom ten days early leaves 5 to 10 of them at harvest, and makes the harvest surer."""
+    plain = estimate(season_of(tmp_path, HERE), "1", "bosc")
+    found = estimate(with_records(tmp_path, "2027-04-10,1,full bloom,,"), "1", "bosc")
+    assert 4 <= (plain.likely - found.likely).days <= 10
+    assert found.spread_d < plain.spread_d
+
+
+def test_a_printed_interval_ties_picking_to_bloom_more_closely(tmp_path: Path) -> None:
+    """With days from bloom known, an early bloom moves picking farther and leaves less unsure."""
+    rows = "2027-04-10,1,full bloom,,"
+    loose = estimate(with_records(tmp_path / "loose", rows), "1", "bosc")
+    tied = season_of(
+        tmp_path / "tied",
+        {
+            **HERE,
+            "cultivars/bosc.md": note(
+                "fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]", "days from bloom: 136-146 days"
+            ),
+            "records/a.csv": table(rows),
+        },
+    )
+    found = estimate(tied, "1", "bosc")
+    assert found.likely < loose.likely
+    assert found.spread_d < loose.spread_d
+
+
+def test_the_first_pick_of_one_tree_moves_the_others(tmp_path: Path) -> None:
+    """Its twin follows most, a cultivar counted from it as well, another cultivar less."""
+    found = with_records(tmp_path, "2027-08-29,1,first pick,,", tree4=note("cultivar: anjou"))
+    twin, after = estimate(found, "2", "bosc"), estimate(found, "3", "comice")
+    other = estimate(found, "4", "anjou")
+    assert twin.likely < other.likely < BOSC
+    assert after.likely < BOSC + timedelta(days=14) - timedelta(days=5)
+    assert estimate(found, "1", "bosc").basis is Basis.RECORDED
+
+
+def test_own_years_outweigh_the_printed_date_as_they_add_up(tmp_path: Path) -> None:
+    """Picked each year on 28 September, the tree's date nears that day year by year, and grows surer."""
+    years = [f"{year}-09-28,1,first pick,," for year in range(2017, 2027)]
+    found = [estimate(with_records(tmp_path / str(n), *years[10 - n :]), "1", "bosc") for n in (0, 1, 2, 5, 10)]
+    likely = [item.likely for item in found]
+    assert likely == sorted(likely)
+    assert likely[0] == BOSC < likely[1] < likely[2] < likely[4]
+    assert date(2027, 9, 25) <= likely[-1] <= date(2027, 9, 28)
+    spreads = [item.spread_d for item in found]
+    assert spreads == sorted(spreads, reverse=True)
+    assert spreads[-1] > 5  # next year is never surer than years are alike
+
+
+def test_a_marker_moves_its_cultivar_and_those_counted_from_it(tmp_path: Path) -> None:
+    """A usual pick stated ten days early moves both most of the way, and bloom too, but less."""
+    marked = note("zone: 7b", "latitude: 42 N", "elevation: 200 m", "markers: [{cultivar: Bosc, pick: Aug 29}]")
+    plain = season_of(tmp_path / "plain", HERE)
+    found = season_of(tmp_path / "marked", {**HERE, "place.md": marked})
+    moved = {
+        key: (estimate(plain, *key).likely - estimate(found, *key).likely).days
+        for key in (("1", "bosc"), ("3", "comice"))
+    }
+    assert all(7 <= days <= 10 for days in moved.values())
+    bloom = estimate(plain, "1", "bosc", Event.FULL_BLOOM).likely
+    early_bloom = estimate(found, "1", "bosc", Event.FULL_BLOOM).likely
+    assert 1 <= (bloom - early_bloom).days < moved["1", "bosc"]
+    assert estimate(found, "1", "bosc").spread_d < estimate(plain, "1", "bosc").spread_d
+
+
+def test_a_date_noted_as_about_moves_the_others_less(tmp_path: Path) -> None:
+    """A day from memory counts, but less than one written down."""
+    exact = estimate(with_records(tmp_path / "exact", "2027-08-19,1,first pick,,"), "2", "bosc")
+    about = estimate(with_records(tmp_path / "about", "about 2027-08-19,1,first pick,,"), "2", "bosc")
+    assert exact.likely < about.likely < BOSC
+
+
+def test_the_reasons_add_up_to_the_shift(tmp_path: Path) -> None:
+    """The printed day and what each line moves it by make the likely day."""
+    rows = (
+        "2026-09-20,1,first pick,,",
+        "2026-04-25,2,full bloom,,",
+        "2027-04-08,1,full bloom,,",
+        "2027-05-01,1,light crop,,",
+    )
+    found = estimate(with_records(tmp_path, *rows), "1", "bosc")
+    shift = sum(reason.days or 0.0 for reason in found.reasons)
+    assert abs((found.likely - BOSC).days - shift) <= 0.5 + 1e-6
+    assert len([reason for reason in found.reasons if reason.days]) >= 3
+
+
+def test_the_words_rough_go_once_something_is_noted(tmp_path: Path) -> None:
+    """A date that rests on the zone alone is rough until a note speaks for it."""
+    notes = {
+        "place.md": note("zone: 7a"),
+        "cultivars/bosc.md": note("fruit: pear", "windows: [{pick: Sep 8, zone: 7b}]"),
+        "fruits/pear.md": note("name: Pear"),
+        "trees/1.md": note("cultivar: bosc"),
+        "trees/2.md": note("cultivar: bosc"),
+    }
+    plain = estimate(season_of(tmp_path, notes), "2", "bosc")
+    told = estimate(season_of(tmp_path, {**notes, "records/a.csv": table("2026-09-21,1,first pick,,")}), "2", "bosc")
+    assert (plain.rough, told.rough) == (True, False)
+
+
+def test_records_after_the_day_of_knowledge_are_not_looked_at(tmp_path: Path) -> None:
+    """A season played again knows what was known on that day."""
+    holding = read(tmp_path, {**HERE, "records/a.csv": table("2027-04-10,1,full bloom,,")})
+    before = SeasonModel(holding, NORTH, date(2027, 4, 9)).season()
+    after = SeasonModel(holding, NORTH, date(2027, 4, 10)).season()
+    assert estimate(before, "1", "bosc").likely == BOSC
+    assert estimate(after, "1", "bosc").likely < BOSC
+
+
+def test_the_first_of_several_pickings_is_the_seasons_pick(tmp_path: Path) -> None:
+    """Later pickings of the same tree are no new beginning, and the last one is none at all."""
+    rows = ("2027-09-14,1,pick,,", "2027-09-05,1,first pick,,", "2027-09-20,1,last pick,,")
+    assert estimate(with_records(tmp_path, *rows), "1", "bosc").likely == date(2027, 9, 5)
+
+
+# Trees of which only the household speaks
+
+
+def test_own_records_alone_give_a_date(tmp_path: Path) -> None:
+    """A seedling with no printed date comes near the middle of its own years."""
+    rows = [f"{year}-10-{day},4,first pick,," for year, day in ((2024, 10), (2025, 4), (2026, "07"))]
+    found = estimate(
+        with_records(tmp_path, *[row.replace("-4,", "-04,") for row in rows], tree4=note("cultivar: seedling")),
+        "4",
+        "seedling",
+    )
+    assert abs((found.likely - date(2027, 10, 7)).days) <= 2
+    assert 5 < found.spread_d < 12
+
+
+def test_one_own_year_is_believed_where_nothing_is_printed(tmp_path: Path) -> None:
+    """A single year is followed within a day or two, less surely than three."""
+    one = with_records(tmp_path, "2026-10-07,4,first pick,,", tree4=note("cultivar: seedling"))
+    found = estimate(one, "4", "seedling")
+    assert abs((found.likely - date(2027, 10, 7)).days) <= 3
+    assert not found.rough
+
+
+def test_a_tree_of_which_nothing_is_known_says_what_to_note(tmp_path: Path) -> None:
+    """No date is made up; there is a reason, and a remedy."""
+    found = no_date(with_records(tmp_path, tree4=note("cultivar: unknown")), "4", "unknown")
+    assert "unknown" in found.reason
+    assert "pick" in found.remedy
+
+
+def test_an_own_interval_gives_a_date_where_only_bloom_is_known(tmp_path: Path) -> None:
+    """Bloom of the fruit and the household's own interval are enough."""
+    tree = note("cultivar: seedling", "fruit: pear", "days from bloom: 140 days")
+    found = estimate(with_records(tmp_path, tree4=tree), "4", "seedling")
+    assert found.likely == date(2027, 4, 20) + timedelta(days=140)
+    assert found.basis is Basis.MODEL
+
+
+# Whose word counts
+
+
+def test_a_pinned_day_stands_against_what_was_seen(tmp_path: Path) -> None:
+    """What the household fixes by hand is not argued with, and its reason is kept."""
+    pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01, because: the club comes}]")
+    found = estimate(with_records(tmp_path, "2027-08-20,1,first pick,,", tree1=pinned), "1", "bosc")
+    assert (found.likely, found.spread_d, found.basis) == (date(2027, 9, 1), 0.0, Basis.PINNED)
+    assert "the club comes" in found.reasons[0].text
+
+
+def test_a_pinned_pick_leaves_bloom_alone(tmp_path: Path) -> None:
+    """A pin holds for its own event."""
+    pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01}]")
+    bloom = estimate(with_records(tmp_path, tree1=pinned), "1", "bosc", Event.FULL_BLOOM)
+    assert bloom.basis is Basis.MODEL
+
+
+def test_what_was_seen_is_past(tmp_path: Path) -> None:
+    """A noted day is shown as it is noted, as certain."""
+    bloom = estimate(with_records(tmp_path, "2027-04-10,1,full bloom,,"), "1", "bosc", Event.FULL_BLOOM)
+    assert (bloom.likely, bloom.spread_d, bloom.is_past) == (date(2027, 4, 10), 0.0, True)
+
+
+def test_the_households_own_interval_counts_from_its_noted_bloom_to_the_day(tmp_path: Path) -> None:
+    """The printed windows are not mixed in; only the width is the model's."""
+    tree = note("cultivar: bosc", "days from bloom: 132 days")
+    found = estimate(with_records(tmp_path, "2027-04-10,1,full bloom,,", tree1=tree), "1", "bosc")
+    assert (found.likely, found.basis) == (date(2027, 4, 10) + timedelta(days=132), Basis.STATED_INTERVAL)
+    assert 2 <= found.spread_d <= 8
+
+
+def test_the_households_own_interval_pulls_before_bloom_is_noted(tmp_path: Path) -> None:
+    """Without this year's bloom it is one more thing known, and the model decides."""
+    tree = note("cultivar: bosc", "days from bloom: 125 days")
+    found = estimate(with_records(tmp_path, tree1=tree), "1", "bosc")
+    assert found.basis is Basis.MODEL
+    assert date(2027, 4, 20) + timedelta(days=125) < found.likely < BOSC
+
+
+# Sprays
+
+
+def test_no_picking_falls_before_the_label_allows(tmp_path: Path) -> None:
+    """The window is cut at the first free day, and the page says why."""
+    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,"), "1", "bosc")
+    assert (found.earliest, found.likely) == (date(2027, 9, 8), BOSC)
+    assert "label" in found.clash
+
+
+def test_a_spray_moves_the_likely_day_where_it_must(tmp_path: Path) -> None:
+    """A label's interval that runs past the likely day pushes it back."""
+    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,21 days,"), "1", "bosc")
+    assert (found.earliest, found.likely) == (date(2027, 9, 15), date(2027, 9, 15))
+    assert found.latest > found.likely
+    assert found.basis is Basis.MODEL
+
+
+def test_a_spray_goes_before_a_pin(tmp_path: Path) -> None:
+    """Safety stands above what is fixed by hand, and the clash is shown."""
+    pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01}]")
+    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,", tree1=pinned), "1", "bosc")
+    assert (found.likely, found.earliest, found.basis) == (
+        date(2027, 9, 8),
+        date(2027, 9, 8),
+        Basis.PINNED,
+    )
+    assert found.clash
+
+
+def test_a_spray_goes_before_the_households_own_interval(tmp_path: Path) -> None:
+    """An own interval from bloom is pushed back by the label like any other date."""
+    tree = note("cultivar: bosc", "days from bloom: 132 days")
+    rows = ("2027-04-10,1,full bloom,,", "2027-08-15,1,spray,30 days,")
+    found = estimate(with_records(tmp_path, *rows, tree1=tree), "1", "bosc")
+    assert (found.likely, found.basis) == (date(2027, 9, 14), Basis.STATED_INTERVAL)
+    assert found.clash
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        ("2027-08-25,1,spray,14 days,", "2027-08-20,1,spray,28 days,"),
+        ("2027-08-20,,spray,28 days,", "2027-08-25,1,spray,14 days,"),
+    ],
+)
+def test_of_several_sprays_the_last_to_run_out_counts(tmp_path: Path, rows: tuple[str, ...]) -> None:
+    """Also where it was given to the whole place."""
+    assert estimate(with_records(tmp_path, *rows), "1", "bosc").earliest == date(2027, 9, 17)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "2026-08-25,1,spray,400 days,",
+        "2027-08-25,2,spray,40 days,",
+        "2027-06-01,1,spray,14 days,",
+    ],
+)
+def test_a_spray_of_another_season_tree_or_time_changes_nothing(tmp_path: Path, row: str) -> None:
+    """Only a spray of this season on this tree whose interval reaches the window counts."""
+    found = estimate(with_records(tmp_path, row), "1", "bosc")
+    assert (found.likely, found.not_before, found.clash) == (BOSC, None, "")
+
+
+def test_a_picking_that_was_made_is_not_moved_by_a_spray(tmp_path: Path) -> None:
+    """What happened, happened."""
+    rows = ("2027-08-25,1,spray,14 days,", "2027-08-30,1,first pick,,")
+    found = estimate(with_records(tmp_path, *rows), "1", "bosc")
+    assert (found.likely, found.basis) == (date(2027, 8, 30), Basis.RECORDED)
+
+
+def test_a_spray_leaves_bloom_and_leaf_fall_alone(tmp_path: Path) -> None:
+    """The label speaks of picking."""
+    found = with_records(tmp_path, "2027-08-25,1,spray,120 days,")
+    for event in (Event.FULL_BLOOM, Event.LEAF_FALL):
+        assert estimate(found, "1", "bosc", event).not_before is None
+
+
+# The crop
+
+
+@pytest.mark.parametrize("row", ["2027,1,no crop,,frost at bloom", "2027-05-20,,no crop,,frost at bloom"])
+def test_no_crop_takes_picking_out_and_leaves_the_tree(tmp_path: Path, row: str) -> None:
+    """Said of one tree or of the whole place, with its note as the reason; bloom and leaf fall stay."""
+    found = with_records(tmp_path, row)
+    assert "no crop" in no_date(found, "1", "bosc").reason
+    assert "frost at bloom" in no_date(found, "1", "bosc").reason
+    assert not found.bears(Bearing("1", "bosc"))
+    assert isinstance(dated(found, "1", "bosc", Event.LEAF_FALL), Estimate)
+    assert Bearing("1", "bosc") in found.bearings
+
+
+def test_no_crop_on_one_tree_leaves_the_others_theirs(tmp_path: Path) -> None:
+    """Its twin is picked as usual."""
+    found = with_records(tmp_path, "2027,1,no crop,,")
+    assert estimate(found, "2", "bosc").likely == BOSC
+
+
+def test_no_crop_last_year_is_past(tmp_path: Path) -> None:
+    """Each season speaks for itself."""
+    assert estimate(with_records(tmp_path, "2026,1,no crop,,"), "1", "bosc").likely == BOSC
+
+
+def test_a_later_word_on_the_crop_takes_the_place_of_an_earlier_one(tmp_path: Path) -> None:
+    """Some fruit was found after all."""
+    found = with_records(tmp_path, "2027-05-01,1,no crop,,", "2027-06-20,1,light crop,,")
+    assert estimate(found, "1", "bosc").likely < BOSC
+
+
+def test_a_part_crop_widens_the_window_and_moves_nothing(tmp_path: Path) -> None:
+    """Where only some of the bloom set, often the late part, the day is less sure."""
+    plain = estimate(season_of(tmp_path, HERE), "1", "bosc")
+    found = estimate(with_records(tmp_path, "2027-05-20,1,part crop,,"), "1", "bosc")
+    assert found.likely == plain.likely
+    assert found.spread_d == pytest.approx(math.hypot(plain.spread_d, 3))
+
+
+# Michigan State University Extension, on apples: a light crop ripens 3 to 4 days sooner than foretold, a heavy
+# one 7 days later.
+@pytest.mark.parametrize(("what", "days"), [("light crop", -3.5), ("heavy crop", 7.0)])
+def test_the_size_of_the_crop_moves_its_ripening(tmp_path: Path, what: str, days: float) -> None:
+    """Few fruits ripen sooner, many later, and the reason says by how much."""
+    found = estimate(with_records(tmp_path, f"2027-06-20,1,{what},,"), "1", "bosc")
+    assert abs((found.likely - BOSC).days - days) <= 0.5
+    assert moved_by(found.reasons, what.partition(" ")[0]) == days
+
+
+@pytest.mark.parametrize(("year", "bears"), [(2029, False), (2028, False), (2027, True), (2020, True)])
+def test_a_young_tree_bears_from_the_year_it_is_said_to(tmp_path: Path, year: int, bears: bool) -> None:  # noqa: FBT001
+    """Before that year no crop is looked for, and the page says until when."""
+    found = with_records(tmp_path, tree1=note("cultivar: bosc", f"bears from: {year}"))
+    assert found.bears(Bearing("1", "bosc")) is bears
+    if not bears:
+        assert str(year) in no_date(found, "1", "bosc").reason
+
+
+# Trees that go and come
+
+
+def test_a_removed_tree_has_no_dates(tmp_path: Path) -> None:
+    """From its removal it is left out; on the day before it still stood."""
+    holding = read(tmp_path, {**HERE, "records/a.csv": table("2027-03-01,1,removed,,")})
+    after = SeasonModel(holding, NORTH, date(2027, 3, 1)).season()
+    before = SeasonModel(holding, NORTH, date(2027, 2, 28)).season()
+    assert Bearing("1", "bosc") not in after.bearings
+    assert Bearing("1", "bosc") in before.bearings
+    assert Bearing("2", "bosc") in after.bearings
+
+
+def test_a_later_line_means_that_a_new_tree_stands_in_its_place(tmp_path: Path) -> None:
+    """The tag is used again."""
+    found = with_records(tmp_path, "2020-03-01,1,removed,,", "2021-03-20,1,note,,planted a new one")
+    assert estimate(found, "1", "bosc").likely == BOSC
+
+
+# Several crops, several limbs
+
+
+def test_two_crops_a_year_are_dated_apart(tmp_path: Path) -> None:
+    """Each has its own day and its own record, and the tree blooms once for both."""
+    notes = {**FIG, "records/a.csv": "date,tree,crop,what\n2027-06-20,5,breba,first pick\n"}
+    found = season_of(tmp_path, notes)
+    breba, main = estimate(found, "5", "adam", crop="breba"), estimate(found, "5", "adam", crop="main")
+    assert (breba.likely, breba.basis) == (date(2027, 6, 20), Basis.RECORDED)
+    assert main.basis is Basis.MODEL
+    assert date(2027, 8, 20) < main.likely < date(2027, 9, 1)
+    assert found.bearings == (Bearing("5", "adam", "breba"), Bearing("5", "adam", "main"))
+    assert len([happens for happens in found.dates if happens.event is Event.FULL_BLOOM]) == 1
+
+
+def test_no_crop_can_be_said_of_one_crop_alone(tmp_path: Path) -> None:
+    """Frost took the breba crop; the main crop comes."""
+    found = season_of(tmp_path, {**FIG, "records/a.csv": "date,tree,crop,what\n2027,5,breba,no crop\n"})
+    assert no_date(found, "5", "adam", crop="breba").reason.startswith("no crop")
+    assert estimate(found, "5", "adam", crop="main").likely == date(2027, 9, 1)
+
+
+def test_limbs_of_one_tree_have_dates_of_their_own(tmp_path: Path) -> None:
+    """Each cultivar on a tree is picked in its time; a record names its limb."""
+    records = "date,tree,cultivar,what\n2027-08-30,7,Bosc,first pick\n"
+    notes = {**HERE, "trees/7.md": note("limbs: [bosc, comice]"), "records/a.csv": records}
+    found = season_of(tmp_path, notes)
+    bosc, comice = estimate(found, "7", "bosc"), estimate(found, "7", "comice")
+    assert (bosc.likely, bosc.basis) == (date(2027, 8, 30), Basis.RECORDED)
+    assert comice.basis is Basis.MODEL
+    assert bosc.likely < comice.likely < BOSC + timedelta(days=14)
+    assert comice.spread_d < estimate(found, "3", "comice").spread_d
+
+
+def test_a_pin_can_hold_for_one_limb(tmp_path: Path) -> None:
+    """The other limbs keep their own dates."""
+    tree = note("limbs: [bosc, comice]", "pinned: [{pick: 2027-09-01, cultivar: comice}]")
+    found = season_of(tmp_path, {**HERE, "trees/7.md": tree})
+    assert estimate(found, "7", "comice").basis is Basis.PINNED
+    assert estimate(found, "7", "bosc").basis is Basis.MODEL
+
+
+# The calendar
+
+
+@pytest.mark.parametrize("year", [2027, 2028, 2100])
+def test_leap_years_move_no_date(tmp_path: Path, year: int) -> None:
+    """Printed days, noted days and intervals fall on the same days with and without 29 February."""
+    season = WorkingYear(year=year)
+    tree = note("cultivar: bosc", "days from bloom: 132 days")
+    rows = [f"{year}-02-28,1,full bloom,,"]
+    found = with_records(tmp_path, *rows, year=season, tree1=tree)
+    assert estimate(found, "1", "bosc").likely == date(year, 2, 28) + timedelta(days=132)
+    plain = season_of(tmp_path / "plain", HERE, season)
+    assert estimate(plain, "1", "bosc").likely == date(year, 9, 8)
+
+
+def test_a_bloom_on_the_leap_day_is_kept(tmp_path: Path) -> None:
+    """29 February is a day like any other."""
+    season = WorkingYear(year=2028)
+    found = with_records(tmp_path, "2028-02-29,1,full bloom,,", year=season)
+    assert estimate(found, "1", "bosc", Event.FULL_BLOOM).likely == date(2028, 2, 29)
+
+
+def test_a_southern_season_runs_over_new_year(tmp_path: Path) -> None:
+    """Bloom in October and picking in March belong to one season, named for the harvest."""
+    notes = {
+        **HERE,
+        "place.md": note("zone: 7b", "latitude: 42 S", "elevation: 200 m"),
+        "trees/1.md": note("cultivar: bosc", "days from bloom: 132 days"),
+        "records/a.csv": table("2026-10-20,1,full bloom,,"),
+    }
+    notes["fruits/pear.md"] = note(f"windows: [{{bloom: Apr 20, {VALLEY}}}]")
+    found = season_of(tmp_path, notes, SOUTH)
+    pick = estimate(found, "1", "bosc")
+    assert (pick.likely, pick.basis) == (date(2027, 3, 1), Basis.STATED_INTERVAL)
+    assert estimate(found, "2", "bosc").likely.year == 2027
+    assert estimate(found, "2", "bosc", Event.FULL_BLOOM).likely.year == 2026

@@ -1,0 +1,247 @@
+"""Every cultivar and every task of the shelf builds on ground of every kind, north, south and near the equator."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from firmripe.calendar.entries import Calendar, expand
+from firmripe.days import Hemisphere, WorkingYear
+from firmripe.harvest.lots import follow
+from firmripe.holding.fruit import Event
+from firmripe.holding.holding import Holding
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.reading.reader import read_holding
+from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.season import Season, SeasonModel
+
+SHELF = Path(__file__).parents[2] / "content" / "reference"
+KINDS = sorted(note.stem for note in (SHELF / "cultivars").glob("*.md"))
+FRUITS = sorted(note.stem for note in (SHELF / "fruits").glob("*.md"))
+TREES = sorted([*KINDS, *(f"unknown {fruit}" for fruit in FRUITS)])
+FROSTS = "last frost: May 12\nfirst frost: Oct 8"
+GROUNDS = {
+    "zone 4a": f"zone: 4a\n{FROSTS}",
+    "zone 6b": f"zone: 6b\n{FROSTS}",
+    "zone 8b": "zone: 8b\nlast frost: Mar 20\nfirst frost: Nov 15",
+    "zone 9b": "zone: 9b\nlast frost: Feb 10\nfirst frost: Dec 10",
+    "42 degrees south": "latitude: 42 S\nlast frost: Nov 12\nfirst frost: Apr 8",
+    "2 degrees north": "latitude: 2 N",
+}
+MIRROR = "42 degrees north"
+ALL_GROUNDS = {**GROUNDS, MIRROR: f"latitude: 42 N\n{FROSTS}"}
+HARDY = {
+    "apple",
+    "apricot",
+    "blackberry",
+    "european-pear",
+    "european-plum",
+    "japanese-plum",
+    "peach",
+    "quince",
+    "sweet-cherry",
+    "tart-cherry",
+}
+"""Fruits at home in all of the dated grounds; carried far out of its climate a date says little of a season."""
+
+# Months in which hardy fruit is picked somewhere in the shelf's own windows on such ground (April in Florida to
+# November in Washington), half a year on in the south.
+MONTHS = {
+    "zone 4a": {6, 7, 8, 9, 10, 11, 12},
+    "zone 6b": {5, 6, 7, 8, 9, 10, 11},
+    "zone 8b": {4, 5, 6, 7, 8, 9, 10, 11},
+    "zone 9b": {4, 5, 6, 7, 8, 9, 10},
+    "42 degrees south": {11, 12, 1, 2, 3, 4, 5},
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Built:
+    """One household with a tree of every kind, carried through to its calendar."""
+
+    holding: Holding
+    season: Season
+    calendar: Calendar
+    stages: dict[Bearing, frozenset[Stage]]
+
+    def pick(self, bearing: Bearing) -> Estimate:
+        """Return when a bearing is picked, which on the shelf alone is always dated."""
+        dated = self.season.of(bearing, Event.PICK)
+        assert isinstance(dated, Estimate), bearing
+        return dated
+
+
+def household(folder: Path, ground: str) -> Path:
+    """Write a household with a tree of every cultivar and one of no known kind of every fruit.
+
+    One fall of leaves was seen the year before: the shelf itself has no date for it.
+    """
+    (folder / "trees").mkdir(parents=True)
+    (folder / "records").mkdir()
+    (folder / "place.md").write_text(f"---\n{ground}\n---\n", encoding="utf-8")
+    for kind in KINDS:
+        (folder / "trees" / f"{kind}.md").write_text(f"---\ncultivar: {kind}\n---\n", encoding="utf-8")
+    for fruit in FRUITS:
+        note = f"---\nfruit: {fruit}\ncultivar: unknown\n---\n"
+        (folder / "trees" / f"unknown {fruit}.md").write_text(note, encoding="utf-8")
+    seen = "2026-05-20" if "S" in ground.split("\n", 1)[0] else "2026-11-08"
+    lines = f"date,tree,what\n{seen},bartlett,leaf fall\n"
+    (folder / "records" / "2026.csv").write_text(lines, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Built]:
+    """Build the season 2027 of every ground once."""
+    found = {}
+    for name, ground in ALL_GROUNDS.items():
+        holding = read_holding(household(tmp_path_factory.mktemp("ground") / "notes", ground), SHELF)
+        year = WorkingYear(year=2027, hemisphere=holding.place.hemisphere)
+        season = SeasonModel(holding, year, year.first).season()
+        lots = follow(season)
+        found[name] = Built(
+            holding=holding,
+            season=season,
+            calendar=expand(season, lots),
+            stages={bearing: frozenset(lot.days) for bearing, lot in lots.items()},
+        )
+    return found
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_every_kind_is_planted_and_dated(built: dict[str, Built], ground: str) -> None:
+    """No ground lets a cultivar fall away; only a second crop that nobody has dated may lack its pick."""
+    here = built[ground]
+    dated = {b.tree for b in here.season.bearings if isinstance(here.season.of(b, Event.PICK), Estimate)}
+    assert [tree.tag for tree in here.holding.trees] == TREES
+    assert dated == set(TREES)
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_every_dated_event_has_its_likely_day_inside_its_window(built: dict[str, Built], ground: str) -> None:
+    """Earliest, likely and latest stand in order, and nothing is taken for seen that nobody noted."""
+    dates = [dated for dated in built[ground].season.dates.values() if isinstance(dated, Estimate)]
+    assert len(dates) > 300
+    for dated in dates:
+        assert dated.earliest <= dated.likely <= dated.latest
+        assert dated.spread_d > 0
+        assert dated.basis is Basis.MODEL
+        assert dated.reasons
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_picks_fall_into_their_season(built: dict[str, Built], ground: str) -> None:
+    """A pick of the season 2027 stands within its working year, or just past its turn where fruit hangs into winter."""
+    here = built[ground]
+    year = here.season.year
+    for bearing in here.stages:
+        likely = here.pick(bearing).likely
+        assert year.first <= likely <= year.last + timedelta(days=62), bearing
+
+
+@pytest.mark.parametrize("ground", MONTHS)
+def test_hardy_fruit_is_picked_in_sane_months(built: dict[str, Built], ground: str) -> None:
+    """Pears, apples, stone fruit and berries ripen between late spring and late autumn of their hemisphere."""
+    here = built[ground]
+    fruits = {c.key: c.fruit.key for c in here.holding.cultivars.values() if c.fruit}
+    hardy = [bearing for bearing in here.stages if fruits[bearing.cultivar] in HARDY]
+    assert len(hardy) > 120
+    assert not [
+        f"{bearing.cultivar} {here.pick(bearing).likely}"
+        for bearing in hardy
+        if here.pick(bearing).likely.month not in MONTHS[ground]
+    ]
+
+
+def test_colder_ground_is_never_earlier(built: dict[str, Built]) -> None:
+    """Over all cultivars together the middle of the season moves later from zone 9b to 8b, 6b and 4a."""
+    middles = []
+    for ground in ("zone 9b", "zone 8b", "zone 6b", "zone 4a"):
+        here = built[ground]
+        days = sorted(here.pick(bearing).likely for bearing in here.stages)
+        middles.append(days[len(days) // 2])
+    assert middles == sorted(middles)
+    assert (middles[-1] - middles[0]).days > 28
+
+
+def test_the_south_picks_half_a_year_from_the_north(built: dict[str, Built]) -> None:
+    """At one latitude north and south every pick falls on the same day of its own season, within a few days."""
+    north, south = built[MIRROR], built["42 degrees south"]
+    assert south.season.year.hemisphere is Hemisphere.SOUTH
+    assert set(north.stages) == set(south.stages)
+    for bearing in north.stages:
+        in_north = north.season.year.day_number(north.pick(bearing).likely)
+        in_south = south.season.year.day_number(south.pick(bearing).likely)
+        assert abs(in_north - in_south) <= 5, bearing
+        apart = (north.pick(bearing).likely - south.pick(bearing).likely).days
+        assert 175 <= apart <= 192, bearing
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_every_tree_has_entries(built: dict[str, Built], ground: str) -> None:
+    """Whatever is planted, something about it stands in the calendar, and its pick does."""
+    here = built[ground]
+    entries = here.calendar.entries
+    mentioned = {bearing.tree for entry in entries for bearing in entry.bearings}
+    picked = {bearing.tree for entry in entries if entry.task.key == "pick" for bearing in entry.bearings}
+    assert mentioned == set(TREES)
+    assert picked == set(TREES)
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_every_task_has_entries(built: dict[str, Built], ground: str) -> None:
+    """With a tree of every kind every task is due, but for those that hang on a frost where there is none."""
+    here = built[ground]
+    frosts = {Stage.FIRST_FROST, Stage.LAST_FROST}
+    frost_free = here.holding.place.first_frost is None
+    due = {t.key for t in here.holding.tasks if not (frost_free and frosts & {t.when.stage})}
+    assert len(due) > 100
+    assert due - {entry.task.key for entry in here.calendar.entries} == set()
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_entries_are_well_formed(built: dict[str, Built], ground: str) -> None:
+    """Each entry has a name of its own, its days lie in its span, and its span lies near its season."""
+    here = built[ground]
+    entries = here.calendar.entries
+    year = here.season.year
+    assert len(entries) > 2000
+    assert len({entry.identity for entry in entries}) == len(entries)
+    for entry in entries:
+        assert entry.title.startswith(entry.task.name)
+        assert entry.days
+        assert list(entry.days) == sorted(set(entry.days))
+        assert all(day in entry.span for day in entry.days)
+        assert entry.reach.earliest <= entry.reach.likely <= entry.reach.latest
+        assert year.first - timedelta(days=200) < entry.span.first, entry.title
+        assert entry.span.last < year.last + timedelta(days=400), entry.title
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_entries_stand_in_order_of_days(built: dict[str, Built], ground: str) -> None:
+    """The calendar reads from its first day to its last."""
+    days: list[date] = [entry.span.first for entry in built[ground].calendar.entries]
+    assert days == sorted(days)
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_what_ripens_off_the_tree_is_followed_to_the_kitchen(built: dict[str, Built], ground: str) -> None:
+    """A European pear, peach or persimmon has a day when it is ready wherever it grows."""
+    here = built[ground]
+    indoors = {"european-pear", "peach", "nectarine", "japanese-plum", "persimmon-astringent", "quince", "pawpaw"}
+    cultivars = here.holding.cultivars
+    lots = [b for b in here.stages if (fruit := cultivars[b.cultivar].fruit) and fruit.key in indoors]
+    assert len(lots) > 70
+    assert not [bearing for bearing in lots if Stage.READY not in here.stages[bearing]]
+
+
+@pytest.mark.parametrize("ground", GROUNDS)
+def test_what_could_not_be_dated_says_why(built: dict[str, Built], ground: str) -> None:
+    """Nothing drops out silently: each gap has its reason in words."""
+    undated = built[ground].calendar.undated
+    assert undated
+    assert all(gap.what.strip() and gap.reason.strip() for gap in undated)
