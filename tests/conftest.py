@@ -7,10 +7,15 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from firmripe.calendar.plan import Plan, make_plan
 from firmripe.holding.holding import Holding
 from firmripe.reading.reader import read_holding
+
+# A busy machine is no reason for a test to fail.
+settings.register_profile("firmripe", deadline=None)
+settings.load_profile("firmripe")
 
 ROOT = Path(__file__).resolve().parent.parent
 SHELF = ROOT / "content" / "reference"
@@ -41,7 +46,9 @@ def holding_of(tmp_path: Path) -> Callable[..., Holding]:
 def plan_of(holding_of: Callable[..., Holding]) -> Callable[..., Plan]:
     """Return a function from notes by name to the plan of a season as known on a day."""
 
-    def build(files: Mapping[str, str], year: int = 2027, as_of: date = date(2027, 12, 31), shelf: Path = SHELF) -> Plan:
+    def build(
+        files: Mapping[str, str], year: int = 2027, as_of: date = date(2027, 12, 31), shelf: Path = SHELF
+    ) -> Plan:
         return make_plan(holding_of(files, shelf), year, as_of)
 
     return build

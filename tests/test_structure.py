@@ -21,6 +21,7 @@ LAYERS = (
     ("shipped",),
     ("build", "reports"),
     ("cli",),
+    ("__main__",),
 )
 """From the ground up: a module imports from its own package or from a layer below, never from beside or above."""
 

@@ -53,7 +53,7 @@ def _plan(folder: Path, season: int | None, as_of: date | None) -> Plan:
         raise click.UsageError(f"there is no folder {folder}")
     try:
         return plan_of(folder, season, as_of or date.today())  # noqa: DTZ011 - the day on the household's own wall
-    except FaultyNotes as error:
+    except (FaultyNotes, OSError) as error:
         click.echo(str(error), err=True)
         sys.exit(1)
 

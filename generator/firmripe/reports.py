@@ -11,7 +11,7 @@ from firmripe.publish.site import FEED
 from firmripe.season.estimate import Estimate, Reason
 from firmripe.season.explaining import Explanation
 from firmripe.season.hindcast import Replay, off_words, score_words
-from firmripe.words import between, shift_words, week_day
+from firmripe.words import between, counted, shift_words, week_day
 
 
 def built(plan: Plan, out: Path, count: int) -> str:
@@ -20,10 +20,10 @@ def built(plan: Plan, out: Path, count: int) -> str:
     sent = sum(entry.task.reminder for entry in entries)
     head = (
         f"{plan.holding.place.name}, season {plan.season.year.year}, as known on {week_day(plan.season.as_of)}"
-        f" {plan.season.as_of.year}: {len(plan.holding.trees)} trees, {len(entries)} dated jobs,"
+        f" {plan.season.as_of.year}: {counted(len(plan.holding.trees), 'tree')}, {counted(len(entries), 'dated job')},"
         f" {sent} of them in the calendar feed."
     )
-    lines = [head, f"Wrote {count} files. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
+    lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
         lines += [f"  {item.what}: {item.reason}" for item in plan.calendar.undated]

@@ -70,3 +70,8 @@ def shift_words(days: float) -> str:
     if size == 0:
         return "no change"
     return f"{size:.1f} day{'' if size == 1 else 's'} {'earlier' if days < 0 else 'later'}"
+
+
+def counted(number: int, noun: str) -> str:
+    """Say a number of things, as `1 tree` or `21 trees`."""
+    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -34,18 +34,15 @@ NORMAL_YEARS = 30
 """A printed date is taken to be the mean of so many years before the one foretold, or of those there are."""
 PRINTED_PLACES = 3
 """So many other places, picked by lot, have a printed date, as few have on a shelf."""
-NEAR_KM, NEAR_M = 15.0, 150.0
-"""A neighbour is no farther off and no more above or below than this."""
 NOWHERE = Cited(mark=Mark.DERIVED, source=None, page="", where=Where("backtest"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Series:
-    """The bloom of one place: its season day by year. `longitude` in degrees, east positive."""
+    """The bloom of one place: its season day by year."""
 
     name: str
     ground: Ground
-    longitude: float
     days: Mapping[int, int]
 
     def before(self, year: int, most: int) -> dict[int, int]:
@@ -109,7 +106,6 @@ def cherries(name: str) -> list[Series]:
         Series(
             name=place,
             ground=Ground(latitude=float(rows[place]["lat"]), elevation_m=float(rows[place]["alt"])),
-            longitude=float(rows[place]["long"]),
             days=days,
         )
         for place, days in sorted(found.items())
@@ -133,7 +129,7 @@ def blueberries() -> tuple[Series, dict[WorkingYear, DailyTemperatures]]:
         first = date(year, 1, 1) + timedelta(days=min(by_day))
         temperatures[WorkingYear(year=year)] = DailyTemperatures(first=first, tmin_c=mean, tmax_c=mean)
     days = {year: round(sum(found) / len(found)) for year, found in seen.items()}
-    return Series(name="Petersham", ground=Ground(), longitude=-72.2, days=days), temperatures
+    return Series(name="Petersham", ground=Ground(), days=days), temperatures
 
 
 # One year foretold
@@ -204,12 +200,10 @@ def foretell(prior: Prior, notes: Sequence[Observation], own: Mapping[int, int],
 # The three records
 
 
-def swiss(own_years: int, *, one_in: int = 1, with_neighbour: bool = False) -> Iterator[Foretold]:
+def swiss(own_years: int, *, one_in: int = 1) -> Iterator[Foretold]:
     """Foretell Swiss cherries at places with 20 years or more, from others' printed dates and own years.
 
     Foretold are the years from 1981 on, so that the others have normals. `one_in` takes every so manieth only.
-    With a neighbour, the bloom of another place near by is noted as that of a second tree, for the same years
-    and for the one foretold.
     """
     places = [place for place in cherries("cherry_bloom_switzerland_meteoswiss.csv") if len(place.days) >= 20]
     lot = random.Random(7)  # noqa: S311 - a lot that falls the same each time
@@ -221,23 +215,7 @@ def swiss(own_years: int, *, one_in: int = 1, with_neighbour: bool = False) -> I
         if len(own) < own_years or (own and min(own) < year - 2 * own_years - 1):
             continue
         notes = noted(prior, "1", own)
-        if with_neighbour:
-            near = _nearest(place, [o for o in places if year in o.days])
-            if near is None:
-                continue
-            notes += noted(prior, "2", {**near.before(year, own_years), year: near.days[year]})
         yield foretell(prior, notes, own, place.days[year], year)
-
-
-def _nearest(place: Series, others: Sequence[Series]) -> Series | None:
-    def apart(other: Series) -> tuple[float, float]:
-        here, there = place.ground, other.ground
-        north = ((here.latitude or 0) - (there.latitude or 0)) * 111.2
-        east = (place.longitude - other.longitude) * 111.2 * math.cos(math.radians(here.latitude or 0))
-        return math.hypot(north, east), abs((here.elevation_m or 0) - (there.elevation_m or 0))
-
-    near = [o for o in others if o is not place and apart(o)[0] <= NEAR_KM and apart(o)[1] <= NEAR_M]
-    return min(near, key=apart, default=None)
 
 
 def washington(own_years: int) -> Iterator[Foretold]:
@@ -287,9 +265,6 @@ def rows() -> Iterator[tuple[str, Score]]:
     """Yield what was foretold, and its score."""
     for years in OWN_YEARS:
         yield f"Swiss cherries, printed dates of {PRINTED_PLACES} places, {years} own years", Score.of(swiss(years))
-    for years in (0, 1, 3):
-        name = f"the same with a neighbour's bloom, {years} own years"
-        yield name, Score.of(swiss(years, with_neighbour=True))
     for years in (1, 2, 3, 5, 10, 20):
         yield f"Washington cherries, {years} own years alone", Score.of(washington(years))
     yield "Petersham blueberries, own years alone", Score.of(blueberry(with_heat=False))

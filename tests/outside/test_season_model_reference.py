@@ -34,9 +34,7 @@ def some_occurrence(rng: np.random.Generator) -> Occurrence:
     )
 
 
-def some_observation(
-    rng: np.random.Generator, pool: Sequence[Occurrence], *, of_days_only: bool
-) -> Observation:
+def some_observation(rng: np.random.Generator, pool: Sequence[Occurrence], *, of_days_only: bool) -> Observation:
     """Return a note of a day of the pool, or of the days between two of them."""
     later = pool[rng.integers(len(pool))]
     earlier = None if of_days_only or rng.random() < 0.6 else pool[rng.integers(len(pool))]
@@ -87,9 +85,7 @@ def year_sd(day: float) -> float:
     return 8 - 3 * min(1.0, max(0.0, (day - 120) / 120))
 
 
-def joint_law(
-    targets: Sequence[Occurrence], observations: Sequence[Observation]
-) -> tuple[Floats, Floats, Floats]:
+def joint_law(targets: Sequence[Occurrence], observations: Sequence[Observation]) -> tuple[Floats, Floats, Floats]:
     """Return mean and covariance of targets and noted values together, and what was noted."""
     days = [*targets, *(o.later for o in observations), *(o.earlier or o.later for o in observations)]
     number, notes = len(targets), len(observations)
@@ -106,16 +102,12 @@ def joint_law(
     return combined @ np.array([d.day for d in days]), law, noted
 
 
-def conditioned_densely(
-    targets: Sequence[Occurrence], observations: Sequence[Observation]
-) -> tuple[Floats, Floats]:
+def conditioned_densely(targets: Sequence[Occurrence], observations: Sequence[Observation]) -> tuple[Floats, Floats]:
     """Return mean and covariance of the targets by the block formula, with an explicit inverse."""
     mean, law, noted = joint_law(targets, observations)
     number = len(targets)
     gain = law[:number, number:] @ np.linalg.inv(law[number:, number:])
-    return mean[:number] + gain @ (noted - mean[number:]), law[:number, :number] - gain @ law[
-        number:, :number
-    ]
+    return mean[:number] + gain @ (noted - mean[number:]), law[:number, :number] - gain @ law[number:, :number]
 
 
 @pytest.mark.parametrize("seed", SEEDS)

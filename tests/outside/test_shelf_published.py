@@ -250,7 +250,7 @@ def test_firmness_when_ready_is_the_published_one(shelf: Holding, key: str, expe
         # USDA report on humidity and intermittent warming: core breakdown after 4 months at 32 F
         ("moonglow", days(4 * MONTH)),
         ("magness", days(4 * MONTH)),
-        # New pear varieties, developments from USDA, Mid-Atlantic convention of 2013; Bell et al. (2004); Gem paper (2016); Ma et al. (2000)
+        # USDA variety developments of 2013; Bell et al. (2004); Gem paper (2016); Ma et al. (2000)
         ("blakes-pride", days(3 * MONTH, 4 * MONTH)),
         ("shenandoah-pear", days(4 * MONTH)),
         ("gem-pear", days(5 * MONTH)),

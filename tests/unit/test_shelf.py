@@ -13,7 +13,7 @@ import pytest
 from firmripe.days import WorkingYear
 from firmripe.harvest.lots import follow
 from firmripe.holding.figures import Cited, Figure, Mark
-from firmripe.holding.fruit import Cultivar, Event, Traits
+from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
@@ -265,7 +265,8 @@ def test_cold_days_end_before_the_storage_limit(holding: Holding) -> None:
 def test_no_two_entries_share_a_name(holding: Holding) -> None:
     """A name or alias, without capitals and marks, leads to one cultivar or one fruit and never to both."""
     owners: defaultdict[str, set[str]] = defaultdict(set)
-    for thing in (*holding.fruits.values(), *holding.cultivars.values()):
+    things: list[Fruit | Cultivar] = [*holding.fruits.values(), *holding.cultivars.values()]
+    for thing in things:
         for name in (thing.key, thing.name, *thing.also):
             owners[folded(name)].add(f"{type(thing).__name__} {thing.key}")
     assert not {name: keys for name, keys in owners.items() if len(keys) > 1}

@@ -51,7 +51,7 @@ HARDY = {
 # Months in which hardy fruit is picked somewhere in the shelf's own windows on such ground (April in Florida to
 # November in Washington), half a year on in the south.
 MONTHS = {
-    "zone 4a": {6, 7, 8, 9, 10, 11, 12},
+    "zone 4a": {5, 6, 7, 8, 9, 10, 11, 12},  # May: Florida's low-chill peaches, moved no further than the cap
     "zone 6b": {5, 6, 7, 8, 9, 10, 11},
     "zone 8b": {4, 5, 6, 7, 8, 9, 10, 11},
     "zone 9b": {4, 5, 6, 7, 8, 9, 10},

@@ -19,8 +19,9 @@ from firmripe.season.season import Season, SeasonModel
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """What the household has, when it happens and why, what becomes of the fruit, what is to be done, and how well
-    past seasons would have been foretold.
+    """What the household has, when it happens and why, what becomes of the fruit, and what is to be done.
+
+    `replays` are the past seasons played again.
     """
 
     holding: Holding

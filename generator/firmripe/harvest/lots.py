@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
@@ -17,6 +18,9 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Estimate, Happens, Reach, Reason
 from firmripe.season.season import Season
+
+LONGEST_IN_STORE_D = 300
+"""Days after the pick within which a line of the records can be about a lot; later ones are about the next. J."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,12 +77,15 @@ def _lot(season: Season, bearing: Bearing, traits: Traits, pick: Estimate) -> Lo
         out = pick.reach.after(cold.value.low, cold.value.middle, cold.value.high)
         days[Stage.CONDITIONED] = out
         reasons.append(_step("In the cold", cold))
-    out = days[Stage.TAKE_OUT] = _as_recorded(season, bearing, Happening.TAKEN_OUT, out)
-    ready = _ready(traits, out, undated, reasons)
+    noted_ready = _noted(season, bearing, Happening.READY, pick)
+    out = _noted(season, bearing, Happening.TAKEN_OUT, pick) or out
+    if noted_ready is not None and noted_ready.likely < out.likely:
+        out = noted_ready  # what is ready lies in the cold no longer, even if nobody noted when it came out
+    days[Stage.TAKE_OUT] = out
+    ready = noted_ready or _ready(traits, out, undated, reasons)
     if ready is None:
         undated[Stage.USE_BY] = undated[Stage.READY]
     else:
-        ready = _as_recorded(season, bearing, Happening.READY, ready)
         days[Stage.READY] = ready
         ripe_at_once = traits.counter is None or traits.counter.value.high == 0
         good = traits.keeps_ripe or (traits.keeps if ripe_at_once and cold is None else None)
@@ -113,19 +120,18 @@ def _step(what: str, figure: Figure[DayCount]) -> Reason:
     return Reason(text=f"{what}: {figure.text}{at}", days=None, cited=(figure.cited,))
 
 
-def _as_recorded(season: Season, bearing: Bearing, what: Happening, reach: Reach) -> Reach:
-    """Put the recorded day in place of the reckoned one, where the records have it.
+def _noted(season: Season, bearing: Bearing, what: Happening, pick: Estimate) -> Reach | None:
+    """Return the recorded day of a step; None where the records don't have it.
 
     Last season's fruit is still leaving the store in winter, so a line counts for this lot only from its pick on.
     """
-    pick = season.of(bearing, Event.PICK)
-    picked = pick.earliest if isinstance(pick, Estimate) else season.year.last
+    last = min(season.as_of, pick.earliest + timedelta(days=LONGEST_IN_STORE_D))
     for record in season.holding.records:
         if (
             record.what is what
-            and picked <= record.day <= season.as_of
+            and pick.earliest <= record.day <= last
             and record.tree == bearing.tree
             and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
         ):
             return Reach(earliest=record.day, likely=record.day, latest=record.day)
-    return reach
+    return None

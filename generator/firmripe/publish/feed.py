@@ -18,6 +18,7 @@ from icalendar.prop import vDuration, vText
 
 from firmripe.calendar.entries import Entry
 from firmripe.holding.place import Place
+from firmripe.publish.characters import readable
 from firmripe.words import between, span_words
 
 _NAMESPACE = uuid.UUID("6f0b7c1e-52a4-5d0e-9b7e-2f8d9a4c1b73")
@@ -25,7 +26,6 @@ _NAMESPACE = uuid.UUID("6f0b7c1e-52a4-5d0e-9b7e-2f8d9a4c1b73")
 
 _EPOCH = date(2020, 1, 1)
 _PRODUCT = "-//Firmripe//Season plan//EN"
-_NONCHARACTERS = frozenset([0xFEFF, *range(0xFDD0, 0xFDF0)])
 
 
 def reminders(entries: Iterable[Entry], place: Place, changed: date) -> bytes:
@@ -56,21 +56,15 @@ def reminders(entries: Iterable[Entry], place: Place, changed: date) -> bytes:
 
 def entry_uid(place: Place, entry: Entry) -> str:
     """Return the entry's identity: it stays when the date moves, and differs from household to household."""
-    household = uuid.uuid5(_NAMESPACE, place.site_address or place.name)
-    return str(uuid.uuid5(household, entry.identity))
+    household = uuid.uuid5(_NAMESPACE, clean_text(place.site_address or place.name))
+    return str(uuid.uuid5(household, clean_text(entry.identity)))
 
 
 def clean_text(text: str) -> str:
-    """Return text without the characters that break calendar readers: controls, noncharacters, lone surrogates."""
+    """Return text with plain line ends and without the characters that break calendar readers."""
     plain = unicodedata.normalize("NFC", text).replace("\r\n", "\n").replace("\r", "\n")
     plain = plain.replace("\u2028", "\n").replace("\u2029", "\n")
-    kept = [c for c in plain if c in "\n\t" or not _breaks_readers(c)]
-    return "".join(kept).strip()
-
-
-def _breaks_readers(character: str) -> bool:
-    code = ord(character)
-    return unicodedata.category(character) in {"Cc", "Cs"} or code in _NONCHARACTERS or code & 0xFFFE == 0xFFFE
+    return readable(plain).strip()
 
 
 def _plain_name(name: str) -> str:
@@ -86,12 +80,13 @@ def _event(entry: Entry, uid: str, place: Place, stamp: datetime) -> VEvent:
     event.add("SEQUENCE", max(0, (stamp.date() - _EPOCH).days))
     event.add("DTSTART", entry.span.first)
     event.add("DTEND", entry.span.first + timedelta(days=1))
-    event.add("SUMMARY", clean_text(entry.title))
-    event.add("DESCRIPTION", clean_text(_description(entry)))
+    for name, text in (("SUMMARY", entry.title), ("DESCRIPTION", _description(entry))):
+        if clean := clean_text(text):  # some readers fail on an empty property
+            event.add(name, clean)
     event.add("CATEGORIES", [entry.task.topic.value.capitalize()])
     event.add("TRANSP", "TRANSPARENT")
     if place.site_address:
-        event.add("URL", place.site_address)
+        event.add("URL", "".join(clean_text(place.site_address).split()))
     return event
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
 import shutil
 import tempfile
 from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 from pathlib import Path, PurePosixPath
 
 MANIFEST = "firmripe-manifest.json"
@@ -25,6 +27,8 @@ def write_site(out: Path, files: Mapping[str, bytes]) -> None:
     overwritten; OSError where the disk won't take it. In both cases the former site is left as it was.
     """
     out = out.resolve()
+    if not out.name:
+        raise Refused(f"{out} is the top of the disk; name a folder for the site")
     stale = out.with_name(f".{out.name}.former")
     _finish_former_swap(out, stale)
     former = _manifest_of(out)
@@ -33,7 +37,7 @@ def write_site(out: Path, files: Mapping[str, bytes]) -> None:
         raise Refused(f"{out} is a file; name a folder for the site")
     if foreign and not former:
         raise Refused(f"{out} holds files that are not a site built here; name an empty or a new folder")
-    if clash := sorted(foreign & {*files, MANIFEST}):
+    if clash := _in_the_way(foreign, {*files, MANIFEST}):
         raise Refused(f"{out / clash[0]} was not written by a build; move it away first")
     out.parent.mkdir(parents=True, exist_ok=True)
     fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.", dir=out.parent))
@@ -78,10 +82,21 @@ def _manifest_of(out: Path) -> dict[str, str]:
 
 
 def _foreign(out: Path, former: Mapping[str, str]) -> set[str]:
+    """Return the files and links in `out` that no build wrote."""
     if not out.is_dir():
         return set()
-    found = {(Path(folder) / name).relative_to(out).as_posix() for folder, _, names in os.walk(out) for name in names}
+    found = set()
+    for folder, below, names in os.walk(out):
+        links = [name for name in below if (Path(folder) / name).is_symlink()]
+        found |= {(Path(folder) / name).relative_to(out).as_posix() for name in (*names, *links)}
     return found - set(former) - {MANIFEST}
+
+
+def _in_the_way(foreign: AbstractSet[str], names: AbstractSet[str]) -> list[str]:
+    """Return the foreign files that stand where the site needs a file or a folder."""
+    folders = {folder.as_posix() for name in names for folder in PurePosixPath(name).parents}
+    below_files = {path for path in foreign if any(p.as_posix() in names for p in PurePosixPath(path).parents)}
+    return sorted((foreign & (names | folders)) | below_files)
 
 
 def _finish_former_swap(out: Path, stale: Path) -> None:
@@ -94,6 +109,10 @@ def _finish_former_swap(out: Path, stale: Path) -> None:
     for name in sorted(_foreign(stale, _manifest_of(stale))):
         target = out / name
         target.parent.mkdir(parents=True, exist_ok=True)
-        if not target.exists():
+        if not os.path.lexists(target):
             (stale / name).rename(target)
+    for folder, below, names in os.walk(stale):
+        if not below and not names:  # a folder of somebody else's, with nothing in it
+            with contextlib.suppress(FileExistsError, NotADirectoryError):
+                (out / Path(folder).relative_to(stale)).mkdir(parents=True)
     shutil.rmtree(stale, ignore_errors=True)

@@ -8,6 +8,7 @@ from typing import Any
 import jinja2
 
 from firmripe.calendar.plan import Plan
+from firmripe.publish.characters import readable
 from firmripe.publish.feed import reminders
 from firmripe.publish.viewing import Paths, Viewing
 
@@ -84,4 +85,4 @@ class _Site:
         except jinja2.TemplateError as error:
             line = f":{error.lineno}" if isinstance(error, jinja2.TemplateSyntaxError) else ""
             raise ThemeFault(f"{self._theme.name}/templates/{template}{line}: {error.message}") from error
-        self._files[path] = text.encode("utf-8")
+        self._files[path] = readable(text).encode("utf-8")

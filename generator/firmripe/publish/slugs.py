@@ -10,7 +10,7 @@ _TAKEN_BY_WINDOWS = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("co
 
 def slug(text: str) -> str:
     """Return a name that is safe as a file's name on any system: small letters, digits and hyphens."""
-    plain = (c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+    plain = (c for c in unicodedata.normalize("NFKD", text).casefold() if not unicodedata.combining(c))
     kept = "".join(c if c.isascii() and c.isalnum() else "-" for c in plain)
     name = "-".join(part for part in kept.split("-") if part)[:60].rstrip("-")
     return f"{name}-x" if name in _TAKEN_BY_WINDOWS else name or "x"

@@ -71,16 +71,31 @@ class Table:
     entries: dict[str, Entry] = field(default_factory=dict)
 
     def lie_over(self, under: Table) -> Table:
-        """Return the other table with this one's entries laid over it, key by key."""
-        return Table(self.where, {**under.entries, **self.entries})
+        """Return the other table with this one's entries laid over it, key by key.
+
+        Cautions add up: a household can say more of what may hurt, never less.
+        """
+        laid = {**under.entries, **self.entries}
+        for key in ADD_UP & self.entries.keys() & under.entries.keys():
+            own, other = self.entries[key], under.entries[key]
+            laid[key] = Entry(own.key, own.where, Listing((*_items(own.node), *_items(other.node)), own.node.where))
+        return Table(self.where, laid)
 
 
 Node = Text | Listing | Table
 
 
+ADD_UP = frozenset({"cautions"})
+"""Keys whose lists add up where one note lies over another."""
+
+
+def _items(node: Node) -> tuple[Node, ...]:
+    return node.items if isinstance(node, Listing) else (node,)
+
+
 def plain_key(key: str) -> str:
     """Return a key in the one spelling that is compared: small letters, single spaces for `-` and `_`."""
-    return re.sub(r"[\s_-]+", " ", key.strip()).casefold()
+    return re.sub(r"[\s_-]+", " ", key).strip().casefold()
 
 
 def split_note(text: str, file: str, problems: Problems) -> tuple[Table, str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Marker, Place
@@ -19,7 +20,7 @@ from firmripe.reading.names import Names
 from firmripe.reading.place import read_place, read_places, read_sources
 from firmripe.reading.records import read_records
 from firmripe.reading.tasks import Subjects, read_preserve, read_task
-from firmripe.reading.traits import read_traits
+from firmripe.reading.traits import read_traits, stretched
 from firmripe.reading.trees import Kinds, read_tree, unknown_fruit, walking_order
 from firmripe.reading.weather import read_weather
 
@@ -141,6 +142,9 @@ class _Reader:
                 self._problems.add(where, "a cultivar does not name its fruit", "add fruit: and what it is")
             own = read_traits(fields, self._under(note, below), self._place, self._places)
             self._check_crops(own, fruit.crops if fruit else ())
+            limit = fruit.traits.keeps if fruit and not (below and "keeps" in below.table.entries) else None
+            if own.keeps and limit and own.keeps.cited.mark is Mark.OWN and own.keeps.value.high > limit.value.high:
+                fields.fault("keeps", *stretched(own.keeps, limit))
             found[note.key] = Cultivar(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").title(),

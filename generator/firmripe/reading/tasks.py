@@ -32,7 +32,7 @@ def parse_anchor(text: str) -> Anchor:
     sign = -1 if side == "before" else 1
     months = sign * int(count) if unit == "month" else 0
     days = sign * int(count) * {"day": 1, "week": 7, "month": 0}[unit]
-    name = re.sub(r"^(?:at|the|on)\s+", "", name)
+    name = re.sub(r"^(?:(?:at|on)\s+)?(?:the\s+)?", "", name)
     for stage in Stage:
         if stage.value == name:
             return Anchor(stage=stage, months=months, days=days, text=" ".join(text.split()))

@@ -73,12 +73,16 @@ def only_shortened(fields: Fields, limit: Figure[DayCount] | None) -> Figure[Day
     """Read `keeps`; where the shelf has a limit, a longer one of the household's is a problem."""
     keeps = fields.figure("keeps", parse_day_count)
     if keeps and limit and keeps.value.high > limit.value.high:
-        fields.fault(
-            "keeps",
-            f'"{keeps.text}" is longer than the published limit of {limit.text}',
-            "a household may only shorten how long something is kept",
-        )
+        fields.fault("keeps", *stretched(keeps, limit))
     return keeps
+
+
+def stretched(keeps: Figure[DayCount], limit: Figure[DayCount]) -> tuple[str, str]:
+    """Return message and hint for a time of keeping that is longer than the published one."""
+    return (
+        f'"{keeps.text}" is longer than the published limit of {limit.text}',
+        "a household may only shorten how long something is kept",
+    )
 
 
 def _window(fields: Fields, place: Place, places: Mapping[str, ReferencePlace]) -> Window | None:
@@ -169,7 +173,8 @@ def _heat_rule(fields: Fields) -> HeatRule | None:
         cited = item.cited()
         absent = [key for key in ("gives", "value", "less", "above", "during", "within") if not item.has(key)]
         if absent:
-            item.fault("", f"a heat rule has no {absent[0]}", "a heat rule takes gives, value, less, above, during, within")
+            hint = "a heat rule takes gives, value, less, above, during and within"
+            item.fault("", f"a heat rule has no {absent[0]}", hint)
         if gives is not None:
             item.close("a heat rule")
         if value is None or less is None or above is None or within is None:

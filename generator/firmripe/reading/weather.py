@@ -56,12 +56,12 @@ class _Layout:
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """One day as written; `convert` is None while the unit is not known."""
+    """One day as written; `converts`, of lowest and highest, is None while the unit is not known."""
 
     day: date
     low: float
     high: float
-    convert: ToCelsius | None
+    converts: tuple[ToCelsius, ToCelsius] | None
     where: Where
 
 
@@ -110,11 +110,11 @@ class _Table:
     def days(self) -> list[tuple[_Line, tuple[float, float]]]:
         """Return the days that can be believed, in °C."""
         lines = self._lines()
-        if lines and any(line.convert is None for line in lines):
+        if any(line.converts is None for line in lines):
             guessed = self._unit_by_values(lines)
             if guessed is None:
                 return []
-            lines = [_Line(line.day, line.low, line.high, guessed, line.where) for line in lines]
+            lines = [_Line(line.day, line.low, line.high, (guessed, guessed), line.where) for line in lines]
         return [(line, temps) for line in lines if (temps := self._believed(line)) is not None]
 
     def _lines(self) -> list[_Line]:
@@ -199,16 +199,16 @@ class _Table:
         except Unreadable as error:
             self.fault("unreadable", where, error.message, error.hint)
             return None
-        convert = layout.low.convert
-        if convert is None and layout.units is not None:
+        if layout.low.convert is not None and layout.high.convert is not None:
+            return _Line(day, low, high, (layout.low.convert, layout.high.convert), where)
+        if layout.units is not None:
             unit = cells[layout.units].casefold() if layout.units < len(cells) else ""
             convert = _UNITS.get(unit)
             if convert is None:
                 self.fault("units", where, f'"{unit}" is no system of units', "write standard (°F) or metric (°C)")
                 return None
-        if layout.high.convert is not None and convert is not None:  # each column may name its own unit
-            return _Line(day, convert(low), layout.high.convert(high), float, where)
-        return _Line(day, low, high, convert, where)
+            return _Line(day, low, high, (convert, convert), where)
+        return _Line(day, low, high, None, where)
 
     def _unit_by_values(self, lines: Sequence[_Line]) -> ToCelsius | None:
         """Tell °F from °C by the temperatures themselves, or say that they don't tell."""
@@ -230,8 +230,8 @@ class _Table:
 
     def _believed(self, line: _Line) -> tuple[float, float] | None:
         """Return lowest and highest in °C, or None where they can't be."""
-        convert = line.convert or float
-        low, high = convert(line.low), convert(line.high)
+        to_low, to_high = line.converts or (float, float)
+        low, high = to_low(line.low), to_high(line.high)
         for temp in (low, high):
             if not COLDEST_C <= temp <= WARMEST_C:
                 self.fault(

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from firmripe.holding.fruit import Event
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
+from firmripe.season.knowledge import Subject
 from firmripe.season.model import Floats, Occurrence, condition
-from firmripe.season.season import Season, SeasonModel, Subject
+from firmripe.season.season import Season, SeasonModel
 
 _SHOWN = 3
 _WORTH_NOTING_DAYS = 1

@@ -28,6 +28,9 @@ LINE_LEAST_D = 1.5
 SLOWEST_FALL = -0.05
 """N a day: a line flatter than this reaches no target in the season. J."""
 
+PREHARVEST_D = 28
+"""Sound fruit that falls within this many days before the expected pick says that the window opens (M: four weeks)."""
+
 SOUND_DROP_D = 3.0
 """A first sound fruit on the ground says that the pick window is open, give or take this. J."""
 
@@ -90,7 +93,7 @@ def is_expected(day: date, drops: Sequence[Drop], stages: dict[Stage, Reach]) ->
 
 
 def question_about(record: Record, drops: Sequence[Drop], stages: dict[Stage, Reach]) -> str:
-    """Return what to ask about fruit on the ground out of its time, with the usual causes; empty where it is in time."""
+    """Return what to ask about fruit that fell out of its time, with the usual causes; empty where it is in time."""
     if record.what is not Happening.DROP or is_expected(record.day, drops, stages):
         return ""
     causes = " ".join(drop.text for drop in drops if drop.period is None)

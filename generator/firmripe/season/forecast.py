@@ -56,9 +56,9 @@ STARTS: Final = (MonthDay(2, 1), MonthDay(1, 1), MonthDay(3, 1))
 class Forecast:
     """An event of a bearing foretold from warmth.
 
-    `season_day` is the mean and `day` the date nearest to it; `error_d` is the rule's own error and `spread_d` that
-    with the scatter of the days ahead, both standard deviations in days. `from_bloom` says that it counts from this
-    season's full bloom, in place of the printed interval. `text` says in words what it rests on.
+    `season_day` is the mean and `day` the date nearest to it. `error_d` is the rule's own error and `scatter_d` that of
+    the days ahead (0 where the weather is known), both standard deviations in days. `from_bloom` says that it counts
+    from this season's full bloom, in place of the printed interval. `text` says in words what it rests on.
     """
 
     bearing: Bearing
@@ -66,10 +66,22 @@ class Forecast:
     season_day: float
     day: date
     error_d: float
-    spread_d: float
+    scatter_d: float
     text: str
     from_bloom: bool = False
     cited: tuple[Cited, ...] = ()
+
+    @property
+    def spread_d(self) -> float:
+        """Error and scatter together."""
+        return self.spread_beside(1)
+
+    def spread_beside(self, many: int) -> float:
+        """Return the spread for use beside others, `many` of them in all with a scatter.
+
+        The days ahead are the same for all, so that together they must not say more of them than one alone.
+        """
+        return math.hypot(self.error_d, math.sqrt(many) * self.scatter_d)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,13 +116,13 @@ def bloom_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
     springs = _Springs(known)
     if not springs.runs:
         return ()
-    best: dict[str, tuple[Tree, Cultivar, dict[WorkingYear, date]]] = {}
+    best: dict[str, _Blooms] = {}
     for tree, limb in known.limbs:
         fruit = limb.fruit.name if limb.fruit else limb.name
-        noted = _blooms(known, tree, limb)
-        if fruit not in best or springs.covers(noted) > springs.covers(best[fruit][2]):
-            best[fruit] = (tree, limb, noted)
-    return tuple(_bloom(known, springs, fruit, *found) for fruit, found in best.items())
+        blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), _blooms(known, tree, limb))
+        if fruit not in best or springs.covers(blooms.noted) > springs.covers(best[fruit].noted):
+            best[fruit] = blooms
+    return tuple(_bloom(known, springs, blooms) for blooms in best.values())
 
 
 def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
@@ -195,32 +207,20 @@ class _Springs:
 
         The measure needs the weather from `start` on. `horizon` is how far an earlier season must be able to fill.
         """
-        if self._now is None:
-            return f"there is no weather of the season {self._year.year} yet"
-        if self._now.first > start:
-            return self._missing_from(start, self._now.first) or f"no weather on {short_day(start)}"
-        if self._now.last < start:
-            return f"nothing is counted before {short_day(start)}"
-        sure = measure(self._now)
-        if not isinstance(sure, NotReached):
-            return _Ahead(sure, 0.0, 0)
-        found = []
-        filled = self._filled(horizon)
-        for record in filled:
-            value = measure(record)
-            if isinstance(value, NotReached):
-                return f"not even an earlier season's weather brings it: {value.reason}"
-            found.append(value)
-        if len(found) < FEWEST_AHEAD:
-            return f"{len(found)} earlier seasons have weather for the days ahead, of the {FEWEST_AHEAD} needed"
-        scatter = statistics.stdev(found) * math.sqrt(1 + 1 / len(found))
-        return _Ahead(statistics.fmean(found), scatter, len(found))
-
-    def _filled(self, horizon: date) -> list[DailyTemperatures]:
-        """Return this season's weather so far, gone on with as each other season went on from the same day."""
         now = self._now
         if now is None:
-            return []
+            return f"there is no weather of the season {self._year.year} yet"
+        if missing := self._missing_from(start, now.last):
+            return missing
+        if now.last < start:
+            return f"nothing is counted before {short_day(start)}"
+        sure = measure(now)
+        if not isinstance(sure, NotReached):
+            return _Ahead(sure, 0.0, 0)
+        return _mean_of([measure(record) for record in self._filled(now, horizon)])
+
+    def _filled(self, now: DailyTemperatures, horizon: date) -> list[DailyTemperatures]:
+        """Return this season's weather so far, gone on with as each other season went on from the same day."""
         following = self._year.day_number(now.last) + 1
         needed = max(following, self._year.day_number(horizon))
         found = []
@@ -241,6 +241,17 @@ class _Springs:
         return self._weather.days[0], self._weather.days[-1]
 
 
+def _mean_of(answers: Sequence[float | NotReached]) -> _Ahead | str:
+    """Return mean and scatter of what each way of going on gives; every one must give something."""
+    found = [answer for answer in answers if not isinstance(answer, NotReached)]
+    if len(found) < len(answers):
+        return f"in {len(answers) - len(found)} of {len(answers)} ways the season may go on, the sum is not reached"
+    if len(found) < FEWEST_AHEAD:
+        return f"{len(found)} other seasons have weather for the days ahead, of the {FEWEST_AHEAD} needed"
+    scatter = statistics.stdev(found) * math.sqrt(1 + 1 / len(found))
+    return _Ahead(statistics.fmean(found), scatter, len(found))
+
+
 def _runs(weather: Weather) -> tuple[DailyTemperatures, ...]:
     breaks = [
         index for index, (one, two) in enumerate(pairwise(weather.days), start=1) if two - one > timedelta(days=1)
@@ -259,6 +270,15 @@ def _cut(run: DailyTemperatures, last: date) -> DailyTemperatures:
 
 # Full bloom from the household's own springs
 # -------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Blooms:
+    """The full blooms noted of a bearing in the seasons but this one; `fruit` by name."""
+
+    fruit: str
+    bearing: Bearing
+    noted: Mapping[WorkingYear, date]
 
 
 def _blooms(known: Known, tree: Tree, limb: Cultivar) -> dict[WorkingYear, date]:
@@ -283,14 +303,12 @@ def _counts(hemisphere: Hemisphere) -> list[HeatCount]:
     return [HeatCount(base_c=base, start=start) for start in starts for base in BASES_C]
 
 
-def _bloom(
-    known: Known, springs: _Springs, fruit: str, tree: Tree, limb: Cultivar, noted: dict[WorkingYear, date]
-) -> Forecast | NoForecast:
-    fit = _fitted(known, springs, noted)
+def _bloom(known: Known, springs: _Springs, blooms: _Blooms) -> Forecast | NoForecast:
+    fit = _fitted(known, springs, blooms.noted)
     if isinstance(fit, NotFitted):
-        return NoForecast(of=fruit, event=Event.FULL_BLOOM, reason=fit.reason)
+        return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, reason=fit.reason)
     start = fit.model.count.start_in(known.year)
-    latest = max(season.day_number(day) for season, day in noted.items())
+    latest = max(season.day_number(day) for season, day in blooms.noted.items())
 
     def day_of(record: DailyTemperatures) -> float | NotReached:
         day = fit.model.date_reached(record, known.year)
@@ -298,7 +316,7 @@ def _bloom(
 
     found = springs.ahead(start, known.year.first + timedelta(days=latest + HORIZON_D), day_of)
     if isinstance(found, str):
-        return NoForecast(of=fruit, event=Event.FULL_BLOOM, reason=found)
+        return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, reason=found)
     error = max(LEAST_D, statistics.stdev(fit.foretold.values()))
     season_day = found.mean - fit.mean_error_days
     day = known.year.date_of(season_day)
@@ -308,12 +326,12 @@ def _bloom(
         f" fitted to {len(fit.errors_days)} of your own springs{_as_in(found)}"
     )
     return Forecast(
-        bearing=Bearing(tree.tag, limb.key),
+        bearing=blooms.bearing,
         event=Event.FULL_BLOOM,
         season_day=season_day,
         day=day,
         error_d=error,
-        spread_d=math.hypot(error, found.scatter),
+        scatter_d=found.scatter,
         text=text,
     )
 
@@ -354,14 +372,13 @@ def _by_spring(
         return NoForecast(of=limb.name, event=Event.PICK, reason=found)
     season_day = rule.day_of_year - 1 - rule.less_d * found.mean
     heat, base = _degrees(known, found.mean, rule.above_c)
-    error = rule.within.value.middle
     return Forecast(
         bearing=Bearing(tree.tag, limb.key, limb.crops[0]),
         event=Event.PICK,
         season_day=season_day,
         day=known.year.date_of(season_day),
-        error_d=error,
-        spread_d=math.hypot(error, rule.less_d * found.scatter),
+        error_d=rule.within.value.middle,
+        scatter_d=rule.less_d * found.scatter,
         text=f"Warmth from {short_day(first)} to {short_day(last)}: {heat} degree-days above {base}, by the printed"
         f" rule a first pick about {short_day(known.year.date_of(season_day))}{_as_in(found)}",
         cited=(rule.cited, rule.within.cited),
@@ -388,15 +405,14 @@ def _by_nights(
         return NoForecast(of=limb.name, event=Event.PICK, reason=found)
     days = rule.days_from_bloom - rule.less_d * (found.mean - rule.above_c)
     season_day = known.year.day_number(bloom) + days
-    error = rule.within.value.middle
     mean, usual = _temperature(known, found.mean), _temperature(known, rule.above_c)
     return Forecast(
         bearing=Bearing(tree.tag, limb.key, limb.crops[0]),
         event=Event.PICK,
         season_day=season_day,
         day=known.year.date_of(season_day),
-        error_d=error,
-        spread_d=math.hypot(error, rule.less_d * found.scatter),
+        error_d=rule.within.value.middle,
+        scatter_d=rule.less_d * found.scatter,
         text=f"The {rule.nights} nights after full bloom: {mean} on average beside {usual}, by the printed rule"
         f" {round(days)} days from bloom{_as_in(found)}",
         from_bloom=True,

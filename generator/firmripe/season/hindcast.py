@@ -16,7 +16,8 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate, Happens
-from firmripe.season.season import Season, SeasonModel, first_of_each_season
+from firmripe.season.knowledge import first_of_each_season
+from firmripe.season.season import Season, SeasonModel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,8 +45,10 @@ class Replay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Score:
-    """How well one way of saying dates did: over `count` dates the mean error (days, signs left off), and how many of
-    them fell inside their window (None where it gives no window).
+    """How well one way of saying dates did.
+
+    Over `count` dates the mean error (days, signs left off), and how many fell inside their window (None where the
+    way gives no window).
     """
 
     count: int
@@ -113,10 +116,11 @@ def _said(season: Season | None, happens: Happens) -> Estimate | None:
 
 def _plain_mean(holding: Holding, happens: Happens, year: WorkingYear) -> date | None:
     """Return the mean of the tree's own days in earlier seasons, put into this one."""
-    days = []
-    for record in first_of_each_season(holding.records, happens.bearing, happens.event):
-        if record.season < year.year:
-            days.append(WorkingYear(year=record.season, hemisphere=year.hemisphere).day_number(record.day))
+    days = [
+        WorkingYear(year=record.season, hemisphere=year.hemisphere).day_number(record.day)
+        for record in first_of_each_season(holding.records, happens.bearing, happens.event)
+        if record.season < year.year
+    ]
     return year.date_of(sum(days) / len(days)) if days else None
 
 

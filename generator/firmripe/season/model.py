@@ -14,7 +14,7 @@ and the shift of each target is the sum of one contribution per observation.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from firmripe.season import spreads
 
 Floats = NDArray[np.float64]
+Whole = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,12 +68,13 @@ class Observation:
 class Posterior:
     """What the observations make of the targets.
 
-    `mean` (season days) and `covariance` (days²) over the targets; `contributions[t, j]` is how far observation j
-    moves target t, in days.
+    `mean` (season days) and `covariance` (days²) over the targets; `weights[t, j]` is how many days target t moves for
+    each day that observation j surprises, `contributions[t, j]` how far it moves for all of them.
     """
 
     mean: Floats
     covariance: Floats
+    weights: Floats
     contributions: Floats
 
     @property
@@ -91,7 +93,8 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     prior_mean = np.array([target.day for target in targets])
     at_targets = covariance(targets, targets)
     if not observations:
-        return Posterior(prior_mean, at_targets, np.zeros((len(targets), 0)))
+        nothing = np.zeros((len(targets), 0))
+        return Posterior(prior_mean, at_targets, nothing, nothing)
     for observation in observations:
         if not observation.spread_d > 0:
             raise ValueError(f"the spread of {observation.label!r} must be above 0")
@@ -99,48 +102,79 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     system = _between(observations, observations)
     system[np.diag_indices_from(system)] += np.array([o.spread_d**2 for o in observations])
     cross = _to_targets(targets, observations)
-    factor = np.linalg.cholesky(system)
-    half = np.linalg.solve(factor, cross.T)
-    weights = np.linalg.solve(factor.T, half).T
+    weights = np.asarray(np.linalg.solve(system, cross.T).T, dtype=np.float64)
     contributions = weights * surprise
-    return Posterior(prior_mean + contributions.sum(axis=1), at_targets - half.T @ half, contributions)
+    mean = prior_mean + contributions.sum(axis=1)
+    return Posterior(mean, at_targets - weights @ cross.T, weights, contributions)
 
 
 def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> Floats:
     """Return the prior covariance (days²) of the deviations of two sets of occurrences."""
-    return _covariance(_Parts.of(rows), _Parts.of(columns))
+    first, second, profiles = _numbered(rows, columns)
+    lasting, yearly = _of_profiles(profiles)
+    total = lasting[np.ix_(first.profile, second.profile)]
+    at_rows, at_columns = _pairs(first.year, second.year)
+    total[at_rows, at_columns] += yearly[first.profile[at_rows], second.profile[at_columns]]
+    total[_pairs(first.tree, second.tree)] += spreads.TREE_D**2
+    total[_pairs(first.tree_year, second.tree_year)] += spreads.TREE_YEAR_D**2
+    total[_pairs(first.event, second.event)] += spreads.NOISE_D**2
+    return total
 
 
 @dataclass(frozen=True, slots=True)
-class _Parts:
-    """The columns of a set of occurrences that the covariance is made of."""
+class _Numbers:
+    """What each occurrence of a set shares with others, as numbers: the same number, the same thing; -1: nothing.
 
-    day: Floats
-    place: Floats
-    year_d: Floats
-    tree: NDArray[np.str_]
-    year: NDArray[np.int64]
-    tree_year: NDArray[np.str_]
-    name: NDArray[np.str_]
-    kin: dict[str, Floats]
+    `profile` is what is expected of it: occurrences of one day, place and kin are alike in all that lasts.
+    """
 
-    @classmethod
-    def of(cls, items: Sequence[Occurrence]) -> _Parts:
-        kin: dict[str, Floats] = {}
-        for index, item in enumerate(items):
-            for code, spread in item.kin:
-                kin.setdefault(code, np.zeros(len(items)))[index] = spread
-        day = np.array([item.day for item in items])
-        return cls(
-            day=day,
-            place=np.array([item.place_d for item in items]),
-            year_d=_year_spread(day),
-            tree=np.array([item.tree for item in items]),
-            year=np.array([-1 if item.year is None else item.year for item in items]),
-            tree_year=np.array([f"{item.tree}\n{item.year}" for item in items]),
-            name=np.array([f"{item.tree}\n{item.year}\n{item.name}" for item in items]),
-            kin=kin,
-        )
+    profile: Whole
+    tree: Whole
+    year: Whole
+    tree_year: Whole
+    event: Whole
+
+
+def _numbered(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> tuple[_Numbers, _Numbers, list[Occurrence]]:
+    """Return the numbers of two sets of occurrences, and one occurrence of each profile, in order."""
+    items = [*rows, *columns]
+    seen: dict[Hashable, Occurrence] = {}
+    for item in items:
+        seen.setdefault((item.day, item.place_d, item.kin), item)
+
+    def numbers(keys: Iterable[Hashable | None]) -> Whole:
+        found: dict[Hashable, int] = {}
+        return np.array([-1 if key is None else found.setdefault(key, len(found)) for key in keys], dtype=np.intp)
+
+    columns_of = (
+        numbers((o.day, o.place_d, o.kin) for o in items),
+        numbers(o.tree or None for o in items),
+        numbers(o.year for o in items),
+        numbers((o.tree, o.year) if o.tree and o.year is not None else None for o in items),
+        numbers((o.tree, o.year, o.name) if o.year is not None else None for o in items),
+    )
+    cut = len(rows)
+    first, second = _Numbers(*(n[:cut] for n in columns_of)), _Numbers(*(n[cut:] for n in columns_of))
+    return first, second, list(seen.values())
+
+
+def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
+    """Return the covariance of the profiles in what lasts (place and cultivar), and in what a year brings."""
+    day = np.array([item.day for item in profiles])
+    place = np.array([item.place_d for item in profiles])
+    gap = np.abs(day[:, None] - day[None, :])
+    kin: dict[str, Floats] = {}
+    for index, item in enumerate(profiles):
+        for name, spread in item.kin:
+            kin.setdefault(name, np.zeros(len(profiles)))[index] = spread
+    same_cultivar = np.zeros_like(gap)
+    for part in kin.values():
+        at = np.flatnonzero(part)
+        same_cultivar[np.ix_(at, at)] += np.outer(part[at], part[at])
+    lasting = np.outer(place, place) * np.exp(-gap / spreads.PLACE_FADES_D)
+    lasting += same_cultivar * np.exp(-gap / spreads.CULTIVAR_FADES_D)
+    year = _year_spread(day)
+    return lasting, np.outer(year, year) * np.exp(-gap / spreads.YEAR_FADES_D)
 
 
 def _year_spread(day: Floats) -> Floats:
@@ -149,37 +183,14 @@ def _year_spread(day: Floats) -> Floats:
     return spread
 
 
-def _covariance(rows: _Parts, columns: _Parts) -> Floats:
-    gap = np.abs(rows.day[:, None] - columns.day[None, :])
-    total = np.outer(rows.place, columns.place) * np.exp(-gap / spreads.PLACE_FADES_D)
-    same_cultivar = np.zeros_like(gap)
-    for code, spread in rows.kin.items():
-        other = columns.kin.get(code)
-        if other is not None:
-            _add_outer(same_cultivar, spread, other)
-    total += same_cultivar * np.exp(-gap / spreads.CULTIVAR_FADES_D)
-    named = (rows.tree != "")[:, None] & (columns.tree != "")[None, :]
-    total += spreads.TREE_D**2 * (_same(rows.tree, columns.tree) & named)
-    dated = (rows.year >= 0)[:, None] & (columns.year >= 0)[None, :]
-    one_year = (rows.year[:, None] == columns.year[None, :]) & dated
-    total += np.where(
-        one_year, np.outer(rows.year_d, columns.year_d) * np.exp(-gap / spreads.YEAR_FADES_D), 0.0
-    )
-    total += spreads.TREE_YEAR_D**2 * (_same(rows.tree_year, columns.tree_year) & dated & named)
-    total += spreads.NOISE_D**2 * (_same(rows.name, columns.name) & dated)
-    return total
-
-
-def _add_outer(total: Floats, rows: Floats, columns: Floats) -> None:
-    """Add the outer product of two mostly empty vectors in place."""
-    at_rows, at_columns = np.flatnonzero(rows), np.flatnonzero(columns)
-    total[np.ix_(at_rows, at_columns)] += np.outer(rows[at_rows], columns[at_columns])
-
-
-def _same(rows: NDArray[np.str_], columns: NDArray[np.str_]) -> NDArray[np.bool_]:
-    _, codes = np.unique(np.concatenate([rows, columns]), return_inverse=True)
-    result: NDArray[np.bool_] = codes[: len(rows), None] == codes[None, len(rows) :]
-    return result
+def _pairs(rows: Whole, columns: Whole) -> tuple[Whole, Whole]:
+    """Return where the numbers of two sets are the same (and not -1): the places in the one, and in the other."""
+    order = np.argsort(columns, kind="stable")
+    first = np.searchsorted(columns[order], rows, side="left")
+    count = np.where(rows < 0, 0, np.searchsorted(columns[order], rows, side="right") - first)
+    at_rows = np.repeat(np.arange(len(rows)), count)
+    within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    return at_rows, order[np.repeat(first, count) + within]
 
 
 def _split(observations: Sequence[Observation]) -> tuple[list[Occurrence], list[int], list[Occurrence]]:

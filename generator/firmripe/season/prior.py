@@ -1,7 +1,8 @@
 """What to expect of a cultivar on this ground before anything is noted: the mean of the season model.
 
 In order of what is at hand: windows of the shelf carried here over zones, latitude and height; the offset from another
-cultivar; the interval from bloom; the fruit's own; the household's records alone; nothing, with the reason.
+cultivar; the interval from bloom; the fruit's own; the usual pick that the household states; its records alone;
+nothing, with the reason.
 """
 
 from __future__ import annotations
@@ -22,9 +23,9 @@ from firmripe.season.estimate import NoDate, Reason
 class Prior:
     """An expected season day (days from the season's first day), and how far it may be off.
 
-    `place_d` and `cultivar_d` are standard deviations of the place's and the cultivar's part: `kin` names,
-    nearest first, whose parts it shares: its own, then those of the cultivars its date was counted from. `rough` says that the
-    zone alone carried it here.
+    `place_d` is the standard deviation of the place's part. `kin` names whose cultivar's part it shares, each with its
+    own standard deviation: its own first, then those of the cultivars its date was counted from. `rough` says that
+    the zone alone carried it here.
     """
 
     day: float
@@ -77,7 +78,8 @@ class Expectations:
         if own is not None:
             return own
         if event is Event.PICK:
-            return self._by_offset(cultivar, crop) or self._from_bloom(cultivar, crop) or _nothing(cultivar, event)
+            found = self._by_offset(cultivar, crop) or self._from_bloom(cultivar, crop) or self._from_marker(cultivar)
+            return found or _nothing(cultivar, event)
         if event is Event.FULL_BLOOM:
             return self._back_from_pick(cultivar) or _nothing(cultivar, event)
         return _nothing(cultivar, event)
@@ -95,8 +97,10 @@ class Expectations:
         day, spread, shift, used = _bring_here(carried, here)
         uniform = max(item.width_d for item in used) / math.sqrt(12)
         own_d = spreads.CULTIVAR_ON_FRUIT_D if leans and event is Event.PICK else spreads.CULTIVAR_D
-        rough = not any(item.by_ground for item in used)
-        printed = self._printed(used, leans, cultivar)
+        if all(item.window.cited.mark is Mark.OWN and item.window.place_name == self._place.name for item in used):
+            own_d, spread = spreads.MARKER_D, 0.0  # the household's own word for its own ground
+        rough = not any(item.by_ground or not spread for item in used)
+        printed = self._printed(used, cultivar, leans=leans)
         moved = Reason(text=_carried_text(used, here), days=shift, cited=())
         kin = ((cultivar.key, math.hypot(own_d, uniform)),)
         return Prior(day=day, place_d=spread, kin=kin, rough=rough, reasons=(printed, moved))
@@ -129,7 +133,7 @@ class Expectations:
             return (first, first + length) if first + length / 2 < 366 else (first - 365, last)
         return first, last
 
-    def _printed(self, used: Iterable[_Carried], leans: bool, cultivar: Cultivar) -> Reason:
+    def _printed(self, used: Iterable[_Carried], cultivar: Cultivar, *, leans: bool) -> Reason:
         items = list(used)
         if all(item.window.cited.mark is Mark.OWN for item in items):
             return Reason(
@@ -162,7 +166,21 @@ class Expectations:
         bloom = self.of(cultivar, Event.FULL_BLOOM)
         if interval is None or isinstance(bloom, NoDate):
             return None
-        return self._beside(bloom, cultivar, interval, Event.PICK)
+        return _beside(bloom, interval, Event.PICK)
+
+    def _from_marker(self, cultivar: Cultivar) -> Prior | None:
+        """Return the usual pick that the household states of a cultivar, where nothing else is known of it."""
+        for marker in self._place.markers:
+            if marker.cultivar == cultivar.key:
+                first, last = self._in_season(marker.pick, self._place.hemisphere)
+                return Prior(
+                    day=(first + last) / 2,
+                    place_d=0.0,
+                    kin=((cultivar.key, math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12))),),
+                    rough=False,
+                    reasons=(Reason(text=f"Your own word: the usual pick of {cultivar.name} here"),),
+                )
+        return None
 
     def _back_from_pick(self, cultivar: Cultivar) -> Prior | None:
         for crop in cultivar.crops:
@@ -171,15 +189,16 @@ class Expectations:
                 continue
             pick = self._from_windows(cultivar, Event.PICK, crop) or self._by_offset(cultivar, crop)
             if pick is not None:
-                return self._beside(pick, cultivar, interval, Event.FULL_BLOOM)
+                return _beside(pick, interval, Event.FULL_BLOOM)
         return None
 
-    def _beside(self, base: Prior, cultivar: Cultivar, interval: Figure[DayCount], event: Event) -> Prior:
-        sign = 1 if event is Event.PICK else -1
-        words = "after full bloom" if sign > 0 else "before picking"
-        reason = Reason(text=f"Printed: {interval.text} {words}", cited=(interval.cited,))
-        # The interval's own spread is not added here: the model takes the interval as an observation of its own.
-        return replace(base, day=base.day + sign * interval.value.middle, reasons=(reason, *base.reasons))
+
+def _beside(base: Prior, interval: Figure[DayCount], event: Event) -> Prior:
+    sign = 1 if event is Event.PICK else -1
+    words = "after full bloom" if sign > 0 else "before picking"
+    reason = Reason(text=f"Printed: {interval.text} {words}", cited=(interval.cited,))
+    # The interval's own spread is not added here: the model takes the interval as an observation of its own.
+    return replace(base, day=base.day + sign * interval.value.middle, reasons=(reason, *base.reasons))
 
 
 def interval_spread(interval: DayCount, least: float = spreads.INTERVAL_LEAST_D) -> float:
@@ -191,12 +210,21 @@ def _bring_here(items: list[_Carried], here: Ground) -> tuple[float, float, floa
     """Return the day here, its spread (place), the shift from the printed days, and the items used.
 
     Places of one zone are averaged, the nearer counting more. Between two zones that bracket this one the day is
-    interpolated; outside them it moves by the default per half zone, up to the cap.
+    interpolated; outside them it moves by the default per half zone, up to the cap. Where places of one zone disagree
+    by more than the usual, the spread says so. A date is never moved further than the cap over all.
     """
+    day, place, printed, used = _moved_here(items, here)
+    shift = day - printed
+    capped = max(-spreads.MOST_MOVED_D, min(spreads.MOST_MOVED_D, shift))
+    return printed + capped, math.hypot(place, (shift - capped) / 2), capped, used
+
+
+def _moved_here(items: list[_Carried], here: Ground) -> tuple[float, float, float, list[_Carried]]:
+    """Return the day here, its spread, the printed day and the items used, before the cap over all."""
     zoned = [item for item in items if item.zone is not None]
     if here.zone is None or not zoned:
         day, spread = _average(items)
-        return day, math.hypot(spreads.PLACE_D, spread), day - _printed_mean(items), items
+        return day, spread, _printed_mean(items), items
     zone = here.zone.half_zones
     by_zone: dict[float, list[_Carried]] = {}
     for item in zoned:
@@ -207,7 +235,7 @@ def _bring_here(items: list[_Carried], here: Ground) -> tuple[float, float, floa
         share = (zone - below) / (above - below)
         first, second = _average(by_zone[below]), _average(by_zone[above])
         day = (1 - share) * first[0] + share * second[0]
-        spread = math.hypot((1 - share) * first[1], share * second[1])
+        spread = (1 - share) * first[1] + share * second[1]
         used = by_zone[below] + by_zone[above]
         printed = (1 - share) * _printed_mean(by_zone[below]) + share * _printed_mean(by_zone[above])
         away = min(zone - below, above - zone)
@@ -222,8 +250,7 @@ def _bring_here(items: list[_Carried], here: Ground) -> tuple[float, float, floa
         colder = max(-spreads.MOST_HALF_ZONES, min(spreads.MOST_HALF_ZONES, nearest - zone))
         sign = -1 if used[0].window.event is Event.LEAF_FALL else 1
         day += sign * spreads.PER_HALF_ZONE_D * colder
-    place = math.hypot(spreads.PLACE_D, spreads.PLACE_PER_HALF_ZONE_D * away, spread)
-    return day, place, day - printed, used
+    return day, math.hypot(spread, spreads.PLACE_PER_HALF_ZONE_D * away), printed, used
 
 
 def _weights(items: list[_Carried]) -> list[float]:
@@ -231,12 +258,16 @@ def _weights(items: list[_Carried]) -> list[float]:
 
 
 def _average(items: list[_Carried]) -> tuple[float, float]:
-    """Return the mean day and the mean spread of being moved, the nearer places counting more."""
+    """Return the mean day, the nearer places counting more, and how far a new place may be from it (days).
+
+    That is what places of a zone usually differ by, or what these do where it is more; and the doubt of being moved.
+    """
     weights = _weights(items)
     total = sum(weights)
     day = sum(w * item.day for w, item in zip(weights, items, strict=True)) / total
-    spread = sum(w * item.spread_d for w, item in zip(weights, items, strict=True)) / total
-    return day, spread
+    apart = math.sqrt(sum(w * (item.day - day) ** 2 for w, item in zip(weights, items, strict=True)) / total)
+    moved = sum(w * item.spread_d for w, item in zip(weights, items, strict=True)) / total
+    return day, math.hypot(max(spreads.PLACE_D, apart), moved)
 
 
 def _printed_mean(items: list[_Carried]) -> float:

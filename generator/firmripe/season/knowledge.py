@@ -1,0 +1,159 @@
+"""What is known of each bearing on a day: its records, what to expect of it, and what was seen this season."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.season import spreads
+from firmripe.season.estimate import Happens, NoDate, Reason
+from firmripe.season.model import Occurrence
+from firmripe.season.prior import Expectations, Prior
+
+_SEEN_AS = {
+    Happening.FULL_BLOOM: Event.FULL_BLOOM,
+    Happening.FIRST_PICK: Event.PICK,
+    Happening.PICK: Event.PICK,
+    Happening.LEAF_FALL: Event.LEAF_FALL,
+}
+_CROPS = (Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP)
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A bearing with the tree and the limb it belongs to."""
+
+    tree: Tree
+    limb: Cultivar
+    bearing: Bearing
+
+
+class Knowledge:
+    """Everything that bears on one season of one holding, as known on a day.
+
+    Records from after `as_of` are not looked at, so that a past season can be played again.
+    """
+
+    def __init__(self, holding: Holding, year: WorkingYear, as_of: date) -> None:
+        self.holding = holding
+        self.year = year
+        self.as_of = as_of
+        self.records = tuple(record for record in holding.records if record.day <= as_of)
+        self.expected = Expectations(holding.place, year, holding.cultivars)
+        self.subjects = tuple(
+            Subject(tree, limb, bearing)
+            for tree in holding.trees
+            if not self._removed(tree)
+            for limb in tree.limbs
+            for bearing in (Bearing(tree.tag, limb.key, crop) for crop in limb.crops)
+        )
+        self._own_days = self._days_on_record()
+
+    def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
+        """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
+        prior = self.prior(subject, event)
+        if isinstance(prior, NoDate):
+            return None
+        happens = Happens.of(subject.bearing, event)
+        return Occurrence(
+            day=prior.day,
+            place_d=prior.place_d,
+            kin=prior.kin,
+            tree=subject.tree.tag,
+            name=f"{happens.event_name}/{happens.bearing.cultivar}/{happens.bearing.crop}",
+            year=self.year.year if year is None else year,
+        )
+
+    def prior(self, subject: Subject, event: Event) -> Prior | NoDate:
+        """Return what to expect of an event before anything is noted this season."""
+        prior = self.expected.of(subject.limb, event, subject.bearing.crop)
+        if not isinstance(prior, NoDate):
+            return prior
+        crop = subject.bearing.crop if event is Event.PICK else ""
+        days = self._own_days.get((subject.limb.key, event, crop))
+        if days:
+            return _from_own_days(subject.limb, days)
+        own = subject.tree.days_from_bloom
+        if event is Event.PICK and own is not None:
+            bloom = self.prior(subject, Event.FULL_BLOOM)
+            if isinstance(bloom, Prior):
+                reason = Reason(text=f"Your own interval: {own.text} after full bloom", cited=(own.cited,))
+                return replace(bloom, day=bloom.day + own.value.middle, reasons=(reason, *bloom.reasons))
+        return prior
+
+    def seen(self, subject: Subject, event: Event) -> Record | None:
+        """Return the record of an event in this season, if it has been seen."""
+        for record in first_of_each_season(self.records, subject.bearing, event):
+            if record.season == self.year.year:
+                return record
+        return None
+
+    def this_season(self, subject: Subject, what: Happening) -> list[Record]:
+        """Return this season's lines of one kind that name the subject's tree."""
+        return [
+            record
+            for record in self.records
+            if record.what is what
+            and record.season == self.year.year
+            and record.tree
+            and record.is_about(*names_of(subject.bearing))
+        ]
+
+    def crop_said(self, subject: Subject) -> Record | None:
+        """Return the last line of this season that says how big the crop is."""
+        said = [record for record in self.records if record.season == self.year.year and record.what in _CROPS]
+        said = [record for record in said if record.is_about(*names_of(subject.bearing))]
+        return max(said, key=lambda record: record.day) if said else None
+
+    def _removed(self, tree: Tree) -> bool:
+        """Say whether the tree's last word is that it was removed; a later line means a new tree in its place."""
+        own = [record for record in self.records if record.tree == tree.tag]
+        return bool(own) and own[-1].what is Happening.REMOVED
+
+    def _days_on_record(self) -> dict[tuple[str, Event, str], list[float]]:
+        """Return the season days on record of each cultivar's events."""
+        found: dict[tuple[str, Event, str], list[float]] = {}
+        for subject in self.subjects:
+            for record in self.records:
+                event = _SEEN_AS.get(record.what)
+                if event is None or not record.is_about(*names_of(subject.bearing)) or not record.tree:
+                    continue
+                year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
+                crop = subject.bearing.crop if event is Event.PICK else ""
+                key = (subject.limb.key, event, crop)
+                found.setdefault(key, []).append(float(year.day_number(record.day)))
+        return found
+
+
+def names_of(bearing: Bearing) -> tuple[str, str, str]:
+    """Return tree, cultivar and crop, as `Record.is_about` takes them."""
+    return bearing.tree, bearing.cultivar, bearing.crop
+
+
+def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Event) -> list[Record]:
+    """Return the earliest record of an event in each season that a bearing has one for, oldest first."""
+    first: dict[int, Record] = {}
+    for record in records:
+        if _SEEN_AS.get(record.what) is event and record.tree and record.is_about(*names_of(bearing)):
+            kept = first.get(record.season)
+            if kept is None or (record.day, record.about) < (kept.day, kept.about):
+                first[record.season] = record
+    return [first[season] for season in sorted(first)]
+
+
+def _from_own_days(cultivar: Cultivar, days: Sequence[float]) -> Prior:
+    mean = sum(days) / len(days)
+    reason = Reason(text="No printed date: only your own records speak for it")
+    return Prior(
+        day=mean,
+        place_d=0.0,
+        kin=((cultivar.key, spreads.CULTIVAR_UNKNOWN_D),),
+        rough=False,
+        reasons=(reason,),
+    )

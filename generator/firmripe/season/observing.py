@@ -1,0 +1,186 @@
+"""What is known, put as observations of the model: records, intervals, field readings, warmth, markers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening
+from firmripe.season import spreads
+from firmripe.season.estimate import NoDate
+from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
+from firmripe.season.forecast import Forecast
+from firmripe.season.knowledge import Knowledge, Subject, first_of_each_season
+from firmripe.season.model import Observation, Occurrence
+from firmripe.season.prior import interval_spread
+
+
+def observe(known: Knowledge, forecasts: Sequence[Forecast]) -> tuple[Observation, ...]:
+    """Return every observation that bears on the season, in an order that the notes' order doesn't change."""
+    found = [
+        *_from_records(known),
+        *_from_the_field(known),
+        *_from_weather(known, forecasts),
+        *_from_intervals(known, forecasts),
+        *_from_markers(known),
+    ]
+    return tuple(sorted(found, key=lambda o: (o.label, o.value, o.spread_d)))
+
+
+def foretold(forecast: Forecast) -> str:
+    """Name the line of the explanation that a forecast counts under."""
+    return f"forecast {forecast.event.value}|{forecast.bearing.tree}|{forecast.bearing.cultivar}"
+
+
+def _from_records(known: Knowledge) -> list[Observation]:
+    found = []
+    for subject in known.subjects:
+        for event in Event:
+            if event is not Event.PICK and subject.bearing.crop != subject.limb.crops[0]:
+                continue
+            for record in first_of_each_season(known.records, subject.bearing, event):
+                occurrence = known.occurrence(subject, event, record.season)
+                if occurrence is None:
+                    continue
+                year = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
+                when = "this season" if record.season == known.year.year else str(record.season)
+                found.append(
+                    Observation(
+                        later=occurrence,
+                        value=year.day_number(record.day),
+                        spread_d=spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D,
+                        label=f"{event.value} of {subject.limb.name} {subject.tree.tag}, {when}",
+                        group=_group(known, subject, event, record.season),
+                    )
+                )
+    return found
+
+
+def _group(known: Knowledge, subject: Subject, event: Event, season: int) -> str:
+    if season == known.year.year:
+        return f"this season: {event.value}|{subject.tree.tag}|{subject.limb.key}"
+    return f"earlier seasons: {event.value}|{subject.tree.tag}|{subject.limb.key}"
+
+
+def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
+    """Tie this season's pick to this season's bloom by the printed interval, or by the household's own.
+
+    The printed number of days counts once the tree's own bloom is noted. Before that it only ties the two together:
+    where printed dates and printed interval disagree, it is not for the interval to move bloom, pick and neighbours.
+    """
+    found = []
+    for subject in known.subjects:
+        if any(f.from_bloom and f.bearing == subject.bearing for f in forecasts):
+            continue  # the same rule, made closer by the nights after bloom
+        own = subject.tree.days_from_bloom
+        figure = own or known.expected.interval(subject.limb, subject.bearing.crop)
+        pick, bloom = known.occurrence(subject, Event.PICK), known.occurrence(subject, Event.FULL_BLOOM)
+        if figure is None or pick is None or bloom is None:
+            continue
+        noted = known.seen(subject, Event.FULL_BLOOM) is not None
+        least = spreads.STATED_INTERVAL_D if own else spreads.INTERVAL_LEAST_D
+        found.append(
+            Observation(
+                later=pick,
+                earlier=bloom,
+                value=figure.value.middle if own or noted else pick.day - bloom.day,
+                spread_d=interval_spread(figure.value, least),
+                label=f"{figure.text} from full bloom to pick of {subject.limb.name} {subject.tree.tag}",
+                group=f"interval|{subject.tree.tag}|{subject.limb.key}",
+            )
+        )
+    return found
+
+
+def _from_the_field(known: Knowledge) -> list[Observation]:
+    """Firmness carried to its target and the first sound fruit on the ground bear on this season's pick."""
+    found = []
+    for subject in known.subjects:
+        pick = known.occurrence(subject, Event.PICK)
+        if pick is None:
+            continue
+        names = f"{subject.tree.tag}|{subject.limb.key}"
+        line = firmness(known, subject)
+        if isinstance(line, FirmnessLine):
+            found.append(
+                Observation(
+                    later=pick,
+                    value=line.day,
+                    spread_d=line.spread_d,
+                    label=f"firmness of {subject.limb.name} {subject.tree.tag}",
+                    group=f"firmness|{names}",
+                )
+            )
+        drops = [known.year.day_number(r.day) for r in known.this_season(subject, Happening.DROP)]
+        near = [day for day in drops if day >= pick.day - PREHARVEST_D]
+        if near and subject.limb.traits.drops:
+            found.append(
+                Observation(
+                    later=pick,
+                    value=min(near),
+                    spread_d=SOUND_DROP_D,
+                    label=f"first sound drop of {subject.limb.name} {subject.tree.tag}",
+                    group=f"drop|{names}",
+                )
+            )
+    return found
+
+
+def firmness(known: Knowledge, subject: Subject) -> FirmnessLine | NotFalling | None:
+    """Carry this season's firmness readings to the cultivar's target; None without readings or target."""
+    target = subject.limb.traits.firmness_at_pick
+    readings = [
+        (float(known.year.day_number(record.day)), record.firmness_n)
+        for record in known.this_season(subject, Happening.FIRMNESS)
+        if record.firmness_n is not None
+    ]
+    return firmness_line(readings, target.value) if target and readings else None
+
+
+def _from_weather(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
+    """Return what warmth foretells of this season's events, each until it is noted itself."""
+    open_ones = []
+    for forecast in forecasts:
+        names = (forecast.bearing.tree, forecast.bearing.cultivar)
+        subject = next(s for s in known.subjects if (s.tree.tag, s.limb.key) == names)
+        occurrence = known.occurrence(subject, forecast.event)
+        if occurrence is not None and known.seen(subject, forecast.event) is None:
+            open_ones.append((forecast, subject, occurrence))
+    many = sum(forecast.scatter_d > 0 for forecast, _, _ in open_ones)
+    found = []
+    for forecast, subject, occurrence in open_ones:
+        found.append(
+            Observation(
+                later=occurrence,
+                value=forecast.season_day,
+                spread_d=forecast.spread_beside(many),
+                label=f"warmth and {forecast.event.value} of {subject.limb.name} {subject.tree.tag}",
+                group=foretold(forecast),
+            )
+        )
+    return found
+
+
+def _from_markers(known: Knowledge) -> list[Observation]:
+    found = []
+    for marker in known.holding.place.markers:
+        cultivar = known.holding.cultivars[marker.cultivar]
+        prior = known.expected.of(cultivar, Event.PICK)
+        if isinstance(prior, NoDate):
+            continue
+        usual = Occurrence(day=prior.day, place_d=prior.place_d, kin=prior.kin, tree="", name="usual pick", year=None)
+        hemisphere = known.holding.place.hemisphere
+        first = known.year.day_number(known.year.place_day(marker.pick.first, hemisphere))
+        last = known.year.day_number(known.year.place_day(marker.pick.last, hemisphere))
+        found.append(
+            Observation(
+                later=usual,
+                value=(first + last) / 2,
+                spread_d=math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12)),
+                label=f"usual pick of {cultivar.name} here",
+                group=f"marker|{cultivar.key}",
+            )
+        )
+    return found

@@ -1,0 +1,95 @@
+"""Whose word counts: no crop, safety limit, pin, record, stated interval, model."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening
+from firmripe.holding.tree import Pin
+from firmripe.season import spreads
+from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
+from firmripe.season.knowledge import Knowledge, Subject, names_of
+from firmripe.words import week_day
+
+
+def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
+    """Return the date that counts for an event, given what the model says of it."""
+    dated = modelled
+    if event is Event.PICK and (none := _no_crop(known, subject)) is not None:
+        return none
+    seen = known.seen(subject, event)
+    pin = _pin(known, subject, event)
+    if pin is not None:
+        because = f": {pin.because}" if pin.because else ""
+        dated = Estimate(
+            likely=pin.day,
+            spread_d=0.0,
+            basis=Basis.PINNED,
+            reasons=(Reason(text=f"Fixed by hand in the tree's note{because}"),),
+        )
+    elif seen is not None:
+        about = "about " if seen.about else ""
+        dated = Estimate(
+            likely=seen.day,
+            spread_d=0.0,
+            basis=Basis.RECORDED,
+            reasons=(Reason(text=f"Noted in the records: {about}{week_day(seen.day)}"),),
+        )
+    elif (stated := _stated(known, subject, event, dated)) is not None:
+        dated = stated
+    if event is Event.PICK and isinstance(dated, Estimate) and dated.basis is not Basis.RECORDED:
+        dated = _after_sprays(known, subject, dated)
+    return dated
+
+
+def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
+    """Return the date fixed by hand for this season, if there is one."""
+    for pin in subject.tree.pins:
+        fits = pin.cultivar in {"", subject.limb.key} and pin.crop in {"", subject.bearing.crop}
+        if pin.event is event and fits and pin.day in known.year:
+            return pin
+    return None
+
+
+def _no_crop(known: Knowledge, subject: Subject) -> NoDate | None:
+    bears_from = subject.tree.bears_from
+    if bears_from is not None and bears_from > known.year.year:
+        return NoDate(reason=f"young tree: no crop looked for before {bears_from}")
+    said = known.crop_said(subject)
+    if said is not None and said.what is Happening.NO_CROP:
+        note = f" ({said.note})" if said.note else ""
+        return NoDate(reason=f"no crop this season{note}")
+    return None
+
+
+def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Estimate | None:
+    own = subject.tree.days_from_bloom
+    bloom = known.seen(subject, Event.FULL_BLOOM)
+    if event is not Event.PICK or own is None or bloom is None:
+        return None
+    likely = bloom.day + timedelta(days=round(own.value.middle))
+    text = f"Your own interval, {own.text}, from full bloom on {week_day(bloom.day)}"
+    width = modelled.spread_d if isinstance(modelled, Estimate) else spreads.STATED_INTERVAL_D
+    return Estimate(
+        likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(text=text, cited=(own.cited,)),)
+    )
+
+
+def _after_sprays(known: Knowledge, subject: Subject, dated: Estimate) -> Estimate:
+    """Let no picking fall before the last spray's label interval has run; say where that moves a date.
+
+    The day of the spray counts as day 0, as the reference has it (from memory); the later of several counts.
+    """
+    open_from = None
+    for record in known.records:
+        if record.what is not Happening.SPRAY or record.days_to_harvest is None:
+            continue
+        if record.is_about(*names_of(subject.bearing)):  # of any season: a December spray still counts in January
+            free = record.day + timedelta(days=record.days_to_harvest)
+            open_from = max(open_from, free) if open_from else free
+    if open_from is None or open_from <= dated.earliest:
+        return dated
+    clash = f"Spray label: no picking before {week_day(open_from)}. The label is the law."
+    return replace(dated, likely=max(dated.likely, open_from), not_before=open_from, clash=clash)

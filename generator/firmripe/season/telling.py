@@ -1,0 +1,125 @@
+"""From the model's answer to an estimate with its reasons, line by line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening
+from firmripe.season import spreads
+from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reason
+from firmripe.season.forecast import Forecast
+from firmripe.season.knowledge import Knowledge, Subject
+from firmripe.season.model import Floats, Observation
+from firmripe.season.observing import foretold
+
+_WORTH_A_LINE_D = 0.3
+"""A contribution smaller than this (days) shares one line with the other small ones."""
+
+_OWN_WEIGHT = 0.25
+"""Where what was noted here weighs less than this in all, the printed date still speaks alone."""
+
+
+_OF_THE_FIELD = {
+    "firmness": "Firmness readings, carried to the firmness at the pick",
+    "drop": "The first sound fruit on the ground",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What the model says of one event: mean (season day), spread (days), what each observation weighs and moves."""
+
+    mean: float
+    spread_d: float
+    weights: Floats
+    contributions: Floats
+    observations: Sequence[Observation]
+    forecasts: Sequence[Forecast]
+
+
+def estimate(
+    known: Knowledge,
+    subject: Subject,
+    happens: Happens,
+    answer: Answer,
+) -> Estimate:
+    """Put the model's answer into an estimate. The shifts of its reasons add up to the whole shift."""
+    prior = known.prior(subject, happens.event)
+    if isinstance(prior, NoDate):
+        raise TypeError("an event without a prior has no answer")
+    mean, spread_d = answer.mean, answer.spread_d
+    reasons = [*prior.reasons, *_grouped(known, subject, answer)]
+    if happens.event is Event.PICK:
+        load, more_spread = _load(known, subject)
+        if load is not None:
+            reasons.append(load)
+            mean += load.days or 0.0
+            spread_d = math.hypot(spread_d, more_spread)
+    own = sum(
+        abs(float(weight))
+        for weight, observation in zip(answer.weights, answer.observations, strict=True)
+        if not observation.group.startswith("interval")
+    )
+    return Estimate(
+        likely=known.year.date_of(mean),
+        spread_d=spread_d,
+        basis=Basis.MODEL,
+        reasons=tuple(reasons),
+        rough=prior.rough and own < _OWN_WEIGHT,
+    )
+
+
+def _grouped(
+    known: Knowledge,
+    subject: Subject,
+    answer: Answer,
+) -> list[Reason]:
+    """Add up the contributions line by line."""
+    sums: dict[str, float] = {}
+    for observation, days in zip(answer.observations, answer.contributions, strict=True):
+        line = _line(known, subject, observation.group, answer.forecasts)
+        sums[line] = sums.get(line, 0.0) + float(days)
+    large = sorted(((line, d) for line, d in sums.items() if abs(d) >= _WORTH_A_LINE_D), key=lambda i: -abs(i[1]))
+    cited = {forecast.text: forecast.cited for forecast in answer.forecasts}
+    reasons = [Reason(text=line, days=days, cited=cited.get(line, ())) for line, days in large]
+    rest = [days for days in sums.values() if 0 < abs(days) < _WORTH_A_LINE_D]
+    if rest:
+        reasons.append(Reason(text="Everything else that was noted, together", days=sum(rest)))
+    return reasons
+
+
+def _line(known: Knowledge, subject: Subject, group: str, forecasts: Sequence[Forecast]) -> str:
+    what, *names = group.split("|")
+    if what == "marker":
+        return f"The usual pick of {known.holding.cultivars[names[0]].name} here"
+    if what in _OF_THE_FIELD:
+        return f"{_OF_THE_FIELD[what]}, of {_whose(subject, *names)}"
+    whose = _whose(subject, *names)
+    if what.startswith("forecast"):
+        said = {foretold(forecast): forecast.text for forecast in forecasts}
+        return said[group] if whose == "this tree" else f"Warmth this spring, reckoned for {whose}"
+    if what == "interval":
+        return f"The interval from full bloom to pick, of {whose}"
+    when, event = what.split(": ")
+    return f"Noted in {when}: {event} of {whose}" if when != "this season" else f"This season’s {event} of {whose}"
+
+
+def _whose(subject: Subject, tag: str, cultivar: str) -> str:
+    if tag == subject.tree.tag and cultivar == subject.limb.key:
+        return "this tree"
+    return f"other {subject.limb.name}" if cultivar == subject.limb.key else "other trees"
+
+
+def _load(known: Knowledge, subject: Subject) -> tuple[Reason | None, float]:
+    """Return how this season's crop moves the date and how much it widens the window."""
+    said = known.crop_said(subject)
+    if said is None:
+        return None, 0.0
+    if said.what is Happening.LIGHT_CROP:
+        return Reason(text="A light crop ripens 3 to 4 days sooner", days=spreads.LIGHT_CROP_D), 0.0
+    if said.what is Happening.HEAVY_CROP:
+        return Reason(text="A heavy crop ripens up to a week later", days=spreads.HEAVY_CROP_D), 0.0
+    return Reason(text="Only part of the crop set: the window is wider", days=0.0), spreads.PART_CROP_D

@@ -1,0 +1,217 @@
+"""Rules of iCalendar that our feeds must keep, checked on the bytes alone, without any calendar library.
+
+The rules are those of RFC 5545 (sections 3.1 to 3.8) and RFC 7986 that bind a feed of all-day events, and a few of
+our own, marked so, about what readers get wrong.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime
+
+TEXTS = {"SUMMARY", "DESCRIPTION", "NAME", "X-WR-CALNAME", "CATEGORIES"}
+ONCE = {
+    "UID",
+    "DTSTAMP",
+    "DTSTART",
+    "DTEND",
+    "SUMMARY",
+    "DESCRIPTION",
+    "LAST-MODIFIED",
+    "SEQUENCE",
+    "TRANSP",
+    "STATUS",
+    "URL",
+    "CLASS",
+    "CREATED",
+    "LOCATION",
+    "PRIORITY",
+}
+DURATION = r"P(\d+W|(?=\d|T\d)(\d+D)?(T(?=\d)(\d+H)?(\d+M)?(\d+S)?)?)"
+PATTERNS = {
+    "TRANSP": "OPAQUE|TRANSPARENT",
+    "STATUS": "TENTATIVE|CONFIRMED|CANCELLED",
+    "SEQUENCE": r"\d+",
+    "REFRESH-INTERVAL": DURATION,
+    "X-PUBLISHED-TTL": DURATION,
+    "NAME": r"[^,;\\]+",  # our own, with the next: readers disagree about unescaping it
+    "X-WR-CALNAME": r"[^,;\\]+",
+}
+LINE = re.compile(r"([A-Z0-9-]+)((?:;[A-Z0-9-]+=(?:\"[^\"]*\"|[^\";:,]*))*):(.*)", re.DOTALL)
+LARGEST = 1_000_000
+
+
+@dataclass(frozen=True)
+class Line:
+    """A content line after unfolding."""
+
+    name: str
+    parameters: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Component:
+    """The lines between a BEGIN and its END, without those of components inside it."""
+
+    kind: str
+    lines: tuple[Line, ...]
+    inside: tuple[str, ...]
+
+    def values(self, name: str) -> list[Line]:
+        """Return all lines of a name."""
+        return [line for line in self.lines if line.name == name]
+
+    def value(self, name: str) -> str:
+        """Return the first value of a name, or nothing."""
+        return next((line.value for line in self.lines if line.name == name), "")
+
+
+def faults(data: bytes) -> set[str]:
+    """Return the names of the rules that a feed breaks."""
+    found = _of_bytes(data)
+    text = data.decode("utf-8", "replace").removeprefix("\ufeff")
+    lines = []
+    for raw in re.sub(r"\r?\n[ \t]", "", text).replace("\r\n", "\n").split("\n")[:-1]:
+        match = LINE.fullmatch(raw)
+        if match is None:
+            found.add("line")
+        else:
+            lines.append(Line(match[1], match[2], match[3]))
+    components = _components(lines)
+    if components is None:
+        return found | {"frame"}
+    calendar, events = components[-1], [c for c in components if c.kind == "VEVENT"]
+    found |= _of_calendar(calendar)
+    for event in events:
+        found |= _of_event(event)
+    for component in components:
+        found |= {rule for line in component.lines for rule in _of_line(line)}
+    uids = [event.value("UID") for event in events]
+    if len(set(uids)) != len(uids):
+        found.add("uid twice")
+    keys = [(event.value("DTSTART"), event.value("UID")) for event in events]
+    if keys != sorted(keys):
+        found.add("order")  # our own: equal entries give equal bytes
+    return found
+
+
+def _of_bytes(data: bytes) -> set[str]:
+    found = set()
+    if data.startswith(b"\xef\xbb\xbf"):
+        found.add("byte order mark")
+    if len(data) > LARGEST:
+        found.add("size")  # our own: a large calendar service takes no more, by report
+    if b"\n" in data.replace(b"\r\n", b"") or b"\r" in data.replace(b"\r\n", b"") or not data.endswith(b"\r\n"):
+        found.add("line end")
+    for line in data.split(b"\n")[:-1]:
+        bare = line.removesuffix(b"\r")
+        if len(bare) > 75:
+            found.add("line length")
+        if not bare.strip():
+            found.add("blank line")
+        try:
+            text = bare.decode("utf-8")
+        except UnicodeDecodeError:
+            found.add("utf-8")
+            continue
+        if re.search("[\x00-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ufdd0-\ufdef]", text):
+            found.add("control")
+    return found
+
+
+def _components(lines: list[Line]) -> list[Component] | None:
+    """Return all components, inner before outer; None where BEGIN and END don't match up to one calendar."""
+    found: list[Component] = []
+    stack: list[tuple[str, list[Line], list[str]]] = []
+    for number, line in enumerate(lines):
+        if line.name == "BEGIN":
+            if stack:
+                stack[-1][2].append(line.value)
+            elif number:
+                return None
+            stack.append((line.value, [], []))
+        elif not stack:
+            return None
+        elif line.name == "END":
+            kind, own, inside = stack.pop()
+            if kind != line.value:
+                return None
+            found.append(Component(kind, tuple(own), tuple(inside)))
+        else:
+            stack[-1][1].append(line)
+    return found if found and not stack and found[-1].kind == "VCALENDAR" else None
+
+
+def _of_calendar(calendar: Component) -> set[str]:
+    found = set()
+    counts = Counter(line.name for line in calendar.lines)
+    if calendar.value("VERSION") != "2.0" or counts["VERSION"] != 1:
+        found.add("version")
+    if counts["PRODID"] != 1:
+        found.add("prodid")
+    if counts["METHOD"]:
+        found.add("method")  # a plain file host can't send the parameter that must go with it
+    if not calendar.inside:
+        found.add("empty calendar")
+    if set(calendar.inside) - {"VEVENT", "VTIMEZONE"}:
+        found.add("component")  # our own: reminders are events
+    if counts["REFRESH-INTERVAL"] > 1 or counts["X-PUBLISHED-TTL"] > 1 or counts["CALSCALE"] > 1:
+        found.add("twice")
+    return found
+
+
+def _of_event(event: Component) -> set[str]:
+    found = set()
+    counts = Counter(line.name for line in event.lines)
+    if any(counts[name] > 1 for name in ONCE):
+        found.add("twice")
+    found |= {f"no {name.lower()}" for name in ("UID", "DTSTAMP", "DTSTART") if not counts[name]}
+    if counts["DTEND"] and counts["DURATION"]:
+        found.add("end and duration")
+    for name in ("DTSTAMP", "LAST-MODIFIED"):
+        if counts[name] and not _moment(event.value(name)):
+            found.add("stamp")
+    starts, ends = event.values("DTSTART"), event.values("DTEND")
+    if any(line.parameters != ";VALUE=DATE" for line in starts + ends):
+        found.add("type of date")
+    if not all(_day(line.value) for line in starts + ends):
+        found.add("day")
+    if starts and ends and ends[0].value <= starts[0].value:
+        found.add("end")
+    return found
+
+
+def _of_line(line: Line) -> set[str]:
+    found = set()
+    if not line.value.strip():
+        found.add("empty property")
+    if line.name in TEXTS:
+        rest = re.sub(r"\\[\\;,nN]", "", line.value)
+        if "\\" in rest:
+            found.add("escape")
+        if ";" in rest or ("," in rest and line.name != "CATEGORIES"):
+            found.add("unescaped")
+    if line.name == "REFRESH-INTERVAL" and line.parameters != ";VALUE=DURATION":
+        found.add("type of refresh")
+    if line.name in PATTERNS and not re.fullmatch(PATTERNS[line.name], line.value):
+        found.add(f"value of {line.name.lower()}")
+    return found
+
+
+def _day(value: str) -> bool:
+    return _reads(value, "%Y%m%d", 8)
+
+
+def _moment(value: str) -> bool:
+    return _reads(value, "%Y%m%dT%H%M%SZ", 16)
+
+
+def _reads(value: str, pattern: str, length: int) -> bool:
+    try:
+        datetime.strptime(value, pattern)  # noqa: DTZ007 - only whether it can be read
+    except ValueError:
+        return False
+    return len(value) == length

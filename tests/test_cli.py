@@ -1,0 +1,306 @@
+"""The command line, as it is typed."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from conftest import EXAMPLE, ROOT, write_notes
+
+from firmripe import __version__
+from firmripe.cli import main
+
+ONE_TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\n---\n"}
+HOME = {
+    **ONE_TREE,
+    "place.md": "---\nname: Home\nzone: 6b\nlatitude: 42 N\n---\n",
+    "records/2027.csv": "date,tree,what\n2027-05-02,1-01,full bloom\n",
+}
+FAULTY = {
+    "trees/1-01.md": "---\ncultivar: Bartlet\n---\n",
+    "trees/1-02.md": "---\nkultivar: Bosc\n---\n",
+}
+NOT_FOR_HELP = ("yaml", "jinja2", "markdown", "icalendar", "numpy", "dateutil", "nh3")
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT / "generator")}
+
+
+def run(*words: str | Path) -> Result:
+    """Run a command line in this process."""
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def python(*words: str, where: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run Python as a program of its own."""
+    return subprocess.run(  # noqa: S603 - our own words
+        [sys.executable, *words], capture_output=True, text=True, env=ENVIRONMENT, cwd=where, check=False, timeout=120
+    )
+
+
+# Help
+
+
+def test_help_shows_the_commands_with_an_example() -> None:
+    """Whoever asks for help sees what there is and a line to copy."""
+    result = run("--help")
+
+    assert result.exit_code == 0
+    assert "Example: firmripe build notes --out site --season 2027" in result.output
+    assert re.search(r"^  build +\S", result.output, re.MULTILINE)
+
+
+def test_a_command_explains_its_options_with_their_defaults() -> None:
+    """Each option of a build says what it does and what holds without it."""
+    text = " ".join(run("build", "-h").output.split())
+
+    for part in (
+        "--out PATH Folder for the site. [default: FOLDER/site]",
+        "--season",
+        "--as-of DAY",
+        "[default: today]",
+    ):
+        assert part in text
+
+
+def test_the_version_is_the_packages() -> None:
+    """The version has one place."""
+    assert run("--version").output == f"firmripe, version {__version__}\n"
+
+
+@pytest.mark.parametrize("words", ["['--help']", "['build', '--help']", "['--version']"])
+def test_help_is_quick_because_it_loads_nothing_heavy(words: str) -> None:
+    """Asking for help loads none of the packages that a build needs."""
+    code = (
+        "import sys\nfrom firmripe.cli import main\n"
+        f"try:\n    main({words})\nexcept SystemExit as error:\n    assert not error.code\n"
+        f"loaded = [name for name in {NOT_FOR_HELP} if name in sys.modules]\n"
+        "print('loaded:', *loaded)"
+    )
+    done = python("-c", code)
+
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[-1] == "loaded:"
+
+
+# A build
+
+
+def test_a_build_says_what_it_wrote_and_where(tmp_path: Path) -> None:
+    """The report counts trees, jobs and files, and names the page to open and the feed."""
+    notes, out = write_notes(tmp_path / "notes", HOME), tmp_path / "out"
+    result = run("build", notes, "--out", out, "--season", "2027", "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0, result.output
+    head, wrote, feed = result.output.splitlines()[:3]
+    assert re.fullmatch(
+        r"Home, season 2027, as known on Tue 1 Jun 2027: 1 tree, \d+ dated jobs, \d+ of them in the calendar feed\.",
+        head,
+    )
+    files = [path for path in out.rglob("*") if path.is_file()]
+    assert wrote == f"Wrote {len(files) - 1} files. Open {out / 'index.html'}"
+    assert feed == f"Calendar feed: {out / 'feeds' / 'reminders.ics'}"
+    assert (out / "index.html").is_file()
+    assert (out / "feeds" / "reminders.ics").is_file()
+
+
+def test_a_build_says_what_it_could_not_date(tmp_path: Path) -> None:
+    """What has no date is listed with the reason."""
+    notes = write_notes(tmp_path, {"trees/1-01.md": "---\ncultivar: Bartlett\nbears from: 2030\n---\n"})
+    result = run("build", notes, "--season", "2027", "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0, result.output
+    lines = result.output.splitlines()
+    assert lines[3] == "Without a date:"
+    assert "  pick of Bartlett (1-01): young tree: no crop looked for before 2030" in lines[4:]
+
+
+def test_one_tree_with_any_name_is_enough(tmp_path: Path) -> None:
+    """The least notes that there can be make a site."""
+    notes = write_notes(tmp_path, {"trees/old.md": "---\ncultivar: Grandmother's\nfruit: pear\n---\n"})
+    result = run("build", notes, "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0, result.output
+    assert "Grandmother" in (notes / "site" / "trees" / "old.html").read_text(encoding="utf-8")
+
+
+def test_a_build_without_a_word_builds_the_folder_it_stands_in(tmp_path: Path) -> None:
+    """As a program of its own, in the notes' folder, it needs no argument; a second time it builds over the first."""
+    write_notes(tmp_path, HOME)
+    for _ in range(2):
+        done = python("-m", "firmripe", "build", where=tmp_path)
+        assert done.returncode == 0, done.stderr
+        assert done.stderr == ""
+        assert f"season {date.today().year}" in done.stdout  # noqa: DTZ011 - as the program itself asks
+    assert (tmp_path / "site" / "index.html").is_file()
+
+
+def test_the_season_is_that_of_the_day_of_knowledge(tmp_path: Path) -> None:
+    """Without a season the plan is for the one that the day lies in, in the south from July for the next year."""
+    notes = write_notes(tmp_path, {**ONE_TREE, "place.md": "---\nname: Home\nlatitude: 42 S\n---\n"})
+
+    assert "season 2027," in run("build", notes, "--as-of", "2026-10-01").output
+    assert "season 2026," in run("build", notes, "--as-of", "2026-06-30").output
+
+
+def test_the_same_notes_build_the_same_bytes(tmp_path: Path) -> None:
+    """Two builds of one day differ in nothing."""
+    notes = write_notes(tmp_path / "notes", HOME)
+    sites = []
+    for name in ("a", "b"):
+        run("build", notes, "--out", tmp_path / name, "--as-of", "2027-06-01")
+        top = tmp_path / name
+        sites.append({p.relative_to(top): p.read_bytes() for p in top.rglob("*") if p.is_file()})
+
+    assert sites[0]
+    assert sites[0] == sites[1]
+
+
+# What goes wrong
+
+
+def test_faulty_notes_are_all_named_and_nothing_is_written(tmp_path: Path) -> None:
+    """Every fault is named at once on the error output, with what to write instead, and there is no site."""
+    notes = write_notes(tmp_path, FAULTY)
+    result = run("build", notes)
+
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert "trees/1-01.md:2: " in result.stderr
+    assert 'did you mean "Bartlett"?' in result.stderr
+    assert "trees/1-02.md:2: " in result.stderr
+    assert 'did you mean "cultivar"?' in result.stderr
+    assert result.stderr.rstrip().endswith("problems in 2 files; nothing was written.")
+    assert not (notes / "site").exists()
+
+
+def test_faulty_notes_leave_the_former_site(tmp_path: Path) -> None:
+    """A site that stands is not touched by notes that can't be read."""
+    notes = write_notes(tmp_path, HOME)
+    assert run("build", notes, "--as-of", "2027-06-01").exit_code == 0
+    before = (notes / "site" / "index.html").read_bytes()
+    write_notes(tmp_path, FAULTY)
+
+    assert run("build", notes, "--as-of", "2027-06-02").exit_code == 1
+    assert (notes / "site" / "index.html").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ("03/04/2027", '"03/04/2027" can mean 4 Mar 2027 or 3 Apr 2027'),
+        ("2027-02-30", '"2027-02-30" is not a day of the calendar'),
+        ("soon", '"soon" is not a day'),
+    ],
+)
+def test_a_day_that_cannot_be_read_is_a_wrong_word(tmp_path: Path, day: str, said: str) -> None:
+    """A wrong day is a usage error that says what is wrong and what to write."""
+    result = run("build", write_notes(tmp_path, HOME), "--as-of", day)
+
+    assert result.exit_code == 2
+    assert said in " ".join(result.stderr.split())
+    assert "2027-08-20" in result.stderr
+
+
+def test_a_folder_that_is_not_there_is_a_wrong_word(tmp_path: Path) -> None:
+    """An unknown folder is named."""
+    result = run("build", tmp_path / "nowhere")
+
+    assert result.exit_code == 2
+    assert f"there is no folder {tmp_path / 'nowhere'}" in result.stderr
+
+
+@pytest.mark.parametrize("year", ["1066", "soon"])
+def test_a_season_is_a_year_of_our_times(tmp_path: Path, year: str) -> None:
+    """A slip in the year is a usage error."""
+    assert run("build", write_notes(tmp_path, HOME), "--season", year).exit_code == 2
+
+
+def test_a_folder_of_other_things_is_not_built_over(tmp_path: Path) -> None:
+    """A refusal says why, that nothing was written, and leaves everything."""
+    notes, out = write_notes(tmp_path / "notes", HOME), tmp_path / "letters"
+    write_notes(out, {"dear.txt": "dear"})
+    result = run("build", notes, "--out", out, "--as-of", "2027-06-01")
+
+    assert result.exit_code == 1
+    assert "holds files that are not a site built here" in result.stderr
+    assert "Nothing was written" in result.stderr
+    assert [path.name for path in out.iterdir()] == ["dear.txt"]
+
+
+def test_the_notes_are_not_built_over(tmp_path: Path) -> None:
+    """Naming the notes' own folder for the site does them no harm."""
+    notes = write_notes(tmp_path, HOME)
+    result = run("build", notes, "--out", notes, "--as-of", "2027-06-01")
+
+    assert result.exit_code == 1
+    assert {p.relative_to(notes).as_posix() for p in notes.rglob("*") if p.is_file()} == set(HOME)
+
+
+# Why, and how past dates held
+
+
+def test_explain_says_why_a_date_is_what_it_is(tmp_path: Path) -> None:
+    """One event of one tree, with its reasons; without an event, all of them."""
+    notes = write_notes(tmp_path, HOME)
+    pick = run("explain", "1-01", "pick", "--in", notes, "--season", "2027", "--as-of", "2027-06-01")
+    every = run("explain", "1-01", "--in", notes, "--season", "2027", "--as-of", "2027-06-01")
+
+    assert pick.exit_code == every.exit_code == 0, pick.output + every.output
+    assert "This season’s full bloom of this tree" in pick.output
+    assert "seen and noted" not in pick.output
+    assert "seen and noted" in every.output
+    assert len(every.output) > len(pick.output)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [(["1-10"], 'no tree has the tag "1-10"'), (["1-01", "lunch"], '"lunch" is not an event')],
+)
+def test_explain_knows_its_trees_and_events(tmp_path: Path, words: list[str], said: str) -> None:
+    """A wrong tag or event is a usage error with what could be meant."""
+    result = run("explain", *words, "--in", write_notes(tmp_path, HOME), "--as-of", "2027-06-01")
+
+    assert result.exit_code == 2
+    assert said in " ".join(result.stderr.split())
+
+
+def test_hindcast_says_when_there_is_nothing_to_play_again(tmp_path: Path) -> None:
+    """A first season has no past."""
+    result = run("hindcast", write_notes(tmp_path, HOME), "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0, result.output
+    assert "nothing to play again" in result.output
+
+
+def test_explain_says_what_would_give_a_date(tmp_path: Path) -> None:
+    """Where there is no date it says why and what to note; a tree that was taken out has none to explain."""
+    notes = write_notes(
+        tmp_path,
+        {
+            "fruits/odd.md": "---\nname: Odd\n---\n",
+            "trees/1-01.md": "---\ncultivar: unknown\nfruit: odd\n---\n",
+            "trees/1-02.md": "---\ncultivar: Bartlett\n---\n",
+            "records/2027.csv": "date,tree,what\n2027-02-01,1-02,removed\n",
+        },
+    )
+    unknown = run("explain", "1-01", "pick", "--in", notes, "--as-of", "2027-06-01").output
+
+    assert "no date, " in unknown
+    assert "To get one: " in unknown
+    assert run("explain", "1-02", "--in", notes, "--as-of", "2027-06-01").output == "Tree 1-02 stands no more.\n"
+
+
+def test_hindcast_plays_the_seasons_on_record_again() -> None:
+    """Each earlier season of the example has its scores, and each of its picks a line."""
+    result = run("hindcast", EXAMPLE, "--season", "2027", "--as-of", "2027-08-28")
+
+    assert result.exit_code == 0, result.output
+    lines = result.output.splitlines()
+    assert lines[0] == "Over all seasons:"
+    assert [line for line in lines if line.startswith("Season ")] == ["Season 2024:", "Season 2025:", "Season 2026:"]
+    assert sum(", picked " in line for line in lines) >= 20

@@ -1,0 +1,478 @@
+"""The example household's site as a reader meets it: whole, linked, valid, and of one mind about its dates."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import posixpath
+import re
+from collections.abc import Callable
+from datetime import date
+from itertools import pairwise
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+from xml.etree.ElementTree import Element
+
+import html5lib
+import icalendar
+import pytest
+from conftest import ROOT
+
+from firmripe.calendar.plan import Plan
+from firmripe.holding.fruit import Event
+from firmripe.publish.feed import entry_uid
+from firmripe.publish.folder import MANIFEST, write_site
+from firmripe.publish.site import FEED, make_site
+from firmripe.publish.viewing import Paths
+from firmripe.season.estimate import Estimate
+
+THEME = ROOT / "themes" / "ledger"
+OUTPUT = ROOT / "output_example"
+ADDRESSES = ("href", "src", "action", "srcset", "poster", "data", "cite", "formaction", "background")
+
+
+def parsed(page: bytes) -> Element:
+    """Return a page's tree. Raises html5lib's ParseError at the first fault."""
+    parser = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False)
+    tree: Element = parser.parse(page.decode("utf-8"))
+    return tree
+
+
+def words(element: Element) -> str:
+    """Return an element's text with its spaces evened out."""
+    return " ".join("".join(element.itertext()).split())
+
+
+def only(element: Element, path: str) -> Element:
+    """Return the one element that a path leads to."""
+    found = element.findall(path)
+    assert len(found) == 1, (path, len(found))
+    return found[0]
+
+
+def links(tree: Element) -> list[str]:
+    """Return every address that a page names in an attribute."""
+    return [value for element in tree.iter() for name, value in element.attrib.items() if name in ADDRESSES]
+
+
+def resolved(page: str, href: str) -> tuple[str, str]:
+    """Return the file and the fragment that a link on a page leads to."""
+    parts = urlsplit(href)
+    path = posixpath.normpath(posixpath.join(posixpath.dirname(page), unquote(parts.path))) if parts.path else page
+    return path, parts.fragment
+
+
+@pytest.fixture(scope="module")
+def site(example_plan: Plan) -> dict[str, bytes]:
+    """Return the example's files."""
+    return make_site(example_plan, THEME)
+
+
+@pytest.fixture(scope="module")
+def pages(site: dict[str, bytes]) -> dict[str, Element]:
+    """Return the trees of the example's pages; a page that is not valid ends the run."""
+    return {name: parsed(data) for name, data in site.items() if name.endswith(".html")}
+
+
+# Each page
+
+
+def test_every_page_is_valid_html(pages: dict[str, Element]) -> None:
+    """A strict reader finds no fault on any page (it raises at the first)."""
+    assert len(pages) > 100
+    assert all(tree.tag == "html" for tree in pages.values())
+
+
+def test_the_strict_reader_finds_a_fault() -> None:
+    """A page with a stray end tag is refused, so the test above can fail."""
+    with pytest.raises(html5lib.html5parser.ParseError):
+        parsed(b"<!doctype html><html><head><title>x</title></head><body></p></section></body></html>")
+
+
+def test_every_page_has_what_a_page_needs(pages: dict[str, Element]) -> None:
+    """Language, title, one first heading, a viewport and the day it was made on."""
+    for name, tree in pages.items():
+        assert tree.get("lang") == "en", name
+        assert words(only(tree, "head/title")), name
+        assert words(only(tree, ".//h1")), name
+        assert only(tree, "head/meta[@name='viewport']").get("content"), name
+        assert "Made on Saturday 28 August 2027" in words(only(tree, "body/footer")), name
+        assert only(tree, "body/main").get("id") == "main", name
+
+
+def test_no_two_pages_have_one_title(pages: dict[str, Element]) -> None:
+    """A tab in the browser says which page it is."""
+    titles = [words(only(tree, "head/title")) for tree in pages.values()]
+
+    assert sorted(titles) == sorted(set(titles))
+
+
+def test_headings_step_down_one_at_a_time(pages: dict[str, Element]) -> None:
+    """No level of heading is left out."""
+    for name, tree in pages.items():
+        levels = [int(e.tag[1]) for e in tree.iter() if re.fullmatch(r"h[1-6]", str(e.tag))]
+        assert levels[0] == 1, name
+        assert all(after - before <= 1 for before, after in pairwise(levels)), (name, levels)
+
+
+def test_no_identity_is_used_twice_on_a_page(pages: dict[str, Element]) -> None:
+    """Each id is its own."""
+    for name, tree in pages.items():
+        found = [e.get("id") for e in tree.iter() if e.get("id")]
+        assert len(set(found)) == len(found), name
+
+
+def test_every_machine_readable_day_is_a_day(pages: dict[str, Element]) -> None:
+    """What stands in a datetime attribute can be read."""
+    found = [e.get("datetime") or "" for tree in pages.values() for e in tree.iter("time")]
+
+    assert len(found) > 1000
+    for text in set(found):
+        date.fromisoformat(text)
+
+
+# Links
+
+
+def test_every_link_leads_somewhere(site: dict[str, bytes], pages: dict[str, Element]) -> None:
+    """Every page, file and fragment that is named exists."""
+    count = 0
+    for name, tree in pages.items():
+        for href in links(tree):
+            target, fragment = resolved(name, href)
+            assert target in site, (name, href)
+            if fragment:
+                assert pages[target].find(f".//*[@id='{fragment}']") is not None, (name, href)
+            count += 1
+    assert count > 5000
+
+
+def test_every_page_can_be_reached_from_the_first(pages: dict[str, Element]) -> None:
+    """No page is an island."""
+    reached, ahead = {"index.html"}, ["index.html"]
+    while ahead:
+        name = ahead.pop()
+        for href in links(pages[name]):
+            target, _ = resolved(name, href)
+            if target in pages and target not in reached:
+                reached.add(target)
+                ahead.append(target)
+
+    assert set(pages) == reached
+
+
+def test_nothing_on_a_page_asks_another_host(site: dict[str, bytes], pages: dict[str, Element]) -> None:
+    """All addresses are relative, so the site opens from disk and tells nobody who reads it."""
+    for name, tree in pages.items():
+        for href in links(tree):
+            parts = urlsplit(href)
+            assert not parts.scheme, (name, href)
+            assert not parts.netloc, (name, href)
+            assert not parts.path.startswith("/"), (name, href)
+    for name, data in site.items():
+        if name.endswith(".css"):
+            text = data.decode("utf-8")
+            assert "@import" not in text, name
+            assert not re.search(r"url\(\s*['\"]?\s*(https?:|//)", text), name
+
+
+def test_no_page_needs_a_script(site: dict[str, bytes], pages: dict[str, Element]) -> None:
+    """There is no script, frame, image from afar or handler anywhere."""
+    for name, tree in pages.items():
+        assert active(tree) == [], name
+    assert not [name for name in site if name.endswith(".js")]
+
+
+def active(tree: Element) -> list[str]:
+    """Return what on a page could act by itself or fetch something."""
+    kinds = {"script", "iframe", "img", "object", "embed", "form", "input", "video", "audio", "svg", "base", "style"}
+    found = [str(e.tag) for e in tree.iter() if e.tag in kinds]
+    found += [name for e in tree.iter() for name in e.attrib if name.startswith("on") or name == "style"]
+    return found + [href for href in links(tree) if re.match(r"\s*(javascript|data|vbscript):", href, re.IGNORECASE)]
+
+
+# One mind about the dates
+
+
+def pick_cell(tree: Element, tag: str, cultivar: str, crop: str) -> Element:
+    """Return the cell of a season's table that holds a bearing's pick."""
+    suffix = f", {crop} crop" if crop else ""
+    rows = [row for row in tree.iter("tr") if row.find("th[@scope='row']") is not None and len(row.findall("td")) == 4]
+    found = [
+        row.findall("td")[2]
+        for row in rows
+        if words(only(row, "th")) == tag and words(row.findall("td")[0]) == cultivar + suffix
+    ]
+    assert len(found) == 1, (tag, cultivar, crop, len(found))
+    return found[0]
+
+
+def test_a_pick_has_one_date_wherever_it_is_said(
+    site: dict[str, bytes], pages: dict[str, Element], example_plan: Plan
+) -> None:
+    """Front page, year, cultivar, fruit, tree, week and feed agree to the day on every pick that has a date."""
+    plan, paths = example_plan, Paths(example_plan)
+    starts = {str(e["UID"]): e["DTSTART"].dt for e in icalendar.Calendar.from_ical(site[FEED]).walk("VEVENT")}
+    checked = 0
+    for bearing in plan.season.bearings:
+        dated = plan.season.of(bearing, Event.PICK)
+        if not isinstance(dated, Estimate):
+            continue
+        tree = plan.holding.tree(bearing.tree)
+        limb = next(limb for limb in tree.limbs if limb.key == bearing.cultivar)
+        entry = next(
+            e
+            for e in plan.calendar.entries
+            if e.task.key == "pick" and bearing in e.bearings and e.crop == bearing.crop
+        )
+        iso = dated.likely.isoformat()
+        tables = ["index.html", "year.html", paths.cultivar(limb.key)]
+        tables += [paths.fruit(limb.fruit.key)] if limb.fruit else []
+        for name in tables:
+            cell = pick_cell(pages[name], tree.tag, limb.name, bearing.crop)
+            assert cell.findall("time")[0].get("datetime") == iso, (name, bearing)
+        assert iso in dates_on_tree_page(pages[paths.tree(tree.tag)], limb.name, bearing.crop), bearing
+        weeks = [
+            section
+            for name, page in pages.items()
+            if name.startswith("weeks/")
+            for section in page.findall(".//section[@class='day']")
+            if section.find("*/time").get("datetime") == iso  # type: ignore[union-attr]
+        ]
+        said = [words(line) for section in weeks for line in section.iter("li")]
+        assert any(line.startswith("Pick:") and entry.name in line for line in said), (bearing, said)
+        assert starts[entry_uid(plan.holding.place, entry)] == dated.likely, bearing
+        checked += 1
+    assert checked >= 15
+
+
+def dates_on_tree_page(tree: Element, cultivar: str, crop: str) -> list[str | None]:
+    """Return the day that a tree's page gives for the pick of a cultivar."""
+    heading = f"{cultivar}, {crop} crop, this season" if crop else f"{cultivar}, this season"
+    section = next(s for s in tree.iter("section") if s.find("h2") is not None and words(only(s, "h2")) == heading)
+    parts = list(only(section, "dl[@class='dates']"))
+    return [
+        dd.find("time").get("datetime")  # type: ignore[union-attr]
+        for dt, dd in zip(parts[::2], parts[1::2], strict=True)
+        if words(dt) == "Pick"
+    ]
+
+
+def test_what_was_seen_is_not_given_a_window(example_plan: Plan, pages: dict[str, Element]) -> None:
+    """A pick that was noted stands alone on its day; one that is only expected has a window beside it."""
+    seen = {
+        bearing
+        for bearing in example_plan.season.bearings
+        if isinstance(dated := example_plan.season.of(bearing, Event.PICK), Estimate) and dated.is_past
+    }
+    assert seen
+    for bearing in seen:
+        tree = example_plan.holding.tree(bearing.tree)
+        limb = next(limb for limb in tree.limbs if limb.key == bearing.cultivar)
+        cell = pick_cell(pages["index.html"], tree.tag, limb.name, bearing.crop)
+        assert cell.find("span[@class='window']") is None, bearing
+        assert "seen and noted" in words(cell), bearing
+
+
+# Cautions
+
+
+def test_every_caution_of_a_task_stands_on_its_page(pages: dict[str, Element], example_plan: Plan) -> None:
+    """What can hurt is said where the work is described."""
+    paths = Paths(example_plan)
+    tasks = {entry.task.key: entry.task for entry in example_plan.calendar.entries}
+    said = 0
+    for task in tasks.values():
+        page = words(only(pages[paths.task(task.key)], "body/main"))
+        for caution in task.cautions:
+            assert " ".join(caution.text.split()) in page, task.key
+            said += 1
+    assert said > 10
+
+
+def test_a_task_with_cautions_warns_wherever_it_is_listed(pages: dict[str, Element], example_plan: Plan) -> None:
+    """On a week's page the first caution stands beside the task, and the others are one step away."""
+    careful = {entry.task.name for entry in example_plan.calendar.entries if entry.task.cautions}
+    lines = [
+        line
+        for name, tree in pages.items()
+        if name.startswith("weeks/")
+        for line in tree.findall(".//ul[@class='tasks']/li")
+        if words(only(line, "a[@class='verb']")) in careful
+    ]
+
+    assert lines
+    for line in lines:
+        assert line.find("span[@class='caution']") is not None, words(line)
+
+
+# The published example
+
+
+def test_the_published_example_is_what_its_notes_build(site: dict[str, bytes], tmp_path: Path) -> None:
+    """The folder in the repository is the build of the example, byte for byte, its manifest included."""
+    write_site(tmp_path / "site", site)
+    built = {p.relative_to(tmp_path / "site").as_posix() for p in (tmp_path / "site").rglob("*") if p.is_file()}
+    kept = {p.relative_to(OUTPUT).as_posix() for p in OUTPUT.rglob("*") if p.is_file()}
+
+    assert kept == built
+    changed = [
+        name for name in sorted(built) if (OUTPUT / name).read_bytes() != (tmp_path / "site" / name).read_bytes()
+    ]
+    assert changed == []
+    assert MANIFEST in built
+
+
+def test_building_the_example_again_changes_nothing(site: dict[str, bytes], example_plan: Plan) -> None:
+    """Neither clock nor chance is in the site."""
+    assert make_site(example_plan, THEME) == site
+
+
+# Hostile text
+
+
+ACTIVE = "<script>alert(1)</script><img src=x onerror=alert(2)>"
+HOSTILE = f"""{ACTIVE}{{{{ 7 * 7 }}}}{{% raw %}}"' onclick='x()' </title></textarea>&lt;"""
+QUOTED = json.dumps(HOSTILE)
+
+
+def hostile_figure(value: str = QUOTED) -> str:
+    """Return a figure whose every text is hostile."""
+    return f"{{value: {value}, note: {QUOTED}}}"
+
+
+def records(*rows: tuple[str, ...]) -> str:
+    """Return a table of records."""
+    text = io.StringIO()
+    csv.writer(text).writerows([("date", "tree", "cultivar", "what", "amount", "note"), *rows])
+    return text.getvalue()
+
+
+BODY = f"{HOSTILE}\n\n# {HOSTILE}\n\n[x](javascript:alert(1)) <iframe src=y></iframe>\n"
+HOSTILE_NOTES = {
+    "place.md": f"""---
+name: {QUOTED}
+zone: 6b
+zone map: 2012
+latitude: 42 N
+last frost: May 12
+first frost: Oct 8
+spaces: [{{name: {QUOTED}, temperature: 38 F, holds: {QUOTED}}}]
+kitchens: [{{name: {QUOTED}, elevation: "900 ft"}}]
+people: [{{name: {QUOTED}, does: [{QUOTED}]}}]
+site address: {QUOTED}
+---
+{BODY}""",
+    "fruits/odd.md": f"""---
+name: {json.dumps("Odd fruit " + HOSTILE)}
+also: [{QUOTED}]
+ripens off the tree: {{value: yes, note: {QUOTED}}}
+---
+{BODY}""",
+    "cultivars/odd.md": f"""---
+name: {json.dumps("Odd kind " + HOSTILE)}
+also: [{json.dumps("Also " + HOSTILE)}]
+fruit: odd
+windows:
+  - {{pick: Aug 20 - Aug 30, place: here, note: {QUOTED}}}
+  - {{bloom: May 2, place: here, note: {QUOTED}}}
+signs: [{{touch: {QUOTED}}}, {{taste: {QUOTED}}}]
+counter: {{value: 5 days, note: {QUOTED}}}
+keeps: {{value: 60 days, note: {QUOTED}}}
+keeps ripe: {{value: 3 days, note: {QUOTED}}}
+conditioning: [{{value: 10 days, at: 38 F, note: {QUOTED}}}]
+drops: [{{when: 0-3 weeks after petal fall, value: {QUOTED}}}]
+uses: [{hostile_figure()}]
+partners: [{hostile_figure()}]
+bad partners: [{hostile_figure()}]
+facts: [{{what: {QUOTED}, value: {QUOTED}, note: {QUOTED}}}]
+cautions: [{hostile_figure()}]
+---
+{BODY}""",
+    "trees/a.md": f"""---
+tree: {QUOTED}
+cultivar: odd
+where: {QUOTED}
+kept by: {QUOTED}
+planted: 2001
+---
+{BODY}""",
+    "trees/b.md": f"""---
+tree: B
+cultivar: unknown
+fruit: odd
+pinned: [{{pick: 2027-09-01, because: {QUOTED}}}]
+---
+""",
+    "tasks/odd.md": f"""---
+name: {QUOTED}
+topic: kitchen
+when: 3 days before pick
+until: pick
+every: 1 day
+reminder: yes
+who: {QUOTED}
+bring: [{QUOTED}]
+why: [{hostile_figure()}]
+look for: [{hostile_figure()}]
+cautions: [{hostile_figure()}, {hostile_figure()}]
+---
+{BODY}""",
+    "preserves/odd.md": f"""---
+name: {QUOTED}
+fruits: [odd]
+method: freezer
+stage: ripe
+keeps: {{value: 8 months, note: {QUOTED}}}
+cautions: [{hostile_figure()}]
+---
+{BODY}""",
+    "records/2027.csv": records(
+        ("2027-05-04", HOSTILE, "", "full bloom", HOSTILE, HOSTILE),
+        ("2027-08-21", HOSTILE, "", "verdict", HOSTILE, HOSTILE),
+        ("2027-06-01", "B", "", "no crop", "", HOSTILE),
+    ),
+}
+
+
+def test_hostile_text_in_every_field_stays_text(plan_of: Callable[..., Plan]) -> None:
+    """Whatever is written in the notes, no page holds anything active, is invalid, or is read as a template."""
+    plan = plan_of(HOSTILE_NOTES, as_of=date(2027, 8, 28))
+    site = make_site(plan, THEME)
+    shown = 0
+    for name, data in site.items():
+        if not name.endswith(".html"):
+            continue
+        tree = parsed(data)
+        assert active(tree) == [], name
+        text = words(tree)
+        assert "49" not in re.findall(r"(?<!\d)49(?!\d)", text), name
+        shown += text.count("{{ 7 * 7 }}")
+        assert words(only(tree, "head/title")).count("</title>") >= 1, name
+    assert shown > 50
+    assert all(re.fullmatch(r"[a-z0-9./-]+", name) for name in site)
+
+
+def test_the_check_for_active_markup_can_fail() -> None:
+    """Put into a page as it is, the hostile text is active."""
+    page = f"<!doctype html><html lang=en><head><title>x</title></head><body>{ACTIVE}</body></html>"
+
+    assert set(active(parsed(page.encode()))) == {"script", "img", "onerror"}
+
+
+def test_control_characters_never_reach_a_page(plan_of: Callable[..., Plan]) -> None:
+    """An escaped control or noncharacter in a note, or a raw one in a record, is left out of the page."""
+    odd = '"a\\x07b\\0c\\ufffed"'
+    notes = {
+        "place.md": f"---\nname: {odd}\n---\n",
+        "trees/a.md": f"---\ntree: A\ncultivar: Bartlett\nwhere: {odd}\n---\nraw\x1btext\n",
+        "records/2027.csv": records(("2027-08-01", "A", "", "note", "", "x\x08y")),
+    }
+    site = make_site(plan_of(notes, as_of=date(2027, 8, 28)), THEME)
+    page = parsed(site["trees/a.html"])
+
+    assert all(parsed(data) is not None for name, data in site.items() if name.endswith(".html"))
+    assert "abcd" in words(page)
+    assert "rawtext" in words(page)
+    assert "xy" in words(page)

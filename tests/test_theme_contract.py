@@ -1,0 +1,148 @@
+"""What a theme may rely on: the list in themes/README.md is what the views are, and the templates keep to it."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+import jinja2
+import jinja2.meta
+import pytest
+from conftest import ROOT
+
+from firmripe.calendar.plan import Plan
+from firmripe.publish import views
+from firmripe.publish.site import ThemeFault, make_site
+
+README = ROOT / "themes" / "README.md"
+LEDGER = ROOT / "themes" / "ledger"
+CLASSES = {name: found for name, found in vars(views).items() if is_dataclass(found)}
+TEMPLATES = sorted((LEDGER / "templates").glob("*.html"))
+
+
+def kind_words(kind: str) -> str:
+    """Return a field's type as the list says it."""
+    if match := re.fullmatch(r"(.+) \| None", kind):
+        return f"{kind_words(match[1])} or none"
+    if match := re.fullmatch(r"tuple\[(.+), \.\.\.\]", kind):
+        return f"list of {kind_words(match[1])}"
+    if match := re.fullmatch(r"tuple\[(.+)\]", kind):
+        return f"({', '.join(kind_words(part) for part in re.split(r', (?![^[]*])', match[1]))})"
+    return {"str": "text", "bool": "yes or no"}.get(kind, f"`{kind}`")
+
+
+def listed() -> dict[str, list[tuple[str, str, str]]]:
+    """Return the fields that the list names for each class: name, kind and meaning."""
+    found: dict[str, list[tuple[str, str, str]]] = {}
+    for line in README.read_text(encoding="utf-8").splitlines():
+        if line.startswith("### "):
+            found[line[4:]] = []
+        elif match := re.fullmatch(r"\| `(\w+)` \| (.+?) \| (.+) \|", line):
+            found[list(found)[-1]].append((match[1], match[2], match[3]))
+    return found
+
+
+def test_the_list_names_every_view() -> None:
+    """No view is left out, and none is made up."""
+    assert set(listed()) == set(CLASSES)
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_the_list_names_every_field_of_a_view(name: str) -> None:
+    """Field by field, in order, each with its kind and a meaning."""
+    rows = listed().get(name, [])
+
+    assert [(field, kind) for field, kind, _ in rows] == [
+        (f.name, kind_words(str(f.type))) for f in fields(CLASSES[name])
+    ]
+    assert all(meaning.strip() for _, _, meaning in rows)
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_views_are_frozen(name: str) -> None:
+    """No template can change what another sees."""
+    assert CLASSES[name].__dataclass_params__.frozen
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
+def test_a_template_asks_for_nothing_but_site_and_view(path: Path) -> None:
+    """A template is given two names."""
+    text = path.read_text(encoding="utf-8")
+    asked = jinja2.meta.find_undeclared_variables(jinja2.Environment(autoescape=True).parse(text))
+
+    assert asked - set(re.findall(r"\{% import \S+ as (\w+) %\}", text)) <= {"site", "view"}
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
+def test_a_template_works_nothing_out(path: Path) -> None:
+    """No sorting, filtering or choosing by value stands in a template, only joining words and their capitals."""
+    text = path.read_text(encoding="utf-8")
+
+    assert set(re.findall(r"\|\s*([a-z_]+)", text)) <= {"safe", "join", "lower", "upper", "length"}
+    assert "<script" not in text
+    assert re.findall(r"https?:", text) == []
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
+def test_only_clean_html_goes_unescaped(path: Path) -> None:
+    """The filter that lifts escaping is used on the notes' cleaned text and on nothing else."""
+    found = re.findall(r"\{\{(.*?)\|\s*safe", path.read_text(encoding="utf-8"))
+
+    assert {expression.strip() for expression in found} <= {"view.text"}
+
+
+def test_the_list_says_which_texts_are_clean_html() -> None:
+    """The text of a page, and nothing else, is said to be finished markup."""
+    clean = {(name, field) for name, rows in listed().items() for field, _, said in rows if "clean HTML" in said}
+
+    assert clean == {(name, "text") for name in CLASSES if name.endswith("Page") and ("text", "text") in kinds(name)}
+
+
+def kinds(name: str) -> set[tuple[str, str]]:
+    """Return name and kind of a view's fields."""
+    return {(field, kind) for field, kind, _ in listed()[name]}
+
+
+def test_every_page_of_the_list_has_its_template() -> None:
+    """The templates that the list names are those that the theme has."""
+    text = README.read_text(encoding="utf-8")
+    named = set(re.findall(r"^`(\w+\.html)`", text, re.MULTILINE))
+
+    assert named | {"base.html", "_parts.html"} == {path.name for path in TEMPLATES}
+
+
+@pytest.mark.parametrize(
+    ("template", "text", "said"),
+    [
+        ("front.html", "{{ view.weather }}", "has no attribute 'weather'"),
+        ("front.html", "{% if %}", "front.html:1: "),
+        ("tree.html", None, "tree.html"),
+        ("base.html", "{{ nothing }}", "'nothing' is undefined"),
+    ],
+)
+def test_a_broken_theme_is_named(
+    example_plan: Plan, tmp_path: Path, template: str, text: str | None, said: str
+) -> None:
+    """A wrong name, a slip in the syntax or a missing template ends the build and says where."""
+    theme = tmp_path / "odd"
+    shutil.copytree(LEDGER, theme)
+    path = theme / "templates" / template
+    path.unlink()
+    if text is not None:
+        path.write_text(text, encoding="utf-8")
+
+    with pytest.raises(ThemeFault, match=r"^odd/templates/") as caught:
+        make_site(example_plan, theme)
+    assert said in str(caught.value)
+
+
+def test_everything_static_is_copied_as_it_is(example_plan: Plan, tmp_path: Path) -> None:
+    """What a theme brings in static/ stands in the site's own, in whatever depth."""
+    theme = tmp_path / "odd"
+    shutil.copytree(LEDGER, theme)
+    (theme / "static" / "fonts").mkdir()
+    (theme / "static" / "fonts" / "a.woff2").write_bytes(b"\x00\x01")
+
+    assert make_site(example_plan, theme)["static/fonts/a.woff2"] == b"\x00\x01"

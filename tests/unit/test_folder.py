@@ -1,0 +1,307 @@
+"""Writing a site: the whole new one, or the former one as it was."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from firmripe.publish.folder import MANIFEST, Refused, write_site
+
+FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b", "feeds/reminders.ics": b"feed"}
+SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
+
+
+def held(folder: Path) -> dict[str, bytes]:
+    """Return every file of a folder by its path, with what it holds."""
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def names(folder: Path) -> list[str]:
+    """Return what lies in a folder, hidden or not."""
+    return [path.name for path in folder.iterdir()]
+
+
+def site(folder: Path) -> dict[str, bytes]:
+    """Return the files of a site without its manifest."""
+    return {name: data for name, data in held(folder).items() if name != MANIFEST}
+
+
+@pytest.fixture
+def out(tmp_path: Path) -> Path:
+    """Return a folder that a first build has written."""
+    folder = tmp_path / "site"
+    write_site(folder, FIRST)
+    return folder
+
+
+def test_a_build_writes_its_files_and_a_manifest(out: Path) -> None:
+    """Every file stands as given, and the manifest names them all."""
+    assert site(out) == FIRST
+    assert set(json.loads((out / MANIFEST).read_text(encoding="utf-8"))["files"]) == set(FIRST)
+
+
+def test_folders_on_the_way_are_made(tmp_path: Path) -> None:
+    """The site may lie in a folder that does not exist yet."""
+    write_site(tmp_path / "a" / "b" / "site", FIRST)
+
+    assert site(tmp_path / "a" / "b" / "site") == FIRST
+
+
+def test_a_build_may_fill_an_empty_folder(tmp_path: Path) -> None:
+    """An empty folder is as good as none."""
+    (tmp_path / "site").mkdir()
+    write_site(tmp_path / "site", FIRST)
+
+    assert site(tmp_path / "site") == FIRST
+
+
+def test_the_next_build_takes_away_what_the_former_wrote(out: Path) -> None:
+    """Pages that are gone are gone, and their empty folders with them."""
+    write_site(out, SECOND)
+
+    assert site(out) == SECOND
+    assert not (out / "feeds").exists()
+
+
+def test_nothing_is_left_beside_the_site(out: Path) -> None:
+    """No working folder is left over."""
+    write_site(out, SECOND)
+
+    assert names(out.parent) == ["site"]
+
+
+def test_the_site_can_be_read_by_a_web_server(out: Path) -> None:
+    """The folder is not private, as working folders are."""
+    assert out.stat().st_mode & 0o755 == 0o755
+
+
+# What is not ours
+
+
+def test_a_folder_of_other_things_is_refused(tmp_path: Path) -> None:
+    """A folder that holds files and no manifest is left alone."""
+    (tmp_path / "letters.txt").write_text("dear", encoding="utf-8")
+
+    with pytest.raises(Refused, match="holds files that are not a site built here"):
+        write_site(tmp_path, FIRST)
+    assert held(tmp_path) == {"letters.txt": b"dear"}
+
+
+@pytest.mark.parametrize("manifest", ["", "not json", "[]", '{"files": 3}', '{"other": {}}', "\ufeff{}"])
+def test_a_broken_manifest_is_no_manifest(out: Path, manifest: str) -> None:
+    """A folder whose manifest can't be read is not written over."""
+    (out / MANIFEST).write_text(manifest, encoding="utf-8")
+    before = held(out)
+
+    with pytest.raises(Refused):
+        write_site(out, SECOND)
+    assert held(out) == before
+
+
+def test_a_file_is_no_folder_for_a_site(tmp_path: Path) -> None:
+    """A name that is a file is refused, and the file stays."""
+    (tmp_path / "site").write_bytes(b"mine")
+
+    with pytest.raises(Refused, match="is a file"):
+        write_site(tmp_path / "site", FIRST)
+    assert (tmp_path / "site").read_bytes() == b"mine"
+
+
+def test_the_top_of_the_disk_is_refused() -> None:
+    """A site is never the whole disk."""
+    with pytest.raises(Refused, match="top of the disk"):
+        write_site(Path("/"), FIRST)
+
+
+def test_files_of_others_beside_a_build_are_kept(out: Path) -> None:
+    """What somebody put into the site stays through later builds, in whatever depth."""
+    mine = {"CNAME": b"example.org", ".git/HEAD": b"ref", "trees/notes/mine.txt": b"m"}
+    for name, data in mine.items():
+        (out / name).parent.mkdir(parents=True, exist_ok=True)
+        (out / name).write_bytes(data)
+    (out / ".git" / "refs" / "tags").mkdir(parents=True)
+    write_site(out, SECOND)
+    write_site(out, FIRST)
+
+    assert site(out) == {**FIRST, **mine}
+    assert (out / ".git" / "refs" / "tags").is_dir()
+
+
+def test_links_of_others_are_kept_and_not_followed(out: Path, tmp_path: Path) -> None:
+    """A link to a folder elsewhere stays a link, and what it leads to is not touched."""
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "photo.jpg").write_bytes(b"jpg")
+    (out / "photos").symlink_to(elsewhere)
+    (out / "lost").symlink_to(tmp_path / "nowhere")
+    write_site(out, SECOND)
+
+    assert (out / "photos").is_symlink()
+    assert (out / "lost").is_symlink()
+    assert held(elsewhere) == {"photo.jpg": b"jpg"}
+
+
+@pytest.mark.parametrize(
+    ("mine", "why"),
+    [
+        ("weeks/1.html", "the very file"),
+        ("weeks", "a file where the site needs a folder"),
+        ("index.html/mine.txt", "a folder where the site needs a file"),
+    ],
+)
+def test_what_stands_in_the_way_is_refused_and_kept(tmp_path: Path, mine: str, why: str) -> None:
+    """A build never writes over somebody else's file."""
+    out = tmp_path / "site"
+    write_site(out, {"trees/a.html": b"a"})
+    (out / mine).parent.mkdir(parents=True, exist_ok=True)
+    (out / mine).write_bytes(b"mine")
+    before = held(out)
+
+    with pytest.raises(Refused, match="was not written by a build; move it away first"):
+        write_site(out, SECOND)
+    assert held(out) == before, why
+
+
+def test_a_page_changed_by_hand_is_made_new(out: Path) -> None:
+    """A file that a build wrote is the build's to write again."""
+    (out / "trees" / "a.html").write_bytes(b"scribble")
+    write_site(out, FIRST)
+
+    assert site(out) == FIRST
+
+
+@pytest.mark.parametrize("name", ["../escape.html", "a/../../escape.html", "/escape.html"])
+def test_a_name_that_leads_out_is_refused(out: Path, name: str) -> None:
+    """No file is ever written outside the folder, and the former site stands."""
+    before = held(out.parent)
+
+    with pytest.raises(ValueError, match="leads out of the site"):
+        write_site(out, {**SECOND, name: b"x"})
+    assert held(out.parent) == before
+
+
+# What the disk won't take
+
+
+def failing_after(monkeypatch: pytest.MonkeyPatch, method: str, allowed: int) -> None:
+    """Let a method of Path work a number of times and then fail as a full disk does."""
+    real: Callable[..., object] = getattr(Path, method)
+    calls = 0
+
+    def full(self: Path, *args: object, **kwargs: object) -> object:
+        nonlocal calls
+        calls += 1
+        if calls == allowed + 1:
+            raise OSError(28, "No space left on device")
+        return real(self, *args, **kwargs)
+
+    monkeypatch.setattr(Path, method, full)
+
+
+@pytest.mark.parametrize("allowed", range(len(SECOND) - 1))
+def test_a_write_that_fails_leaves_the_former_site(out: Path, monkeypatch: pytest.MonkeyPatch, allowed: int) -> None:
+    """Whichever file the disk fills up at, the former site stands byte for byte and nothing lies about."""
+    (out / "CNAME").write_bytes(b"example.org")
+    before = held(out.parent)
+    failing_after(monkeypatch, "write_bytes", allowed)
+
+    with pytest.raises(OSError, match="No space left"):
+        write_site(out, SECOND)
+    assert held(out.parent) == before
+    assert names(out.parent) == ["site"]
+
+
+@pytest.mark.parametrize(("method", "allowed"), [("write_text", 0), ("rename", 0), ("rename", 1), ("chmod", 0)])
+def test_a_swap_that_fails_leaves_the_former_site(
+    out: Path, monkeypatch: pytest.MonkeyPatch, method: str, allowed: int
+) -> None:
+    """The manifest, the rights and both renames may fail as well."""
+    before = held(out.parent)
+    failing_after(monkeypatch, method, allowed)
+
+    with pytest.raises(OSError, match="No space left"):
+        write_site(out, SECOND)
+    assert held(out.parent) == before
+
+
+@pytest.mark.parametrize("allowed", range(len(FIRST)))
+def test_a_first_build_that_fails_leaves_no_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, allowed: int
+) -> None:
+    """Half a site is no site."""
+    failing_after(monkeypatch, "write_bytes", allowed)
+
+    with pytest.raises(OSError, match="No space left"):
+        write_site(tmp_path / "site", FIRST)
+    assert names(tmp_path) == []
+
+
+def test_a_build_after_a_failed_one_succeeds(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A failure leaves nothing that would hinder the next build."""
+    with monkeypatch.context() as patch:
+        failing_after(patch, "write_bytes", 1)
+        with pytest.raises(OSError, match="No space left"):
+            write_site(out, SECOND)
+    write_site(out, SECOND)
+
+    assert site(out) == SECOND
+
+
+def test_a_run_cut_off_before_the_new_site_stood_is_mended(out: Path) -> None:
+    """Where the former site had been moved away and no new one stands, the next run starts from the former."""
+    (out / "CNAME").write_bytes(b"example.org")
+    out.rename(out.with_name(".site.former"))
+    write_site(out, SECOND)
+
+    assert site(out) == {**SECOND, "CNAME": b"example.org"}
+    assert not out.with_name(".site.former").exists()
+
+
+def test_a_run_cut_off_before_it_had_cleared_up_is_finished(out: Path) -> None:
+    """Where both sites stand, what was not ours is brought over and the former one goes."""
+    (out / "CNAME").write_bytes(b"example.org")
+    out.rename(out.with_name(".site.former"))
+    write_site(out.with_name("fresh"), SECOND)
+    out.with_name("fresh").rename(out)
+    write_site(out, SECOND)
+
+    assert site(out) == {**SECOND, "CNAME": b"example.org"}
+    assert names(out.parent) == ["site"]
+
+
+def test_a_newer_file_of_others_is_not_put_back(out: Path) -> None:
+    """Where somebody wrote the same file again after a run was cut off, the newer one stays."""
+    (out / "CNAME").write_bytes(b"old.example.org")
+    out.rename(out.with_name(".site.former"))
+    write_site(out.with_name("fresh"), SECOND)
+    out.with_name("fresh").rename(out)
+    (out / "CNAME").write_bytes(b"new.example.org")
+    write_site(out, SECOND)
+
+    assert (out / "CNAME").read_bytes() == b"new.example.org"
+
+
+# What has not changed
+
+
+def test_an_unchanged_file_keeps_its_time(out: Path) -> None:
+    """A page with the same bytes keeps the time of its last change, a changed one does not."""
+    long_ago = 1_700_000_000
+    for name in FIRST:
+        os.utime(out / name, (long_ago, long_ago))
+    write_site(out, SECOND)
+
+    assert (out / "trees/a.html").stat().st_mtime == long_ago
+    assert (out / "index.html").stat().st_mtime > long_ago
+
+
+def test_the_manifest_is_the_same_for_the_same_site(tmp_path: Path) -> None:
+    """Neither the order of the files nor the folder's name is in it."""
+    write_site(tmp_path / "a", FIRST)
+    write_site(tmp_path / "b", dict(reversed(FIRST.items())))
+
+    assert held(tmp_path / "a") == held(tmp_path / "b")

@@ -1,0 +1,508 @@
+"""Forecasts from warmth: fitting to own springs, filling the days ahead, published rules, and what the model does."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from firmripe.days import DayCount, Hemisphere, MonthDay, Stretch, WorkingYear
+from firmripe.holding.figures import Cited, Figure, Mark
+from firmripe.holding.fruit import BloomNightsRule, Cultivar, Event, SpringHeatRule, Traits
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.weather import Weather
+from firmripe.problems import FaultyNotes, Where
+from firmripe.reading.reader import read_holding
+from firmripe.season.estimate import Estimate, Happens
+from firmripe.season.forecast import LEAST_D, Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
+from firmripe.season.season import SeasonModel
+
+HERE = Where("notes")
+YEAR = WorkingYear(year=2027)
+CITED = Cited(mark=Mark.READ, source=None, page="", where=HERE)
+WITHIN = Figure(value=DayCount(low=4, high=4), text="4 days", cited=CITED)
+THRESHOLD = 180.0
+"""C-days above 2 °C from 1 February at which the trees of these tests bloom."""
+LEADS = {2023: 0.0, 2024: 3.0, 2025: -2.0, 2026: 1.0, 2027: 2.0}
+"""How much warmer (°C) each spring is than another."""
+
+
+def spring(year: int, hemisphere: Hemisphere = Hemisphere.NORTH) -> dict[date, tuple[float, float]]:
+    """Return a whole season of steady days, warming to midsummer and cooling again, with its year's lead."""
+    season = WorkingYear(year=year, hemisphere=hemisphere)
+    days = [season.first + timedelta(days=n) for n in range((season.last - season.first).days + 1)]
+    temps = [LEADS[year] + 10 - 14 * math.cos(2 * math.pi * n / 365) for n in range(len(days))]
+    return {day: (temp, temp) for day, temp in zip(days, temps, strict=True)}
+
+
+def springs(*years: int, hemisphere: Hemisphere = Hemisphere.NORTH) -> dict[date, tuple[float, float]]:
+    return {day: temps for year in years for day, temps in spring(year, hemisphere).items()}
+
+
+def bloom_day(weather: Mapping[date, tuple[float, float]], start: date, threshold: float = THRESHOLD) -> date:
+    """Return the first day from the start on whose sum of heat is at the threshold, reckoned day by day."""
+    heat, day = 0.0, start
+    while True:
+        heat += max(0.0, sum(weather[day]) / 2 - 2.0)
+        if heat >= threshold:
+            return day
+        day += timedelta(days=1)
+
+
+def noted(year: int, tree: str = "1", off: int = 0) -> Record:
+    day = bloom_day(spring(year), date(year, 2, 1)) + timedelta(days=off)
+    return Record(day=day, season=year, what=Happening.FULL_BLOOM, tree=tree, where=HERE)
+
+
+def tree(tag: str = "1", key: str = "pear", **traits: object) -> tuple[Tree, Cultivar]:
+    own = replace(Traits(), **traits)  # type: ignore[arg-type]
+    limb = Cultivar(key=key, name=key.title(), fruit=None, own=own, traits=own)
+    return Tree(tag=tag, limbs=(limb,), where=HERE), limb
+
+
+def known(  # noqa: PLR0917 - a builder with defaults
+    weather: Mapping[date, tuple[float, float]],
+    records: Sequence[Record] = (),
+    as_of: date = YEAR.last,
+    limbs: Sequence[tuple[Tree, Cultivar]] = (tree(),),
+    year: WorkingYear = YEAR,
+    metric: bool = False,  # noqa: FBT001, FBT002
+) -> Known:
+    return Known(limbs=limbs, records=records, weather=Weather.of(weather), year=year, as_of=as_of, metric=metric)
+
+
+def the_one(found: Sequence[Forecast | NoForecast]) -> Forecast:
+    assert len(found) == 1
+    assert isinstance(found[0], Forecast), found[0]
+    return found[0]
+
+
+def why_none(found: Sequence[Forecast | NoForecast]) -> str:
+    assert len(found) == 1
+    assert isinstance(found[0], NoForecast), found[0]
+    return found[0].reason
+
+
+THREE = [noted(year) for year in (2024, 2025, 2026)]
+FOUR = [noted(year) for year in (2023, 2024, 2025, 2026)]
+
+
+# Bloom
+
+
+@pytest.mark.parametrize(
+    ("years", "records"), [((2024, 2025, 2026, 2027), THREE), ((2023, 2024, 2025, 2026, 2027), FOUR)]
+)
+def test_a_spring_that_is_over_gives_the_day_its_own_heat_was_reached(
+    years: tuple[int, ...], records: list[Record]
+) -> None:
+    """With springs that agree, the fitted heat finds the day of a spring it was not fitted to, give or take one."""
+    weather = springs(*years)
+
+    found = the_one(bloom_forecasts(known(weather, records)))
+
+    assert abs((found.day - bloom_day(weather, date(2027, 2, 1))).days) <= 1
+    assert found.bearing == Bearing("1", "pear")
+    assert found.event is Event.FULL_BLOOM
+    assert found.scatter_d == 0
+    assert found.error_d == LEAST_D
+    assert f"fitted to {len(records)} of your own springs" in found.text
+
+
+def test_the_words_name_start_heat_base_and_day_in_the_units_of_the_place() -> None:
+    """°F and its degree-days, or °C and its own."""
+    weather = springs(2024, 2025, 2026, 2027)
+
+    usual = the_one(bloom_forecasts(known(weather, THREE))).text
+    metric = the_one(bloom_forecasts(known(weather, THREE, metric=True))).text
+
+    assert usual.startswith("Warmth since 1 Feb: 3")
+    assert "degree-days above 36 °F by " in usual
+    assert metric.startswith("Warmth since 1 Feb: 1")
+    assert "degree-days above 2 °C by " in metric
+
+
+def test_the_days_ahead_are_taken_from_each_earlier_season_in_turn() -> None:
+    """The forecast is the mean of the ways the spring may go on, and they spread it as a sample of three does."""
+    weather = springs(2024, 2025, 2026, 2027)
+    as_of = date(2027, 3, 10)
+    sure = the_one(bloom_forecasts(known(weather, THREE)))
+
+    found = the_one(bloom_forecasts(known(weather, THREE, as_of)))
+
+    mean_sum = statistics.fmean(
+        sum(max(0.0, spring(r.season)[date(r.season, 2, 1) + timedelta(days=n)][0] - 2) for n in range(days + 1))
+        for r in THREE
+        for days in [(r.day - date(r.season, 2, 1)).days]
+    )
+    ways = []
+    for past in (2024, 2025, 2026):
+        going_on = {
+            date(2027, 1, 1) + timedelta(days=n): temps for n, (_, temps) in enumerate(spring(past).items()) if n < 365
+        }
+        going_on |= {day: temps for day, temps in weather.items() if date(2027, 1, 1) <= day <= as_of}
+        ways.append(YEAR.day_number(bloom_day(going_on, date(2027, 2, 1), mean_sum)))
+    late = YEAR.day_number(bloom_day(weather, date(2027, 2, 1), mean_sum)) - sure.season_day
+    assert found.season_day == pytest.approx(statistics.fmean(ways) - late)
+    assert found.scatter_d == pytest.approx(statistics.stdev(ways) * math.sqrt(4 / 3))
+    assert found.spread_d == pytest.approx(math.hypot(found.error_d, found.scatter_d))
+    assert "the days ahead as in 3 earlier seasons" in found.text
+
+
+@settings(max_examples=50, deadline=None)
+@given(
+    first=st.integers(0, 120),
+    length=st.integers(1, 60),
+    warmer=st.floats(0, 12),
+    as_of=st.integers(60, 150),
+)
+def test_a_warmer_spring_never_makes_the_forecast_later(first: int, length: int, warmer: float, as_of: int) -> None:
+    """Whatever days of this spring are warmer, and whenever it is asked, bloom is not foretold later."""
+    weather = springs(2024, 2025, 2026, 2027)
+    day = YEAR.first + timedelta(days=as_of)
+    warm = dict(weather)
+    for n in range(first, first + length):
+        low, high = weather[YEAR.first + timedelta(days=n)]
+        warm[YEAR.first + timedelta(days=n)] = (low + warmer, high + warmer)
+
+    before = the_one(bloom_forecasts(known(weather, THREE, day)))
+    after = the_one(bloom_forecasts(known(warm, THREE, day)))
+
+    assert after.season_day <= before.season_day + 1e-9
+
+
+def test_nothing_later_than_the_day_of_asking_is_looked_at() -> None:
+    """Neither later weather, nor later notes, nor this season's own bloom changes a forecast."""
+    weather = springs(2024, 2025, 2026, 2027)
+    as_of = date(2027, 3, 31)
+    told = bloom_forecasts(known(weather, THREE, as_of))
+
+    hot = {day: (30.0, 30.0) if day > as_of else temps for day, temps in weather.items()}
+    late = noted(2026, off=20)
+
+    assert bloom_forecasts(known(hot, THREE, as_of)) == told
+    assert bloom_forecasts(known(weather, [*THREE, noted(2027, off=9)])) == bloom_forecasts(known(weather, THREE))
+    assert bloom_forecasts(known(weather, [*THREE, replace(late, day=date(2027, 4, 1))], as_of)) == told
+
+
+def test_the_south_is_told_the_same_half_a_year_on() -> None:
+    """The same weather from midwinter on gives the same season day, from 1 August on in the south."""
+    south = WorkingYear(year=2027, hemisphere=Hemisphere.SOUTH)
+    weather = springs(2024, 2025, 2026, 2027, hemisphere=Hemisphere.SOUTH)
+    records = []
+    for year in (2024, 2025, 2026):
+        day = bloom_day(weather, date(year - 1, 8, 1))
+        records.append(Record(day=day, season=year, what=Happening.FULL_BLOOM, tree="1", where=HERE))
+
+    found = the_one(bloom_forecasts(known(weather, records, south.last, year=south)))
+
+    assert found.text.startswith("Warmth since 1 Aug: ")
+    assert abs((found.day - bloom_day(weather, date(2026, 8, 1))).days) <= 1
+
+
+def without(weather: Mapping[date, tuple[float, float]], first: date, days: int) -> dict[date, tuple[float, float]]:
+    gone = {first + timedelta(days=n) for n in range(days)}
+    return {day: temps for day, temps in weather.items() if day not in gone}
+
+
+@pytest.mark.parametrize(
+    ("weather", "as_of", "words"),
+    [
+        (springs(2025, 2026, 2027), YEAR.last, ["2 springs", "2024: the weather begins on 1 Jan 2025"]),
+        (
+            without(springs(2024, 2025, 2026, 2027), date(2025, 3, 3), 7),
+            YEAR.last,
+            ["2 springs", "2025: no weather from 3 Mar to 9 Mar 2025"],
+        ),
+        (
+            without(springs(2024, 2025, 2026, 2027), date(2027, 3, 3), 4),
+            YEAR.last,
+            ["no weather from 3 Mar to 6 Mar 2027"],
+        ),
+        (springs(2024, 2025, 2026), YEAR.last, ["no weather of the season 2027"]),
+        (springs(2024, 2025, 2026, 2027), date(2027, 1, 20), ["nothing is counted before 1 Feb"]),
+    ],
+)
+def test_where_weather_is_missing_the_reason_says_which(
+    weather: Mapping[date, tuple[float, float]], as_of: date, words: list[str]
+) -> None:
+    """A gap, a late beginning and a missing season are named with their days."""
+    reason = why_none(bloom_forecasts(known(weather, THREE, as_of)))
+
+    for word in words:
+        assert word in reason
+
+
+def test_weather_of_spring_alone_is_enough() -> None:
+    """Gaps outside the time from the start of counting to well past bloom do no harm."""
+    spring_only = {day: temps for day, temps in springs(2024, 2025, 2026, 2027).items() if day.month < 7}
+
+    found = the_one(bloom_forecasts(known(spring_only, THREE, date(2027, 3, 20))))
+
+    assert found.day == the_one(bloom_forecasts(known(springs(2024, 2025, 2026, 2027), THREE, date(2027, 3, 20)))).day
+
+
+def test_a_short_gap_is_no_hindrance() -> None:
+    """Two days filled in a smooth spring leave the forecast where it was."""
+    weather = springs(2024, 2025, 2026, 2027)
+
+    assert the_one(bloom_forecasts(known(without(weather, date(2025, 3, 3), 2), THREE))).day == (
+        the_one(bloom_forecasts(known(weather, THREE))).day
+    )
+
+
+def test_days_ahead_need_three_other_seasons() -> None:
+    """An earlier season whose own weather ends in spring can't say how this one goes on."""
+    weather = springs(2024, 2025, 2026, 2027)
+    short = {day: temps for day, temps in weather.items() if not date(2024, 5, 5) < day < date(2024, 12, 31)}
+
+    reason = why_none(bloom_forecasts(known(short, THREE, date(2027, 3, 20))))
+
+    assert "2 other seasons have weather for the days ahead" in reason
+
+
+def test_a_season_too_cold_to_reach_the_sum_gives_no_forecast() -> None:
+    """Where one way of going on never gathers the heat, no mean is made of the others."""
+    weather = springs(2023, 2024, 2025, 2026, 2027)
+    cold = {day: (-20.0, -20.0) if day.year == 2023 else temps for day, temps in weather.items()}
+
+    reason = why_none(bloom_forecasts(known(cold, THREE, date(2027, 3, 1))))
+
+    assert "in 1 of 4 ways" in reason
+
+
+def test_one_bearing_speaks_for_its_fruit() -> None:
+    """Of trees of one fruit that with most seasons noted under weather is taken; without weather nothing is said."""
+    weather = springs(2023, 2024, 2025, 2026, 2027)
+    limbs = [tree("1"), tree("2"), tree("3")]
+    records = [*(noted(year, "1") for year in (2024, 2025, 2026)), *(noted(year, "2") for year in LEADS if year < 2027)]
+
+    assert the_one(bloom_forecasts(known(weather, records, limbs=limbs))).bearing == Bearing("2", "pear")
+    assert bloom_forecasts(known({}, records, limbs=limbs)) == ()
+    assert pick_forecasts(known({}, records, limbs=limbs)) == ()
+
+
+def test_springs_that_disagree_widen_the_error() -> None:
+    """Blooms that don't follow the heat leave an error as wide as they are apart."""
+    weather = springs(2024, 2025, 2026, 2027)
+    records = [noted(2024, off=-8), noted(2025, off=8), noted(2026)]
+
+    assert the_one(bloom_forecasts(known(weather, records))).error_d > 8
+
+
+# Published rules
+
+SPRING_RULE = SpringHeatRule(
+    day_of_year=235,
+    less_d=0.07,
+    above_c=10,
+    during=Stretch(first=MonthDay(1, 1), last=MonthDay(6, 3)),
+    within=WITHIN,
+    cited=CITED,
+)
+NIGHTS_RULE = BloomNightsRule(days_from_bloom=143, less_d=1.8, above_c=10, nights=15, within=WITHIN, cited=CITED)
+
+
+def steady(first: date, days: int, low: float, high: float) -> dict[date, tuple[float, float]]:
+    return {first + timedelta(days=n): (low, high) for n in range(days)}
+
+
+def bloomed(day: date, tag: str = "1") -> Record:
+    return Record(day=day, season=2027, what=Happening.FULL_BLOOM, tree=tag, where=HERE)
+
+
+def test_a_spring_rule_takes_its_days_for_each_degree_day_of_its_stretch() -> None:
+    """Two degree-days a day from 1 January to 3 June and nothing of 4 June."""
+    weather = steady(YEAR.first, 154, 12, 12) | steady(date(2027, 6, 4), 30, 30, 30)
+
+    found = the_one(pick_forecasts(known(weather, limbs=[tree(heat_rule=SPRING_RULE)])))
+
+    assert found.season_day == pytest.approx(235 - 1 - 0.07 * 2 * 154)
+    assert (found.error_d, found.scatter_d, found.from_bloom) == (4, 0, False)
+    assert found.text == (
+        "Warmth from 1 Jan to 3 Jun: 554 degree-days above 50 °F, by the printed rule a first pick about 1 Aug"
+    )
+    assert found.cited == (CITED, CITED)
+
+
+def test_a_nights_rule_takes_the_fifteen_nights_after_bloom() -> None:
+    """Nights of 8 °C make it 1.8 days later for each of two degrees; the night of bloom itself does not count."""
+    bloom = date(2027, 5, 1)
+    nights = steady(date(2027, 5, 2), 15, 8, 25)
+    weather = steady(YEAR.first, 121, 20, 25) | nights | steady(date(2027, 5, 17), 9, 20, 25)
+
+    found = the_one(pick_forecasts(known(weather, [bloomed(bloom)], limbs=[tree(heat_rule=NIGHTS_RULE)])))
+
+    assert found.season_day == pytest.approx(YEAR.day_number(bloom) + 143 + 3.6)
+    assert found.from_bloom
+    assert found.text == (
+        "The 15 nights after full bloom: 46 °F on average beside 50 °F, by the printed rule 147 days from bloom"
+    )
+
+
+def test_a_nights_rule_waits_for_bloom_and_gives_way_to_the_households_interval() -> None:
+    """Without bloom there is nothing to count from; a stated interval is not argued with."""
+    weather = steady(YEAR.first, 200, 10, 20)
+    interval = Figure(value=DayCount(low=140, high=140), text="140 days", cited=CITED)
+    own, limb = tree("1", heat_rule=NIGHTS_RULE)
+    stating = replace(own, days_from_bloom=interval)
+    second = tree("2", heat_rule=NIGHTS_RULE)[0]
+    records = [bloomed(date(2027, 5, 1)), bloomed(date(2027, 5, 3), "2")]
+
+    assert "none is noted this season" in why_none(pick_forecasts(known(weather, limbs=[(own, limb)])))
+    assert "none is noted this season" in why_none(pick_forecasts(known(weather, records, limbs=[(stating, limb)])))
+    both = the_one(pick_forecasts(known(weather, records, limbs=[(stating, limb), (second, limb)])))
+    assert both.bearing == Bearing("2", "pear")
+
+
+def test_a_rule_whose_stretch_is_not_over_goes_on_as_other_seasons_did() -> None:
+    """Three other springs of 1, 2 and 3 degree-days a day spread the days ahead; with two there is no forecast."""
+    by_year = {2024: 11.0, 2025: 12.0, 2026: 13.0}
+    weather = {
+        day: temps
+        for year, temp in by_year.items()
+        for day, temps in steady(date(year, 1, 1), 366 if year == 2024 else 365, temp, temp).items()
+    } | steady(YEAR.first, 100, 10, 10)
+    limbs = [tree(heat_rule=SPRING_RULE)]
+
+    found = the_one(pick_forecasts(known(weather, limbs=limbs)))
+    fewer = pick_forecasts(known({day: t for day, t in weather.items() if day.year > 2024}, limbs=limbs))
+
+    assert found.season_day == pytest.approx(234 - 0.07 * 2 * 54)
+    assert found.scatter_d == pytest.approx(0.07 * 54 * math.sqrt(4 / 3))
+    assert "2 other seasons" in why_none(fewer)
+
+
+def test_a_rule_without_the_start_of_its_stretch_says_what_is_missing() -> None:
+    """Weather from February on can't give a sum from 1 January."""
+    weather = steady(date(2027, 2, 1), 150, 10, 20)
+
+    reason = why_none(pick_forecasts(known(weather, limbs=[tree(heat_rule=SPRING_RULE)])))
+
+    assert reason == "the weather begins on 1 Feb 2027"
+
+
+# In the notes
+
+
+def rule_note(rule: str) -> dict[str, str]:
+    return {
+        "trees/1.md": "---\ncultivar: home peach\n---\n",
+        "cultivars/home-peach.md": f"---\nfruit: peach\nheat rule: {{{rule}}}\n---\n",
+    }
+
+
+@pytest.mark.parametrize(
+    ("rule", "words"),
+    [
+        ("gives: week of the year, value: 1", "not known here"),
+        ("gives: day of the year, value: 200, less: 1 day per degree-day F, above: 50 F, within: 4 days", "no during"),
+        (
+            "gives: day of the year, value: 200, less: 0.04, above: 50 F, during: Jan 1 - Jun 3, within: 4 days",
+            "no number of days a degree",
+        ),
+        (
+            "gives: day of the year, value: 9, less: 1 day per degree F, above: 50 F, during: 15 days, within: 3 days",
+            "no month is called",
+        ),
+        (
+            "gives: days from full bloom, value: 9, less: 1 day per degree C, over: 5 F, during: 5 days",
+            'the key "over" is not known',
+        ),
+    ],
+)
+def test_a_faulty_rule_is_named(holding_of: Callable[..., Holding], rule: str, words: str) -> None:
+    """Each part of a heat rule is needed and has its own kind."""
+    with pytest.raises(FaultyNotes, match=words):
+        holding_of(rule_note(rule))
+
+
+def test_a_rule_in_either_unit_is_the_same_rule(holding_of: Callable[..., Holding]) -> None:
+    """One day per °F is 1.8 days per °C."""
+    head, tail = "gives: days from full bloom, value: 143", "during: 15 days, within: 4 days"
+
+    rule = holding_of(rule_note(f"{head}, less: 1 day per degree F, above: 50 F, {tail}")).cultivars["home-peach"]
+    same = holding_of(rule_note(f"{head}, less: 1.8 days per degree C, above: 10 C, {tail}")).cultivars["home-peach"]
+
+    one, two = rule.traits.heat_rule, same.traits.heat_rule
+    assert isinstance(one, BloomNightsRule)
+    assert isinstance(two, BloomNightsRule)
+    assert (one.days_from_bloom, one.nights, one.less_d, one.above_c) == (143, 15, 1.8, pytest.approx(10))
+    assert (two.less_d, two.above_c) == (one.less_d, pytest.approx(one.above_c))
+
+
+# In the season model
+
+
+@pytest.fixture(scope="module")
+def example() -> Holding:
+    """Return the example household."""
+    content = Path(__file__).parents[2] / "content"
+    return read_holding(content / "example", content / "reference")
+
+
+def bloom_of(model: SeasonModel, tag: str, cultivar: str) -> Estimate:
+    found = model.season().dates[Happens.of(Bearing(tag, cultivar), Event.FULL_BLOOM)]
+    assert isinstance(found, Estimate)
+    return found
+
+
+def test_warmth_brings_the_bloom_nearer_to_its_day_and_says_so(example: Holding) -> None:
+    """On 20 April 2027 the example's warmth tells of the pears' bloom of 4 May, in the words of the forecast."""
+    as_of = date(2027, 4, 20)
+    told = SeasonModel(example, YEAR, as_of)
+    untold = SeasonModel(replace(example, weather=Weather()), YEAR, as_of)
+
+    bloom, without_weather = bloom_of(told, "1-01", "bartlett"), bloom_of(untold, "1-01", "bartlett")
+
+    happened = date(2027, 5, 4)
+    assert abs(bloom.likely - happened) <= abs(without_weather.likely - happened)
+    assert bloom.spread_d < without_weather.spread_d
+    texts = {forecast.text for forecast in told.forecasts if isinstance(forecast, Forecast)}
+    assert texts & {reason.text for reason in bloom.reasons}
+    other = bloom_of(told, "1-02", "bartlett")
+    assert any("Warmth this spring, reckoned for" in reason.text for reason in other.reasons)
+
+
+def test_a_noted_bloom_takes_the_forecasts_place(example: Holding) -> None:
+    """Once a bloom is on record its forecast bears on nothing any more."""
+    groups = {o.group for o in SeasonModel(example, YEAR, date(2027, 4, 20)).observations}
+    later = {o.group for o in SeasonModel(example, YEAR, date(2027, 8, 28)).observations}
+
+    assert "forecast full bloom|1-01|bartlett" in groups
+    assert not any(group.startswith("forecast") for group in later)
+
+
+def test_forecasts_that_share_their_days_ahead_say_no_more_of_them_than_one() -> None:
+    """Four equal forecasts together are as sure of the days ahead as each alone."""
+    forecast = the_one(bloom_forecasts(known(springs(2024, 2025, 2026, 2027), THREE, date(2027, 3, 1))))
+    scatter_only = replace(forecast, error_d=0.0)
+
+    assert scatter_only.spread_beside(4) / math.sqrt(4) == pytest.approx(scatter_only.spread_d)
+    assert forecast.spread_beside(4) > forecast.spread_d
+
+
+def test_a_rule_from_bloom_stands_in_place_of_the_printed_interval(holding_of: Callable[..., Holding]) -> None:
+    """143 days and the nights after bloom are one rule; it must not count twice."""
+    rows = [f"{day},{42 if day.month == 5 else 50},75" for day in steady(YEAR.first, 200, 0, 0)]
+    notes = {
+        "place.md": "---\nzone: 6b\nlatitude: 42.3 N\nelevation: 600 ft\n---\n",
+        "trees/1.md": "---\ncultivar: Red Delicious\n---\n",
+        "records/2027.csv": "date,tree,what\n2027-05-02,1,full bloom\n",
+    }
+
+    bare = SeasonModel(holding_of(notes), YEAR, date(2027, 7, 1)).observations
+    weather = "\n".join(["date,tmin_f,tmax_f", *rows, ""])
+    told = SeasonModel(holding_of({**notes, "weather/2027.csv": weather}), YEAR, date(2027, 7, 1)).observations
+
+    assert {"interval|1|red-delicious"} == {o.group for o in bare} - {o.group for o in told}
+    assert [o.value for o in told if o.group == "forecast pick|1|red-delicious"] == pytest.approx([121 + 151])

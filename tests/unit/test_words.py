@@ -1,0 +1,73 @@
+"""How days, spans, shifts and numbers are said."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from firmripe import words
+from firmripe.days import Span
+
+
+# Saturday 28 August 2027 and the other weekdays: calendar of 2027, in which 1 January is a Friday (ISO 8601 rules).
+@pytest.mark.parametrize(
+    ("say", "said"),
+    [
+        (words.short_day, "28 Aug"),
+        (words.week_day, "Sat 28 Aug"),
+        (words.long_day, "Saturday 28 August 2027"),
+        (words.heading_day, "Saturday 28 August"),
+    ],
+)
+def test_a_day_is_said_in_four_lengths(say, said: str) -> None:  # noqa: ANN001 - four functions of one shape
+    """Each length of a day's name is fixed."""
+    assert say(date(2027, 8, 28)) == said
+
+
+def test_every_weekday_and_month_has_its_own_name() -> None:
+    """No two weekdays and no two months are said alike."""
+    assert len({words.week_day(date(2027, 3, day)).split()[0] for day in range(1, 8)}) == 7
+    assert [words.month_name(2027, month) for month in (1, 6, 12)] == ["January 2027", "June 2027", "December 2027"]
+    assert len({words.short_day(date(2027, month, 1)) for month in range(1, 13)}) == 12
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        (date(2027, 8, 28), date(2027, 8, 28), "Sat 28 Aug"),
+        (date(2027, 8, 28), date(2027, 9, 3), "28 Aug to 3 Sep"),
+        (date(2027, 12, 28), date(2028, 1, 3), "28 Dec 2027 to 3 Jan 2028"),
+    ],
+)
+def test_a_span_names_the_year_only_where_it_changes(first: date, last: date, said: str) -> None:
+    """One day is said alone, a span by its ends, and years only over New Year."""
+    assert words.span_words(Span(first=first, last=last)) == said
+
+
+def test_a_certain_day_has_no_between() -> None:
+    """A window is said only where there is one."""
+    assert words.between(date(2027, 8, 26), date(2027, 8, 26)) == ""
+    assert words.between(date(2027, 8, 26), date(2027, 9, 3)) == "between 26 Aug and 3 Sep"
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        (-3.84, "3.8 days earlier"),
+        (3.84, "3.8 days later"),
+        (1.0, "1.0 day later"),
+        (-0.96, "1.0 day earlier"),
+        (0.04, "no change"),
+        (-0.04, "no change"),
+        (0.0, "no change"),
+    ],
+)
+def test_a_shift_says_its_side_and_one_place(days: float, said: str) -> None:
+    """A shift has a direction, one decimal, and a singular of its own."""
+    assert words.shift_words(days) == said
+
+
+def test_one_thing_is_said_in_the_singular() -> None:
+    """Only the number 1 takes no s."""
+    assert [words.counted(n, "tree") for n in (0, 1, 2)] == ["0 trees", "1 tree", "2 trees"]
