@@ -72,7 +72,7 @@ def shared(first: Occurrence, second: Occurrence) -> float:
     if same_tree:
         total += 2.0**2
     if first.year is not None and first.year == second.year:
-        total += year_sd(first.day) * year_sd(second.day) * math.exp(-gap / 180)
+        total += year_sd(first.day) * year_sd(second.day) * math.exp(-gap / 400)
         if same_tree:
             total += 1.5**2
         if first.tree == second.tree and first.name == second.name:
@@ -215,7 +215,7 @@ def kernel_over(where: dict[str, slice]) -> Kernel:
         equal("place") * fading(720)
         + equal("kin") * fading(180)
         + variance(2.0) * equal("tree")
-        + equal("year") * fading(180)
+        + equal("year") * fading(400)
         + variance(1.5) * equal("tree-year")
         + variance(2.0) * equal("event")
     )

@@ -70,10 +70,14 @@ class Person:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marker:
-    """A cultivar whose usual first pick on this ground is known, as a stretch of days of the year."""
+    """A cultivar whose usual first pick on this ground is known, as a stretch of days of the year.
+
+    `crop` names one of several crops a year.
+    """
 
     cultivar: str
     pick: Stretch
+    crop: str = ""
     where: Where
 
 

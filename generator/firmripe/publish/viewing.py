@@ -17,6 +17,7 @@ from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.weather import gap_words
 from firmripe.publish.markdown import to_html
 from firmripe.publish.slugs import slugs
 from firmripe.publish.views import (
@@ -49,6 +50,7 @@ from firmripe.publish.views import (
 )
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
+from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Replay, off_words, score_words
 from firmripe.words import between, heading_day, long_day, month_name, shift_words, short_day, span_words, week_day
 
@@ -644,6 +646,7 @@ class Viewing:
         return DatesPage(
             spreads=tuple(Spread(name=name, value=f"{value:g} days") for name, value in days),
             undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
+            warmth=self._warmth(),
             zone=f"{zone} on the {self._holding.place.zone_map} map"
             if zone and self._holding.place.zone_map
             else str(zone or ""),
@@ -677,6 +680,20 @@ class Viewing:
             after_bloom=off_words(replay.error_of(replay.after_bloom)),
             plain=off_words(replay.error_of(replay.plain)),
         )
+
+    def _warmth(self) -> tuple[str, ...]:
+        """Say what warmth foretold and where it could not, if there is weather at all."""
+        weather = self._holding.weather
+        if not weather.days:
+            return ()
+        said = []
+        for told in self._season.forecasts:
+            if isinstance(told, NoForecast):
+                said.append(f"{told.of}, {told.event.value}: nothing is foretold, {told.reason}.")
+            else:
+                name = self._limb(told.bearing).name
+                said.append(f"{told.event.value.capitalize()} of {name} ({told.bearing.tree}): {told.text}.")
+        return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))
 
     def sources(self) -> SourcesPage:
         """Return the sources cited by the pages made so far."""

@@ -234,6 +234,7 @@ class DatesPage:
     spreads: tuple[Spread, ...]
     undated: tuple[tuple[str, str, str], ...]
     zone: str
+    warmth: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -114,13 +114,13 @@ def _week_start(text: str) -> int:
 
 
 def _marker(fields: Fields) -> Marker | None:
-    cultivar, pick = fields.text("cultivar"), fields.read("pick", parse_stretch)
+    cultivar, pick, crop = fields.text("cultivar"), fields.read("pick", parse_stretch), fields.text("crop")
     fields.close("a marker")
     if not cultivar:
         fields.fault("cultivar", "a marker has no cultivar", "write {cultivar: Bartlett, pick: Aug 28}")
     if not cultivar or pick is None:
         return None
-    return Marker(cultivar=cultivar, pick=pick, where=fields.place_of("cultivar"))
+    return Marker(cultivar=cultivar, pick=pick, crop=crop, where=fields.place_of("cultivar"))
 
 
 def _space(fields: Fields) -> Space:

@@ -9,7 +9,7 @@ from pathlib import Path
 from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
-from firmripe.holding.place import Marker, Place
+from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Record
 from firmripe.holding.tree import Tree
@@ -195,7 +195,11 @@ class _Reader:
         for marker in self._place.markers:
             cultivar = kinds.cultivar(marker.cultivar, None, marker.where, self._problems)
             if cultivar is not None and cultivar.key in cultivars:
-                markers.append(Marker(cultivar=cultivar.key, pick=marker.pick, where=marker.where))
+                if marker.crop not in cultivar.crops:
+                    crops = or_list([crop for crop in cultivar.crops if crop] or ["no crop"])
+                    message = f"{cultivar.name} bears {crops}: which does the marker mean?"
+                    self._problems.add(marker.where, message, "mend the key crop of the marker")
+                markers.append(replace(marker, cultivar=cultivar.key))
             elif cultivar is not None:
                 message = f'the marker "{marker.cultivar}" is no cultivar with a note or a tree here'
                 self._problems.add(marker.where, message, "name a cultivar of the shelf or of a tree")

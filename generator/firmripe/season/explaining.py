@@ -46,8 +46,8 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
     """Explain every date of a season."""
     known = _known(model)
     occurrences = [occurrence for _, _, occurrence in known.values()]
-    before = condition(occurrences, []).spread_d
-    now = condition(occurrences, model.observations).covariance
+    before = condition(occurrences, [], model.year_scale).spread_d
+    now = condition(occurrences, model.observations, model.year_scale).covariance
     rows = {happens: row for row, happens in enumerate(known)}
     asked = [_OpenNote(rows[h], _word(*known[h][:2]), season.dates[h]) for h in known if _can_be_noted(season, h)]
     found: dict[Happens, Explanation] = {}

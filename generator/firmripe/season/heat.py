@@ -169,9 +169,7 @@ def _sine_at(low: FloatArray, high: FloatArray, limit: float) -> FloatArray:
     """Return the sine of the angle at which the day passes the limit: 1 if it stays below, -1 if above."""
     mean, amplitude = (low + high) / 2, (high - low) / 2
     steady_day = np.where(mean > limit, -1.0, 1.0)
-    return np.divide(
-        np.clip(limit - mean, -amplitude, amplitude), amplitude, out=steady_day, where=amplitude > 0
-    )
+    return np.divide(np.clip(limit - mean, -amplitude, amplitude), amplitude, out=steady_day, where=amplitude > 0)
 
 
 def _triangle_above(low: FloatArray, high: FloatArray, limit: float) -> FloatArray:
@@ -243,9 +241,7 @@ def growing_degree_hours(
     """
     temps = _temperatures(temp_c, "hourly temperatures")
     if not base_c < optimum_c < critical_c:
-        raise ValueError(
-            f"base {base_c:g}, optimum {optimum_c:g} and critical {critical_c:g} °C are out of order"
-        )
+        raise ValueError(f"base {base_c:g}, optimum {optimum_c:g} and critical {critical_c:g} °C are out of order")
     span = optimum_c - base_c
     way_up = (np.clip(temps, base_c, optimum_c) - base_c) / span
     way_down = (np.clip(temps, optimum_c, critical_c) - optimum_c) / (critical_c - optimum_c)
@@ -392,9 +388,7 @@ class HeatCount:
         """
         start = self.start_in(season)
         if not record.first <= start <= record.last:
-            return NotReached(
-                f"the temperatures run from {record.first} to {record.last}, the count starts {start}"
-            )
+            return NotReached(f"the temperatures run from {record.first} to {record.last}, the count starts {start}")
         days = slice((start - record.first).days, (min(season.last, record.last) - record.first).days + 1)
         return degree_days(
             record.tmin_c[days],
@@ -504,9 +498,7 @@ def choose_count(candidates: Sequence[HeatCount], records: Records, noted: Noted
     kept = {one.season for one in fullest}
     if len(kept) <= FEWEST_YEARS:
         return NotFitted(_too_few(len(kept), FEWEST_YEARS + 1, left_out))
-    pools = {
-        count: seasons for count, (seasons, _) in used.items() if {one.season for one in seasons} == kept
-    }
+    pools = {count: seasons for count, (seasons, _) in used.items() if {one.season for one in seasons} == kept}
     errors: dict[WorkingYear, float | NotReached] = {}
     for season in (one.season for one in fullest):
         others = {count: [one for one in pool if one.season != season] for count, pool in pools.items()}
@@ -550,14 +542,10 @@ def _season(
     event_sum = float(np.cumsum(heat)[days].mean())
     if event_sum <= 0:
         return f"no heat was counted from {start} to the date noted"
-    return _Season(
-        season=season, start=start, heat=heat, event_day=sum(days) / len(days), event_sum=event_sum
-    )
+    return _Season(season=season, start=start, heat=heat, event_day=sum(days) / len(days), event_sum=event_sum)
 
 
-def _usable(
-    count: HeatCount, records: Records, noted: NotedDates
-) -> tuple[list[_Season], dict[WorkingYear, str]]:
+def _usable(count: HeatCount, records: Records, noted: NotedDates) -> tuple[list[_Season], dict[WorkingYear, str]]:
     seasons: list[_Season] = []
     left_out: dict[WorkingYear, str] = {}
     for season in sorted(noted, key=lambda season: season.year):
@@ -590,9 +578,7 @@ def _fit(
     left_out: Mapping[WorkingYear, str],
 ) -> HeatFit | NotFitted:
     days = {one.season: one.season.day_number(one.start) + one.event_day for one in seasons}
-    calendar_errors = {
-        season: (sum(days.values()) - day) / (len(days) - 1) - day for season, day in days.items()
-    }
+    calendar_errors = {season: (sum(days.values()) - day) / (len(days) - 1) - day for season, day in days.items()}
     fit = HeatFit(
         model=HeatModel(count=count, threshold_c_days=sum(one.event_sum for one in seasons) / len(seasons)),
         errors_days=MappingProxyType(dict(errors)),
@@ -696,7 +682,5 @@ def _days(tmin_c: ArrayLike, tmax_c: ArrayLike) -> tuple[FloatArray, FloatArray]
     crossed = np.flatnonzero(low > high)
     if crossed.size:
         day = crossed[0]
-        raise ValueError(
-            f"day {day} (from 0): the lowest temperature {low[day]:g} is above the highest {high[day]:g}"
-        )
+        raise ValueError(f"day {day} (from 0): the lowest temperature {low[day]:g} is above the highest {high[day]:g}")
     return low, high

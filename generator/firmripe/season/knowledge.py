@@ -44,7 +44,7 @@ class Knowledge:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        self.records = tuple(record for record in holding.records if record.day <= as_of)
+        self.records = _of_standing_trees([record for record in holding.records if record.day <= as_of])
         self.expected = Expectations(holding.place, year, holding.cultivars)
         self.subjects = tuple(
             Subject(tree, limb, bearing)
@@ -68,6 +68,7 @@ class Knowledge:
             tree=subject.tree.tag,
             name=f"{happens.event_name}/{happens.bearing.cultivar}/{happens.bearing.crop}",
             year=self.year.year if year is None else year,
+            is_autumn=event is Event.LEAF_FALL,
         )
 
     def prior(self, subject: Subject, event: Event) -> Prior | NoDate:
@@ -120,15 +121,27 @@ class Knowledge:
         """Return the season days on record of each cultivar's events."""
         found: dict[tuple[str, Event, str], list[float]] = {}
         for subject in self.subjects:
-            for record in self.records:
-                event = _SEEN_AS.get(record.what)
-                if event is None or not record.is_about(*names_of(subject.bearing)) or not record.tree:
-                    continue
-                year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
+            for event in Event:
                 crop = subject.bearing.crop if event is Event.PICK else ""
-                key = (subject.limb.key, event, crop)
-                found.setdefault(key, []).append(float(year.day_number(record.day)))
+                for record in first_of_each_season(self.records, subject.bearing, event):
+                    year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
+                    found.setdefault((subject.limb.key, event, crop), []).append(float(year.day_number(record.day)))
         return found
+
+
+def _of_standing_trees(records: Sequence[Record]) -> tuple[Record, ...]:
+    """Return the records without what a tree did before another was planted in its place.
+
+    A removal that nothing follows stays, with all before it: that tree is gone, and no other has come.
+    """
+    last: dict[str, date] = {}
+    gone: dict[str, date] = {}
+    for record in records:
+        last[record.tree] = max(last.get(record.tree, record.day), record.day)
+        if record.what is Happening.REMOVED and record.tree:
+            gone[record.tree] = max(gone.get(record.tree, record.day), record.day)
+    replaced = {tree: day for tree, day in gone.items() if last[tree] > day}
+    return tuple(r for r in records if r.tree not in replaced or r.day > replaced[r.tree])
 
 
 def names_of(bearing: Bearing) -> tuple[str, str, str]:

@@ -31,7 +31,8 @@ class Occurrence:
     """One event of one bearing in one year, or (with `year` None) its usual day over the years.
 
     `day` is the expected season day; `place_d` and `kin` as in a `Prior`; `tree` is empty for a usual day that is
-    stated for the cultivar; `name` tells one event from another on the same tree in the same year.
+    stated for the cultivar; `name` tells one event from another on the same tree in the same year. An autumn event
+    (leaf fall) shares nothing with those of spring and summer: a late place or year does not make leaves fall late.
     """
 
     day: float
@@ -40,6 +41,7 @@ class Occurrence:
     tree: str
     name: str
     year: int | None
+    is_autumn: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,14 +86,14 @@ class Posterior:
         return spread
 
 
-def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]) -> Posterior:
+def condition(targets: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float = 1.0) -> Posterior:
     """Return mean, covariance and contributions of the targets given the observations.
 
     Order changes nothing. Repeated and contradicting observations are met by their spreads, which must be above 0;
     ValueError says which is not.
     """
     prior_mean = np.array([target.day for target in targets])
-    at_targets = covariance(targets, targets)
+    at_targets = covariance(targets, targets, year_scale)
     if not observations:
         nothing = np.zeros((len(targets), 0))
         return Posterior(prior_mean, at_targets, nothing, nothing)
@@ -99,26 +101,64 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
         if not observation.spread_d > 0:
             raise ValueError(f"the spread of {observation.label!r} must be above 0")
     surprise = np.array([observation.surprise for observation in observations])
-    system = _between(observations, observations)
+    system = _between(observations, observations, year_scale)
     system[np.diag_indices_from(system)] += np.array([o.spread_d**2 for o in observations])
-    cross = _to_targets(targets, observations)
+    cross = _to_targets(targets, observations, year_scale)
     weights = np.asarray(np.linalg.solve(system, cross.T).T, dtype=np.float64)
     contributions = weights * surprise
     mean = prior_mean + contributions.sum(axis=1)
     return Posterior(mean, at_targets - weights @ cross.T, weights, contributions)
 
 
-def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> Floats:
-    """Return the prior covariance (days²) of the deviations of two sets of occurrences."""
+def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence], year_scale: float = 1.0) -> Floats:
+    """Return the prior covariance (days²) of the deviations of two sets of occurrences.
+
+    `year_scale` is how much years differ here against the table of spreads (see `year_scale_of`).
+    """
     first, second, profiles = _numbered(rows, columns)
     lasting, yearly = _of_profiles(profiles)
     total = lasting[np.ix_(first.profile, second.profile)]
     at_rows, at_columns = _pairs(first.year, second.year)
-    total[at_rows, at_columns] += yearly[first.profile[at_rows], second.profile[at_columns]]
+    total[at_rows, at_columns] += year_scale**2 * yearly[first.profile[at_rows], second.profile[at_columns]]
     total[_pairs(first.tree, second.tree)] += spreads.TREE_D**2
     total[_pairs(first.tree_year, second.tree_year)] += spreads.TREE_YEAR_D**2
     total[_pairs(first.event, second.event)] += spreads.NOISE_D**2
     return total
+
+
+def year_scale_of(observations: Sequence[Observation]) -> float:
+    """Return how much years differ here, as a factor on the table's spread of years (1: as in the table).
+
+    Days noted of one event on one tree in several years are set against their mean; what all of a year's events share
+    is that year's. The table's spread counts as `YEARS_WORTH` years of record, so that it gives way slowly.
+    """
+    by_event: dict[tuple[str, str], dict[int, list[float]]] = {}
+    spread_of: dict[tuple[str, str], float] = {}
+    for noted in observations:
+        what = noted.later
+        if noted.earlier is None and what.year is not None and what.tree and not what.is_autumn:
+            key = (what.tree, what.name)
+            by_event.setdefault(key, {}).setdefault(what.year, []).append(noted.value)
+            spread_of[key] = float(_year_spread(np.array([what.day]))[0])
+    by_year: dict[int, list[tuple[float, float]]] = {}
+    for key, years in by_event.items():
+        if len(years) < 2:
+            continue
+        means = {year: sum(values) / len(values) for year, values in years.items()}
+        middle = sum(means.values()) / len(means)
+        shrunk = len(means) / (len(means) - 1)
+        alone = (spreads.TREE_YEAR_D**2 + spreads.NOISE_D**2) / spread_of[key] ** 2
+        for year, mean in means.items():
+            by_year.setdefault(year, []).append((shrunk**0.5 * (mean - middle) / spread_of[key], alone))
+    if len(by_year) < 2:
+        return 1.0
+    squares = [
+        max(0.0, (sum(off for off, _ in year) / len(year)) ** 2 / (1 + sum(a for _, a in year) / len(year) ** 2))
+        for year in by_year.values()
+    ]
+    freedom = len(squares) - 1
+    variance = (spreads.YEARS_WORTH + sum(squares) * freedom / len(squares)) / (spreads.YEARS_WORTH + freedom)
+    return float(variance**0.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,17 +180,17 @@ def _numbered(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> tupl
     items = [*rows, *columns]
     seen: dict[Hashable, Occurrence] = {}
     for item in items:
-        seen.setdefault((item.day, item.place_d, item.kin), item)
+        seen.setdefault((item.day, item.place_d, item.kin, item.is_autumn), item)
 
     def numbers(keys: Iterable[Hashable | None]) -> Whole:
         found: dict[Hashable, int] = {}
         return np.array([-1 if key is None else found.setdefault(key, len(found)) for key in keys], dtype=np.intp)
 
     columns_of = (
-        numbers((o.day, o.place_d, o.kin) for o in items),
-        numbers(o.tree or None for o in items),
-        numbers(o.year for o in items),
-        numbers((o.tree, o.year) if o.tree and o.year is not None else None for o in items),
+        numbers((o.day, o.place_d, o.kin, o.is_autumn) for o in items),
+        numbers((o.tree, o.is_autumn) if o.tree else None for o in items),
+        numbers((o.year, o.is_autumn) if o.year is not None else None for o in items),
+        numbers((o.tree, o.year, o.is_autumn) if o.tree and o.year is not None else None for o in items),
         numbers((o.tree, o.year, o.name) if o.year is not None else None for o in items),
     )
     cut = len(rows)
@@ -173,6 +213,8 @@ def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
         same_cultivar[np.ix_(at, at)] += np.outer(part[at], part[at])
     lasting = np.outer(place, place) * np.exp(-gap / spreads.PLACE_FADES_D)
     lasting += same_cultivar * np.exp(-gap / spreads.CULTIVAR_FADES_D)
+    autumn = np.array([item.is_autumn for item in profiles])
+    lasting *= autumn[:, None] == autumn[None, :]
     year = _year_spread(day)
     return lasting, np.outer(year, year) * np.exp(-gap / spreads.YEAR_FADES_D)
 
@@ -200,19 +242,19 @@ def _split(observations: Sequence[Observation]) -> tuple[list[Occurrence], list[
     return later, at, earlier
 
 
-def _to_targets(targets: Sequence[Occurrence], observations: Sequence[Observation]) -> Floats:
+def _to_targets(targets: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float) -> Floats:
     """Return the covariance of the targets with what the observations are about."""
     later, at, earlier = _split(observations)
-    cross = covariance(targets, later)
+    cross = covariance(targets, later, year_scale)
     if at:
-        cross[:, at] -= covariance(targets, earlier)
+        cross[:, at] -= covariance(targets, earlier, year_scale)
     return cross
 
 
-def _between(first: Sequence[Observation], second: Sequence[Observation]) -> Floats:
+def _between(first: Sequence[Observation], second: Sequence[Observation], year_scale: float) -> Floats:
     """Return the covariance of what two sets of observations are about."""
     later, at, earlier = _split(first)
-    total = _to_targets(later, second)
+    total = _to_targets(later, second, year_scale)
     if at:
-        total[at, :] -= _to_targets(earlier, second)
+        total[at, :] -= _to_targets(earlier, second, year_scale)
     return total

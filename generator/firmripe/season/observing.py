@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from firmripe.days import WorkingYear
+from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.season import spreads
@@ -65,10 +67,10 @@ def _group(known: Knowledge, subject: Subject, event: Event, season: int) -> str
 
 
 def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
-    """Tie this season's pick to this season's bloom by the printed interval, or by the household's own.
+    """Tie a tree's usual pick to its usual bloom by the printed interval, or by the household's own.
 
-    The printed number of days counts once the tree's own bloom is noted. Before that it only ties the two together:
-    where printed dates and printed interval disagree, it is not for the interval to move bloom, pick and neighbours.
+    It speaks of the usual days, not of this year's: a printed number of days knows nothing of this spring. What this
+    year's bloom says of this year's pick is for the year's part of the model.
     """
     found = []
     for subject in known.subjects:
@@ -79,14 +81,14 @@ def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Obs
         pick, bloom = known.occurrence(subject, Event.PICK), known.occurrence(subject, Event.FULL_BLOOM)
         if figure is None or pick is None or bloom is None:
             continue
-        noted = known.seen(subject, Event.FULL_BLOOM) is not None
+        weak = figure.cited.mark in {Mark.MEMORY, Mark.JUDGEMENT}
         least = spreads.STATED_INTERVAL_D if own else spreads.INTERVAL_LEAST_D
         found.append(
             Observation(
-                later=pick,
-                earlier=bloom,
-                value=figure.value.middle if own or noted else pick.day - bloom.day,
-                spread_d=interval_spread(figure.value, least),
+                later=replace(pick, year=None),
+                earlier=replace(bloom, year=None),
+                value=figure.value.middle,
+                spread_d=interval_spread(figure.value, spreads.INTERVAL_WEAK_D if weak else least),
                 label=f"{figure.text} from full bloom to pick of {subject.limb.name} {subject.tree.tag}",
                 group=f"interval|{subject.tree.tag}|{subject.limb.key}",
             )
@@ -167,7 +169,7 @@ def _from_markers(known: Knowledge) -> list[Observation]:
     found = []
     for marker in known.holding.place.markers:
         cultivar = known.holding.cultivars[marker.cultivar]
-        prior = known.expected.of(cultivar, Event.PICK)
+        prior = known.expected.of(cultivar, Event.PICK, marker.crop)
         if isinstance(prior, NoDate):
             continue
         usual = Occurrence(day=prior.day, place_d=prior.place_d, kin=prior.kin, tree="", name="usual pick", year=None)

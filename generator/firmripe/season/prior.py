@@ -78,7 +78,9 @@ class Expectations:
         if own is not None:
             return own
         if event is Event.PICK:
-            found = self._by_offset(cultivar, crop) or self._from_bloom(cultivar, crop) or self._from_marker(cultivar)
+            found = (
+                self._by_offset(cultivar, crop) or self._from_bloom(cultivar, crop) or self._from_marker(cultivar, crop)
+            )
             return found or _nothing(cultivar, event)
         if event is Event.FULL_BLOOM:
             return self._back_from_pick(cultivar) or _nothing(cultivar, event)
@@ -94,16 +96,18 @@ class Expectations:
             return None
         here = self._place.ground
         carried = [self._carry(window, here) for window in windows]
-        day, spread, shift, used = _bring_here(carried, here)
+        here_is = _bring_here(carried, here)
+        used, spread = here_is.used, here_is.place_d
         uniform = max(item.width_d for item in used) / math.sqrt(12)
         own_d = spreads.CULTIVAR_ON_FRUIT_D if leans and event is Event.PICK else spreads.CULTIVAR_D
+        own_d = math.hypot(own_d, here_is.apart_d)
         if all(item.window.cited.mark is Mark.OWN and item.window.place_name == self._place.name for item in used):
             own_d, spread = spreads.MARKER_D, 0.0  # the household's own word for its own ground
         rough = not any(item.by_ground or not spread for item in used)
         printed = self._printed(used, cultivar, leans=leans)
-        moved = Reason(text=_carried_text(used, here), days=shift, cited=())
+        moved = Reason(text=_carried_text(used, here), days=here_is.shift_d, cited=())
         kin = ((cultivar.key, math.hypot(own_d, uniform)),)
-        return Prior(day=day, place_d=spread, kin=kin, rough=rough, reasons=(printed, moved))
+        return Prior(day=here_is.day, place_d=spread, kin=kin, rough=rough, reasons=(printed, moved))
 
     def _carry(self, window: Window, here: Ground) -> _Carried:
         first, last = self._in_season(window.stretch, window.written_for)
@@ -168,10 +172,10 @@ class Expectations:
             return None
         return _beside(bloom, interval, Event.PICK)
 
-    def _from_marker(self, cultivar: Cultivar) -> Prior | None:
+    def _from_marker(self, cultivar: Cultivar, crop: str) -> Prior | None:
         """Return the usual pick that the household states of a cultivar, where nothing else is known of it."""
         for marker in self._place.markers:
-            if marker.cultivar == cultivar.key:
+            if marker.cultivar == cultivar.key and marker.crop == crop:
                 first, last = self._in_season(marker.pick, self._place.hemisphere)
                 return Prior(
                     day=(first + last) / 2,
@@ -206,25 +210,40 @@ def interval_spread(interval: DayCount, least: float = spreads.INTERVAL_LEAST_D)
     return max(least, (interval.high - interval.low) / math.sqrt(12))
 
 
-def _bring_here(items: list[_Carried], here: Ground) -> tuple[float, float, float, list[_Carried]]:
-    """Return the day here, its spread (place), the shift from the printed days, and the items used.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Here:
+    """A printed date carried to this ground.
+
+    `day` is the season day here and `shift_d` how far it was moved; `place_d` is the doubt of the place and of being
+    moved, `apart_d` by how much more than usual the places disagree about this cultivar (days). `used` are the windows.
+    """
+
+    day: float
+    shift_d: float
+    place_d: float
+    apart_d: float
+    used: list[_Carried]
+
+
+def _bring_here(items: list[_Carried], here: Ground) -> _Here:
+    """Carry windows to this ground.
 
     Places of one zone are averaged, the nearer counting more. Between two zones that bracket this one the day is
-    interpolated; outside them it moves by the default per half zone, up to the cap. Where places of one zone disagree
-    by more than the usual, the spread says so. A date is never moved further than the cap over all.
+    interpolated; outside them it moves by the default per half zone, up to the cap. No date is moved further than the
+    cap over all.
     """
-    day, place, printed, used = _moved_here(items, here)
+    printed, day, doubt, apart, used = _moved_here(items, here)
     shift = day - printed
-    capped = max(-spreads.MOST_MOVED_D, min(spreads.MOST_MOVED_D, shift))
-    return printed + capped, math.hypot(place, (shift - capped) / 2), capped, used
+    kept = max(-spreads.MOST_MOVED_D, min(spreads.MOST_MOVED_D, shift))
+    place_d = math.hypot(spreads.PLACE_D, doubt, (shift - kept) / 2)
+    return _Here(day=printed + kept, shift_d=kept, place_d=place_d, apart_d=apart, used=used)
 
 
-def _moved_here(items: list[_Carried], here: Ground) -> tuple[float, float, float, list[_Carried]]:
-    """Return the day here, its spread, the printed day and the items used, before the cap over all."""
+def _moved_here(items: list[_Carried], here: Ground) -> tuple[float, float, float, float, list[_Carried]]:
+    """Return the printed day, the day here, the doubt of being moved, how far places disagree, and the windows used."""
     zoned = [item for item in items if item.zone is not None]
     if here.zone is None or not zoned:
-        day, spread = _average(items)
-        return day, spread, _printed_mean(items), items
+        return (_printed_mean(items), *_average(items), items)
     zone = here.zone.half_zones
     by_zone: dict[float, list[_Carried]] = {}
     for item in zoned:
@@ -233,41 +252,42 @@ def _moved_here(items: list[_Carried], here: Ground) -> tuple[float, float, floa
     above = min((z for z in by_zone if z >= zone), default=None)
     if below is not None and above is not None and below != above:
         share = (zone - below) / (above - below)
-        first, second = _average(by_zone[below]), _average(by_zone[above])
-        day = (1 - share) * first[0] + share * second[0]
-        spread = (1 - share) * first[1] + share * second[1]
-        used = by_zone[below] + by_zone[above]
         printed = (1 - share) * _printed_mean(by_zone[below]) + share * _printed_mean(by_zone[above])
+        first, second = _average(by_zone[below]), _average(by_zone[above])
+        day, doubt, apart = ((1 - share) * one + share * other for one, other in zip(first, second, strict=True))
         away = min(zone - below, above - zone)
-    else:
-        nearest = below if below is not None else above
-        if nearest is None:  # cannot be: there is at least one zone
-            raise ValueError("no zone to carry a date from")
-        used = by_zone[nearest]
-        day, spread = _average(used)
-        printed = _printed_mean(used)
-        away = abs(zone - nearest)
-        colder = max(-spreads.MOST_HALF_ZONES, min(spreads.MOST_HALF_ZONES, nearest - zone))
-        sign = -1 if used[0].window.event is Event.LEAF_FALL else 1
-        day += sign * spreads.PER_HALF_ZONE_D * colder
-    return day, math.hypot(spread, spreads.PLACE_PER_HALF_ZONE_D * away), printed, used
+        return (
+            printed,
+            day,
+            math.hypot(doubt, spreads.PLACE_PER_HALF_ZONE_D * away),
+            apart,
+            by_zone[below] + by_zone[above],
+        )
+    nearest = min(by_zone, key=lambda z: abs(z - zone))
+    used = by_zone[nearest]
+    day, doubt, apart = _average(used)
+    colder = max(-spreads.MOST_HALF_ZONES, min(spreads.MOST_HALF_ZONES, nearest - zone))
+    sign = -1 if used[0].window.event is Event.LEAF_FALL else 1
+    day += sign * spreads.PER_HALF_ZONE_D * colder
+    doubt = math.hypot(doubt, spreads.PLACE_PER_HALF_ZONE_D * abs(zone - nearest))
+    return _printed_mean(used), day, doubt, apart, used
 
 
 def _weights(items: list[_Carried]) -> list[float]:
     return [1 / (spreads.PLACE_D**2 + item.spread_d**2) for item in items]
 
 
-def _average(items: list[_Carried]) -> tuple[float, float]:
-    """Return the mean day, the nearer places counting more, and how far a new place may be from it (days).
+def _average(items: list[_Carried]) -> tuple[float, float, float]:
+    """Return the mean day, the nearer places counting more, the doubt of being moved, and how far places disagree.
 
-    That is what places of a zone usually differ by, or what these do where it is more; and the doubt of being moved.
+    They disagree by what goes beyond the usual spread of places (days).
     """
     weights = _weights(items)
     total = sum(weights)
     day = sum(w * item.day for w, item in zip(weights, items, strict=True)) / total
-    apart = math.sqrt(sum(w * (item.day - day) ** 2 for w, item in zip(weights, items, strict=True)) / total)
-    moved = sum(w * item.spread_d for w, item in zip(weights, items, strict=True)) / total
-    return day, math.hypot(max(spreads.PLACE_D, apart), moved)
+    doubt = sum(w * item.spread_d for w, item in zip(weights, items, strict=True)) / total
+    variance = sum(w * (item.day - day) ** 2 for w, item in zip(weights, items, strict=True)) / total
+    return day, doubt, math.sqrt(max(0.0, variance - spreads.PLACE_D**2))
 
 
 def _printed_mean(items: list[_Carried]) -> float:

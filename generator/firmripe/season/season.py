@@ -17,7 +17,7 @@ from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
 from firmripe.season.field import NotFalling, question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import Occurrence, condition
+from firmripe.season.model import Occurrence, condition, year_scale_of
 from firmripe.season.observing import firmness, observe
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, estimate
@@ -27,7 +27,8 @@ from firmripe.season.telling import Answer, estimate
 class Season:
     """The dates of one season as known on a day.
 
-    `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree.
+    `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree,
+    `forecasts` what warmth foretells, or why it can't.
     """
 
     holding: Holding
@@ -35,6 +36,7 @@ class Season:
     as_of: date
     dates: Mapping[Happens, Dated]
     questions: Mapping[str, tuple[str, ...]]
+    forecasts: tuple[Forecast | NoForecast, ...]
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
         """Return when an event of a bearing happens."""
@@ -62,6 +64,7 @@ class SeasonModel:
         self.forecasts = _foretell(self.known)
         self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
         self.observations = observe(self.known, self._made)
+        self.year_scale = year_scale_of(self.observations)
 
     @property
     def subjects(self) -> tuple[Subject, ...]:
@@ -77,7 +80,7 @@ class SeasonModel:
         wanted = {Happens.of(s.bearing, event): s for s in reversed(self.subjects) for event in reversed(Event)}
         wanted = dict(reversed(wanted.items()))
         targets = {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
-        result = condition(list(targets.values()), self.observations)
+        result = condition(list(targets.values()), self.observations, self.year_scale)
         rows = {happens: row for row, happens in enumerate(targets)}
         dates: dict[Happens, Dated] = {}
         for happens, subject in wanted.items():
@@ -98,7 +101,14 @@ class SeasonModel:
                 dated = prior if isinstance(prior, NoDate) else NoDate(reason="nothing is known of it")
             dates[happens] = by_rank(self.known, subject, happens.event, dated)
         questions = _questions(self.known, dates)
-        return Season(holding=self.holding, year=self.year, as_of=self.as_of, dates=dates, questions=questions)
+        return Season(
+            holding=self.holding,
+            year=self.year,
+            as_of=self.as_of,
+            dates=dates,
+            questions=questions,
+            forecasts=self.forecasts,
+        )
 
 
 def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:

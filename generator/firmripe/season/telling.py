@@ -79,9 +79,12 @@ def _grouped(
 ) -> list[Reason]:
     """Add up the contributions line by line."""
     sums: dict[str, float] = {}
+    lines: dict[str, str] = {}
     for observation, days in zip(answer.observations, answer.contributions, strict=True):
-        line = _line(known, subject, observation.group, answer.forecasts)
-        sums[line] = sums.get(line, 0.0) + float(days)
+        group = observation.group
+        if group not in lines:
+            lines[group] = _line(known, subject, group, answer.forecasts)
+        sums[lines[group]] = sums.get(lines[group], 0.0) + float(days)
     large = sorted(((line, d) for line, d in sums.items() if abs(d) >= _WORTH_A_LINE_D), key=lambda i: -abs(i[1]))
     cited = {forecast.text: forecast.cited for forecast in answer.forecasts}
     reasons = [Reason(text=line, days=days, cited=cited.get(line, ())) for line, days in large]
