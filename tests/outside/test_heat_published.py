@@ -132,9 +132,7 @@ def test_the_table_of_check_values_is_whole() -> None:
         (95, 51, 60, 13),
     ],
 )
-def test_simple_averages_match_printed_examples(
-    tmax_f: float, tmin_f: float, base_f: float, f_days: float
-) -> None:
+def test_simple_averages_match_printed_examples(tmax_f: float, tmin_f: float, base_f: float, f_days: float) -> None:
     """The simple average gives the printed °F examples, which are exact."""
     heat = degree_days([celsius(tmin_f)], [celsius(tmax_f)], base_c=celsius(base_f), method=Method.SIMPLE)
 
@@ -235,16 +233,12 @@ def test_the_michigan_peach_line_follows_from_the_spring(place: str, year: int, 
         ("New York", 1994.65, 2088.70, 2045.15),
     ],
 )
-def test_sums_of_a_whole_year_match_worked_out_ones(
-    place: str, simple: float, modified: float, sine: float
-) -> None:
+def test_sums_of_a_whole_year_match_worked_out_ones(place: str, simple: float, modified: float, sine: float) -> None:
     """The whole of 2014 gives the worked-out sums in °C."""
     tmin, tmax = between(station(place), date(2014, 1, 1), date(2014, 12, 31))
     corn = degree_days(tmin, tmax, base_c=10, upper_c=30, method=Method.MODIFIED, cutoff=Cutoff.HORIZONTAL)
 
-    assert degree_days(tmin, tmax, base_c=10, method=Method.SIMPLE).sum() == pytest.approx(
-        simple, abs=ROUNDING * 1e-2
-    )
+    assert degree_days(tmin, tmax, base_c=10, method=Method.SIMPLE).sum() == pytest.approx(simple, abs=ROUNDING * 1e-2)
     assert corn.sum() == pytest.approx(modified, abs=ROUNDING * 1e-2)
     assert degree_days(tmin, tmax, base_c=10).sum() == pytest.approx(sine, abs=ROUNDING * 1e-2)
 
@@ -263,9 +257,7 @@ def test_sums_of_a_whole_year_match_worked_out_ones(
 )
 def test_a_heat_sum_is_reached_on_the_worked_out_day(place: str, reached: date) -> None:
     """A model over a record of four years starts anew each season and comes to its threshold on the day."""
-    model = HeatModel(
-        count=HeatCount(base_c=celsius(43), start=MonthDay(1, 1)), threshold_c_days=degree_days_c(500)
-    )
+    model = HeatModel(count=HeatCount(base_c=celsius(43), start=MonthDay(1, 1)), threshold_c_days=degree_days_c(500))
 
     assert model.date_reached(station(place), WorkingYear(year=reached.year)) == reached
 
@@ -489,9 +481,7 @@ def blueberry_records() -> dict[WorkingYear, DailyTemperatures]:
     for year, by_day in temps.items():
         first, last = min(by_day), max(by_day)
         means = np.array([by_day[day] for day in range(first, last + 1)])
-        records[WorkingYear(year=year)] = DailyTemperatures(
-            date(year, 1, 1) + timedelta(days=first - 1), means, means
-        )
+        records[WorkingYear(year=year)] = DailyTemperatures(date(year, 1, 1) + timedelta(days=first - 1), means, means)
     return records
 
 
@@ -543,9 +533,7 @@ def test_choosing_the_base_and_start_still_beats_the_mean_date_by_a_third() -> N
 
 def test_a_thermal_time_model_matches_another_implementation() -> None:
     """Heat above 0 °C from 1 January comes to 500 C-days on the days that another implementation gives."""
-    model = HeatModel(
-        count=HeatCount(base_c=0, start=MonthDay(1, 1), method=Method.SIMPLE), threshold_c_days=500
-    )
+    model = HeatModel(count=HeatCount(base_c=0, start=MonthDay(1, 1), method=Method.SIMPLE), threshold_c_days=500)
 
     days = [
         season.day_number(reached) + 1

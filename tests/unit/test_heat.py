@@ -93,9 +93,7 @@ def test_a_day_wholly_above_the_upper_temperature_stays_slows_or_stops(
 @given(record=days)
 def test_the_four_methods_keep_their_order(record: list[list[float]]) -> None:
     """The wider a day spreads, the more is above the base: simple, triangle, sine, modified."""
-    in_order = [
-        heat_of(record, method) for method in (Method.SIMPLE, Method.TRIANGLE, Method.SINE, Method.MODIFIED)
-    ]
+    in_order = [heat_of(record, method) for method in (Method.SIMPLE, Method.TRIANGLE, Method.SINE, Method.MODIFIED)]
 
     for less, more in pairwise(in_order):
         assert np.all(less <= more + 1e-9)
@@ -369,9 +367,7 @@ def test_no_portion_is_banked_in_lasting_warmth() -> None:
     assert chill_portions(np.full(720, 20.0)).sum() == 0
 
 
-@pytest.mark.parametrize(
-    "hours", [growing_degree_hours, utah_chill_units, chill_hours, chill_portions, daily_totals]
-)
+@pytest.mark.parametrize("hours", [growing_degree_hours, utah_chill_units, chill_hours, chill_portions, daily_totals])
 def test_no_hours_give_no_values(hours: Callable[[list[float]], FloatArray]) -> None:
     """An empty series comes back empty."""
     assert hours([]).tolist() == []
@@ -398,9 +394,7 @@ def test_faulty_hours_are_refused(hours: Callable[[list[float]], FloatArray], fa
         ([0.1] * 10, 1, 9),
     ],
 )
-def test_a_sum_is_reached_on_the_first_day_at_the_threshold(
-    daily: list[float], threshold: float, day: int
-) -> None:
+def test_a_sum_is_reached_on_the_first_day_at_the_threshold(daily: list[float], threshold: float, day: int) -> None:
     """The day is the one that brings the sum to the threshold, also where binary tenths fall short."""
     assert day_reached(daily, threshold) == day
 
@@ -706,11 +700,7 @@ def uneven_springs(
     return records, noted
 
 
-BASES = [
-    HeatCount(base_c=base, start=MonthDay(3, day), method=Method.SIMPLE)
-    for base in (0, 3, 6)
-    for day in (1, 8)
-]
+BASES = [HeatCount(base_c=base, start=MonthDay(3, day), method=Method.SIMPLE) for base in (0, 3, 6) for day in (1, 8)]
 
 
 @pytest.mark.parametrize("base_c", [0, 3, 6])
@@ -781,9 +771,7 @@ def test_a_candidate_that_never_foretells_comes_last() -> None:
     short = WorkingYear(year=2025)
     records[short] = spring(2025, 9, length=25)
 
-    fit = choose_count(
-        [FROM_MARCH, HeatCount(base_c=1, start=MonthDay(3, 1), method=Method.SIMPLE)], records, noted
-    )
+    fit = choose_count([FROM_MARCH, HeatCount(base_c=1, start=MonthDay(3, 1), method=Method.SIMPLE)], records, noted)
 
     assert isinstance(fit, HeatFit)
     # At base 1 the fifth spring needs 210 C-days and has 200; at base 5 it needs 90 and has 100.
