@@ -15,14 +15,13 @@ if TYPE_CHECKING:
     from firmripe.calendar.plan import Plan
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Example: firmripe build notes --out site --season 2027",
+)
 @click.version_option(__version__, prog_name="firmripe")
 def main() -> None:
-    r"""Make a dated season plan from notes about your fruit.
-
-    \b
-    Example: firmripe build notes --out site --season 2027
-    """
+    """Make a dated season plan from notes about your fruit."""
 
 
 def _day(_context: click.Context, _parameter: click.Parameter, value: str | None) -> date | None:
@@ -58,17 +57,13 @@ def _plan(folder: Path, season: int | None, as_of: date | None) -> Plan:
         sys.exit(1)
 
 
-@main.command()
+@main.command(epilog="Example: firmripe build notes --out site --season 2027")
 @click.argument("folder", type=_FOLDER, default=Path())
 @click.option("--out", type=_FOLDER, help="Folder for the site. [default: FOLDER/site]")
 @_season
 @_as_of
 def build(folder: Path, out: Path | None, season: int | None, as_of: date | None) -> None:
-    r"""Build the site and the calendar feed from the notes in FOLDER.
-
-    \b
-    Example: firmripe build notes --out site --season 2027
-    """
+    """Build the site and the calendar feed from the notes in FOLDER."""
     from firmripe.build import write_plan
     from firmripe.publish.folder import Refused
     from firmripe.publish.site import ThemeFault
@@ -84,18 +79,14 @@ def build(folder: Path, out: Path | None, season: int | None, as_of: date | None
     click.echo(built(plan, target, count))
 
 
-@main.command()
+@main.command(epilog="Example: firmripe explain 1-01 pick --in notes")
 @click.argument("tree")
 @click.argument("event", required=False)
 @click.option("--in", "folder", type=_FOLDER, default=Path(), help="Folder of the notes. [default: this one]")
 @_season
 @_as_of
 def explain(tree: str, event: str | None, folder: Path, season: int | None, as_of: date | None) -> None:
-    r"""Say why the dates of TREE are what they are: all of them, or one EVENT (full bloom, pick, leaf fall).
-
-    \b
-    Example: firmripe explain 1-01 pick --in notes
-    """
+    """Say why the dates of TREE are what they are: all of them, or one EVENT (full bloom, pick, leaf fall)."""
     from firmripe.problems import Unreadable
     from firmripe.reports import explained
 
@@ -106,16 +97,12 @@ def explain(tree: str, event: str | None, folder: Path, season: int | None, as_o
         raise click.UsageError(f"{error.message}; {error.hint}") from error
 
 
-@main.command()
+@main.command(epilog="Example: firmripe hindcast notes")
 @click.argument("folder", type=_FOLDER, default=Path())
 @_season
 @_as_of
 def hindcast(folder: Path, season: int | None, as_of: date | None) -> None:
-    r"""Play past seasons again and say how far off their dates would have been.
-
-    \b
-    Example: firmripe hindcast notes
-    """
+    """Play past seasons again and say how far off their dates would have been."""
     from firmripe.reports import hindcasted
 
     click.echo(hindcasted(_plan(folder, season, as_of)))
