@@ -9,10 +9,12 @@ from __future__ import annotations
 import csv
 import math
 import random
+import statistics
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from enum import Enum
 from pathlib import Path
 
 import numpy as np
@@ -24,8 +26,9 @@ from firmripe.holding.place import Ground, Place
 from firmripe.problems import Where
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate
-from firmripe.season.heat import DailyTemperatures, HeatCount, HeatFit, Method, NotReached, fit_threshold
-from firmripe.season.model import Observation, Occurrence, condition
+from firmripe.season.forecast import LEAST_D
+from firmripe.season.heat import DailyTemperatures, HeatCount, HeatFit, Method, NotReached, choose_count, fit_threshold
+from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.prior import Expectations, Prior
 
 DATA = Path(__file__).parents[1] / "data"
@@ -34,6 +37,8 @@ NORMAL_YEARS = 30
 """A printed date is taken to be the mean of so many years before the one foretold, or of those there are."""
 PRINTED_PLACES = 3
 """So many other places, picked by lot, have a printed date, as few have on a shelf."""
+FEWEST_SPRINGS = 4
+"""From so many earlier years on a way of counting heat can be chosen from them."""
 NOWHERE = Cited(mark=Mark.DERIVED, source=None, page="", where=Where("backtest"))
 
 
@@ -184,8 +189,12 @@ def noted(prior: Prior, tree: str, days: Mapping[int, int]) -> list[Observation]
 
 
 def foretell(prior: Prior, notes: Sequence[Observation], own: Mapping[int, int], came: int, year: int) -> Foretold:
-    """Return how a year was foretold from what was known, in whole days as a page shows them."""
-    result = condition([bloom(prior, "1", year)], notes)
+    """Return how a year was foretold from what was known, in whole days as a page shows them.
+
+    How much years differ is learnt from the notes of earlier years, as a season does it.
+    """
+    scale = year_scale_of(note for note in notes if note.later.year != year)
+    result = condition([bloom(prior, "1", year)], notes, scale)
     season = WorkingYear(year=year)
     estimate = Estimate(likely=season.date_of(result.mean[0]), spread_d=float(result.spread_d[0]), basis=Basis.MODEL)
     day = season.date_of(came)
@@ -228,37 +237,61 @@ def washington(own_years: int) -> Iterator[Foretold]:
             yield foretell(prior, noted(prior, "1", own), own, series.days[year], year)
 
 
-def blueberry(*, with_heat: bool) -> Iterator[Foretold]:
-    """Foretell blueberry bloom from all earlier years, at least three, with and without the season's heat.
+class Heat(Enum):
+    """How the season's heat is counted into a forecast of blueberry bloom."""
 
-    The heat is that of daily means above 2 °C from 1 February, to a threshold fitted to the earlier years. The day
-    on which it is reached counts as one more note, as exact as it was in those years, each foretold from the others.
+    NONE = "own years alone"
+    GIVEN = "the same with heat above 2 °C from 1 February"
+    CHOSEN = "the same with heat, base and start chosen from earlier years"
+
+
+GIVEN_COUNT = HeatCount(base_c=2.0, start=MonthDay(2, 1), method=Method.SIMPLE)
+"""The count that fits all years of the record best: it was found with the years that are foretold."""
+COUNTS = [
+    HeatCount(base_c=base, start=MonthDay(month, 1), method=Method.SIMPLE) for month in (1, 2, 3) for base in range(8)
+]
+
+
+def blueberry(heat: Heat) -> Iterator[Foretold]:
+    """Foretell blueberry bloom from all earlier years, at least four, with and without the season's heat.
+
+    The threshold of the heat is fitted to the earlier years, and with `Heat.CHOSEN` the way of counting is chosen from
+    them too. The day on which it is reached, less the mean error in those years, counts as one more note, as exact as
+    it was in them, each foretold from the others, and never surer than a forecast on a page.
     """
     series, temperatures = blueberries()
-    count = HeatCount(base_c=2.0, start=MonthDay(2, 1), method=Method.SIMPLE)
     for year in sorted(series.days):
         own = series.before(year, len(series.days))
-        season = WorkingYear(year=year)
-        seen = {WorkingYear(year=y): [WorkingYear(year=y).date_of(day)] for y, day in own.items()}
-        fit = fit_threshold(count, temperatures, seen)
-        if not isinstance(fit, HeatFit):
+        if len(own) < FEWEST_SPRINGS:
             continue
         prior = from_own_years(own)
         notes = noted(prior, "1", own)
-        if with_heat:
-            reached = fit.model.date_reached(temperatures[season], season)
-            if isinstance(reached, NotReached):
-                continue
-            notes.append(
-                Observation(
-                    later=bloom(prior, "1", year),
-                    value=season.day_number(reached),
-                    spread_d=fit.rmse_days,
-                    label="heat",
-                    group="heat",
-                )
-            )
+        if heat is not Heat.NONE:
+            notes.append(reached(heat, own, temperatures, prior, year))
         yield foretell(prior, notes, own, series.days[year], year)
+
+
+def reached(
+    heat: Heat, own: Mapping[int, int], temperatures: Mapping[WorkingYear, DailyTemperatures], prior: Prior, year: int
+) -> Observation:
+    """Return the day on which a season's heat comes to what it was at bloom in earlier years."""
+    season = WorkingYear(year=year)
+    seen = {WorkingYear(year=y): [WorkingYear(year=y).date_of(day)] for y, day in own.items()}
+    earlier = {one: temperatures[one] for one in seen}
+    given = heat is Heat.GIVEN
+    fit = fit_threshold(GIVEN_COUNT, earlier, seen) if given else choose_count(COUNTS, earlier, seen)
+    if not isinstance(fit, HeatFit):
+        raise TypeError(fit.reason)
+    day = fit.model.date_reached(temperatures[season], season)
+    if isinstance(day, NotReached):
+        raise TypeError(day.reason)
+    return Observation(
+        later=bloom(prior, "1", year),
+        value=season.day_number(day) - fit.mean_error_days,
+        spread_d=max(LEAST_D, statistics.stdev(fit.foretold.values())),
+        label="heat",
+        group="heat",
+    )
 
 
 def rows() -> Iterator[tuple[str, Score]]:
@@ -267,8 +300,9 @@ def rows() -> Iterator[tuple[str, Score]]:
         yield f"Swiss cherries, printed dates of {PRINTED_PLACES} places, {years} own years", Score.of(swiss(years))
     for years in (1, 2, 3, 5, 10, 20):
         yield f"Washington cherries, {years} own years alone", Score.of(washington(years))
-    yield "Petersham blueberries, own years alone", Score.of(blueberry(with_heat=False))
-    yield "the same with heat", Score.of(blueberry(with_heat=True))
+    for heat in Heat:
+        where = "Petersham blueberries, " if heat is Heat.NONE else ""
+        yield where + heat.value, Score.of(blueberry(heat))
 
 
 def main() -> None:

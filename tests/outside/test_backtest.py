@@ -1,4 +1,11 @@
-"""The season model on open records of bloom, every year foretold from earlier years only."""
+"""The season model on open records of bloom, every year foretold from earlier years only.
+
+Claimed is: that the 80 % window holds between 75 and 88 % of the days, at places whose years differ more than the
+table of spreads has it and at one whose years differ less; that own years make it narrower and better; that it errs no
+more than the mean of the own years; and that heat takes at least a third off the error of the mean date. Not claimed
+is that the table was made without these records: the spread of a year at bloom is the mean of three series, two of
+them these.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +17,13 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 
-from backtest import Score, blueberry, cherries, foretell, from_own_years, noted, swiss, washington
+from backtest import Heat, Score, blueberry, cherries, foretell, from_own_years, noted, swiss, washington
 
 SAMPLE = 6
 """Every sixth of the Swiss places' years is enough here; the script takes all."""
 LEAST_HELD, MOST_HELD = 0.75, 0.88
-"""An 80 % window that is neither too narrow nor uselessly wide."""
+"""An 80 % window that is neither too narrow nor uselessly wide. Neighbouring years are alike, so that a hundred of them
+tell the share to about 5 %."""
 
 
 @pytest.fixture(scope="module")
@@ -57,28 +65,42 @@ def test_swiss_bloom_is_foretold_better_than_by_the_mean_of_the_own_years(
 # Source: US Environmental Protection Agency and National Park Service, peak bloom at the Tidal Basin, 1921-2026.
 
 
-@pytest.mark.parametrize("years", [1, 3, 10])
+@pytest.mark.parametrize("years", [1, 2, 3, 5, 10, 20])
 def test_washington_bloom_is_foretold_from_own_years_alone(years: int) -> None:
-    """Where nothing is printed the model is as good as the mean of the own years, and its window is wide enough."""
-    # Years differ less there (7.1 days) than at the Swiss places (9.0), so that the window holds more than 80 %.
+    """Where nothing is printed the model is as good as the mean of the own years, and its window is as wide as it says.
+
+    Years differ less there (7.1 days) than at the Swiss places (9.0): the model learns it from the years noted.
+    """
     score = Score.of(washington(years))
-    assert score.count > 90
+    assert score.count > 80
     assert score.rmse_d <= score.plain_rmse_d + 0.1
-    assert LEAST_HELD <= score.held <= 0.95
+    assert LEAST_HELD <= score.held <= MOST_HELD
 
 
 # Source: highbush blueberry at Harvard Forest, Petersham, Massachusetts, 1990-2001, from pyPhenology, with PRISM's
 # temperatures.
 
 
-def test_heat_narrows_the_window_and_the_error_of_bloom() -> None:
-    """With the season's heat counted in, blueberry bloom is foretold within two days, not within six."""
-    without, with_heat = Score.of(blueberry(with_heat=False)), Score.of(blueberry(with_heat=True))
-    assert without.count == with_heat.count == 9
-    assert with_heat.rmse_d < 2
-    assert without.rmse_d > 5
-    assert with_heat.spread_d < without.spread_d / 3
-    assert with_heat.held >= 7 / 9
+@pytest.mark.parametrize("heat", [Heat.GIVEN, Heat.CHOSEN])
+def test_heat_narrows_the_window_and_the_error_of_bloom(heat: Heat) -> None:
+    """Counting heat takes more than a third off the error of the mean date, and off the window's width.
+
+    The given count was found with the very years that are foretold, which flatters it. The chosen one is chosen anew
+    for each year from the years before it: its error is what a household may expect.
+    """
+    without, counted = Score.of(blueberry(Heat.NONE)), Score.of(blueberry(heat))
+    assert without.count == counted.count == 8
+    assert counted.rmse_d < counted.plain_rmse_d * 2 / 3
+    assert counted.rmse_d < without.rmse_d * 2 / 3
+    assert counted.spread_d < without.spread_d * 2 / 3
+    # Eight years tell little of the share: 6 to 8 of them in the window are what 80 % leads to.
+    assert without.held >= 6 / 8
+    assert counted.held >= 6 / 8
+
+
+def test_choosing_the_count_of_heat_has_its_price() -> None:
+    """Chosen from four years and more, the way of counting does worse than the one that all years single out."""
+    assert Score.of(blueberry(Heat.CHOSEN)).rmse_d > Score.of(blueberry(Heat.GIVEN)).rmse_d
 
 
 def test_what_came_later_is_not_looked_at() -> None:

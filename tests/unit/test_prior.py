@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -122,6 +122,16 @@ def test_of_two_places_the_nearer_in_latitude_counts_more(expect: Expect) -> Non
     assert other.day == pytest.approx(weight * 221 + (1 - weight) * 251)
 
 
+@pytest.mark.parametrize(("days_apart", "more"), [(0, 0), (14, 0), (40, math.sqrt(20**2 - 7**2))])
+def test_places_of_one_zone_that_disagree_make_a_date_less_sure(expect: Expect, days_apart: int, more: float) -> None:
+    """What goes beyond the usual spread of places is doubt about the cultivar."""
+    other = date(2027, 8, 1) + timedelta(days=days_apart)
+    windows = f"windows: [{{pick: Aug 1, zone: 7b}}, {{pick: {other:%b} {other.day}, zone: 7b}}]"
+    found = prior(expect("zone: 7b", windows))
+    assert found.day == pytest.approx(212 + days_apart / 2)
+    assert found.kin == (("bosc", pytest.approx(math.hypot(4, more))),)
+
+
 # Over latitude and height
 
 
@@ -180,6 +190,23 @@ def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -
     assert day(found) == date(2027, 8, 16)
     assert found.rough
     assert found.reasons[1].text == "Taken as printed: nothing says where this is"
+
+
+@pytest.mark.parametrize(("here", "there", "days"), [("60 N", "20 N", 60), ("20 N", "60 N", -60), ("30 N", "20 N", 40)])
+def test_a_date_moves_no_more_than_sixty_days(expect: Expect, here: str, there: str, days: float) -> None:
+    """Farther off it is another climate: what is cut off goes to half into the doubt."""
+    found = prior(expect(f"latitude: {here}", f"windows: [{{pick: Aug 16, latitude: {there}}}]"))
+    degrees = abs(float(here[:2]) - float(there[:2]))
+    assert found.day == pytest.approx(227 + days)
+    assert found.reasons[1].days == pytest.approx(days)
+    assert found.place_d == pytest.approx(math.hypot(7, 1.5 * degrees, (4 * degrees - abs(days)) / 2))
+
+
+def test_the_households_own_date_for_its_own_ground_is_as_sure_as_a_marker(expect: Expect) -> None:
+    """Nothing is carried, so that no place adds to the doubt, and it is not rough."""
+    found = prior(expect("zone: 7b", "windows: [{pick: Aug 16, place: here}]"))
+    assert day(found) == date(2027, 8, 16)
+    assert (found.place_d, found.rough, found.kin) == (0.0, False, (("bosc", 3.0),))
 
 
 # The calendar

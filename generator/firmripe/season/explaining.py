@@ -76,9 +76,10 @@ def _known(model: SeasonModel) -> dict[Happens, tuple[Subject, Event, Occurrence
 
 
 def _can_be_noted(season: Season, happens: Happens) -> bool:
-    """Say whether an event is still to be noted this season."""
+    """Say whether an event is still to be noted this season: not seen yet, and its window not over."""
     dated = season.dates[happens]
-    return happens.event is not Event.LEAF_FALL and isinstance(dated, Estimate) and not dated.is_past
+    open_still = isinstance(dated, Estimate) and not dated.is_past and dated.latest >= season.as_of
+    return open_still and happens.event is not Event.LEAF_FALL
 
 
 def _word(subject: Subject, event: Event) -> str:
@@ -118,7 +119,7 @@ def _narrowings(row: int, dated: Dated, now: Floats, asked: Sequence[_OpenNote])
         if note.row == row or isinstance(note.dated, NoDate) or note.dated.likely > dated.likely:
             continue
         gain = now[row, note.row] ** 2 / (now[note.row, note.row] + spreads.NOTE_D**2)
-        then = max(0.0, float(now[row, row] - gain)) ** 0.5
+        then = max(0.0, dated.spread_d**2 - float(gain)) ** 0.5  # a part crop goes on widening it
         narrowing = Narrowing(note=note.word, days_now=_width(dated.spread_d), days_then=_width(then))
         if narrowing.days_now - narrowing.days_then >= _WORTH_NOTING_DAYS:
             found.append((then, note.word, narrowing))

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import Happening
+from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate, Happens
 from firmripe.season.knowledge import first_of_each_season
@@ -87,7 +87,8 @@ def _score(replays: Sequence[Replay], said: Sequence[Estimate | date | None]) ->
 
 def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
     seen = SeasonModel(holding, year, year.last).season()
-    before = SeasonModel(holding, year, year.first - timedelta(days=1)).season()
+    before_it = SeasonModel(holding, year, year.first - timedelta(days=1))
+    before = before_it.season()
     blooms = [r.day for r in holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
     after = SeasonModel(holding, year, max(blooms)).season() if blooms else None
     found = []
@@ -102,7 +103,7 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
                 seen=dated.likely,
                 before=_said(before, happens),
                 after_bloom=_said(after, happens) if happens.event is Event.PICK else None,
-                plain=_plain_mean(holding, happens, year),
+                plain=_plain_mean(before_it.known.records, happens, year),
             )
         )
     return found
@@ -114,12 +115,11 @@ def _said(season: Season | None, happens: Happens) -> Estimate | None:
     return dated if isinstance(dated, Estimate) and dated.basis is not Basis.RECORDED else None
 
 
-def _plain_mean(holding: Holding, happens: Happens, year: WorkingYear) -> date | None:
+def _plain_mean(earlier: Sequence[Record], happens: Happens, year: WorkingYear) -> date | None:
     """Return the mean of the tree's own days in earlier seasons, put into this one."""
     days = [
         WorkingYear(year=record.season, hemisphere=year.hemisphere).day_number(record.day)
-        for record in first_of_each_season(holding.records, happens.bearing, happens.event)
-        if record.season < year.year
+        for record in first_of_each_season(earlier, happens.bearing, happens.event)
     ]
     return year.date_of(sum(days) / len(days)) if days else None
 

@@ -22,6 +22,10 @@ _SEEN_AS = {
     Happening.PICK: Event.PICK,
     Happening.LEAF_FALL: Event.LEAF_FALL,
 }
+_OFF_THE_TREE = {
+    *(Happening.STORED, Happening.TAKEN_OUT, Happening.READY, Happening.VERDICT, Happening.JARS, Happening.LOST)
+}
+"""What is said of fruit that was picked: no sign that a tree stands."""
 _CROPS = (Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP)
 
 
@@ -45,11 +49,13 @@ class Knowledge:
         self.year = year
         self.as_of = as_of
         self.records = _of_standing_trees([record for record in holding.records if record.day <= as_of])
+        self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
+        self._seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = {}
         self.expected = Expectations(holding.place, year, holding.cultivars)
         self.subjects = tuple(
             Subject(tree, limb, bearing)
             for tree in holding.trees
-            if not self._removed(tree)
+            if not _is_removed(self._by_tree[tree.tag])
             for limb in tree.limbs
             for bearing in (Bearing(tree.tag, limb.key, crop) for crop in limb.crops)
         )
@@ -88,9 +94,22 @@ class Knowledge:
                 return replace(bloom, day=bloom.day + own.value.middle, reasons=(reason, *bloom.reasons))
         return prior
 
+    def about(self, subject: Subject) -> list[Record]:
+        """Return the records that speak of a subject, by name or with the whole place, oldest first."""
+        names = names_of(subject.bearing)
+        return [record for record in self._by_tree[subject.tree.tag] if record.is_about(*names)]
+
+    def seen_in_each_season(self, subject: Subject, event: Event) -> tuple[Record, ...]:
+        """Return the earliest record of an event in each season that has one, oldest first."""
+        key = (subject.bearing, event)
+        if key not in self._seen:
+            found = first_of_each_season(self._by_tree[subject.tree.tag], subject.bearing, event)
+            self._seen[key] = tuple(found)
+        return self._seen[key]
+
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
-        for record in first_of_each_season(self.records, subject.bearing, event):
+        for record in self.seen_in_each_season(subject, event):
             if record.season == self.year.year:
                 return record
         return None
@@ -99,23 +118,14 @@ class Knowledge:
         """Return this season's lines of one kind that name the subject's tree."""
         return [
             record
-            for record in self.records
-            if record.what is what
-            and record.season == self.year.year
-            and record.tree
-            and record.is_about(*names_of(subject.bearing))
+            for record in self.about(subject)
+            if record.what is what and record.season == self.year.year and record.tree
         ]
 
     def crop_said(self, subject: Subject) -> Record | None:
         """Return the last line of this season that says how big the crop is."""
-        said = [record for record in self.records if record.season == self.year.year and record.what in _CROPS]
-        said = [record for record in said if record.is_about(*names_of(subject.bearing))]
+        said = [r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS]
         return max(said, key=lambda record: record.day) if said else None
-
-    def _removed(self, tree: Tree) -> bool:
-        """Say whether the tree's last word is that it was removed; a later line means a new tree in its place."""
-        own = [record for record in self.records if record.tree == tree.tag]
-        return bool(own) and own[-1].what is Happening.REMOVED
 
     def _days_on_record(self) -> dict[tuple[str, Event, str], list[float]]:
         """Return the season days on record of each cultivar's events."""
@@ -123,10 +133,30 @@ class Knowledge:
         for subject in self.subjects:
             for event in Event:
                 crop = subject.bearing.crop if event is Event.PICK else ""
-                for record in first_of_each_season(self.records, subject.bearing, event):
+                for record in self.seen_in_each_season(subject, event):
                     year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
                     found.setdefault((subject.limb.key, event, crop), []).append(float(year.day_number(record.day)))
         return found
+
+
+def _by_tree(records: Sequence[Record], tags: set[str]) -> dict[str, list[Record]]:
+    """Return the records that name each tree or the whole place, in their order."""
+    found: dict[str, list[Record]] = {tag: [] for tag in tags}
+    for record in records:
+        for tag in [record.tree] if record.tree else tags:
+            if tag in found:
+                found[tag].append(record)
+    return found
+
+
+def _is_removed(records: Sequence[Record]) -> bool:
+    """Say whether a tree was taken out and nothing was noted of it later: a later line means that another stands there.
+
+    Lines of the whole place and of fruit already picked are no such line.
+    """
+    own = [record for record in records if record.tree and record.what not in _OFF_THE_TREE]
+    removed = [record.day for record in own if record.what is Happening.REMOVED]
+    return bool(removed) and max(removed) == max(record.day for record in own)
 
 
 def _of_standing_trees(records: Sequence[Record]) -> tuple[Record, ...]:
@@ -137,7 +167,8 @@ def _of_standing_trees(records: Sequence[Record]) -> tuple[Record, ...]:
     last: dict[str, date] = {}
     gone: dict[str, date] = {}
     for record in records:
-        last[record.tree] = max(last.get(record.tree, record.day), record.day)
+        if record.what not in _OFF_THE_TREE:
+            last[record.tree] = max(last.get(record.tree, record.day), record.day)
         if record.what is Happening.REMOVED and record.tree:
             gone[record.tree] = max(gone.get(record.tree, record.day), record.day)
     replaced = {tree: day for tree, day in gone.items() if last[tree] > day}

@@ -14,7 +14,8 @@ and the shift of each target is the sum of one contribution per observation.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Sequence
+import math
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -126,39 +127,56 @@ def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence], year_s
     return total
 
 
-def year_scale_of(observations: Sequence[Observation]) -> float:
+def year_scale_of(observations: Iterable[Observation]) -> float:
     """Return how much years differ here, as a factor on the table's spread of years (1: as in the table).
 
     Days noted of one event on one tree in several years are set against their mean; what all of a year's events share
-    is that year's. The table's spread counts as `YEARS_WORTH` years of record, so that it gives way slowly.
+    is that year's. From the square of what they share comes off what chance alone would leave in it. The table's
+    spread counts as `YEARS_WORTH` years of record, so that it gives way slowly.
     """
-    by_event: dict[tuple[str, str], dict[int, list[float]]] = {}
-    spread_of: dict[tuple[str, str], float] = {}
+    by_year: dict[int, list[_Off]] = {}
+    for noted in _noted_days(observations):
+        if len(noted) < 2:
+            continue
+        spread = _year_spread(np.array([o.later.day for o in noted.values()]))
+        middle = sum(o.value for o in noted.values()) / len(noted)
+        more = math.sqrt(len(noted) / (len(noted) - 1))  # a mean of few lies too near to each of them
+        for (year, one), its_spread in zip(noted.items(), spread, strict=True):
+            alone = spreads.TREE_YEAR_D**2 + spreads.NOISE_D**2 + one.spread_d**2
+            off = _Off(one.later.day, more * (one.value - middle) / its_spread, alone / its_spread**2)
+            by_year.setdefault(year, []).append(off)
+    if len(by_year) < 2:
+        return 1.0
+    over = shared = 0.0
+    for offs in by_year.values():
+        day, off, alone = np.array([(o.day, o.off, o.alone) for o in offs]).T
+        over += float(off.mean() ** 2 - alone.sum() / len(offs) ** 2)
+        shared += float(np.exp(-np.abs(day[:, None] - day[None, :]) / spreads.YEAR_FADES_D).mean())
+    freedom = len(by_year) - 1
+    variance = (spreads.YEARS_WORTH + freedom * max(0.0, over / shared)) / (spreads.YEARS_WORTH + freedom)
+    return math.sqrt(variance)
+
+
+@dataclass(frozen=True, slots=True)
+class _Off:
+    """How far off its mean an event was in a year, and the variance of what is its own; both per spread of a year."""
+
+    day: float
+    off: float
+    alone: float
+
+
+def _noted_days(observations: Iterable[Observation]) -> Iterable[Mapping[int, Observation]]:
+    """Return the observations of each tree's events by year, of several of one event in a year the surest."""
+    found: dict[tuple[str, str], dict[int, Observation]] = {}
     for noted in observations:
         what = noted.later
         if noted.earlier is None and what.year is not None and what.tree and not what.is_autumn:
-            key = (what.tree, what.name)
-            by_event.setdefault(key, {}).setdefault(what.year, []).append(noted.value)
-            spread_of[key] = float(_year_spread(np.array([what.day]))[0])
-    by_year: dict[int, list[tuple[float, float]]] = {}
-    for key, years in by_event.items():
-        if len(years) < 2:
-            continue
-        means = {year: sum(values) / len(values) for year, values in years.items()}
-        middle = sum(means.values()) / len(means)
-        shrunk = len(means) / (len(means) - 1)
-        alone = (spreads.TREE_YEAR_D**2 + spreads.NOISE_D**2) / spread_of[key] ** 2
-        for year, mean in means.items():
-            by_year.setdefault(year, []).append((shrunk**0.5 * (mean - middle) / spread_of[key], alone))
-    if len(by_year) < 2:
-        return 1.0
-    squares = [
-        max(0.0, (sum(off for off, _ in year) / len(year)) ** 2 / (1 + sum(a for _, a in year) / len(year) ** 2))
-        for year in by_year.values()
-    ]
-    freedom = len(squares) - 1
-    variance = (spreads.YEARS_WORTH + sum(squares) * freedom / len(squares)) / (spreads.YEARS_WORTH + freedom)
-    return float(variance**0.5)
+            of_event = found.setdefault((what.tree, what.name), {})
+            kept = of_event.setdefault(what.year, noted)
+            if (noted.spread_d, noted.value) < (kept.spread_d, kept.value):
+                of_event[what.year] = noted
+    return found.values()
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from firmripe.season import spreads
 from firmripe.season.estimate import NoDate
 from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
 from firmripe.season.forecast import Forecast
-from firmripe.season.knowledge import Knowledge, Subject, first_of_each_season
+from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence
 from firmripe.season.prior import interval_spread
 
@@ -42,7 +42,7 @@ def _from_records(known: Knowledge) -> list[Observation]:
         for event in Event:
             if event is not Event.PICK and subject.bearing.crop != subject.limb.crops[0]:
                 continue
-            for record in first_of_each_season(known.records, subject.bearing, event):
+            for record in known.seen_in_each_season(subject, event):
                 occurrence = known.occurrence(subject, event, record.season)
                 if occurrence is None:
                     continue

@@ -114,7 +114,8 @@ class Expectations:
         there = window.ground
         moved = variance = 0.0
         by_ground = False
-        if here.latitude is not None and there.latitude is not None:
+        heights_hide = here.elevation_m is None and (there.elevation_m or 0.0) > spreads.HIGH_PLACE_M
+        if here.latitude is not None and there.latitude is not None and not heights_hide:
             degrees = abs(here.latitude) - abs(there.latitude)
             moved += spreads.PER_DEGREE_D * degrees
             variance += (spreads.PER_DEGREE_SPREAD_D * degrees) ** 2

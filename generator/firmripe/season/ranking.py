@@ -10,7 +10,7 @@ from firmripe.holding.record import Happening
 from firmripe.holding.tree import Pin
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
-from firmripe.season.knowledge import Knowledge, Subject, names_of
+from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.words import week_day
 
 
@@ -83,12 +83,11 @@ def _after_sprays(known: Knowledge, subject: Subject, dated: Estimate) -> Estima
     The day of the spray counts as day 0, as the reference has it (from memory); the later of several counts.
     """
     open_from = None
-    for record in known.records:
+    for record in known.about(subject):  # of any season: a December spray still counts in January
         if record.what is not Happening.SPRAY or record.days_to_harvest is None:
             continue
-        if record.is_about(*names_of(subject.bearing)):  # of any season: a December spray still counts in January
-            free = record.day + timedelta(days=record.days_to_harvest)
-            open_from = max(open_from, free) if open_from else free
+        free = record.day + timedelta(days=record.days_to_harvest)
+        open_from = max(open_from, free) if open_from else free
     if open_from is None or open_from <= dated.earliest:
         return dated
     clash = f"Spray label: no picking before {week_day(open_from)}. The label is the law."

@@ -20,7 +20,7 @@ from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Occurrence, condition, year_scale_of
 from firmripe.season.observing import firmness, observe
 from firmripe.season.ranking import by_rank
-from firmripe.season.telling import Answer, estimate
+from firmripe.season.telling import Answer, Groups, estimate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +64,8 @@ class SeasonModel:
         self.forecasts = _foretell(self.known)
         self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
         self.observations = observe(self.known, self._made)
-        self.year_scale = year_scale_of(self.observations)
+        # Earlier years alone say how much years differ, so that no note of this season makes a date less sure.
+        self.year_scale = year_scale_of(o for o in self.observations if o.later.year != year.year)
 
     @property
     def subjects(self) -> tuple[Subject, ...]:
@@ -82,6 +83,7 @@ class SeasonModel:
         targets = {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
         result = condition(list(targets.values()), self.observations, self.year_scale)
         rows = {happens: row for row, happens in enumerate(targets)}
+        groups = Groups(self.observations)
         dates: dict[Happens, Dated] = {}
         for happens, subject in wanted.items():
             dated: Dated | None = None
@@ -92,7 +94,7 @@ class SeasonModel:
                     spread_d=float(result.spread_d[row]),
                     weights=result.weights[row],
                     contributions=result.contributions[row],
-                    observations=self.observations,
+                    groups=groups,
                     forecasts=self._made,
                 )
                 dated = estimate(self.known, subject, happens, answer)

@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.season import spreads
@@ -28,6 +30,20 @@ _OF_THE_FIELD = {
 }
 
 
+class Groups:
+    """The groups of some observations: sums over each, for one event after another."""
+
+    def __init__(self, observations: Sequence[Observation]) -> None:
+        numbers: dict[str, int] = {}
+        self._at = np.array([numbers.setdefault(o.group, len(numbers)) for o in observations], dtype=np.intp)
+        self._names = tuple(numbers)
+
+    def sums(self, values: Floats) -> dict[str, float]:
+        """Return the sum over each group of one value for each observation."""
+        found = np.bincount(self._at, weights=values, minlength=len(self._names))
+        return dict(zip(self._names, found.tolist(), strict=True))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
     """What the model says of one event: mean (season day), spread (days), what each observation weighs and moves."""
@@ -36,7 +52,7 @@ class Answer:
     spread_d: float
     weights: Floats
     contributions: Floats
-    observations: Sequence[Observation]
+    groups: Groups
     forecasts: Sequence[Forecast]
 
 
@@ -58,11 +74,8 @@ def estimate(
             reasons.append(load)
             mean += load.days or 0.0
             spread_d = math.hypot(spread_d, more_spread)
-    own = sum(
-        abs(float(weight))
-        for weight, observation in zip(answer.weights, answer.observations, strict=True)
-        if not observation.group.startswith("interval")
-    )
+    weights = answer.groups.sums(np.abs(answer.weights))
+    own = sum(weight for group, weight in weights.items() if not group.startswith("interval"))
     return Estimate(
         likely=known.year.date_of(mean),
         spread_d=spread_d,
@@ -79,12 +92,9 @@ def _grouped(
 ) -> list[Reason]:
     """Add up the contributions line by line."""
     sums: dict[str, float] = {}
-    lines: dict[str, str] = {}
-    for observation, days in zip(answer.observations, answer.contributions, strict=True):
-        group = observation.group
-        if group not in lines:
-            lines[group] = _line(known, subject, group, answer.forecasts)
-        sums[lines[group]] = sums.get(lines[group], 0.0) + float(days)
+    for group, days in answer.groups.sums(answer.contributions).items():
+        line = _line(known, subject, group, answer.forecasts)
+        sums[line] = sums.get(line, 0.0) + days
     large = sorted(((line, d) for line, d in sums.items() if abs(d) >= _WORTH_A_LINE_D), key=lambda i: -abs(i[1]))
     cited = {forecast.text: forecast.cited for forecast in answer.forecasts}
     reasons = [Reason(text=line, days=days, cited=cited.get(line, ())) for line, days in large]

@@ -1,0 +1,244 @@
+"""Past seasons played again from what was known before them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from season_notes import NORTH, SOUTH, VALLEY, note, read, table
+
+from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Event
+from firmripe.holding.tree import Bearing
+from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.hindcast import Replay, Score, hindcast, off_words, score_words, scores
+
+NOTES = {
+    "place.md": note("zone: 7b", "latitude: 42 N", "elevation: 200 m"),
+    "fruits/pear.md": note(f"windows: [{{bloom: Apr 20, {VALLEY}}}, {{leaf fall: Nov 1, {VALLEY}}}]"),
+    "cultivars/bosc.md": note("fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]"),
+    "cultivars/seedling.md": note("fruit: pear"),
+    "trees/1.md": note("cultivar: bosc"),
+    "trees/2.md": note("cultivar: bosc"),
+    "trees/3.md": note("cultivar: seedling"),
+}
+Row = tuple[date, str, str]
+ROWS: list[Row] = [
+    (date(2023, 4, 14), "1", "full bloom"),
+    (date(2023, 4, 19), "2", "full bloom"),
+    (date(2023, 8, 30), "1", "first pick"),
+    (date(2023, 10, 8), "3", "first pick"),
+    (date(2024, 4, 25), "1", "full bloom"),
+    (date(2024, 9, 14), "1", "first pick"),
+    (date(2024, 9, 20), "2", "first pick"),
+    (date(2024, 10, 1), "3", "first pick"),
+    (date(2025, 9, 4), "1", "first pick"),
+    (date(2026, 4, 8), "2", "full bloom"),
+    (date(2026, 9, 2), "2", "first pick"),
+    (date(2026, 9, 26), "3", "first pick"),
+    (date(2026, 11, 6), "1", "leaf fall"),
+]
+
+
+def played(top: Path, rows: Sequence[Row], before: WorkingYear = NORTH) -> dict[tuple[int, Bearing, Event], Replay]:
+    """Return the replays of a household with these records, by season, bearing and event."""
+    holding = read(top, {**NOTES, "records/a.csv": table(*(f"{day},{tree},{what},," for day, tree, what in rows))})
+    found = hindcast(holding, before)
+    assert [replay.season for replay in found] == sorted(replay.season for replay in found)
+    by_event = {(replay.season, replay.bearing, replay.event): replay for replay in found}
+    assert len(by_event) == len(found)
+    return by_event
+
+
+def test_each_noted_bloom_and_pick_is_played_again_once(tmp_path: Path) -> None:
+    """Leaf fall is not: no task hangs on how well it is foretold."""
+    found = played(tmp_path, ROWS)
+    assert {(season, bearing.tree, event) for season, bearing, event in found} == {
+        (day.year, tree, Event.FULL_BLOOM if what == "full bloom" else Event.PICK)
+        for day, tree, what in ROWS
+        if what != "leaf fall"
+    }
+    assert all(
+        replay.seen == day
+        for day, tree, what in ROWS
+        for replay in found.values()
+        if (replay.season, replay.bearing.tree, replay.event.value) == (day.year, tree, what.removeprefix("first "))
+    )
+
+
+def test_this_season_and_those_to_come_are_not_played(tmp_path: Path) -> None:
+    """Only seasons that ended before the given one began."""
+    found = played(tmp_path, ROWS, WorkingYear(year=2025))
+    assert {season for season, _, _ in found} == {2023, 2024}
+
+
+MOMENTS = {2023: date(2023, 4, 19), 2024: date(2024, 4, 25), 2026: date(2026, 4, 8)}
+"""The last full bloom noted in each season that has one."""
+
+
+@pytest.mark.parametrize("season", MOMENTS)
+@pytest.mark.parametrize("days", [-25, 40])
+def test_nothing_of_after_the_moment_is_used(tmp_path: Path, season: int, days: int) -> None:
+    """Whatever comes after the bloom is noted, later seasons too, moves nothing of what was said then."""
+    plain = played(tmp_path / "plain", ROWS)
+    moment = MOMENTS[season]
+    other = played(
+        tmp_path / "other",
+        [row if row[0] <= moment else (row[0] + timedelta(days=days), *row[1:]) for row in ROWS],
+    )
+    compared = [key for key in plain if key[0] <= season]
+    assert any(key[0] == season and plain[key].after_bloom for key in compared)
+    for key in compared:
+        one, two = plain[key], other[key]
+        if key[0] < season:
+            assert one == two
+        assert (one.before, one.after_bloom, one.plain) == (two.before, two.after_bloom, two.plain)
+
+
+@pytest.mark.parametrize("season", [2024, 2025, 2026])
+def test_before_a_season_nothing_of_it_is_used(tmp_path: Path, season: int) -> None:
+    """Records of the season itself moved about move nothing of what was said before it began."""
+    plain = played(tmp_path / "plain", ROWS)
+    rows = [(row[0] + timedelta(days=11), *row[1:]) if row[0].year == season else row for row in ROWS]
+    other = played(tmp_path / "other", rows)
+    compared = [key for key in plain if key[0] == season]
+    assert compared
+    for key in compared:
+        assert (plain[key].before, plain[key].plain) == (other[key].before, other[key].plain)
+        assert plain[key].seen != other[key].seen
+
+
+def test_earlier_seasons_are_used(tmp_path: Path) -> None:
+    """Late years before make what is said later, and the plain mean."""
+    rows = [(row[0] + timedelta(days=20), *row[1:]) if row[0].year < 2026 else row for row in ROWS]
+    plain, late = played(tmp_path / "plain", ROWS), played(tmp_path / "late", rows)
+    key = (2026, Bearing("2", "bosc"), Event.PICK)
+    first, second = plain[key], late[key]
+    assert first.before is not None
+    assert second.before is not None
+    assert second.before.likely > first.before.likely
+    assert first.plain is not None
+    assert second.plain == first.plain + timedelta(days=20)
+
+
+def test_the_bloom_noted_is_used_once_it_is_noted(tmp_path: Path) -> None:
+    """An early bloom brings what is said after it forward; a bloom itself is only said before."""
+    found = played(tmp_path, ROWS)
+    pick = found[2026, Bearing("2", "bosc"), Event.PICK]
+    assert pick.before is not None
+    assert pick.after_bloom is not None
+    assert pick.after_bloom.likely < pick.before.likely
+    assert pick.after_bloom.spread_d < pick.before.spread_d
+    assert found[2026, Bearing("2", "bosc"), Event.FULL_BLOOM].after_bloom is None
+    assert found[2025, Bearing("1", "bosc"), Event.PICK].after_bloom is None  # no bloom was noted that year
+
+
+def test_the_plain_mean_is_that_of_the_trees_own_earlier_days(tmp_path: Path) -> None:
+    """Season days averaged: 30 August 2023, 14 September 2024 and 4 September 2025 are numbers 241, 257 and 246."""
+    found = played(tmp_path, [*ROWS, (date(2026, 9, 12), "1", "first pick")])
+    assert found[2023, Bearing("1", "bosc"), Event.PICK].plain is None
+    assert found[2024, Bearing("1", "bosc"), Event.PICK].plain == date(2024, 8, 29)  # the same number in a leap year
+    assert found[2026, Bearing("1", "bosc"), Event.PICK].plain == date(2026, 9, 6)
+
+
+def test_a_tree_of_which_nothing_was_known_had_no_date(tmp_path: Path) -> None:
+    """Before a seedling's first pick nothing could be said, after it something could."""
+    found = played(tmp_path, ROWS)
+    first, second = (found[season, Bearing("3", "seedling"), Event.PICK] for season in (2023, 2024))
+    assert (first.before, first.plain) == (None, None)
+    assert second.before is not None
+    assert second.plain is not None
+
+
+def test_the_former_trees_days_are_not_in_the_mean_of_the_new_one(tmp_path: Path) -> None:
+    """A tree planted in another's place begins anew."""
+    rows = [
+        *ROWS,
+        (date(2025, 1, 10), "2", "removed"),
+        (date(2025, 3, 10), "2", "note"),
+    ]
+    found = played(tmp_path, rows)
+    assert found[2026, Bearing("2", "bosc"), Event.PICK].plain is None
+    assert found[2024, Bearing("2", "bosc"), Event.PICK].seen == date(2024, 9, 20)
+
+
+def test_southern_seasons_are_played_over_new_year(tmp_path: Path) -> None:
+    """Bloom in October and the pick in March are of one season."""
+    notes = {**NOTES, "place.md": note("zone: 7b", "latitude: 42 S", "elevation: 200 m")}
+    rows = ("2024-10-20,1,full bloom,,", "2025-03-01,1,first pick,,", "2026-03-11,1,first pick,,")
+    found = hindcast(read(tmp_path, {**notes, "records/a.csv": table(*rows)}), SOUTH)
+    assert [(replay.season, replay.event) for replay in found] == [
+        (2025, Event.FULL_BLOOM),
+        (2025, Event.PICK),
+        (2026, Event.PICK),
+    ]
+    assert found[1].after_bloom is not None
+    assert found[2].plain == date(2026, 3, 1)
+
+
+# Scores and words
+
+
+def replay(before: int | None, after: int | None, plain: int | None, event: Event = Event.PICK) -> Replay:
+    """Return a replay of a pick on 1 September, said so many days off with windows of 5 days either way."""
+    seen = date(2025, 9, 1)
+
+    def said(off: int | None) -> Estimate | None:
+        if off is None:
+            return None
+        return Estimate(likely=seen + timedelta(days=off), spread_d=5 / 1.2816, basis=Basis.MODEL)
+
+    return Replay(
+        season=2025,
+        bearing=Bearing("1", "bosc"),
+        event=event,
+        seen=seen,
+        before=said(before),
+        after_bloom=said(after),
+        plain=None if plain is None else seen + timedelta(days=plain),
+    )
+
+
+def test_scores_are_mean_errors_and_how_many_windows_held() -> None:
+    """Signs are left off, a window's first and last day are in it, and only picks count."""
+    replays = [replay(5, -1, 8), replay(-6, 0, None), replay(0, None, -3), replay(90, 90, 90, Event.FULL_BLOOM)]
+    assert scores(replays) == (
+        Score(count=3, mean_error_days=pytest.approx(11 / 3), held=2),
+        Score(count=2, mean_error_days=0.5, held=2),
+        Score(count=2, mean_error_days=5.5, held=None),
+    )
+
+
+def test_without_replays_there_is_no_score() -> None:
+    """Nothing was said, so nothing was wrong."""
+    assert scores([]) == (None, None, None)
+    assert scores([replay(None, None, None)]) == (None, None, None)
+    assert scores([replay(1, 1, 1, Event.FULL_BLOOM)]) == (None, None, None)
+    assert score_words([]) == ()
+
+
+def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
+    """What was said less what came."""
+    one = replay(4, -2, 0)
+    assert [one.error_of(said) for said in (one.before, one.after_bloom, one.plain, None)] == [4, -2, 0, None]
+
+
+def test_scores_are_said_in_words() -> None:
+    """One sentence for each way of saying dates that said any."""
+    assert score_words([replay(5, -1, 8), replay(-6, 0, None)]) == (
+        "Before the season began: 5.5 days off on average over 2 picks, and 1 of 2 fell inside their window.",
+        "Once the bloom was noted: 0.5 days off on average over 2 picks, and 2 of 2 fell inside their window.",
+        "The plain mean of earlier seasons: 8.0 days off on average over 1 picks.",
+    )
+    assert len(score_words([replay(5, None, None)])) == 1
+
+
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [(None, ""), (0, "to the day"), (1, "1 day late"), (-1, "1 day early"), (12, "12 days late"), (-3, "3 days early")],
+)
+def test_how_far_off_a_date_was_is_said_in_words(error: int | None, words: str) -> None:
+    """Early or late, with the number of days."""
+    assert off_words(error) == words
