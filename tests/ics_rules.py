@@ -11,7 +11,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 
-TEXTS = {"SUMMARY", "DESCRIPTION", "NAME", "X-WR-CALNAME", "CATEGORIES"}
+TEXTS = {"SUMMARY", "DESCRIPTION", "NAME", "X-WR-CALNAME", "X-WR-CALDESC", "CATEGORIES"}
 ONCE = {
     "UID",
     "DTSTAMP",
@@ -39,6 +39,17 @@ PATTERNS = {
     "NAME": r"[^,;\\]+",  # our own, with the next: readers disagree about unescaping it
     "X-WR-CALNAME": r"[^,;\\]+",
 }
+COLOURS = "olivedrab|goldenrod"
+"""The CSS names we use; RFC 7986 section 5.9 allows those of CSS3 and no others."""
+ADDRESS = r"https?://[!-~]+"
+PATTERNS |= {
+    "CALSCALE": "GREGORIAN",
+    "COLOR": COLOURS,
+    "URL": ADDRESS,
+    "SOURCE": ADDRESS,
+    "TRIGGER": f"-?{DURATION}",
+}
+FARTHEST_D = 28
 LINE = re.compile(r"([A-Z0-9-]+)((?:;[A-Z0-9-]+=(?:\"[^\"]*\"|[^\";:,]*))*):(.*)", re.DOTALL)
 LARGEST = 1_000_000
 
@@ -87,6 +98,7 @@ def faults(data: bytes) -> set[str]:
     found |= _of_calendar(calendar)
     for event in events:
         found |= _of_event(event)
+    found |= {rule for component in components if component.kind == "VALARM" for rule in _of_alarm(component)}
     for component in components:
         found |= {rule for line in component.lines for rule in _of_line(line)}
     uids = [event.value("UID") for event in events]
@@ -107,6 +119,8 @@ def _of_bytes(data: bytes) -> set[str]:
     if b"\n" in data.replace(b"\r\n", b"") or b"\r" in data.replace(b"\r\n", b"") or not data.endswith(b"\r\n"):
         found.add("line end")
     for line in data.split(b"\n")[:-1]:
+        if (len(line.rstrip(b"\r")) - len(line.rstrip(b"\r").rstrip(b"\\"))) % 2:
+            found.add("fold in an escape")  # our own: old readers choke on it
         bare = line.removesuffix(b"\r")
         if len(bare) > 75:
             found.add("line length")
@@ -168,12 +182,13 @@ def _of_event(event: Component) -> set[str]:
     counts = Counter(line.name for line in event.lines)
     if any(counts[name] > 1 for name in ONCE):
         found.add("twice")
-    found |= {f"no {name.lower()}" for name in ("UID", "DTSTAMP", "DTSTART") if not counts[name]}
+    found |= {f"no {name.lower()}" for name in ("UID", "DTSTAMP", "DTSTART", "DTEND") if not counts[name]}
     if counts["DTEND"] and counts["DURATION"]:
         found.add("end and duration")
     for name in ("DTSTAMP", "LAST-MODIFIED"):
         if counts[name] and not _moment(event.value(name)):
             found.add("stamp")
+    found |= _of_our_own(event, counts)
     starts, ends = event.values("DTSTART"), event.values("DTEND")
     if any(line.parameters != ";VALUE=DATE" for line in starts + ends):
         found.add("type of date")
@@ -181,6 +196,30 @@ def _of_event(event: Component) -> set[str]:
         found.add("day")
     if starts and ends and ends[0].value <= starts[0].value:
         found.add("end")
+    if "VALARM" in event.inside and starts and ends and _days(starts[0].value, ends[0].value) > 1:
+        found.add("alarm on a window")  # our own
+    return found
+
+
+def _of_our_own(event: Component, counts: Counter[str]) -> set[str]:
+    found = set()
+    if event.value("DTSTAMP") != event.value("LAST-MODIFIED"):
+        found.add("stamps differ")  # without METHOD both say when the content last changed
+    if {"RRULE", "RDATE", "EXDATE"} & set(counts):
+        found.add("repeat")  # our own: readers expand repeats differently
+    if event.inside.count("VALARM") > 1:
+        found.add("two alarms")  # our own: a large client takes one
+    return found
+
+
+def _of_alarm(alarm: Component) -> set[str]:
+    found = set()
+    counts = Counter(line.name for line in alarm.lines)
+    if alarm.value("ACTION") != "DISPLAY" or any(counts[n] != 1 for n in ("ACTION", "TRIGGER", "DESCRIPTION")):
+        found.add("alarm")
+    days = re.match(r"-P(\d+)D", alarm.value("TRIGGER"))
+    if days and int(days[1]) > FARTHEST_D:
+        found.add("far alarm")  # our own: a reader looks no more than a month ahead
     return found
 
 
@@ -196,6 +235,8 @@ def _of_line(line: Line) -> set[str]:
             found.add("unescaped")
     if line.name == "REFRESH-INTERVAL" and line.parameters != ";VALUE=DURATION":
         found.add("type of refresh")
+    if line.name == "SOURCE" and line.parameters != ";VALUE=URI":
+        found.add("type of source")
     if line.name in PATTERNS and not re.fullmatch(PATTERNS[line.name], line.value):
         found.add(f"value of {line.name.lower()}")
     return found
@@ -203,6 +244,13 @@ def _of_line(line: Line) -> set[str]:
 
 def _day(value: str) -> bool:
     return _reads(value, "%Y%m%d", 8)
+
+
+def _days(first: str, after: str) -> int:
+    if not (_day(first) and _day(after)):
+        return 0
+    read = [datetime.strptime(value, "%Y%m%d") for value in (first, after)]  # noqa: DTZ007 - whole days
+    return (read[1] - read[0]).days
 
 
 def _moment(value: str) -> bool:

@@ -17,12 +17,15 @@ from xml.etree.ElementTree import Element
 import html5lib
 import icalendar
 import pytest
-from conftest import ROOT
+from conftest import EXAMPLE, ROOT
 
 from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
-from firmripe.publish.feed import entry_uid
+from firmripe.problems import Problems
+from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
+from firmripe.publish.ledger import LEDGER, parse_ledger
 from firmripe.publish.site import FEED, make_site
 from firmripe.publish.viewing import Paths
 from firmripe.season.estimate import Estimate
@@ -66,7 +69,13 @@ def resolved(page: str, href: str) -> tuple[str, str]:
 @pytest.fixture(scope="module")
 def site(example_plan: Plan) -> dict[str, bytes]:
     """Return the example's files."""
-    return make_site(example_plan, THEME)
+    return make_site(example_plan, THEME, example_feeds(example_plan))
+
+
+def example_feeds(plan: Plan) -> Feeds:
+    """Return the example's feeds, stamped by the ledger that lies with its notes."""
+    ledger = parse_ledger((EXAMPLE / LEDGER).read_text(encoding="utf-8"), Problems())
+    return make_feeds(plan, ledger, plan.season.as_of)
 
 
 @pytest.fixture(scope="module")
@@ -326,7 +335,7 @@ def test_the_published_example_is_what_its_notes_build(site: dict[str, bytes], t
 
 def test_building_the_example_again_changes_nothing(site: dict[str, bytes], example_plan: Plan) -> None:
     """Neither clock nor chance is in the site."""
-    assert make_site(example_plan, THEME) == site
+    assert make_site(example_plan, THEME, example_feeds(example_plan)) == site
 
 
 # Hostile text

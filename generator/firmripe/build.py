@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from firmripe.calendar.plan import Plan, make_plan
 from firmripe.days import WorkingYear
+from firmripe.problems import FaultyNotes, Findings, Problems, Where
+from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.folder import write_site
+from firmripe.publish.ledger import LEDGER, Ledger, parse_ledger
 from firmripe.publish.site import make_site
+from firmripe.reading.folder import unread
 from firmripe.reading.reader import read_holding
+from firmripe.reading.warnings import warnings_of
 from firmripe.shipped import shelf_folder, theme_folder
 
 THEME = "ledger"
@@ -25,11 +31,67 @@ def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
     return make_plan(holding, year, known_on)
 
 
-def write_plan(plan: Plan, out: Path) -> int:
-    """Write a plan's site and return the number of files.
+def check_notes(folder: Path, known_on: date) -> Findings:
+    """Read a household's notes and return what is wrong and what is odd in them."""
+    try:
+        holding = read_holding(folder, shelf_folder())
+    except FaultyNotes as faulty:
+        return Findings(problems=faulty.problems, warnings=unread(folder))
+    return Findings(warnings=tuple(sorted((*warnings_of(holding, known_on), *unread(folder)))))
 
-    Raises Refused, ThemeFault and OSError; then a former site stands as it was.
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """What a build wrote: how many files, the feeds, and whether their ledger could be kept with the notes."""
+
+    files: int
+    feeds: Feeds
+    ledger_kept: bool
+
+
+def write_plan(plan: Plan, notes: Path, out: Path) -> Written:
+    """Write a plan's site, and the ledger of its feeds into the folder of the notes.
+
+    Raises FaultyNotes where the ledger can't be read, Refused, ThemeFault, FeedTooLong and OSError; then a former
+    site and ledger stand as they were.
     """
-    files = make_site(plan, theme_folder(THEME))
-    write_site(out, files)
-    return len(files)
+    former = _read_ledger(notes / LEDGER)
+    feeds = make_feeds(plan, former, plan.season.as_of)
+    changed = feeds.ledger != former
+    draft = _draft_beside(notes / LEDGER, str(feeds.ledger)) if changed else None
+    kept = draft is not None or not changed
+    if not kept:
+        feeds = make_feeds(plan, former, plan.changed)
+    try:
+        files = make_site(plan, theme_folder(THEME), feeds)
+        write_site(out, files, {feed.path for feed in feeds.unlisted})
+        if draft is not None:
+            draft.replace(notes / LEDGER)
+    finally:
+        if draft is not None:
+            draft.unlink(missing_ok=True)
+    return Written(files=len(files), feeds=feeds, ledger_kept=kept)
+
+
+def _read_ledger(path: Path) -> Ledger:
+    problems = Problems()
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError:
+        return Ledger()
+    except UnicodeDecodeError:
+        problems.add(Where(path.name), "the file is not in UTF-8", "delete it; the build writes it anew")
+        text = ""
+    ledger = parse_ledger(text, problems)
+    problems.stop_if_any()
+    return ledger
+
+
+def _draft_beside(path: Path, text: str) -> Path | None:
+    """Write a text beside the file it is to replace; None where the folder takes no files."""
+    draft = path.with_name(f".{path.name}.new")
+    try:
+        draft.write_text(text, encoding="utf-8", newline="\n")
+    except OSError:
+        return None
+    return draft

@@ -63,8 +63,13 @@ def _plan(folder: Path, season: int | None, as_of: date | None) -> Plan:
 @_season
 @_as_of
 def build(folder: Path, out: Path | None, season: int | None, as_of: date | None) -> None:
-    """Build the site and the calendar feed from the notes in FOLDER."""
+    """Build the site and the calendar feeds from the notes in FOLDER.
+
+    One file is written into FOLDER itself: feeds.ledger, by which a feed moves only when the notes do.
+    """
     from firmripe.build import write_plan
+    from firmripe.problems import FaultyNotes
+    from firmripe.publish.feeds.files import FeedTooLong
     from firmripe.publish.folder import Refused
     from firmripe.publish.site import ThemeFault
     from firmripe.reports import built
@@ -72,11 +77,14 @@ def build(folder: Path, out: Path | None, season: int | None, as_of: date | None
     plan = _plan(folder, season, as_of)
     target = out or folder / "site"
     try:
-        count = write_plan(plan, target)
-    except (Refused, ThemeFault, OSError) as error:
+        written = write_plan(plan, folder, target)
+    except FaultyNotes as error:
+        click.echo(str(error), err=True)
+        sys.exit(1)
+    except (Refused, ThemeFault, FeedTooLong, OSError) as error:
         click.echo(f"{error}\nNothing was written; a former site stands as it was.", err=True)
         sys.exit(1)
-    click.echo(built(plan, target, count))
+    click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept))
 
 
 @main.command(epilog="Example: firmripe explain 1-01 pick --in notes")

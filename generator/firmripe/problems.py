@@ -7,6 +7,12 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+LONGEST_LINE = 600
+"""Characters. So much of a message is shown."""
+LONGEST_NAME = 80
+"""Characters. A longer name is nobody's slip of the pen, and comparing it takes long."""
+_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Zl", "Zp"})
+
 
 class Unreadable(ValueError):  # noqa: N818 - it says of a value what it is
     """A value that can't be understood; `message` says what it is, `hint` what to write instead."""
@@ -33,7 +39,7 @@ class Where:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One thing to mend in the notes."""
+    """One thing to mend in the notes, or, as a warning, one to look at."""
 
     where: Where
     message: str
@@ -42,15 +48,24 @@ class Problem:
     def __str__(self) -> str:
         place = self.where
         head = f"{place.file}:{place.line}" if place.line else place.file
-        lines = [f"{head}: {self.message}"]
+        lines = [_shortened(f"{_harmless(head)}: {_harmless(self.message)}")]
         if place.text.strip():
             number = f"{place.line:>5} | "
-            shown, column = _excerpt(place.text.expandtabs(1), place.column)
+            shown, column = _excerpt(_harmless(place.text), place.column)
             length = max(1, min(place.length, len(shown) - column))
             lines += [number + shown, " " * (len(number) + column) + "^" * length]
         if self.hint:
-            lines.append(f"      {self.hint}")
+            lines.append(_shortened(f"      {_harmless(self.hint)}"))
         return "\n".join(lines)
+
+
+def _harmless(text: str) -> str:
+    """Return a text for the terminal: one character for each, none that moves the cursor or turns the line around."""
+    return "".join(" " if c == "\t" else "�" if unicodedata.category(c) in _UNSEEN else c for c in text)
+
+
+def _shortened(line: str) -> str:
+    return line if len(line) <= LONGEST_LINE else f"{line[: LONGEST_LINE - 1]}…"
 
 
 def _excerpt(line: str, column: int) -> tuple[str, int]:
@@ -71,12 +86,29 @@ class FaultyNotes(Exception):  # noqa: N818 - it names what the reader finds, as
         super().__init__(str(self))
 
     def __str__(self) -> str:
-        files = len({problem.where.file for problem in self.problems})
-        count = len(self.problems)
-        tail = (
-            f"{count} problem{'s' if count > 1 else ''} in {files} file{'s' if files > 1 else ''}; nothing was written."
-        )
-        return "\n\n".join([*map(str, self.problems), tail])
+        return "\n\n".join([*map(str, self.problems), f"{self.count}; nothing was written."])
+
+    @property
+    def count(self) -> str:
+        """How many problems there are, in how many files."""
+        return f"{_counted(len(self.problems), 'problem')} in {_counted(len(self.files), 'file')}"
+
+    @property
+    def files(self) -> frozenset[str]:
+        """The files that have a problem."""
+        return frozenset(problem.where.file for problem in self.problems)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Findings:
+    """What a check finds: problems, which stop a build, and warnings, which don't. Each sorted by file and line."""
+
+    problems: tuple[Problem, ...] = ()
+    warnings: tuple[Problem, ...] = ()
+
+
+def _counted(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 class Problems:
@@ -88,6 +120,11 @@ class Problems:
     def add(self, where: Where, message: str, hint: str = "") -> None:
         """Note one problem."""
         self._found.append(Problem(where, message, hint))
+
+    @property
+    def count(self) -> int:
+        """How many problems are noted so far."""
+        return len(self._found)
 
     def stop_if_any(self) -> None:
         """Raise `FaultyNotes` when something was found."""
@@ -103,6 +140,8 @@ def folded(name: str) -> str:
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """Return the known name most like `name`, or None where nothing comes near."""
+    if len(name) > LONGEST_NAME:
+        return None
     by_folded = {folded(candidate): candidate for candidate in known}
     found = difflib.get_close_matches(folded(name), list(by_folded), n=1, cutoff=0.75)
     return by_folded[found[0]] if found else None

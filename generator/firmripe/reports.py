@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
-from firmripe.problems import Unreadable, folded, nearest, or_list
+from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
+from firmripe.publish.feeds.files import Feeds
+from firmripe.publish.ledger import LEDGER
 from firmripe.publish.site import FEED
-from firmripe.season.estimate import Estimate, Reason
+from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explanation
 from firmripe.season.hindcast import Replay, off_words, score_words
 from firmripe.words import between, counted, shift_words, week_day
 
 
-def built(plan: Plan, out: Path, count: int) -> str:
-    """Say what a build wrote and what it could not date."""
+def built(plan: Plan, out: Path, count: int, feeds: Feeds, *, ledger_kept: bool) -> str:
+    """Say what a build wrote, what it could not date, and what the household should know of its feeds."""
     entries = plan.calendar.entries
     sent = sum(entry.task.reminder for entry in entries)
     head = (
@@ -27,11 +30,76 @@ def built(plan: Plan, out: Path, count: int) -> str:
     if plan.calendar.undated:
         lines.append("Without a date:")
         lines += [f"  {item.what}: {item.reason}" for item in plan.calendar.undated]
-    return "\n".join(lines)
+    if feeds.unlisted:
+        lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
+        lines += [f"  {out / feed.path}" for feed in feeds.unlisted]
+    if not ledger_kept:
+        lines.append(
+            f"{LEDGER} can't be written into the folder of the notes: what changed is stamped with the day of the"
+            " newest record instead, and some apps may be slow to see it."
+        )
+    return "\n".join([*lines, *feeds.warnings])
+
+
+def checked(findings: Findings) -> str:
+    """Say what a check found, warnings apart, and how much of each."""
+    parts = [str(problem) for problem in findings.problems]
+    if findings.warnings:
+        parts.append("Warnings (a build does not mind them):")
+        parts += [str(warning) for warning in findings.warnings]
+    problems, warnings = (counted(len(found), noun) for found, noun in _kinds(findings))
+    tail = "a build would stop here." if findings.problems else "a build would work."
+    return "\n\n".join([*parts, f"{problems}, {warnings}; {tail}"])
+
+
+def checked_json(findings: Findings) -> str:
+    """Return what a check found as JSON; its fields are listed in content/README.md."""
+    told = {f"{noun}s": [_as_fields(problem) for problem in found] for found, noun in _kinds(findings)}
+    counts = {f"{noun}s": len(found) for found, noun in _kinds(findings)}
+    return json.dumps({**told, "counts": counts}, ensure_ascii=False, indent=2)
+
+
+def _kinds(findings: Findings) -> tuple[tuple[tuple[Problem, ...], str], tuple[tuple[Problem, ...], str]]:
+    return (findings.problems, "problem"), (findings.warnings, "warning")
+
+
+def _as_fields(problem: Problem) -> dict[str, str | int]:
+    where = problem.where
+    return {
+        "file": where.file,
+        "line": where.line,
+        "column": where.column + 1 if where.text else 0,
+        "length": where.length if where.text else 0,
+        "text": where.text,
+        "message": problem.message,
+        "hint": problem.hint,
+    }
 
 
 def explained(plan: Plan, tag: str, event_name: str | None) -> str:
     """Explain the dates of a tree, or one of its events. Raises Unreadable for a tree or an event not known."""
+    tree, told = _told(plan, tag, event_name)
+    if not told:
+        return f"Tree {tree} stands no more."
+    lines = [_explanation(explanation) for _, explanation in told]
+    lines += [f"To look into: {question}" for question in plan.season.questions.get(tree, ())]
+    return "\n\n".join(lines)
+
+
+def explained_json(plan: Plan, tag: str, event_name: str | None) -> str:
+    """Return the same as JSON; its fields are listed in content/README.md. Raises Unreadable likewise."""
+    tree, told = _told(plan, tag, event_name)
+    fields = {
+        "tree": tree,
+        "season": plan.season.year.year,
+        "as_of": plan.season.as_of.isoformat(),
+        "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
+        "to_look_into": [str(question) for question in plan.season.questions.get(tree, ())],
+    }
+    return json.dumps(fields, ensure_ascii=False, indent=2)
+
+
+def _told(plan: Plan, tag: str, event_name: str | None) -> tuple[str, list[tuple[Happens, Explanation]]]:
     tags = {folded(tree.tag): tree.tag for tree in plan.holding.trees}
     tree = tags.get(folded(tag))
     if tree is None:
@@ -42,15 +110,36 @@ def explained(plan: Plan, tag: str, event_name: str | None) -> str:
     if not events:
         raise Unreadable(f'"{event_name}" is not an event', f"write {or_list([event.value for event in Event])}")
     told = [
-        explanation
+        (happens, explanation)
         for happens, explanation in plan.explanations.items()
         if happens.bearing.tree == tree and happens.event in events
     ]
-    if not told:
-        return f"Tree {tree} stands no more."
-    lines = [_explanation(explanation) for explanation in told]
-    lines += [f"To look into: {question}" for question in plan.season.questions.get(tree, ())]
-    return "\n\n".join(lines)
+    return tree, told
+
+
+def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str, object]:
+    dated = explanation.dated
+    fields: dict[str, object] = {
+        "title": explanation.title,
+        "event": happens.event.value,
+        "cultivar": happens.bearing.cultivar,
+        "crop": happens.bearing.crop,
+    }
+    if not isinstance(dated, Estimate):
+        return {**fields, "likely": None, "no_date_because": dated.reason, "to_get_one": dated.remedy}
+    return {
+        **fields,
+        "earliest": dated.earliest.isoformat(),
+        "likely": dated.likely.isoformat(),
+        "latest": dated.latest.isoformat(),
+        "basis": dated.basis.value,
+        "rough": dated.rough,
+        "clash": dated.clash,
+        "reasons": [
+            {"text": reason.text, "days": reason.days, "sources": _sources(reason)} for reason in dated.reasons
+        ],
+        "would_help": [note.note for note in explanation.narrowings],
+    }
 
 
 def _explanation(explanation: Explanation) -> str:
@@ -75,11 +164,14 @@ def _explanation(explanation: Explanation) -> str:
 
 def _reason(reason: Reason) -> str:
     shift = "" if reason.days is None else f": {shift_words(reason.days)}"
-    sources = dict.fromkeys(
-        f"{cited.source.author} {cited.source.year}".strip() for cited in reason.cited if cited.source is not None
-    )
+    sources = _sources(reason)
     cited = f" [{'; '.join(sources)}]" if sources else ""
     return f"{reason.text}{shift}{cited}"
+
+
+def _sources(reason: Reason) -> list[str]:
+    named = (f"{cited.source.author} {cited.source.year}".strip() for cited in reason.cited if cited.source is not None)
+    return list(dict.fromkeys(named))
 
 
 def hindcasted(plan: Plan) -> str:

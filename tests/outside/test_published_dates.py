@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from firmripe.calendar.entries import Entry, expand
+from firmripe.calendar.plan import make_plan
 from firmripe.days import Span, WorkingYear, parse_stretch
 from firmripe.harvest.lots import Lot, follow
 from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
-from firmripe.holding.place import Ground, Place
-from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
+from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.problems import FaultyNotes, Where
-from firmripe.publish.feed import clean_text, reminders
+from firmripe.problems import FaultyNotes
+from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.ledger import Ledger
 from firmripe.reading.reader import read_holding
-from firmripe.season.estimate import Basis, Estimate, Reach
+from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season, SeasonModel
 from firmripe.units import (
     NEWTONS_PER_LBF,
@@ -576,146 +576,7 @@ def test_a_drop_out_of_its_time_is_a_warning(shelf: Holding, fruit: str) -> None
     assert warning.cited.mark is Mark.PRACTICE
 
 
-# The feed: RFC 5545
-
-
-PLACE = Place(name="Slate Stile Orchard", ground=Ground())
-
-
-def reminder_of(title: str, first: date = date(2026, 8, 1), last: date | None = None) -> Entry:
-    """Return one entry that asks for a reminder."""
-    anchor = Anchor(stage=Stage.PICK, text="pick")
-    task = Task(
-        key="pick",
-        name=title,
-        topic=Topic.ORCHARD,
-        subjects=frozenset(),
-        each=Each.TREE,
-        when=anchor,
-        reminder=True,
-        where=Where("reference/tasks/pick.md"),
-    )
-    return Entry(
-        task=task,
-        subject="1-01",
-        name="",
-        crop="",
-        season=first.year,
-        span=Span(first=first, last=last or first),
-        days=(first,),
-        bearings=(),
-        reach=Reach(earliest=first, likely=first, latest=first),
-    )
-
-
-def feed_of(*entries: Entry) -> bytes:
-    return reminders(entries, PLACE, date(2026, 1, 1))
-
-
-def folded_property(feed: bytes, name: str) -> list[bytes]:
-    """Return the lines of the feed's first property of this name, with the fold's space still before each."""
-    lines = feed.split(b"\r\n")
-    start = next(i for i, line in enumerate(lines) if line.startswith(name.encode()))
-    found = [lines[start]]
-    for line in lines[start + 1 :]:
-        if not line.startswith(b" "):
-            break
-        found.append(line)
-    return found
-
-
-APPLE = "\N{RED APPLE}"
-FARMER = "\N{MAN}\N{ZERO WIDTH JOINER}\N{EAR OF RICE}"
-
-
-@pytest.mark.parametrize(
-    ("title", "octets"),
-    [
-        # RFC 5545 section 3.1: at most 75 octets, the continuation counting its space; a character of 4 octets that
-        # would pass that goes to the next line whole. The counts were worked out from the rule apart from this code
-        ("x" * 62 + APPLE, [74]),
-        ("x" * 64 + APPLE, [72, 5]),
-        ("x" * 66 + APPLE, [74, 5]),
-        ("x" * 50 + 3 * FARMER, [73, 19]),
-    ],
-)
-def test_a_long_title_is_folded_between_characters(title: str, octets: list[int]) -> None:
-    """A title that doesn't fit goes on in the next line, and no character is torn apart."""
-    lines = folded_property(feed_of(reminder_of(title)), "SUMMARY:")
-    assert [len(line) for line in lines] == octets
-    assert (lines[0] + b"".join(line[1:] for line in lines[1:])).decode() == f"SUMMARY:{title}"
-
-
-@pytest.mark.parametrize(
-    ("title", "whole", "least"),
-    [
-        # The same rule at its edge: 75 octets may stand in one line and 76 may not
-        ("x" * 63 + APPLE, 75, 1),
-        ("x" * 67, 75, 1),
-        ("x" * 68, 76, 2),
-        ("x" * 67 + APPLE, 79, 2),
-        ("x" * 68 + APPLE, 80, 2),
-    ],
-)
-def test_a_title_at_the_edge_of_the_line_comes_through_whole(title: str, whole: int, least: int) -> None:
-    """Around 75 octets nothing is lost, nothing doubled, and no line is too long."""
-    lines = folded_property(feed_of(reminder_of(title)), "SUMMARY:")
-    assert max(len(line) for line in lines) <= 75
-    assert least <= len(lines) <= 2
-    assert sum(len(line) for line in lines) - (len(lines) - 1) == whole
-    assert (lines[0] + b"".join(line[1:] for line in lines[1:])).decode() == f"SUMMARY:{title}"
-
-
-def test_no_line_of_a_feed_is_longer_than_seventy_five_octets() -> None:
-    """Whatever the title, each line fits and reads as UTF-8 alone."""
-    feed = feed_of(*(reminder_of(n * "é" + APPLE + FARMER, date(2026, 1, 1) + timedelta(n)) for n in range(1, 90)))
-    lines = feed.split(b"\r\n")
-    assert feed.endswith(b"END:VCALENDAR\r\n")
-    assert len(lines) > 800
-    assert max(len(line) for line in lines) <= 75
-    assert all(line.decode() is not None for line in lines)
-
-
-# RFC 5545 section 3.3.11: backslash, semicolon and comma are escaped, a new line is \n; a control character and a
-# byte order mark are no text
-def test_text_is_escaped_as_the_standard_has_it() -> None:
-    """The characters that mean something in a feed come through as text, and those that break readers not at all."""
-    title = 'a,b;c\\d\ne:f"g"\rh\ai\N{ZERO WIDTH NO-BREAK SPACE}'
-    assert clean_text(title) == 'a,b;c\\d\ne:f"g"\nhi'
-    (line,) = folded_property(feed_of(reminder_of(title)), "SUMMARY:")
-    assert line.decode() == r'SUMMARY:a\,b\;c\\d\ne:f"g"\nhi'
-
-
-@pytest.mark.parametrize(
-    ("day", "end"),
-    [
-        # RFC 5545 section 3.6.1: DTEND of a whole day is the day after, not itself part of it
-        (date(2026, 3, 29), b"20260330"),
-        (date(2026, 9, 11), b"20260912"),
-        (date(2028, 2, 29), b"20280301"),
-        (date(2028, 2, 28), b"20280229"),
-        (date(2026, 2, 28), b"20260301"),
-        (date(2026, 12, 31), b"20270101"),
-        (date(2027, 1, 3), b"20270104"),
-    ],
-)
-def test_a_whole_day_ends_before_the_next(day: date, end: bytes) -> None:
-    """A reminder lasts one day, over the ends of months and years and in leap years."""
-    feed = feed_of(reminder_of("Pick", day))
-    assert folded_property(feed, "DTSTART") == [b"DTSTART;VALUE=DATE:" + day.strftime("%Y%m%d").encode()]
-    assert folded_property(feed, "DTEND") == [b"DTEND;VALUE=DATE:" + end]
-
-
-# A window of 1 August to 11 September 2026 has 42 days, both counted
-def test_a_reminder_of_a_window_stands_on_its_first_day() -> None:
-    """A stretch of weeks is announced once, and its length said in words."""
-    window = Span(first=date(2026, 8, 1), last=date(2026, 9, 11))
-    assert (window.last - window.first).days + 1 == 42
-    feed = feed_of(reminder_of("Pick", window.first, window.last))
-    assert folded_property(feed, "DTEND") == [b"DTEND;VALUE=DATE:20260802"]
-    description = b"".join(line.removeprefix(b" ") for line in folded_property(feed, "DESCRIPTION:")).decode()
-    assert "Aug" in description
-    assert "Sep" in description
+# The feed
 
 
 # Sugar & Einhorn (2012) with Penn State Extension (2017): Anjou picked 5 September, out on 4, ready on 13 November
@@ -725,8 +586,8 @@ def test_the_published_days_reach_the_feed(household: Household) -> None:
     household.tree("1-06", "cultivar: anjou")
     household.record("2027-09-05", "1-06", "first pick")
     season = household.season(2027)
-    entries = expand(season, follow(season)).entries
-    feed = reminders(entries, season.holding.place, date(2027, 1, 1)).decode()
+    plan = make_plan(season.holding, 2027, season.as_of)
+    feed = make_feeds(plan, Ledger(), plan.changed).files["feeds/reminders.ics"].decode()
     events = {
         part.split("SUMMARY:")[1].split("\r\n")[0]: part for part in feed.split("BEGIN:VEVENT") if "SUMMARY" in part
     }

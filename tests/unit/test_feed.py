@@ -1,4 +1,4 @@
-"""The calendar feed: valid, steady, and read alike by independent readers."""
+"""The calendar feeds, event by event: valid, steady, and read alike by independent readers."""
 
 from __future__ import annotations
 
@@ -8,172 +8,80 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
-import icalendar
 import pytest
-import vobject
+from feed_making import (
+    CHANGED,
+    HOME,
+    READERS,
+    Read,
+    by_ical,
+    by_ical_js,
+    by_icalendar,
+    by_vobject,
+    entry,
+    feed,
+    feed_of,
+    unfolded,
+)
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ical.calendar_stream import IcsCalendarStream
 from ics_rules import PATTERNS, faults
 from one_tree import plan_of_notes, task
 from season_notes import note
 
-from firmripe.calendar.entries import Entry
 from firmripe.calendar.plan import Plan
-from firmripe.days import Span
-from firmripe.holding.figures import Cited, Figure, Mark
-from firmripe.holding.place import Ground, Place
-from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
-from firmripe.problems import Where
-from firmripe.publish.feed import clean_text, entry_uid, reminders
-from firmripe.season.estimate import Reach
-
-HOME = Place(name="Home", ground=Ground())
-CHANGED = date(2027, 8, 27)
-DAY = date(2027, 8, 28)
-
-
-def entry(
-    name: str = "Pick",
-    *,
-    of: str = "Hardpear (A)",
-    key: str = "pick",
-    subject: str = "A",
-    day: date = DAY,
-    last: date | None = None,
-    reminder: bool = True,
-    look_for: str = "",
-    caution: str = "",
-    rough: bool = False,
-    seen: bool = False,
-    window: int = 0,
-) -> Entry:
-    """Return an entry with what a test wants to say of it."""
-
-    def figures(text: str) -> tuple[Figure[str], ...]:
-        cited = Cited(mark=Mark.OWN, source=None, page="", where=Where("tasks/pick.md"))
-        return (Figure(value=text, text=text, cited=cited),) if text else ()
-
-    job = Task(
-        key=key,
-        name=name,
-        topic=Topic.ORCHARD,
-        subjects=frozenset(),
-        each=Each.TREE,
-        when=Anchor(stage=Stage.PICK, text="pick"),
-        reminder=reminder,
-        look_for=figures(look_for),
-        cautions=figures(caution),
-        where=Where("tasks/pick.md"),
-    )
-    reach = Reach(earliest=day - timedelta(days=window), likely=day, latest=day + timedelta(days=window))
-    return Entry(
-        task=job,
-        subject=subject,
-        name=of,
-        crop="",
-        season=2027,
-        span=Span(first=day, last=last or day),
-        days=(day,),
-        bearings=(),
-        reach=reach,
-        rough=rough,
-        seen=seen,
-    )
-
-
-def feed(*entries: Entry, place: Place = HOME) -> bytes:
-    """Return the feed of some entries."""
-    return reminders(entries, place, CHANGED)
-
-
-def unfolded(data: bytes) -> str:
-    """Return a feed's text without its folds."""
-    return data.decode("utf-8").replace("\r\n ", "")
+from firmripe.holding.place import Alarm
+from firmripe.publish.feeds.components import Header, calendar
+from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.feeds.names import clean_text, entry_uid, plain_name
+from firmripe.publish.ledger import Ledger
 
 
 def example_feed(plan: Plan) -> bytes:
-    """Return the feed of a plan."""
-    return reminders(plan.calendar.entries, plan.holding.place, plan.changed)
-
-
-# Three readers
-
-Read = tuple[str, date, date, str, str]
-
-
-def by_icalendar(data: bytes) -> list[Read]:
-    """Read a feed with the package that also writes it."""
-    events = icalendar.Calendar.from_ical(data).walk("VEVENT")
-    return [
-        (
-            str(e["UID"]),
-            e["DTSTART"].dt,
-            e["DTEND"].dt,
-            str(e["SUMMARY"]),
-            str(e.get("DESCRIPTION", "")),
-        )
-        for e in events
-    ]
-
-
-def by_ical(data: bytes) -> list[Read]:
-    """Read a feed with a strict reader of another make."""
-    calendar = IcsCalendarStream.calendar_from_ics(data.decode("utf-8"))
-    return [(str(e.uid), e.dtstart, e.dtend, e.summary or "", e.description or "") for e in calendar.events]
-
-
-def by_vobject(data: bytes) -> list[Read]:
-    """Read a feed with a third."""
-    calendar = vobject.readOne(data.decode("utf-8"))
-    calendar.validate(raiseException=True)
-    return [
-        (
-            str(e.uid.value),
-            e.dtstart.value,
-            e.dtend.value,
-            e.summary.value,
-            e.description.value if hasattr(e, "description") else "",
-        )
-        for e in getattr(calendar, "vevent_list", [])
-    ]
-
-
-READERS = [by_icalendar, by_ical, by_vobject]
-
-
-def expected(entries: list[Entry], place: Place) -> dict[str, tuple[date, date, str]]:
-    """Return what a reader should find: by identity the first day, the day after, and the title."""
-    return {
-        entry_uid(place, e): (e.span.first, e.span.first + timedelta(days=1), clean_text(e.title))
-        for e in entries
-        if e.task.reminder
-    }
+    """Return the feed of all reminders of a plan."""
+    return make_feeds(plan, Ledger(), plan.changed).files["feeds/reminders.ics"]
 
 
 @pytest.mark.parametrize("read", READERS)
 def test_each_reader_finds_the_entries_of_the_example(read: Callable[[bytes], list[Read]], example_plan: Plan) -> None:
-    """Every reminder, on its day, with its title, once."""
-    found = read(example_feed(example_plan))
-    wanted = expected(list(example_plan.calendar.entries), example_plan.holding.place)
+    """Every reminder of the season, on its day, with its title, once."""
+    found = {uid: (start, end, title) for uid, start, end, title, _ in read(example_feed(example_plan))}
+    place = example_plan.holding.place
+    wanted = [item for item in example_plan.calendar.entries if item.task.reminder]
 
-    assert len(found) == len(wanted) > 50
-    assert {uid: (start, end, title) for uid, start, end, title, _ in found} == wanted
+    assert len(wanted) > 50
+    for item in wanted:
+        start, end, title = found[entry_uid(place, item)]
+        assert (start, end) == (item.span.first, item.span.first + timedelta(days=1))
+        assert title.startswith(clean_text(item.title))
 
 
-def test_all_readers_find_the_same(example_plan: Plan) -> None:
+def test_all_readers_find_the_same_in_every_feed(example_plan: Plan) -> None:
     """Identities, days, titles and descriptions agree between three readers of different makes."""
-    data = example_feed(example_plan)
-    first, *others = (sorted(read(data)) for read in READERS)
+    files = make_feeds(example_plan, Ledger(), example_plan.changed).files
 
-    assert first
-    for other in others:
-        assert other == first
+    assert len(files) > 20
+    for path, data in files.items():
+        first, *others = (sorted(read(data)) for read in READERS)
+        assert all(other == first for other in others), path
 
 
-def test_the_feed_of_the_example_keeps_the_rules(example_plan: Plan) -> None:
-    """No rule of our own checker is broken."""
-    assert faults(example_feed(example_plan)) == set()
+def test_a_reader_in_javascript_finds_the_same(example_plan: Plan) -> None:
+    """The reader that some calendar apps are built on agrees, also on hostile texts."""
+    hostile = [entry(text, key=name, of="", look_for=text, caution=text) for name, text in HOSTILE.items()]
+
+    for data in (example_feed(example_plan), feed(*hostile)):
+        assert faults(data) == set()
+        found = by_ical_js(data)
+        assert len(found) >= len(HOSTILE)
+        assert sorted(found) == sorted(by_icalendar(data))
+
+
+def test_every_feed_of_the_example_keeps_the_rules(example_plan: Plan) -> None:
+    """No rule of our own checker is broken in any file."""
+    files = make_feeds(example_plan, Ledger(), example_plan.changed).files
+
+    assert {path: found for path, data in files.items() if (found := faults(data))} == {}
 
 
 # The checker can fail
@@ -223,6 +131,7 @@ def without(name: str) -> Callable[[bytes], bytes]:
     return edit
 
 
+ALARM = re.search(rb"BEGIN:VALARM.*?END:VALARM\r\n", GOOD, re.DOTALL)[0]  # type: ignore[index]
 FAULTS: list[tuple[str, Callable[[bytes], bytes]]] = [
     ("byte order mark", lambda d: b"\xef\xbb\xbf" + d),
     ("size", lambda d: d + b"X" * 1_000_000),
@@ -269,6 +178,23 @@ FAULTS: list[tuple[str, Callable[[bytes], bytes]]] = [
     ("escape", swap("SUMMARY:Pick", "SUMMARY:\\xPick")),
     ("unescaped", swap("SUMMARY:Pick\\,", "SUMMARY:Pick,")),
     ("unescaped", swap("sort\\;", "sort;")),
+    ("two alarms", lambda d: d.replace(ALARM, ALARM + ALARM, 1)),
+    ("alarm", swap("ACTION:DISPLAY", "ACTION:RING")),
+    ("alarm", lambda d: re.sub(rb"(BEGIN:VALARM.*?)DESCRIPTION:[^\r]*\r\n", rb"\1", d, count=1, flags=re.DOTALL)),
+    ("alarm", without("TRIGGER")),
+    ("value of trigger", swap("TRIGGER:-PT15H", "TRIGGER:-P1W2D")),
+    ("value of trigger", swap("TRIGGER:-PT15H", "TRIGGER;VALUE=DATE-TIME:20270827T090000Z")),
+    ("far alarm", swap("TRIGGER:-PT15H", "TRIGGER:-P29D")),
+    ("alarm on a window", swap("DTEND;VALUE=DATE:20270829", "DTEND;VALUE=DATE:20270905")),
+    ("no dtend", without("DTEND")),
+    ("stamps differ", swap("LAST-MODIFIED:20270827T000000Z\r\nSEQ", "LAST-MODIFIED:20270826T000000Z\r\nSEQ")),
+    ("repeat", swap("SEQUENCE", "RRULE:FREQ=DAILY\r\nSEQUENCE")),
+    ("value of color", swap("CALSCALE", "COLOR:#6B8E23\r\nCALSCALE")),
+    ("value of url", swap("SEQUENCE", "URL:not an address\r\nSEQUENCE")),
+    ("value of source", swap("CALSCALE", "SOURCE;VALUE=URI:feeds/reminders.ics\r\nCALSCALE")),
+    ("type of source", swap("CALSCALE", "SOURCE:https://example.org/a.ics\r\nCALSCALE")),
+    ("value of calscale", swap("CALSCALE:GREGORIAN", "CALSCALE:JULIAN")),
+    ("fold in an escape", swap("SUMMARY:Pick\\,", "SUMMARY:Pick\\\r\n ,")),
     ("uid twice", second_uid_as_first),
     ("order", events_turned_round),
 ]
@@ -288,7 +214,7 @@ def test_the_checker_sees_a_planted_fault(rule: str, plant: Callable[[bytes], by
 def test_every_rule_has_a_planted_fault() -> None:
     """No rule of the checker goes untried."""
     source = (Path(__file__).resolve().parents[1] / "ics_rules.py").read_text(encoding="utf-8")
-    named = set(re.findall(r'add\("([^"]+)"\)', source)) | {"frame", "no uid", "no dtstamp", "no dtstart"}
+    named = set(re.findall(r'add\("([^"]+)"\)', source)) | {"frame", "no uid", "no dtstamp", "no dtstart", "no dtend"}
     named |= {f"value of {name.lower()}" for name in PATTERNS}
 
     assert named == {rule for rule, _ in FAULTS}
@@ -298,14 +224,13 @@ def test_every_rule_has_a_planted_fault() -> None:
 
 
 def test_equal_entries_give_equal_bytes(example_plan: Plan) -> None:
-    """Writing twice, or in another order, changes nothing."""
+    """Writing twice, or from a calendar in another order, changes nothing in any file."""
+    files = make_feeds(example_plan, Ledger(), example_plan.changed).files
     entries = example_plan.calendar.entries
-    place = example_plan.holding.place
-    data = reminders(entries, place, CHANGED)
 
-    assert reminders(entries, place, CHANGED) == data
-    assert reminders(tuple(reversed(entries)), place, CHANGED) == data
-    assert reminders(entries[7:] + entries[:7], place, CHANGED) == data
+    for turned in (entries, tuple(reversed(entries)), entries[7:] + entries[:7]):
+        plan = replace(example_plan, calendar=replace(example_plan.calendar, entries=turned))
+        assert make_feeds(plan, Ledger(), example_plan.changed).files == files
 
 
 def blocks(data: bytes) -> dict[str, str]:
@@ -315,7 +240,10 @@ def blocks(data: bytes) -> dict[str, str]:
 
 
 def test_one_changed_note_changes_only_its_own_events(tmp_path: Path) -> None:
-    """Another word in one task's note, or another day for one tree, leaves all other events as they were."""
+    """Another word in one task's note, or another day for one tree, leaves all other events byte for byte as they were.
+
+    The ledger of the first build goes into the next ones, which come weeks later.
+    """
     notes = {
         **task("when: pick", "reminder: yes"),
         "tasks/other.md": note("name: Other", "when: Mar 1", "reminder: yes"),
@@ -323,31 +251,21 @@ def test_one_changed_note_changes_only_its_own_events(tmp_path: Path) -> None:
     }
     changed = {"tasks/other.md": note("name: Other", "when: Mar 1", "reminder: yes", "bring: [a saw]")}
     moved = {"trees/B.md": note("cultivar: Hardpear", "pinned: [{pick: 2027-09-09}]")}
-    before, word, day = (
-        blocks(example_feed(plan_of_notes(tmp_path, {**notes, **more}))) for more in ({}, changed, moved)
-    )
+    first = make_feeds(plan_of_notes(tmp_path, notes), Ledger(), date(2027, 6, 1))
+    said = []
+    for more in ({}, changed, moved):
+        plan = plan_of_notes(tmp_path, {**notes, **more})
+        said.append(blocks(make_feeds(plan, first.ledger, date(2027, 7, 1)).files["feeds/reminders.ics"]))
+    before, word, day = said
 
+    assert before == blocks(first.files["feeds/reminders.ics"])
     assert set(before) == set(word) == set(day)
-    assert {before[uid][: before[uid].index("SUMMARY") + 14] for uid in before if before[uid] != word[uid]} == {
-        "BEGIN:VEVENT\r\nSUMMARY:Other:"
-    }
-    assert len([uid for uid in before if before[uid] != word[uid]]) == 2
-    assert len([uid for uid in before if before[uid] != day[uid]]) == 1
-
-
-def test_stamps_come_from_the_notes_and_not_from_the_clock() -> None:
-    """The day of the last news stamps every event, and a later one raises the sequence."""
-    later = reminders([entry()], HOME, CHANGED + timedelta(days=3))
-
-    assert b"DTSTAMP:20270827T000000Z" in feed(entry())
-    assert b"LAST-MODIFIED:20270827T000000Z" in feed(entry())
-    numbers = [int(re.search(rb"SEQUENCE:(\d+)", data)[1]) for data in (feed(entry()), later)]  # type: ignore[index]
-    assert numbers[1] - numbers[0] == 3
-
-
-def test_news_from_before_the_epoch_has_sequence_zero() -> None:
-    """A sequence is never below zero."""
-    assert b"SEQUENCE:0" in reminders([entry()], HOME, date(2015, 5, 1))
+    of_word = [word[uid] for uid in before if before[uid] != word[uid]]
+    assert of_word
+    assert all("SUMMARY:Other" in block and "LAST-MODIFIED:20270701" in block for block in of_word)
+    of_day = [day[uid] for uid in before if before[uid] != day[uid]]
+    assert of_day
+    assert all("(B)" in block and "LAST-MODIFIED:20270701" in block for block in of_day)
 
 
 def test_identity_hangs_on_household_task_and_subject_not_on_the_day() -> None:
@@ -396,12 +314,37 @@ def test_only_tasks_that_ask_for_it_are_in_the_feed() -> None:
     assert [title for _, _, _, title, _ in by_icalendar(data)] == ["Pick: Hardpear (A)"]
 
 
-def test_a_reminder_does_not_block_the_day_nor_ring() -> None:
-    """Season days are free time, and alarms are left to the reader of the calendar."""
-    data = feed(entry())
+def test_neither_reminder_nor_window_blocks_the_day() -> None:
+    """Season days are free time."""
+    days = [entry(last=date(2027, 9, 6))]
 
-    assert b"TRANSP:TRANSPARENT" in data
-    assert b"VALARM" not in data
+    for data in (feed(*days), feed_of(days, HOME, CHANGED, windows=True)):
+        assert data.count(b"TRANSP:TRANSPARENT") == 1
+
+
+# RFC 5545 section 3.8.6.3: a trigger without more is counted from the start, here the first moment of the day
+@pytest.mark.parametrize(
+    ("alarm", "trigger"), [(Alarm.DAY_BEFORE, b"-PT15H"), (Alarm.SAME_DAY, b"PT9H"), (Alarm.NONE, None)]
+)
+def test_a_reminder_rings_once_as_it_is_wanted_and_a_window_never(alarm: Alarm, trigger: bytes | None) -> None:
+    """One alarm at most, at nine of the day before or of the day; none on what lasts for days."""
+    place, days = replace(HOME, reminder_alarm=alarm), [entry(last=date(2027, 9, 6))]
+
+    assert re.findall(rb"TRIGGER:([^\r]+)", feed(*days, place=place)) == ([trigger] if trigger else [])
+    assert b"VALARM" not in feed_of(days, place, CHANGED, windows=True)
+    assert faults(feed(*days, place=place)) == set()
+
+
+def test_a_window_has_all_its_days_and_leads_to_its_reminder() -> None:
+    """A bar from the first to the last day, of another identity than the one-day reminder that it names."""
+    days = [entry(last=date(2027, 9, 6))]
+    data = feed_of(days, HOME, CHANGED, windows=True)
+
+    assert b"DTSTART;VALUE=DATE:20270828\r\nDTEND;VALUE=DATE:20270907\r\n" in data
+    assert f"RELATED-TO:{entry_uid(HOME, days[0])}\r\n".encode() in data
+    assert entry_uid(HOME, days[0]) not in {uid for uid, *_ in by_icalendar(data)}
+    assert faults(data) == set()
+    assert b"VEVENT" not in feed_of([entry()], HOME, CHANGED, windows=True)
 
 
 def test_the_description_says_span_rhythm_window_and_cautions() -> None:
@@ -449,6 +392,35 @@ def test_an_empty_selection_is_still_a_calendar() -> None:
     assert data.count(b"BEGIN:VTIMEZONE") == 1
     assert b"VEVENT" not in data
     assert by_icalendar(data) == by_ical(data) == by_vobject(data) == []
+
+
+# What the library leaves open
+
+
+def test_a_calendar_s_name_is_escaped_and_plain() -> None:
+    """Names go in as escaped text; what readers disagree about is taken out of them beforehand."""
+    data = calendar(Header(name=plain_name("Home, sweet; home\\"), about="a, b; c"), [])
+
+    assert b"\r\nNAME:Home sweet home\r\nX-WR-CALNAME:Home sweet home\r\nX-WR-CALDESC:a\\, b\\; c\r\n" in data
+    assert b"\r\nNAME:a\\, b\r\n" in calendar(Header(name="a, b"), [])
+
+
+def test_values_of_other_types_say_their_type() -> None:
+    """RFC 7986 sections 5.7 and 5.8: the refresh interval and the source name their type, which readers insist on."""
+    data = calendar(Header(name="Home", source="https://example.org/feeds/reminders.ics"), [])
+
+    assert b"REFRESH-INTERVAL;VALUE=DURATION:P1D\r\n" in data
+    assert b"SOURCE;VALUE=URI:https://example.org/feeds/reminders.ics\r\n" in data
+    assert faults(data) == set()
+
+
+def test_nothing_is_drawn_or_taken_from_the_clock() -> None:
+    """Identity and stamps are those that were given, the product has no version that changes with a library's."""
+    data = feed(entry())
+
+    assert data == feed(entry())
+    assert re.findall(rb"PRODID:([^\r]+)", data) == [b"-//Firmripe//Season plan//EN"]
+    assert len(re.findall(rb"DTSTAMP:20270827T000000Z", data)) == 1
 
 
 # Hostile text

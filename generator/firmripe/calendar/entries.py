@@ -233,8 +233,12 @@ class _Expansion:
                 if self._season.bears(bearing) or anchor.stage is Stage.LEAF_FALL:
                     of = f" of {self._limb(bearing).name} ({bearing.tree})"
                     what = anchor.stage.value + ("" if anchor.stage is Stage.LEAF_FALL else of)
-                    self.missing.setdefault((what, reach.reason), set()).add(task.name)
+                    self._lacks(what, reach.reason, task)
         return found
+
+    def _lacks(self, what: str, reason: str, task: Task) -> None:
+        """Note that a day is missing, and for which task; one that is for one person alone is not named."""
+        self.missing.setdefault((what, reason), set()).add("a job of one person" if task.only_for else task.name)
 
     def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
         place, year = self._holding.place, self._season.year
@@ -248,7 +252,7 @@ class _Expansion:
         frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
         if frost is None or anchor.stage is None:
             word = anchor.stage.value if anchor.stage else ""
-            self.missing.setdefault((word, "place.md does not say when it is"), set()).add(task.name)
+            self._lacks(word, "place.md does not say when it is", task)
             return None
         first = year.place_day(frost.first, place.hemisphere)
         last = _over_new_year(first, year.place_day(frost.last, place.hemisphere))

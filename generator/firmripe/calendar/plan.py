@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from firmripe.calendar.entries import Calendar, expand
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.entries import Calendar, Entry, expand
 from firmripe.days import WorkingYear
 from firmripe.harvest.lots import Lot, follow
 from firmripe.holding.holding import Holding
@@ -52,3 +54,16 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
         explanations=explain(model, season),
         replays=hindcast(holding, working_year),
     )
+
+
+def past_entries(plan: Plan) -> tuple[Entry, ...]:
+    """Return what was planned for the season before, as far as it reaches into the twelve months before the plan's day.
+
+    It is worked out as known today, so that fruit put by last season still has its days in this one.
+    """
+    season = plan.season
+    since = season.as_of - relativedelta(years=1)
+    before = WorkingYear(year=season.year.year - 1, hemisphere=season.year.hemisphere)
+    former = SeasonModel(plan.holding, before, season.as_of).season()
+    entries = expand(former, follow(former)).entries
+    return tuple(entry for entry in entries if entry.span.last >= since)

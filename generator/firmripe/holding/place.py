@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
 from firmripe.days import Hemisphere, Stretch
 from firmripe.holding.figures import Figure
@@ -60,12 +61,21 @@ class Kitchen:
     elevation_m: float | None = None
 
 
+class Alarm(Enum):
+    """When a reminder rings, in apps that let a subscribed calendar ring at all."""
+
+    DAY_BEFORE = "day before"
+    SAME_DAY = "same day"
+    NONE = "none"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody who helps, and the kinds of work they do."""
+    """Somebody who helps, the kinds of work they do, and the house they share a calendar with."""
 
     name: str
     does: tuple[str, ...] = ()
+    household: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +93,10 @@ class Marker:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday."""
+    """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
+
+    `feed_secret` goes into the names of the feeds of people and houses, which then stand on no page.
+    """
 
     name: str
     ground: Ground
@@ -98,6 +111,8 @@ class Place:
     kitchens: tuple[Kitchen, ...] = ()
     people: tuple[Person, ...] = ()
     site_address: str = ""
+    reminder_alarm: Alarm = Alarm.DAY_BEFORE
+    feed_secret: str = ""
     text: str = ""
 
     @property

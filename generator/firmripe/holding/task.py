@@ -80,7 +80,8 @@ class Anchor:
 class Task:
     """A job. `subjects` holds keys of fruits and cultivars and tags of trees; empty means every tree.
 
-    `zone` is the zone that a calendar day is meant for.
+    `zone` is the zone that a calendar day is meant for. `only_for` names the one person whose feed it stands in, and
+    nothing else does.
     """
 
     key: str
@@ -95,6 +96,7 @@ class Task:
     only_if: frozenset[Condition] = frozenset()
     reminder: bool = False
     who: str = ""
+    only_for: str = ""
     bring: tuple[str, ...] = ()
     why: tuple[Figure[str], ...] = ()
     look_for: tuple[Figure[str], ...] = ()

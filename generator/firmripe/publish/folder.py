@@ -7,29 +7,48 @@ import hashlib
 import json
 import os
 import shutil
-import tempfile
-from collections.abc import Mapping
+import time
+from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
 from pathlib import Path, PurePosixPath
 
+from firmripe.publish.exchange import exchanged
+
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]
+
 MANIFEST = "firmripe-manifest.json"
+_PAUSE_S = 0.05
+_TRIES = 1200
+"""A second build waits a minute for the first."""
 
 
 class Refused(Exception):  # noqa: N818 - it says what happened
     """The folder is not ours to write to; the text says why and what to do."""
 
 
-def write_site(out: Path, files: Mapping[str, bytes]) -> None:
+def write_site(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str] = frozenset()) -> None:
     """Put the files of a site into the folder `out`, replacing a former build.
 
-    The new site is written beside the old one and then changes places with it. Files in `out` that no build wrote
-    are kept. Raises Refused where the folder holds other things and no build, or where one of those would be
-    overwritten; OSError where the disk won't take it. In both cases the former site is left as it was.
+    The new site is written beside the old one and then changes places with it, in one step where the system can.
+    The names of `unlisted` files stand in the manifest as hashes, since it lies in the site with all the rest.
+    Files in `out` that no build wrote are kept. One build at a time: a second one waits for the first.
+    Raises Refused where the folder holds other things and no build, where one of those would be overwritten, or where
+    another build doesn't end; OSError where the disk won't take it. In all cases the former site is left as it was.
     """
     out = out.resolve()
     if not out.name:
         raise Refused(f"{out} is the top of the disk; name a folder for the site")
-    stale = out.with_name(f".{out.name}.former")
+    if not out.parent.exists():
+        out.parent.mkdir(parents=True, exist_ok=True)
+    with _alone(out):
+        _write_alone(out, files, unlisted)
+
+
+def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]) -> None:
+    stale, fresh = out.with_name(f".{out.name}.former"), out.with_name(f".{out.name}.new")
     _finish_former_swap(out, stale)
     former = _manifest_of(out)
     foreign = _foreign(out, former)
@@ -39,14 +58,17 @@ def write_site(out: Path, files: Mapping[str, bytes]) -> None:
         raise Refused(f"{out} holds files that are not a site built here; name an empty or a new folder")
     if clash := _in_the_way(foreign, {*files, MANIFEST}):
         raise Refused(f"{out / clash[0]} was not written by a build; move it away first")
-    out.parent.mkdir(parents=True, exist_ok=True)
-    fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.", dir=out.parent))
+    shutil.rmtree(fresh, ignore_errors=True)  # of a run that was cut off
+    fresh.mkdir()
     try:
         _fill(fresh, files, out, former)
+        _note(fresh, files, unlisted)
+        _bring_over(out, foreign, fresh)
         fresh.chmod(0o755)
         if out.exists():
-            out.rename(stale)
-        fresh.rename(out)
+            _change_places(out, fresh, stale)
+        else:
+            fresh.rename(out)
     except BaseException:
         shutil.rmtree(fresh, ignore_errors=True)
         if stale.exists() and not out.exists():
@@ -55,30 +77,89 @@ def write_site(out: Path, files: Mapping[str, bytes]) -> None:
     _finish_former_swap(out, stale)
 
 
+def _change_places(out: Path, fresh: Path, stale: Path) -> None:
+    """Put `fresh` where `out` stands, and what stood there at `stale`."""
+    fresh.rename(stale)
+    if exchanged(stale, out):
+        return
+    stale.rename(fresh)
+    out.rename(stale)
+    fresh.rename(out)
+
+
+def _bring_over(out: Path, foreign: AbstractSet[str], fresh: Path) -> None:
+    """Let what is not ours stand in the new site as well before it changes places: the same files, not copies."""
+    for name in sorted(foreign):
+        old, new = out / name, fresh / name
+        new.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            os.link(old, new, follow_symlinks=False)
+        except (OSError, NotImplementedError):  # a disk without hard links
+            shutil.copy2(old, new, follow_symlinks=False)
+
+
+@contextlib.contextmanager
+def _alone(out: Path) -> Iterator[None]:
+    """Hold the folder that the site lies in, so that two builds at once don't mix. Raises Refused."""
+    if fcntl is None:
+        yield
+        return
+    held = os.open(out.parent, os.O_RDONLY)
+    try:
+        for tries_left in range(_TRIES, -1, -1):
+            try:
+                fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
+            except BlockingIOError as error:
+                if not tries_left:
+                    raise Refused(f"another build beside {out} does not end; try again later") from error
+                time.sleep(_PAUSE_S)
+            except OSError:  # a disk that knows no locks
+                break
+        yield
+    finally:
+        os.close(held)
+
+
 def _fill(fresh: Path, files: Mapping[str, bytes], out: Path, former: Mapping[str, str]) -> None:
-    hashes = {}
     for name in sorted(files):
         if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts:
             raise ValueError(f"{name} leads out of the site")
         data = files[name]
-        hashes[name] = hashlib.sha256(data).hexdigest()
         path = fresh / name
         path.parent.mkdir(parents=True, exist_ok=True)
         old = out / name
-        if former.get(name) == hashes[name] and old.is_file() and old.read_bytes() == data:
+        if former.get(name) == hashlib.sha256(data).hexdigest() and old.is_file() and old.read_bytes() == data:
             shutil.copy2(old, path)  # keeps the time of the last real change, by which browsers ask
         else:
             path.write_bytes(data)
+
+
+def _note(fresh: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]) -> None:
+    """Write down which files are ours, and their hashes."""
+    hashes = {
+        _hidden(name) if name in unlisted else name: hashlib.sha256(data).hexdigest() for name, data in files.items()
+    }
     text = json.dumps({"files": hashes}, indent=0, sort_keys=True) + "\n"
     (fresh / MANIFEST).write_text(text, encoding="utf-8")
+
+
+def _hidden(name: str) -> str:
+    return f"sha256:{hashlib.sha256(name.encode()).hexdigest()}"
 
 
 def _manifest_of(out: Path) -> dict[str, str]:
     try:
         found = json.loads((out / MANIFEST).read_text(encoding="utf-8"))["files"]
-        return {str(name): str(digest) for name, digest in found.items()}
-    except (OSError, ValueError, KeyError, AttributeError, TypeError):
+        noted = {str(name): str(digest) for name, digest in found.items()}
+    except (OSError, ValueError, KeyError, AttributeError, TypeError, RecursionError):
         return {}
+    if any(name.startswith("sha256:") for name in noted):
+        for path in out.rglob("*"):
+            name = path.relative_to(out).as_posix()
+            if (digest := noted.pop(_hidden(name), None)) is not None:
+                noted[name] = digest
+    return noted
 
 
 def _foreign(out: Path, former: Mapping[str, str]) -> set[str]:
@@ -108,9 +189,11 @@ def _finish_former_swap(out: Path, stale: Path) -> None:
         return
     for name in sorted(_foreign(stale, _manifest_of(stale))):
         target = out / name
-        target.parent.mkdir(parents=True, exist_ok=True)
         if not os.path.lexists(target):
+            target.parent.mkdir(parents=True, exist_ok=True)
             (stale / name).rename(target)
+        elif (stale / name).lstat().st_mtime_ns > target.lstat().st_mtime_ns:  # written while the two changed places
+            (stale / name).replace(target)
     for folder, below, names in os.walk(stale):
         if not below and not names:  # a folder of somebody else's, with nothing in it
             with contextlib.suppress(FileExistsError, NotADirectoryError):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,10 @@ import jinja2
 
 from firmripe.calendar.plan import Plan
 from firmripe.publish.characters import readable
-from firmripe.publish.feed import reminders
+from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.subscribing import subscribe_page
+from firmripe.publish.ledger import Ledger
+from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.viewing import Paths, Viewing
 
 FEED = "feeds/reminders.ics"
@@ -19,19 +23,22 @@ class ThemeFault(Exception):  # noqa: N818 - it is the fault
     """A template can't be used; the text names it, with the line."""
 
 
-def make_site(plan: Plan, theme: Path) -> dict[str, bytes]:
+def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None) -> dict[str, bytes]:
     """Return every file of the site by its path from the top.
 
-    `theme` is a folder with `templates` and `static`. The same plan and theme give the same bytes.
-    Raises ThemeFault.
+    `theme` is a folder with `templates` and `static`. Without `feeds` they are made afresh and stamped with the day
+    of the newest record. The same plan, theme and feeds give the same bytes.
+    What is for one person alone stands in their feed and on no page. Raises ThemeFault and FeedTooLong.
     """
-    site = _Site(plan, theme)
-    return site.files()
+    made = feeds or make_feeds(plan, Ledger(), plan.changed)
+    shared = tuple(entry for entry in plan.calendar.entries if not entry.task.only_for)
+    return _Site(replace(plan, calendar=replace(plan.calendar, entries=shared)), theme, made).files()
 
 
 class _Site:
-    def __init__(self, plan: Plan, theme: Path) -> None:
+    def __init__(self, plan: Plan, theme: Path, feeds: Feeds) -> None:
         self._plan = plan
+        self._feeds = feeds
         self._theme = theme
         self._paths = Paths(plan)
         self._cited: set[str] = set()
@@ -71,7 +78,11 @@ class _Site:
         for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
             self._page(paths.task(task.key), "task.html", below, below.task(task))
         self._page("sources.html", "sources.html", top, top.sources())
-        self._files[FEED] = reminders(plan.calendar.entries, plan.holding.place, plan.changed)
+        self._page("subscribe.html", "subscribe.html", top, subscribe_page(plan, self._feeds))
+        self._files |= self._feeds.files
+        self._files["plan.csv"] = plan_csv(plan)
+        self._files["plan.json"] = plan_json(plan)
+        self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
         self._files[".nojekyll"] = b""
         for path in sorted((self._theme / "static").rglob("*")):
             if path.is_file():

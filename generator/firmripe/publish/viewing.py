@@ -54,6 +54,9 @@ from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Replay, off_words, score_words
 from firmripe.words import between, heading_day, long_day, month_name, shift_words, short_day, span_words, week_day
 
+SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
+"""The order in which pick tests are made: what the hand does first."""
+
 _AFTER_PICK = (
     (Stage.TAKE_OUT, "Take out of the cold"),
     (Stage.READY, "Ready"),
@@ -144,6 +147,7 @@ class Viewing:
             ("The year", "year.html"),
             ("Trees", "trees.html"),
             ("Jobs", "jobs.html"),
+            ("In your calendar", "subscribe.html"),
             ("How these dates are made", "dates.html"),
             *([("How past dates held", "hindcast.html")] if self._plan.replays else []),
             ("Sources", "sources.html"),
@@ -527,7 +531,7 @@ class Viewing:
             kinds=kinds,
             signs=tuple(
                 self.quote(sign.sense.capitalize(), sign.text, sign.cited, leans=sign not in own.signs)
-                for sign in traits.signs
+                for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
             ),
             figures=self._trait_figures(traits, own),
             windows=tuple(
@@ -538,7 +542,7 @@ class Viewing:
                     window.note,
                     leans=window not in own.windows,
                 )
-                for window in traits.windows
+                for window in sorted(traits.windows, key=lambda w: (list(Event).index(w.event), w.crop))
             ),
             drops=tuple(self.quote(drop.when.capitalize(), drop.text, drop.cited) for drop in traits.drops),
             facts=tuple(

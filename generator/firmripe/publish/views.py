@@ -283,6 +283,37 @@ class SourcesPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FeedLine:
+    """A calendar feed and the ways to it; `subscribe` and `address` are None where the site has no address."""
+
+    name: str
+    about: str
+    count: str
+    download: Link
+    subscribe: Link | None
+    address: Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedGroup:
+    """Feeds that go together."""
+
+    title: str
+    about: str
+    feeds: tuple[FeedLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SubscribePage:
+    """How to get the plan into one's own calendar."""
+
+    groups: tuple[FeedGroup, ...]
+    unlisted: str
+    alarm: str
+    forms: tuple[tuple[Link, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SiteView:
     """What every page knows: names, the way to the top, the day it was made on."""
 

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import codecs
+import os
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
-from firmripe.problems import Problems, Where, nearest, or_list
+from firmripe.problems import Problem, Problems, Where, nearest, or_list
 from firmripe.reading.frontmatter import Table, split_note
 
 NOTE_FOLDERS = ("trees", "cultivars", "fruits", "tasks", "preserves")
 TABLE_FOLDERS = ("records", "weather")
 NOTE, SHEET = ".md", ".csv"
-LARGEST_FILE = 2_000_000
-"""Bytes. A longer note or table is a mistake, not a note."""
+_BELONGS = {NOTE: "a note", SHEET: "a table", "": "a folder"}
+_ENCODING_HINT = "save it again with the encoding UTF-8"
+LARGEST = {NOTE: 200_000, SHEET: 2_000_000}
+"""Bytes. A longer note or table is a mistake, not a note (our judgement: a year's diary, a lifetime's weather)."""
+MOST_BRACKETS = 2_000
+"""So many [ or < a note may hold; with many more, Markdown would take minutes over them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +51,14 @@ class Folder:
 
 
 def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> Folder:
-    """Read all notes and tables below `top`. `prefix` is set before file names in problems."""
+    """Read all notes and tables below `top`. `prefix` is set before file names in problems.
+
+    In a household's own folder, which has no prefix, links that lead out of it are refused: whoever hands such a
+    folder on would publish what it leads to.
+    """
     if not top.is_dir():
         problems.add(Where(str(top)), "there is no such folder", "give the folder that holds the notes")
+    _name_misfits(top, prefix, singles, problems)
     single = {}
     for name in singles:
         path = top / f"{name}.md"
@@ -100,32 +112,124 @@ def _name_strays_within(folder: Path, prefix: str, problems: Problems) -> None:
             problems.add(where, f"{what} here is not read", f"move it to {other}")
 
 
+def unread(top: Path) -> tuple[Problem, ...]:
+    """Return the files that lie where notes or tables are read and are neither, each as a warning."""
+    found = []
+    for folder in (*NOTE_FOLDERS, *TABLE_FOLDERS):
+        ending = NOTE if folder in NOTE_FOLDERS else SHEET
+        for path in _listed(top / folder):
+            if path.is_file() and path.suffix.casefold() not in {NOTE, SHEET}:
+                hint = f"only files that end in {ending} are read here"
+                found.append(Problem(Where(f"{folder}/{path.name}"), "this file is not read", hint))
+    return tuple(found)
+
+
+def _name_misfits(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> None:
+    """Name what stands under the name of a note, a table or a folder of them and is something else."""
+    own = None if prefix else top
+    for name in singles:
+        if os.path.lexists(top / f"{name}{NOTE}"):
+            _fits(top / f"{name}{NOTE}", NOTE, f"{prefix}{name}{NOTE}", own, problems)
+    for name in (*NOTE_FOLDERS, *TABLE_FOLDERS):
+        path, file = top / name, f"{prefix}{name}"
+        if not os.path.lexists(path) or not _fits(path, "", file, own, problems):
+            continue
+        if not _can_be_listed(path):
+            problems.add(Where(file), "the folder can't be read", "check its permissions")
+        ending = NOTE if name in NOTE_FOLDERS else SHEET
+        named = [inner for inner in _listed(path) if inner.suffix.casefold() == ending]
+        _name_twins([one for one in named if _fits(one, ending, f"{file}/{one.name}", own, problems)], file, problems)
+
+
+def _fits(path: Path, ending: str, file: str, own: Path | None, problems: Problems) -> bool:
+    """Say whether a path is what its name promises, a file or (without an ending) a folder; note it where not.
+
+    `own` is the household's folder, which no link may lead out of; None on the shelf.
+    """
+    wrong, hint = "", "put the file itself here"
+    if path.is_symlink() and not path.exists():
+        wrong = "this link leads nowhere"
+    elif path.is_symlink() and own and not path.resolve().is_relative_to(own.resolve()):
+        wrong = "this link leads out of the notes' folder"
+    elif not (path.is_file() if ending else path.is_dir()):
+        what = "a folder" if path.is_dir() else "a file" if path.is_file() else "neither a file nor a folder"
+        wrong = f"this is {what} where {_BELONGS[ending]} belongs"
+        hint = "rename it, or move it elsewhere"
+    if wrong:
+        problems.add(Where(file), wrong, hint)
+    return not wrong
+
+
+def _name_twins(paths: list[Path], folder: str, problems: Problems) -> None:
+    """Note files whose names differ only by capitals or accents: on many a computer they would be one file."""
+    seen: dict[str, Path] = {}
+    for path in paths:
+        plain = "".join(c for c in unicodedata.normalize("NFKD", path.name) if not unicodedata.combining(c))
+        other = seen.setdefault(plain.casefold(), path)
+        if other is not path:
+            message = f"its name differs from {other.name} only by capitals or accents"
+            problems.add(Where(f"{folder}/{path.name}"), message, "make them one file, or rename one of them")
+
+
+def _can_be_listed(folder: Path) -> bool:
+    try:
+        next(folder.iterdir(), None)
+    except OSError:
+        return False
+    return True
+
+
 def _listed(folder: Path) -> list[Path]:
-    if not folder.is_dir():
+    """Return what lies in a folder, hidden files left out; nothing where it can't be read."""
+    try:
+        return sorted(path for path in folder.iterdir() if not path.name.startswith("."))
+    except OSError:
         return []
-    return sorted(path for path in folder.iterdir() if not path.name.startswith("."))
 
 
 def _note(path: Path, file: str, problems: Problems) -> Note:
     table, body = split_note(_text(path, file, problems) or "", file, problems)
+    for sign in "[<":
+        if (count := body.count(sign)) > MOST_BRACKETS:
+            message = f"the text of the note holds {count} signs {sign}"
+            problems.add(Where(file), message, f"that is no prose; leave at most {MOST_BRACKETS}")
+            body = ""
     return Note(file=file, key=path.stem, table=table, body=body.strip())
 
 
 def _text(path: Path, file: str, problems: Problems) -> str | None:
+    most = LARGEST[path.suffix.casefold()]
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            problems.add(Where(file), "the file is too long for notes", "split it, or move it elsewhere")
-            return None
-        data = path.read_bytes()
+        with path.open("rb") as opened:
+            data = opened.read(most + 1)
     except OSError as error:
         problems.add(Where(file), f"the file can't be read: {error.strerror}", "check its permissions")
         return None
+    if len(data) > most:
+        hint = "split it, or move it elsewhere"
+        problems.add(Where(file), f"the file is longer than {most // 1000:,} kB", hint)
+        return None
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        problems.add(Where(file), "the file is in UTF-16", _ENCODING_HINT)
+        return None
     try:
         text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        problems.add(Where(file), "the file is not in UTF-8", "save it again with the encoding UTF-8")
+    except UnicodeDecodeError as error:
+        problems.add(_undecoded(data, error.start, file), "this character is not in UTF-8", _ENCODING_HINT)
         return None
     if "\0" in text:
         problems.add(Where(file), "the file is not plain text", "save it again as plain text in UTF-8")
         return None
+    return _one_line_end(text)
+
+
+def _undecoded(data: bytes, at: int, file: str) -> Where:
+    """Return the place of a byte that is no UTF-8, with its line as Latin-1 would show it."""
+    before, after = (_one_line_end(part.decode("latin-1")) for part in (data[:at], data[at:]))
+    line = before.count("\n") + 1
+    start = before.rpartition("\n")[2]
+    return Where(file, line, len(start), 1, start + after.partition("\n")[0])
+
+
+def _one_line_end(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")

@@ -20,6 +20,7 @@ _Mark = Any
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _FENCE = re.compile(r"---\s*")
 _UNPRINTABLE = yaml.reader.Reader.NON_PRINTABLE
+_KEY_LINE = re.compile(r"[a-z][a-z _-]{0,30}:(\s|$)|\s+\S|- |#", re.IGNORECASE)
 _DEEPEST = 8
 _KEYS_HINT = "write lines like zone: 6b"
 _FAULTS = (
@@ -103,6 +104,7 @@ def split_note(text: str, file: str, problems: Problems) -> tuple[Table, str]:
     lines = text.split("\n")
     empty = Table(Where(file))
     if not _FENCE.fullmatch(lines[0]):
+        _note_missed_keys(lines, file, problems)
         return empty, text
     for number, line in enumerate(lines[1:], start=1):
         if _FENCE.fullmatch(line):
@@ -114,6 +116,19 @@ def split_note(text: str, file: str, problems: Problems) -> tuple[Table, str]:
         "write a line with --- alone below the last key",
     )
     return empty, ""
+
+
+def _note_missed_keys(lines: list[str], file: str, problems: Problems) -> None:
+    """Note front matter that does not begin on the first line: its keys would silently be prose."""
+    number = next((n for n, line in enumerate(lines) if line.strip()), 0)
+    first = lines[number]
+    fences = [n for n, line in enumerate(lines) if _FENCE.fullmatch(line)]
+    if _FENCE.fullmatch(first) and len(fences) > 1:
+        where = Where(file, number + 1, 0, 3, first)
+        problems.add(where, "the front matter begins below an empty line", "take the empty lines above it out")
+    elif len(fences) == 1 and all(_KEY_LINE.match(line) for line in lines[number : fences[0]] if line.strip()):
+        where = Where(file, number + 1, 0, len(first), first)
+        problems.add(where, "the front matter has no beginning", "write a line with --- alone above the first key")
 
 
 class _Faulty(Exception):  # noqa: N818 - never leaves this module

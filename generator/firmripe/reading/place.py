@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from firmripe.days import Hemisphere, parse_stretch
 from firmripe.holding.figures import Source
-from firmripe.holding.place import Ground, Kitchen, Marker, Person, Place, ReferencePlace, Space
+from firmripe.holding.place import Alarm, Ground, Kitchen, Marker, Person, Place, ReferencePlace, Space
 from firmripe.problems import Problems, Unreadable, Where
 from firmripe.reading.fields import Fields, one_of, plain_text
 from firmripe.reading.folder import Note
@@ -86,6 +86,8 @@ def read_place(note: Note | None, sources: Mapping[str, Source], problems: Probl
         kitchens=tuple(_kitchen(item) for item in fields.tables("kitchens")),
         people=tuple(_person(item) for item in fields.tables("people")),
         site_address=fields.text("site address"),
+        reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
+        feed_secret=fields.read("feed secret", _secret) or "",
         text=note.body if note else "",
     )
     fields.close("place.md")
@@ -111,6 +113,13 @@ def _week_start(text: str) -> int:
     if found is None:
         raise Unreadable(f'"{text}" is no first day of a week', "write Monday, Sunday or Saturday")
     return found
+
+
+def _secret(text: str) -> str:
+    plain = plain_text(text)
+    if len(plain) < 16:
+        raise Unreadable("a secret this short can be guessed", "write at least 16 characters")
+    return plain
 
 
 def _marker(fields: Fields) -> Marker | None:
@@ -141,7 +150,7 @@ def _kitchen(fields: Fields) -> Kitchen:
 
 
 def _person(fields: Fields) -> Person:
-    person = Person(name=fields.text("name"), does=fields.texts("does"))
+    person = Person(name=fields.text("name"), does=fields.texts("does"), household=fields.text("household"))
     fields.close("a person")
     if not person.name:
         fields.fault("name", "a person has no name", "write {name: Wren, does: [picking]}")

@@ -62,7 +62,6 @@ class _Reader:
         cultivars |= kinds.met
         self._check_offsets(cultivars)
         subjects = self._subjects(fruits, cultivars, trees)
-        here = self._place.hemisphere
         return Holding(
             place=self._with_markers(cultivars, kinds),
             trees=trees,
@@ -71,7 +70,7 @@ class _Reader:
             tasks=tuple(
                 task
                 for note, _ in self._laid("tasks")
-                if (task := read_task(note, subjects, here, self._sources, self._problems)) is not None
+                if (task := read_task(note, subjects, self._place, self._sources, self._problems)) is not None
             ),
             preserves=self._preserves(subjects),
             records=self._records(trees),

@@ -21,6 +21,8 @@ from firmripe.units import parse_firmness
 
 T = TypeVar("T")
 
+MOST_PROBLEMS = 100
+"""After so many in one table the rest is not read: the whole table may have the same fault."""
 COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 _SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
 _PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
@@ -41,8 +43,13 @@ def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere
     header: list[str] = []
     found = []
     before = 0
+    known = problems.count
     try:
         for row in rows:
+            if problems.count - known >= MOST_PROBLEMS:
+                message = f"{problems.count - known} problems stand above this line; what is below was not read"
+                problems.add(_line_at(sheet.file, before + 1, lines), message, "mend those first")
+                break
             number, before = before + 1, rows.line_num
             where = _line_at(sheet.file, number, lines)
             cells = [cell.strip() for cell in row]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Figure, Source
+from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
@@ -84,11 +85,22 @@ def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
     return replace(anchor, written_for=here)
 
 
+def _only_for(fields: Fields, place: Place) -> str:
+    """Read the one person a task is for, as place.md writes the name."""
+    said = fields.text("only for")
+    names = {folded(person.name): person.name for person in place.people}
+    if said and folded(said) not in names:
+        near = nearest(said, names.values())
+        hint = f'did you mean "{near}"?' if near else "name one of the people in place.md"
+        fields.fault("only for", f'"{said}" is none of the people in place.md', hint)
+    return names.get(folded(said), "")
+
+
 def read_task(
-    note: Note, subjects: Subjects, here: Hemisphere, sources: Mapping[str, Source], problems: Problems
+    note: Note, subjects: Subjects, place: Place, sources: Mapping[str, Source], problems: Problems
 ) -> Task | None:
-    """Read one task; None where it is skipped or faulty. `here` is the household's half of the earth."""
-    fields = Fields(note.table, problems, sources)
+    """Read one task of a household at `place`; None where it is skipped or faulty."""
+    fields, here = Fields(note.table, problems, sources), place.hemisphere
     when = _anchor(fields, "when", here)
     skip = fields.read("skip", yes_or_no) or False
     conditions = set()
@@ -108,6 +120,7 @@ def read_task(
         "zone": fields.read("zone", parse_zone),
         "reminder": fields.read("reminder", yes_or_no) or False,
         "who": fields.text("who"),
+        "only_for": _only_for(fields, place),
         "bring": fields.texts("bring"),
         "why": fields.figures("why", plain_text),
         "look_for": fields.figures("look for", plain_text),

@@ -1,0 +1,271 @@
+"""Which calendar files there are, what stands in each, and how they are written from the ledger's stamps."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from firmripe.calendar.entries import Entry
+from firmripe.calendar.plan import Plan, past_entries
+from firmripe.holding.holding import Holding
+from firmripe.holding.place import Person
+from firmripe.holding.task import Topic
+from firmripe.publish.feeds.appointments import Appointment, Planned, planned
+from firmripe.publish.feeds.components import Header, calendar, written
+from firmripe.publish.feeds.names import base_address, named_uid, plain_name
+from firmripe.publish.ledger import Ledger, Said
+from firmripe.publish.slugs import slug
+from firmripe.publish.viewing import Paths
+from firmripe.words import counted
+
+FOLDER = "feeds"
+LARGEST = 1_000_000
+"""Octets. By report the most that a large calendar service takes; a longer one is silently not read at all."""
+LARGE = 900_000
+LONGEST_ADDRESS = 256
+"""Characters. By report the longest address that a large calendar service takes."""
+
+_COLOURS = {"reminders": ("olivedrab", "#6B8E23"), "windows": ("goldenrod", "#DAA520")}
+_ABOUT = {
+    "reminders": "What is to be done and on which day. Every date is an estimate and moves with what is noted.",
+    "windows": "How long each job has time. Every date is an estimate and moves with what is noted.",
+}
+
+
+class FeedTooLong(Exception):  # noqa: N818 - it says what it is
+    """A feed would be longer than calendar services take; the text names it and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """One calendar file: `kind` is reminders or windows, `of` whom or what it is for (empty: everything)."""
+
+    path: str
+    kind: str
+    of: str
+    count: int
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Feeds that go together: nobody who takes those meant for them out of one group gets a day twice."""
+
+    title: str
+    about: str
+    feeds: tuple[Feed, ...]
+    listed: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feeds:
+    """All feeds, the ledger after them, and what the household should know."""
+
+    groups: tuple[Group, ...]
+    ledger: Ledger
+    warnings: tuple[str, ...]
+
+    @property
+    def files(self) -> dict[str, bytes]:
+        """Every file by its path."""
+        return {feed.path: feed.data for group in self.groups for feed in group.feeds}
+
+    @property
+    def unlisted(self) -> tuple[Feed, ...]:
+        """Feeds that stand on no page."""
+        return tuple(feed for group in self.groups if not group.listed for feed in group.feeds)
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """What one pair of files is for, and which entries it takes."""
+
+    of: str
+    identity: str
+    takes: Callable[[Entry], bool]
+
+
+def make_feeds(plan: Plan, former: Ledger, now: date) -> Feeds:
+    """Write every feed of a plan: this season's reminders and windows, and those of the twelve months before.
+
+    `former` is the ledger of the last build; what has changed since is stamped with `now`. Raises FeedTooLong.
+    """
+    return _Maker(plan, former, now).feeds()
+
+
+class _Maker:
+    def __init__(self, plan: Plan, former: Ledger, now: date) -> None:
+        self._plan, self._former, self._now = plan, former, now
+        self._holding = plan.holding
+        self._base = base_address(plan.holding.place)
+        self._names: set[str] = set()
+
+    def feeds(self) -> Feeds:
+        plan = self._plan
+        entries = (*plan.calendar.entries, *past_entries(plan))
+        items = planned(entries, self._holding, Paths(plan), plan.season.as_of)
+        year = plan.season.year.year
+        said = {one.uid: one for item in items for one in item.said}
+        ledger = self._former.advanced(said.values(), self._now, (year - 1, year))
+        octets = {
+            one.uid: written(one, ledger.lines[one.uid].sequence, ledger.lines[one.uid].changed)
+            for item in items
+            for one in (item.reminder, item.window)
+            if one is not None
+        }
+        secret = self._holding.place.feed_secret
+        drafts = [
+            (title, about, listed, [draft for choice in choices for draft in self._pair(choice, items, octets, listed)])
+            for title, about, listed, choices in self._groups(listed_people=not secret)
+        ]
+        calendars = [draft for *_, pair in drafts for draft in pair]
+        ledger = ledger.advanced([draft.said for draft in calendars], self._now)
+        groups = tuple(
+            Group(title=title, about=about, listed=listed, feeds=tuple(self._feed(draft, ledger) for draft in pair))
+            for title, about, listed, pair in drafts
+        )
+        return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
+
+    def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
+        yield (
+            "Everything",
+            "All there is to do, in one calendar.",
+            True,
+            [_Choice("", "all", lambda entry: not entry.task.only_for)],
+        )
+        yield (
+            "By where the work is",
+            "Take one or several; no day stands in two of them.",
+            True,
+            [_Choice(topic.value, f"topic|{topic.value}", _of_topic(topic)) for topic in Topic],
+        )
+        if people := _people(self._holding):
+            yield (
+                "By person and house",
+                "Take your own and your house’s: what you do alone is in the one, what the house shares in the other.",
+                listed_people,
+                people,
+            )
+
+    def _pair(self, choice: _Choice, items: Iterable[Planned], octets: dict[str, bytes], listed: bool) -> list[_Draft]:  # noqa: FBT001
+        mine = [item for item in items if choice.takes(item.entry)]
+        base = self._file_name(choice, listed=listed)
+        return [
+            self._draft(choice, base, "reminders", [item.reminder for item in mine], octets),
+            self._draft(choice, base, "windows", [item.window for item in mine if item.window], octets),
+        ]
+
+    def _file_name(self, choice: _Choice, *, listed: bool) -> str:
+        """Return what the names of a pair of files begin with, each only once."""
+        if not choice.of:
+            return ""
+        plain = name = slug(choice.of)
+        number = 2
+        while name in self._names:
+            name = f"{plain}-{number}"
+            number += 1
+        self._names.add(name)
+        if listed:
+            return f"{name}-"
+        secret = self._holding.place.feed_secret.encode()
+        return f"{name}-{hmac.new(secret, choice.identity.encode(), hashlib.sha256).hexdigest()[:24]}-"
+
+    def _draft(
+        self, choice: _Choice, base: str, kind: str, shown: list[Appointment], octets: dict[str, bytes]
+    ) -> _Draft:
+        path = f"{FOLDER}/{base}{kind}.ics"
+        place = self._holding.place
+        name = plain_name(f"{choice.of.capitalize()} {kind} {place.name}" if choice.of else f"{place.name} {kind}")
+        address = self._base + path if self._base else ""
+        header = Header(
+            name=name or kind,
+            about=_ABOUT[kind],
+            colour=_COLOURS[kind],
+            source=address,
+            url=f"{self._base}subscribe.html" if address else "",
+        )
+        ordered = sorted(shown, key=lambda one: (one.first, one.uid))
+        body = [octets[one.uid] for one in ordered]
+        content = hashlib.sha256(calendar(header, body)).hexdigest()[:16]
+        said = Said(named_uid(place, f"feed|{choice.identity}|{kind}"), content, 0, self._now, "")
+        return _Draft(path, kind, choice.of, header, body, said)
+
+    def _feed(self, draft: _Draft, ledger: Ledger) -> Feed:
+        changed: datetime = ledger.lines[draft.said.uid].changed
+        data = calendar(draft.header.with_change(changed), draft.body)
+        if len(data) > LARGEST:
+            raise FeedTooLong(
+                f"{draft.path} would be {len(data):,} bytes long, and calendar services pass over anything beyond"
+                f" {LARGEST:,}; take reminder: yes out of some tasks"
+            )
+        return Feed(path=draft.path, kind=draft.kind, of=draft.of, count=len(draft.body), data=data)
+
+
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    path: str
+    kind: str
+    of: str
+    header: Header
+    body: list[bytes]
+    said: Said
+
+
+def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
+    return lambda entry: entry.task.topic is topic and not entry.task.only_for
+
+
+def _people(holding: Holding) -> list[_Choice]:
+    """Return the choices of houses and people, so parted that a person's own and their house's share no day."""
+    people = list({person.name: person for person in holding.place.people}.values())
+    houses: dict[str, frozenset[str]] = {}
+    for person in people:
+        houses[person.household] = houses.get(person.household, frozenset()) | {person.name}
+    shared = {name: members for name, members in houses.items() if name and len(members) > 1}
+    found = [_Choice(name, f"house|{name}", _shared_by(members, holding)) for name, members in sorted(shared.items())]
+    for person in people:
+        members = shared.get(person.household, frozenset({person.name}))
+        found.append(_Choice(person.name, f"person|{person.name}", _alone(person, members, holding)))
+    return found
+
+
+def _shared_by(members: frozenset[str], holding: Holding) -> Callable[[Entry], bool]:
+    def takes(entry: Entry) -> bool:
+        hands = hands_of(entry, holding)
+        return not entry.task.only_for and (not hands or len(hands & members) > 1)
+
+    return takes
+
+
+def _alone(person: Person, members: frozenset[str], holding: Holding) -> Callable[[Entry], bool]:
+    def takes(entry: Entry) -> bool:
+        if entry.task.only_for:
+            return entry.task.only_for == person.name
+        hands = hands_of(entry, holding)
+        return hands & members == {person.name} or (not hands and len(members) == 1)
+
+    return takes
+
+
+def hands_of(entry: Entry, holding: Holding) -> frozenset[str]:
+    """Return the names of those who do this kind of work; else of those who keep the trees; none: it is anyone's."""
+    people = holding.place.people
+    if able := {person.name for person in people if entry.task.who and entry.task.who in person.does}:
+        return frozenset(able)
+    keepers = {holding.tree(bearing.tree).kept_by for bearing in entry.bearings}
+    return frozenset(keepers & {person.name for person in people})
+
+
+def _warnings(groups: Iterable[Group], base: str) -> Iterable[str]:
+    for group in groups:
+        for feed in group.feeds:
+            if len(feed.data) > LARGE:
+                yield (
+                    f"{feed.path} is {len(feed.data):,} bytes long ({counted(feed.count, 'event')}); calendar services"
+                    f" take no more than {LARGEST:,}."
+                )
+            if base and len(base + feed.path) > LONGEST_ADDRESS:
+                yield f"The address of {feed.path} is longer than {LONGEST_ADDRESS} characters, too long for some apps."

@@ -1,0 +1,60 @@
+"""The page on how to get the plan into one's own calendar."""
+
+from __future__ import annotations
+
+from firmripe.calendar.plan import Plan
+from firmripe.holding.place import Alarm
+from firmripe.publish.feeds.files import Feed, Feeds
+from firmripe.publish.feeds.names import base_address, webcal
+from firmripe.publish.views import FeedGroup, FeedLine, Link, SubscribePage
+from firmripe.words import counted
+
+_ALARMS = {
+    Alarm.DAY_BEFORE: "Each reminder rings once, at nine in the morning of the day before, where an app lets it.",
+    Alarm.SAME_DAY: (
+        "Each reminder rings once, at nine in the morning of its day, where an app lets it; by report Outlook rings"
+        " at three in the afternoon of the day before instead."
+    ),
+    Alarm.NONE: "No reminder rings by itself: the day alone stands in your calendar.",
+}
+_KINDS = {
+    "reminders": "one day for each job: when to begin",
+    "windows": "bars of several days: how long each job has time; they don’t block your days",
+}
+_UNLISTED = (
+    "Each person’s and each house’s calendars stand on no page: their addresses hold a secret, and whoever keeps the"
+    " notes hands them out. That keeps them from being found, and is no lock: whoever has an address can read on."
+)
+
+
+def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
+    """Return the page, which lies at the top of the site."""
+    place = plan.holding.place
+    base = base_address(place)
+    return SubscribePage(
+        groups=tuple(
+            FeedGroup(title=group.title, about=group.about, feeds=tuple(_line(feed, base) for feed in group.feeds))
+            for group in feeds.groups
+            if group.listed
+        ),
+        unlisted=_UNLISTED if feeds.unlisted else "",
+        alarm=_ALARMS[place.reminder_alarm],
+        forms=(
+            (Link(text="plan.csv", href="plan.csv"), "the season’s jobs as a table, for a spreadsheet"),
+            (Link(text="plan.json", href="plan.json"), "the same for scripts"),
+            (Link(text="changes.atom", href="changes.atom"), "what changed in the plan, for a feed reader"),
+        ),
+    )
+
+
+def _line(feed: Feed, base: str) -> FeedLine:
+    address = base + feed.path
+    of = feed.of[:1].upper() + feed.of[1:]
+    return FeedLine(
+        name=f"{of}: {feed.kind}" if of else feed.kind.capitalize(),
+        about=_KINDS[feed.kind],
+        count=counted(feed.count, "event") if feed.count else "nothing yet; it fills by itself when there is",
+        download=Link(text=feed.path.rpartition("/")[2], href=feed.path),
+        subscribe=Link(text="Subscribe", href=webcal(address)) if base else None,
+        address=Link(text=address, href=address) if base else None,
+    )

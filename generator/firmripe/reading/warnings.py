@@ -1,0 +1,92 @@
+"""What is odd in notes that can be read all the same: the dates would be better if somebody looked at it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Cultivar, Traits
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Tree
+from firmripe.holding.weather import gap_words
+from firmripe.problems import Problem, Where
+
+_BLOOMS = frozenset({Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL})
+_SEASONS = 3
+"""So many seasons without a bloom note are worth a word, where notes are kept at all (our judgement)."""
+_GAPS_NAMED = 3
+
+
+def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
+    """Return what is odd in a holding, sorted by file."""
+    found = [*_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
+    return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding)}))
+
+
+def _of_place(holding: Holding) -> Iterator[Problem]:
+    ground, where = holding.place.ground, Where("place.md")
+    if ground.zone is None and ground.latitude is None and not holding.place.markers:
+        yield Problem(where, "neither zone nor latitude is written", "add latitude: 41.9 N; without it dates are wide")
+    if ground.elevation_m is None:
+        hint = "add elevation: 2,150 ft; it moves dates, and canning times hang on it"
+        yield Problem(where, "no elevation is written", hint)
+    for kitchen in holding.place.kitchens:
+        if kitchen.elevation_m is None:
+            message = f'the kitchen "{kitchen.name}" has no elevation'
+            yield Problem(where, message, "add elevation: 1,900 ft; canning times hang on it")
+
+
+def _of_limbs(holding: Holding) -> Iterator[Problem]:
+    seen: set[str] = set()
+    for tree in holding.trees:
+        for limb in tree.limbs:
+            if limb.key not in seen and (odd := _of_limb(limb, tree)):
+                yield odd
+            seen.add(limb.key)
+
+
+def _of_limb(limb: Cultivar, tree: Tree) -> Problem | None:
+    where = Where(tree.where.file)
+    if limb.fruit is None:
+        hint = "add fruit: and what kind of fruit it is, as fruit: pear"
+        return Problem(where, f'no kind of fruit is known for "{limb.name}", so it gets no dates', hint)
+    hint = "note its bloom and its first pick in records/"
+    if limb.own == Traits():
+        return Problem(where, f'nothing is known of "{limb.name}" itself; it leans on {limb.fruit.name}', hint)
+    if limb.dates_lean:
+        return Problem(where, f'no date of "{limb.name}" itself is known; its dates lean on {limb.fruit.name}', hint)
+    return None
+
+
+def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
+    """Name trees whose bloom nobody has noted for long, in a household that keeps records for so long."""
+    this = WorkingYear.of(known_on, holding.place.hemisphere).year
+    if min((record.season for record in holding.records), default=this) > this - _SEASONS:
+        return
+    removed = {record.tree for record in holding.records if record.what is Happening.REMOVED}
+    for tree in holding.trees:
+        young = tree.bears_from is not None and tree.bears_from > this - _SEASONS
+        last = max((r.season for r in holding.records if r.tree == tree.tag and r.what in _BLOOMS), default=None)
+        if young or tree.tag in removed or (last is not None and last > this - _SEASONS):
+            continue
+        said = "has never been noted" if last is None else f"was last noted in {last}"
+        hint = "note its day of full bloom: nothing else makes its dates so much surer"
+        yield Problem(Where(tree.where.file), f"the bloom of tree {tree.tag} {said}", hint)
+
+
+def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
+    late: list[Record] = [record for record in holding.records if record.day > known_on]
+    for record in late:
+        if record.season > WorkingYear.of(known_on, holding.place.hemisphere).year or not record.about:
+            yield Problem(record.where, f"{record.day} is still to come", "was another day meant?")
+
+
+def _of_weather(holding: Holding) -> Iterator[Problem]:
+    gaps = holding.weather.gaps
+    hint = "put the days in if you have them; a spring with a gap does not help to foretell bloom"
+    for gap in gaps[-_GAPS_NAMED:]:
+        yield Problem(Where("weather"), gap_words(gap), hint)
+    if len(gaps) > _GAPS_NAMED:
+        yield Problem(Where("weather"), f"{len(gaps) - _GAPS_NAMED} earlier gaps", hint)
