@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -48,30 +51,201 @@ def test_the_small_shelf_itself_is_sound(tmp_path: Path) -> None:
     assert told(household(tmp_path, "notes.txt", b"")) == ""
 
 
-def test_a_note_in_another_encoding_is_told(tmp_path: Path) -> None:
-    """A note saved in Latin-1 can't be guessed at."""
-    text = told(household(tmp_path, "trees/2.md", "---\nwhere: by the café\n---\n".encode("latin-1")))
-    assert text == (
-        "trees/2.md: the file is not in UTF-8\n"
-        "      save it again with the encoding UTF-8\n\n"
-        "1 problem in 1 file; nothing was written.\n"
+LATIN = """\
+trees/2.md:2: this character is not in UTF-8
+    2 | where: by the café
+                         ^
+      save it again with the encoding UTF-8
+
+1 problem in 1 file; nothing was written.
+"""
+NOTE = "---\ncultivar: Bosc\n---\n"
+
+
+def one(head: str, hint: str) -> str:
+    """Return the whole text of one problem of a file as a whole."""
+    return f"{head}\n      {hint}\n\n1 problem in 1 file; nothing was written.\n"
+
+
+UTF_8 = "save it again with the encoding UTF-8"
+PLAIN = "save it again as plain text in UTF-8"
+LONG = "split it, or move it elsewhere"
+
+
+@pytest.mark.parametrize(
+    ("file", "data", "expected"),
+    [
+        ("trees/2.md", "---\nwhere: by the café\n---\n".encode("latin-1"), LATIN),
+        ("trees/2.md", "---\r\nwhere: by the café\r\n---\r\n".encode("cp1252"), LATIN),
+        ("trees/2.md", NOTE.encode("utf-16"), one("trees/2.md: the file is in UTF-16", UTF_8)),
+        (
+            "records/2027.csv",
+            "date,what\n".encode("utf-16-be"),
+            one("records/2027.csv: the file is not plain text", PLAIN),
+        ),
+        ("records/2027.csv", b"\xfe\xff\0d", one("records/2027.csv: the file is in UTF-16", UTF_8)),
+        ("records/2027.csv", b"date,what\n\0\0", one("records/2027.csv: the file is not plain text", PLAIN)),
+        ("trees/2.md", b"x" * 10_000_000, one("trees/2.md: the file is longer than 200 kB", LONG)),
+        ("records/1.csv", b"x" * 10_000_000, one("records/1.csv: the file is longer than 2,000 kB", LONG)),
+        (
+            "trees/2.md",
+            b"[" * 2001,
+            one("trees/2.md: the text of the note holds 2001 signs [", "that is no prose; leave at most 2000"),
+        ),
+    ],
+    ids=[
+        "latin-1",
+        "windows",
+        "utf-16",
+        "utf-16 unmarked",
+        "utf-16 marked",
+        "binary",
+        "long",
+        "long table",
+        "brackets",
+    ],
+)
+def test_a_file_that_can_not_be_read_as_text_is_told(tmp_path: Path, file: str, data: bytes, expected: str) -> None:
+    """Other encodings, spreadsheets and pictures under the name of a note; the first foreign character is shown."""
+    assert told(household(tmp_path, file, data)) == expected
+
+
+@pytest.mark.parametrize("data", [b"", b"\n\n", b"\xef\xbb\xbf", b"\r\n"])
+@pytest.mark.parametrize("file", ["place.md", "trees/bosc.md", "records/2027.csv", "weather/2027.csv"])
+def test_an_empty_file_says_nothing_and_is_no_mistake(tmp_path: Path, file: str, data: bytes) -> None:
+    """An empty tree note is a tree of its file's name."""
+    assert told(household(tmp_path, file, data)) == ""
+
+
+def test_a_folder_where_a_file_belongs_is_told(tmp_path: Path) -> None:
+    """For the place, a note and a table alike."""
+    household(tmp_path, "place.md/x.txt", b"")
+    (tmp_path / "trees" / "2.md").mkdir()
+    (tmp_path / "records" / "2027.csv").mkdir(parents=True)
+    assert told(tmp_path) == (
+        "place.md: this is a folder where a note belongs\n      rename it, or move it elsewhere\n\n"
+        "records/2027.csv: this is a folder where a table belongs\n      rename it, or move it elsewhere\n\n"
+        "trees/2.md: this is a folder where a note belongs\n      rename it, or move it elsewhere\n\n"
+        "3 problems in 3 files; nothing was written.\n"
     )
 
 
-def test_a_file_that_is_no_text_is_told(tmp_path: Path) -> None:
-    """A spreadsheet's own format under the name of a table is not read."""
-    text = told(household(tmp_path, "records/2027.csv", b"date,what\n\0\0"))
-    assert text == (
-        "records/2027.csv: the file is not plain text\n"
-        "      save it again as plain text in UTF-8\n\n"
-        "1 problem in 1 file; nothing was written.\n"
+def test_a_file_where_a_folder_belongs_is_told(tmp_path: Path) -> None:
+    """One file called tasks is no folder of tasks."""
+    text = told(household(tmp_path, "tasks", b"prune"))
+    assert text == one("tasks: this is a file where a folder belongs", "rename it, or move it elsewhere")
+
+
+def test_what_is_neither_file_nor_folder_is_told_and_not_waited_for(tmp_path: Path) -> None:
+    """A pipe would keep a reader waiting for ever."""
+    household(tmp_path, "notes.txt", b"")
+    os.mkfifo(tmp_path / "trees" / "2.md")
+    assert told(tmp_path) == one(
+        "trees/2.md: this is neither a file nor a folder where a note belongs", "rename it, or move it elsewhere"
     )
 
 
-def test_a_file_too_long_to_be_a_note_is_told(tmp_path: Path) -> None:
-    """A picture under the name of a note does not fill the memory."""
-    text = told(household(tmp_path, "trees/2.md", b"x" * 2_000_001))
-    assert text.startswith("trees/2.md: the file is too long for notes\n")
+@pytest.mark.parametrize(
+    ("link", "target", "said"),
+    [
+        ("trees/2.md", "../../secret.md", "this link leads out of the notes' folder"),
+        ("place.md", "/etc/hostname", "this link leads out of the notes' folder"),
+        ("records", "/etc", "this link leads out of the notes' folder"),
+        ("trees/2.md", "nowhere.md", "this link leads nowhere"),
+        ("trees/2.md", "2.md", "this link leads nowhere"),
+    ],
+)
+def test_a_link_out_of_the_folder_is_told_and_not_followed(tmp_path: Path, link: str, target: str, said: str) -> None:
+    """Whoever publishes notes of others would publish what such a link leads to."""
+    notes = household(tmp_path / "notes", "notes.txt", b"")
+    (tmp_path / "secret.md").write_text("---\nwhere: secret\n---\n", encoding="utf-8")
+    (notes / link).symlink_to(target)
+    assert told(notes) == one(f"{link}: {said}", "put the file itself here")
+
+
+def test_a_link_within_the_folder_is_followed(tmp_path: Path) -> None:
+    """Two names for one note are the household's own affair, and the folder itself may be a link."""
+    notes = household(tmp_path / "notes", "more/bosc.txt", NOTE.encode())
+    (notes / "trees" / "2.md").symlink_to("../more/bosc.txt")
+    (tmp_path / "link").symlink_to(notes)
+    assert told(tmp_path / "link") == ""
+
+
+@pytest.mark.parametrize(
+    "files",
+    [("trees/Old.md", "trees/old.md"), ("trees/P\u00e9.md", "trees/Pe\u0301.md"), ("trees/pé.md", "trees/pe.md")],
+)
+def test_names_that_differ_by_capitals_or_accents_are_told(tmp_path: Path, files: tuple[str, str]) -> None:
+    """On many a computer the two would be one file, and one tree would be lost."""
+    for number, file in enumerate(files):
+        household(tmp_path, file, f"---\ntree: {number}\ncultivar: Bosc\n---\n".encode())
+    first, second = sorted(files)
+    message = f"{second}: its name differs from {first.removeprefix('trees/')} only by capitals or accents"
+    assert told(tmp_path) == one(message, "make them one file, or rename one of them")
+
+
+def test_a_file_that_may_not_be_read_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Here the system refuses; whoever runs the tests may be allowed everything."""
+    real = Path.open
+
+    def refuse(self: Path, *args: object, **kwargs: object) -> object:
+        if self.name == "2.md":
+            raise PermissionError(13, "Permission denied")
+        return real(self, *args, **kwargs)  # type: ignore[call-overload]
+
+    household(tmp_path, "trees/2.md", b"")
+    monkeypatch.setattr(Path, "open", refuse)
+    assert told(tmp_path) == one("trees/2.md: the file can't be read: Permission denied", "check its permissions")
+
+
+def test_a_folder_that_may_not_be_read_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same for a folder."""
+    real = Path.iterdir
+
+    def refuse(self: Path) -> Iterator[Path]:
+        if self == tmp_path / "tasks":
+            raise PermissionError(13, "Permission denied")
+        return real(self)
+
+    household(tmp_path, "tasks/prune.md", b"")
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    assert told(tmp_path) == one("tasks: the folder can't be read", "check its permissions")
+
+
+def test_a_bomb_of_aliases_is_told_at_its_first_anchor(tmp_path: Path) -> None:
+    """Nine lines that would become a thousand million values stay nine lines."""
+    lines = ["a: &a [x, x, x, x, x, x, x, x, x]"]
+    lines += [f"{this}: &{this} [{', '.join([f'*{before}'] * 9)}]" for before, this in pairwise("abcdefghi")]
+    text = told(household(tmp_path, "trees/2.md", "\n".join(["---", *lines, "---", ""]).encode()))
+    assert text == (
+        "trees/2.md:2: a value can't begin with & or *\n    2 | a: &a [x, x, x, x, x, x, x, x, x]\n           ^\n"
+        "      write the value out, or put quotes around it\n\n1 problem in 1 file; nothing was written.\n"
+    )
+
+
+def test_a_table_of_nothing_but_faults_is_given_up(tmp_path: Path) -> None:
+    """A hundred are enough to mend; the rest is counted out."""
+    rows = "".join(f"2027-05-{1 + n % 28:02},x{n},full bloom\n" for n in range(500))
+    text = told(household(tmp_path, "records/1.csv", f"date,tree,what\n{rows}".encode()))
+    assert text.count("no tree has the tag") == 100
+    assert "records/1.csv:102: 100 problems stand above this line; what is below was not read\n" in text
+    assert text.endswith("101 problems in 1 file; nothing was written.\n")
+
+
+def test_no_note_can_write_over_the_terminal(tmp_path: Path) -> None:
+    """Signs that move a cursor or turn a line around are shown as one that does not."""
+    text = told(household(tmp_path, "records/1.csv", "date,tree,what\n\x1b[2J\u202e,1-01,pick\n".encode()))
+    assert text == (
+        'records/1.csv:2: "�[2J�" is not a day\n    2 | �[2J�,1-01,pick\n        ^^^^^\n'
+        "      write the day as 2027-08-20 or 20 Aug 2027\n\n1 problem in 1 file; nothing was written.\n"
+    )
+
+
+def test_a_message_is_never_longer_than_a_few_lines(tmp_path: Path) -> None:
+    """A value of a hundred thousand signs is cut."""
+    text = told(household(tmp_path, "place.md", b"---\nzone: " + b"9" * 100_000 + b"\n---\n"))
+    assert len(text) < 1500
+    assert text.startswith('place.md:2: "9999')
 
 
 def test_a_household_that_is_not_there_is_told(tmp_path: Path) -> None:

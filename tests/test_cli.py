@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
 import sys
+import time
 from datetime import date
 from pathlib import Path
 
@@ -13,7 +15,7 @@ import pytest
 from click.testing import CliRunner, Result
 from conftest import EXAMPLE, ROOT, write_notes
 
-from firmripe import __version__
+from firmripe import __version__, progress
 from firmripe.cli import main
 
 ONE_TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\n---\n"}
@@ -26,7 +28,7 @@ FAULTY = {
     "trees/1-01.md": "---\ncultivar: Bartlet\n---\n",
     "trees/1-02.md": "---\nkultivar: Bosc\n---\n",
 }
-NOT_FOR_HELP = ("yaml", "jinja2", "markdown", "icalendar", "numpy", "dateutil", "nh3")
+NOT_FOR_HELP = ("watchfiles", "http.server", "yaml", "jinja2", "markdown", "icalendar", "numpy", "dateutil", "nh3")
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT / "generator")}
 
 
@@ -304,3 +306,230 @@ def test_hindcast_plays_the_seasons_on_record_again() -> None:
     assert lines[0] == "Over all seasons:"
     assert [line for line in lines if line.startswith("Season ")] == ["Season 2024:", "Season 2025:", "Season 2026:"]
     assert sum(", picked " in line for line in lines) >= 20
+
+
+# Every command
+
+
+COMMANDS = ("start", "add", "check", "preview", "build", "explain", "hindcast")
+
+
+def test_the_commands_are_those() -> None:
+    """No other, and none missing."""
+    assert sorted(main.commands) == sorted(COMMANDS)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_each_command_shows_one_real_example(command: str) -> None:
+    """The example is a line of that command that can be typed."""
+    text = " ".join(run(command, "--help").output.split())
+
+    assert text.count("Example: firmripe ") == 1
+    assert f"Example: firmripe {command} " in text
+
+
+def test_the_shell_can_complete_commands() -> None:
+    """The line in the README works."""
+    done = subprocess.run(
+        [sys.executable, "-c", "import sys; sys.argv[0] = 'firmripe'; from firmripe.cli import main; main()"],
+        env={**ENVIRONMENT, "_FIRMRIPE_COMPLETE": "bash_complete", "COMP_WORDS": "firmripe pre", "COMP_CWORD": "1"},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+    assert done.stdout.split() == ["plain,preview"]
+    assert "_FIRMRIPE_COMPLETE=bash_source" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+# Check
+
+
+def test_a_check_of_sound_notes_ends_with_nothing_wrong(tmp_path: Path) -> None:
+    """Warnings stand apart, with their number, and do not count as wrong."""
+    result = run("check", write_notes(tmp_path, HOME), "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0
+    assert result.output == (
+        "Warnings (a build does not mind them):\n\nplace.md: no elevation is written\n"
+        "      add elevation: 2,150 ft; it moves dates, and canning times hang on it\n\n"
+        "0 problems, 1 warning; a build would work.\n"
+    )
+    assert {p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*") if p.is_file()} == set(HOME)
+
+
+def test_a_check_names_every_problem_and_every_warning(tmp_path: Path) -> None:
+    """Each kind by itself; it ends with 1."""
+    notes = write_notes(tmp_path, {**FAULTY, "trees/old.txt": "x"})
+    result = run("check", notes)
+
+    assert result.exit_code == 1
+    assert 'did you mean "Bartlett"?' in result.output
+    assert "trees/old.txt: this file is not read\n      only files that end in .md are read here" in result.output
+    assert result.output.endswith("1 warning; a build would stop here.\n")
+
+
+@pytest.mark.parametrize(
+    ("files", "said"),
+    [
+        ({"place.md": "---\nname: Home\n---\n"}, "place.md: neither zone nor latitude is written"),
+        ({"place.md": "---\nkitchens: [{name: low}]\n---\n"}, 'place.md: the kitchen "low" has no elevation'),
+        ({"trees/x.md": "---\ncultivar: Old Thing\n---\n"}, 'no kind of fruit is known for "Old Thing"'),
+        ({"trees/x.md": "---\ncultivar: Old Thing\nfruit: pear\n---\n"}, 'nothing is known of "Old Thing" itself'),
+        (
+            {
+                "trees/x.md": "---\ncultivar: Wall\n---\n",
+                "cultivars/wall.md": "---\nfruit: european-pear\nuses: [a]\n---\n",
+            },
+            'no date of "Wall" itself is known; its dates lean on European pear',
+        ),
+        ({"records/2024.csv": "date,what\n2024-05-02,frost\n"}, "the bloom of tree 1-01 has never been noted"),
+        (
+            {"records/2023.csv": "date,tree,what\n2023-05-02,1-01,full bloom\n"},
+            "the bloom of tree 1-01 was last noted in 2023",
+        ),
+        ({"records/2027.csv": "date,what\n2027-07-02,frost\n"}, "records/2027.csv:2: 2027-07-02 is still to come"),
+        ({"weather/2027.csv": "date,tmin_f,tmax_f\n2027-01-01,30,40\n2027-01-09,30,40\n"}, "weather: no weather from"),
+        ({"records/notes.xlsx": ""}, "records/notes.xlsx: this file is not read"),
+    ],
+)
+def test_what_is_odd_is_a_warning(tmp_path: Path, files: dict[str, str], said: str) -> None:
+    """A build works with it, and the dates would be better without it."""
+    result = run("check", write_notes(tmp_path, {**ONE_TREE, **files}), "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0, result.output
+    assert said in result.output
+
+
+def test_a_check_for_scripts_has_the_documented_fields(tmp_path: Path) -> None:
+    """The same as JSON."""
+    result = run("check", write_notes(tmp_path, FAULTY), "--json")
+    told = json.loads(result.stdout)
+
+    assert result.exit_code == 1
+    assert set(told) == {"problems", "warnings", "counts"}
+    assert told["counts"] == {"problems": len(told["problems"]), "warnings": len(told["warnings"])}
+    assert told["problems"][0] == {
+        "file": "trees/1-01.md",
+        "line": 2,
+        "column": 11,
+        "length": 7,
+        "text": "cultivar: Bartlet",
+        "message": 'the cultivar "Bartlet" is not known',
+        "hint": 'did you mean "Bartlett"? If not, add fruit: and what kind of fruit it is',
+    }
+
+
+def test_an_explanation_for_scripts_has_the_documented_fields(tmp_path: Path) -> None:
+    """The same as JSON."""
+    result = run("explain", "1-01", "pick", "--in", write_notes(tmp_path, HOME), "--as-of", "2027-06-01", "--json")
+    told = json.loads(result.stdout)
+
+    assert set(told) == {"tree", "season", "as_of", "events", "to_look_into"}
+    (event,) = told["events"]
+    assert event["event"] == "pick"
+    assert event["earliest"] <= event["likely"] <= event["latest"]
+    assert {"text", "days", "sources"} == set(event["reasons"][0])
+
+
+@pytest.mark.parametrize("words", [["check"], ["build"]])
+def test_quiet_says_nothing_where_nothing_is_wrong(tmp_path: Path, words: list[str]) -> None:
+    """And what is wrong all the same."""
+    assert run(*words, write_notes(tmp_path / "good", HOME), "--quiet").output == ""
+    assert "did you mean" in run(*words, write_notes(tmp_path / "bad", FAULTY), "--quiet").output
+
+
+def test_colour_is_for_terminals_and_never_against_somebodys_wish(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Marks and places are painted; the words are the same without."""
+    notes = str(write_notes(tmp_path, FAULTY))
+    plain = CliRunner().invoke(main, ["check", notes]).output
+    painted = CliRunner().invoke(main, ["check", notes], color=True).output
+    monkeypatch.setenv("NO_COLOR", "1")
+    refused = CliRunner().invoke(main, ["check", notes], color=True).output
+
+    assert "\x1b[31m" in painted
+    assert re.sub(r"\x1b\[[0-9]+m", "", painted) == plain == refused
+
+
+# Start, add and preview
+
+
+def test_start_and_add_make_a_household_that_builds(tmp_path: Path) -> None:
+    """From nothing to a site in three lines."""
+    notes = tmp_path / "notes"
+    begun = run("start", notes, "--zone", "6b", "--latitude", "42 N", "--tree", "Bartlett", "--tree", "Gate Pear, pear")
+    added = run("add", "tree", "Bosc", "--in", notes)
+    built = run("build", notes, "--quiet")
+
+    assert [begun.exit_code, added.exit_code, built.exit_code] == [0, 0, 0], begun.output + added.output + built.output
+    assert begun.output.endswith(f"Next: firmripe preview {notes}\n")
+    assert added.output == f"Wrote {notes / 'trees' / 'bosc.md'}\n"
+    assert (notes / "site" / "trees" / "bosc.html").is_file()
+
+
+def test_start_asks_on_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each question can be passed over, and asks again where the answer can't be read."""
+    monkeypatch.setattr("firmripe.cli._on_a_terminal", lambda: True)
+    answers = "Home\n60\n6b\n\n\nBartlett\nquince\n\n"
+    result = CliRunner().invoke(main, ["start", str(tmp_path / "notes")], input=answers)
+
+    assert result.exit_code == 0, result.output
+    assert '"60" is not a hardiness zone' in result.output
+    assert "zone: 6b" in (tmp_path / "notes" / "place.md").read_text(encoding="utf-8")
+    assert {path.name for path in (tmp_path / "notes" / "trees").iterdir()} == {"bartlett.md", "quince.md"}
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["start", "{}", "--tree", "Bosc"], "is there already and not empty"),
+        (["start", "{}/new", "--tree", "Bosk"], 'did you mean "Bosc"?'),
+        (["start", "{}/new", "--height", "2150"], "has no unit of height"),
+        (["start", "{}/new"], "name one, as --tree Bartlett"),
+        (["add", "tree", "Bosk", "--in", "{}"], 'did you mean "Bosc"?'),
+        (["add", "shed", "x", "--in", "{}"], "'shed' is not one of"),
+        (["add", "tree", "Bosc", "--in", "{}/nowhere"], "there is no folder"),
+    ],
+)
+def test_a_slip_in_start_or_add_is_a_wrong_word(tmp_path: Path, words: list[str], said: str) -> None:
+    """It ends with 2 and nothing is written."""
+    notes = write_notes(tmp_path, HOME)
+    result = run(*(word.format(notes) for word in words))
+
+    assert result.exit_code == 2
+    assert said in " ".join(result.stderr.split())
+    assert not (notes / "new").exists()
+
+
+def test_a_build_changes_none_of_the_notes(tmp_path: Path) -> None:
+    """It adds the feeds' ledger and the site, and nothing else."""
+    notes = write_notes(tmp_path, HOME)
+    before = {name: (notes / name).read_bytes() for name in HOME}
+    assert run("build", notes).exit_code == 0
+
+    assert {name: (notes / name).read_bytes() for name in HOME} == before
+    top = {path.name for path in notes.iterdir()}
+    assert top == {"trees", "place.md", "records", "site", "feeds.ledger"}
+
+
+def test_work_that_takes_long_says_so_on_a_terminal_alone(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """After a second, on the error output, and it is wiped away again."""
+    monkeypatch.setattr(progress, "_PATIENCE_S", 0.01)
+    with progress.working("Reading"):
+        time.sleep(0.1)
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    with progress.working("Reading"):
+        time.sleep(0.2)
+    said = capsys.readouterr().err
+
+    assert "\rReading, 1 s …" in said
+    assert said.endswith("\r")
+    with progress.working("Reading", quiet=True):
+        time.sleep(0.1)
+    assert capsys.readouterr().err == ""

@@ -19,7 +19,8 @@ LAYERS = (
     ("calendar",),
     ("publish",),
     ("shipped",),
-    ("build", "reports"),
+    ("build", "reports", "starting", "progress"),
+    ("preview",),
     ("cli",),
     ("__main__",),
 )
@@ -38,6 +39,9 @@ ONLY_IN = {
     "markdown": {"publish/markdown.py"},
     "nh3": {"publish/markdown.py"},
     "click": {"cli.py"},
+    "watchfiles": {"preview.py"},
+    "http": {"preview.py"},
+    "ctypes": {"publish/exchange.py"},
     "csv": {"reading/records.py", "reading/weather.py", "publish/tables.py"},
 }
 MODULES = sorted(PACKAGE.rglob("*.py"))

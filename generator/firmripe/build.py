@@ -8,7 +8,7 @@ from pathlib import Path
 
 from firmripe.calendar.plan import Plan, make_plan
 from firmripe.days import WorkingYear
-from firmripe.problems import FaultyNotes, Findings, Problems, Where
+from firmripe.problems import FaultyNotes, Findings, Problem, Problems, Where
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.folder import write_site
 from firmripe.publish.ledger import LEDGER, Ledger, parse_ledger
@@ -32,12 +32,18 @@ def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
 
 
 def check_notes(folder: Path, known_on: date) -> Findings:
-    """Read a household's notes and return what is wrong and what is odd in them."""
+    """Read a household's notes and the ledger of its feeds, and return what is wrong and what is odd in them."""
+    problems: list[Problem] = []
+    warnings = [*unread(folder)]
     try:
-        holding = read_holding(folder, shelf_folder())
+        warnings += warnings_of(read_holding(folder, shelf_folder()), known_on)
     except FaultyNotes as faulty:
-        return Findings(problems=faulty.problems, warnings=unread(folder))
-    return Findings(warnings=tuple(sorted((*warnings_of(holding, known_on), *unread(folder)))))
+        problems += faulty.problems
+    try:
+        _read_ledger(folder / LEDGER)
+    except FaultyNotes as faulty:
+        problems += faulty.problems
+    return Findings(problems=tuple(sorted(problems)), warnings=tuple(sorted(warnings)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +85,10 @@ def _read_ledger(path: Path) -> Ledger:
         text = path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
         return Ledger()
+    except OSError as error:
+        hint = "move it away; the build writes it anew"
+        problems.add(Where(path.name), f"the file can't be read: {error.strerror}", hint)
+        text = ""
     except UnicodeDecodeError:
         problems.add(Where(path.name), "the file is not in UTF-8", "delete it; the build writes it anew")
         text = ""

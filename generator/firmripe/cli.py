@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
@@ -13,6 +15,7 @@ from firmripe import __version__
 
 if TYPE_CHECKING:
     from firmripe.calendar.plan import Plan
+    from firmripe.preview import Shown
 
 
 @click.group(
@@ -20,8 +23,39 @@ if TYPE_CHECKING:
     epilog="Example: firmripe build notes --out site --season 2027",
 )
 @click.version_option(__version__, prog_name="firmripe")
-def main() -> None:
+@click.pass_context
+def main(context: click.Context) -> None:
     """Make a dated season plan from notes about your fruit."""
+    if os.environ.get("NO_COLOR"):
+        context.color = False
+
+
+def _painted(text: str) -> str:
+    """Return a report with its marks and places in colour, which a terminal alone gets to see."""
+    lines = []
+    for line in text.split("\n"):
+        if line.strip() and not line.strip(" ^"):
+            lines.append(click.style(line, fg="red"))
+        elif line[:1].strip() and ": " in line:
+            place, colon, rest = line.partition(": ")
+            lines.append(click.style(place, bold=True) + colon + rest)
+        else:
+            lines.append(line)
+    return "\n".join(lines)
+
+
+def _stop(text: str) -> NoReturn:
+    """Say what is wrong on the error output and end the run."""
+    click.echo(_painted(text), err=True)
+    sys.exit(1)
+
+
+def _on_a_terminal() -> bool:
+    return sys.stdin.isatty()
+
+
+def _today() -> date:
+    return date.today()  # noqa: DTZ011 - the day on the household's own wall
 
 
 def _day(_context: click.Context, _parameter: click.Parameter, value: str | None) -> date | None:
@@ -43,18 +77,152 @@ _as_of = click.option(
 )
 
 
-def _plan(folder: Path, season: int | None, as_of: date | None) -> Plan:
+_quiet = click.option("--quiet", "-q", is_flag=True, help="Say nothing unless something is wrong.")
+_json = click.option("--json", "as_json", is_flag=True, help="For scripts: the same as JSON.")
+
+
+def _folder_there(folder: Path) -> None:
+    if not folder.is_dir():
+        raise click.UsageError(f"there is no folder {folder}")
+
+
+def _plan(folder: Path, season: int | None, as_of: date | None, *, quiet: bool = False) -> Plan:
     """Work out the plan; faulty notes are printed and end the run."""
     from firmripe.build import plan_of
     from firmripe.problems import FaultyNotes
+    from firmripe.progress import working
 
-    if not folder.is_dir():
-        raise click.UsageError(f"there is no folder {folder}")
+    _folder_there(folder)
     try:
-        return plan_of(folder, season, as_of or date.today())  # noqa: DTZ011 - the day on the household's own wall
+        with working("Reading the notes and working out the dates", quiet=quiet):
+            return plan_of(folder, season, as_of or _today())
     except (FaultyNotes, OSError) as error:
-        click.echo(str(error), err=True)
-        sys.exit(1)
+        _stop(str(error))
+
+
+def _sound(what: str) -> Callable[[str], str]:
+    """Return a check for an answer, which asks again where it can't be read."""
+
+    def check(text: str) -> str:
+        from firmripe.problems import Unreadable
+        from firmripe.starting import sound
+
+        try:
+            return sound(what, text)
+        except Unreadable as error:
+            raise click.BadParameter(f"{error.message}; {error.hint}") from error
+
+    return check
+
+
+def _sound_option(_context: click.Context, parameter: click.Parameter, value: str) -> str:
+    return _sound(parameter.name or "")(value or "")
+
+
+def _asked(question: str, example: str, check: Callable[[str], str] | None = None) -> str:
+    """Ask a question that may be left unanswered."""
+    answer: str = click.prompt(
+        f"{question} (as {example}; Enter to leave it out)", "", show_default=False, value_proc=check
+    )
+    return answer.strip()
+
+
+@main.command(epilog='Example: firmripe start notes --zone 6b --latitude "42 N" --tree Bartlett --tree Bosc')
+@click.argument("folder", type=_FOLDER)
+@click.option("--name", default="", help="What the place is called.")
+@click.option("--zone", default="", callback=_sound_option, help="Hardiness zone, as 6b.")
+@click.option("--latitude", default="", callback=_sound_option, help="As 41.9 N.")
+@click.option("--height", default="", callback=_sound_option, help="Above the sea, as 2,150 ft.")
+@click.option("--units", type=click.Choice(["US", "metric"], case_sensitive=False), help="Which are shown first.")
+@click.option(
+    "--tree", "trees", multiple=True, help="A cultivar, or a name and its fruit: Gate Pear, pear. Again for more."
+)
+@_quiet
+def start(  # noqa: PLR0913, PLR0917 - one for each question
+    folder: Path,
+    name: str,
+    zone: str,
+    latitude: str,
+    height: str,
+    units: str | None,
+    trees: tuple[str, ...],
+    *,
+    quiet: bool,
+) -> None:
+    """Write first notes into a new FOLDER: a place, your trees, a table for records.
+
+    On a terminal, what is not given as an option is asked for.
+    """
+    from firmripe.days import Hemisphere, WorkingYear
+    from firmripe.problems import Unreadable
+    from firmripe.starting import Beginning
+    from firmripe.starting import start as start_notes
+
+    if _on_a_terminal() and not trees:
+        name = name or _asked("What is the place called?", "The upper garden")
+        zone = zone or _asked("Hardiness zone?", "6b", _sound("zone"))
+        latitude = latitude or _asked("Latitude?", "41.9 N", _sound("latitude"))
+        height = height or _asked("Height above the sea?", "2,150 ft", _sound("height"))
+        while answer := _asked("The next tree?" if trees else "A tree?", "Bartlett; or Gate Pear, pear"):
+            trees = (*trees, answer)
+    beginning = Beginning(name=name, zone=zone, latitude=latitude, height=height, units=units or "", trees=trees)
+    south = latitude.startswith("-") or latitude.casefold().endswith("s")
+    year = WorkingYear.of(_today(), Hemisphere.SOUTH if south else Hemisphere.NORTH).year
+    try:
+        written = start_notes(folder, beginning, year)
+    except Unreadable as error:
+        raise click.UsageError(f"{error.message}; {error.hint}") from error
+    except OSError as error:
+        _stop(str(error))
+    if not quiet:
+        click.echo("\n".join(["Wrote", *(f"  {path}" for path in written), f"Next: firmripe preview {folder}"]))
+
+
+@main.command(epilog="Example: firmripe add tree Bosc --in notes")
+@click.argument("kind", type=click.Choice(["tree", "cultivar", "task", "preserve"]))
+@click.argument("name")
+@click.option("--in", "folder", type=_FOLDER, default=Path(), help="Folder of the notes. [default: this one]")
+@click.option("--fruit", default="", help="What fruit it is, for a name the shelf does not know.")
+@click.option("--when", default="", help='When a new task is due, as "2 weeks before earliest pick".')
+@_quiet
+def add(kind: str, name: str, folder: Path, fruit: str, when: str, *, quiet: bool) -> None:  # noqa: PLR0913
+    """Write a note for one more tree, cultivar, task or preserve; NAME is looked up on the shelf."""
+    from firmripe.problems import Unreadable
+    from firmripe.starting import add as add_note
+
+    _folder_there(folder)
+    try:
+        written = add_note(folder, kind, name, fruit, when)
+    except Unreadable as error:
+        raise click.UsageError(f"{error.message}; {error.hint}") from error
+    except OSError as error:
+        _stop(str(error))
+    if not quiet:
+        click.echo(f"Wrote {written[0]}")
+
+
+@main.command(epilog="Example: firmripe check notes")
+@click.argument("folder", type=_FOLDER, default=Path())
+@_as_of
+@_quiet
+@_json
+def check(folder: Path, as_of: date | None, *, quiet: bool, as_json: bool) -> None:
+    """Say what is wrong and what is odd in the notes in FOLDER; nothing is written.
+
+    Ends with 0 where a build would work, with 1 where it would stop.
+    """
+    from firmripe.build import check_notes
+    from firmripe.progress import working
+    from firmripe.reports import checked, checked_json
+
+    _folder_there(folder)
+    with working("Reading the notes", quiet=quiet):
+        findings = check_notes(folder, as_of or _today())
+    if as_json:
+        click.echo(checked_json(findings))
+    elif findings.problems or not quiet:
+        click.echo(_painted(checked(findings)))
+    sys.exit(1 if findings.problems else 0)
 
 
 @main.command(epilog="Example: firmripe build notes --out site --season 2027")
@@ -62,29 +230,76 @@ def _plan(folder: Path, season: int | None, as_of: date | None) -> Plan:
 @click.option("--out", type=_FOLDER, help="Folder for the site. [default: FOLDER/site]")
 @_season
 @_as_of
-def build(folder: Path, out: Path | None, season: int | None, as_of: date | None) -> None:
+@_quiet
+def build(folder: Path, out: Path | None, season: int | None, as_of: date | None, *, quiet: bool) -> None:
     """Build the site and the calendar feeds from the notes in FOLDER.
 
     One file is written into FOLDER itself: feeds.ledger, by which a feed moves only when the notes do.
     """
     from firmripe.build import write_plan
     from firmripe.problems import FaultyNotes
+    from firmripe.progress import working
     from firmripe.publish.feeds.files import FeedTooLong
     from firmripe.publish.folder import Refused
     from firmripe.publish.site import ThemeFault
     from firmripe.reports import built
 
-    plan = _plan(folder, season, as_of)
+    plan = _plan(folder, season, as_of, quiet=quiet)
     target = out or folder / "site"
     try:
-        written = write_plan(plan, folder, target)
+        with working("Writing the site", quiet=quiet):
+            written = write_plan(plan, folder, target)
     except FaultyNotes as error:
-        click.echo(str(error), err=True)
-        sys.exit(1)
+        _stop(str(error))
     except (Refused, ThemeFault, FeedTooLong, OSError) as error:
-        click.echo(f"{error}\nNothing was written; a former site stands as it was.", err=True)
-        sys.exit(1)
-    click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept))
+        _stop(f"{error}\nNothing was written; a former site stands as it was.")
+    if not quiet:
+        click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept))
+
+
+@main.command(epilog="Example: firmripe preview notes")
+@click.argument("folder", type=_FOLDER, default=Path())
+@_season
+@_as_of
+@click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free one.")
+@click.option("--lan", is_flag=True, help="Let everybody on your network read it, not this computer alone.")
+@_quiet
+def preview(folder: Path, season: int | None, as_of: date | None, port: int, *, lan: bool, quiet: bool) -> None:  # noqa: PLR0913
+    """Show the site while you write: built in memory, made new on each change, on this computer alone.
+
+    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it.
+    """
+    import threading
+
+    from firmripe.build import plan_of
+    from firmripe.preview import HERE, Preview, server_of, watch
+
+    _folder_there(folder)
+
+    def tell(shown: Shown) -> None:
+        if shown.fault:
+            click.echo(_painted(shown.fault), err=True)
+        elif not quiet:
+            click.echo("The site is up to date.")
+
+    shown = Preview(lambda: plan_of(folder, season, as_of or _today()))
+    try:
+        server = server_of(shown, port, lan=lan)
+    except OSError as error:
+        _stop(f"port {port} can't be used: {error.strerror}; try --port 0")
+    if lan:
+        click.echo("Everybody on your network can read these pages now, notes and names with them.", err=True)
+    stop = threading.Event()
+    with server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        tell(shown.rebuild())
+        click.echo(f"Open http://{HERE}:{server.server_port}/ (Ctrl-C ends it)")
+        try:
+            watch(folder, shown, tell, stop)
+        except KeyboardInterrupt:
+            stop.set()
+        finally:
+            server.shutdown()
 
 
 @main.command(epilog="Example: firmripe explain 1-01 pick --in notes")
@@ -93,14 +308,17 @@ def build(folder: Path, out: Path | None, season: int | None, as_of: date | None
 @click.option("--in", "folder", type=_FOLDER, default=Path(), help="Folder of the notes. [default: this one]")
 @_season
 @_as_of
-def explain(tree: str, event: str | None, folder: Path, season: int | None, as_of: date | None) -> None:
+@_json
+def explain(  # noqa: PLR0913 - one for each option
+    tree: str, event: str | None, folder: Path, season: int | None, as_of: date | None, *, as_json: bool
+) -> None:
     """Say why the dates of TREE are what they are: all of them, or one EVENT (full bloom, pick, leaf fall)."""
     from firmripe.problems import Unreadable
-    from firmripe.reports import explained
+    from firmripe.reports import explained, explained_json
 
     plan = _plan(folder, season, as_of)
     try:
-        click.echo(explained(plan, tree, event))
+        click.echo((explained_json if as_json else explained)(plan, tree, event))
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
 

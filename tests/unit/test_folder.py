@@ -4,38 +4,41 @@ from __future__ import annotations
 
 import json
 import os
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from firmripe.publish import folder
+from firmripe.publish.exchange import exchanged
 from firmripe.publish.folder import MANIFEST, Refused, write_site
 
 FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b", "feeds/reminders.ics": b"feed"}
 SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
 
 
-def held(folder: Path) -> dict[str, bytes]:
+def held(top: Path) -> dict[str, bytes]:
     """Return every file of a folder by its path, with what it holds."""
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+    return {p.relative_to(top).as_posix(): p.read_bytes() for p in sorted(top.rglob("*")) if p.is_file()}
 
 
-def names(folder: Path) -> list[str]:
+def names(top: Path) -> list[str]:
     """Return what lies in a folder, hidden or not."""
-    return [path.name for path in folder.iterdir()]
+    return [path.name for path in top.iterdir()]
 
 
-def site(folder: Path) -> dict[str, bytes]:
+def site(top: Path) -> dict[str, bytes]:
     """Return the files of a site without its manifest."""
-    return {name: data for name, data in held(folder).items() if name != MANIFEST}
+    return {name: data for name, data in held(top).items() if name != MANIFEST}
 
 
 @pytest.fixture
 def out(tmp_path: Path) -> Path:
     """Return a folder that a first build has written."""
-    folder = tmp_path / "site"
-    write_site(folder, FIRST)
-    return folder
+    top = tmp_path / "site"
+    write_site(top, FIRST)
+    return top
 
 
 def test_a_build_writes_its_files_and_a_manifest(out: Path) -> None:
@@ -215,17 +218,105 @@ def test_a_write_that_fails_leaves_the_former_site(out: Path, monkeypatch: pytes
     assert names(out.parent) == ["site"]
 
 
-@pytest.mark.parametrize(("method", "allowed"), [("write_text", 0), ("rename", 0), ("rename", 1), ("chmod", 0)])
+@pytest.mark.parametrize(("method", "allowed"), [("write_text", 0), ("rename", 0), ("chmod", 0)])
 def test_a_swap_that_fails_leaves_the_former_site(
     out: Path, monkeypatch: pytest.MonkeyPatch, method: str, allowed: int
 ) -> None:
-    """The manifest, the rights and both renames may fail as well."""
+    """The manifest, the rights and the swap may fail as well."""
     before = held(out.parent)
     failing_after(monkeypatch, method, allowed)
 
     with pytest.raises(OSError, match="No space left"):
         write_site(out, SECOND)
     assert held(out.parent) == before
+
+
+@pytest.mark.parametrize("allowed", range(4))
+def test_a_swap_in_two_steps_that_fails_leaves_the_former_site(
+    out: Path, monkeypatch: pytest.MonkeyPatch, allowed: int
+) -> None:
+    """Where the system can't exchange two folders, each of the renames may fail as well."""
+    before = held(out)
+    monkeypatch.setattr(folder, "exchanged", lambda _one, _other: False)
+    failing_after(monkeypatch, "rename", allowed)
+
+    with pytest.raises(OSError, match="No space left"):
+        write_site(out, SECOND)
+    assert held(out) == before
+    monkeypatch.undo()
+    write_site(out, SECOND)
+    assert site(out) == SECOND
+    assert names(out.parent) == ["site"]
+
+
+def test_a_system_without_exchange_and_hard_links_does_as_well(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same site stands, with what was not ours."""
+
+    def refuse(*_args: object, **_kwargs: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    (out / "CNAME").write_bytes(b"example.org")
+    (out / "lost").symlink_to("nowhere")
+    monkeypatch.setattr(folder, "exchanged", lambda _one, _other: False)
+    monkeypatch.setattr(os, "link", refuse)
+    write_site(out, SECOND)
+
+    assert site(out) == {**SECOND, "CNAME": b"example.org"}
+    assert (out / "lost").is_symlink()
+
+
+def test_two_folders_change_places(tmp_path: Path) -> None:
+    """In one step, where this system can; and a path that is not there is no reason to crash."""
+    for name in "ab":
+        write_site(tmp_path / name, {"index.html": name.encode()})
+    if not exchanged(tmp_path / "a", tmp_path / "b"):
+        pytest.skip("this system can't exchange two folders")
+
+    assert (tmp_path / "a" / "index.html").read_bytes() == b"b"
+    assert not exchanged(tmp_path / "a", tmp_path / "gone")
+
+
+def test_two_builds_at_once_do_not_mix(out: Path) -> None:
+    """Each of many builds at once leaves its own site whole; the last one stands, and nothing lies about."""
+    sites = [{f"{n}/{page}.html": b"%d" % n * 1000 for page in range(20)} for n in range(8)]
+    threads = [threading.Thread(target=write_site, args=(out, one)) for one in sites]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+    assert site(out) in sites
+    assert names(out.parent) == ["site"]
+
+
+def test_a_build_that_does_not_end_is_not_waited_for_for_ever(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second one gives up in words."""
+    monkeypatch.setattr(folder, "_TRIES", 1)
+    with folder._alone(out), pytest.raises(Refused, match="another build"):  # noqa: SLF001 - a build that hangs
+        write_site(out, SECOND)
+
+    assert site(out) == FIRST
+
+
+def test_a_site_that_is_a_link_is_written_where_it_leads(out: Path, tmp_path: Path) -> None:
+    """The link stays a link."""
+    (tmp_path / "link").symlink_to(out)
+    write_site(tmp_path / "link", SECOND)
+
+    assert (tmp_path / "link").is_symlink()
+    assert site(out) == SECOND
+
+
+def test_a_page_that_was_made_a_link_is_not_written_through(out: Path, tmp_path: Path) -> None:
+    """What it leads to stays as it was."""
+    (tmp_path / "mine.html").write_bytes(b"mine")
+    (out / "index.html").unlink()
+    (out / "index.html").symlink_to(tmp_path / "mine.html")
+    write_site(out, SECOND)
+
+    assert site(out) == SECOND
+    assert (tmp_path / "mine.html").read_bytes() == b"mine"
+    assert not (out / "index.html").is_symlink()
 
 
 @pytest.mark.parametrize("allowed", range(len(FIRST)))

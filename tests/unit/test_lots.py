@@ -11,7 +11,8 @@ from one_tree import NOTES, PLACE, TREE, plan_of_notes
 from season_notes import note, table
 
 from firmripe.calendar.plan import Plan
-from firmripe.harvest.lots import Lot, conditioning_for, follow
+from firmripe.harvest.conditioning import conditioning_for
+from firmripe.harvest.lots import Lot, follow
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Reach

@@ -102,3 +102,8 @@ def test_no_text_makes_no_html() -> None:
 def test_no_jumble_of_markup_becomes_active(text: str) -> None:
     """Random pieces of markup never come out active."""
     assert not ACTIVE.search(to_html(text))
+
+
+def test_a_text_nested_too_deep_is_shown_as_written() -> None:
+    """Nobody wrote it, and it must not end the run."""
+    assert to_html("1. " * 500 + "<b>x") == f"<pre>{'1. ' * 500}&lt;b&gt;x</pre>"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
@@ -12,12 +12,14 @@ from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import Happening
-from firmripe.holding.task import Anchor, Condition, Each, Stage, Task
+from firmripe.holding.preserve import PutUp
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
 from firmripe.season.spreads import MOST_HALF_ZONES, PER_HALF_ZONE_D, PETAL_FALL_AFTER_D
+from firmripe.words import week_day
 
 _OF_THE_PICK = frozenset(
     {
@@ -48,7 +50,7 @@ class Entry:
     `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
     `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
-    hangs on.
+    hangs on. `held` says which spray's label keeps people out and has moved a day of it.
     """
 
     task: Task
@@ -62,6 +64,7 @@ class Entry:
     reach: Reach
     rough: bool = False
     seen: bool = False
+    held: str = ""
 
     @property
     def title(self) -> str:
@@ -140,7 +143,7 @@ class _Expansion:
                 lasts = [_over_new_year(first, day) for day in lasts]
             last = max([first, *lasts])
         span = Span(first=first, last=last)
-        self.entries.append(
+        self._put(
             Entry(
                 task=task,
                 subject=group.subject,
@@ -159,6 +162,34 @@ class _Expansion:
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
             )
         )
+
+    def _put(self, entry: Entry) -> None:
+        """Add an entry, its days moved past the re-entry times of sprays where people would have to go in."""
+        closed = self._closed(entry) if entry.task.topic is Topic.ORCHARD else {}
+        if any(day in closed for day in entry.days):
+            moved = tuple(sorted({_past(closed, day) for day in entry.days}))
+            spray = next(closed[day] for day in entry.days if day in closed)
+            held = (
+                f"Sprayed on {week_day(spray.day)}: by its label nobody goes in before "
+                f"{week_day(spray.day + timedelta(days=spray.re_entry_d))}. The label is the law."
+            )
+            reach = replace(entry.reach, likely=moved[0], latest=max(moved[0], entry.reach.latest))
+            span = Span(first=moved[0], last=max(moved[-1], entry.span.last))
+            entry = replace(entry, days=moved, span=span, reach=reach, held=held)
+        self.entries.append(entry)
+
+    def _closed(self, entry: Entry) -> dict[date, Record]:
+        """Return the days on which a spray keeps people out, each with the spray.
+
+        A job of the whole place waits only for a spray of the whole place.
+        """
+        tags = {bearing.tree for bearing in entry.bearings} if entry.subject else set()
+        return {
+            record.day + timedelta(days=day): record
+            for record in self._holding.records
+            if record.what is Happening.SPRAY and record.day <= self._season.as_of and record.tree in {"", *tags}
+            for day in range(record.re_entry_d)
+        }
 
     # Which bearings, and in which groups
 
@@ -181,13 +212,15 @@ class _Expansion:
             Condition.RIPENS_OFF: lambda: ripens is not None and ripens.value is not Ripens.NO,
             Condition.RIPENS_ON: lambda: ripens is not None and ripens.value is Ripens.NO,
             Condition.NEEDS_COLD: lambda: lot is not None and lot.needs_cold,
-            Condition.CAN_BE_PUT_UP: lambda: self._can_be_put_up(limb),
+            Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(limb)),
+            Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(limb),
         }
         return all(tests[condition]() for condition in task.only_if)
 
-    def _can_be_put_up(self, limb: Cultivar) -> bool:
+    def _ways(self, limb: Cultivar) -> set[PutUp]:
+        """Return the ways in which a cultivar can be put up."""
         keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
-        return any(preserve.subjects & keys for preserve in self._holding.preserves)
+        return {preserve.method for preserve in self._holding.preserves if preserve.subjects & keys}
 
     def _groups(self, task: Task, bearings: list[Bearing], *, of_the_pick: bool) -> Iterable[_Group]:
         grouped: dict[tuple[str, str, str], list[Bearing]] = {}
@@ -314,6 +347,13 @@ class _Expansion:
     def _is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
         dated = self._hangs_on(anchor, bearing)
         return dated is not None and dated.basis is Basis.RECORDED
+
+
+def _past(closed: Mapping[date, Record], day: date) -> date:
+    """Return the day itself, or the first one after it that is not closed."""
+    while day in closed:
+        day += timedelta(days=1)
+    return day
 
 
 def _over_new_year(first: date, last: date) -> date:

@@ -11,6 +11,7 @@ from dateutil.relativedelta import relativedelta
 from firmripe.calendar.entries import Calendar, Entry, expand
 from firmripe.days import WorkingYear
 from firmripe.harvest.lots import Lot, follow
+from firmripe.harvest.store import Store, keep_store
 from firmripe.holding.holding import Holding
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Happens
@@ -29,6 +30,7 @@ class Plan:
     holding: Holding
     season: Season
     lots: Mapping[Bearing, Lot]
+    store: Store
     calendar: Calendar
     explanations: Mapping[Happens, Explanation]
     replays: tuple[Replay, ...]
@@ -50,6 +52,7 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
         holding=holding,
         season=season,
         lots=lots,
+        store=keep_store(season, lots),
         calendar=expand(season, lots),
         explanations=explain(model, season),
         replays=hindcast(holding, working_year),

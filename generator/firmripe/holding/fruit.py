@@ -9,6 +9,7 @@ from firmripe.days import DayCount, Hemisphere, Stretch
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.place import Ground
 from firmripe.holding.task import Stage
+from firmripe.holding.weight import Container, Part, Weight
 from firmripe.units import Interval
 
 
@@ -137,10 +138,60 @@ HeatRule = SpringHeatRule | BloomNightsRule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Chilling:
+    """Cold that harms: from `low_c` (None: from any colder) to `high_c`, after so many days.
+
+    `below` leaves `high_c` itself out, `unripe` means that ripe fruit is spared, `more_than` that harm begins past
+    `after_d` days and not with them.
+    """
+
+    low_c: float | None
+    high_c: float
+    after_d: float = 0.0
+    below: bool = False
+    unripe: bool = False
+    more_than: bool = False
+
+    def harms(self, space_c: float, days: float, *, ripe: bool) -> bool:
+        """Say whether fruit is harmed by so many days at a temperature (°C)."""
+        if self.unripe and ripe:
+            return False
+        slack = 0.05  # a temperature written in °F and one in °C for the same place
+        cold = space_c < self.high_c - slack if self.below else space_c <= self.high_c + slack
+        if self.low_c is not None:
+            cold = cold and space_c >= self.low_c - slack
+        return cold and (days > self.after_d if self.more_than else days >= self.after_d)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Treatment:
+    """A way to make fruit ready that is no plain waiting: how long it takes, and how many days after.
+
+    It works on fruit that has been stored no longer than `stored_at_most` days (None: however long).
+    """
+
+    what: str
+    takes: Figure[DayCount]
+    then: DayCount | None = None
+    then_text: str = ""
+    stored_at_most: DayCount | None = None
+
+    @property
+    def days(self) -> DayCount:
+        """Days from its beginning until the fruit is ready."""
+        after = self.then or DayCount(low=0, high=0)
+        return DayCount(low=self.takes.value.low + after.low, high=self.takes.value.high + after.high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Traits:
     """What is known of a fruit or a cultivar. A part that is not known is None or empty.
 
-    Firmness in newtons; temperatures in °C; the interval from bloom to pick, conditioning, counter and keeping in days.
+    Firmness in newtons, softening in newtons a day; temperatures in °C; the interval from bloom to pick, conditioning,
+    counter and keeping in days. `yields` is what a full-grown tree gives, `containers` what each weighs full.
+    `conditioning_late` is the cold needed when picked `LATE_D` days after first maturity, `counter_after_storage` the
+    counter days after long cold, `ripe_apple` the days beside ripe apples that do instead of the cold.
+    `cold_nights` is how cold two nights running must be to start it ripening on the tree.
     """
 
     ripens_off_the_tree: Figure[Ripens] | None = None
@@ -164,6 +215,18 @@ class Traits:
     bad_partners: tuple[Figure[str], ...] = ()
     facts: tuple[Fact, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
+    yields: tuple[Figure[Part], ...] = ()
+    fruit_weight: Figure[Weight] | None = None
+    containers: tuple[Figure[Container], ...] = ()
+    conditioning_late: tuple[Figure[DayCount], ...] = ()
+    counter_after_storage: Figure[DayCount] | None = None
+    ripe_apple: Figure[DayCount] | None = None
+    poor_above: Figure[Interval] | None = None
+    softens: Figure[Interval] | None = None
+    chilling: tuple[Figure[Chilling], ...] = ()
+    treatments: tuple[Treatment, ...] = ()
+    keep_apart: tuple[Figure[str], ...] = ()
+    cold_nights: Figure[Interval] | None = None
 
     def over(self, general: Traits) -> Traits:
         """Return these traits with the general ones in the gaps.
@@ -183,6 +246,9 @@ class Traits:
                 merged[field.name] = own or other
         return Traits(**merged)
 
+
+LATE_D = 28
+"""`conditioning_late` holds for fruit picked so many days after first maturity (Sugar and Einhorn 2012)."""
 
 DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom", "heat_rule"})
 

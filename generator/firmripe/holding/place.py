@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
+from fractions import Fraction
 
 from firmripe.days import Hemisphere, Stretch
 from firmripe.holding.figures import Figure
+from firmripe.holding.weight import Part, Weight
 from firmripe.problems import Where
 from firmripe.units import HardinessZone
 
@@ -46,11 +49,39 @@ class ReferencePlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Space:
-    """Where picked fruit can lie: `temperature_c` its usual temperature, `holds` as the household says it."""
+    """Where picked fruit can lie: `temperature_c` its usual temperature, `months_c` that of some months (1 to 12).
+
+    `holds` is as the household says it, `capacity` the same understood; `beside` is what else lies there.
+    """
 
     name: str
     temperature_c: float | None = None
     holds: str = ""
+    months_c: tuple[tuple[int, float], ...] = ()
+    capacity: Part | None = None
+    beside: tuple[str, ...] = ()
+
+    def at(self, day: date) -> float | None:
+        """Return its temperature on a day (°C): that of the month where it is told, otherwise the usual one."""
+        return dict(self.months_c).get(day.month, self.temperature_c)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A household's part of every grade, as a fraction of the whole."""
+
+    name: str
+    part: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """Fruit that is to be ready on a day: the cultivar by any of its names, how much in words, and what for."""
+
+    cultivar: str
+    day: date
+    amount: str = ""
+    purpose: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +127,7 @@ class Place:
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
     `feed_secret` goes into the names of the feeds of people and houses, which then stand on no page.
+    `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate.
     """
 
     name: str
@@ -114,6 +146,10 @@ class Place:
     reminder_alarm: Alarm = Alarm.DAY_BEFORE
     feed_secret: str = ""
     text: str = ""
+    box: Weight | None = None
+    shares: tuple[Share, ...] = ()
+    stand: bool = False
+    wanted: tuple[Wanted, ...] = ()
 
     @property
     def coldest_c(self) -> float | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 
+from firmripe.holding.weight import Part
 from firmripe.problems import Where
 
 
@@ -49,6 +50,7 @@ class Record:
     `tree` is a tag, or empty for the whole place; `cultivar` a key, or empty where the tree has one limb or all are
     meant. `season` is the season year the line belongs to. `about` says that the day is from memory.
     `days_to_harvest` is the label's interval of a spray (days), `firmness_n` a reading (newtons).
+    `parts` is the amount where it is one of fruit, `re_entry_d` the days after a spray on which nobody goes in.
     """
 
     day: date
@@ -62,6 +64,8 @@ class Record:
     note: str = ""
     days_to_harvest: int | None = None
     firmness_n: float | None = None
+    parts: tuple[Part, ...] = ()
+    re_entry_d: int = 0
     where: Where
 
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:

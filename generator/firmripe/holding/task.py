@@ -54,6 +54,7 @@ class Condition(Enum):
     RIPENS_ON = "ripens on the tree"
     NEEDS_COLD = "needs cold"
     CAN_BE_PUT_UP = "can be put up"
+    CAN_BE_CANNED = "can be canned"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

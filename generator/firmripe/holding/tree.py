@@ -8,6 +8,7 @@ from datetime import date
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.weight import Part
 from firmripe.problems import Where
 
 
@@ -34,7 +35,10 @@ class Bearing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tree:
-    """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order."""
+    """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order.
+
+    `crop` is what the household expects of it in a usual year, by weight or by count.
+    """
 
     tag: str
     limbs: tuple[Cultivar, ...]
@@ -47,6 +51,7 @@ class Tree:
     days_from_bloom: Figure[DayCount] | None = None
     pins: tuple[Pin, ...] = ()
     text: str = ""
+    crop: Part | None = None
     where: Where
 
     @property

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+
 import markdown
 import nh3
 
@@ -16,10 +18,14 @@ _SCHEMES = {"http", "https", "mailto", "tel"}
 def to_html(text: str) -> str:
     """Return a note's body as HTML in which only plain prose is left: no scripts, styles, images or frames.
 
+    A text nested too deep for Markdown is shown as it was written.
     A heading of the first level becomes one of the second, since the page has its own.
     """
     if not text.strip():
         return ""
-    raw = markdown.markdown(text, extensions=["sane_lists", "tables"], output_format="html")
+    try:
+        raw = markdown.markdown(text, extensions=["sane_lists", "tables"], output_format="html")
+    except RecursionError:  # lists in lists, hundreds deep
+        raw = f"<pre>{html.escape(text)}</pre>"
     raw = raw.replace("<h1>", "<h2>").replace("</h1>", "</h2>")
     return nh3.clean(raw, tags=_TAGS, attributes=_ATTRIBUTES, url_schemes=_SCHEMES, link_rel="noopener noreferrer")

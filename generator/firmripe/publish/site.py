@@ -7,12 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import jinja2
+from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from firmripe.calendar.plan import Plan
 from firmripe.publish.characters import readable
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.storing import Storing, stand_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.viewing import Paths, Viewing
 
@@ -45,7 +47,7 @@ class _Site:
         self._files: dict[str, bytes] = {}
         self._top = Viewing(plan, self._paths, "", self._cited)
         self._below = Viewing(plan, self._paths, "../", self._cited)
-        self._templates = jinja2.Environment(
+        self._templates = ImmutableSandboxedEnvironment(
             loader=jinja2.FileSystemLoader(theme / "templates"),
             autoescape=True,
             undefined=jinja2.StrictUndefined,
@@ -61,6 +63,7 @@ class _Site:
         self._page("trees.html", "trees.html", top, top.trees())
         self._page("jobs.html", "jobs.html", top, top.jobs())
         self._page("dates.html", "dates.html", top, top.dates())
+        self._harvest()
         if plan.replays:
             self._page("hindcast.html", "hindcast.html", top, top.hindcast())
         weeks, months = below.weeks(), below.months()
@@ -90,10 +93,20 @@ class _Site:
                 self._files[f"static/{name}"] = path.read_bytes()
         return self._files
 
+    def _harvest(self) -> None:
+        """Make the pages of the store, and that of the stand where fruit is offered."""
+        plan, top = self._plan, self._top
+        storing = Storing(plan, top, self._paths)
+        self._page("store.html", "store.html", top, storing.store())
+        self._page("rooms.html", "rooms.html", top, storing.rooms())
+        self._page("harvest.html", "harvest.html", top, storing.story())
+        if plan.holding.place.stand:
+            self._page("stand.html", "stand.html", top, stand_page(plan))
+
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
         try:
             text = self._templates.get_template(template).render(site=viewing.site(), view=view)
-        except jinja2.TemplateError as error:
+        except (jinja2.TemplateError, OverflowError) as error:  # the sandbox refuses endless ranges with the latter
             line = f":{error.lineno}" if isinstance(error, jinja2.TemplateSyntaxError) else ""
-            raise ThemeFault(f"{self._theme.name}/templates/{template}{line}: {error.message}") from error
+            raise ThemeFault(f"{self._theme.name}/templates/{template}{line}: {error}") from error
         self._files[path] = readable(text).encode("utf-8")

@@ -12,12 +12,16 @@ from dateutil.relativedelta import relativedelta
 from firmripe.calendar.entries import Entry
 from firmripe.calendar.plan import Plan
 from firmripe.days import Span
+from firmripe.harvest.crop import Unweighed
+from firmripe.harvest.lots import Lot
 from firmripe.holding.figures import Cited, Figure, Source
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import gap_words
+from firmripe.holding.weight import pounds_words
+from firmripe.publish.batches import batch_line
 from firmripe.publish.markdown import to_html
 from firmripe.publish.slugs import slugs
 from firmripe.publish.views import (
@@ -147,6 +151,9 @@ class Viewing:
             ("The year", "year.html"),
             ("Trees", "trees.html"),
             ("Jobs", "jobs.html"),
+            ("Store", "store.html"),
+            ("Rooms", "rooms.html"),
+            ("The harvest", "harvest.html"),
             ("In your calendar", "subscribe.html"),
             ("How these dates are made", "dates.html"),
             *([("How past dates held", "hindcast.html")] if self._plan.replays else []),
@@ -251,7 +258,10 @@ class Viewing:
                     who=self._who(task, members),
                     rough=any(entry.rough for entry in members),
                     seen=all(entry.seen for entry in members),
-                    cautions=tuple(figure.text for figure in task.cautions),
+                    cautions=(
+                        *dict.fromkeys(entry.held for entry in members if entry.held),
+                        *(figure.text for figure in task.cautions),
+                    ),
                 )
             )
         return tuple(found)
@@ -456,6 +466,22 @@ class Viewing:
                 self.quote("", reason.text, cited) for reason in (lot.reasons if lot else ()) for cited in reason.cited
             ),
             why_not=tuple(why_not),
+            expected=_crop_words(lot, metric=self._holding.place.metric_first) if lot else "",
+            batches=tuple(
+                batch_line(
+                    batch,
+                    self.link(bearing.tree, self._paths.tree(bearing.tree)),
+                    self.link(limb.name, self._paths.cultivar(limb.key)),
+                    self._season.as_of,
+                    metric=self._holding.place.metric_first,
+                )
+                for batch in (lot.batches if lot else ())
+            ),
+            alternatives=tuple(
+                self.quote(f"{week_day(way.ready.likely)}", way.what, way.cited)
+                for way in (lot.alternatives if lot else ())
+            ),
+            alert=lot.alert if lot else "",
         )
 
     def _past(self, tree: Tree) -> tuple[PastSeason, ...]:
@@ -704,6 +730,13 @@ class Viewing:
         known = [self._holding.sources[key] for key in sorted(self._cited) if key in self._holding.sources]
         lines = [SourceLine(anchor=self._paths.source(source).partition("#")[2], text=str(source)) for source in known]
         return SourcesPage(lines=tuple(sorted(lines, key=lambda line: line.text)))
+
+
+def _crop_words(lot: Lot, *, metric: bool) -> str:
+    if isinstance(lot.crop, Unweighed):
+        return f"how much there will be is not known: {lot.crop.reason}"
+    why = "; ".join(reason.text for reason in lot.crop.reasons)
+    return f"{pounds_words(lot.crop.weight, metric=metric)}. {why}"
 
 
 def _source_words(cited: Cited) -> str:

@@ -125,6 +125,26 @@ class PastSeason:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BatchLine:
+    """One grade of one picking, from the tree to the day it is used."""
+
+    tree: Link
+    cultivar: Link
+    what: str
+    weight: str
+    picked: str
+    picked_iso: str
+    space: str
+    out: str
+    out_iso: str
+    room: str
+    ready: str
+    limit: str
+    limit_iso: str
+    noted: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LimbView:
     """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date."""
 
@@ -134,6 +154,10 @@ class LimbView:
     after_pick: tuple[Dated, ...]
     steps: tuple[Quote, ...]
     why_not: tuple[str, ...]
+    expected: str
+    batches: tuple[BatchLine, ...]
+    alternatives: tuple[Quote, ...]
+    alert: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -273,6 +297,84 @@ class SourceLine:
 
     anchor: str
     text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomView:
+    """A space, and what lies in it in the course of the season."""
+
+    name: str
+    temperature: str
+    holds: str
+    beside: str
+    lying: tuple[BatchLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomsPage:
+    """Where picked fruit lies, and what is wrong with that."""
+
+    warnings: tuple[tuple[str, str, str], ...]
+    rooms: tuple[RoomView, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShareLine:
+    """A cultivar's grade divided among the households."""
+
+    what: str
+    whole: str
+    dues: tuple[tuple[str, str], ...]
+    rest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StorePage:
+    """What is in store, in the order of eating, and what is still to come into it."""
+
+    carried: tuple[BatchLine, ...]
+    here: tuple[BatchLine, ...]
+    coming: tuple[BatchLine, ...]
+    wanted: tuple[tuple[str, str, str], ...]
+    shares: tuple[ShareLine, ...]
+    accounts: tuple[tuple[str, str], ...]
+    stand: Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryLine:
+    """What happens to a box of fruit on a day."""
+
+    iso: str
+    day: str
+    tree: Link
+    text: str
+    noted: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StorySeason:
+    """A season's fruit from day to day."""
+
+    title: str
+    crops: tuple[tuple[Link, str, str], ...]
+    lines: tuple[StoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryPage:
+    """Where each box lay and when it moved."""
+
+    seasons: tuple[StorySeason, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandPage:
+    """What is ripe this weekend, for everybody to read: it tells of fruit and of nothing else."""
+
+    title: str
+    iso: str
+    fruits: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

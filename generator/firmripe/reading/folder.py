@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import os
+import stat
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,7 @@ from firmripe.reading.frontmatter import Table, split_note
 NOTE_FOLDERS = ("trees", "cultivars", "fruits", "tasks", "preserves")
 TABLE_FOLDERS = ("records", "weather")
 NOTE, SHEET = ".md", ".csv"
+FILE, FOLDER = "a file", "a folder"
 _BELONGS = {NOTE: "a note", SHEET: "a table", "": "a folder"}
 _ENCODING_HINT = "save it again with the encoding UTF-8"
 LARGEST = {NOTE: 200_000, SHEET: 2_000_000}
@@ -56,13 +58,13 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
     In a household's own folder, which has no prefix, links that lead out of it are refused: whoever hands such a
     folder on would publish what it leads to.
     """
-    if not top.is_dir():
+    if _kind(top) != FOLDER:
         problems.add(Where(str(top)), "there is no such folder", "give the folder that holds the notes")
     _name_misfits(top, prefix, singles, problems)
     single = {}
     for name in singles:
         path = top / f"{name}.md"
-        if path.is_file():
+        if _kind(path) == FILE:
             single[name] = _note(path, f"{prefix}{name}.md", problems)
     _name_strays(top, prefix, singles, problems)
     notes = {
@@ -81,7 +83,7 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
 
 
 def _files(folder: Path, ending: str) -> list[Path]:
-    return [path for path in _listed(folder) if path.suffix.casefold() == ending and path.is_file()]
+    return [path for path in _listed(folder) if path.suffix.casefold() == ending and _kind(path) == FILE]
 
 
 def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> None:
@@ -90,7 +92,7 @@ def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Pro
         where = Where(f"{prefix}{path.name}")
         if path.name in NOTE_FOLDERS or path.name in TABLE_FOLDERS:
             _name_strays_within(path, prefix, problems)
-        elif path.is_dir():
+        elif _kind(path) == FOLDER:
             near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS))
             if near and _listed(path):
                 problems.add(where, f'the folder "{path.name}" is not read', f'did you mean "{near}"?')
@@ -104,7 +106,7 @@ def _name_strays_within(folder: Path, prefix: str, problems: Problems) -> None:
     wanted = NOTE if folder.name in NOTE_FOLDERS else SHEET
     for path in _listed(folder):
         where = Where(f"{prefix}{folder.name}/{path.name}")
-        if path.is_dir() and any(inner.suffix.casefold() in {NOTE, SHEET} for inner in _listed(path)):
+        if _kind(path) == FOLDER and any(inner.suffix.casefold() in {NOTE, SHEET} for inner in _listed(path)):
             problems.add(where, "a folder inside this one is not read", f'move its files up into "{folder.name}"')
         elif path.suffix.casefold() in {NOTE, SHEET} - {wanted}:
             other = or_list(TABLE_FOLDERS if wanted == NOTE else NOTE_FOLDERS)
@@ -118,7 +120,7 @@ def unread(top: Path) -> tuple[Problem, ...]:
     for folder in (*NOTE_FOLDERS, *TABLE_FOLDERS):
         ending = NOTE if folder in NOTE_FOLDERS else SHEET
         for path in _listed(top / folder):
-            if path.is_file() and path.suffix.casefold() not in {NOTE, SHEET}:
+            if _kind(path) == FILE and path.suffix.casefold() not in {NOTE, SHEET}:
                 hint = f"only files that end in {ending} are read here"
                 found.append(Problem(Where(f"{folder}/{path.name}"), "this file is not read", hint))
     return tuple(found)
@@ -147,17 +149,28 @@ def _fits(path: Path, ending: str, file: str, own: Path | None, problems: Proble
     `own` is the household's folder, which no link may lead out of; None on the shelf.
     """
     wrong, hint = "", "put the file itself here"
-    if path.is_symlink() and not path.exists():
+    kind = _kind(path)
+    if path.is_symlink() and not kind:
         wrong = "this link leads nowhere"
     elif path.is_symlink() and own and not path.resolve().is_relative_to(own.resolve()):
         wrong = "this link leads out of the notes' folder"
-    elif not (path.is_file() if ending else path.is_dir()):
-        what = "a folder" if path.is_dir() else "a file" if path.is_file() else "neither a file nor a folder"
-        wrong = f"this is {what} where {_BELONGS[ending]} belongs"
+    elif not kind:
+        wrong, hint = "this can't be looked at", "check its permissions, and those of its folder"
+    elif kind != (FILE if ending else FOLDER):
+        wrong = f"this is {kind} where {_BELONGS[ending]} belongs"
         hint = "rename it, or move it elsewhere"
     if wrong:
         problems.add(Where(file), wrong, hint)
     return not wrong
+
+
+def _kind(path: Path) -> str:
+    """Return what a path leads to, or nothing where it leads nowhere or can't be looked at."""
+    try:
+        mode = path.stat().st_mode
+    except OSError:
+        return ""
+    return FOLDER if stat.S_ISDIR(mode) else FILE if stat.S_ISREG(mode) else "neither a file nor a folder"
 
 
 def _name_twins(paths: list[Path], folder: str, problems: Problems) -> None:

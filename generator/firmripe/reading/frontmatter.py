@@ -21,6 +21,8 @@ _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _FENCE = re.compile(r"---\s*")
 _UNPRINTABLE = yaml.reader.Reader.NON_PRINTABLE
 _KEY_LINE = re.compile(r"[a-z][a-z _-]{0,30}:(\s|$)|\s+\S|- |#", re.IGNORECASE)
+_NO_LINE_ENDS = str.maketrans("\x85\u2028\u2029", "   ")
+"""YAML ends lines at signs that no editor shows as an end; every line below would be told by a wrong number."""
 _DEEPEST = 8
 _KEYS_HINT = "write lines like zone: 6b"
 _FAULTS = (
@@ -158,8 +160,9 @@ class _Builder:
         return top
 
     def _events(self) -> Iterator[_Event]:
+        text = "\n".join(self._lines).translate(_NO_LINE_ENDS)
         try:
-            yield from yaml.parse("\n".join(self._lines) + "\n", Loader=_LOADER)
+            yield from yaml.parse(text + "\n", Loader=_LOADER)
         except yaml.MarkedYAMLError as error:
             mark, message, hint = self._explained(error)
             self._note(self._where(mark.line, mark.column) if mark else Where(self._file, 1), message, hint)

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from fractions import Fraction
 
-from firmripe.days import Hemisphere, parse_stretch
+from firmripe.days import Hemisphere, parse_day, parse_stretch
 from firmripe.holding.figures import Source
-from firmripe.holding.place import Alarm, Ground, Kitchen, Marker, Person, Place, ReferencePlace, Space
+from firmripe.holding.place import Alarm, Ground, Kitchen, Marker, Person, Place, ReferencePlace, Share, Space, Wanted
+from firmripe.holding.weight import Part, parse_fruit_weight, read_amount
 from firmripe.problems import Problems, Unreadable, Where
-from firmripe.reading.fields import Fields, one_of, plain_text
+from firmripe.reading.fields import Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _WEEK_STARTS = {"monday": 0, "saturday": 5, "sunday": 6}
 
 
@@ -89,6 +93,10 @@ def read_place(note: Note | None, sources: Mapping[str, Source], problems: Probl
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
         text=note.body if note else "",
+        box=fields.read("box", parse_fruit_weight),
+        shares=_shares(fields),
+        wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
+        stand=fields.read("farm stand", yes_or_no) or False,
     )
     fields.close("place.md")
     return place
@@ -134,13 +142,62 @@ def _marker(fields: Fields) -> Marker | None:
 
 def _space(fields: Fields) -> Space:
     temperature = fields.read("temperature", parse_temperature)
+    months = [fields.read(name.casefold(), parse_temperature) for name in _MONTHS]
     space = Space(
         name=fields.text("name") or "store",
         temperature_c=temperature.middle if temperature else None,
         holds=fields.text("holds"),
+        months_c=tuple((at + 1, told.middle) for at, told in enumerate(months) if told),
+        capacity=_capacity(fields.text("holds")),
+        beside=fields.texts("beside"),
     )
     fields.close("a space")
     return space
+
+
+def _capacity(text: str) -> Part | None:
+    """Understand how much a space holds; None where it is said in other words than amounts."""
+    parts = read_amount(text)
+    return parts[0] if len(parts) == 1 and parts[0].grade is None and parts[0].low else None
+
+
+def _shares(fields: Fields) -> tuple[Share, ...]:
+    found = []
+    for item in fields.tables("shares"):
+        name, part = item.text("name"), item.read("part", _part)
+        item.close("a share")
+        if not name:
+            item.fault("name", "a share has no name", "write {name: lane house, part: 1/3}")
+        elif part is not None:
+            found.append(Share(name=name, part=part))
+    if sum(share.part for share in found) > 1:
+        fields.fault("shares", "the shares are more than the whole", "write parts that add up to 1 or less")
+    return tuple(found)
+
+
+def _wanted(fields: Fields) -> Wanted | None:
+    cultivar, day = fields.text("cultivar"), fields.read("on", parse_day)
+    amount, purpose = fields.text("amount"), fields.text("for")
+    fields.close("what is wanted")
+    if not cultivar or not fields.has("on"):
+        hint = "write {cultivar: Anjou, on: 2027-12-20, amount: 10 lb, for: the table}"
+        fields.fault("cultivar", "what is wanted has a cultivar and a day", hint)
+    return Wanted(cultivar=cultivar, day=day, amount=amount, purpose=purpose) if cultivar and day else None
+
+
+def _part(text: str) -> Fraction:
+    plain = text.strip()
+    match = re.fullmatch(r"(\d{1,4})\s*/\s*(\d{1,4})|(\d{1,3}(?:\.\d{1,3})?)\s*%|(half)", plain, re.IGNORECASE)
+    part = Fraction(0)
+    if match and match[4]:
+        part = Fraction(1, 2)
+    elif match and match[3]:
+        part = Fraction(match[3]) / 100
+    elif match and int(match[2]):
+        part = Fraction(int(match[1]), int(match[2]))
+    if not 0 < part <= 1:
+        raise Unreadable(f'"{text}" is no part of a whole', "write it as 1/3, 25 % or half")
+    return part
 
 
 def _kitchen(fields: Fields) -> Kitchen:

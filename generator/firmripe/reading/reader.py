@@ -40,6 +40,15 @@ def read_holding(household: Path, shelf: Path) -> Holding:
     return holding
 
 
+def read_known(household: Path | None, shelf: Path) -> Holding:
+    """Return what the shelf and a household's folder know, as far as they can be read; problems are passed over."""
+    quiet = Problems()
+    under = read_folder(shelf, SHELF, ("sources", "places"), quiet)
+    none = Folder(single={}, notes=dict.fromkeys(under.notes, ()), sheets=dict.fromkeys(under.sheets, ()))
+    over = read_folder(household, "", ("place",), quiet) if household else none
+    return _Reader(under, over, quiet).holding()
+
+
 class _Reader:
     def __init__(self, shelf: Folder, household: Folder, problems: Problems) -> None:
         self._shelf = shelf

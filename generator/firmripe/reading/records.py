@@ -13,6 +13,7 @@ from typing import TypeVar
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
+from firmripe.holding.weight import read_amount
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
 from firmripe.reading.fields import one_of
 from firmripe.reading.folder import Sheet
@@ -34,6 +35,7 @@ _OF_A_TREE = _PICKINGS | {
     Happening.REMOVED,
 }
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
+_ENTRY_HINT = "write the label's re-entry time behind the days, for example 14 days, re-entry 12 hours"
 
 
 def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere, problems: Problems) -> list[Record]:
@@ -124,9 +126,9 @@ class _Line:
         dated = self._day(what)
         limb = self._limb(tree)
         self._check_crop(tree, what)
-        days_to_harvest = self._days_to_harvest() if what is Happening.SPRAY else None
+        wait, re_entry = self._label() if what is Happening.SPRAY else (None, 0)
         firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
-        if dated is None or limb is None or (what is Happening.SPRAY and days_to_harvest is None):
+        if dated is None or limb is None or (what is Happening.SPRAY and wait is None):
             return None
         day, season, about = dated
         return Record(
@@ -139,8 +141,10 @@ class _Line:
             about=about,
             amount=self.cells.get("amount", ""),
             note=self.cells.get("note", ""),
-            days_to_harvest=days_to_harvest,
+            days_to_harvest=wait,
             firmness_n=firmness.middle if firmness else None,
+            parts=() if what in {Happening.SPRAY, Happening.FIRMNESS} else read_amount(self.cells.get("amount", "")),
+            re_entry_d=re_entry,
             where=self.where,
         )
 
@@ -218,14 +222,24 @@ class _Line:
             message = f'tree {tree.tag} bears several crops a year, and "{what.value}" does not say which'
             self._fault("what", message, f"write {or_list(crops)} in the column crop")
 
-    def _days_to_harvest(self) -> int | None:
+    def _label(self) -> tuple[int | None, int]:
+        """Return what the label asks: days from spray to harvest, and days on which nobody goes in.
+
+        Hours are rounded up to days, because the records keep no time of day.
+        """
         text = self.cells.get("amount", "")
         if not text:
             self._fault("amount", "a spray has no days to harvest", _SPRAY_HINT)
-            return None
+            return None, 0
+        first, _, rest = text.partition(",")
+        entry = re.fullmatch(r"\s*re-?entry(?: after)?\s+(.+)", rest, re.IGNORECASE) if rest else None
+        if rest and entry is None:
+            self._fault("amount", f'"{rest.strip()}" is no re-entry time', _ENTRY_HINT)
+            return None, 0
         try:
-            count = parse_day_count(text)
+            count = parse_day_count(first)
+            closed = parse_day_count(entry[1]) if entry else None
         except Unreadable as error:
             self._fault("amount", error.message, _SPRAY_HINT)
-            return None
-        return -int(-count.high // 1)
+            return None, 0
+        return -int(-count.high // 1), -int(-closed.high // 1) if closed else 0

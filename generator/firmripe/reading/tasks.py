@@ -88,12 +88,12 @@ def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
 def _only_for(fields: Fields, place: Place) -> str:
     """Read the one person a task is for, as place.md writes the name."""
     said = fields.text("only for")
-    names = {folded(person.name): person.name for person in place.people}
-    if said and folded(said) not in names:
+    names = {folded(person.name) or person.name: person.name for person in place.people}
+    if said and (folded(said) or said) not in names:
         near = nearest(said, names.values())
         hint = f'did you mean "{near}"?' if near else "name one of the people in place.md"
         fields.fault("only for", f'"{said}" is none of the people in place.md', hint)
-    return names.get(folded(said), "")
+    return names.get(folded(said) or said, "") if said else ""
 
 
 def read_task(

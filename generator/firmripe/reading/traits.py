@@ -9,6 +9,7 @@ from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import (
     BloomNightsRule,
+    Chilling,
     Drop,
     DropPeriod,
     Event,
@@ -20,13 +21,16 @@ from firmripe.holding.fruit import (
     Sign,
     SpringHeatRule,
     Traits,
+    Treatment,
     Window,
 )
 from firmripe.holding.place import Ground, Place, ReferencePlace
 from firmripe.holding.task import Stage
+from firmripe.holding.weight import parse_container, parse_fruit_weight, parse_yield
 from firmripe.problems import Unreadable, nearest
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text
 from firmripe.units import (
+    Interval,
     parse_count,
     parse_firmness,
     parse_height,
@@ -66,6 +70,61 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         bad_partners=fields.figures("bad partners", plain_text),
         facts=tuple(_fact(item) for item in fields.tables("facts")),
         cautions=fields.figures("cautions", plain_text),
+        yields=fields.figures("yield", parse_yield),
+        fruit_weight=fields.figure("weight per fruit", parse_fruit_weight),
+        containers=fields.figures("weight per container", parse_container),
+        conditioning_late=fields.figures("conditioning late", parse_day_count),
+        counter_after_storage=fields.figure("counter after storage", parse_day_count),
+        ripe_apple=fields.figure("ripe apple", parse_day_count),
+        poor_above=fields.figure("poor above", parse_temperature),
+        softens=fields.figure("softens", _firmness_a_day),
+        chilling=fields.figures("chilling", parse_chilling),
+        treatments=tuple(t for item in fields.tables("treatments") if (t := _treatment(item)) is not None),
+        keep_apart=fields.figures("keep apart", plain_text),
+        cold_nights=fields.figure("cold nights", parse_temperature),
+    )
+
+
+def _firmness_a_day(text: str) -> Interval:
+    match = re.fullmatch(r"(.+?)\s+(?:a|per) day", text.strip())
+    if match is None:
+        raise Unreadable(f'"{text}" is no firmness lost each day', "write it as 2 lbf a day")
+    return parse_firmness(match[1])
+
+
+def parse_chilling(text: str) -> Chilling:
+    """Read the cold that harms, as `36-50 F before ripe` or `below 41 F after more than 4 weeks`. Raises Unreadable."""
+    plain = " ".join(text.split())
+    match = re.fullmatch(r"(below )?(.+? [FC])( or below)?( before ripe)?(?: after (more than )?(.+))?", plain)
+    if match is None:
+        hint = "write it as 36-50 F before ripe, 32 F or below after 3 weeks, or below 41 F after more than 4 weeks"
+        raise Unreadable(f'"{text}" does not say which cold harms', hint)
+    harmful = parse_temperature(match[2])
+    return Chilling(
+        low_c=None if match[1] or match[3] else harmful.low,
+        high_c=harmful.high,
+        after_d=parse_day_count(match[6]).low if match[6] else 0.0,
+        below=bool(match[1]),
+        unripe=bool(match[4]),
+        more_than=bool(match[5]),
+    )
+
+
+def _treatment(fields: Fields) -> Treatment | None:
+    what, then, text = fields.text("what"), fields.read("then", parse_day_count), fields.text("then")
+    at, stored = fields.text("then at"), fields.read("stored at most", parse_day_count)
+    value, value_text = fields.read("value", parse_day_count), fields.text("value")
+    at_c, note, cited = fields.read("at", parse_temperature), fields.text("note"), fields.cited()
+    fields.close("a treatment")
+    if not what or value is None:
+        fields.fault("", "a treatment says what is done and how long", "write {what: dry ice, value: 5-6 days}")
+        return None
+    return Treatment(
+        what=what,
+        takes=Figure(value=value, text=value_text, cited=cited, at_c=at_c, note=note),
+        then=then,
+        then_text=f"{text} at {at}" if at else text,
+        stored_at_most=stored,
     )
 
 

@@ -10,6 +10,7 @@ from firmripe.days import parse_day, parse_day_count
 from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.tree import Pin, Tree
+from firmripe.holding.weight import parse_yield
 from firmripe.problems import Problems, Where, folded, or_list
 from firmripe.reading.fields import Fields, whole_number, year_number
 from firmripe.reading.folder import Note
@@ -132,6 +133,7 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
         days_from_bloom=fields.figure("days from bloom", parse_day_count),
         pins=tuple(pin for item in fields.tables("pinned") if (pin := _pin(item, limbs, kinds)) is not None),
         text=note.body,
+        crop=fields.read("crop", parse_yield),
         where=fields.place_of("tree"),
     )
     fields.close("a tree")

@@ -116,7 +116,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                 )
             )
         drops = [known.year.day_number(r.day) for r in known.this_season(subject, Happening.DROP)]
-        near = [day for day in drops if day >= pick.day - PREHARVEST_D]
+        near = [day for day in drops if abs(day - pick.day) <= PREHARVEST_D]
         if near and subject.limb.traits.drops:
             found.append(
                 Observation(

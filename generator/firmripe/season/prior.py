@@ -147,7 +147,7 @@ class Expectations:
             )
         words = [f"{item.window.text} in {item.window.place_name or 'the zone given'}" for item in items]
         shown = "; ".join(words[:4]) + (f"; and {len(words) - 4} more" if len(words) > 4 else "")
-        of_fruit = f" for {cultivar.fruit.name.casefold()} in general" if leans and cultivar.fruit else ""
+        of_fruit = f" for {cultivar.fruit.name} in general" if leans and cultivar.fruit else ""
         return Reason(text=f"Printed{of_fruit}: {shown}", cited=tuple(item.window.cited for item in items))
 
     def _by_offset(self, cultivar: Cultivar, crop: str) -> Prior | None:

@@ -17,9 +17,9 @@ from firmripe.words import week_day
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
     """Return the date that counts for an event, given what the model says of it."""
     dated = modelled
-    if event is Event.PICK and (none := _no_crop(known, subject)) is not None:
-        return none
     seen = known.seen(subject, event)
+    if event is Event.PICK and seen is None and (none := _no_crop(known, subject)) is not None:
+        return none
     pin = _pin(known, subject, event)
     if pin is not None:
         because = f": {pin.because}" if pin.because else ""
@@ -81,12 +81,13 @@ def _after_sprays(known: Knowledge, subject: Subject, dated: Estimate) -> Estima
     """Let no picking fall before the last spray's label interval has run; say where that moves a date.
 
     The day of the spray counts as day 0, as the reference has it (from memory); the later of several counts.
+    The label's re-entry time is separate, and both must have passed.
     """
     open_from = None
     for record in known.about(subject):  # of any season: a December spray still counts in January
         if record.what is not Happening.SPRAY or record.days_to_harvest is None:
             continue
-        free = record.day + timedelta(days=record.days_to_harvest)
+        free = record.day + timedelta(days=max(record.days_to_harvest, record.re_entry_d))
         open_from = max(open_from, free) if open_from else free
     if open_from is None or open_from <= dated.earliest:
         return dated

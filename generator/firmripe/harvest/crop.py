@@ -1,0 +1,134 @@
+"""How much a bearing will give: own weights first, then count times weight, then what is printed; always a range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from firmripe.harvest.weighing import containers_of, weigh
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.weight import Weight, pounds_words, total
+from firmripe.season.estimate import Reason
+from firmripe.season.season import Season
+
+PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
+_SMALL = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP})
+_COUNTS = frozenset({Happening.SET, Happening.THINNED})
+ONE_SEASON = (Fraction(1, 2), Fraction(3, 2))
+"""A tree weighed in one season only may give so little or so much of that the next time. J: trees told of differ
+two- to threefold from year to year."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crop:
+    """What a bearing is expected to give this season, in kilograms, and why."""
+
+    weight: Weight
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unweighed:
+    """Why nothing can be said of how much there will be."""
+
+    reason: str
+
+
+def records_of(season: Season, bearing: Bearing) -> list[Record]:
+    """Return the lines about a bearing alone, oldest first, none of them of an earlier tree in the same place."""
+    about = [
+        record
+        for record in season.holding.records
+        if record.tree == bearing.tree and record.day <= season.as_of and record.is_about(*_names(bearing))
+    ]
+    removed = max((r.day for r in about if r.what is Happening.REMOVED), default=None)
+    return sorted((r for r in about if removed is None or r.day > removed), key=lambda r: r.day)
+
+
+def _names(bearing: Bearing) -> tuple[str, str, str]:
+    return bearing.tree, bearing.cultivar, bearing.crop
+
+
+def picked(season: Season, bearing: Bearing, limb: Cultivar) -> dict[int, Weight]:
+    """Return what was picked in each season whose every picking was weighed."""
+    containers = containers_of(limb.traits, season.holding.place)
+    weights: dict[int, list[Weight | None]] = {}
+    for record in records_of(season, bearing):
+        if record.what in PICKINGS:
+            weights.setdefault(record.season, []).append(weigh(record.parts, containers))
+    found = {}
+    for year, all_of_it in weights.items():
+        known = [weight for weight in all_of_it if weight is not None]
+        if len(known) == len(all_of_it):
+            found[year] = total(known)
+    return found
+
+
+def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | Unweighed:
+    """Return what a bearing is expected to give this season."""
+    found = _own(season, limb, bearing) or _counted(season, tree, limb, bearing) or _printed(season, tree, limb)
+    if found is None:
+        return Unweighed(
+            reason="no own weights, no count with a weight per fruit, no printed yield in pounds or bushels"
+        )
+    return _as_said(season, bearing, found)
+
+
+def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
+    past = {year: weight for year, weight in picked(season, bearing, limb).items() if year < season.year.year}
+    if not past:
+        return None
+    low, high = min(w.low for w in past.values()), max(w.high for w in past.values())
+    metric = season.holding.place.metric_first
+    told = ", ".join(f"{pounds_words(past[year], metric=metric)} in {year}" for year in sorted(past))
+    if len(past) == 1:
+        low, high = low * ONE_SEASON[0], high * ONE_SEASON[1]
+        told += "; one season alone, so half as much less or more"
+    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(text=f"Own weights: {told}"),))
+
+
+def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | None:
+    containers = containers_of(limb.traits, season.holding.place)
+    counts = [r for r in records_of(season, bearing) if r.season == season.year.year and r.what in _COUNTS and r.parts]
+    counted = weigh(counts[-1].parts, containers) if counts else None
+    if counted is not None:
+        return Crop(weight=counted, reasons=(Reason(text=f"Counted: {counts[-1].amount}, times the weight of one"),))
+    if tree.crop is not None and len(tree.limbs) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
+        return Crop(weight=usual, reasons=(Reason(text="What the tree's own note expects of it"),))
+    return None
+
+
+def _printed(season: Season, tree: Tree, limb: Cultivar) -> Crop | None:
+    containers = containers_of(limb.traits, season.holding.place)
+    if limb.crops != ("",):
+        return None  # a printed yield does not say how it falls to the crops of a year
+    told = [(figure, w) for figure in limb.traits.yields if (w := weigh((figure.value,), containers)) is not None]
+    if not told:
+        return None
+    each = Weight(low=min(w.low for _, w in told), high=max(w.high for _, w in told))
+    share = Fraction(tree.count, len(tree.limbs))
+    text = "Printed yields of a full-grown tree: " + "; ".join(figure.text for figure, _ in told)
+    if len(tree.limbs) > 1:
+        text += f", an equal part for each of {len(tree.limbs)} limbs"
+    bushels = [figure.cited for figure in limb.traits.containers]
+    cited = tuple(dict.fromkeys([*(figure.cited for figure, _ in told), *bushels]))
+    return Crop(weight=each.times(share), reasons=(Reason(text=text, cited=cited),))
+
+
+def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
+    """Take the lower or the upper half of the range where this season's records say that the crop is light or heavy."""
+    said = [
+        r
+        for r in records_of(season, bearing)
+        if r.season == season.year.year and r.what in {*_SMALL, Happening.HEAVY_CROP}
+    ]
+    if not said:
+        return crop
+    last, weight = said[-1], crop.weight
+    if last.what in _SMALL:
+        weight, half = Weight(low=Fraction(0), high=weight.middle), "no more than the middle of that"
+    else:
+        weight, half = Weight(low=weight.middle, high=weight.high), "the upper half of that"
+    return Crop(weight=weight, reasons=(*crop.reasons, Reason(text=f"Noted as {last.what.value}: {half}")))

@@ -1,0 +1,80 @@
+"""Grades: how sorted fruit is parted, how long each grade lasts, and what it must never become."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from firmripe.days import DayCount
+from firmripe.harvest.crop import PICKINGS, records_of
+from firmripe.harvest.passes import Picking
+from firmripe.harvest.weighing import containers_of, weigh
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Grade, Weight, total
+from firmripe.season.season import Season
+
+USE_NOW = DayCount(low=1, high=3)
+"""Days within which bruised, pecked or stemless fruit is used. J, as growers ask for it."""
+
+STORED = frozenset({Grade.KEEPERS, Grade.UNSORTED, Grade.SOON, Grade.SECONDS})
+"""Grades that may lie in store. Windfalls give off ethylene and never lie with picked fruit (USDA AIB 410, R)."""
+
+KEPT_LONG = frozenset({Grade.KEEPERS, Grade.UNSORTED})
+"""Grades that may stay in the cold beyond the days they need there."""
+
+SHARED = frozenset(Grade) - {Grade.CULLS, Grade.WINDFALLS}
+"""Grades that are divided: fallen fruit is not given away (UMN 2022, R), culls are not worth dividing."""
+
+
+def pack_out(season: Season, limb: Cultivar, bearing: Bearing) -> dict[Grade, Fraction]:
+    """Return the share of each grade in all own pickings that were sorted, adding up to 1; empty where none was."""
+    containers = containers_of(limb.traits, season.holding.place)
+    found: dict[Grade, Fraction] = {}
+    for record in records_of(season, bearing):
+        if record.what not in PICKINGS or not any(part.grade for part in record.parts):
+            continue
+        if weigh(record.parts, containers) is None:
+            continue
+        for part in record.parts:
+            weight = part.weight(containers)
+            if weight is not None:
+                grade = part.grade or Grade.UNSORTED
+                found[grade] = found.get(grade, Fraction(0)) + weight.middle
+    whole = sum(found.values(), Fraction(0))
+    return {grade: found[grade] / whole for grade in Grade if grade in found} if whole else {}
+
+
+def graded(picking: Picking, shares: dict[Grade, Fraction]) -> tuple[tuple[Grade, Weight | None], ...]:
+    """Return the grades of a picking with their weights, which add up to the picking's.
+
+    What was sorted counts as sorted; what is still planned is parted as own pickings were; the rest is unsorted.
+    """
+    if picking.graded:
+        known = dict(picking.graded)
+        return tuple((grade, known[grade]) for grade in Grade if grade in known)
+    if picking.noted or not shares:
+        return ((Grade.UNSORTED, picking.weight),)
+    return tuple(
+        (grade, None if picking.weight is None else picking.weight.times(share)) for grade, share in shares.items()
+    )
+
+
+def whole(parts: tuple[tuple[Grade, Weight | None], ...]) -> Weight | None:
+    """Add grades up; None where one has no weight."""
+    weights = [weight for _, weight in parts]
+    return total([weight for weight in weights if weight is not None]) if None not in weights else None
+
+
+def why_not(grade: Grade, preserve: Preserve) -> str:
+    """Return why fruit of a grade must not become a preserve; empty where it may.
+
+    The careful rule of the extension services: windfalls never go into jars or into juice that is drunk fresh.
+    """
+    if grade is Grade.CULLS:
+        return "culls are moldy, rotten or worm-eaten: they go out"
+    if grade is Grade.WINDFALLS and preserve.method is PutUp.CANNER:
+        return "windfalls are not for jars"
+    if grade is Grade.WINDFALLS and "juice" in preserve.name.casefold():
+        return "windfalls are not for juice"
+    return ""

@@ -1,0 +1,199 @@
+"""Spaces: which fruit lies where and when, and what is wrong with that: too full, too warm, too cold, bad company."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from firmripe.harvest.conditioning import Room, chilled, ripens_after_picking, room_verdict
+from firmripe.harvest.weighing import containers_of
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.place import Place, Space
+from firmripe.holding.weight import Weight, pounds_words
+from firmripe.problems import folded
+from firmripe.units import celsius
+from firmripe.words import short_day, week_day
+
+COLD_C = celsius(50)
+"""A space up to here conditions and keeps: 50 °F is the warmest temperature with published days in the cold (R)."""
+
+RIPENING_C = celsius(59)
+"""A space from here on ripens: 59-72 °F is the published best (UC Davis, R)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """Fruit that lies in a space from a first to a last day; `weight` is None where nobody knows it.
+
+    `ripe` says that it has nothing left to ripen, `limb` what it is, `name` how it is called.
+    """
+
+    space: str
+    first: date
+    last: date
+    weight: Weight | None
+    limb: Cultivar
+    name: str
+    ripe: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoreWarning:
+    """What is wrong with where fruit lies, from which day on."""
+
+    day: date
+    space: str
+    text: str
+
+
+def is_cold(space: Space, day: date) -> bool:
+    """Say whether a space conditions and keeps on a day."""
+    at = space.at(day)
+    return at is not None and at <= COLD_C + 0.05
+
+
+def ripening_room(place: Place, limb: Cultivar, day: date) -> Space | None:
+    """Return the room to ripen in on a day: one that does no harm, nearest to the temperature the days are told for.
+
+    Where every room harms, the least warm; None where no space is warm enough to be a room.
+    """
+    rooms = [(at, space) for space in place.spaces if (at := space.at(day)) is not None and at >= RIPENING_C - 0.05]
+    if not rooms:
+        return None
+    counter = limb.traits.counter
+    wanted = counter.at_c.middle if counter and counter.at_c else celsius(65)
+    order = list(Room)
+    rooms.sort(key=lambda r: (order.index(room_verdict(limb.traits, r[0])), abs(r[0] - wanted), r[0], r[1].name))
+    return rooms[0][1]
+
+
+def share_of(load: Load, space: Space, place: Place) -> Fraction | None:
+    """Return the part of a space that a load fills, by the middle of its weight; None where one of them is unknown."""
+    full = capacity(space, load.limb, place)
+    return load.weight.middle / full if load.weight is not None and full else None
+
+
+def capacity(space: Space, limb: Cultivar, place: Place) -> Fraction | None:
+    """Return how many kilograms of a fruit a space holds; None where that is not known."""
+    if space.capacity is None:
+        return None
+    held = space.capacity.weight(containers_of(limb.traits, place))
+    return held.low if held else None
+
+
+def fits(new: Sequence[Load], among: Iterable[Load], space: Space, place: Place) -> bool:
+    """Say whether loads together find room on all of their days. What has no known weight takes none."""
+    if not any(share_of(load, space, place) for load in new):
+        return True
+    lying = [*new, *(other for other in among if other.space == space.name)]
+    first, last = min(load.first for load in new), max(load.last for load in new)
+    days = {load.first for load in lying if first <= load.first <= last}
+    return all(_filled(lying, day, space, place) <= 1 for day in days)
+
+
+def _filled(loads: Iterable[Load], day: date, space: Space, place: Place) -> Fraction:
+    lying = [load for load in loads if load.first <= day <= load.last]
+    return sum((share_of(load, space, place) or Fraction(0) for load in lying), Fraction(0))
+
+
+def overflows(loads: Sequence[Load], place: Place) -> list[StoreWarning]:
+    """Return each stretch in which a space is over-full, with its days and the most that is too much."""
+    found = []
+    for space in place.spaces:
+        here = [load for load in loads if load.space == space.name]
+        days = sorted({load.first for load in here} | {load.last + timedelta(days=1) for load in here})
+        spell: list[tuple[date, Fraction]] = []
+        for day in days:
+            over = _filled(here, day, space, place) - 1
+            if over > 0:
+                spell.append((day, over))
+            elif spell:
+                found.append(_overflow(space, here, spell, day - timedelta(days=1), place))
+                spell = []
+    return found
+
+
+def _overflow(
+    space: Space, loads: Sequence[Load], spell: list[tuple[date, Fraction]], last: date, place: Place
+) -> StoreWarning:
+    first, worst = spell[0][0], max(spell, key=lambda at: at[1])
+    lying = [load for load in loads if load.first <= worst[0] <= load.last]
+    full = next((kg for load in lying if (kg := capacity(space, load.limb, place))), Fraction(0))
+    too_much = pounds_words(Weight.of(full * worst[1]), metric=place.metric_first)
+    leaving = ", ".join(dict.fromkeys(load.name for load in sorted(lying, key=lambda ld: (ld.last, ld.name))[:2]))
+    text = (
+        f"{space.name}: over-full from {week_day(first)} to {short_day(last)}, by about {too_much} at most. "
+        f"What leaves first makes room: {leaving}"
+    )
+    return StoreWarning(day=first, space=space.name, text=text)
+
+
+def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> list[StoreWarning]:
+    """Return what a load suffers where it lies: cold that harms it, and neighbours it is to be kept apart from."""
+    space = spaces.get(load.space)
+    if space is None:
+        return []
+    found = []
+    day = load.first
+    while day <= load.last:
+        at = space.at(day)
+        lain = (day - load.first).days
+        if at is not None and chilled(load.limb.traits, at, lain, ripe=load.ripe):
+            cold = load.limb.traits.chilling[0]
+            text = f"{load.name} in the {load.space}: the cold harms it ({cold.text})"
+            found.append(StoreWarning(day=day, space=space.name, text=text))
+            break
+        day += timedelta(days=1)
+    for figure in load.limb.traits.keep_apart:
+        company = next((word for word in space.beside if _same_thing(word, figure.text)), None)
+        if company:
+            text = f"{load.name} in the {load.space}: keep it apart from {figure.text}, which lie there too"
+            found.append(StoreWarning(day=load.first, space=space.name, text=text))
+        met = [o for o in others if o.space == load.space and o is not load and _meets(o, load)]
+        beside = [o for o in met if o.limb.fruit and _is_called(o.limb, figure.text)]
+        if beside:
+            when = max(load.first, min(other.first for other in beside))
+            text = f"{load.name} in the {load.space}: keep it apart from {figure.text} ({beside[0].name})"
+            found.append(StoreWarning(day=when, space=space.name, text=text))
+    return found
+
+
+def _meets(one: Load, other: Load) -> bool:
+    return one.first <= other.last and other.first <= one.last
+
+
+def _is_called(limb: Cultivar, word: str) -> bool:
+    fruit = limb.fruit
+    return fruit is not None and any(_same_thing(name, word) for name in (fruit.key, fruit.name, *fruit.also))
+
+
+def _same_thing(one: str, other: str) -> bool:
+    """Say whether two words name the same thing, one of them or several of it."""
+
+    def stem(word: str) -> str:
+        plain = folded(word)
+        if plain.endswith("oes"):
+            return plain[:-2]
+        return plain.removesuffix("s")
+
+    return stem(one) == stem(other)
+
+
+def room_warnings(place: Place, load: Load) -> list[StoreWarning]:
+    """Return what is wrong with the room in which a load ripens."""
+    space = next((space for space in place.spaces if space.name == load.space), None)
+    at = space.at(load.first) if space else None
+    if space is None or at is None or not ripens_after_picking(load.limb.traits):
+        return []
+    verdict = room_verdict(load.limb.traits, at)
+    if verdict is Room.GOOD:
+        return []
+    warm = f"{round(at)} °C" if place.metric_first else f"{round(at * 1.8 + 32)} °F"
+    if verdict is Room.FAILS:
+        text = f"{load.name}: the {space.name} is {warm}, where it may not ripen at all; no day is promised. "
+    else:
+        text = f"{load.name}: the {space.name} is {warm}, where it ripens poorly. "
+    text += "No cooler room is told of: take out smaller lots, or wait for cooler days"
+    return [StoreWarning(day=load.first, space=space.name, text=text)]

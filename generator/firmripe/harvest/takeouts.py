@@ -1,0 +1,86 @@
+"""Take-outs: backwards from the day fruit is wanted to the day it leaves the cold."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from firmripe.harvest.grades import STORED
+from firmripe.harvest.lots import Batch, Lot
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.place import Wanted
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.problems import folded
+from firmripe.words import counted, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOut:
+    """Fruit of a batch leaves the cold on `day`, to be ready on the day it is wanted."""
+
+    wanted: Wanted
+    batch: Batch
+    day: date
+    counter_d: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoTakeOut:
+    """Why fruit can't be ready on the day it is wanted."""
+
+    wanted: Wanted
+    reason: str
+
+
+def counter_days(limb: Cultivar, batch: Batch) -> int | None:
+    """Return the days from taking out to ready, as this batch's own life has them; None where they are not known."""
+    ready = next((out.ready for out in batch.outs if out.ready is not None and not out.noted), None)
+    if ready is not None:
+        out = next(o for o in batch.outs if o.ready is ready)
+        return (ready.likely - out.day).days
+    counter = limb.traits.counter
+    return math.ceil(counter.value.middle) if counter else None
+
+
+def take_out_for(wanted: Wanted, batch: Batch) -> TakeOut | NoTakeOut:
+    """Return the day a batch leaves the cold to be ready when wanted: not before it is conditioned, nor too late."""
+    name = f"{batch.limb.name} ({batch.bearing.tree})"
+    if Stage.READY not in batch.days and Stage.READY in batch.undated:
+        return NoTakeOut(wanted=wanted, reason=f"{name}: {batch.undated[Stage.READY]}")
+    days = counter_days(batch.limb, batch)
+    if days is None:
+        return NoTakeOut(wanted=wanted, reason=f"{name}: how many days it takes to ripen indoors is not known")
+    day = wanted.day - timedelta(days=days)
+    soonest = batch.days.get(Stage.CONDITIONED, batch.picked).likely
+    if day < soonest:
+        ready = week_day(soonest + timedelta(days=days))
+        reason = f"{name} is in the cold until {week_day(soonest)}, so it is ready on {ready} at the soonest"
+        return NoTakeOut(wanted=wanted, reason=reason)
+    keep = batch.days.get(Stage.KEEP_UNTIL)
+    if keep is None and day > batch.last_out:
+        return NoTakeOut(wanted=wanted, reason=f"{name}: no published limit says that it keeps so long")
+    if keep is not None and day > keep.likely:
+        longer = counted((day - keep.likely).days, "day")
+        reason = f"{name} keeps until {week_day(keep.likely)}; it would have to lie {longer} longer"
+        return NoTakeOut(wanted=wanted, reason=reason)
+    return TakeOut(wanted=wanted, batch=batch, day=day, counter_d=days)
+
+
+def take_outs(wanted: tuple[Wanted, ...], lots: Mapping[Bearing, Lot]) -> tuple[TakeOut | NoTakeOut, ...]:
+    """Return the take-out for each want, from the batch of its cultivar that keeps least long; or why there is none."""
+    found: list[TakeOut | NoTakeOut] = []
+    for want in wanted:
+        batches = [b for lot in lots.values() for b in lot.batches if b.grade in STORED and _is_of(want, b.limb)]
+        batches.sort(key=lambda b: (b.days.get(Stage.KEEP_UNTIL, b.picked).likely, b.bearing, b.picking))
+        answers = [take_out_for(want, batch) for batch in batches]
+        fitting = [answer for answer in answers if isinstance(answer, TakeOut)]
+        none = NoTakeOut(wanted=want, reason=f"there is no lot of {want.cultivar} this season")
+        found.append(fitting[0] if fitting else answers[0] if answers else none)
+    return tuple(found)
+
+
+def _is_of(want: Wanted, limb: Cultivar) -> bool:
+    return folded(want.cultivar) in {folded(name) for name in (limb.key, limb.name, *limb.also)}

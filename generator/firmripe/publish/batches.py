@@ -1,0 +1,44 @@
+"""A batch of fruit in words, for the tree's page and for the store's."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from firmripe.harvest.lots import Batch
+from firmripe.holding.task import Stage
+from firmripe.holding.weight import Grade, pounds_words
+from firmripe.publish.views import BatchLine, Link
+from firmripe.words import short_day, week_day
+
+
+def far_day(day: date, as_of: date) -> str:
+    """Say a day, with its year where that is another than the plan's."""
+    return week_day(day) if day.year == as_of.year else f"{week_day(day)} {day.year}"
+
+
+def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric: bool) -> BatchLine:
+    """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
+    coming = [out for out in batch.outs if out.day >= as_of] or list(batch.outs)
+    out = coming[0]
+    ready = batch.days.get(Stage.READY)
+    ends = (Stage.KEEP_UNTIL, Stage.USE_BY) if batch.space else (Stage.USE_BY, Stage.KEEP_UNTIL)
+    limit = batch.days.get(ends[0]) or batch.days.get(ends[1])
+    is_here = batch.picked_noted and batch.picked.likely <= as_of
+    left = batch.left(as_of) if is_here else batch.weight
+    weeks = f", then each week until {short_day(batch.last_out)}" if len(coming) > 1 else ""
+    return BatchLine(
+        tree=tree,
+        cultivar=cultivar,
+        what=f"picking {batch.picking}" + (f", {batch.grade.value}" if batch.grade is not Grade.UNSORTED else ""),
+        weight=pounds_words(left, metric=metric) if left is not None else "",
+        picked=far_day(batch.picked.likely, as_of),
+        picked_iso=batch.picked.likely.isoformat(),
+        space=batch.space,
+        out=far_day(out.day, as_of) + weeks,
+        out_iso=out.day.isoformat(),
+        room=batch.room,
+        ready=far_day(ready.likely, as_of) if ready else "",
+        limit=far_day(limit.likely, as_of) if limit else "",
+        limit_iso=limit.likely.isoformat() if limit else "",
+        noted=batch.picked_noted,
+    )

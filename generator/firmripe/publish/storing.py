@@ -1,0 +1,203 @@
+"""The pages of the harvest: rooms, store, the story of the year, and what the stand at the gate may tell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
+from itertools import groupby
+
+from firmripe.calendar.plan import Plan
+from firmripe.days import Span
+from firmripe.harvest.crop import Crop
+from firmripe.harvest.grades import SHARED
+from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.shares import account
+from firmripe.harvest.takeouts import NoTakeOut, TakeOut
+from firmripe.holding.place import Place, Space
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Grade, Weight, pounds_words
+from firmripe.publish.batches import batch_line, far_day
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.views import (
+    BatchLine,
+    RoomsPage,
+    RoomView,
+    ShareLine,
+    StandPage,
+    StorePage,
+    StoryLine,
+    StoryPage,
+    StorySeason,
+)
+from firmripe.words import counted, span_words
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+class Storing:
+    """Makes the harvest's views of one plan, with the links of one viewing."""
+
+    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths) -> None:
+        self._plan = plan
+        self._viewing = viewing
+        self._paths = paths
+        self._place = plan.holding.place
+        self._as_of = plan.season.as_of
+
+    def rooms(self) -> RoomsPage:
+        """Return the page of the spaces."""
+        plan = self._plan
+        batches = [*plan.store.carried, *plan.store.batches]
+        return RoomsPage(
+            warnings=tuple((w.day.isoformat(), self._day(w.day), w.text) for w in plan.store.warnings),
+            rooms=tuple(
+                RoomView(
+                    name=space.name,
+                    temperature=_temperature(space, self._place),
+                    holds=space.holds,
+                    beside=", ".join(space.beside),
+                    lying=self.lines(b for b in batches if space.name in (b.space, b.room)),
+                )
+                for space in self._place.spaces
+            ),
+        )
+
+    def store(self) -> StorePage:
+        """Return the page of what is in store."""
+        store = self._plan.store
+        return StorePage(
+            carried=self.lines(store.carried),
+            here=self.lines(batch for batch in store.batches if batch.picked_noted),
+            coming=self.lines(batch for batch in store.batches if not batch.picked_noted),
+            wanted=tuple(self._wanted(answer) for answer in store.take_outs),
+            shares=tuple(
+                ShareLine(
+                    what=f"{division.cultivar}, {division.grade.value}",
+                    whole=self.pounds(division.whole),
+                    dues=tuple((due.name, self._due(due.weight, due.boxes)) for due in division.dues),
+                    rest=self.pounds(division.rest) if division.rest.high else "",
+                )
+                for division in store.divisions
+            ),
+            accounts=tuple((name, self.pounds(weight)) for name, weight in account(store.divisions).items()),
+            stand=self._viewing.link("Ripe this weekend", "stand.html") if self._place.stand else None,
+        )
+
+    def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str]:
+        if isinstance(answer, TakeOut):
+            want, batch = answer.wanted, answer.batch
+            of = f"{batch.limb.name} ({batch.bearing.tree})"
+            amount = f"{want.amount} of " if want.amount else ""
+            purpose = f" for {want.purpose}" if want.purpose else ""
+            text = f"take out {amount}{of}{purpose}; {counted(answer.counter_d, 'day')} later it is ready"
+            return answer.day.isoformat(), self._day(answer.day), text
+        want = answer.wanted
+        return want.day.isoformat(), self._day(want.day), answer.reason
+
+    def _due(self, weight: Weight, boxes: int) -> str:
+        if not boxes:
+            return self.pounds(weight)
+        return f"{self.pounds(weight)}: {counted(boxes, 'whole box').replace('boxs', 'boxes')} and the rest loose"
+
+    def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
+        """Return a line for each batch, in the order given."""
+        return tuple(
+            batch_line(
+                batch,
+                self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree)),
+                self._viewing.link(batch.limb.name, self._paths.cultivar(batch.limb.key)),
+                self._as_of,
+                metric=self._place.metric_first,
+            )
+            for batch in batches
+        )
+
+    def story(self) -> StoryPage:
+        """Return the page that tells where each box lay and when it moved, this season and the one before."""
+        season = self._plan.season.year.year
+        told = [
+            self._season_of(str(season), self._plan.lots),
+            self._season_of(str(season - 1), self._plan.store.former),
+        ]
+        return StoryPage(seasons=tuple(part for part in told if part.lines))
+
+    def _season_of(self, title: str, lots: Mapping[Bearing, Lot]) -> StorySeason:
+        crops = []
+        lines: list[StoryLine] = []
+        for bearing, lot in lots.items():
+            link = self._viewing.link(bearing.tree, self._paths.tree(bearing.tree))
+            crop = lot.crop
+            name = lot.batches[0].limb.name + (f", {bearing.crop} crop" if bearing.crop else "")
+            said = self.pounds(crop.weight) if isinstance(crop, Crop) else f"not known: {crop.reason}"
+            crops.append((link, name, said))
+            for batch in lot.batches:
+                lines += self._moves(batch)
+        lines.sort(key=lambda line: line.iso)
+        return StorySeason(title=title, crops=tuple(crops), lines=tuple(lines))
+
+    def _moves(self, batch: Batch) -> list[StoryLine]:
+        name = f"{batch.limb.name}, picking {batch.picking}"
+        if batch.grade is not Grade.UNSORTED:
+            name += f", {batch.grade.value}"
+        amount = f", {self.pounds(batch.weight)}" if batch.weight is not None else ""
+        stays = batch.space and any(out.day > batch.picked.likely for out in batch.outs)
+        goes = f" into the {batch.space}" if stays else ""
+        moves = [(batch.picked.likely, f"{name}{amount}: picked{goes}", batch.picked_noted)]
+        for out in batch.outs:
+            if out.day == batch.picked.likely and not stays:
+                continue
+            part = f"{self.pounds(out.weight)} " if out.weight is not None else ""
+            room = f" into the {batch.room}" if batch.room and out.ready and out.ready.likely > out.day else ""
+            moves.append((out.day, f"{name}: {part}out of the {batch.space or 'cold'}{room}", out.noted))
+        weekly = [(Stage.KEEP_UNTIL, "last day in the cold", False)] if len(batch.outs) > 1 else []
+        for stage, word, noted in (
+            (Stage.READY, "ready", batch.ready_noted),
+            (Stage.USE_BY, "to be used up", False),
+            *weekly,
+        ):
+            reach = batch.days.get(stage)
+            if reach is not None and not (stage is Stage.READY and reach.likely == batch.picked.likely):
+                moves.append((reach.likely, f"{name}: {word}", noted))
+        link = self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
+        return [
+            StoryLine(iso=day.isoformat(), day=self._day(day), tree=link, text=text, noted=noted)
+            for day, text, noted in moves
+        ]
+
+    def pounds(self, weight: Weight | None) -> str:
+        """Say a weight in the household's unit; empty where it is not known."""
+        return "" if weight is None else pounds_words(weight, metric=self._place.metric_first)
+
+    def _day(self, day: date) -> str:
+        return far_day(day, self._as_of)
+
+
+def stand_page(plan: Plan) -> StandPage:
+    """Return what is ripe on the coming weekend: cultivars and fruits, nothing of trees, people, weights or rooms."""
+    as_of = plan.season.as_of
+    saturday = as_of + timedelta(days=5 - as_of.weekday())  # on a Sunday that is the day before
+    weekend = Span(first=saturday, last=saturday + timedelta(days=1))
+    found = set()
+    for lot in plan.lots.values():
+        for batch in lot.batches:
+            ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
+            if batch.grade not in SHARED or ready is None:
+                continue
+            last = use_by.likely if use_by else ready.likely
+            if Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
+                fruit = batch.limb.fruit.name if batch.limb.fruit else ""
+                uses = "; ".join(figure.text for figure in batch.limb.traits.uses)
+                found.add((batch.limb.name, fruit, uses))
+    return StandPage(title=span_words(weekend), iso=saturday.isoformat(), fruits=tuple(sorted(found)))
+
+
+def _temperature(space: Space, place: Place) -> str:
+    def said(celsius: float) -> str:
+        us, metric = f"{round(celsius * 1.8 + 32)} °F", f"{round(celsius)} °C"
+        return f"{metric} ({us})" if place.metric_first else f"{us} ({metric})"
+
+    usual = [said(space.temperature_c)] if space.temperature_c is not None else []
+    told = groupby(space.months_c, key=lambda pair: pair[1])
+    months = [f"{', '.join(_MONTHS[month - 1] for month, _ in same)} {said(at)}" for at, same in told]
+    return "; ".join([*usual, *months])

@@ -1,0 +1,189 @@
+"""What holds of fruit after the pick, whatever the household: no weight comes or goes, and no day runs backwards."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+from conftest import write_notes
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from firmripe.days import WorkingYear
+from firmripe.harvest.crop import Crop
+from firmripe.harvest.lots import Lot, follow
+from firmripe.harvest.shares import divide
+from firmripe.holding.place import Share
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import POUND, Weight, read_amount, total
+from firmripe.reading.reader import read_holding
+from firmripe.season.season import SeasonModel
+
+PICK = date(2027, 9, 1)
+
+
+def note(*lines: str) -> str:
+    """Return a note of these lines of front matter."""
+    return "\n".join(["---", *lines, "---", ""])
+
+
+@st.composite
+def households(draw: st.DrawFn) -> tuple[dict[str, str], date]:
+    """Draw a household of two trees with spaces, own weights, this year's pickings and what was taken out."""
+    cold = draw(st.integers(0, 40))
+    kind = [
+        "name: Hardpear",
+        "fruit: pear",
+        f"conditioning: [{{value: {cold} days, at: 31 F}}, {{value: {cold // 2} days, at: 41 F}}]",
+        f"conditioning late: [{{value: {cold // 3} days, at: 31 F}}]",
+        f"counter: {draw(st.integers(0, 9))} days",
+        f"keeps ripe: {draw(st.integers(0, 4))} days",
+    ]
+    if draw(st.booleans()):
+        kind.append(f"keeps: {draw(st.integers(1, 200))} days")
+    kind.append(f"passes: {draw(st.integers(1, 4))}")
+    if draw(st.booleans()):
+        kind.append(f"pass interval: {draw(st.integers(1, 9))} days")
+    spaces = [f"{{name: fridge, temperature: {draw(st.integers(30, 44))} F, holds: {draw(st.integers(1, 9))} boxes}}"]
+    spaces += draw(st.sampled_from([[], ["{name: house, temperature: 68 F}"], ["{name: cellar, temperature: 48 F}"]]))
+    rows = [f"2026-09-0{day},{tree},first pick,{draw(st.integers(1, 90))} lb," for tree in "AB" for day in (1,)]
+    day = PICK
+    for step in range(draw(st.integers(0, 3))):
+        amount = draw(
+            st.sampled_from(
+                ["", "31 lb", "2 boxes", "20 lb keepers + 5 lb use now + 3 lb culls", "1-2 boxes", "a heap"]
+            )
+        )
+        rows.append(f"{day},A,{'first pick' if not step else 'pick'},{amount},")
+        day += timedelta(days=draw(st.integers(1, 8)))
+    for _ in range(draw(st.integers(0, 3))):
+        day += timedelta(days=draw(st.integers(0, 30)))
+        rows.append(f"{day},A,taken out,{draw(st.sampled_from(['', '1 box', '12.5 lb', '900 lb']))},")
+    notes = {
+        "place.md": note("zone: 6a", f"box: {draw(st.integers(10, 40))} lb", f"spaces: [{', '.join(spaces)}]"),
+        "fruits/pear.md": note("name: Pear", "ripens off the tree: yes"),
+        "cultivars/hardpear.md": note(*kind),
+        "trees/A.md": note("cultivar: Hardpear", f"pinned: [{{pick: {PICK}}}]"),
+        "trees/B.md": note("cultivar: Hardpear", f"pinned: [{{pick: {PICK + timedelta(days=3)}}}]"),
+        "records/r.csv": "\n".join(["date,tree,what,amount,note", *rows, ""]),
+    }
+    return notes, PICK + timedelta(days=draw(st.integers(-60, 250)))
+
+
+def lots_of(household: tuple[Mapping[str, str], date]) -> dict[Bearing, Lot]:
+    """Return the lots of a household."""
+    notes, day = household
+    with tempfile.TemporaryDirectory() as top:
+        shelf = Path(top) / "shelf"
+        shelf.mkdir()
+        holding = read_holding(write_notes(Path(top) / "home", notes), shelf)
+    return follow(SeasonModel(holding, WorkingYear(year=2027), day).season())
+
+
+@settings(max_examples=60)
+@given(households())
+def test_every_batch_gives_out_exactly_what_was_put_in(household: tuple[dict[str, str], date]) -> None:
+    """From a batch into its take-outs nothing is lost and nothing comes to it, at either end of the range."""
+    for lot in lots_of(household).values():
+        for batch in lot.batches:
+            parts = [out.weight for out in batch.outs if out.weight is not None]
+            if batch.weight is not None and len(parts) == len(batch.outs):
+                assert total(parts) == batch.weight
+
+
+@settings(max_examples=60)
+@given(households())
+def test_planned_pickings_add_up_to_the_crop(household: tuple[dict[str, str], date]) -> None:
+    """A tree of which nothing is picked yet gives in all its pickings and grades what it is expected to give."""
+    lot = lots_of(household)[Bearing("B", "hardpear")]
+
+    assert isinstance(lot.crop, Crop)
+    assert total([batch.weight for batch in lot.batches if batch.weight is not None]) == lot.crop.weight
+
+
+@settings(max_examples=60)
+@given(households())
+def test_noted_pickings_weigh_what_was_noted(household: tuple[dict[str, str], date]) -> None:
+    """The grades of a noted picking add up to the weight of its line, and its boxes to boxes."""
+    notes, day = household
+    box = {"box": total([p.weight({}) or Weight.of(0) for p in read_amount(notes["place.md"].split("box: ")[1][:5])])}
+    rows = [line.split(",") for line in notes["records/r.csv"].splitlines() if ",A," in line and "pick" in line]
+    said = [read_amount(row[3]) for row in rows if row[0].startswith("2027") and date.fromisoformat(row[0]) <= day]
+    lot = lots_of(household)[Bearing("A", "hardpear")]
+
+    for number, parts in enumerate(said, start=1):
+        batches = [batch for batch in lot.batches if batch.picking == number]
+        assert batches
+        if parts:
+            whole = total([weight for part in parts if (weight := part.weight(box)) is not None])
+            assert total([batch.weight for batch in batches if batch.weight is not None]) == whole
+
+
+@settings(max_examples=60)
+@given(households())
+def test_no_lot_runs_backwards(household: tuple[dict[str, str], date]) -> None:
+    """Nothing is ready before it is picked, or out before, or to be used up before it is ready."""
+    order = (Stage.PICK, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY)
+    for lot in lots_of(household).values():
+        for batch in lot.batches:
+            days = [batch.days[stage] for stage in order if stage in batch.days]
+            for earlier, later in pairwise(days):
+                assert earlier.likely <= later.likely
+            assert all(out.day >= batch.picked.likely for out in batch.outs)
+            assert all(out.ready is None or out.ready.earliest >= out.day for out in batch.outs)
+
+
+@settings(max_examples=60)
+@given(households())
+def test_nothing_is_planned_to_stay_past_its_limit(household: tuple[dict[str, str], date]) -> None:
+    """No planned take-out lies past the last day in the cold, unless the fruit needs cold, or was out, past it."""
+    for lot in lots_of(household).values():
+        for batch in lot.batches:
+            keep = batch.days.get(Stage.KEEP_UNTIL)
+            if keep is None:
+                continue
+            noted = max((out.day for out in batch.outs if out.noted), default=batch.picked.likely)
+            latest = max(keep.likely, batch.days[Stage.TAKE_OUT].likely, noted + timedelta(days=1))
+            assert all(out.day <= latest for out in batch.outs)
+
+
+@settings(max_examples=60)
+@given(households())
+def test_a_lot_has_the_days_of_its_first_picking(household: tuple[dict[str, str], date]) -> None:
+    """Tasks hang on the lot's days, the store shows the batch's: they are the same."""
+    for lot in lots_of(household).values():
+        assert any(batch.picking == 1 and batch.days == lot.days for batch in lot.batches)
+
+
+@given(
+    st.integers(0, 10**7),
+    st.integers(0, 10**7),
+    st.lists(st.integers(1, 50), min_size=1, max_size=9),
+    st.integers(1, 60),
+    st.integers(0, 20),
+)
+def test_shares_and_their_rest_are_the_whole(low: int, more: int, parts: list[int], box: int, undivided: int) -> None:
+    """Dues and rest add up exactly; boxes and what is over make each due; no due has a box too many."""
+    whole = Weight(low=Fraction(low, 997), high=Fraction(low + more, 997))
+    shares = [Share(name=str(i), part=Fraction(part, sum(parts) + undivided)) for i, part in enumerate(parts)]
+    dues, rest = divide(whole, shares, box * POUND)
+
+    assert total([*(due.weight for due in dues), rest]) == whole
+    for due in dues:
+        assert due.boxes * box * POUND + due.over == due.weight.middle
+        assert 0 <= due.over < box * POUND
+
+
+@given(st.lists(st.tuples(st.integers(0, 500), st.sampled_from(["lb", "kg", "oz", "g"])), min_size=1, max_size=6))
+def test_parts_of_an_amount_add_up(parts: list[tuple[int, str]]) -> None:
+    """An amount of several parts weighs what its parts weigh each alone."""
+    words = [f"{number} {unit}" for number, unit in parts]
+    together = [part.weight({}) for part in read_amount(" + ".join(words))]
+    alone = [read_amount(word)[0].weight({}) for word in words]
+
+    assert together == alone

@@ -1,0 +1,216 @@
+"""How much a tree gives, in how many pickings and of which grades."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from one_tree import plan_of_notes
+from season_notes import note, table
+
+from firmripe.harvest.crop import Crop, Unweighed
+from firmripe.harvest.grades import why_not
+from firmripe.harvest.lots import Lot
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, pounds_words, read_amount
+from firmripe.problems import Unreadable, Where
+
+HARD = ("name: Hardpear", "fruit: pear", "counter: 5 days")
+BUSHELS = ("yield: [3-4 bu, 1 bu]", "weight per container: [50 lb a bushel]")
+
+
+def lot_of(
+    top: Path,
+    *rows: str,
+    kind: tuple[str, ...] = (),
+    tree: tuple[str, ...] = (),
+    as_of: date = date(2027, 8, 1),
+) -> Lot:
+    """Return the lot of one tree to be picked on 1 September 2027, with these records."""
+    notes = {
+        "cultivars/hardpear.md": note(*HARD, *kind),
+        "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2027-09-01}]", *tree),
+        "records/2027.csv": table(*rows),
+    }
+    return plan_of_notes(top, notes, as_of=as_of).lots[Bearing("A", "hardpear")]
+
+
+def pounds(lot: Lot) -> tuple[float, float]:
+    """Return the expected crop in pounds."""
+    assert isinstance(lot.crop, Crop), lot.crop
+    return float(lot.crop.weight.low / POUND), float(lot.crop.weight.high / POUND)
+
+
+OWN = ("2025-09-01,A,pick,40 lb,", "2026-09-01,A,first pick,30 lb,", "2026-09-05,A,last pick,60 lb,")
+
+
+def test_own_weights_go_before_everything(tmp_path: Path) -> None:
+    """The least and the most of one's own seasons, whatever is printed, counted or written in the note."""
+    lot = lot_of(tmp_path, *OWN, kind=(*BUSHELS, "weight per fruit: 6 oz"), tree=("crop: 160 fruits",))
+
+    assert pounds(lot) == (40, 90)
+    assert isinstance(lot.crop, Crop)
+    assert lot.crop.reasons[0].text == "Own weights: 40 lb in 2025, 90 lb in 2026"
+
+
+def test_one_season_alone_is_no_certainty(tmp_path: Path) -> None:
+    """Half as much less or more is thought possible, so that no bare number stands there."""
+    assert pounds(lot_of(tmp_path, OWN[0])) == (20, 60)
+
+
+def test_a_season_with_a_picking_that_nobody_weighed_does_not_count(tmp_path: Path) -> None:
+    """A part of the crop is not the crop."""
+    assert pounds(lot_of(tmp_path, *OWN, "2024-09-01,A,first pick,9 lb,", "2024-09-04,A,last pick,,")) == (40, 90)
+
+
+@pytest.mark.parametrize(
+    ("row", "range_lb"),
+    [
+        ("2027-06-10,A,light crop,,", (0, 65)),
+        ("2027-06-10,A,part crop,,", (0, 65)),
+        ("2027-06-10,A,heavy crop,,", (65, 90)),
+        ("2026-06-10,A,light crop,,", (40, 90)),
+    ],
+)
+def test_what_is_said_of_the_crop_takes_half_the_range(tmp_path: Path, row: str, range_lb: tuple[float, float]) -> None:
+    """A light crop gives the middle at most, a heavy one at least that; last year's word is last year's."""
+    assert pounds(lot_of(tmp_path, *OWN, row)) == range_lb
+
+
+def test_a_count_times_the_weight_of_one(tmp_path: Path) -> None:
+    """Without own weights, this season's count; the note's own comes after it."""
+    kind = (*BUSHELS, "weight per fruit: 6-8 oz")
+
+    assert pounds(lot_of(tmp_path / "a", "2027-06-20,A,set,160 fruits,", kind=kind, tree=("crop: 20 lb",))) == (60, 80)
+    assert pounds(lot_of(tmp_path / "b", kind=kind, tree=("crop: 80 fruits",))) == (30, 40)
+    assert pounds(lot_of(tmp_path / "c", kind=BUSHELS, tree=("crop: 20-30 lb",))) == (20, 30)
+
+
+def test_a_printed_yield_stays_a_range_and_counts_trees(tmp_path: Path) -> None:
+    """Where the size of the tree is not told, all printed sizes are possible, for each of a row of trees."""
+    assert pounds(lot_of(tmp_path, kind=BUSHELS, tree=("count: 2",))) == (100, 400)
+
+
+def test_without_any_figure_nothing_is_made_up(tmp_path: Path) -> None:
+    """Then the lot has no weight, and says why."""
+    lot = lot_of(tmp_path)
+
+    assert isinstance(lot.crop, Unweighed)
+    assert [batch.weight for batch in lot.batches] == [None]
+
+
+def test_what_an_earlier_tree_gave_is_not_asked(tmp_path: Path) -> None:
+    """A tag goes to the tree that stands in the place now."""
+    lot = lot_of(tmp_path, OWN[0], "2025-11-09,A,removed,,", "2026-04-19,A,note,,new tree")
+
+    assert isinstance(lot.crop, Unweighed)
+
+
+# Pickings
+
+
+def test_planned_pickings_share_the_crop_and_stand_apart(tmp_path: Path) -> None:
+    """Three equal parts, four days from each other."""
+    lot = lot_of(tmp_path, OWN[0], kind=("passes: 3", "pass interval: 4 days"), tree=())
+
+    # one own season picked once is the household's own habit
+    assert [batch.picking for batch in lot.batches] == [1]
+    lot = lot_of(tmp_path / "b", kind=("passes: 3", "pass interval: 4 days"), tree=("crop: 30 lb",))
+    assert [b.picked.likely.day for b in lot.batches] == [1, 5, 9]
+    assert {b.weight for b in lot.batches} == {Weight.of(10 * POUND)}
+
+
+def test_noted_pickings_take_the_place_of_planned_ones(tmp_path: Path) -> None:
+    """What is left of the crop stands in the pickings still planned."""
+    rows = (*OWN, "2027-09-01,A,first pick,25 lb,")
+    lot = lot_of(tmp_path, *rows, kind=("passes: 2", "pass interval: 4 days"), as_of=date(2027, 9, 2))
+
+    assert [batch.picked_noted for batch in lot.batches] == [True, False]
+    assert lot.batches[1].weight == Weight(low=15 * POUND, high=65 * POUND)
+
+
+@pytest.mark.parametrize("last", ["2027-09-03,A,last pick,9 lb,", None])
+def test_after_the_last_pick_nothing_is_planned(tmp_path: Path, last: str | None) -> None:
+    """A last pick, or a single one that was not called the first, ends it."""
+    rows = (*OWN, *(["2027-09-01,A,first pick,25 lb,", last] if last else ["2027-09-01,A,pick,25 lb,"]))
+    lot = lot_of(tmp_path, *rows, as_of=date(2027, 9, 4))
+
+    assert all(batch.picked_noted for batch in lot.batches)
+    assert len(lot.batches) == (2 if last else 1)
+
+
+# Grades
+
+
+def test_a_sorted_picking_is_a_batch_for_each_grade(tmp_path: Path) -> None:
+    """Each grade has its weight and its own last day."""
+    row = "2027-09-01,A,pick,20 lb keepers + 5 lb use now + 2 lb culls,"
+    lot = lot_of(tmp_path, row, kind=("keeps: 60 days",), as_of=date(2027, 9, 2))
+
+    assert [(b.grade, b.weight) for b in lot.batches] == [
+        (Grade.KEEPERS, Weight.of(20 * POUND)),
+        (Grade.USE_NOW, Weight.of(5 * POUND)),
+        (Grade.CULLS, Weight.of(2 * POUND)),
+    ]
+    assert lot.days == lot.batches[0].days
+
+
+def test_planned_fruit_is_parted_as_own_fruit_was(tmp_path: Path) -> None:
+    """Three quarters keepers and a quarter seconds last year, so this year too."""
+    lot = lot_of(tmp_path, "2026-09-01,A,pick,30 lb keepers + 10 lb seconds,")
+
+    assert [b.grade for b in lot.batches] == [Grade.KEEPERS, Grade.SECONDS]
+    assert lot.batches[0].weight == Weight(low=15 * POUND, high=45 * POUND)
+
+
+@pytest.mark.parametrize(
+    ("grade", "method", "name", "refused"),
+    [
+        (Grade.WINDFALLS, PutUp.CANNER, "Pear halves", True),
+        (Grade.WINDFALLS, PutUp.REFRIGERATOR, "Fresh juice", True),
+        (Grade.WINDFALLS, PutUp.FREEZER, "Sauce", False),
+        (Grade.CULLS, PutUp.FREEZER, "Sauce", True),
+        (Grade.SECONDS, PutUp.CANNER, "Pear halves", False),
+    ],
+)
+def test_windfalls_never_go_into_jars_or_juice(grade: Grade, method: PutUp, name: str, *, refused: bool) -> None:
+    """The careful rule of the extension services."""
+    preserve = Preserve(key="x", name=name, subjects=frozenset(), method=method, where=Where("x.md"))
+
+    assert bool(why_not(grade, preserve)) is refused
+
+
+# Amounts
+
+
+@pytest.mark.parametrize("text", ["", "8 figs", "a heap", "3 lb of something", "5", "9-3 lb", "14 jars"])
+def test_an_amount_that_is_none_of_fruit_is_left_alone(text: str) -> None:
+    """People write in that column what they like."""
+    assert read_amount(text) == ()
+
+
+def test_amounts_are_exact() -> None:
+    """A pound is so many kilograms by law, and a third of it stays a third."""
+    assert read_amount("1 lb")[0].low == Fraction("0.45359237")
+    assert Weight.of(1).times(Fraction(1, 3)).times(Fraction(3)) == Weight.of(1)
+    assert read_amount("1,200 lb")[0].low == 1200 * POUND
+
+
+@pytest.mark.parametrize(
+    ("text", "reader"), [("many", parse_yield), ("50 lb", parse_container), ("a bushel", parse_container)]
+)
+def test_figures_of_weight_say_what_is_wrong(text: str, reader: object) -> None:
+    """On the shelf a slip is a problem."""
+    assert callable(reader)
+    with pytest.raises(Unreadable):
+        reader(text)
+
+
+def test_weights_are_said_in_the_households_unit() -> None:
+    """A range as a range, and next to nothing as that."""
+    assert pounds_words(Weight(low=10 * POUND, high=12 * POUND), metric=False) == "10–12 lb"
+    assert pounds_words(Weight.of(20), metric=True) == "20 kg"
+    assert pounds_words(Weight.of(POUND / 4), metric=False) == "under 1 lb"

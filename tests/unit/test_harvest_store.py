@@ -1,0 +1,357 @@
+"""Where fruit lies, when it moves, what it wants, who gets it, and what is said of it in public."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+from one_tree import entries_of, plan_of_notes, task
+from season_notes import note, table
+
+from firmripe.calendar.plan import Plan
+from firmripe.harvest.lots import Batch
+from firmripe.harvest.store import is_finished
+from firmripe.harvest.takeouts import NoTakeOut, TakeOut
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import POUND, Weight, total
+from firmripe.publish.site import make_site
+
+WINTER = (
+    "name: Hardpear",
+    "fruit: pear",
+    "conditioning: [{value: 30 days, at: 31 F}, {value: 18 days, at: 41 F}]",
+    "counter: {value: 7 days, at: 65-75 F}",
+    "keeps ripe: 3 days",
+    "keeps: 100 days",
+)
+A = Bearing("A", "hardpear")
+
+
+def plan(
+    top: Path,
+    *rows: str,
+    place: tuple[str, ...] = (),
+    kind: tuple[str, ...] = WINTER,
+    others: dict[str, str] | None = None,
+    as_of: date = date(2027, 8, 1),
+) -> Plan:
+    """Return the plan of one tree of winter pears, expected to give 44 lb on 1 September 2027."""
+    notes = {
+        "place.md": note("zone: 6a", "last frost: May 12", "first frost: Oct 8", *place),
+        "cultivars/hardpear.md": note(*kind),
+        "trees/A.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2027-09-01}]"),
+        "records/2027.csv": table(*rows),
+        **(others or {}),
+    }
+    return plan_of_notes(top, notes, as_of=as_of)
+
+
+def batch(found: Plan) -> Batch:
+    """Return the first batch of the tree."""
+    return found.lots[A].batches[0]
+
+
+FRIDGE = "spaces: [{name: fridge, temperature: 34 F, holds: 2 boxes}, {name: cellar, temperature: 44 F}]"
+
+
+# Spaces
+
+
+def test_winter_fruit_lies_in_the_coldest_space(tmp_path: Path) -> None:
+    """It needs the cold; its days are those of that space."""
+    found = batch(plan(tmp_path, place=(FRIDGE, "box: 22 lb")))
+
+    assert found.space == "fridge"
+    assert found.days[Stage.CONDITIONED].likely == date(2027, 10, 1)
+
+
+def test_what_finds_no_room_goes_to_the_next_space_and_takes_its_days(tmp_path: Path) -> None:
+    """A box of 20 lb makes the fridge too small for 44 lb, so the cellar's 18 days count."""
+    found = batch(plan(tmp_path, place=(FRIDGE, "box: 20 lb")))
+
+    assert found.space == "cellar"
+    assert found.days[Stage.CONDITIONED].likely == date(2027, 9, 19)
+
+
+def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
+    """Then the space is said to be over-full, with days and amount."""
+    rows = ("2027-09-01,A,pick,44 lb,", "2027-09-02,A,stored,2 boxes,spare fridge by the door")
+    place = ("spaces: [{name: spare fridge, temperature: 34 F, holds: 30 lb}, {name: cellar, temperature: 44 F}]",)
+    found = plan(tmp_path, *rows, place=place, as_of=date(2027, 9, 3))
+
+    assert batch(found).stored_noted
+    (said,) = [warning.text for warning in found.store.warnings if "over-full" in warning.text]
+    assert said.startswith("spare fridge: over-full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
+    assert said.endswith("What leaves first makes room: Hardpear (A)")
+
+
+def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:
+    """A cellar that is warm in September is no cold space for what is picked then."""
+    place = ("spaces: [{name: cellar, temperature: 40 F, Sep: 58 F}]",)
+    said = [warning.text for warning in plan(tmp_path, place=place).store.warnings]
+
+    assert said == ["Hardpear needs days in the cold, and no space told of is at 50 °F (10 °C) or below"]
+
+
+def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None:
+    """Both vegetables of the household and fruit of its own trees."""
+    others = {
+        "fruits/apple.md": note("name: Apple", "ripens off the tree: yes", "counter: 0 days", "keeps: 90 days"),
+        "cultivars/red.md": note("name: Red", "fruit: apple"),
+        "trees/B.md": note("cultivar: Red", "pinned: [{pick: 2027-09-10}]"),
+    }
+    place = ("spaces: [{name: cellar, temperature: 38 F, beside: [potato]}]",)
+    found = plan(tmp_path, place=place, kind=(*WINTER, "keep apart: [apples, potatoes, onions]"), others=others)
+
+    assert {(w.day, w.text) for w in found.store.warnings} == {
+        (date(2027, 9, 1), "Hardpear in the cellar: keep it apart from potatoes, which lie there too"),
+        (date(2027, 9, 10), "Hardpear in the cellar: keep it apart from apples (Red)"),
+    }
+
+
+@pytest.mark.parametrize(("house", "said"), [(80, "ripens poorly"), (90, "no day is promised"), (68, "")])
+def test_a_warm_house_is_told_of(tmp_path: Path, house: int, said: str) -> None:
+    """With its temperature and what to do."""
+    place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
+    found = plan(tmp_path, place=place, kind=(*WINTER, "too warm: 85 F", "poor above: 75 F"))
+    texts = [warning.text for warning in found.store.warnings]
+
+    assert len(texts) == (1 if said else 0)
+    assert all(said in text and f"{house} °F" in text and "smaller lots" in text for text in texts)
+    assert (Stage.READY in batch(found).days) is (house != 90)
+
+
+# Taking out
+
+
+def test_winter_fruit_leaves_week_by_week_over_its_keeping_life(tmp_path: Path) -> None:
+    """Equal parts from the day it is conditioned to its last day, and together they are the whole."""
+    found = batch(plan(tmp_path, place=("spaces: [{name: fridge, temperature: 34 F}]",)))
+    days = [out.day for out in found.outs]
+
+    assert days[0] == date(2027, 10, 1)
+    assert days[-1] <= date(2027, 12, 10) < days[-1] + timedelta(days=7)
+    assert total([out.weight for out in found.outs if out.weight]) == Weight.of(44 * POUND)
+
+
+def test_a_noted_box_leaves_the_rest(tmp_path: Path) -> None:
+    """A box of 22 lb out of 44 lb leaves 22 lb, planned for the weeks after."""
+    rows = ("2027-09-01,A,pick,44 lb,", "2027-10-10,A,taken out,1 box,")
+    place = ("spaces: [{name: fridge, temperature: 34 F}]", "box: 22 lb")
+    found = batch(plan(tmp_path, *rows, place=place, as_of=date(2027, 10, 12)))
+
+    assert (found.outs[0].day, found.outs[0].weight, found.outs[0].noted) == (
+        date(2027, 10, 10),
+        Weight.of(22 * POUND),
+        True,
+    )
+    assert found.left(date(2027, 10, 11)) == Weight.of(22 * POUND)
+    assert all(out.day > date(2027, 10, 10) for out in found.outs[1:])
+
+
+WANTED = "wanted: [{cultivar: hardpear, on: %s, amount: a dozen, for: the table}]"
+
+
+@pytest.mark.parametrize(
+    ("on", "expected"),
+    [
+        ("2027-11-20", date(2027, 11, 13)),
+        ("2027-10-08", date(2027, 10, 1)),
+        ("2027-10-07", "so it is ready on Fri 8 Oct at the soonest"),
+        ("2027-12-20", "it would have to lie 3 days longer"),
+    ],
+)
+def test_the_day_to_take_out_is_counted_back_from_the_day_it_is_wanted(
+    tmp_path: Path, on: str, expected: date | str
+) -> None:
+    """Seven counter days earlier, but neither before it is conditioned nor past its last day."""
+    place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % on)
+    (answer,) = plan(tmp_path, place=place).store.take_outs
+
+    if isinstance(expected, date):
+        assert isinstance(answer, TakeOut)
+        assert answer.day == expected
+    else:
+        assert isinstance(answer, NoTakeOut)
+        assert expected in answer.reason
+
+
+def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
+    """A want without a lot is answered."""
+    (answer,) = plan(tmp_path, place=("wanted: [{cultivar: Softpear, on: 2027-10-01}]",)).store.take_outs
+
+    assert isinstance(answer, NoTakeOut)
+    assert answer.reason == "there is no lot of Softpear this season"
+
+
+# Own days
+
+
+def test_own_days_that_ended_well_go_before_printed_ones(tmp_path: Path) -> None:
+    """Forty days in the cold, five on the counter, and good: so it is this year."""
+    rows = (
+        "2026-09-01,A,pick,44 lb,",
+        "2026-10-11,A,taken out,1 box,",
+        "2026-10-16,A,ready,,",
+        "2026-10-20,A,verdict,,good",
+    )
+    found = batch(plan(tmp_path, *rows, place=("spaces: [{name: fridge, temperature: 34 F}]",)))
+
+    assert found.days[Stage.CONDITIONED].likely == date(2027, 10, 11)
+    assert found.days[Stage.READY].likely == date(2027, 10, 16)
+
+
+@pytest.mark.parametrize("verdict", ["not good", "mealy", "brown at the core"])
+def test_cold_that_ended_badly_teaches_nothing(tmp_path: Path, verdict: str) -> None:
+    """Then the printed days stay."""
+    rows = ("2026-09-01,A,pick,44 lb,", "2026-10-11,A,taken out,1 box,", f"2026-10-20,A,verdict,,{verdict}")
+    found = batch(plan(tmp_path, *rows, place=("spaces: [{name: fridge, temperature: 34 F}]",)))
+
+    assert found.days[Stage.CONDITIONED].likely == date(2027, 10, 1)
+
+
+def test_a_warmer_space_than_printed_is_told_of(tmp_path: Path) -> None:
+    """A limit for 31 °F is no promise at 44 °F, and none shorter is made up."""
+    kind = (*WINTER[:-1], "keeps: {value: 100 days, at: 30-31 F}")
+    found = batch(plan(tmp_path, place=("spaces: [{name: cellar, temperature: 44 F}]",), kind=kind))
+
+    assert found.days[Stage.KEEP_UNTIL].likely == date(2027, 12, 10)
+    assert any("warmer than that limit was printed for" in reason.text for reason in found.reasons)
+
+
+# The store across the new year
+
+
+def test_unfinished_lots_come_over_and_finished_ones_are_history(tmp_path: Path) -> None:
+    """In November last year's pears are in store until their last day, then they are told of and no more."""
+    notes = {"trees/A.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2026-11-01}]")}
+    rows = ("2026-11-01,A,pick,44 lb,",)
+    place = ("spaces: [{name: fridge, temperature: 34 F}]",)
+    january = plan(tmp_path / "a", *rows, place=place, others=notes, as_of=date(2027, 1, 20))
+    spring = plan(tmp_path / "b", *rows, place=place, others=notes, as_of=date(2027, 5, 20))
+
+    assert [b.bearing for b in january.store.carried] == [A]
+    assert january.store.finished == ()
+    assert spring.store.carried == ()
+    assert [b.bearing for b in spring.store.finished] == [A]
+
+
+def test_what_has_least_time_left_is_eaten_first(example_plan: Plan) -> None:
+    """The order of the store is that of the last days, and nothing finished stands in it."""
+    limits = [
+        min(batch.days[stage].likely for stage in (Stage.KEEP_UNTIL, Stage.USE_BY) if stage in batch.days)
+        for batch in example_plan.store.batches
+        if {Stage.KEEP_UNTIL, Stage.USE_BY} & set(batch.days)
+    ]
+
+    assert limits
+    assert limits == sorted(limits)
+    assert not any(is_finished(batch, example_plan.season.as_of) for batch in example_plan.store.batches)
+
+
+# Shares
+
+
+def test_shares_are_by_grade_with_the_rest_stated(tmp_path: Path) -> None:
+    """Two of three thirds are given; boxes are whole ones; culls and windfalls are not divided."""
+    rows = ("2027-09-01,A,pick,66 lb keepers + 6 lb culls + 4 lb windfalls,",)
+    place = ("box: 10 lb", "shares: [{name: gate house, part: 1/3}, {name: mill, part: 1/3}]")
+    (division,) = plan(tmp_path, *rows, place=place, as_of=date(2027, 9, 2)).store.divisions
+
+    assert division.whole == Weight.of(66 * POUND)
+    assert [(d.name, d.weight, d.boxes, d.over) for d in division.dues] == [
+        ("gate house", Weight.of(22 * POUND), 2, 2 * POUND),
+        ("mill", Weight.of(22 * POUND), 2, 2 * POUND),
+    ]
+    assert division.rest == Weight.of(22 * POUND)
+
+
+# Sprays
+
+
+def test_nobody_is_sent_in_before_the_label_lets_them(tmp_path: Path) -> None:
+    """A job in the orchard moves past the re-entry time and says why; one in the store stays."""
+    spray = {
+        "records/2027.csv": '\ndate,tree,what,amount,note\n2027-08-20,A,spray,"1 day, re-entry 36 hours",\n'.lstrip()
+    }
+    job = task("topic: orchard", "when: Aug 20", "until: Aug 22", "every: 1 day")
+    (orchard,) = entries_of(tmp_path / "a", spray, job, as_of=date(2027, 8, 20))
+    (store,) = entries_of(tmp_path / "b", spray, task("topic: store", "when: Aug 20"), as_of=date(2027, 8, 20))
+
+    assert orchard.days == (date(2027, 8, 22),)
+    assert "nobody goes in before Sun 22 Aug. The label is the law." in orchard.held
+    assert store.days == (date(2027, 8, 20),)
+    assert store.held == ""
+
+
+# The pages
+
+
+@pytest.fixture(scope="module")
+def site(example_plan: Plan) -> dict[str, str]:
+    """Return the example's pages."""
+    files = make_site(example_plan, ROOT / "themes" / "ledger")
+    return {name: data.decode() for name, data in files.items() if name.endswith(".html")}
+
+
+def test_the_stand_gives_nothing_private_away(site: dict[str, str], example_plan: Plan) -> None:
+    """No tag, person, space, household, weight or way to another page stands there."""
+    page, holding = site["stand.html"], example_plan.holding
+    private = [
+        *(tree.tag for tree in holding.trees),
+        *(person.name for person in holding.place.people),
+        *(person.household for person in holding.place.people if person.household),
+        *(space.name for space in holding.place.spaces),
+        *(share.name for share in holding.place.shares),
+    ]
+
+    assert not [word for word in private if re.search(rf"\b{re.escape(word)}\b", page)]
+    assert "<a " not in page
+    assert " lb" not in page
+
+
+def test_the_stand_is_made_only_where_fruit_is_offered(tmp_path: Path) -> None:
+    """Without the word in place.md there is no public page."""
+    kind = ("name: Hardpear", "fruit: pear", "counter: 0 days", "keeps ripe: 3 days")
+    as_of = date(2027, 9, 3)
+    offered = plan(tmp_path / "a", place=("farm stand: yes",), kind=kind, as_of=as_of)
+    kept = plan(tmp_path / "b", kind=kind, as_of=as_of)
+    theme = ROOT / "themes" / "ledger"
+
+    assert "Hardpear" in make_site(offered, theme)["stand.html"].decode()
+    assert "stand.html" not in make_site(kept, theme)
+
+
+def test_a_lots_days_agree_on_its_page_in_the_store_and_in_the_story(site: dict[str, str], example_plan: Plan) -> None:
+    """The days of its first picking are the same wherever they stand."""
+    seen = 0
+    for bearing, lot in example_plan.lots.items():
+        batch = lot.batches[0]
+        if batch not in example_plan.store.batches or Stage.READY not in batch.days:
+            continue
+        seen += 1
+        out, ready = batch.outs[0].day.isoformat(), batch.days[Stage.READY].likely.isoformat()
+        tree = site[f"trees/{bearing.tree.lower()}.html"]
+        assert f'datetime="{out}"' in tree
+        assert f'datetime="{ready}"' in tree
+        assert f'datetime="{out}"' in site["store.html"]
+        assert f'datetime="{out}"' in site["harvest.html"]
+        assert f'datetime="{ready}"' in site["harvest.html"]
+    assert seen > 10
+
+
+def test_the_year_reads_as_a_story_in_order(site: dict[str, str]) -> None:
+    """Last season's boxes are told of day by day: into the fridge, out of it, ready."""
+    story = site["harvest.html"]
+    lines = re.findall(r'<li><time datetime="([\d-]+)">.*?</a>: (.*?)</li>', story.split("Season 2026</h2>")[1])
+    of_anjou = [(day, text) for day, text in lines if text.startswith("Anjou, picking 1")]
+
+    assert [day for day, _ in lines] == sorted(day for day, _ in lines)
+    assert of_anjou[0][1].startswith("Anjou, picking 1, 52 lb: picked into the spare fridge")
+    assert of_anjou[1][0] == "2026-11-25"
+    assert "22 lb out of the spare fridge into the back kitchen" in of_anjou[1][1]
+    assert "noted" in of_anjou[1][1]

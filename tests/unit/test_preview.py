@@ -1,0 +1,165 @@
+"""The site while its notes are being written."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections.abc import Iterator
+from datetime import date
+from http.client import HTTPConnection, HTTPResponse
+from pathlib import Path
+
+import pytest
+from conftest import write_notes
+
+from firmripe.build import plan_of
+from firmripe.preview import EVERYWHERE, HERE, Preview, Shown, server_of, watch
+
+NOTES = {"trees/1-01.md": "---\ncultivar: Bartlett\n---\nBy the gate.\n", "place.md": "---\nname: Home\n---\n"}
+FAULTY = "---\nkultivar: <b>Bosc</b>\n---\n"
+
+
+@pytest.fixture
+def notes(tmp_path: Path) -> Path:
+    """Return a small household."""
+    return write_notes(tmp_path / "notes", NOTES)
+
+
+@pytest.fixture
+def preview(notes: Path) -> Preview:
+    """Return a preview of it, not yet built."""
+    return Preview(lambda: plan_of(notes, 2027, date(2027, 6, 1)))
+
+
+@pytest.fixture
+def port(preview: Preview) -> Iterator[int]:
+    """Serve the preview and return the port."""
+    preview.rebuild()
+    with server_of(preview, 0) as server:
+        thread = threading.Thread(target=server.serve_forever, daemon=True)
+        thread.start()
+        yield server.server_port
+        server.shutdown()
+        thread.join()
+
+
+def ask(port: int, path: str, host: str = "") -> tuple[HTTPResponse, str]:
+    """Ask for a path."""
+    connection = HTTPConnection(HERE, port, timeout=30)
+    connection.request("GET", path, headers={"Host": host} if host else {})
+    answer = connection.getresponse()
+    body = answer.read().decode()
+    connection.close()
+    return answer, body
+
+
+def test_pages_are_shown_and_nothing_is_written(port: int, notes: Path) -> None:
+    """The site is in memory alone; each page asks whether there is a newer one."""
+    answer, body = ask(port, "/")
+
+    assert answer.status == 200
+    assert "Home" in body
+    assert '<script src="/-preview.js" data-version="1"></script>' in body
+    assert "To be mended" not in body
+    assert ask(port, "/static/ledger.css")[0].getheader("Content-Type") == "text/css; charset=utf-8"
+    assert ask(port, "/feeds/reminders.ics")[1].startswith("BEGIN:VCALENDAR")
+    assert {p.relative_to(notes).as_posix() for p in notes.rglob("*") if p.is_file()} == set(NOTES)
+
+
+def test_a_policy_lets_nothing_in_but_the_previews_own(port: int) -> None:
+    """No other host is asked, and no other site may frame it."""
+    policy = ask(port, "/")[0].getheader("Content-Security-Policy") or ""
+
+    assert "default-src 'none'" in policy
+    assert "script-src 'self'" in policy
+    assert 'http-equiv="Content-Security-Policy"' not in ask(port, "/")[1]
+
+
+@pytest.mark.parametrize(
+    "path", ["/../place.md", "/%2e%2e/place.md", "/etc/passwd", "//etc/passwd", "/trees/gone.html"]
+)
+def test_nothing_but_the_site_is_served(port: int, path: str) -> None:
+    """Whatever is asked for, no file is opened for it."""
+    answer, body = ask(port, path)
+
+    assert answer.status == 404
+    assert "There is no such page any more." in body
+    assert "name: Home" not in body
+
+
+@pytest.mark.parametrize(
+    ("host", "status"), [("localhost:1", 200), ("127.0.0.1", 200), ("evil.example:80", 421), ("evil.example", 421)]
+)
+def test_only_this_computers_own_names_are_answered(port: int, host: str, status: int) -> None:
+    """A page elsewhere whose name was pointed here reads nothing."""
+    assert ask(port, "/", host)[0].status == status
+
+
+def test_the_server_listens_on_this_computer_alone_unless_asked(preview: Preview) -> None:
+    """The network sees it by a flag only."""
+    with server_of(preview, 0) as server:
+        assert server.server_address[0] == HERE
+    with server_of(preview, 0, lan=True) as server:
+        assert server.server_address[0] == EVERYWHERE
+
+
+def test_faulty_notes_are_told_on_the_last_good_page(port: int, notes: Path, preview: Preview) -> None:
+    """The page stays, and what is wrong stands above it as text; once mended it goes."""
+    (notes / "trees" / "1-01.md").write_text(FAULTY, encoding="utf-8")
+    preview.rebuild()
+    body = ask(port, "/trees/1-01.html")[1]
+
+    assert "By the gate." in body
+    assert "The page below is the last one that could be built." in body
+    assert "trees/1-01.md:2: the key &quot;kultivar&quot; is not known" in body
+    assert "&lt;b&gt;Bosc" in body
+    write_notes(notes, NOTES)
+    preview.rebuild()
+    assert "To be mended" not in ask(port, "/trees/1-01.html")[1]
+
+
+def test_notes_that_are_faulty_from_the_start_are_told_on_a_page_of_their_own(notes: Path) -> None:
+    """There is no site yet, but there is something to read."""
+    (notes / "trees" / "1-01.md").write_text(FAULTY, encoding="utf-8")
+    shown = Preview(lambda: plan_of(notes, 2027, date(2027, 6, 1)))
+    shown.rebuild()
+    status, kind, body = shown.page("/")
+
+    assert (status, kind) == (200, "text/html")
+    assert b"There is no page yet." in body
+    assert b"kultivar" in body
+
+
+def test_a_page_waits_for_the_next_version(port: int, preview: Preview) -> None:
+    """The answer comes when there is something new, at once for a page that is behind."""
+    threading.Timer(0.3, preview.rebuild).start()
+
+    assert json.loads(ask(port, "/-preview.json?after=1")[1]) == {"version": "2"}
+    assert json.loads(ask(port, "/-preview.json?after=1")[1]) == {"version": "2"}
+
+
+def test_a_change_of_the_notes_is_seen(notes: Path, preview: Preview) -> None:
+    """A saved note is built; the site's own folder and hidden files are passed over."""
+    preview.rebuild()
+    told: list[Shown] = []
+    seen, stop = threading.Event(), threading.Event()
+
+    def tell(shown: Shown) -> None:
+        told.append(shown)
+        seen.set()
+
+    thread = threading.Thread(target=watch, args=(notes, preview, tell, stop))
+    thread.start()
+    try:
+        for attempt in range(20):  # the watch may not have begun at the first
+            write_notes(notes, {"site/index.html": str(attempt), ".hidden.md": str(attempt)})
+            if not seen.wait(0.5):
+                write_notes(notes, {"place.md": f"---\nname: Yard\n---\n{attempt}\n"})
+            if seen.wait(2):
+                break
+    finally:
+        stop.set()
+        thread.join()
+    assert told
+    assert told[-1].fault == ""
+    assert b"Yard" in preview.page("/")[2]
