@@ -244,7 +244,9 @@ def _moved_here(items: list[_Carried], here: Ground) -> tuple[float, float, floa
     """Return the printed day, the day here, the doubt of being moved, how far places disagree, and the windows used."""
     zoned = [item for item in items if item.zone is not None]
     if here.zone is None or not zoned:
-        return (_printed_mean(items), *_average(items), items)
+        day, doubt, apart = _average(items)
+        lost = here.zone is None and here.latitude is None
+        return _printed_mean(items), day, math.hypot(doubt, spreads.PLACE_UNKNOWN_D if lost else 0.0), apart, items
     zone = here.zone.half_zones
     by_zone: dict[float, list[_Carried]] = {}
     for item in zoned:

@@ -9,6 +9,10 @@ PLACE_D = 7.0
 """A published date carried to other ground, at the same zone. J, from the residuals of several cultivars seen in
 several places (Redhaven on latitude 6.0 days, on zones 8.8; D)."""
 
+PLACE_UNKNOWN_D = 25.0
+"""Added in quadrature where the household says neither zone nor latitude. J: the same cultivar is picked in July in one
+place and in September in another (Bartlett at the Sacramento River Delta and at Las Vegas)."""
+
 PLACE_PER_HALF_ZONE_D = 3.0
 """Added in quadrature for each half zone moved. J: no published rule in days per zone was found."""
 
