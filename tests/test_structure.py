@@ -38,6 +38,7 @@ ONLY_IN = {
     "icalendar": {"publish/feeds/components.py"},
     "markdown": {"publish/markdown.py"},
     "nh3": {"publish/markdown.py"},
+    "segno": {"publish/sheets.py"},
     "click": {"cli.py"},
     "watchfiles": {"preview.py"},
     "http": {"preview.py"},

@@ -30,7 +30,7 @@ def kind_words(kind: str) -> str:
         return f"list of {kind_words(match[1])}"
     if match := re.fullmatch(r"tuple\[(.+)\]", kind):
         return f"({', '.join(kind_words(part) for part in re.split(r', (?![^[]*])', match[1]))})"
-    return {"str": "text", "bool": "yes or no"}.get(kind, f"`{kind}`")
+    return {"str": "text", "bool": "yes or no", "int": "number"}.get(kind, f"`{kind}`")
 
 
 def listed() -> dict[str, list[tuple[str, str, str]]]:
@@ -68,11 +68,11 @@ def test_views_are_frozen(name: str) -> None:
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
 def test_a_template_asks_for_nothing_but_site_and_view(path: Path) -> None:
-    """A template is given two names."""
+    """A template is given two names, and a function for its words."""
     text = path.read_text(encoding="utf-8")
     asked = jinja2.meta.find_undeclared_variables(jinja2.Environment(autoescape=True).parse(text))
 
-    assert asked - set(re.findall(r"\{% import \S+ as (\w+) %\}", text)) <= {"site", "view"}
+    assert asked - set(re.findall(r"\{% import \S+ as (\w+) %\}", text)) <= {"site", "view", "_", "self"}
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
@@ -110,7 +110,7 @@ def test_every_page_of_the_list_has_its_template() -> None:
     text = README.read_text(encoding="utf-8")
     named = set(re.findall(r"^`(\w+\.html)`", text, re.MULTILINE))
 
-    assert named | {"base.html", "_parts.html"} == {path.name for path in TEMPLATES}
+    assert named | {"base.html", "_parts.html", "sheet.html"} == {path.name for path in TEMPLATES}
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,8 @@ from firmripe.publish.characters import readable
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.plaintext import week_text
+from firmripe.publish.sheets import Sheets
 from firmripe.publish.storing import Storing, stand_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.viewing import Paths, Viewing
@@ -54,7 +56,9 @@ class _Site:
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
+            extensions=["jinja2.ext.i18n"],
         )
+        self._templates.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
 
     def files(self) -> dict[str, bytes]:
         plan, top, below, paths = self._plan, self._top, self._below, self._paths
@@ -100,8 +104,26 @@ class _Site:
         self._page("store.html", "store.html", top, storing.store())
         self._page("rooms.html", "rooms.html", top, storing.rooms())
         self._page("harvest.html", "harvest.html", top, storing.story())
+        self._sheets(storing)
         if plan.holding.place.stand:
             self._page("stand.html", "stand.html", top, stand_page(plan))
+
+    def _sheets(self, storing: Storing) -> None:
+        """Make the sheets for paper."""
+        sheets = Sheets(self._plan, self._below, self._paths, storing)
+        self._page("sheets/index.html", "sheets.html", self._below, sheets.contents())
+        for name, template, view in (
+            ("fridge", "sheet_fridge.html", sheets.fridge()),
+            ("fridge-large", "sheet_fridge.html", sheets.fridge(large=True)),
+            ("picking", "sheet_picking.html", sheets.picking()),
+            ("tags", "sheet_tags.html", sheets.tags()),
+            ("labels", "sheet_labels.html", sheets.labels()),
+            ("record", "sheet_record.html", sheets.record()),
+        ):
+            self._page(f"sheets/{name}.html", template, self._below, view)
+        site = self._top.site()
+        text = week_text(site.name, site.made_on, self._top.front().weeks)
+        self._files["sheets/week.txt"] = readable(text).encode("utf-8")
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
         try:

@@ -154,6 +154,7 @@ class Viewing:
             ("Store", "store.html"),
             ("Rooms", "rooms.html"),
             ("The harvest", "harvest.html"),
+            ("On paper", "sheets/index.html"),
             ("In your calendar", "subscribe.html"),
             ("How these dates are made", "dates.html"),
             *([("How past dates held", "hindcast.html")] if self._plan.replays else []),

@@ -416,6 +416,107 @@ class SubscribePage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SheetsPage:
+    """The sheets for paper, each with what is on it."""
+
+    sheets: tuple[tuple[Link, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FridgeJob:
+    """A job of a week: its days in words, each with what it is for (empty for the whole place)."""
+
+    job: str
+    days: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FridgeWeek:
+    """A week's jobs, in the order of their first days."""
+
+    title: str
+    jobs: tuple[FridgeJob, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlideLine:
+    """A printed day, and the same day moved by each shift of the slide table."""
+
+    name: str
+    printed: str
+    shifted: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FridgeSheet:
+    """This week and the next on paper; `shifts` head the columns of the slide table."""
+
+    large: bool
+    weeks: tuple[FridgeWeek, ...]
+    shifts: tuple[str, ...]
+    slides: tuple[SlideLine, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickLine:
+    """A crop that may soon be picked, with its tests."""
+
+    tree: str
+    cultivar: str
+    crop: str
+    where: str
+    likely: str
+    window: str
+    clash: str
+    signs: tuple[str, ...]
+    expected: str
+    space: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickingCard:
+    """What may be picked in the next two weeks, in walking order."""
+
+    lines: tuple[PickLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TagSheet:
+    """A tag for each batch."""
+
+    batches: tuple[BatchLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreeLabel:
+    """A tree's label; `code` is an SVG path within a square of `side`, empty where the site has no address."""
+
+    tag: str
+    cultivars: str
+    where: str
+    code: str
+    side: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelSheet:
+    """A label for each tree."""
+
+    coded: bool
+    labels: tuple[TreeLabel, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordSheet:
+    """An empty sheet in the shape of the records."""
+
+    columns: tuple[str, ...]
+    whats: tuple[str, ...]
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SiteView:
     """What every page knows: names, the way to the top, the day it was made on."""
 

@@ -1,0 +1,219 @@
+"""Sheets for paper: the fridge's, the picker's, tags for boxes and trees, and one to write on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+import segno
+
+from firmripe.calendar.entries import Entry
+from firmripe.calendar.plan import Plan
+from firmripe.days import Span
+from firmripe.harvest.crop import Crop
+from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.record import Happening
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import pounds_words
+from firmripe.publish.storing import Storing
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.views import (
+    FridgeJob,
+    FridgeSheet,
+    FridgeWeek,
+    LabelSheet,
+    PickingCard,
+    PickLine,
+    RecordSheet,
+    SheetsPage,
+    SlideLine,
+    TagSheet,
+    TreeLabel,
+)
+from firmripe.season.estimate import Estimate
+from firmripe.words import between, short_day, span_words, week_day
+
+SLIDES_D = (-9, -6, -3, 3, 6, 9)
+"""By how many days the slide table moves the printed dates: what one early or late season does to a window. J."""
+SLIDES_FOR_D = 42
+"""Picks further off than this are better read from a sheet printed later. J."""
+AHEAD_D = 14
+"""The picking card and the tags for boxes reach so far ahead, as the fridge sheet does. J."""
+RECORD_LINES = 24
+"""Blank lines that fit one side of either paper in print."""
+_COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
+
+
+class Sheets:
+    """Makes the views of the sheets of one plan."""
+
+    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths, storing: Storing) -> None:
+        self._plan = plan
+        self._viewing = viewing
+        self._paths = paths
+        self._storing = storing
+        self._as_of = plan.season.as_of
+        self._trees = {tree.tag: tree for tree in plan.holding.trees}
+
+    def contents(self) -> SheetsPage:
+        """Return the page that lists the sheets."""
+        sheets = (
+            ("For the fridge", "fridge.html", "this week and the next on one side, with squares to tick"),
+            (
+                "For the fridge, in large print",
+                "fridge-large.html",
+                "the same in 18 point, on as many sides as it takes",
+            ),
+            ("This week and the next as plain text", "week.txt", "lines of 40 characters, to emboss or to send"),
+            ("Picking card", "picking.html", "what comes off the trees in the next two weeks, in walking order"),
+            ("Tags for boxes", "tags.html", "one for each grade of each picking: where it lies and until when"),
+            ("Labels for trees", "labels.html", "tag and cultivar of each tree, and a code that opens its page"),
+            ("To write on", "record.html", "the columns of the records, so that nothing is lost on the way to them"),
+        )
+        return SheetsPage(
+            sheets=tuple((self._viewing.link(title, f"sheets/{path}"), about) for title, path, about in sheets)
+        )
+
+    def fridge(self, *, large: bool = False) -> FridgeSheet:
+        """Return this week and the next, job by job, and the table by which printed dates are shifted in pencil."""
+        this = self._viewing.week_of(self._as_of)
+        weeks = (this, self._viewing.week_of(this.last + timedelta(days=1)))
+        entries = [e for e in self._plan.calendar.entries if any(day in week for day in e.days for week in weeks)]
+        cautions = dict.fromkeys(
+            told for entry in entries for told in (entry.held, *(c.text for c in entry.task.cautions[:1])) if told
+        )
+        return FridgeSheet(
+            large=large,
+            weeks=tuple(
+                FridgeWeek(title=title, jobs=self._jobs(entries, week))
+                for title, week in zip(
+                    (f"This week, {span_words(weeks[0])}", f"Next week, {span_words(weeks[1])}"), weeks, strict=True
+                )
+            ),
+            shifts=tuple(f"{abs(days)} days {'early' if days < 0 else 'late'}" for days in SLIDES_D),
+            slides=self._slides(),
+            cautions=tuple(cautions),
+        )
+
+    def _jobs(self, entries: Iterable[Entry], week: Span) -> tuple[FridgeJob, ...]:
+        grouped: dict[str, list[tuple[date, Entry]]] = {}
+        dated = sorted(
+            ((day, entry) for entry in entries for day in entry.days if day in week),
+            key=lambda pair: (pair[0], pair[1].identity),
+        )
+        for day, entry in dated:
+            grouped.setdefault(entry.task.key, []).append((day, entry))
+        jobs = []
+        for pairs in grouped.values():
+            days_of: dict[str, list[date]] = {}
+            for day, entry in pairs:
+                days_of.setdefault(entry.name, []).append(day)
+            names_on: dict[str, list[str]] = {}
+            for name, days in days_of.items():
+                names_on.setdefault(_days_words(days), []).append(name)
+            jobs.append(
+                FridgeJob(
+                    job=pairs[0][1].task.name,
+                    days=tuple((days, ", ".join(names)) for days, names in names_on.items()),
+                )
+            )
+        return tuple(jobs)
+
+    def _slides(self) -> tuple[SlideLine, ...]:
+        until = self._as_of + timedelta(days=SLIDES_FOR_D)
+        picks = [
+            (pick.likely, bearing)
+            for bearing, pick in self._picks()
+            if not pick.is_past and self._as_of <= pick.likely <= until
+        ]
+        by_name: dict[tuple[str, date], list[str]] = {}
+        for likely, bearing in sorted(picks):
+            by_name.setdefault((self._limb(bearing).name, likely), []).append(bearing.tree)
+        return tuple(
+            SlideLine(
+                name=f"{name} ({', '.join(dict.fromkeys(tags))})",
+                printed=short_day(likely),
+                shifted=tuple(short_day(likely + timedelta(days=days)) for days in SLIDES_D),
+            )
+            for (name, likely), tags in by_name.items()
+        )
+
+    def picking(self) -> PickingCard:
+        """Return what may be picked in the next two weeks, in walking order."""
+        until = self._as_of + timedelta(days=AHEAD_D)
+        lines = []
+        for bearing, pick in self._picks():
+            lot = self._plan.lots.get(bearing)
+            if lot is None or pick.is_past or pick.earliest > until:
+                continue
+            limb = self._limb(bearing)
+            metric = self._plan.holding.place.metric_first
+            lines.append(
+                PickLine(
+                    tree=bearing.tree,
+                    cultivar=limb.name,
+                    crop=bearing.crop,
+                    where=self._trees[bearing.tree].place,
+                    likely=week_day(pick.likely),
+                    window=between(pick.earliest, pick.latest),
+                    clash=pick.clash,
+                    signs=tuple(sign.text.rstrip(".") for sign in limb.traits.signs),
+                    expected=pounds_words(lot.crop.weight, metric=metric) if isinstance(lot.crop, Crop) else "",
+                    space=next((batch.space for batch in lot.batches if batch.space), ""),
+                )
+            )
+        return PickingCard(lines=tuple(lines))
+
+    def tags(self) -> TagSheet:
+        """Return a tag for each batch that lies somewhere, or will within two weeks."""
+        until = self._as_of + timedelta(days=AHEAD_D)
+        store = self._plan.store
+        soon = [batch for batch in store.batches if batch.picked.likely <= until]
+        return TagSheet(batches=self._storing.lines([*store.carried, *soon]))
+
+    def labels(self) -> LabelSheet:
+        """Return a label for each tree, with a code that leads to its page where the site has an address."""
+        address = self._plan.holding.place.site_address.rstrip("/")
+        labels = []
+        for tree in self._plan.holding.trees:
+            code, side = _code(f"{address}/{self._paths.tree(tree.tag)}") if address else ("", 0)
+            cultivars = ", ".join(limb.name for limb in tree.limbs)
+            labels.append(TreeLabel(tag=tree.tag, cultivars=cultivars, where=tree.place, code=code, side=side))
+        return LabelSheet(coded=bool(address), labels=tuple(labels))
+
+    def record(self) -> RecordSheet:
+        """Return an empty sheet in the shape of the records."""
+        return RecordSheet(
+            columns=_COLUMNS,
+            whats=tuple(what.value for what in Happening),
+            lines=tuple(str(number) for number in range(1, RECORD_LINES + 1)),
+        )
+
+    def _picks(self) -> list[tuple[Bearing, Estimate]]:
+        season = self._plan.season
+        return [
+            (bearing, pick)
+            for tree in self._plan.holding.trees
+            for bearing in tree.bearings
+            if isinstance(pick := season.of(bearing, Event.PICK), Estimate)
+        ]
+
+    def _limb(self, bearing: Bearing) -> Cultivar:
+        return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
+
+
+def _days_words(days: list[date]) -> str:
+    """Say days of one week, `Mon 30 Aug` or, where several stand in a row, `Mon 30 Aug to Sun 5 Sep`."""
+    if len(days) > 1 and (days[-1] - days[0]).days == len(days) - 1:
+        return f"{week_day(days[0])} to {week_day(days[-1])}"
+    return ", ".join(week_day(day) for day in days)
+
+
+def _code(address: str) -> tuple[str, int]:
+    """Return the dark modules of a QR code as an SVG path, and its side in modules, quiet margin included.
+
+    The margin is the four modules that ISO/IEC 18004 asks for.
+    """
+    rows = list(segno.make(address, error="m", micro=False).matrix_iter(border=4))
+    dark = (f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, module in enumerate(row) if module)
+    return "".join(dark), len(rows)

@@ -1,0 +1,131 @@
+"""The sheets for paper say what the plan says, and their shape is that of the records."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+
+from firmripe.calendar.plan import Plan
+from firmripe.holding.fruit import Event
+from firmripe.publish.sheets import SLIDES_D, Sheets
+from firmripe.publish.storing import Storing
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.reading.records import COLUMNS
+from firmripe.season.estimate import Estimate
+from firmripe.words import short_day
+
+TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
+PLACE = "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 600 ft\n{more}---\n"
+
+
+def sheets_of(plan: Plan) -> Sheets:
+    """Return the sheets of a plan, for pages one folder below the top."""
+    paths = Paths(plan)
+    viewing = Viewing(plan, paths, "../", set())
+    return Sheets(plan, viewing, paths, Storing(plan, viewing, paths))
+
+
+def test_each_job_of_the_two_weeks_stands_on_the_fridge_sheet(example_plan: Plan) -> None:
+    """Monday 23 August to Sunday 5 September 2027: nothing of the calendar is left out, nothing is made up."""
+    weeks = sheets_of(example_plan).fridge().weeks
+    spans = ((date(2027, 8, 23), date(2027, 8, 29)), (date(2027, 8, 30), date(2027, 9, 5)))
+
+    for week, (first, last) in zip(weeks, spans, strict=True):
+        due = [e for e in example_plan.calendar.entries if any(first <= day <= last for day in e.days)]
+        assert {job.job for job in week.jobs} == {entry.task.name for entry in due}
+        told = {(job.job, name) for job in week.jobs for _, names in job.days for name in names.split(", ")}
+        assert {(e.task.name, part) for e in due for part in e.name.split(", ")} == told
+
+
+def test_days_in_a_row_are_told_as_a_stretch(example_plan: Plan) -> None:
+    """Dried fruit is shaken every day of the second week."""
+    second = sheets_of(example_plan).fridge().weeks[1]
+
+    shaken = next(job for job in second.jobs if job.job == "Shake the dried fruit")
+    assert [days for days, _ in shaken.days] == ["Mon 30 Aug to Sun 5 Sep"]
+
+
+def test_the_slide_table_moves_each_printed_day(plan_of: Callable[..., Plan]) -> None:
+    """Each column is the printed day and so many days."""
+    plan = plan_of({**TREE, "place.md": PLACE.format(more="")}, as_of=date(2027, 8, 1))
+    pick = plan.season.of(plan.holding.trees[0].bearings[0], Event.PICK)
+    assert isinstance(pick, Estimate)
+
+    (line,) = sheets_of(plan).fridge().slides
+
+    assert line.name == "Bartlett (1-01)"
+    assert line.printed == short_day(pick.likely)
+    assert line.shifted == tuple(short_day(pick.likely + timedelta(days=days)) for days in SLIDES_D)
+
+
+def test_cautions_of_the_jobs_stand_on_the_fridge_sheet(example_plan: Plan) -> None:
+    """Each caution once, however many jobs share it."""
+    told = sheets_of(example_plan).fridge().cautions
+
+    assert any("ladder" in caution for caution in told)
+    assert len(told) == len(set(told))
+
+
+def test_the_picking_card_goes_in_walking_order_and_shows_the_label(example_plan: Plan) -> None:
+    """The Asian pear was sprayed: its label’s days are on the card, beside the day."""
+    lines = sheets_of(example_plan).picking().lines
+    walk = [tree.tag for tree in example_plan.holding.trees]
+
+    tags = [line.tree for line in lines]
+    assert tags == sorted(tags, key=walk.index)
+    assert "label is the law" in next(line.clash for line in lines if line.tree == "2-02")
+    assert all(line.signs for line in lines)
+
+
+def test_what_was_picked_is_on_no_picking_card(plan_of: Callable[..., Plan]) -> None:
+    """A noted pick is done; before it is noted the tree stands there."""
+    notes = {**TREE, "place.md": PLACE.format(more="")}
+    records = {"records/2027.csv": "date,tree,cultivar,crop,what,amount,note\n2027-08-16,1-01,,,pick,40 lb,\n"}
+
+    assert [line.where for line in sheets_of(plan_of(notes, as_of=date(2027, 8, 17))).picking().lines] == [
+        "by the gate"
+    ]
+    assert not sheets_of(plan_of({**notes, **records}, as_of=date(2027, 8, 17))).picking().lines
+
+
+@pytest.mark.parametrize(("more", "coded"), [("", False), ("site address: https://fruit.example/home/\n", True)])
+def test_labels_carry_a_code_where_the_site_has_an_address(
+    plan_of: Callable[..., Plan], more: str, *, coded: bool
+) -> None:
+    """A code that led nowhere would be worse than none."""
+    sheet = sheets_of(plan_of({**TREE, "place.md": PLACE.format(more=more)})).labels()
+
+    assert sheet.coded is coded
+    assert bool(sheet.labels[0].code) is coded
+
+
+def test_the_sheet_to_write_on_has_the_columns_of_the_records(example_plan: Plan) -> None:
+    """What is written on paper goes into the table as it stands."""
+    assert sheets_of(example_plan).record().columns == COLUMNS
+
+
+def test_tags_tell_of_no_fruit_that_is_far_off(example_plan: Plan) -> None:
+    """Two weeks ahead, and what lies in store."""
+    batches = sheets_of(example_plan).tags().batches
+
+    assert batches
+    assert max(batch.picked_iso for batch in batches) <= "2027-09-11"
+
+
+def test_a_code_has_the_finder_pattern_and_the_margin_of_the_standard(plan_of: Callable[..., Plan]) -> None:
+    """ISO/IEC 18004: four light modules all round, then a ring of seven dark ones in three of the corners."""
+    more = "site address: https://fruit.example/home/\n"
+    label = sheets_of(plan_of({**TREE, "place.md": PLACE.format(more=more)})).labels().labels[0]
+    dark = {(int(x), int(y)) for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", label.code)}
+
+    assert (label.side - 8 - 17) % 4 == 0, "a version has 17 + 4 n modules a side"
+    assert {min(x for x, _ in dark), min(y for _, y in dark)} == {4}
+    far = label.side - 4 - 7
+    for left, top in ((4, 4), (far, 4), (4, far)):
+        ring = {(left + x, top + y) for x in range(7) for y in range(7) if x in (0, 6) or y in (0, 6)}
+        assert ring <= dark
+    bottom_right = {(far + x, far + y) for x in range(7) for y in range(7) if x in (0, 6) or y in (0, 6)}
+    assert not bottom_right <= dark
