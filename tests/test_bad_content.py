@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -184,6 +185,26 @@ def test_names_that_differ_by_capitals_or_accents_are_told(tmp_path: Path, files
     assert told(tmp_path) == one(message, "make them one file, or rename one of them")
 
 
+@pytest.mark.parametrize("sign", ["[", "<", "#", "`", "\\"])
+def test_a_note_of_nothing_but_signs_is_told(tmp_path: Path, sign: str) -> None:
+    """Markdown would look at each of them again and again; as many as prose could hold are let through."""
+    assert told(household(tmp_path, "trees/2.md", f"{NOTE}{sign * 2000}".encode())) == ""
+    assert told(household(tmp_path, "trees/2.md", f"{NOTE}{sign * 2001}".encode())) == one(
+        f"trees/2.md: the text of the note holds 2001 signs {sign}", "that is no prose; leave at most 2000"
+    )
+
+
+@pytest.mark.parametrize("line", ["---", "=", "a"])
+def test_a_note_of_lines_without_end_is_told(tmp_path: Path, line: str) -> None:
+    """Markdown would go over what is left of them at every one; as many as a long list has are let through."""
+    lines = f"{line}\n"
+    assert told(household(tmp_path, "trees/2.md", f"{NOTE}{lines * 1000}\n{lines}".encode())) == ""
+    assert told(household(tmp_path, "trees/2.md", f"{NOTE}{lines * 1001}".encode())) == one(
+        "trees/2.md: the text of the note holds 1001 lines without an empty one",
+        "that is no prose; leave an empty line now and then",
+    )
+
+
 def test_a_file_that_may_not_be_read_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Here the system refuses; whoever runs the tests may be allowed everything."""
     real = Path.open
@@ -248,6 +269,16 @@ def test_a_message_is_never_longer_than_a_few_lines(tmp_path: Path) -> None:
     assert text.startswith('place.md:2: "9999')
 
 
+def test_a_long_line_full_of_faults_is_told_soon(tmp_path: Path) -> None:
+    """Of each only the part around it is looked at, so that thousands in one line take no longer than elsewhere."""
+    line = "windows: [{pick: Sep 12, " + ", ".join(["1502"] * 5000) + "}]"
+    began = time.process_time()
+    text = told(household(tmp_path, "cultivars/bosc.md", f"---\n{line}\n---\n".encode()))
+
+    assert text.count("cultivars/bosc.md:2: ") > 4000
+    assert time.process_time() - began < 3
+
+
 def test_a_household_that_is_not_there_is_told(tmp_path: Path) -> None:
     """A mistyped path is a problem like any other, not a crash."""
     assert told(tmp_path / "gone").startswith(f"{tmp_path / 'gone'}: there is no such folder\n")
@@ -258,6 +289,35 @@ def test_a_byte_order_mark_and_other_line_ends_do_no_harm(tmp_path: Path) -> Non
     note = b"\xef\xbb\xbf---\r\ncultivar: Bosc\r\nwhere: row 2\r\n---\r\nA tree.\r\n"
     holding = read_holding(household(tmp_path, "trees/2-01.md", note), SHELF)
     assert (holding.tree("2-01").place, holding.tree("2-01").text) == ("row 2", "A tree.")
+
+
+ODD_ENDS = {"\u2028": True, "\u2029": True, "\x85": True, "\v": False, "\f": False}
+"""Signs that some programs take for line ends and no editor shows as one; whether YAML lets them stand in a value."""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("sign", ODD_ENDS)
+@pytest.mark.parametrize(
+    ("file", "lines", "at"),
+    [
+        ("trees/2.md", ["---", "cultivar: Bosc", "where: {0}row{0}{0}2", "hight: 3", "---"], "trees/2.md:4: the key"),
+        ("records/1.csv", ["date,what,note", "2027-05-01,frost,{0}a{0}", "x,frost,"], "records/1.csv:3: "),
+        ("records/1.csv", ["date,what,note", '2027-05-01,frost,"{0}a{0}', 'b"', "x,frost,"], "records/1.csv:4: "),
+        ("weather/1.csv", ["date,tmin_c,tmax_c,n", "2027-05-01,3,9,{0}a{0}", "2027-05-02,x,9"], "weather/1.csv:3: "),
+    ],
+    ids=["note", "table", "quoted cell", "weather"],
+)
+def test_lines_are_counted_as_editors_count_them(  # noqa: PLR0917 - a table's columns
+    tmp_path: Path, file: str, lines: list[str], at: str, sign: str, end: str
+) -> None:
+    """Every kind of real line end counts as one, and nothing else does."""
+    data = end.join([*lines, ""]).replace("{0}", sign).encode()
+    text = told(household(tmp_path, file, data))
+    if file == "trees/2.md" and not ODD_ENDS[sign]:
+        assert text.startswith("trees/2.md:3: a character here can't be read\n")
+    else:
+        assert text.startswith(at)
+    assert text.endswith("\n\n1 problem in 1 file; nothing was written.\n")
 
 
 def test_every_problem_of_a_run_is_told_at_once_in_the_order_of_the_files(tmp_path: Path) -> None:

@@ -48,14 +48,14 @@ class Problem:
     def __str__(self) -> str:
         place = self.where
         head = f"{place.file}:{place.line}" if place.line else place.file
-        lines = [_shortened(f"{_harmless(head)}: {_harmless(self.message)}")]
+        lines = [_harmless(_shortened(f"{head}: {self.message}"))]
         if place.text.strip():
             number = f"{place.line:>5} | "
-            shown, column = _excerpt(_harmless(place.text), place.column)
+            shown, column = _excerpt(place.text, place.column)
             length = max(1, min(place.length, len(shown) - column))
-            lines += [number + shown, " " * (len(number) + column) + "^" * length]
+            lines += [number + _harmless(shown), " " * (len(number) + column) + "^" * length]
         if self.hint:
-            lines.append(_shortened(f"      {_harmless(self.hint)}"))
+            lines.append(_harmless(_shortened(f"      {self.hint}")))
         return "\n".join(lines)
 
 

@@ -18,6 +18,12 @@ def theme_folder(name: str) -> Path:
     return _found(_PACKAGE / "themes" / name, _CHECKOUT / "themes" / name)
 
 
+def theme_names() -> tuple[str, ...]:
+    """Return the names of the themes there are. Raises FileNotFoundError."""
+    folder = _found(_PACKAGE / "themes", _CHECKOUT / "themes")
+    return tuple(sorted(path.name for path in folder.iterdir() if (path / "templates").is_dir()))
+
+
 def _found(*candidates: Path) -> Path:
     for candidate in candidates:
         if candidate.is_dir():

@@ -256,14 +256,18 @@ def lean_shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
     needed |= {path.stem for path in (EXAMPLE / "cultivars").iterdir()}
     while bases := {o.base for key in needed if (o := holding.cultivars[key].own.offset)} - needed:
         needed |= bases
-    fruits = {fruit.key for key in needed if (fruit := holding.cultivars[key].fruit)}
+    preserves = {want.preserve for want in holding.place.kitchen_means.wants}
+    of = {fruit for preserve in holding.preserves if preserve.key in preserves for fruit in preserve.subjects}
+    fruits = {fruit.key for key in needed if (fruit := holding.cultivars[key].fruit)} | (of & set(holding.fruits))
     top = tmp_path_factory.mktemp("lean")
-    for folder, keys in (("cultivars", needed), ("fruits", fruits)):
+    for folder, keys in (("cultivars", needed), ("fruits", fruits), ("preserves", preserves)):
         (top / folder).mkdir()
         for key in keys:
             if (SHELF / folder / f"{key}.md").is_file():
                 shutil.copy(SHELF / folder / f"{key}.md", top / folder / f"{key}.md")
     leaned_on = "".join(path.read_text(encoding="utf-8") for path in top.rglob("*.md"))
+    shutil.copy(SHELF / "processes.md", top / "processes.md")
+    leaned_on += (top / "processes.md").read_text(encoding="utf-8")
     for name in ("places.md", "sources.md"):
         lines = (SHELF / name).read_text(encoding="utf-8").splitlines(keepends=True)
         kept = [line for line in lines if not line.startswith("  ") or line.split(":")[0].strip() in leaned_on]

@@ -54,6 +54,21 @@ def test_a_near_name_is_offered_as_it_is_shown() -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "longer"),
+    [
+        ("lane", ("Lane pear", "Lane pear")),
+        ("WILLIAMS", ("Winter Williams",)),
+        ("Bart", ()),
+        ("pear ", ("Lane pear",) * 2),
+    ],
+)
+def test_a_short_name_brings_the_longer_ones_to_mind(name: str, longer: tuple[str, ...]) -> None:
+    """Those that begin or end with its whole words."""
+    assert NAMES.longer(name) == longer
+    assert NAMES.longer("") == ()
+
+
+@pytest.mark.parametrize(
     ("name", "plain"), [("Bon Chrétien", "bonchretien"), ("1-01", "101"), ("Straße", "strasse"), ("!", "")]
 )
 def test_folding_leaves_letters_and_digits(name: str, plain: str) -> None:

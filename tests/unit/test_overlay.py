@@ -289,6 +289,7 @@ def test_trees_stand_in_walking_order(read: Reading) -> None:
     [
         (("cultivar: Bartlet",), ['the cultivar "Bartlet" is not known']),
         (("limbs: [Bosc, Bartlet]",), ['the cultivar "Bartlet" is not known']),
+        (("cultivar: brown",), ['the cultivar "brown" is not known']),
         (("fruit: figg",), ['the fruit "figg" is not known']),
         (("cultivar: Winnal", "fruit: figg"), ['the fruit "figg" is not known']),
         (("cultivar: Bosc", "fruit: fig"), ['"Bosc" is known as European pear, not as Fig']),

@@ -191,7 +191,9 @@ class Traits:
     counter and keeping in days. `yields` is what a full-grown tree gives, `containers` what each weighs full.
     `conditioning_late` is the cold needed when picked `LATE_D` days after first maturity, `counter_after_storage` the
     counter days after long cold, `ripe_apple` the days beside ripe apples that do instead of the cold.
-    `cold_nights` is how cold two nights running must be to start it ripening on the tree.
+    `cold_nights` is how cold two nights running must be to start it ripening on the tree, `freezes` where the fruit
+    itself freezes. `conditioning_early` is the cold needed by fruit picked before it was mature, `counter_by_room`
+    the counter days in rooms of other temperatures than that of `counter`.
     """
 
     ripens_off_the_tree: Figure[Ripens] | None = None
@@ -227,6 +229,9 @@ class Traits:
     treatments: tuple[Treatment, ...] = ()
     keep_apart: tuple[Figure[str], ...] = ()
     cold_nights: Figure[Interval] | None = None
+    freezes: Figure[Interval] | None = None
+    conditioning_early: tuple[Figure[DayCount], ...] = ()
+    counter_by_room: tuple[Figure[DayCount], ...] = ()
 
     def over(self, general: Traits) -> Traits:
         """Return these traits with the general ones in the gaps.

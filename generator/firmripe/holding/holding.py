@@ -9,8 +9,10 @@ from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.process import ProcessTable
 from firmripe.holding.record import Record
 from firmripe.holding.task import Task
+from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Tree
 from firmripe.holding.weather import Weather
 
@@ -27,7 +29,9 @@ class Holding:
     preserves: tuple[Preserve, ...]
     records: tuple[Record, ...]
     sources: Mapping[str, Source]
+    processes: ProcessTable = field(default_factory=ProcessTable)
     weather: Weather = field(default_factory=Weather)
+    own_theme: OwnTheme = field(default_factory=OwnTheme)
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

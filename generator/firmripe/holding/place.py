@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
 from fractions import Fraction
 
 from firmripe.days import Hemisphere, Stretch
 from firmripe.holding.figures import Figure
+from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.weight import Part, Weight
 from firmripe.problems import Where
 from firmripe.units import HardinessZone
+
+USUAL_THEME = "ledger"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +77,10 @@ class Share:
     name: str
     part: Fraction
 
+    def is_named_in(self, note: str) -> bool:
+        """Say whether a note names it."""
+        return re.search(rf"\b{re.escape(self.name)}\b", note, re.IGNORECASE) is not None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
@@ -82,14 +90,6 @@ class Wanted:
     day: date
     amount: str = ""
     purpose: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kitchen:
-    """Where fruit is put up. Its height decides canning times, so it stands apart from the orchard's."""
-
-    name: str
-    elevation_m: float | None = None
 
 
 class Alarm(Enum):
@@ -127,7 +127,8 @@ class Place:
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
     `feed_secret` goes into the names of the feeds of people and houses, which then stand on no page.
-    `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate.
+    `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
+    `theme` names how the site looks.
     """
 
     name: str
@@ -149,7 +150,9 @@ class Place:
     box: Weight | None = None
     shares: tuple[Share, ...] = ()
     stand: bool = False
+    theme: str = USUAL_THEME
     wanted: tuple[Wanted, ...] = ()
+    kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
 
     @property
     def coldest_c(self) -> float | None:

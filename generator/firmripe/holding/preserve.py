@@ -7,6 +7,7 @@ from enum import Enum
 
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
+from firmripe.holding.jar import HandsRate, Takes
 from firmripe.problems import Where
 
 
@@ -21,7 +22,11 @@ class PutUp(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preserve:
-    """A product. `process` names the published process and is never None for a canner."""
+    """A product. `process` names the published process and is never None for a canner.
+
+    `takes` says how much fruit makes how much of it, `hands` how long the work is, and `liquid` what the fruit is
+    packed in (`light syrup`).
+    """
 
     key: str
     name: str
@@ -31,6 +36,9 @@ class Preserve:
     process: Figure[str] | None = None
     acid: Figure[str] | None = None
     keeps: Figure[DayCount] | None = None
+    takes: tuple[Figure[Takes], ...] = ()
+    hands: Figure[HandsRate] | None = None
+    liquid: str = ""
     cautions: tuple[Figure[str], ...] = ()
     text: str = ""
     where: Where

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import Enum
 
 from firmripe.holding.weight import Part
@@ -33,14 +33,19 @@ class Happening(Enum):
     VERDICT = "verdict"
     JARS = "jars"
     LOST = "lost"
+    SHARED = "shared"
     LEAF_FALL = "leaf fall"
     FROST = "frost"
+    FREEZE_FORECAST = "freeze forecast"
     NO_CROP = "no crop"
     PART_CROP = "part crop"
     LIGHT_CROP = "light crop"
     HEAVY_CROP = "heavy crop"
     REMOVED = "removed"
     NOTE = "note"
+
+
+PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +55,9 @@ class Record:
     `tree` is a tag, or empty for the whole place; `cultivar` a key, or empty where the tree has one limb or all are
     meant. `season` is the season year the line belongs to. `about` says that the day is from memory.
     `days_to_harvest` is the label's interval of a spray (days), `firmness_n` a reading (newtons).
-    `parts` is the amount where it is one of fruit, `re_entry_d` the days after a spray on which nobody goes in.
+    `parts` is the amount where it is one of fruit. `re_entry_h` is the label's re-entry time in hours, `re_entry_d` the
+    whole days from a spray on which nobody goes in, `open_again` when it is over, where the hour of the spray is told.
+    `forecast_c` is the lowest temperature of a night that ends on the day (°C).
     """
 
     day: date
@@ -66,6 +73,9 @@ class Record:
     firmness_n: float | None = None
     parts: tuple[Part, ...] = ()
     re_entry_d: int = 0
+    re_entry_h: float = 0.0
+    open_again: datetime | None = None
+    forecast_c: float | None = None
     where: Where
 
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:

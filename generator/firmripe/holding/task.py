@@ -24,9 +24,19 @@ class Stage(Enum):
     READY = "ready"
     USE_BY = "use by"
     KEEP_UNTIL = "keep until"
+    TAKE_OUT_WANTED = "take out for a wanted day"
+    WANTED = "wanted day"
+    CANNING_DAY = "canning day"
+    KITCHEN_DAY = "kitchen day"
+    KITCHEN_TAKE_OUT = "take out for the kitchen"
+    BUY_BY = "last day to buy jars"
     LEAF_FALL = "leaf fall"
     LAST_FROST = "last frost"
     FIRST_FROST = "first frost"
+
+
+OF_THE_KITCHEN = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY, Stage.KITCHEN_TAKE_OUT, Stage.BUY_BY})
+"""Days of the kitchen plan; without a plan they don't come."""
 
 
 class Topic(Enum):
@@ -55,6 +65,7 @@ class Condition(Enum):
     NEEDS_COLD = "needs cold"
     CAN_BE_PUT_UP = "can be put up"
     CAN_BE_CANNED = "can be canned"
+    NO_KITCHEN_PLAN = "no kitchen plan"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import os
+import re
 import stat
 import unicodedata
 from dataclasses import dataclass
@@ -14,14 +15,21 @@ from firmripe.reading.frontmatter import Table, split_note
 
 NOTE_FOLDERS = ("trees", "cultivars", "fruits", "tasks", "preserves")
 TABLE_FOLDERS = ("records", "weather")
+THEME_FOLDER = "theme"
+SHELF_NOTES = ("sources", "places", "processes")
+"""Notes that stand alone at the top of the shelf."""
 NOTE, SHEET = ".md", ".csv"
+TEMPLATE, STYLE = ".html", ".css"
 FILE, FOLDER = "a file", "a folder"
-_BELONGS = {NOTE: "a note", SHEET: "a table", "": "a folder"}
+_BELONGS = {NOTE: "a note", SHEET: "a table", TEMPLATE: "a template", STYLE: "a style sheet", "": "a folder"}
 _ENCODING_HINT = "save it again with the encoding UTF-8"
-LARGEST = {NOTE: 200_000, SHEET: 2_000_000}
+LARGEST = {NOTE: 200_000, SHEET: 2_000_000, TEMPLATE: 200_000, STYLE: 200_000}
 """Bytes. A longer note or table is a mistake, not a note (our judgement: a year's diary, a lifetime's weather)."""
-MOST_BRACKETS = 2_000
-"""So many [ or < a note may hold; with many more, Markdown would take minutes over them."""
+MOST_SIGNS = 2_000
+"""So many of each of these signs a note may hold; with many more, Markdown would take minutes over them."""
+_SIGNS = "[<#`\\"
+MOST_LINES = 1_000
+"""So many lines may stand without an empty one between; Markdown looks at the rest of them again at each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,13 +66,13 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
     In a household's own folder, which has no prefix, links that lead out of it are refused: whoever hands such a
     folder on would publish what it leads to.
     """
-    if _kind(top) != FOLDER:
+    if kind_of(top) != FOLDER:
         problems.add(Where(str(top)), "there is no such folder", "give the folder that holds the notes")
     _name_misfits(top, prefix, singles, problems)
     single = {}
     for name in singles:
         path = top / f"{name}.md"
-        if _kind(path) == FILE:
+        if kind_of(path) == FILE:
             single[name] = _note(path, f"{prefix}{name}.md", problems)
     _name_strays(top, prefix, singles, problems)
     notes = {
@@ -75,7 +83,7 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
         folder: tuple(
             Sheet(file=f"{prefix}{folder}/{path.name}", key=path.stem, text=text)
             for path in _files(top / folder, SHEET)
-            if (text := _text(path, f"{prefix}{folder}/{path.name}", problems)) is not None
+            if (text := text_of(path, f"{prefix}{folder}/{path.name}", problems)) is not None
         )
         for folder in TABLE_FOLDERS
     }
@@ -83,18 +91,18 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
 
 
 def _files(folder: Path, ending: str) -> list[Path]:
-    return [path for path in _listed(folder) if path.suffix.casefold() == ending and _kind(path) == FILE]
+    return [path for path in listed(folder) if path.suffix.casefold() == ending and kind_of(path) == FILE]
 
 
 def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> None:
     """Name what looks like a note or a table and lies where neither is read: it would silently be nothing."""
-    for path in _listed(top):
+    for path in listed(top):
         where = Where(f"{prefix}{path.name}")
         if path.name in NOTE_FOLDERS or path.name in TABLE_FOLDERS:
             _name_strays_within(path, prefix, problems)
-        elif _kind(path) == FOLDER:
-            near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS))
-            if near and _listed(path):
+        elif kind_of(path) == FOLDER:
+            near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS, THEME_FOLDER))
+            if near and near != path.name and listed(path):
                 problems.add(where, f'the folder "{path.name}" is not read', f'did you mean "{near}"?')
         elif path.suffix.casefold() == NOTE and path.name not in {"README.md", *(f"{name}.md" for name in singles)}:
             problems.add(where, "a note here is not read", f"move it to {or_list(NOTE_FOLDERS)}")
@@ -104,9 +112,9 @@ def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Pro
 
 def _name_strays_within(folder: Path, prefix: str, problems: Problems) -> None:
     wanted = NOTE if folder.name in NOTE_FOLDERS else SHEET
-    for path in _listed(folder):
+    for path in listed(folder):
         where = Where(f"{prefix}{folder.name}/{path.name}")
-        if _kind(path) == FOLDER and any(inner.suffix.casefold() in {NOTE, SHEET} for inner in _listed(path)):
+        if kind_of(path) == FOLDER and any(inner.suffix.casefold() in {NOTE, SHEET} for inner in listed(path)):
             problems.add(where, "a folder inside this one is not read", f'move its files up into "{folder.name}"')
         elif path.suffix.casefold() in {NOTE, SHEET} - {wanted}:
             other = or_list(TABLE_FOLDERS if wanted == NOTE else NOTE_FOLDERS)
@@ -119,8 +127,8 @@ def unread(top: Path) -> tuple[Problem, ...]:
     found = []
     for folder in (*NOTE_FOLDERS, *TABLE_FOLDERS):
         ending = NOTE if folder in NOTE_FOLDERS else SHEET
-        for path in _listed(top / folder):
-            if _kind(path) == FILE and path.suffix.casefold() not in {NOTE, SHEET}:
+        for path in listed(top / folder):
+            if kind_of(path) == FILE and path.suffix.casefold() not in {NOTE, SHEET}:
                 hint = f"only files that end in {ending} are read here"
                 found.append(Problem(Where(f"{folder}/{path.name}"), "this file is not read", hint))
     return tuple(found)
@@ -131,25 +139,25 @@ def _name_misfits(top: Path, prefix: str, singles: tuple[str, ...], problems: Pr
     own = None if prefix else top
     for name in singles:
         if os.path.lexists(top / f"{name}{NOTE}"):
-            _fits(top / f"{name}{NOTE}", NOTE, f"{prefix}{name}{NOTE}", own, problems)
+            fits(top / f"{name}{NOTE}", NOTE, f"{prefix}{name}{NOTE}", own, problems)
     for name in (*NOTE_FOLDERS, *TABLE_FOLDERS):
         path, file = top / name, f"{prefix}{name}"
-        if not os.path.lexists(path) or not _fits(path, "", file, own, problems):
+        if not os.path.lexists(path) or not fits(path, "", file, own, problems):
             continue
         if not _can_be_listed(path):
             problems.add(Where(file), "the folder can't be read", "check its permissions")
         ending = NOTE if name in NOTE_FOLDERS else SHEET
-        named = [inner for inner in _listed(path) if inner.suffix.casefold() == ending]
-        _name_twins([one for one in named if _fits(one, ending, f"{file}/{one.name}", own, problems)], file, problems)
+        named = [inner for inner in listed(path) if inner.suffix.casefold() == ending]
+        _name_twins([one for one in named if fits(one, ending, f"{file}/{one.name}", own, problems)], file, problems)
 
 
-def _fits(path: Path, ending: str, file: str, own: Path | None, problems: Problems) -> bool:
+def fits(path: Path, ending: str, file: str, own: Path | None, problems: Problems) -> bool:
     """Say whether a path is what its name promises, a file or (without an ending) a folder; note it where not.
 
     `own` is the household's folder, which no link may lead out of; None on the shelf.
     """
     wrong, hint = "", "put the file itself here"
-    kind = _kind(path)
+    kind = kind_of(path)
     if path.is_symlink() and not kind:
         wrong = "this link leads nowhere"
     elif path.is_symlink() and own and not path.resolve().is_relative_to(own.resolve()):
@@ -157,14 +165,14 @@ def _fits(path: Path, ending: str, file: str, own: Path | None, problems: Proble
     elif not kind:
         wrong, hint = "this can't be looked at", "check its permissions, and those of its folder"
     elif kind != (FILE if ending else FOLDER):
-        wrong = f"this is {kind} where {_BELONGS[ending]} belongs"
+        wrong = f"this is {kind} where {_BELONGS.get(ending, FILE)} belongs"
         hint = "rename it, or move it elsewhere"
     if wrong:
         problems.add(Where(file), wrong, hint)
     return not wrong
 
 
-def _kind(path: Path) -> str:
+def kind_of(path: Path) -> str:
     """Return what a path leads to, or nothing where it leads nowhere or can't be looked at."""
     try:
         mode = path.stat().st_mode
@@ -192,7 +200,7 @@ def _can_be_listed(folder: Path) -> bool:
     return True
 
 
-def _listed(folder: Path) -> list[Path]:
+def listed(folder: Path) -> list[Path]:
     """Return what lies in a folder, hidden files left out; nothing where it can't be read."""
     try:
         return sorted(path for path in folder.iterdir() if not path.name.startswith("."))
@@ -201,16 +209,26 @@ def _listed(folder: Path) -> list[Path]:
 
 
 def _note(path: Path, file: str, problems: Problems) -> Note:
-    table, body = split_note(_text(path, file, problems) or "", file, problems)
-    for sign in "[<":
-        if (count := body.count(sign)) > MOST_BRACKETS:
-            message = f"the text of the note holds {count} signs {sign}"
-            problems.add(Where(file), message, f"that is no prose; leave at most {MOST_BRACKETS}")
-            body = ""
+    table, body = split_note(text_of(path, file, problems) or "", file, problems)
+    if found := _no_prose(body):
+        problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
+        body = ""
     return Note(file=file, key=path.stem, table=table, body=body.strip())
 
 
-def _text(path: Path, file: str, problems: Problems) -> str | None:
+def _no_prose(body: str) -> tuple[str, str] | None:
+    """Return what a text holds too much of for Markdown to look at, and what to do; None where it is well."""
+    for sign in _SIGNS:
+        if (count := body.count(sign)) > MOST_SIGNS:
+            return f"{count} signs {sign}", f"leave at most {MOST_SIGNS}"
+    longest = max(block.count("\n") + 1 for block in re.split(r"\n[ \t]*\n", body.strip()))
+    if longest > MOST_LINES:
+        return f"{longest} lines without an empty one", "leave an empty line now and then"
+    return None
+
+
+def text_of(path: Path, file: str, problems: Problems) -> str | None:
+    """Return a file's text with plain line ends; None, and the problem noted, where it can't be read."""
     most = LARGEST[path.suffix.casefold()]
     try:
         with path.open("rb") as opened:

@@ -58,6 +58,15 @@ class Names:
         """Return a known name that is spelt much the same."""
         return nearest(name, self.shown)
 
+    def longer(self, name: str) -> tuple[str, ...]:
+        """Return the known names that begin or end with these very words and hold more."""
+        words = name.strip().casefold()
+        return tuple(
+            shown
+            for shown in self.shown
+            if words and (shown.casefold().startswith(f"{words} ") or shown.casefold().endswith(f" {words}"))
+        )
+
     def hint(self, name: str, otherwise: str) -> str:
         """Return what to write for a name that is not known: one spelt much the same, or `otherwise`."""
         near = self.near(name)

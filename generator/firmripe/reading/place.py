@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from firmripe.days import Hemisphere, parse_day, parse_stretch
 from firmripe.holding.figures import Source
-from firmripe.holding.place import Alarm, Ground, Kitchen, Marker, Person, Place, ReferencePlace, Share, Space, Wanted
+from firmripe.holding.place import (
+    USUAL_THEME,
+    Alarm,
+    Ground,
+    Marker,
+    Person,
+    Place,
+    ReferencePlace,
+    Share,
+    Space,
+    Wanted,
+)
 from firmripe.holding.weight import Part, parse_fruit_weight, read_amount
-from firmripe.problems import Problems, Unreadable, Where
+from firmripe.problems import Problems, Unreadable, Where, folded, or_list
 from firmripe.reading.fields import Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
+from firmripe.reading.kitchen import read_kitchen_means, read_kitchens
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -61,8 +73,13 @@ def read_places(note: Note | None, sources: Mapping[str, Source], problems: Prob
     return found
 
 
-def read_place(note: Note | None, sources: Mapping[str, Source], problems: Problems) -> Place:
-    """Read the household's own place; without a note it is a garden of which nothing is known."""
+def read_place(
+    note: Note | None, sources: Mapping[str, Source], problems: Problems, themes: Sequence[str] = (USUAL_THEME,)
+) -> Place:
+    """Read the household's own place; without a note it is a garden of which nothing is known.
+
+    `themes` are the names that its theme may have.
+    """
     table = note.table if note else Table(Where("place.md"))
     fields = Fields(table, problems, sources)
     latitude = fields.read("latitude", parse_latitude)
@@ -76,6 +93,7 @@ def read_place(note: Note | None, sources: Mapping[str, Source], problems: Probl
     by_latitude = None if latitude is None else Hemisphere.SOUTH if latitude < 0 else Hemisphere.NORTH
     if said and by_latitude and said is not by_latitude:
         fields.fault("hemisphere", f'"{said.value}" does not agree with the latitude', "mend one of the two")
+    kitchens = read_kitchens(fields)
     place = Place(
         name=fields.text("name") or "Our trees",
         ground=ground,
@@ -87,8 +105,9 @@ def read_place(note: Note | None, sources: Mapping[str, Source], problems: Probl
         first_frost=fields.read("first frost", parse_stretch),
         markers=tuple(m for item in fields.tables("markers") if (m := _marker(item)) is not None),
         spaces=tuple(_space(item) for item in fields.tables("spaces")),
-        kitchens=tuple(_kitchen(item) for item in fields.tables("kitchens")),
-        people=tuple(_person(item) for item in fields.tables("people")),
+        kitchens=kitchens,
+        kitchen_means=read_kitchen_means(fields, kitchens),
+        people=_people(fields),
         site_address=fields.text("site address"),
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
@@ -97,6 +116,7 @@ def read_place(note: Note | None, sources: Mapping[str, Source], problems: Probl
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         stand=fields.read("farm stand", yes_or_no) or False,
+        theme=fields.read("theme", _theme_among(themes)) or USUAL_THEME,
     )
     fields.close("place.md")
     return place
@@ -121,6 +141,16 @@ def _week_start(text: str) -> int:
     if found is None:
         raise Unreadable(f'"{text}" is no first day of a week', "write Monday, Sunday or Saturday")
     return found
+
+
+def _theme_among(themes: Sequence[str]) -> Callable[[str], str]:
+    def theme(text: str) -> str:
+        named = {folded(name): name for name in themes}.get(folded(text))
+        if named is None:
+            raise Unreadable(f'there is no theme "{text}"', f"write {or_list(themes)}")
+        return named
+
+    return theme
 
 
 def _secret(text: str) -> str:
@@ -200,15 +230,20 @@ def _part(text: str) -> Fraction:
     return part
 
 
-def _kitchen(fields: Fields) -> Kitchen:
-    kitchen = Kitchen(name=fields.text("name") or "kitchen", elevation_m=fields.read("elevation", parse_height))
-    fields.close("a kitchen")
-    return kitchen
-
-
-def _person(fields: Fields) -> Person:
-    person = Person(name=fields.text("name"), does=fields.texts("does"), household=fields.text("household"))
-    fields.close("a person")
-    if not person.name:
-        fields.fault("name", "a person has no name", "write {name: Wren, does: [picking]}")
-    return person
+def _people(fields: Fields) -> tuple[Person, ...]:
+    """Read the people. Each has a name that no other's could be taken for: what is for one alone hangs on it."""
+    found: dict[str, Person] = {}
+    for item in fields.tables("people"):
+        person = Person(name=item.text("name"), does=item.texts("does"), household=item.text("household"))
+        item.close("a person")
+        name = folded(person.name)
+        if not person.name:
+            item.fault("name", "a person has no name", "write {name: Wren, does: [picking]}")
+        elif not name:
+            item.fault("name", f'"{person.name}" is no name of a person', "write it with a letter or a digit")
+        elif name in found:
+            message = f'"{person.name}" can\'t be told from "{found[name].name}" above'
+            item.fault("name", message, "give each person a name of their own")
+        else:
+            found[name] = person
+    return tuple(found.values())

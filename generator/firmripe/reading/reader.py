@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
-from firmripe.holding.place import Place
+from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Record
 from firmripe.holding.tree import Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.fields import SHELF, Fields
-from firmripe.reading.folder import Folder, Note, read_folder
+from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
+from firmripe.reading.kitchen import with_wants
 from firmripe.reading.names import Names
+from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.place import read_place, read_places, read_sources
+from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
 from firmripe.reading.tasks import Subjects, read_preserve, read_task
 from firmripe.reading.traits import read_traits, stretched
@@ -25,38 +28,42 @@ from firmripe.reading.trees import Kinds, read_tree, unknown_fruit, walking_orde
 from firmripe.reading.weather import read_weather
 
 
-def read_holding(household: Path, shelf: Path) -> Holding:
-    """Read the household's folder laid over the shelf's.
+def read_holding(household: Path, shelf: Path, themes: Sequence[str] = (USUAL_THEME,)) -> Holding:
+    """Read the household's folder laid over the shelf's. `themes` are the names of the themes there are.
 
     Raises FaultyNotes with every problem found in either. Files that can't be read as notes come first and alone:
     what a file lacks that could not be read would only hide its real fault.
     """
     problems = Problems()
-    under = read_folder(shelf, SHELF, ("sources", "places"), problems)
+    under = read_folder(shelf, SHELF, SHELF_NOTES, problems)
     over = read_folder(household, "", ("place",), problems)
+    own_theme = read_own_theme(household, problems)
     problems.stop_if_any()
-    holding = _Reader(under, over, problems).holding()
+    holding = _Reader(under, over, problems, themes).holding()
     problems.stop_if_any()
-    return holding
+    return replace(holding, own_theme=own_theme)
 
 
 def read_known(household: Path | None, shelf: Path) -> Holding:
     """Return what the shelf and a household's folder know, as far as they can be read; problems are passed over."""
     quiet = Problems()
-    under = read_folder(shelf, SHELF, ("sources", "places"), quiet)
+    under = read_folder(shelf, SHELF, SHELF_NOTES, quiet)
     none = Folder(single={}, notes=dict.fromkeys(under.notes, ()), sheets=dict.fromkeys(under.sheets, ()))
     over = read_folder(household, "", ("place",), quiet) if household else none
     return _Reader(under, over, quiet).holding()
 
 
 class _Reader:
-    def __init__(self, shelf: Folder, household: Folder, problems: Problems) -> None:
+    def __init__(
+        self, shelf: Folder, household: Folder, problems: Problems, themes: Sequence[str] = (USUAL_THEME,)
+    ) -> None:
         self._shelf = shelf
         self._household = household
         self._problems = problems
         self._sources = read_sources(shelf.single.get("sources"), problems)
+        self._processes = read_processes(shelf.single.get("processes"), self._sources, problems)
         self._places = read_places(shelf.single.get("places"), self._sources, problems)
-        self._place = read_place(household.single.get("place"), self._sources, problems)
+        self._place = read_place(household.single.get("place"), self._sources, problems, themes)
 
     def holding(self) -> Holding:
         fruits = self._fruits()
@@ -71,8 +78,11 @@ class _Reader:
         cultivars |= kinds.met
         self._check_offsets(cultivars)
         subjects = self._subjects(fruits, cultivars, trees)
+        preserves = self._preserves(subjects)
+        place = self._with_markers(cultivars, kinds)
+        means = with_wants(place.kitchen_means, preserves, cultivars, self._problems)
         return Holding(
-            place=self._with_markers(cultivars, kinds),
+            place=replace(place, kitchen_means=means),
             trees=trees,
             cultivars=cultivars,
             fruits=fruits,
@@ -81,9 +91,10 @@ class _Reader:
                 for note, _ in self._laid("tasks")
                 if (task := read_task(note, subjects, self._place, self._sources, self._problems)) is not None
             ),
-            preserves=self._preserves(subjects),
+            preserves=preserves,
             records=self._records(trees),
             sources=self._sources,
+            processes=self._processes,
             weather=read_weather(self._household.sheets["weather"], self._problems),
         )
 

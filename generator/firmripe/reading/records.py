@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
@@ -18,7 +19,7 @@ from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_l
 from firmripe.reading.fields import one_of
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
-from firmripe.units import parse_firmness
+from firmripe.units import parse_firmness, parse_temperature
 
 T = TypeVar("T")
 
@@ -36,6 +37,12 @@ _OF_A_TREE = _PICKINGS | {
 }
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
 _ENTRY_HINT = "write the label's re-entry time behind the days, for example 14 days, re-entry 12 hours"
+_FORECAST_HINT = "write how cold it is to be, for example 26 F"
+_WORK_ENDS = time(17)
+"""A day on which people may go in only after this hour counts as closed altogether. J."""
+_SHORT_H = 12
+"""A shorter re-entry time leaves the day of the spray open: what is done before it or after it can be done. J."""
+_NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FORECAST})
 
 
 def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere, problems: Problems) -> list[Record]:
@@ -126,11 +133,15 @@ class _Line:
         dated = self._day(what)
         limb = self._limb(tree)
         self._check_crop(tree, what)
-        wait, re_entry = self._label() if what is Happening.SPRAY else (None, 0)
+        label = self._label() if what is Happening.SPRAY else None
+        forecast = self._forecast() if what is Happening.FREEZE_FORECAST else None
         firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
-        if dated is None or limb is None or (what is Happening.SPRAY and wait is None):
+        if dated is None or limb is None or (what is Happening.SPRAY and label is None):
+            return None
+        if what is Happening.FREEZE_FORECAST and forecast is None:
             return None
         day, season, about = dated
+        open_again = label.open_again(day) if label else None
         return Record(
             day=day,
             season=season,
@@ -141,10 +152,13 @@ class _Line:
             about=about,
             amount=self.cells.get("amount", ""),
             note=self.cells.get("note", ""),
-            days_to_harvest=wait,
+            days_to_harvest=label.wait_d if label else None,
             firmness_n=firmness.middle if firmness else None,
-            parts=() if what in {Happening.SPRAY, Happening.FIRMNESS} else read_amount(self.cells.get("amount", "")),
-            re_entry_d=re_entry,
+            parts=() if what in _NO_FRUIT else read_amount(self.cells.get("amount", "")),
+            re_entry_d=label.closed_d(day) if label else 0,
+            re_entry_h=label.re_entry_h if label else 0.0,
+            open_again=open_again,
+            forecast_c=forecast,
             where=self.where,
         )
 
@@ -222,24 +236,63 @@ class _Line:
             message = f'tree {tree.tag} bears several crops a year, and "{what.value}" does not say which'
             self._fault("what", message, f"write {or_list(crops)} in the column crop")
 
-    def _label(self) -> tuple[int | None, int]:
-        """Return what the label asks: days from spray to harvest, and days on which nobody goes in.
+    def _forecast(self) -> float | None:
+        """Return the lowest temperature of a freeze that is forecast (°C)."""
+        if not self.cells.get("amount", ""):
+            self._fault("amount", "a freeze forecast does not say how cold it is to be", _FORECAST_HINT)
+            return None
+        forecast = self._read("amount", parse_temperature)
+        return forecast.low if forecast else None
 
-        Hours are rounded up to days, because the records keep no time of day.
-        """
+    def _label(self) -> _Label | None:
+        """Return what the label of a spray asks, as typed."""
         text = self.cells.get("amount", "")
         if not text:
             self._fault("amount", "a spray has no days to harvest", _SPRAY_HINT)
-            return None, 0
+            return None
         first, _, rest = text.partition(",")
-        entry = re.fullmatch(r"\s*re-?entry(?: after)?\s+(.+)", rest, re.IGNORECASE) if rest else None
+        entry = re.fullmatch(
+            r"\s*re-?entry(?: after)?\s+(.+?)(?:\s+from\s+([01]?\d|2[0-3]):([0-5]\d))?", rest, re.IGNORECASE
+        )
         if rest and entry is None:
             self._fault("amount", f'"{rest.strip()}" is no re-entry time', _ENTRY_HINT)
-            return None, 0
+            return None
         try:
             count = parse_day_count(first)
             closed = parse_day_count(entry[1]) if entry else None
         except Unreadable as error:
             self._fault("amount", error.message, _SPRAY_HINT)
-            return None, 0
-        return -int(-count.high // 1), -int(-closed.high // 1) if closed else 0
+            return None
+        return _Label(
+            wait_d=-int(-count.high // 1),
+            re_entry_h=round(closed.high * 24, 2) if closed else 0.0,
+            hour=time(int(entry[2]), int(entry[3])) if entry and entry[2] else None,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Label:
+    """Days from spray to harvest, hours after it in which nobody goes in, and its own hour where that is told."""
+
+    wait_d: int
+    re_entry_h: float
+    hour: time | None
+
+    def open_again(self, day: date) -> datetime | None:
+        """Return when people may go in again, where the hour of the spray is told."""
+        if self.hour is None or not self.re_entry_h:
+            return None
+        try:
+            return datetime.combine(day, self.hour) + timedelta(hours=self.re_entry_h)
+        except OverflowError:
+            return None
+
+    def closed_d(self, day: date) -> int:
+        """Return the whole days from the spray's on which nobody goes in.
+
+        Where the hour is not told, a short time leaves the day itself open and a longer one is rounded up to days.
+        """
+        again = self.open_again(day)
+        if again is not None:
+            return (again.date() - day).days + (again.time() > _WORK_ENDS)
+        return math.ceil(self.re_entry_h / 24) if self.re_entry_h >= _SHORT_H else 0

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Figure, Source
+from firmripe.holding.jar import parse_hands_rate, parse_takes
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
@@ -88,12 +89,15 @@ def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
 def _only_for(fields: Fields, place: Place) -> str:
     """Read the one person a task is for, as place.md writes the name."""
     said = fields.text("only for")
-    names = {folded(person.name) or person.name: person.name for person in place.people}
-    if said and (folded(said) or said) not in names:
+    if not said:
+        return ""
+    names = {folded(person.name): person.name for person in place.people}
+    person = names.get(folded(said), "")
+    if not person:
         near = nearest(said, names.values())
         hint = f'did you mean "{near}"?' if near else "name one of the people in place.md"
         fields.fault("only for", f'"{said}" is none of the people in place.md', hint)
-    return names.get(folded(said) or said, "") if said else ""
+    return person
 
 
 def read_task(
@@ -160,7 +164,7 @@ def read_preserve(
     process, acid = fields.figure("process", plain_text), fields.figure("acid", plain_text)
     cautions = fields.figures("cautions", plain_text)
     limit = under.figure("keeps", parse_day_count) if under else None
-    lacks_process = False
+    lacks_process, published = False, None
     if method is PutUp.CANNER and note.file.startswith(SHELF):
         lacks_process = process is None
         if lacks_process:
@@ -173,6 +177,10 @@ def read_preserve(
             said = {caution.text for caution in cautions}
             cautions += tuple(caution for caution in published.cautions if caution.text not in said)
     name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit)
+    takes, hands = fields.figures("takes", parse_takes), fields.figure("hands", parse_hands_rate)
+    liquid = fields.text("packed in")
+    if published is not None:
+        takes, hands, liquid = takes or published.takes, hands or published.hands, liquid or published.liquid
     fields.close("a preserve")
     if method is None or lacks_process:
         return None
@@ -185,6 +193,9 @@ def read_preserve(
         process=process,
         acid=acid,
         keeps=keeps,
+        takes=takes,
+        hands=hands,
+        liquid=liquid,
         cautions=cautions,
         text=note.body,
         where=Where(note.file),

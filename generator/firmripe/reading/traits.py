@@ -82,6 +82,9 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         treatments=tuple(t for item in fields.tables("treatments") if (t := _treatment(item)) is not None),
         keep_apart=fields.figures("keep apart", plain_text),
         cold_nights=fields.figure("cold nights", parse_temperature),
+        freezes=fields.figure("freezes", parse_temperature),
+        conditioning_early=fields.figures("conditioning early", parse_day_count),
+        counter_by_room=fields.figures("counter by room", parse_day_count),
     )
 
 

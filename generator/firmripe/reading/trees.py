@@ -18,6 +18,8 @@ from firmripe.reading.names import Names
 from firmripe.reading.traits import EVENT_KEYS
 from firmripe.units import parse_count
 
+_MOST_CHOICES = 3
+
 
 @dataclass(slots=True)
 class Kinds:
@@ -52,10 +54,18 @@ class Kinds:
         if keys:
             return self.cultivars[keys[0]]
         unknown = folded(name) in {"", "unknown"}
-        if not fruit and not unknown and not self.fruit_names.find(name):
+        of_fruit = self.fruit_names.find(name)
+        if not fruit and len(of_fruit) > 1:
+            fruits = or_list(sorted(self.fruits[key].name for key in of_fruit))
+            problems.add(where, f'"{name}" can mean {fruits}', "write the one that is meant")
+            return None
+        if not fruit and not unknown and not of_fruit:
             near = self.cultivar_names.near(name)
-            if near:
-                hint = f'did you mean "{near}"? If not, add fruit: and what kind of fruit it is'
+            longer = {*self.cultivar_names.longer(name), *self.fruit_names.longer(name)}
+            meant = [near] if near else sorted(longer)[:_MOST_CHOICES]
+            if meant:
+                names = or_list([f'"{one}"' for one in meant])
+                hint = f"did you mean {names}? If not, add fruit: and what kind of fruit it is"
                 problems.add(where, f'the cultivar "{name}" is not known', hint)
                 return None
         return self._without_file(name, fruit)

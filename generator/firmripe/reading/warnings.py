@@ -8,10 +8,11 @@ from datetime import date
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.holding import Holding
+from firmripe.holding.pollination import widowed
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weather import gap_words
-from firmripe.problems import Problem, Where
+from firmripe.problems import Problem, Where, or_list
 
 _BLOOMS = frozenset({Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL})
 _SEASONS = 3
@@ -22,6 +23,7 @@ _GAPS_NAMED = 3
 def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
     """Return what is odd in a holding, sorted by file."""
     found = [*_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
+    found += [*_of_partners(holding, known_on), *_of_shares(holding)]
     return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding)}))
 
 
@@ -76,11 +78,35 @@ def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
         yield Problem(Where(tree.where.file), f"the bloom of tree {tree.tag} {said}", hint)
 
 
+def _of_partners(holding: Holding, known_on: date) -> Iterator[Problem]:
+    hint = "where one does, write it in the cultivar's own file as partners: and what it is"
+    for lost in widowed(holding.trees, holding.records, known_on):
+        yield Problem(Where(lost.tree.where.file), lost.text, hint)
+
+
+def _of_shares(holding: Holding) -> Iterator[Problem]:
+    """Name lines about fruit that somebody took, of which it can't be said who, or how much."""
+    shares = holding.place.shares
+    for record in holding.records:
+        if record.what is not Happening.SHARED:
+            continue
+        if not any(share.is_named_in(record.note) for share in shares):
+            hint = f"write {or_list([share.name for share in shares])} in the note" if shares else "add shares: there"
+            yield Problem(record.where, "the note names none of the households that share in place.md", hint)
+        if not record.parts:
+            yield Problem(record.where, f'"{record.amount}" is no amount of fruit', "write it as 22 lb or 2 boxes")
+
+
 def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
-    late: list[Record] = [record for record in holding.records if record.day > known_on]
+    late: list[Record] = [
+        record for record in holding.records if record.day > known_on and record.what is not Happening.FREEZE_FORECAST
+    ]
     for record in late:
         if record.season > WorkingYear.of(known_on, holding.place.hemisphere).year or not record.about:
-            yield Problem(record.where, f"{record.day} is still to come", "was another day meant?")
+            hint = "was another day meant?"
+            if record.what is Happening.FROST:
+                hint = 'was another day meant? A frost that is forecast is written "freeze forecast", as 26 F'
+            yield Problem(record.where, f"{record.day} is still to come", hint)
 
 
 def _of_weather(holding: Holding) -> Iterator[Problem]:

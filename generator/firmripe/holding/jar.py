@@ -1,0 +1,185 @@
+"""Jars: the sizes that processes are printed for, other sizes beside them, and what fills them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+from firmripe.holding.weight import POUND, Weight, read_amount
+from firmripe.problems import Unreadable
+from firmripe.words import counted
+
+_SAME_ML = 0.5
+"""Jars whose volumes lie nearer than this (ml) are the same, one written in ounces and one in millilitres."""
+
+
+class JarSize(Enum):
+    """The sizes that processes are printed for, smallest first; the text is the word for it everywhere."""
+
+    HALF_PINT = "half pint"
+    PINT = "pint"
+    PINT_AND_HALF = "pint and a half"
+    QUART = "quart"
+    HALF_GALLON = "half gallon"
+
+    @property
+    def millilitres(self) -> float:
+        """What it holds: a US liquid quart is 946.353 ml (231 cubic inches to the gallon, exactly)."""
+        return _QUARTS[self] * 946.353
+
+
+_QUARTS = {
+    JarSize.HALF_PINT: 0.25,
+    JarSize.PINT: 0.5,
+    JarSize.PINT_AND_HALF: 0.75,
+    JarSize.QUART: 1.0,
+    JarSize.HALF_GALLON: 2.0,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jar:
+    """A jar as the household calls it, and what it holds (ml)."""
+
+    name: str
+    millilitres: float
+
+    @classmethod
+    def of(cls, size: JarSize) -> Jar:
+        """Return the jar of a printed size."""
+        return cls(name=size.value, millilitres=size.millilitres)
+
+    @property
+    def size(self) -> JarSize | None:
+        """The printed size that counts for it: its own, else the next larger; None for one larger than all."""
+        return next((size for size in JarSize if size.millilitres >= self.millilitres - _SAME_ML), None)
+
+    def several(self, number: int) -> str:
+        """Say so many of them, as `14 quarts` or `30 jars of 500 ml`."""
+        if any(self.name == size.value for size in JarSize):
+            return f"{number} pints and a half" if self.name == "pint and a half" else counted(number, self.name)
+        return f"{counted(number, 'jar')} of {self.name}"
+
+
+_SIZES = {
+    **dict.fromkeys(("half pint", "half pints", "half pt"), JarSize.HALF_PINT),
+    **dict.fromkeys(("pint", "pints", "pt"), JarSize.PINT),
+    **dict.fromkeys(
+        ("pint and a half", "pints and a half", "pint and a halfs", "1.5 pint", "1.5 pints"), JarSize.PINT_AND_HALF
+    ),
+    **dict.fromkeys(("quart", "quarts", "qt"), JarSize.QUART),
+    **dict.fromkeys(("half gallon", "half gallons", "half gal"), JarSize.HALF_GALLON),
+}
+_METRIC = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)\s*(ml|l)")
+_JAR_HINT = "write quart, pint, half pint, or what it holds, as 500 ml"
+
+
+def parse_jar(text: str) -> Jar:
+    """Read a jar, as `quart`, `half pint` or `500 ml`. Raises Unreadable."""
+    plain = " ".join(text.casefold().replace("-", " ").replace("litre", "l").replace("liter", "l").split())
+    size = _SIZES.get(plain)
+    if size is not None:
+        return Jar.of(size)
+    match = _METRIC.fullmatch(plain.removesuffix("s"))
+    held = float(match[1]) * (1000 if match[2] == "l" else 1) if match else 0.0
+    if match is None or not 50 <= held <= 10_000:
+        raise Unreadable(f'"{text}" is no jar known here', _JAR_HINT)
+    return Jar(name=f"{match[1]} {match[2]}", millilitres=held)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jars:
+    """So many jars of one size."""
+
+    count: int
+    jar: Jar
+
+
+def parse_jars(text: str) -> Jars:
+    """Read jars and how many, as `28 quarts`, `9 half pints` or `30 jars of 500 ml`. Raises Unreadable."""
+    plain = " ".join(text.casefold().replace("-", " ").split())
+    match = re.fullmatch(r"(\d{1,5})\s*(?:jars?\s+of|x|×|of)?\s*(\S.*)", plain)
+    hint = "write how many of which jar, as 28 quarts or 30 jars of 500 ml"
+    if match is None:
+        raise Unreadable(f'"{text}" does not say how many of which jar', hint)
+    try:
+        return Jars(count=int(match[1]), jar=parse_jar(match[2]))
+    except Unreadable as error:
+        raise Unreadable(f'"{text}" does not say how many of which jar', hint) from error
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takes:
+    """So much fruit (as a weight) makes from `low` to `high` jars of a kind, or pounds of dried fruit without `jar`."""
+
+    fruit: Weight
+    low: Fraction
+    high: Fraction
+    jar: Jar | None
+
+    @property
+    def middle(self) -> Fraction:
+        """The middle of what it makes."""
+        return (self.low + self.high) / 2
+
+    @property
+    def is_range(self) -> bool:
+        """Whether what it makes is told as a range."""
+        return self.low != self.high
+
+
+_MADE = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)(?:\s*(?:-|–|to)\s*(\d{1,4}(?:\.\d{1,3})?))?\s*(.+)")
+
+
+def parse_takes(text: str) -> Takes:
+    """Read what fruit makes, as `17.5 lb for 7 quarts`, `50 lb for 16-25 quarts` or `8 lb for 1 lb`.
+
+    Raises Unreadable.
+    """
+    hint = "write the fruit and what it makes, as 17.5 lb for 7 quarts, or 8 lb for 1 lb where it is dried"
+    fault = Unreadable(f'"{text}" does not say how much fruit makes how much', hint)
+    parts = re.split(r"\s+for\s+", text.strip().casefold())
+    fruit = read_amount(parts[0])
+    made = _MADE.fullmatch(parts[-1])
+    if len(parts) != 2 or made is None or len(fruit) != 1 or fruit[0].measure or fruit[0].grade or not fruit[0].low:
+        raise fault
+    low, high = Fraction(made[1]), Fraction(made[2] or made[1])
+    if not 0 < low <= high:
+        raise fault
+    weight = Weight(low=fruit[0].low, high=fruit[0].high)
+    dried = read_amount(f"1 {made[3]}")
+    if len(dried) == 1 and not dried[0].measure:
+        pounds = dried[0].low / POUND
+        return Takes(fruit=weight, low=low * pounds, high=high * pounds, jar=None)
+    try:
+        return Takes(fruit=weight, low=low, high=high, jar=parse_jar(made[3]))
+    except Unreadable as error:
+        raise fault from error
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandsRate:
+    """Work of one pair of hands: from `low` to `high` minutes for one jar, or one pound dried without `jar`."""
+
+    low: float
+    high: float
+    jar: Jar | None
+
+    @property
+    def middle(self) -> float:
+        """The middle of the range (minutes)."""
+        return (self.low + self.high) / 2
+
+
+def parse_hands_rate(text: str) -> HandsRate:
+    """Read a rate of work, as `20 minutes a quart` or `12-20 minutes a pint`. Raises Unreadable."""
+    match = re.fullmatch(
+        r"(\d{1,3})(?:\s*(?:-|–|to)\s*(\d{1,3}))?\s*(?:minutes?|min)\s+(?:an?|per)\s+(.+)", text.strip().casefold()
+    )
+    hint = "write the minutes of one pair of hands, as 20 minutes a quart"
+    if match is None or int(match[2] or match[1]) < int(match[1]) or not int(match[1]):
+        raise Unreadable(f'"{text}" is no rate of work', hint)
+    jar = None if match[3] in {"lb", "pound"} else parse_jar(match[3])
+    return HandsRate(low=float(match[1]), high=float(match[2] or match[1]), jar=jar)

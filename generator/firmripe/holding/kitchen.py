@@ -1,0 +1,111 @@
+"""The kitchen: where fruit is put up, in which pots, on which days, from which stock, and what is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, time
+from enum import Enum
+
+from firmripe.days import Stretch
+from firmripe.holding.jar import Jar, JarSize
+from firmripe.holding.process import Gauge
+from firmripe.problems import Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kitchen:
+    """Where fruit is put up. Its height decides canning times, so it stands apart from the orchard's."""
+
+    name: str
+    elevation_m: float | None = None
+
+
+class PotKind(Enum):
+    """What a pot is; a dryer counts as one, as it holds a load for its time."""
+
+    BOILING_WATER = "boiling water"
+    STEAM = "steam"
+    PRESSURE = "pressure"
+    DRYER = "dryer"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Canner:
+    """A pot of the household's, or a borrowed one: how many jars of a size one load is, and where it stands.
+
+    `dries_kg` is the fresh fruit that a dryer takes, `gauge` a pressure canner's. It is here only during `here`,
+    where that is told, and never during `away`.
+    """
+
+    name: str
+    kind: PotKind
+    kitchen: str
+    holds: Mapping[JarSize, int] = field(default_factory=dict)
+    dries_kg: float = 0.0
+    gauge: Gauge | None = None
+    here: tuple[Stretch, ...] = ()
+    away: tuple[Stretch, ...] = ()
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenDay:
+    """Days on which people can put fruit up: days of the week (0 is Monday), or dates; how long, and how many.
+
+    `during` limits days of the week to a part of the year, `off` takes days out.
+    """
+
+    kitchen: str
+    weekdays: frozenset[int] = frozenset()
+    dates: tuple[date, ...] = ()
+    during: tuple[Stretch, ...] = ()
+    off: tuple[Stretch, ...] = ()
+    start: time
+    hours: float
+    hands: int
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """What is in the cupboard: jars by name, lids, and room in the freezer (litres). None where it is not told.
+
+    `can_buy` says that jars and lids can be bought; otherwise they limit the plan.
+    """
+
+    jars: Mapping[str, int] | None = None
+    lids: int | None = None
+    freezer_l: float | None = None
+    can_buy: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Want:
+    """So much of a preserve, as the household wrote it; the earlier in the list, the more it is wanted.
+
+    `jar` is None for dried fruit, which is counted in pounds. `count` is None for as much as can be had.
+    `cultivar` limits it to one, by its key.
+    """
+
+    preserve: str
+    cultivar: str = ""
+    jar: Jar | None = None
+    count: int | None = None
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenMeans:
+    """All that a household tells of its kitchens."""
+
+    kitchens: tuple[Kitchen, ...] = ()
+    canners: tuple[Canner, ...] = ()
+    days: tuple[KitchenDay, ...] = ()
+    stock: Stock = field(default_factory=Stock)
+    wants: tuple[Want, ...] = ()
+
+    @property
+    def is_planned(self) -> bool:
+        """Whether there is enough for a kitchen plan: something wanted, and a day for it."""
+        return bool(self.wants and self.days)

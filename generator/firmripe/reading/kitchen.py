@@ -1,0 +1,333 @@
+"""What a household tells of its kitchens: pots, days, stock and wants."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date, time
+from typing import TypeVar
+
+from firmripe.days import parse_day, parse_stretch
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.jar import Jar, JarSize, parse_jar, parse_jars
+from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, KitchenMeans, PotKind, Stock, Want
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.process import Gauge
+from firmripe.holding.weight import POUND, read_amount
+from firmripe.problems import Problems, Unreadable, folded, nearest, or_list
+from firmripe.reading.fields import Fields, one_of, whole_number, yes_or_no
+from firmripe.reading.names import Names
+from firmripe.units import parse_height
+
+T = TypeVar("T")
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_USUAL_START = time(9)
+_WEEKEND_HOURS, _EVENING_HOURS = 8.0, 4.0
+"""Hours of a day in the kitchen where none are told: a weekend day and a weekday (our judgement)."""
+_LITRES = {
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), 1.0),
+    **dict.fromkeys(("cu ft", "cubic foot", "cubic feet"), 28.316846592),
+}
+
+
+def read_kitchens(fields: Fields) -> tuple[Kitchen, ...]:
+    """Read where fruit is put up."""
+    found: list[Kitchen] = []
+    for item in fields.tables("kitchens"):
+        name, height = item.text("name") or "kitchen", item.read("elevation", parse_height)
+        item.close("a kitchen")
+        if any(folded(name) == folded(other.name) for other in found):
+            item.fault("name", f'two kitchens are called "{name}"', "give each a name of its own")
+        found.append(Kitchen(name=name, elevation_m=height))
+    return tuple(found)
+
+
+def read_kitchen_means(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenMeans:
+    """Read the pots, the days, the stock and the wants. Wants name their preserves as written (see `with_wants`)."""
+    canners = [canner for item in fields.tables("canners") if (canner := _canner(item, kitchens)) is not None]
+    _name_apart(canners, fields)
+    return KitchenMeans(
+        canners=tuple(canners),
+        days=tuple(day for item in fields.tables("kitchen days") if (day := _day(item, kitchens)) is not None),
+        stock=_stock(fields),
+        wants=tuple(want for item in fields.tables("wants") if (want := _want(item)) is not None),
+    )
+
+
+def _name_apart(canners: Iterable[Canner], fields: Fields) -> None:
+    seen: set[tuple[str, str]] = set()
+    for canner in canners:
+        named = folded(canner.name), canner.kitchen
+        if named in seen:
+            hint = "give each a name of its own; one that travels has a line for each kitchen"
+            fields.fault_at(canner.where, f'two canners in one kitchen are called "{canner.name}"', hint)
+        seen.add(named)
+
+
+def _each(fields: Fields, key: str, parse: Callable[[str], T]) -> tuple[T, ...]:
+    """Read a list of values, each by itself."""
+    found = []
+    for text, where in fields.texts_with_places(key):
+        try:
+            found.append(parse(text))
+        except Unreadable as error:
+            fields.fault_at(where, error.message, error.hint)
+    return tuple(found)
+
+
+def _kitchen(fields: Fields, kitchens: Sequence[Kitchen], of_what: str) -> str:
+    """Read which kitchen is meant; where there is one only, that one."""
+    said = fields.text("kitchen")
+    names = {folded(kitchen.name): kitchen.name for kitchen in kitchens}
+    if not said and len(kitchens) == 1:
+        return kitchens[0].name
+    if not kitchens:
+        hint = "add kitchens: [{name: our kitchen, elevation: 1,900 ft}]"
+        fields.fault("kitchen", f"{of_what} stands in no kitchen, since none is told of", hint)
+    elif not said:
+        fields.fault("kitchen", f"{of_what} does not say in which kitchen", f"add kitchen: {or_list(names.values())}")
+    elif folded(said) not in names:
+        near = nearest(said, names.values())
+        hint = f'did you mean "{near}"?' if near else f"write {or_list(names.values())}"
+        fields.fault("kitchen", f'there is no kitchen called "{said}"', hint)
+    return names.get(folded(said), "")
+
+
+def _canner(fields: Fields, kitchens: Sequence[Kitchen]) -> Canner | None:
+    name, kitchen = fields.text("name"), _kitchen(fields, kitchens, "a canner")
+    kind, gauge = fields.read("kind", one_of(PotKind)), fields.read("gauge", one_of(Gauge))
+    holds, dries_kg = _holds(fields, kind)
+    here, away = _each(fields, "here", parse_stretch), _each(fields, "away", parse_stretch)
+    if not name:
+        hint = "write {name: blue pot, kind: boiling water, holds: [7 quarts, 9 pints]}"
+        fields.fault("name", "a canner has no name", hint)
+    if not fields.has("kind"):
+        hint = f"add kind: {or_list([kind.value for kind in PotKind])}"
+        fields.fault("kind", "a canner does not say what kind it is", hint)
+    if gauge is not None and kind is not None and kind is not PotKind.PRESSURE:
+        fields.fault("gauge", "only a pressure canner has a gauge", "leave the key out, or write kind: pressure")
+    fields.close("a canner")
+    if not name or kind is None or not kitchen:
+        return None
+    return Canner(
+        name=name,
+        kind=kind,
+        kitchen=kitchen,
+        holds=holds,
+        dries_kg=dries_kg,
+        gauge=gauge,
+        here=here,
+        away=away,
+        where=fields.where,
+    )
+
+
+def _holds(fields: Fields, kind: PotKind | None) -> tuple[dict[JarSize, int], float]:
+    """Read what one load is: jars by size, or the fresh fruit that a dryer takes (kg)."""
+    if not fields.has("holds"):
+        hint = "add holds: 10 lb" if kind is PotKind.DRYER else "add holds: [7 quarts, 9 pints]"
+        fields.fault("holds", "a canner does not say how much it holds", hint)
+    if kind is PotKind.DRYER:
+        return {}, fields.read("holds", _fresh_weight) or 0.0
+    held: dict[JarSize, int] = {}
+    for jars in _each(fields, "holds", parse_jars):
+        if jars.jar.size is None or not jars.count:
+            hint = "write how many of which jar one load is, as 7 quarts"
+            fields.fault("holds", f"no load is {jars.jar.several(jars.count)}", hint)
+        else:
+            held[jars.jar.size] = jars.count
+    return held, 0.0
+
+
+def _fresh_weight(text: str) -> float:
+    parts = read_amount(text)
+    if len(parts) != 1 or parts[0].measure or parts[0].grade or not parts[0].low:
+        raise Unreadable(f'"{text}" is no weight of fresh fruit', "write it with its unit, as 10 lb or 4 kg")
+    return float(parts[0].low)
+
+
+def parse_weekday(text: str) -> int:
+    """Read a day of the week, as `Saturday` or `Saturdays`; 0 is Monday. Raises Unreadable."""
+    plain = text.strip().casefold().removesuffix("s")
+    found = [number for number, name in enumerate(_WEEKDAYS) if plain == name or (plain == name[:3])]
+    if not found:
+        raise Unreadable(f'"{text}" is neither a day of the week nor a date', "write Saturday, or 2027-08-28")
+    return found[0]
+
+
+def parse_clock(text: str) -> time:
+    """Read a time of day, as `9:00`, `14:30` or `9`. Raises Unreadable."""
+    match = re.fullmatch(r"(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm)?", text.strip().casefold())
+    hour = int(match[1]) if match else 24
+    if match and match[3]:
+        hour = (hour % 12 + (12 if match[3] == "pm" else 0)) if 1 <= hour <= 12 else 24
+    if match is None or hour > 23 or int(match[2] or 0) > 59:
+        raise Unreadable(f'"{text}" is no time of day', "write it as 9:00 or 14:30")
+    return time(hour, int(match[2] or 0))
+
+
+def parse_hours(text: str) -> float:
+    """Read a number of hours, as `6` or `6.5 hours`; a day has no more than 16 for this. Raises Unreadable."""
+    match = re.fullmatch(r"(\d{1,2}(?:\.\d{1,2})?)\s*(?:hours?|h)?", text.strip().casefold())
+    if match is None or not 0 < float(match[1]) <= 16:
+        raise Unreadable(f'"{text}" is no number of hours for one day', "write it as 6 or 6.5 hours")
+    return float(match[1])
+
+
+def _day(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenDay | None:
+    kitchen = _kitchen(fields, kitchens, "a kitchen day")
+    weekdays, dates = [], []
+    for text, where in fields.texts_with_places("on"):
+        try:
+            if re.search(r"\d", text):
+                dates.append(parse_day(text))
+            else:
+                weekdays.append(parse_weekday(text))
+        except Unreadable as error:
+            fields.fault_at(where, error.message, error.hint)
+    if not fields.has("on"):
+        fields.fault("on", "a kitchen day does not say on which day", "add on: Saturday, or a date")
+    during, off = _each(fields, "during", parse_stretch), _each(fields, "except", parse_stretch)
+    start, hours = fields.read("start", parse_clock), fields.read("hours", parse_hours)
+    hands = fields.read("hands", whole_number)
+    if fields.has("hands") and hands == 0:
+        fields.fault("hands", "nobody puts up fruit with no hands", "write how many people work, as 2")
+    fields.close("a kitchen day")
+    if not kitchen or not (weekdays or dates):
+        return None
+    return KitchenDay(
+        kitchen=kitchen,
+        weekdays=frozenset(weekdays),
+        dates=tuple(sorted(set(dates))),
+        during=during,
+        off=off,
+        start=start or _USUAL_START,
+        hours=hours or _usual_hours(weekdays, dates),
+        hands=hands or 1,
+        where=fields.where,
+    )
+
+
+def _usual_hours(weekdays: Sequence[int], dates: Sequence[date]) -> float:
+    at_work = [day for day in (*weekdays, *(day.weekday() for day in dates)) if day < 5]
+    return _EVENING_HOURS if at_work else _WEEKEND_HOURS
+
+
+def _stock(fields: Fields) -> Stock:
+    found = fields.tables("stock")
+    if len(found) > 1:
+        fields.fault("stock", "the stock is told more than once", "keep one:  stock: {jars: [24 quarts], lids: 60}")
+    if not found:
+        return Stock()
+    item = found[0]
+    jars: dict[str, int] | None = {} if item.has("jars") else None
+    for told in _each(item, "jars", parse_jars):
+        if jars is not None:
+            jars[told.jar.name] = jars.get(told.jar.name, 0) + told.count
+    buy = item.read("buy", yes_or_no)
+    stock = Stock(
+        jars=jars,
+        lids=item.read("lids", whole_number),
+        freezer_l=item.read("freezer", parse_room),
+        can_buy=buy is not False,
+    )
+    item.close("the stock")
+    return stock
+
+
+def parse_room(text: str) -> float:
+    """Read room in a freezer, as `2 cubic feet`, `40 l` or `30 pints`; the result is in litres. Raises Unreadable."""
+    match = re.fullmatch(r"(\d{1,4}(?:\.\d{1,2})?)\s*(.+)", text.strip().casefold())
+    unit = match[2].strip() if match else ""
+    hint = "write it as 2 cubic feet, 40 l or 30 pints"
+    if match is None:
+        raise Unreadable(f'"{text}" is no room in a freezer', hint)
+    if unit in _LITRES:
+        return float(match[1]) * _LITRES[unit]
+    try:
+        return float(match[1]) * parse_jar(unit).millilitres / 1000
+    except Unreadable as error:
+        raise Unreadable(f'"{text}" is no room in a freezer', hint) from error
+
+
+def _want(fields: Fields) -> Want | None:
+    preserve, cultivar = fields.text("preserve"), fields.text("cultivar")
+    jar = fields.read("jar", parse_jar)
+    amount = fields.read("amount", _wanted_amount)
+    hint = "write {preserve: Pear halves in jars, amount: 28 quarts}"
+    if not preserve:
+        fields.fault("preserve", "a want names no preserve", hint)
+    if not fields.has("amount"):
+        fields.fault("amount", "a want does not say how much", hint)
+    if amount is not None and jar is not None and amount[1] is not None:
+        fields.fault("jar", "the jar is told twice", "leave jar: out, or write amount: 28 jars")
+    place = fields.place_of("preserve")
+    fields.close("a want")
+    if not preserve or amount is None:
+        return None
+    return Want(preserve=preserve, cultivar=cultivar, jar=amount[1] or jar, count=amount[0], where=place)
+
+
+def _wanted_amount(text: str) -> tuple[int | None, Jar | None]:
+    """Read how much is wanted: `28 quarts`, `28 jars`, `6 lb` (dried) or `all`. Raises Unreadable."""
+    plain = text.strip().casefold()
+    if plain in {"all", "as much as can be had"}:
+        return None, None
+    if match := re.fullmatch(r"(\d{1,5})(?:\s*(?:jars?|bags?|boxes))?", plain):
+        return _some(int(match[1]), text), None
+    weight = read_amount(plain)
+    if len(weight) == 1 and not weight[0].measure and not weight[0].grade:
+        return _some(max(1, round(weight[0].low / POUND)) if weight[0].low else 0, text), None
+    try:
+        jars = parse_jars(text)
+    except Unreadable as error:
+        raise Unreadable(f'"{text}" does not say how much', "write it as 28 quarts, 6 lb or all") from error
+    return _some(jars.count, text), jars.jar
+
+
+def _some(count: int, text: str) -> int:
+    if not count:
+        raise Unreadable(f'"{text}" is nothing', "write how much is wanted, or take the line out")
+    return count
+
+
+def with_wants(
+    means: KitchenMeans, preserves: Sequence[Preserve], cultivars: Mapping[str, Cultivar], problems: Problems
+) -> KitchenMeans:
+    """Return the means with each want's preserve and cultivar as keys; note what is not known."""
+    by_name = {folded(name): one for one in preserves for name in (one.key, one.name)}
+    found = []
+    for want in means.wants:
+        preserve = by_name.get(folded(want.preserve))
+        if preserve is None:
+            near = nearest(want.preserve, [one.name for one in preserves])
+            hint = f'did you mean "{near}"?' if near else "name a preserve of the shelf or of preserves/"
+            problems.add(want.where, f'no preserve is called "{want.preserve}"', hint)
+            continue
+        key = _cultivar(want, preserve, cultivars, problems) if want.cultivar else ""
+        dried = preserve.method is PutUp.DRYER
+        if want.jar is None and not dried:
+            hint = "write amount: 28 quarts, or add jar: quart"
+            problems.add(want.where, f"{preserve.name}: in which jar is not said", hint)
+        elif want.jar is not None and dried:
+            problems.add(want.where, f"{preserve.name}: dried fruit is counted by weight", "write amount: 6 lb")
+        elif key is not None:
+            found.append(replace(want, preserve=preserve.key, cultivar=key))
+    return replace(means, wants=tuple(found))
+
+
+def _cultivar(want: Want, preserve: Preserve, cultivars: Mapping[str, Cultivar], problems: Problems) -> str | None:
+    names = Names.of(cultivars.values())
+    keys = names.find(want.cultivar)
+    if len(keys) != 1:
+        hint = names.hint(want.cultivar, "name a cultivar of the shelf or of a tree")
+        problems.add(want.where, f'"{want.cultivar}" is no cultivar known here', hint)
+        return None
+    limb = cultivars[keys[0]]
+    if not {limb.key, limb.fruit.key if limb.fruit else ""} & preserve.subjects:
+        message = f"{preserve.name}: not made of {want.cultivar}"
+        problems.add(want.where, message, "name another cultivar, or another preserve")
+        return None
+    return limb.key
