@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
 from conftest import SHELF, write_notes
 
 from firmripe.calendar.plan import Plan
-from firmripe.harvest.conditioning import Room, chilled, cold_for, room_verdict, softening_days, treatments_for
+from firmripe.harvest.conditioning import (
+    Room,
+    chilled,
+    cold_for,
+    counter_for,
+    room_verdict,
+    softening_days,
+    treatments_for,
+)
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.nights import second_cold_night
 from firmripe.harvest.weighing import containers_of, weigh
-from firmripe.holding.fruit import Traits
+from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Ground, Place
 from firmripe.holding.task import Stage
@@ -23,6 +31,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weather import Weather
 from firmripe.holding.weight import POUND
 from firmripe.reading.reader import read_holding
+from firmripe.season.estimate import Estimate
 from firmripe.units import NEWTONS_PER_LBF, celsius
 
 NOWHERE = Place(name="", ground=Ground())
@@ -267,3 +276,121 @@ def test_the_first_day_of_picking_after_sprays(
     lot: Lot = plan_of(notes, year=first.year, as_of=date(first.year, 12, 31)).lots[Bearing("1", "bartlett")]
 
     assert lot.days[Stage.PICK].likely == first
+
+
+# Freezes, rooms, early picks
+
+
+@pytest.mark.parametrize(
+    ("fahrenheit", "picked_ahead"),
+    [(31, False), (29, True), (25, True)],  # UC Davis (1996): pears freeze at 28-29 °F
+)
+def test_pears_come_in_ahead_of_the_cold_that_freezes_them(
+    plan_of: Callable[..., Plan], fahrenheit: int, *, picked_ahead: bool
+) -> None:
+    """A night above the published freezing point leaves them on the tree."""
+    notes = {
+        "place.md": "---\nzone: 6b\nlatitude: 42 N\n---\n",
+        "trees/1.md": "---\ncultivar: Anjou\n---\n",
+        "records/r.csv": f"date,tree,what,amount\n2027-09-12,,freeze forecast,{fahrenheit} F\n",
+    }
+    (batch,) = plan_of(notes, as_of=date(2027, 9, 8)).lots[Bearing("1", "anjou")].batches
+
+    assert (batch.picked.latest == date(2027, 9, 11)) is picked_ahead
+
+
+@pytest.mark.parametrize(("fahrenheit", "days"), [(68, 10), (77, 8)])
+def test_tomatoes_ripen_sooner_in_the_warmer_room(shelf: Holding, fahrenheit: int, days: int) -> None:
+    """Lipton and Uota, USDA-ARS 51-22 (1968): 10 days at 68 °F, 8 days at 77 °F."""
+    counter = counter_for(traits(shelf, "tomato"), celsius(fahrenheit))
+
+    assert counter is not None
+    assert counter.value.middle == days
+
+
+def test_comice_picked_early_needs_the_longer_cold(shelf: Holding) -> None:
+    """Oregon State: winter pears picked early need 40-60 days, against 30 at first maturity (Sugar and Einhorn)."""
+    cold = cold_for(traits(shelf, "comice"), celsius(31), early=True)
+    anjou = cold_for(traits(shelf, "anjou"), celsius(31), early=True)
+
+    assert cold is not None
+    assert anjou is not None
+    assert (cold.days.low, cold.days.high) == (40, 60)
+    assert anjou.days.middle == 60
+
+
+# Early seasons and drops
+
+
+@pytest.mark.parametrize(
+    ("cultivar", "average", "early_d", "published"),
+    [
+        # Hood River News (2018): average and expected first pick in the lower valley
+        ("Bartlett", "08-16", 9, date(2027, 8, 7)),
+        ("Anjou", "09-05", 8, date(2027, 8, 28)),
+    ],
+)
+def test_an_early_bloom_leaves_the_published_early_pick_in_its_window(
+    plan_of: Callable[..., Plan], cultivar: str, average: str, early_d: int, published: date
+) -> None:
+    """A season so many days early moves the pick earlier, and the printed day lies in its window."""
+    rows = [f"{year}-04-15,1,full bloom\n{year}-{average},1,pick" for year in range(2019, 2027)]
+    bloom = date(2027, 4, 15) - timedelta(days=early_d)
+    notes = {
+        "place.md": "---\nlatitude: 45.7 N\nelevation: 500 ft\n---\n",
+        "trees/1.md": f"---\ncultivar: {cultivar}\n---\n",
+        "records/r.csv": "\n".join(["date,tree,what", *rows, f"{bloom},1,full bloom", ""]),
+    }
+    pick = plan_of(notes, as_of=date(2027, 6, 1)).season.of(Bearing("1", cultivar.casefold()), Event.PICK)
+
+    assert isinstance(pick, Estimate)
+    assert pick.earliest <= published <= pick.latest
+    assert pick.likely < date.fromisoformat(f"2027-{average}")
+
+
+@pytest.mark.parametrize(
+    ("day", "asked"),
+    [
+        ("2027-05-18", False),  # a week after petal fall: Iowa State (1995), normal
+        ("2027-07-10", True),  # 70 days after full bloom: out of its time
+        ("2027-08-11", False),  # 3 weeks before the pick: before harvest
+    ],
+)
+def test_a_drop_out_of_its_time_is_asked_about(plan_of: Callable[..., Plan], day: str, *, asked: bool) -> None:
+    """The post-bloom drop and the last before harvest are looked for."""
+    notes = {
+        "trees/1.md": "---\ncultivar: Bartlett\npinned: [{pick: 2027-09-01}]\n---\n",
+        "records/r.csv": f"date,tree,what\n2027-05-01,1,full bloom\n2027-05-11,1,petal fall\n{day},1,drop\n",
+    }
+
+    assert ("1" in plan_of(notes, as_of=date(2027, 8, 20)).season.questions) is asked
+
+
+# Jars by the bushel
+
+
+@pytest.mark.parametrize(
+    ("fruit", "pounds", "a_quart", "printed"),
+    [
+        # USDA Complete Guide, Guide 2, relayed by Michigan State (1997): 17½ lb for 7 quarts, 16-24 quarts a bushel
+        ("peach", 48, Fraction(35, 2) / 7, (16, 24)),
+        # University of Georgia: 53 lb a bushel, 15-20 quarts, 2½-3½ lb a quart
+        ("tomato", 53, Fraction(3), (15, 20)),
+    ],
+)
+def test_a_bushel_fills_as_many_quarts_as_printed(
+    shelf: Holding, fruit: str, pounds: int, a_quart: Fraction, printed: tuple[int, int]
+) -> None:
+    """The bushel's printed weight and the pounds of a quart agree with the printed jars."""
+    bushel = containers_of(traits(shelf, fruit), NOWHERE)["bushel"]
+
+    assert bushel.low / POUND <= pounds <= bushel.high / POUND
+    assert printed[0] <= pounds / a_quart <= printed[1]
+
+
+def test_strawberries_are_picked_every_second_day_and_less_when_cool(shelf: Holding) -> None:
+    """Iowa State: every second day in warm weather, every third or fourth in cool."""
+    interval = traits(shelf, "strawberry").pass_interval
+
+    assert interval is not None
+    assert (interval.value.low, interval.value.high) == (2, 4)

@@ -10,7 +10,8 @@ import pytest
 
 from firmripe.calendar.plan import make_plan
 from firmripe.days import Span, WorkingYear, parse_stretch
-from firmripe.harvest.lots import Lot, follow
+from firmripe.harvest.following import follow
+from firmripe.harvest.lots import Lot
 from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding

@@ -13,11 +13,14 @@ from conftest import write_notes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from firmripe.calendar.entries import expand
 from firmripe.days import WorkingYear
 from firmripe.harvest.crop import Crop
-from firmripe.harvest.lots import Lot, follow
+from firmripe.harvest.following import follow
+from firmripe.harvest.lots import Lot
 from firmripe.harvest.shares import divide
-from firmripe.holding.place import Share
+from firmripe.harvest.takeouts import NoTakeOut, take_outs
+from firmripe.holding.place import Share, Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight, read_amount, total
@@ -158,6 +161,70 @@ def test_a_lot_has_the_days_of_its_first_picking(household: tuple[dict[str, str]
     """Tasks hang on the lot's days, the store shows the batch's: they are the same."""
     for lot in lots_of(household).values():
         assert any(batch.picking == 1 and batch.days == lot.days for batch in lot.batches)
+
+
+@settings(max_examples=40)
+@given(households(), st.integers(-20, 20), st.integers(20, 36))
+def test_no_planned_picking_waits_for_a_freeze_that_harms(
+    household: tuple[dict[str, str], date], off: int, fahrenheit: int
+) -> None:
+    """What can be moved is planned for a day before it, no weight is lost, and what it does not harm stays."""
+    notes, _ = household
+    day = PICK + timedelta(days=off)
+    night = day + timedelta(days=4)
+    with_freeze = dict(notes)
+    with_freeze["records/r.csv"] += f"{night},B,freeze forecast,{fahrenheit} F,\n"
+    with_freeze["trees/B.md"] = note("cultivar: Hardpear")
+    without = {**notes, "trees/B.md": with_freeze["trees/B.md"]}
+    bearing = Bearing("B", "hardpear")
+    before, after = lots_of((without, day)).get(bearing), lots_of((with_freeze, day)).get(bearing)
+    if before is None or after is None:
+        assert before is after
+        return
+    weights = [[batch.weight for batch in lot.batches if batch.weight is not None] for lot in (before, after)]
+    assert total(weights[0]) == total(weights[1])
+    moved = {batch.picked.likely for batch in after.batches}
+    if moved != {batch.picked.likely for batch in before.batches}:
+        assert fahrenheit <= 32
+        assert max(moved) < night
+
+
+@settings(max_examples=40)
+@given(households(), st.integers(0, 260))
+def test_what_is_wanted_is_taken_out_inside_its_storage(household: tuple[dict[str, str], date], after: int) -> None:
+    """Never before it is conditioned or past its last day; a want unmet has its reason."""
+    wanted = Wanted(cultivar="hardpear", day=PICK + timedelta(days=after))
+    (answer,) = take_outs((wanted,), lots_of(household))
+    if isinstance(answer, NoTakeOut):
+        assert answer.reason
+        return
+    batch = answer.batch
+    assert answer.day >= batch.days.get(Stage.CONDITIONED, batch.picked).likely
+    assert Stage.KEEP_UNTIL not in batch.days or answer.day <= batch.days[Stage.KEEP_UNTIL].likely
+    assert answer.day + timedelta(days=answer.counter_d) == wanted.day
+
+
+@settings(max_examples=40)
+@given(households())
+def test_the_jobs_of_a_lot_stand_on_its_days(household: tuple[dict[str, str], date]) -> None:
+    """Taking out, ready, use by and the last day are the same in the calendar as in the lot."""
+    notes, day = household
+    stages = (Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL)
+    tasks = {f"tasks/t{at}.md": note(f"name: {s.value}", f"when: {s.value}") for at, s in enumerate(stages)}
+    with tempfile.TemporaryDirectory() as top:
+        shelf = Path(top) / "shelf"
+        shelf.mkdir()
+        holding = read_holding(write_notes(Path(top) / "home", {**notes, **tasks}), shelf)
+    season = SeasonModel(holding, WorkingYear(year=2027), day).season()
+    lots = follow(season)
+    entries = {(e.task.name, e.bearings[0]): e.days for e in expand(season, lots).entries}
+
+    assert entries == {
+        (stage.value, bearing): (lot.days[stage].likely,)
+        for bearing, lot in lots.items()
+        for stage in stages
+        if stage in lot.days
+    }
 
 
 @given(

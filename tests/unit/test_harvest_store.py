@@ -11,13 +11,15 @@ from conftest import ROOT
 from one_tree import entries_of, plan_of_notes, task
 from season_notes import note, table
 
-from firmripe.calendar.plan import Plan
+from firmripe.calendar.plan import Plan, past_entries
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.store import is_finished
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight, total
+from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site
 
 WINTER = (
@@ -283,9 +285,172 @@ def test_nobody_is_sent_in_before_the_label_lets_them(tmp_path: Path) -> None:
     (store,) = entries_of(tmp_path / "b", spray, task("topic: store", "when: Aug 20"), as_of=date(2027, 8, 20))
 
     assert orchard.days == (date(2027, 8, 22),)
-    assert "nobody goes in before Sun 22 Aug. The label is the law." in orchard.held
+    assert "nobody goes in for 36 hours after it, and not before Sun 22 Aug. The label is the law." in orchard.held
     assert store.days == (date(2027, 8, 20),)
     assert store.held == ""
+
+
+@pytest.mark.parametrize(
+    ("amount", "days", "held"),
+    [
+        # the hour told: until what hour, and closed only where that is after the working day
+        ("re-entry 4 hours from 9:00", (20, 21), "nobody goes in before 13:00 on Fri 20 Aug, 4 hours after it"),
+        ("re-entry 4 hours from 14:00", (21,), "nobody goes in before 18:00 on Fri 20 Aug, 4 hours after it"),
+        ("re-entry 12 hours from 20:00", (21,), "nobody goes in before 08:00 on Sat 21 Aug, 12 hours after it"),
+        # the hour not told: a short time leaves the day open, a long one is rounded up
+        ("re-entry 4 hours", (20, 21), "nobody goes in for 4 hours after it."),
+        ("re-entry 12 hours", (21,), "nobody goes in for 12 hours after it, and not before Sat 21 Aug"),
+        ("re-entry 0 hours", (20, 21), ""),
+    ],
+)
+def test_re_entry_hours_stay_hours(tmp_path: Path, amount: str, days: tuple[int, ...], held: str) -> None:
+    """A few hours on the day of the spray are not a whole day."""
+    spray = {"records/2027.csv": f'date,tree,what,amount,note\n2027-08-20,A,spray,"1 day, {amount}",\n'}
+    job = task("topic: orchard", "when: Aug 20", "until: Aug 21", "every: 1 day")
+    (entry,) = entries_of(tmp_path, spray, job, as_of=date(2027, 8, 20))
+
+    assert tuple(day.day for day in entry.days) == days
+    assert held in entry.held
+    assert bool(entry.held) is bool(held)
+
+
+def test_an_hour_that_is_none_is_refused(tmp_path: Path) -> None:
+    """A time of day has 24 hours."""
+    spray = {
+        "records/2027.csv": 'date,tree,what,amount,note\n2027-08-20,A,spray,"1 day, re-entry 4 hours from 25:00",\n'
+    }
+    with pytest.raises(Exception, match="from 25:00"):
+        entries_of(tmp_path, spray)
+
+
+# Rooms by their place
+
+
+TWO_ROOMS = "spaces: [{name: fridge, temperature: 34 F}, {name: kitchen, temperature: 66 F, holds: %s}, %s]"
+
+
+@pytest.mark.parametrize(
+    ("holds", "other", "rooms"),
+    [
+        ("4 boxes", "{name: hall, temperature: 62 F}", {"kitchen"}),
+        ("2 boxes", "{name: hall, temperature: 62 F}", {"kitchen", "hall"}),
+        ("2 boxes", "{name: loft, temperature: 88 F}", {"kitchen"}),
+        ("2 boxes", "{name: shed, temperature: 78 F}", {"kitchen", "shed"}),
+    ],
+)
+def test_a_room_is_chosen_by_the_place_left_in_it(tmp_path: Path, holds: str, other: str, rooms: set[str]) -> None:
+    """The next best takes what the best has no place for, but never one in which it fails."""
+    kind = (*WINTER[:-1], "keeps: 32 days", "too warm: 85 F", "poor above: 75 F")
+    others = {"trees/B.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2027-09-01}]")}
+    place = ("box: 22 lb", TWO_ROOMS % (holds, other))
+    found = plan(tmp_path, place=place, kind=kind, others=others)
+
+    assert {batch.room for lot in found.lots.values() for batch in lot.batches} == rooms
+    assert any("over-full" in w.text for w in found.store.warnings) is (len(rooms) == 1 and holds == "2 boxes")
+
+
+def test_a_room_has_days_of_its_own_where_they_are_published(tmp_path: Path) -> None:
+    """Of several temperatures the nearest at or below the room's; the household's own days go before."""
+    kind = (*WINTER[:3], "counter: {value: 10 days, at: 68 F}", "counter by room: [{value: 8 days, at: 77 F}]")
+
+    def days(house: int) -> int:
+        place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
+        found = batch(plan(tmp_path / str(house), place=place, kind=kind)).days
+        return (found[Stage.READY].likely - found[Stage.TAKE_OUT].likely).days
+
+    assert [days(house) for house in (60, 68, 72, 77, 80)] == [10, 10, 10, 8, 8]
+
+
+@pytest.mark.parametrize(
+    ("house", "said"), [(60, "it takes longer there"), (70, ""), (80, "ready sooner, so look early")]
+)
+def test_a_cooler_or_warmer_room_than_printed_is_told_of(tmp_path: Path, house: int, said: str) -> None:
+    """And no number is made up for it."""
+    place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
+    found = batch(plan(tmp_path, place=place))
+    texts = [reason.text for reason in found.reasons if reason.text.startswith("The house")]
+
+    assert len(texts) == bool(said)
+    assert all(said in text for text in texts)
+    assert (found.days[Stage.READY].likely - found.days[Stage.TAKE_OUT].likely).days == 7
+
+
+# Wanted days in the calendar
+
+
+WANT_TASKS = {
+    "tasks/out.md": note("name: Take out", "topic: store", "when: take out for a wanted day", "reminder: yes"),
+    "tasks/want.md": note("name: Wanted", "topic: kitchen", "when: wanted day"),
+}
+
+
+def test_a_wanted_day_and_its_take_out_stand_in_the_calendar(tmp_path: Path) -> None:
+    """Each on its day, with what it is for."""
+    place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-11-20")
+    found = plan(tmp_path, place=place, others=WANT_TASKS)
+
+    assert [(e.days, e.title, e.held) for e in found.calendar.entries] == [
+        ((date(2027, 11, 13),), "Take out: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
+        ((date(2027, 11, 20),), "Wanted: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
+    ]
+
+
+def test_a_want_that_can_not_be_met_says_why_on_its_day(tmp_path: Path) -> None:
+    """There is no take-out for it, and it stands among what has no date."""
+    place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-12-20")
+    found = plan(tmp_path, place=place, others=WANT_TASKS)
+    (entry,) = found.calendar.entries
+
+    assert entry.task.name == "Wanted"
+    assert entry.held.startswith("It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days")
+    assert any(item.what == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
+
+
+def test_what_was_taken_out_already_is_not_promised(tmp_path: Path) -> None:
+    """All of it left the cold before the day."""
+    rows = ("2027-09-01,A,pick,44 lb,", "2027-10-10,A,taken out,,")
+    place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-11-20")
+    (answer,) = plan(tmp_path, *rows, place=place, as_of=date(2027, 10, 12)).store.take_outs
+
+    assert isinstance(answer, NoTakeOut)
+    assert answer.reason == "Hardpear (A): all of it was taken out by Sun 10 Oct"
+
+
+# Carried over
+
+
+def test_fruit_carried_over_keeps_its_jobs_and_its_wants_once(tmp_path: Path) -> None:
+    """On the pages of the new season and once in the feeds, under the identity they had."""
+    others = {
+        **WANT_TASKS,
+        "trees/A.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2026-11-20}]"),
+        "tasks/check.md": note(
+            "name: Check",
+            "topic: store",
+            "each: place",
+            "when: 1 week after pick",
+            "until: keep until",
+            "every: 1 week",
+            "reminder: yes",
+        ),
+        "tasks/last.md": note("name: Take out the last", "topic: store", "when: keep until", "reminder: yes"),
+        "tasks/prune.md": note("name: Prune", "when: 1 week before keep until"),
+    }
+    place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-01-30")
+    rows = ("2026-11-20,A,pick,44 lb,",)
+    january = plan(tmp_path / "a", *rows, place=place, others=others, as_of=date(2027, 1, 10))
+    carried = {entry.task.name: entry for entry in january.calendar.entries if entry.season == 2026}
+
+    assert set(carried) == {"Check", "Take out", "Wanted", "Take out the last"}
+    assert carried["Check"].days[0] == date(2027, 1, 1)
+    assert carried["Take out"].days == (date(2027, 1, 23),)
+    assert carried["Take out the last"].days == (date(2027, 2, 28),)
+    feed = make_feeds(january, Ledger(), date(2027, 1, 10)).files["feeds/reminders.ics"].decode()
+    last = [event for event in feed.split("BEGIN:VEVENT") if "SUMMARY:Take out the last: Hardpear (A)" in event]
+    assert len([event for event in last if "DATE:20270228" in event]) == 1
+    assert {e.identity for e in carried.values()} <= {e.identity for e in past_entries(january)}
+    spring = plan(tmp_path / "b", *rows, place=place, others=others, as_of=date(2027, 5, 10))
+    assert not [entry for entry in spring.calendar.entries if entry.season == 2026]
 
 
 # The pages
@@ -326,32 +491,52 @@ def test_the_stand_is_made_only_where_fruit_is_offered(tmp_path: Path) -> None:
     assert "stand.html" not in make_site(kept, theme)
 
 
-def test_a_lots_days_agree_on_its_page_in_the_store_and_in_the_story(site: dict[str, str], example_plan: Plan) -> None:
-    """The days of its first picking are the same wherever they stand."""
-    seen = 0
+def test_a_lots_days_agree_wherever_they_stand(site: dict[str, str], example_plan: Plan) -> None:
+    """Tree, store, rooms, story, week and feed have the same days for its first picking."""
+    feed = make_feeds(example_plan, Ledger(), example_plan.season.as_of).files["feeds/reminders.ics"].decode()
+    events = feed.replace("\r\n ", "").split("BEGIN:VEVENT")
+    jobs = {(entry.task.key, entry.bearings): entry for entry in example_plan.calendar.entries}
+    seen = told = 0
     for bearing, lot in example_plan.lots.items():
-        batch = lot.batches[0]
+        batch = next((b for b in lot.batches if b.days == lot.days), lot.batches[0])
         if batch not in example_plan.store.batches or Stage.READY not in batch.days:
             continue
         seen += 1
         out, ready = batch.outs[0].day.isoformat(), batch.days[Stage.READY].likely.isoformat()
         tree = site[f"trees/{bearing.tree.lower()}.html"]
-        assert f'datetime="{out}"' in tree
-        assert f'datetime="{ready}"' in tree
-        assert f'datetime="{out}"' in site["store.html"]
-        assert f'datetime="{out}"' in site["harvest.html"]
-        assert f'datetime="{ready}"' in site["harvest.html"]
+        for page in (tree, site["store.html"], site["harvest.html"]):
+            assert f'datetime="{out}"' in page
+        for page in (tree, site["harvest.html"]):
+            assert f'datetime="{ready}"' in page
+        if batch.space or batch.room:
+            assert f'datetime="{out}"' in site["rooms.html"]
+        for key, stage in (("take-out", Stage.TAKE_OUT), ("ready", Stage.READY), ("use-by", Stage.USE_BY)):
+            entry = jobs.get((key, (bearing,)))
+            if entry is None:
+                continue
+            told += 1
+            day = lot.days[stage].likely
+            assert entry.days == (day,)
+            monday = day - timedelta(days=day.weekday())
+            week = site[f"weeks/{monday.isoformat()}.html"]
+            assert f'datetime="{day.isoformat()}"' in week
+            assert entry.name in week.replace("&#39;", "'")
+            if entry.task.reminder:
+                title = entry.title.replace(",", "\\,")
+                mine = [e for e in events if f"SUMMARY:{title}" in e and f"DATE:{day:%Y%m%d}" in e]
+                assert len(mine) == 1, entry.title
     assert seen > 10
+    assert told > 20
 
 
 def test_the_year_reads_as_a_story_in_order(site: dict[str, str]) -> None:
     """Last season's boxes are told of day by day: into the fridge, out of it, ready."""
     story = site["harvest.html"]
     lines = re.findall(r'<li><time datetime="([\d-]+)">.*?</a>: (.*?)</li>', story.split("Season 2026</h2>")[1])
-    of_anjou = [(day, text) for day, text in lines if text.startswith("Anjou, picking 1")]
+    of_anjou = [(day, text) for day, text in lines if text.startswith("Anjou")]
 
     assert [day for day, _ in lines] == sorted(day for day, _ in lines)
-    assert of_anjou[0][1].startswith("Anjou, picking 1, 52 lb: picked into the spare fridge")
+    assert of_anjou[0][1].startswith("Anjou, 52 lb: picked, into the spare fridge")
     assert of_anjou[1][0] == "2026-11-25"
-    assert "22 lb out of the spare fridge into the back kitchen" in of_anjou[1][1]
+    assert "22 lb out of the spare fridge, into the back kitchen" in of_anjou[1][1]
     assert "noted" in of_anjou[1][1]

@@ -12,7 +12,8 @@ from season_notes import note, table
 
 from firmripe.calendar.plan import Plan
 from firmripe.harvest.conditioning import conditioning_for
-from firmripe.harvest.lots import Lot, follow
+from firmripe.harvest.following import follow
+from firmripe.harvest.lots import Lot
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Reach
@@ -66,6 +67,17 @@ def test_the_cold_days_are_those_of_the_spaces_temperature(
 
     assert figure is not None
     assert figure.value.middle == days, why
+
+
+def test_of_two_figures_for_one_temperature_the_longer_counts(tmp_path: Path) -> None:
+    """In whatever order they stand."""
+    for at, rows in enumerate(
+        (
+            "{value: 14 days, at: 31 F}, {value: 40 days, at: 31 F}",
+            "{value: 40 days, at: 31 F}, {value: 14 days, at: 31 F}",
+        )
+    ):
+        assert in_days(lot_of(tmp_path / str(at), f"conditioning: [{rows}]", "counter: 5 days"))[Stage.TAKE_OUT] == 40
 
 
 def test_cold_days_without_a_temperature_hold_for_any(tmp_path: Path) -> None:
@@ -138,7 +150,7 @@ def test_an_unknown_keeping_is_said(tmp_path: Path) -> None:
 
 
 def test_each_step_adds_its_range_to_both_ends(tmp_path: Path) -> None:
-    """The earliest day takes the least of every step, the latest the most, and the likely day the middle."""
+    """The earliest day takes the least of every step, the latest the most; what is ripe is used by the low end."""
     lot = lot_of(tmp_path, "conditioning: [{value: 10-20 days, at: 38 F}]", "counter: 4-7 days", "keeps ripe: 1-2 days")
 
     assert lot.days[Stage.CONDITIONED] == Reach(
@@ -148,7 +160,7 @@ def test_each_step_adds_its_range_to_both_ends(tmp_path: Path) -> None:
         earliest=date(2027, 9, 15), likely=date(2027, 9, 22), latest=date(2027, 9, 28)
     )
     assert lot.days[Stage.USE_BY] == Reach(
-        earliest=date(2027, 9, 16), likely=date(2027, 9, 24), latest=date(2027, 9, 30)
+        earliest=date(2027, 9, 16), likely=date(2027, 9, 23), latest=date(2027, 9, 30)
     )
 
 

@@ -12,7 +12,7 @@ from season_notes import NORTH, SOUTH, note, read
 
 from firmripe.days import DayCount, WorkingYear
 from firmripe.holding.fruit import Event
-from firmripe.season.estimate import NoDate
+from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.prior import Expectations, Prior, cited_of, interval_spread
 
 Expect = Callable[..., Prior | NoDate]
@@ -189,7 +189,22 @@ def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -
     found = prior(expect("name: Our trees", "windows: [{pick: Aug 16, zone: 7b}]"))
     assert day(found) == date(2027, 8, 16)
     assert found.rough
-    assert found.reasons[1].text == "Taken as printed: nothing says where this is"
+    assert found.reasons[1] == Reason(text="Taken as printed: nothing says where this is")
+
+
+def test_a_date_whose_place_is_not_known_is_taken_as_printed(expect: Expect) -> None:
+    """Where this ground is known, it is the other that nothing is said of; without days, no change is claimed."""
+    found = prior(expect("latitude: 42 N", "windows: [{pick: Aug 16, zone: 7b}]"))
+    assert found.reasons[1] == Reason(text="Taken as printed: nothing says how its place lies beside this one")
+
+
+@pytest.mark.parametrize(("height", "rough"), [("200 m", ""), ("2100 m", ""), ("2300 m", "rough")])
+def test_a_date_from_too_far_is_rough_though_latitude_and_height_are_known(
+    expect: Expect, height: str, rough: str
+) -> None:
+    """Beyond sixty days it is cut off, whatever carried it."""
+    windows = "windows: [{pick: Jun 16, zone: 7b, latitude: 42 N, elevation: 200 m}]"
+    assert prior(expect(f"zone: 7b, latitude: 42 N, elevation: {height}", windows)).rough is bool(rough)
 
 
 @pytest.mark.parametrize(("here", "there", "days"), [("60 N", "20 N", 60), ("20 N", "60 N", -60), ("30 N", "20 N", 40)])
@@ -197,6 +212,9 @@ def test_a_date_moves_no_more_than_sixty_days(expect: Expect, here: str, there: 
     """Farther off it is another climate: what is cut off goes to half into the doubt."""
     found = prior(expect(f"latitude: {here}", f"windows: [{{pick: Aug 16, latitude: {there}}}]"))
     degrees = abs(float(here[:2]) - float(there[:2]))
+    far = "Carried to this ground by latitude, no further than 60 days: its place is far from this one"
+    assert (found.reasons[1].text == far) == (degrees > 15)
+    assert found.rough
     assert found.day == pytest.approx(227 + days)
     assert found.reasons[1].days == pytest.approx(days)
     assert found.place_d == pytest.approx(math.hypot(7, 1.5 * degrees, (4 * degrees - abs(days)) / 2))
@@ -331,7 +349,7 @@ def test_where_nothing_is_known_there_is_no_date_but_a_reason(expect: Expect, ev
     """The reason names the event and the cultivar, and the remedy says what to note."""
     found = expect("zone: 7b", "also: [Kaiser]", event)
     assert isinstance(found, NoDate)
-    assert found.reason == f"no date for {event.value} of Bosc is on the shelf or in the records"
+    assert found.reason == f"neither the shelf nor the records say when the {event.value} of Bosc is"
     assert found.remedy == f"note one {event.value} in records, or give Bosc a window or an offset"
 
 

@@ -327,6 +327,41 @@ def test_a_pinned_day_stands_against_what_was_seen(tmp_path: Path) -> None:
     assert "the club comes" in found.reasons[0].text
 
 
+def test_a_pinned_day_beside_another_that_was_noted_is_a_clash(tmp_path: Path) -> None:
+    """Both are shown, and the pick is over all the same; the same day is no clash."""
+    pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01}]")
+    found = estimate(with_records(tmp_path / "a", "2027-08-20,1,first pick,,", tree1=pinned), "1", "bosc")
+    same = estimate(with_records(tmp_path / "b", "2027-09-01,1,first pick,,", tree1=pinned), "1", "bosc")
+    unseen = estimate(with_records(tmp_path / "c", tree1=pinned), "1", "bosc")
+
+    assert found.clash == "The records say Fri 20 Aug: take out the day fixed by hand, or mend the record."
+    assert (found.seen, found.is_over, found.is_past) == (date(2027, 8, 20), True, False)
+    assert (same.clash, same.is_over) == ("", True)
+    assert (unseen.clash, unseen.is_over) == ("", False)
+
+
+@pytest.mark.parametrize(
+    ("as_of", "rows", "asked"),
+    [
+        (date(2027, 9, 1), (), ()),
+        (date(2027, 9, 2), (), ("was looked for until Wed 1 Sep, and none is noted. Was it picked?",)),
+        (date(2027, 9, 2), ("2027-08-20,1,first pick,,",), ()),
+        (date(2027, 9, 2), ("2027-06-20,1,no crop,,",), ()),
+    ],
+)
+def test_a_pick_whose_time_is_over_is_asked_after(
+    tmp_path: Path, as_of: date, rows: tuple[str, ...], asked: tuple[str, ...]
+) -> None:
+    """Unless it was noted, or there was none."""
+    pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01}]")
+    notes = {**HERE, "trees/1.md": pinned, "records/a.csv": table(*rows)}
+    season = SeasonModel(read(tmp_path, notes), NORTH, as_of).season()
+    found = season.questions.get("1", ())
+
+    assert len(found) == len(asked)
+    assert all(said.endswith(end) for said, end in zip(found, asked, strict=True))
+
+
 def test_a_pinned_pick_leaves_bloom_alone(tmp_path: Path) -> None:
     """A pin holds for its own event."""
     pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01}]")

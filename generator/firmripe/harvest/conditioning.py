@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -33,21 +34,49 @@ def conditioning_for(traits: Traits, space_c: float | None) -> Figure[DayCount] 
     known = [figure for figure in traits.conditioning if figure.value.high > 0]
     if not known:
         return None
-    at = {figure.at_c.middle: figure for figure in known if figure.at_c}
+    return _at_or_below(known, space_c)
+
+
+def _at_or_below(known: Sequence[Figure[DayCount]], at_c: float | None) -> Figure[DayCount]:
+    """Return the figure of the nearest temperature at or below one, else of the lowest; the longer of two there."""
+    at: dict[float, Figure[DayCount]] = {}
+    for figure in known:
+        if figure.at_c:
+            other = at.setdefault(figure.at_c.middle, figure)
+            at[figure.at_c.middle] = max(other, figure, key=lambda f: (f.value.middle, f.value.high))
     if not at:
-        return known[0]
-    if space_c is None:
+        return max(known, key=lambda f: (f.value.middle, f.value.high))
+    if at_c is None:
         return at[min(at)]
-    return at[max((t for t in at if t <= space_c + SAME_C), default=min(at))]
+    return at[max((t for t in at if t <= at_c + SAME_C), default=min(at))]
 
 
-def cold_for(traits: Traits, space_c: float | None, days_past: int = 0) -> Cold | None:
+def counter_for(traits: Traits, room_c: float | None) -> Figure[DayCount] | None:
+    """Return the counter days that hold in a room of this temperature (°C); None where none are known.
+
+    Of figures for several temperatures the nearest at or below the room's is taken: in the cooler it takes longer.
+    Days that are told for no temperature, such as the household's own, hold for every room.
+    """
+    usual = traits.counter
+    if usual is None or usual.at_c is None or not traits.counter_by_room or room_c is None:
+        return usual
+    if usual.at_c.low - SAME_C <= room_c <= usual.at_c.high + SAME_C:
+        return usual
+    return _at_or_below([usual, *traits.counter_by_room], room_c)
+
+
+def cold_for(traits: Traits, space_c: float | None, days_past: int = 0, *, early: bool = False) -> Cold | None:
     """Return the cold needed by fruit picked so many days past first maturity; None where none is.
 
     The need falls in a straight line from first maturity to `LATE_D` days later and stays there (Sugar and Einhorn
     2012, at 31 F). Where no figure for late fruit is published at a temperature, the need stays as it is: longer.
+    `early` fruit, picked before it was mature, needs what is published for it, if that is longer.
     """
     figure = conditioning_for(traits, space_c)
+    if early and traits.conditioning_early:
+        longer = _at_or_below(traits.conditioning_early, space_c)
+        if figure is None or longer.value.middle > figure.value.middle:
+            return Cold(days=longer.value, figure=longer)
     if figure is None:
         return None
     late = next((f for f in traits.conditioning_late if _same_place(f, figure)), None)

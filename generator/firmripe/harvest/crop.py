@@ -7,13 +7,13 @@ from fractions import Fraction
 
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.standing import of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.season.estimate import Reason
 from firmripe.season.season import Season
 
-PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
 _SMALL = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP})
 _COUNTS = frozenset({Happening.SET, Happening.THINNED})
 ONE_SEASON = (Fraction(1, 2), Fraction(3, 2))
@@ -37,14 +37,10 @@ class Unweighed:
 
 
 def records_of(season: Season, bearing: Bearing) -> list[Record]:
-    """Return the lines about a bearing alone, oldest first, none of them of an earlier tree in the same place."""
-    about = [
-        record
-        for record in season.holding.records
-        if record.tree == bearing.tree and record.day <= season.as_of and record.is_about(*_names(bearing))
-    ]
-    removed = max((r.day for r in about if r.what is Happening.REMOVED), default=None)
-    return sorted((r for r in about if removed is None or r.day > removed), key=lambda r: r.day)
+    """Return the lines about a bearing alone, oldest first, none of another tree that stood in its place."""
+    of_tree = [r for r in season.holding.records if r.tree == bearing.tree and r.day <= season.as_of]
+    lines = of_the_tree_of(of_tree, season.year.year)
+    return sorted((r for r in lines if r.is_about(*_names(bearing))), key=lambda r: r.day)
 
 
 def _names(bearing: Bearing) -> tuple[str, str, str]:

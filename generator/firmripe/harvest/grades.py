@@ -5,11 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 from firmripe.days import DayCount
-from firmripe.harvest.crop import PICKINGS, records_of
+from firmripe.harvest.crop import records_of
 from firmripe.harvest.passes import Picking
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.record import PICKINGS
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
 from firmripe.season.season import Season

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from firmripe.days import DayCount
-from firmripe.harvest.crop import PICKINGS, records_of
+from firmripe.harvest.crop import records_of
 from firmripe.holding.figures import Cited, Figure, Mark
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.season.season import Season
 from firmripe.words import counted

@@ -8,13 +8,14 @@ from datetime import timedelta
 from fractions import Fraction
 from itertools import pairwise
 
-from firmripe.harvest.crop import PICKINGS, Crop, Unweighed, records_of
+from firmripe.harvest.crop import Crop, Unweighed, records_of
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
 from firmripe.season.estimate import Basis, Estimate, Reach
+from firmripe.season.freezing import freeze_ahead
 from firmripe.season.season import Season
 
 
@@ -56,7 +57,28 @@ def pickings(
     elif not apart:
         many = 1
     planned = _planned(noted, many, apart, pick, crop)
-    return (*noted, *(picking for picking in planned if not noted or picking.day.latest >= season.as_of))
+    open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
+    return (*noted, *_ahead_of_a_freeze(season, limb, bearing, pick, open_ones))
+
+
+def _ahead_of_a_freeze(
+    season: Season, limb: Cultivar, bearing: Bearing, pick: Estimate, planned: list[Picking]
+) -> list[Picking]:
+    """Put pickings planned for later into one on the last day before a freeze, where the pick is drawn forward too."""
+    freeze = freeze_ahead(season.holding.records, season.as_of, bearing.tree, limb.traits)
+    if freeze is None or (pick.not_after is None and not pick.is_past):
+        return planned
+    late = [picking for picking in planned if picking.day.likely >= freeze.last]
+    if not late:
+        return planned
+    weights = [picking.weight for picking in late if picking.weight is not None]
+    last = min(late[0].day.earliest, freeze.last), freeze.last
+    whole = Picking(
+        number=late[0].number,
+        day=Reach(earliest=last[0], likely=last[1], latest=last[1]),
+        weight=total(weights) if len(weights) == len(late) else None,
+    )
+    return [*(picking for picking in planned if picking.day.likely < freeze.last), whole]
 
 
 def _planned(

@@ -54,19 +54,17 @@ def is_cold(space: Space, day: date) -> bool:
     return at is not None and at <= COLD_C + 0.05
 
 
-def ripening_room(place: Place, limb: Cultivar, day: date) -> Space | None:
-    """Return the room to ripen in on a day: one that does no harm, nearest to the temperature the days are told for.
+def ripening_rooms(place: Place, limb: Cultivar, day: date) -> list[Space]:
+    """Return the rooms to ripen in on a day, best first: nearest to the temperature that the days are told for.
 
-    Where every room harms, the least warm; None where no space is warm enough to be a room.
+    Rooms that harm stand last. It is empty where no space is warm enough to be a room.
     """
     rooms = [(at, space) for space in place.spaces if (at := space.at(day)) is not None and at >= RIPENING_C - 0.05]
-    if not rooms:
-        return None
     counter = limb.traits.counter
     wanted = counter.at_c.middle if counter and counter.at_c else celsius(65)
     order = list(Room)
     rooms.sort(key=lambda r: (order.index(room_verdict(limb.traits, r[0])), abs(r[0] - wanted), r[0], r[1].name))
-    return rooms[0][1]
+    return [space for _, space in rooms]
 
 
 def share_of(load: Load, space: Space, place: Place) -> Fraction | None:
@@ -122,11 +120,9 @@ def _overflow(
     lying = [load for load in loads if load.first <= worst[0] <= load.last]
     full = next((kg for load in lying if (kg := capacity(space, load.limb, place))), Fraction(0))
     too_much = pounds_words(Weight.of(full * worst[1]), metric=place.metric_first)
+    days = f"on {week_day(first)}" if first == last else f"from {week_day(first)} to {short_day(last)}"
     leaving = ", ".join(dict.fromkeys(load.name for load in sorted(lying, key=lambda ld: (ld.last, ld.name))[:2]))
-    text = (
-        f"{space.name}: over-full from {week_day(first)} to {short_day(last)}, by about {too_much} at most. "
-        f"What leaves first makes room: {leaving}"
-    )
+    text = f"{space.name}: over-full {days}, by about {too_much} at most. What leaves first makes room: {leaving}"
     return StoreWarning(day=first, space=space.name, text=text)
 
 

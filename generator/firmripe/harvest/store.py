@@ -6,19 +6,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from firmripe.days import WorkingYear
+from firmripe.harvest.accounts import Account, account_of
 from firmripe.harvest.grades import STORED
-from firmripe.harvest.lots import Batch, Lot, follow, loads_of
+from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_of
 from firmripe.harvest.shares import Division, divisions
 from firmripe.harvest.spaces import COLD_C, Load, StoreWarning, harms, overflows, room_warnings
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.season.season import Season, SeasonModel
-
-RIPE_LIES_D = 3
-"""Ripe fruit whose days are not known lies in the room so long before it is used. J."""
+from firmripe.season.season import Season
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +23,7 @@ class Store:
     """What the household has lying, and what is to be said about it.
 
     `former` are last season's lots; `carried` those of its batches that are not finished, `finished` the others.
+    `take_outs` answer what is wanted from this season on, `former_take_outs` what last season's fruit was for.
     """
 
     batches: tuple[Batch, ...]
@@ -34,13 +32,13 @@ class Store:
     finished: tuple[Batch, ...]
     warnings: tuple[StoreWarning, ...]
     take_outs: tuple[TakeOut | NoTakeOut, ...]
+    former_take_outs: tuple[TakeOut, ...]
     divisions: tuple[Division, ...]
+    account: Account
 
 
-def keep_store(season: Season, lots: Mapping[Bearing, Lot]) -> Store:
-    """Return the store of a season, with what the season before left in it."""
-    year = WorkingYear(year=season.year.year - 1, hemisphere=season.year.hemisphere)
-    former = follow(SeasonModel(season.holding, year, season.as_of).season())
+def keep_store(season: Season, lots: Mapping[Bearing, Lot], former: Mapping[Bearing, Lot]) -> Store:
+    """Return the store of a season, with what the season before left in it: the `former` lots."""
     place = season.holding.place
     stored = [b for b in _batches(former) if b.grade in STORED and b.picked_noted]
     carried = tuple(batch for batch in stored if not is_finished(batch, season.as_of))
@@ -51,8 +49,10 @@ def keep_store(season: Season, lots: Mapping[Bearing, Lot]) -> Store:
         carried=tuple(eat_first(carried)),
         finished=tuple(batch for batch in stored if is_finished(batch, season.as_of)),
         warnings=warnings_of(place, [*carried, *_batches(lots)], season.as_of),
-        take_outs=take_outs(place.wanted, lots),
+        take_outs=take_outs((want for want in place.wanted if want.day >= season.year.first), lots, carried),
+        former_take_outs=tuple(a for a in take_outs(place.wanted, former) if isinstance(a, TakeOut)),
         divisions=divisions(lots, place.shares, place.box),
+        account=account_of(season),
     )
 
 
@@ -67,10 +67,17 @@ def last_day(batch: Batch) -> date:
         use_by, ready = batch.days.get(Stage.USE_BY), batch.days.get(Stage.READY)
         if out.ready is not None and use_by is not None and ready is not None:
             lasts.append(out.ready.likely + (use_by.likely - ready.likely))
+        elif out.ready is not None:
+            lasts.append(out.ready.likely + timedelta(days=RIPE_LIES_D))
     if all(out.noted for out in batch.outs):
         return max(lasts)
     ends = [batch.days[stage].likely for stage in (Stage.KEEP_UNTIL, Stage.USE_BY) if stage in batch.days]
     return max([*lasts, *ends])
+
+
+def is_of_season(answer: TakeOut | NoTakeOut, season: Season) -> bool:
+    """Say whether it is this season's fruit that a want is answered with, or nobody's."""
+    return answer.batch is None or answer.batch.picked.likely >= season.year.first
 
 
 def is_finished(batch: Batch, day: date) -> bool:
@@ -83,6 +90,10 @@ def eat_first(batches: Iterable[Batch]) -> list[Batch]:
     return sorted(batches, key=lambda b: (_limit(b), b.bearing, b.picking, b.grade.value))
 
 
+def _called(batch: Batch) -> str:
+    return f"{batch.limb.name} ({batch.bearing.tree})"
+
+
 def _limit(batch: Batch) -> date:
     limits = [batch.days[stage].likely for stage in (Stage.KEEP_UNTIL, Stage.USE_BY) if stage in batch.days]
     return min(limits, default=batch.last_out)
@@ -92,7 +103,7 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
     """Return what is wrong with where fruit lies, from a day on, each thing once and on its first day."""
     stored = [batch for batch in batches if batch.grade in STORED]
     cold = [load for batch in stored for load in loads_of(batch)]
-    rooms = [load for batch in stored for load in _room_loads(batch)]
+    rooms = [load for batch in stored for load in room_loads_of(batch)]
     found = overflows([load for load in [*cold, *rooms] if load.last >= since], place)
     spaces = {space.name: space for space in place.spaces}
     whole = [load for load in _by_batch(stored) if load.last >= since]
@@ -101,6 +112,11 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
     for load in rooms:
         if load.first >= since:
             found += room_warnings(place, replace(load, name=load.limb.name))
+    found += [
+        StoreWarning(day=batch.outs[0].day, space=batch.room, text=f"{_called(batch)}: {batch.alert}")
+        for batch in stored
+        if batch.alert and not is_finished(batch, since)
+    ]
     found += [warning for batch in stored if (warning := _nowhere(place, batch, since)) is not None]
     first: dict[str, StoreWarning] = {}
     for warning in sorted(found, key=lambda w: (w.day, w.text)):
@@ -116,26 +132,6 @@ def _by_batch(batches: Iterable[Batch]) -> list[Load]:
         if loads:
             last = max(load.last for load in loads)
             found.append(replace(loads[0], last=last, name=batch.limb.name))
-    return found
-
-
-def _room_loads(batch: Batch) -> list[Load]:
-    """Return what a batch puts into the room where it ripens, from the day it is taken out until it is used."""
-    found = []
-    for out in batch.outs:
-        if not batch.room or (out.ready is not None and out.ready.likely == out.day):
-            continue
-        ready = out.ready.likely if out.ready else out.day
-        found.append(
-            Load(
-                space=batch.room,
-                first=out.day,
-                last=ready + timedelta(days=RIPE_LIES_D),
-                weight=out.weight,
-                limb=batch.limb,
-                name=f"{batch.limb.name} ({batch.bearing.tree})",
-            )
-        )
     return found
 
 

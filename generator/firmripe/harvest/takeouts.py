@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -29,10 +29,11 @@ class TakeOut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoTakeOut:
-    """Why fruit can't be ready on the day it is wanted."""
+    """Why fruit can't be ready on the day it is wanted; `batch` is the one that comes nearest, if there is any."""
 
     wanted: Wanted
     reason: str
+    batch: Batch | None = None
 
 
 def counter_days(limb: Cultivar, batch: Batch) -> int | None:
@@ -47,39 +48,63 @@ def counter_days(limb: Cultivar, batch: Batch) -> int | None:
 
 def take_out_for(wanted: Wanted, batch: Batch) -> TakeOut | NoTakeOut:
     """Return the day a batch leaves the cold to be ready when wanted: not before it is conditioned, nor too late."""
+    found = _day_for(wanted, batch)
+    if isinstance(found, str):
+        return NoTakeOut(wanted=wanted, reason=found, batch=batch)
+    return found
+
+
+def _day_for(wanted: Wanted, batch: Batch) -> TakeOut | str:
+    """Return the take-out, or why there is none: the day must lie inside the least and the most storage."""
     name = f"{batch.limb.name} ({batch.bearing.tree})"
     if Stage.READY not in batch.days and Stage.READY in batch.undated:
-        return NoTakeOut(wanted=wanted, reason=f"{name}: {batch.undated[Stage.READY]}")
+        return f"{name}: {batch.undated[Stage.READY]}"
     days = counter_days(batch.limb, batch)
     if days is None:
-        return NoTakeOut(wanted=wanted, reason=f"{name}: how many days it takes to ripen indoors is not known")
+        return f"{name}: how many days it takes to ripen indoors is not known"
     day = wanted.day - timedelta(days=days)
     soonest = batch.days.get(Stage.CONDITIONED, batch.picked).likely
     if day < soonest:
         ready = week_day(soonest + timedelta(days=days))
-        reason = f"{name} is in the cold until {week_day(soonest)}, so it is ready on {ready} at the soonest"
-        return NoTakeOut(wanted=wanted, reason=reason)
+        return f"{name} is in the cold until {week_day(soonest)}, so it is ready on {ready} at the soonest"
+    return _gone_by(batch, name, day) or TakeOut(wanted=wanted, batch=batch, day=day, counter_d=days)
+
+
+def _gone_by(batch: Batch, name: str, day: date) -> str:
+    """Say why nothing of a batch is left in the cold, or should be, on a day; empty where something is."""
+    if all(out.noted for out in batch.outs) and batch.last_out < day:
+        return f"{name}: all of it was taken out by {week_day(batch.last_out)}"
     keep = batch.days.get(Stage.KEEP_UNTIL)
     if keep is None and day > batch.last_out:
-        return NoTakeOut(wanted=wanted, reason=f"{name}: no published limit says that it keeps so long")
+        return f"{name}: no published limit says that it keeps so long"
     if keep is not None and day > keep.likely:
         longer = counted((day - keep.likely).days, "day")
-        reason = f"{name} keeps until {week_day(keep.likely)}; it would have to lie {longer} longer"
-        return NoTakeOut(wanted=wanted, reason=reason)
-    return TakeOut(wanted=wanted, batch=batch, day=day, counter_d=days)
+        return f"{name} keeps until {week_day(keep.likely)}; it would have to lie {longer} longer"
+    return ""
 
 
-def take_outs(wanted: tuple[Wanted, ...], lots: Mapping[Bearing, Lot]) -> tuple[TakeOut | NoTakeOut, ...]:
-    """Return the take-out for each want, from the batch of its cultivar that keeps least long; or why there is none."""
-    found: list[TakeOut | NoTakeOut] = []
-    for want in wanted:
-        batches = [b for lot in lots.values() for b in lot.batches if b.grade in STORED and _is_of(want, b.limb)]
+def take_outs(
+    wanted: Iterable[Wanted], lots: Mapping[Bearing, Lot], carried: Sequence[Batch] = ()
+) -> tuple[TakeOut | NoTakeOut, ...]:
+    """Return the take-out for each want, from the batch of its cultivar that keeps least long; or why there is none.
+
+    Fruit carried over from last season goes first.
+    """
+    ours = [batch for lot in lots.values() for batch in lot.batches if batch.grade in STORED]
+    return tuple(_answer(want, (carried, ours)) for want in wanted)
+
+
+def _answer(want: Wanted, stores: Iterable[Sequence[Batch]]) -> TakeOut | NoTakeOut:
+    none = NoTakeOut(wanted=want, reason=f"there is no lot of {want.cultivar} this season")
+    for store in stores:
+        batches = [batch for batch in store if _is_of(want, batch.limb)]
         batches.sort(key=lambda b: (b.days.get(Stage.KEEP_UNTIL, b.picked).likely, b.bearing, b.picking))
         answers = [take_out_for(want, batch) for batch in batches]
-        fitting = [answer for answer in answers if isinstance(answer, TakeOut)]
-        none = NoTakeOut(wanted=want, reason=f"there is no lot of {want.cultivar} this season")
-        found.append(fitting[0] if fitting else answers[0] if answers else none)
-    return tuple(found)
+        for answer in answers:
+            if isinstance(answer, TakeOut):
+                return answer
+        none = next((answer for answer in answers if isinstance(answer, NoTakeOut)), none)
+    return none
 
 
 def _is_of(want: Wanted, limb: Cultivar) -> bool:

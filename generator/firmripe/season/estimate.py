@@ -36,8 +36,10 @@ class Estimate:
     """When something happens.
 
     `likely` is the middle; from `earliest` to `latest` are the central 80 of 100 chances. `spread_d` is one standard
-    deviation in days (0: certain). `rough` says that only a zone speaks for the date. `clash` is set where a safety
-    interval pushes the date later than everything else says.
+    deviation in days (0: certain). `rough` says that neither notes nor latitude and height bring the date to this
+    ground: a zone alone does, or nothing, or it comes from too far. `clash` is set where a safety interval pushes the
+    date later than everything else says, or a freeze that is forecast draws it forward: then no day of it lies before
+    `not_before`, or after `not_after`; and where a day was noted, `seen`, and another is fixed by hand.
     """
 
     likely: date
@@ -46,6 +48,8 @@ class Estimate:
     reasons: tuple[Reason, ...] = ()
     rough: bool = False
     not_before: date | None = None
+    not_after: date | None = None
+    seen: date | None = None
     clash: str = ""
 
     @property
@@ -57,7 +61,8 @@ class Estimate:
     @property
     def latest(self) -> date:
         """The last day of the window."""
-        return self.likely + timedelta(days=round(EIGHTY_PERCENT * self.spread_d))
+        day = self.likely + timedelta(days=round(EIGHTY_PERCENT * self.spread_d))
+        return min(day, self.not_after) if self.not_after else day
 
     @property
     def reach(self) -> Reach:
@@ -66,8 +71,13 @@ class Estimate:
 
     @property
     def is_past(self) -> bool:
-        """Whether it has been seen and noted."""
+        """Whether its day is one that was seen and noted."""
         return self.basis is Basis.RECORDED
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it has been seen, on whatever day."""
+        return self.is_past or self.seen is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

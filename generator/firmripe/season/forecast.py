@@ -372,17 +372,12 @@ def _by_spring(
         return NoForecast(of=limb.name, event=Event.PICK, reason=found)
     season_day = rule.day_of_year - 1 - rule.less_d * found.mean
     heat, base = _degrees(known, found.mean, rule.above_c)
-    return Forecast(
-        bearing=Bearing(tree.tag, limb.key, limb.crops[0]),
-        event=Event.PICK,
-        season_day=season_day,
-        day=known.year.date_of(season_day),
-        error_d=rule.within.value.middle,
-        scatter_d=rule.less_d * found.scatter,
-        text=f"Warmth from {short_day(first)} to {short_day(last)}: {heat} degree-days above {base}, by the printed"
-        f" rule a first pick about {short_day(known.year.date_of(season_day))}{_as_in(found)}",
-        cited=(rule.cited, rule.within.cited),
+    text = (
+        f"Warmth from {short_day(first)} to {short_day(last)}: {heat} degree-days above {base}, by the printed"
+        f" rule a first pick about {short_day(known.year.date_of(season_day))}{_as_in(found)}"
     )
+    bearing = Bearing(tree.tag, limb.key, limb.crops[0])
+    return _pick(known, rule, bearing, (season_day, found, text))
 
 
 def _by_nights(
@@ -406,16 +401,28 @@ def _by_nights(
     days = rule.days_from_bloom - rule.less_d * (found.mean - rule.above_c)
     season_day = known.year.day_number(bloom) + days
     mean, usual = _temperature(known, found.mean), _temperature(known, rule.above_c)
+    text = (
+        f"The {rule.nights} nights after full bloom: {mean} on average beside {usual}, by the printed rule"
+        f" {round(days)} days from bloom{_as_in(found)}"
+    )
+    bearing = Bearing(tree.tag, limb.key, limb.crops[0])
+    return _pick(known, rule, bearing, (season_day, found, text))
+
+
+def _pick(
+    known: Known, rule: SpringHeatRule | BloomNightsRule, bearing: Bearing, told: tuple[float, _Ahead, str]
+) -> Forecast:
+    """Return a picking by a published rule: its season day, what the weather came to, and the words for it."""
+    season_day, found, text = told
     return Forecast(
-        bearing=Bearing(tree.tag, limb.key, limb.crops[0]),
+        bearing=bearing,
         event=Event.PICK,
         season_day=season_day,
         day=known.year.date_of(season_day),
         error_d=rule.within.value.middle,
         scatter_d=rule.less_d * found.scatter,
-        text=f"The {rule.nights} nights after full bloom: {mean} on average beside {usual}, by the printed rule"
-        f" {round(days)} days from bloom{_as_in(found)}",
-        from_bloom=True,
+        text=text,
+        from_bloom=isinstance(rule, BloomNightsRule),
         cited=(rule.cited, rule.within.cited),
     )
 

@@ -86,11 +86,11 @@ def _score(replays: Sequence[Replay], said: Sequence[Estimate | date | None]) ->
 
 
 def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
-    seen = SeasonModel(holding, year, year.last).season()
+    seen = SeasonModel(holding, year, year.last).season(judge_picks=False)
     before_it = SeasonModel(holding, year, year.first - timedelta(days=1))
-    before = before_it.season()
+    before = before_it.season(judge_picks=False)
     blooms = [r.day for r in holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
-    after = SeasonModel(holding, year, max(blooms)).season() if blooms else None
+    after = SeasonModel(holding, year, max(blooms)).season(judge_picks=False) if blooms else None
     found = []
     for happens, dated in seen.dates.items():
         if not isinstance(dated, Estimate) or dated.basis is not Basis.RECORDED or happens.event is Event.LEAF_FALL:

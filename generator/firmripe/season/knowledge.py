@@ -10,6 +10,7 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
+from firmripe.holding.standing import OFF_THE_TREE, bore_in, removed_on
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.season import spreads
 from firmripe.season.estimate import Happens, NoDate, Reason
@@ -22,10 +23,6 @@ _SEEN_AS = {
     Happening.PICK: Event.PICK,
     Happening.LEAF_FALL: Event.LEAF_FALL,
 }
-_OFF_THE_TREE = {
-    *(Happening.STORED, Happening.TAKEN_OUT, Happening.READY, Happening.VERDICT, Happening.JARS, Happening.LOST)
-}
-"""What is said of fruit that was picked: no sign that a tree stands."""
 _CROPS = (Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP)
 
 
@@ -48,14 +45,15 @@ class Knowledge:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        self.records = _of_standing_trees([record for record in holding.records if record.day <= as_of])
+        known = bore_in([record for record in holding.records if record.day <= as_of], year.year)
+        self.records = _of_standing_trees(known)
         self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
         self._seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = {}
         self.expected = Expectations(holding.place, year, holding.cultivars)
         self.subjects = tuple(
             Subject(tree, limb, bearing)
             for tree in holding.trees
-            if not _is_removed(self._by_tree[tree.tag])
+            if removed_on(self._by_tree[tree.tag]) is None
             for limb in tree.limbs
             for bearing in (Bearing(tree.tag, limb.key, crop) for crop in limb.crops)
         )
@@ -149,16 +147,6 @@ def _by_tree(records: Sequence[Record], tags: set[str]) -> dict[str, list[Record
     return found
 
 
-def _is_removed(records: Sequence[Record]) -> bool:
-    """Say whether a tree was taken out and nothing was noted of it later: a later line means that another stands there.
-
-    Lines of the whole place and of fruit already picked are no such line.
-    """
-    own = [record for record in records if record.tree and record.what not in _OFF_THE_TREE]
-    removed = [record.day for record in own if record.what is Happening.REMOVED]
-    return bool(removed) and max(removed) == max(record.day for record in own)
-
-
 def _of_standing_trees(records: Sequence[Record]) -> tuple[Record, ...]:
     """Return the records without what a tree did before another was planted in its place.
 
@@ -167,7 +155,7 @@ def _of_standing_trees(records: Sequence[Record]) -> tuple[Record, ...]:
     last: dict[str, date] = {}
     gone: dict[str, date] = {}
     for record in records:
-        if record.what not in _OFF_THE_TREE:
+        if record.what not in OFF_THE_TREE:
             last[record.tree] = max(last.get(record.tree, record.day), record.day)
         if record.what is Happening.REMOVED and record.tree:
             gone[record.tree] = max(gone.get(record.tree, record.day), record.day)

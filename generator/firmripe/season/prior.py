@@ -25,7 +25,7 @@ class Prior:
 
     `place_d` is the standard deviation of the place's part. `kin` names whose cultivar's part it shares, each with its
     own standard deviation: its own first, then those of the cultivars its date was counted from. `rough` says that
-    the zone alone carried it here.
+    latitude and height did not carry it here: the zone alone did, or nothing, or its place is too far.
     """
 
     day: float
@@ -103,9 +103,9 @@ class Expectations:
         own_d = math.hypot(own_d, here_is.apart_d)
         if all(item.window.cited.mark is Mark.OWN and item.window.place_name == self._place.name for item in used):
             own_d, spread = spreads.MARKER_D, 0.0  # the household's own word for its own ground
-        rough = not any(item.by_ground or not spread for item in used)
+        rough = here_is.far or not any(item.by_ground or not spread for item in used)
         printed = self._printed(used, cultivar, leans=leans)
-        moved = Reason(text=_carried_text(used, here), days=here_is.shift_d, cited=())
+        moved = _carried_here(used, here, here_is)
         kin = ((cultivar.key, math.hypot(own_d, uniform)),)
         return Prior(day=here_is.day, place_d=spread, kin=kin, rough=rough, reasons=(printed, moved))
 
@@ -217,6 +217,7 @@ class _Here:
 
     `day` is the season day here and `shift_d` how far it was moved; `place_d` is the doubt of the place and of being
     moved, `apart_d` by how much more than usual the places disagree about this cultivar (days). `used` are the windows.
+    `far` says that it would have been moved further than the cap.
     """
 
     day: float
@@ -224,6 +225,7 @@ class _Here:
     place_d: float
     apart_d: float
     used: list[_Carried]
+    far: bool
 
 
 def _bring_here(items: list[_Carried], here: Ground) -> _Here:
@@ -237,7 +239,9 @@ def _bring_here(items: list[_Carried], here: Ground) -> _Here:
     shift = day - printed
     kept = max(-spreads.MOST_MOVED_D, min(spreads.MOST_MOVED_D, shift))
     place_d = math.hypot(spreads.PLACE_D, doubt, (shift - kept) / 2)
-    return _Here(day=printed + kept, shift_d=kept, place_d=place_d, apart_d=apart, used=used)
+    return _Here(
+        day=printed + kept, shift_d=kept, place_d=place_d, apart_d=apart, used=used, far=abs(shift) > abs(kept) + 0.5
+    )
 
 
 def _moved_here(items: list[_Carried], here: Ground) -> tuple[float, float, float, float, list[_Carried]]:
@@ -298,18 +302,24 @@ def _printed_mean(items: list[_Carried]) -> float:
     return sum(w * (i.day - i.moved_d) for w, i in zip(weights, items, strict=True)) / sum(weights)
 
 
-def _carried_text(used: list[_Carried], here: Ground) -> str:
+def _carried_here(used: list[_Carried], here: Ground, here_is: _Here) -> Reason:
+    """Say by what a printed date was brought here, and how far."""
     by = []
     if here.zone and any(item.zone is not None for item in used):
         by.append(f"zone {here.zone}")
     if any(item.moved_d for item in used):
         by.append("latitude and height" if any(item.by_ground for item in used) else "latitude")
-    return f"Carried to this ground by {' and '.join(by)}" if by else "Taken as printed: nothing says where this is"
+    if not by:
+        known = here.zone or here.latitude is not None
+        lacks = "nothing says how its place lies beside this one" if known else "nothing says where this is"
+        return Reason(text=f"Taken as printed: {lacks}")
+    far = f", no further than {spreads.MOST_MOVED_D:.0f} days: its place is far from this one" if here_is.far else ""
+    return Reason(text=f"Carried to this ground by {' and '.join(by)}{far}", days=here_is.shift_d)
 
 
 def _nothing(cultivar: Cultivar, event: Event) -> NoDate:
     return NoDate(
-        reason=f"no date for {event.value} of {cultivar.name} is on the shelf or in the records",
+        reason=f"neither the shelf nor the records say when the {event.value} of {cultivar.name} is",
         remedy=f"note one {event.value} in records, or give {cultivar.name} a window or an offset",
     )
 

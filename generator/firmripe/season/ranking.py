@@ -10,6 +10,7 @@ from firmripe.holding.record import Happening
 from firmripe.holding.tree import Pin
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
+from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.words import week_day
 
@@ -29,6 +30,9 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
             basis=Basis.PINNED,
             reasons=(Reason(text=f"Fixed by hand in the tree's note{because}"),),
         )
+        if seen is not None:
+            clash = f"The records say {week_day(seen.day)}: take out the day fixed by hand, or mend the record."
+            dated = replace(dated, seen=seen.day, clash="" if seen.day == pin.day else clash)
     elif seen is not None:
         about = "about " if seen.about else ""
         dated = Estimate(
@@ -39,8 +43,12 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
         )
     elif (stated := _stated(known, subject, event, dated)) is not None:
         dated = stated
-    if event is Event.PICK and isinstance(dated, Estimate) and dated.basis is not Basis.RECORDED:
+    if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
         dated = _after_sprays(known, subject, dated)
+        traits = subject.limb.traits
+        freeze = freeze_ahead(known.holding.records, known.as_of, subject.tree.tag, traits)
+        if freeze is not None:
+            dated = before_a_freeze(dated, freeze, traits, metric=known.holding.place.metric_first)
     return dated
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
+from firmripe.holding.pollination import by_tree, widowed
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -19,6 +20,7 @@ from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Occurrence, condition, year_scale_of
 from firmripe.season.observing import firmness, observe
+from firmripe.season.overdue import overdue
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, estimate
 
@@ -28,7 +30,8 @@ class Season:
     """The dates of one season as known on a day.
 
     `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree,
-    `forecasts` what warmth foretells, or why it can't.
+    `forecasts` what warmth foretells, or why it can't. `expected` is when a pick that was noted would have been looked
+    for, had nobody picked; it is empty where that was not asked for.
     """
 
     holding: Holding
@@ -37,6 +40,7 @@ class Season:
     dates: Mapping[Happens, Dated]
     questions: Mapping[str, tuple[str, ...]]
     forecasts: tuple[Forecast | NoForecast, ...]
+    expected: Mapping[Bearing, Estimate] = field(default_factory=dict)
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
         """Return when an event of a bearing happens."""
@@ -76,8 +80,8 @@ class SeasonModel:
         """Return an event of this season as the model knows it; None where it has no date."""
         return self.known.occurrence(subject, event)
 
-    def season(self) -> Season:
-        """Work out every date."""
+    def season(self, *, judge_picks: bool = True) -> Season:
+        """Work out every date, and, to judge them by, when picks that were noted would have been looked for."""
         wanted = {Happens.of(s.bearing, event): s for s in reversed(self.subjects) for event in reversed(Event)}
         wanted = dict(reversed(wanted.items()))
         targets = {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
@@ -110,7 +114,39 @@ class SeasonModel:
             dates=dates,
             questions=questions,
             forecasts=self.forecasts,
+            expected=self._expected(dates) if judge_picks else {},
         )
+
+    def _expected(self, dates: Mapping[Happens, Dated]) -> dict[Bearing, Estimate]:
+        """Return when the picks noted this season would have been looked for, had none of them been noted."""
+        picked = {
+            subject.bearing: (subject, occurrence)
+            for subject in self.subjects
+            if isinstance(dated := dates[Happens.of(subject.bearing, Event.PICK)], Estimate)
+            and dated.is_past
+            and (occurrence := self.occurrence(subject, Event.PICK)) is not None
+        }
+        others = [o for o in self.observations if not o.group.startswith(f"this season: {Event.PICK.value}|")]
+        if not picked:
+            return {}
+        result = condition([occurrence for _, occurrence in picked.values()], others, self.year_scale)
+        groups = Groups(others)
+        return {
+            bearing: estimate(
+                self.known,
+                subject,
+                Happens.of(bearing, Event.PICK),
+                Answer(
+                    mean=float(result.mean[row]),
+                    spread_d=float(result.spread_d[row]),
+                    weights=result.weights[row],
+                    contributions=result.contributions[row],
+                    groups=groups,
+                    forecasts=self._made,
+                ),
+            )
+            for row, (bearing, (subject, _)) in enumerate(picked.items())
+        }
 
 
 def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
@@ -127,7 +163,7 @@ def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
 
 
 def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[str, ...]]:
-    """Ask about fruit that fell out of its time, and say where readings don't fall yet."""
+    """Ask about fruit that fell out of its time or was never noted as picked; say where readings don't fall yet."""
     found: dict[str, dict[str, None]] = {}
     for subject in known.subjects:
         asked = found.setdefault(subject.tree.tag, {})
@@ -142,7 +178,11 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
             stages = {Stage.FULL_BLOOM: bloom.reach, Stage.PETAL_FALL: bloom.reach.after(fall, fall, fall)}
         if isinstance(pick, Estimate):
             stages[Stage.PICK] = pick.reach
+            if odd := overdue(subject, pick, known.as_of):
+                asked[f"{odd}. Was it picked?"] = None
         for record in known.this_season(subject, Happening.DROP):
             if question := question_about(record, subject.limb.traits.drops, stages):
                 asked[question] = None
+    for tag, said in by_tree(widowed(known.holding.trees, known.holding.records, known.as_of)).items():
+        found.setdefault(tag, {}).update(dict.fromkeys(said))
     return {tag: tuple(asked) for tag, asked in found.items() if asked}

@@ -1,0 +1,58 @@
+"""Fruit picked before it was mature, ahead of a storm or a freeze: how much too soon, by its dates and its firmness."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from firmripe.harvest.crop import records_of
+from firmripe.holding.fruit import Cultivar, Event, Ripens
+from firmripe.holding.record import Happening
+from firmripe.holding.tree import Bearing
+from firmripe.season.estimate import Estimate
+from firmripe.season.season import Season
+from firmripe.words import counted, week_day
+
+READING_D = 5
+"""A firmness read so many days before the pick still speaks for the fruit that was picked. J."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Early:
+    """A first pick before the window opened in which it would have been looked for."""
+
+    picked: date
+    mature_from: date
+
+    @property
+    def words(self) -> str:
+        """What follows from it."""
+        days = counted((self.mature_from - self.picked).days, "day")
+        return (
+            f"Picked on {week_day(self.picked)}, {days} before its window opened: fruit that was not mature may shrivel"
+            " instead of ripening. Give it all its days in the cold, try a few first, and cook what stays hard"
+        )
+
+
+def picked_early(season: Season, bearing: Bearing, limb: Cultivar) -> Early | None:
+    """Return by how much a pick of this season came too soon; None where it did not, or nobody can say.
+
+    A date that only a zone speaks for says nothing here, and firmness read at the pick says more than any date.
+    """
+    pick, expected = season.of(bearing, Event.PICK), season.expected.get(bearing)
+    ripens = limb.traits.ripens_off_the_tree
+    if not isinstance(pick, Estimate) or expected is None or expected.rough:
+        return None
+    if pick.likely >= expected.earliest or (ripens is not None and ripens.value is Ripens.NO):
+        return None
+    at_pick = limb.traits.firmness_at_pick
+    readings = [
+        record.firmness_n
+        for record in records_of(season, bearing)
+        if record.what is Happening.FIRMNESS
+        and record.firmness_n is not None
+        and pick.likely - timedelta(days=READING_D) <= record.day <= pick.likely
+    ]
+    if at_pick is not None and readings and readings[-1] <= at_pick.value.high:
+        return None
+    return Early(picked=pick.likely, mature_from=expected.earliest)

@@ -1,0 +1,245 @@
+"""From the dates of a season to the life of each lot: each batch is put into its space and followed to its last day."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from fractions import Fraction
+
+from firmripe.harvest.conditioning import conditioning_for, treatments_for
+from firmripe.harvest.drafts import Draft, taken_from
+from firmripe.harvest.grades import KEPT_LONG, STORED, USE_NOW, graded
+from firmripe.harvest.life import Life
+from firmripe.harvest.lots import Alternative, Batch, Lot, Out, loads_of, room_loads_of
+from firmripe.harvest.nights import alert
+from firmripe.harvest.passes import Picking
+from firmripe.harvest.spaces import Load, fits, is_cold, ripening_rooms
+from firmripe.holding.fruit import Event, Traits
+from firmripe.holding.place import Space
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import NOTHING, Grade, Weight
+from firmripe.season.estimate import Estimate, Happens, Reason
+from firmripe.season.freezing import freeze_ahead
+from firmripe.season.season import Season
+from firmripe.words import week_day
+
+SPREAD_FROM_D = 42
+"""Fruit that can lie so many days beyond the cold it needs is taken out week by week, other fruit all at once. J."""
+
+
+def follow(season: Season) -> dict[Bearing, Lot]:
+    """Return the lot of every bearing that is going to be picked, or was."""
+    drafts = [
+        Draft.of(season, tree, limb, Bearing(tree.tag, limb.key, crop), pick)
+        for tree in season.holding.trees
+        for limb in tree.limbs
+        for crop in limb.crops
+        if isinstance(pick := season.dates.get(Happens.of(Bearing(tree.tag, limb.key, crop), Event.PICK)), Estimate)
+    ]
+    _put_away(drafts)
+    return {draft.bearing: _lot(draft) for draft in drafts}
+
+
+def _lot(draft: Draft) -> Lot:
+    batches = draft.batches
+    main = next((b for b in batches if b.picking == 1 and b.grade in STORED), batches[0])
+    return Lot(
+        bearing=draft.bearing,
+        days=main.days,
+        reasons=main.reasons,
+        needs_cold=main.needs_cold,
+        undated=main.undated,
+        crop=draft.crop,
+        batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),
+        alternatives=_alternatives(draft.traits, main),
+        alert=". ".join(dict.fromkeys(_alerts(draft))),
+    )
+
+
+def _alerts(draft: Draft) -> list[str]:
+    """Return what is to be looked at now: cold nights, a freeze to come, a pick too soon, cold cut short."""
+    season, pick = draft.season, draft.pick
+    weather = season.holding.weather.until(season.as_of)
+    said = ["" if pick.is_past else alert(draft.traits, weather, pick.likely)]
+    freeze = freeze_ahead(season.holding.records, season.as_of, draft.bearing.tree, draft.traits)
+    if freeze is not None and pick.is_past and any(not p.noted for p in draft.pickings):
+        words = freeze.words(metric=season.holding.place.metric_first)
+        said.append(f"{words}. Bring in what is left by {week_day(freeze.last)}")
+    if draft.early is not None and not draft.tasted:
+        said.append(draft.early.words)
+    said += [batch.alert for batch in draft.batches]
+    return [text for text in said if text]
+
+
+def _put_away(drafts: list[Draft]) -> None:
+    """Give each batch its space, in the order of picking, winter fruit first; what is noted stands as noted."""
+    loads: list[Load] = []
+    waiting = [(draft, picking) for draft in drafts for picking in draft.pickings]
+    waiting.sort(
+        key=lambda pair: (
+            pair[1].day.likely,
+            conditioning_for(pair[0].traits, None) is None,
+            pair[0].bearing,
+            pair[1].number,
+        )
+    )
+    for draft, picking in waiting:
+        for grade, weight in graded(picking, draft.shares):
+            batch = _placed(draft, picking, (grade, weight), loads)
+            draft.batches.append(batch)
+            loads += [*loads_of(batch), *room_loads_of(batch)]
+
+
+def _placed(draft: Draft, picking: Picking, sorted_out: tuple[Grade, Weight | None], loads: list[Load]) -> Batch:
+    grade, weight = sorted_out
+    if grade not in STORED:
+        return _used_at_once(draft, picking, grade, weight)
+    day = picking.day.likely
+    noted = draft.space_noted(day) if picking.noted else None
+    if noted is not None:
+        return replace(_roomed(draft, picking, sorted_out, noted, loads), stored_noted=True)
+    spaces = {space.name: space for space in draft.season.holding.place.spaces}
+    tried = _candidates(draft, day)
+    for space in tried:
+        new = loads_of(_in(draft, picking, sorted_out, space))
+        if not new or fits(new, loads, spaces[space.name], draft.season.holding.place):
+            return _roomed(draft, picking, sorted_out, space, loads)
+    return _roomed(draft, picking, sorted_out, tried[0] if tried else None, loads)
+
+
+def _roomed(
+    draft: Draft,
+    picking: Picking,
+    sorted_out: tuple[Grade, Weight | None],
+    space: Space | None,
+    loads: list[Load],
+) -> Batch:
+    """Return a batch in a space, with the first room to ripen in that has place for it.
+
+    Where all are full it is the one that is best for the fruit; a room in which it fails is never taken for its place.
+    """
+    best = _in(draft, picking, sorted_out, space)
+    place, out = draft.season.holding.place, best.days[Stage.TAKE_OUT].likely
+    if not best.room:
+        return best
+    rooms = ripening_rooms(place, draft.limb, out)
+    for room in rooms:
+        batch = best if room.name == best.room else _in(draft, picking, sorted_out, space, room)
+        if Stage.READY in best.days and Stage.READY not in batch.days:
+            break
+        if fits(room_loads_of(batch), loads, room, place):
+            return batch
+    return best
+
+
+def _candidates(draft: Draft, day: date) -> list[Space]:
+    """Return the spaces to try: the coldest first for what needs cold, the least cold first for what only keeps."""
+    told = [(at, space) for space in draft.season.holding.place.spaces if (at := space.at(day)) is not None]
+    cold = [pair for pair in told if is_cold(pair[1], day)]
+    if not cold:
+        return [space for _, space in sorted(told, key=lambda pair: (pair[0], pair[1].name))][:1]
+    needs_cold = conditioning_for(draft.traits, None) is not None
+    cold.sort(key=lambda pair: (pair[0] if needs_cold else -pair[0], pair[1].name))
+    return [space for _, space in cold]
+
+
+def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:
+    days = {Stage.PICK: picking.day}
+    reasons: tuple[Reason, ...] = ()
+    if grade is Grade.USE_NOW:
+        days[Stage.USE_BY] = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
+        reasons = (Reason(text="Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)"),)
+    return Batch(
+        bearing=draft.bearing,
+        limb=draft.limb,
+        picking=picking.number,
+        grade=grade,
+        weight=weight,
+        picked=picking.day,
+        picked_noted=picking.noted,
+        days=days,
+        reasons=reasons,
+        undated={},
+        needs_cold=False,
+        outs=(Out(day=picking.day.likely, weight=weight, noted=picking.noted),),
+    )
+
+
+def _in(
+    draft: Draft,
+    picking: Picking,
+    sorted_out: tuple[Grade, Weight | None],
+    space: Space | None,
+    room: Space | None = None,
+) -> Batch:
+    """Return a batch as it would be in a space, and in a room, otherwise the one that is best for it."""
+    grade, weight = sorted_out
+    taken, rest = taken_from(draft, picking, grade, weight)
+    life = Life(draft, picking, space, [out.day for out in taken])
+    life.work_out(room)
+    outs = [*taken, *_planned_outs(draft.season, life, grade, rest, [out.day for out in taken])]
+    lies = any(out.day > picking.day.likely for out in outs)
+    return Batch(
+        bearing=draft.bearing,
+        limb=draft.limb,
+        picking=picking.number,
+        grade=grade,
+        weight=weight,
+        picked=picking.day,
+        picked_noted=picking.noted,
+        days=life.days,
+        reasons=tuple(life.reasons),
+        undated=life.undated,
+        needs_cold=life.needs_cold,
+        space=space.name if space and lies else "",
+        room=life.room.name if life.room else "",
+        outs=tuple(replace(out, ready=life.ready_after(out.day)) for out in outs),
+        ready_noted=life.ready_noted,
+        alert=life.alert,
+    )
+
+
+def _planned_outs(season: Season, life: Life, grade: Grade, rest: Weight | None, taken: list[date]) -> list[Out]:
+    """Return when the rest of a batch leaves the cold: week by week over its keeping life, or all at once."""
+    if rest == NOTHING and (taken or life.weighed):
+        return []
+    out, keep = life.days[Stage.TAKE_OUT].likely, life.days.get(Stage.KEEP_UNTIL)
+    first = out
+    if taken:
+        last = keep.likely if keep else season.as_of
+        first = max(out, max(taken) + timedelta(days=1), min(season.as_of, last))
+    if keep is None or keep.likely <= first:
+        return [Out(day=first, weight=rest, noted=False)]
+    spread = (keep.likely - out).days >= SPREAD_FROM_D and grade in KEPT_LONG and life.is_winter_fruit
+    if not spread:
+        return [Out(day=first, weight=rest, noted=False)]
+    many = (keep.likely - first).days // 7 + 1
+    share = rest.times(Fraction(1, many)) if rest is not None else None
+    return [Out(day=first + timedelta(days=7 * week), weight=share, noted=False) for week in range(many)]
+
+
+def _alternatives(traits: Traits, batch: Batch) -> tuple[Alternative, ...]:
+    """Return the other ways to have a batch ready, counted from its pick."""
+    found = []
+    apple, counter = traits.ripe_apple, traits.counter
+    if apple is not None and counter is not None and batch.needs_cold:
+        days = (apple.value.low + counter.value.low, apple.value.high + counter.value.high)
+        found.append(
+            Alternative(
+                what=f"ripe apples beside it for {apple.text}, instead of the cold",
+                ready=batch.picked.after(days[0], sum(days) / 2, days[1]),
+                cited=apple.cited,
+            )
+        )
+    for treatment in treatments_for(traits, 0):
+        days = (treatment.days.low, treatment.days.high)
+        then = f", then {treatment.then_text}" if treatment.then_text else ""
+        found.append(
+            Alternative(
+                what=f"{treatment.what}, {treatment.takes.text}{then}",
+                ready=batch.picked.after(days[0], sum(days) / 2, days[1]),
+                cited=treatment.takes.cited,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,205 @@
+"""The days of one picking in one space: cold, out, ready, used up, each with what it rests on.
+
+The published range of each step is added at both ends, so a late day is late in every step. What is ripe is to be used
+by the low end of the days it stays good.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from firmripe.days import DayCount
+from firmripe.harvest.conditioning import Cold, Room, cold_for, counter_for, ripens_after_picking, room_verdict
+from firmripe.harvest.drafts import Draft
+from firmripe.harvest.passes import Picking
+from firmripe.harvest.spaces import COLD_C, ripening_rooms
+from firmripe.holding.figures import Figure
+from firmripe.holding.fruit import Ripens
+from firmripe.holding.place import Space
+from firmripe.holding.record import Happening
+from firmripe.holding.task import Stage
+from firmripe.season.estimate import Reach, Reason
+from firmripe.words import counted, week_day
+
+ROOM_C = 1.0
+"""So much (°C) outside the temperatures that counter days are told for a room is still like them. J."""
+WINTER_COLD_D = 14
+"""Fruit that needs so much cold is winter fruit; what needs less ripens in a rush and is not spread. J."""
+
+
+class Life:
+    """The days of one picking in one space."""
+
+    def __init__(self, draft: Draft, picking: Picking, space: Space | None, taken: list[date]) -> None:
+        self._season = draft.season
+        self._draft = draft
+        self._picking = picking
+        self._space = space
+        self._taken = taken
+        self.weighed = picking.weight is not None
+        self.days: dict[Stage, Reach] = {Stage.PICK: picking.day}
+        self.reasons: list[Reason] = []
+        self.undated: dict[Stage, str] = {}
+        self.needs_cold = False
+        self.ready_noted = False
+        self.room: Space | None = None
+        self.alert = ""
+        self._cold_d = DayCount(low=0, high=0)
+        self._counter: Figure[DayCount] | None = None
+
+    @property
+    def is_winter_fruit(self) -> bool:
+        """Whether it is taken out little by little: it needs long cold, or is fit to eat as it lies."""
+        return self._cold_d.low >= WINTER_COLD_D or not ripens_after_picking(self._draft.traits)
+
+    def work_out(self, room: Space | None = None) -> None:
+        """Date every stage that can be dated, and say why the others can't. `room` is where it ripens, if told."""
+        traits, picked = self._draft.traits, self._picking.day
+        place = self._season.holding.place
+        at = self._space.at(picked.likely) if self._space else place.coldest_c
+        out = picked
+        early = self._draft.early
+        first = early.mature_from if early else self._draft.pickings[0].day.likely
+        ripens = traits.ripens_off_the_tree
+        past = max(0, (picked.likely - first).days)
+        cold = None if ripens is not None and ripens.value is Ripens.NO else self._cold(at, past)
+        if cold is not None:
+            self.needs_cold, self._cold_d = True, cold.days
+            out = picked.after(cold.days.low, cold.days.middle, cold.days.high)
+            self.days[Stage.CONDITIONED] = out
+            self.reasons.append(_step("In the cold", cold.figure))
+            if cold.late is not None:
+                late = _step(f"picked {cold.days_past} days after the first, so less; 28 days after", cold.late)
+                self.reasons.append(late)
+        noted_ready = self._noted_ready()
+        self.ready_noted = noted_ready is not None
+        if cold is not None and self._taken and not self._draft.tasted:
+            self.alert = self._cut_short(cold)
+        out = on(self._taken[0]) if self._taken else out
+        if noted_ready is not None and noted_ready.likely < out.likely:
+            out = noted_ready  # what is ready lies in the cold no longer, even if nobody noted when it came out
+        self.days[Stage.TAKE_OUT] = out
+        if ripens_after_picking(traits):
+            self.room = room or next(iter(ripening_rooms(place, self._draft.limb, out.likely)), None)
+        room_c = self.room.at(out.likely) if self.room else None
+        self._counter = counter_for(traits, room_c)
+        ready = noted_ready or self._ready(out)
+        if ready is None:
+            self.undated[Stage.USE_BY] = self.undated[Stage.READY]
+        else:
+            self.days[Stage.READY] = ready
+            self._use_by(ready)
+        self._keep_until(at)
+
+    def _cold(self, at: float | None, days_past: int) -> Cold | None:
+        early = self._draft.early
+        is_early = early is not None and self._picking.day.likely < early.mature_from
+        return cold_for(self._draft.traits, at, days_past, early=is_early)
+
+    def _cut_short(self, cold: Cold) -> str:
+        """Say that it came out before it had the cold it needs; empty where it had."""
+        lain, day = (self._taken[0] - self._picking.day.likely).days, self._taken[0]
+        if lain >= cold.days.low:
+            return ""
+        apple = self._draft.traits.ripe_apple
+        beside = f", or ripe apples lie beside it for {apple.text}" if apple else ""
+        return (
+            f"Taken out on {week_day(day)} after {counted(lain, 'day')} in the cold, where {cold.figure.text} are told:"
+            f" it may stay hard or shrivel. What stays hard can go back into the cold{beside}"
+        )
+
+    def _noted_ready(self) -> Reach | None:
+        if self._picking.number > 1:
+            return None
+        noted = self._draft.noted(Happening.READY)
+        return on(noted[0].day) if noted else None
+
+    def _ready(self, out: Reach) -> Reach | None:
+        traits = self._draft.traits
+        if self.room is not None:
+            at = self.room.at(out.likely)
+            if at is not None and room_verdict(traits, at) is Room.FAILS:
+                warm = f"{round(at * 1.8 + 32)} °F ({round(at)} °C)"
+                self.undated[Stage.READY] = (
+                    f"the {self.room.name} is {warm}, where it may not ripen: no day is promised"
+                )
+                return None
+        if self._counter is not None:
+            self.reasons.append(_step("On the counter", self._counter))
+            self._mind_the_room(self._counter, out.likely)
+            return self.ready_after(out)
+        ripens = traits.ripens_off_the_tree
+        if ripens is not None and ripens.value is Ripens.NO:
+            return out
+        self.undated[Stage.READY] = "how many days it takes to ripen indoors is not known"
+        return None
+
+    def _mind_the_room(self, counter: Figure[DayCount], day: date) -> None:
+        """Say that a room is cooler or warmer than its days were told for; no number is made up for it."""
+        at = self.room.at(day) if self.room else None
+        if self.room is None or at is None or counter.at_c is None:
+            return
+        if at < counter.at_c.low - ROOM_C:
+            text = f"The {self.room.name} is cooler than that was told for: it takes longer there"
+        elif at > counter.at_c.high + ROOM_C:
+            text = f"The {self.room.name} is warmer than that was told for: it may be ready sooner, so look early"
+        else:
+            return
+        self.reasons.append(Reason(text=text))
+
+    def ready_after(self, out: Reach | date) -> Reach | None:
+        """Return when fruit taken out on a day is ready; None where that is not known.
+
+        After longer cold than it needs it may be ready sooner: the published least counts for the earliest day.
+        """
+        traits = self._draft.traits
+        if Stage.READY in self.undated or self._counter is None:
+            return None
+        day = on(out) if isinstance(out, date) else out
+        days = self._counter.value
+        longer = self.days.get(Stage.CONDITIONED)
+        stored = traits.counter_after_storage
+        if stored is not None and longer is not None and day.likely > longer.likely:
+            days = DayCount(low=min(days.low, stored.value.low), high=days.high)
+            return day.after(days.low, min(self._counter.value.middle, days.high), days.high)
+        return day.after(days.low, days.middle, days.high)
+
+    def _use_by(self, ready: Reach) -> None:
+        traits = self._draft.traits
+        ripe_at_once = traits.counter is None or traits.counter.value.high == 0
+        good = traits.keeps_ripe or (traits.keeps if ripe_at_once and not self.needs_cold else None)
+        if good is not None:
+            usual = good.value.low if good is traits.keeps_ripe else good.value.middle
+            self.days[Stage.USE_BY] = ready.after(good.value.low, usual, good.value.high)
+            self.reasons.append(_step("Stays good once ready", good))
+        else:
+            self.undated[Stage.USE_BY] = "how long it stays good once ready is not known"
+
+    def _keep_until(self, at: float | None) -> None:
+        keeps = self._draft.traits.keeps
+        if keeps is None:
+            self.undated[Stage.KEEP_UNTIL] = "no published limit of keeping is on the shelf"
+            return
+        limit = keeps.value
+        until = self._picking.day.after(limit.low, limit.middle, limit.high)
+        out = self.days.get(Stage.CONDITIONED)
+        if out is not None and until.likely < out.likely:
+            self.undated[Stage.KEEP_UNTIL] = (
+                f"the published limit, {keeps.text}, is shorter than the cold it needs: that limit is for other kinds"
+            )
+            return
+        self.days[Stage.KEEP_UNTIL] = until
+        self.reasons.append(_step("Keeps in the cold at most", keeps))
+        if at is not None and keeps.at_c is not None and COLD_C + 6 > at > keeps.at_c.high + 1:
+            text = "The space is warmer than that limit was printed for: it keeps less long there, so look often"
+            self.reasons.append(Reason(text=text))
+
+
+def on(day: date) -> Reach:
+    """Return a day that is certain."""
+    return Reach(earliest=day, likely=day, latest=day)
+
+
+def _step(what: str, figure: Figure[DayCount]) -> Reason:
+    at = f", {figure.note}" if figure.note else ""
+    return Reason(text=f"{what}: {figure.text}{at}", days=None, cited=(figure.cited,))
