@@ -215,7 +215,7 @@ def swiss(own_years: int, *, one_in: int = 1) -> Iterator[Foretold]:
     Foretold are the years from 1981 on, so that the others have normals. `one_in` takes every so manieth only.
     """
     places = [place for place in cherries("cherry_bloom_switzerland_meteoswiss.csv") if len(place.days) >= 20]
-    lot = random.Random(7)  # noqa: S311 - a lot that falls the same each time
+    lot = random.Random(7)
     wanted = [(place, year) for place in places for year in sorted(place.days) if year > 1980]
     for place, year in wanted[::one_in]:
         others = [o for o in places if o is not place and len(o.before(year, NORMAL_YEARS)) >= 10]

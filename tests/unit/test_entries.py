@@ -11,7 +11,7 @@ from season_notes import note, table
 
 from firmripe.calendar.entries import Entry
 from firmripe.calendar.plan import Plan
-from firmripe.holding.task import Stage
+from firmripe.holding.task import OF_THE_KITCHEN, Stage
 
 
 def only(entries: list[Entry]) -> Entry:
@@ -39,20 +39,23 @@ def only(entries: list[Entry]) -> Entry:
         (Stage.LEAF_FALL, date(2027, 11, 10)),
         (Stage.LAST_FROST, date(2027, 5, 12)),
         (Stage.FIRST_FROST, date(2027, 10, 8)),
+        (Stage.TAKE_OUT_WANTED, date(2027, 10, 1)),
+        (Stage.WANTED, date(2027, 10, 6)),
     ],
 )
 def test_a_task_can_hang_on_each_stage(tmp_path: Path, stage: Stage, day: date) -> None:
     """Every stage that the notes' format names has its day."""
-    entry = only(entries_of(tmp_path, task(f"when: {stage.value}")))
+    place = {"place.md": PLACE.replace("spaces:", "wanted: [{cultivar: Hardpear, on: 2027-10-06}]\nspaces:")}
+    entry = only(entries_of(tmp_path, place, task(f"when: {stage.value}")))
 
     assert entry.span.first == entry.span.last == day
     assert entry.days == (day,)
 
 
 def test_every_stage_is_tried_above() -> None:
-    """The table of stages is whole."""
+    """The table of stages is whole; the days of the kitchen plan are tried with the plan."""
     marks = [mark for mark in test_a_task_can_hang_on_each_stage.pytestmark if mark.name == "parametrize"]
-    assert {row[0] for row in marks[0].args[1]} == set(Stage)
+    assert {row[0] for row in marks[0].args[1]} == set(Stage) - OF_THE_KITCHEN
 
 
 @pytest.mark.parametrize(
@@ -440,6 +443,14 @@ def test_looking_out_is_over_once_the_pick_is_noted(tmp_path: Path) -> None:
     assert entries["Pick"].span.first == entries["Pick"].span.last == date(2027, 8, 30)
     assert entries["After"].span.first == date(2027, 9, 6)
     assert entries["Later"].span.first == date(2027, 9, 30)
+
+
+def test_looking_out_is_over_once_the_pick_is_noted_though_another_day_is_fixed(tmp_path: Path) -> None:
+    """A day fixed by hand and never taken out asks nobody to look at a bare tree."""
+    notes = {**LOOKING, "records/2027.csv": table("2027-08-20,A,first pick,,")}
+    names = {entry.task.name for entry in entries_of(tmp_path, notes)}
+
+    assert names == {"Pick", "After", "Later"}
 
 
 def test_looking_out_stays_while_the_pick_is_only_fixed_by_hand(tmp_path: Path) -> None:

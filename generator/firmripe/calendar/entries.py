@@ -3,36 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
+from firmripe.calendar.reentry import days_half_closed, first_open, re_entry_words
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
+from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
-from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
+from firmripe.holding.standing import gone_by
+from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
 from firmripe.season.spreads import MOST_HALF_ZONES, PER_HALF_ZONE_D, PETAL_FALL_AFTER_D
 from firmripe.words import week_day
 
-_OF_THE_PICK = frozenset(
-    {
-        Stage.EARLIEST_PICK,
-        Stage.PICK,
-        Stage.LATEST_PICK,
-        Stage.CONDITIONED,
-        Stage.TAKE_OUT,
-        Stage.READY,
-        Stage.USE_BY,
-        Stage.KEEP_UNTIL,
-    }
-)
+_WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
+AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
+_OF_THE_PICK = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK}) | (AFTER_THE_PICK - _WANTED)
+_BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
 _EVENTS = {
     Stage.FULL_BLOOM: Event.FULL_BLOOM,
@@ -50,7 +46,7 @@ class Entry:
     `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
     `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
-    hangs on. `held` says which spray's label keeps people out and has moved a day of it.
+    hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet.
     """
 
     task: Task
@@ -93,14 +89,36 @@ class Calendar:
     entries: tuple[Entry, ...]
     undated: tuple[Undated, ...]
 
+    def with_others(self, others: Iterable[Entry]) -> Calendar:
+        """Return it with entries of another season among its own."""
+        return replace(self, entries=_in_order([*self.entries, *others]))
 
-def expand(season: Season, lots: Mapping[Bearing, Lot]) -> Calendar:
-    """Hang every task on the season."""
-    expansion = _Expansion(season, lots)
+
+def expand(
+    season: Season,
+    lots: Mapping[Bearing, Lot],
+    take_outs: Iterable[TakeOut | NoTakeOut] = (),
+    put_up: AbstractSet[Bearing] = frozenset(),
+) -> Calendar:
+    """Hang every task on the season, and on what its fruit is wanted for.
+
+    `put_up` are bearings whose fruit leaves the cold by the kitchen plan, and so on no other day.
+    """
+    answers = tuple(take_outs)
+    expansion = _Expansion(season, lots, answers, put_up)
     for task in season.holding.tasks:
         expansion.add(task)
-    entries = sorted(expansion.entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity))
-    return Calendar(entries=tuple(entries), undated=_what_has_no_date(season, expansion.missing))
+    unmet = tuple(
+        Undated(what=f"{answer.wanted.cultivar} wanted on {week_day(answer.wanted.day)}", reason=answer.reason)
+        for answer in answers
+        if isinstance(answer, NoTakeOut)
+    )
+    undated = (*_what_has_no_date(season, expansion.missing), *unmet)
+    return Calendar(entries=_in_order(expansion.entries), undated=undated)
+
+
+def _in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,22 +132,66 @@ class _Group:
 
 
 class _Expansion:
-    def __init__(self, season: Season, lots: Mapping[Bearing, Lot]) -> None:
+    def __init__(
+        self,
+        season: Season,
+        lots: Mapping[Bearing, Lot],
+        take_outs: tuple[TakeOut | NoTakeOut, ...],
+        put_up: AbstractSet[Bearing],
+    ) -> None:
         self._season = season
+        self._put_up = put_up
+        self._take_outs = take_outs
         self._holding: Holding = season.holding
         self._lots = lots
         self._trees = {tree.tag: tree for tree in season.holding.trees}
+        self._gone = gone_by(season.holding.records, season.as_of)
         self.entries: list[Entry] = []
         self.missing: dict[tuple[str, str], set[str]] = {}
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
         stages = {anchor.stage for anchor in anchors if anchor.stage}
+        if stages & _WANTED:
+            self._add_wants(task)
+            return
+        if stages & OF_THE_KITCHEN:
+            return  # the kitchen plan has its own days (see kitchen_days)
         bearings = [b for b in self._season.bearings if self._is_for(task, b) and self._is_due(task, b)]
+        if stages & _BY_THE_KITCHEN:
+            bearings = [bearing for bearing in bearings if bearing not in self._put_up]
         if not bearings:
             return
         for group in self._groups(task, bearings, of_the_pick=bool(stages & _OF_THE_PICK)):
             self._add_group(task, group)
+
+    def _add_wants(self, task: Task) -> None:
+        """Hang a task on each day that fruit is wanted, or is to be taken out for it."""
+        found: dict[str, Entry] = {}
+        for answer in self._take_outs:
+            want, batch = answer.wanted, answer.batch
+            if batch is None or not self._is_for(task, batch.bearing):
+                continue
+            day = want.day if task.when.stage is Stage.WANTED else answer.day if isinstance(answer, TakeOut) else None
+            if day is None:
+                continue
+            reach = _moved(Reach(earliest=day, likely=day, latest=day), task.when)
+            amount = f"{want.amount} of " if want.amount else ""
+            what = f"{want.purpose}, {week_day(want.day)}" if want.purpose else week_day(want.day)
+            entry = Entry(
+                task=task,
+                subject="/".join((batch.bearing.cultivar, want.day.isoformat(), want.purpose or want.amount)),
+                name=f"{amount}{batch.limb.name} ({batch.bearing.tree}) for {what}",
+                crop=batch.bearing.crop,
+                season=self._season.year.year,
+                span=Span(first=reach.likely, last=reach.likely),
+                days=(reach.likely,),
+                bearings=(batch.bearing,),
+                reach=reach,
+                held="" if isinstance(answer, TakeOut) else f"It can't be met: {answer.reason}.",
+            )
+            found.setdefault(entry.identity, entry)
+        self.entries += found.values()
 
     def _add_group(self, task: Task, group: _Group) -> None:
         firsts = self._reaches(task.when, group, task)
@@ -158,6 +220,7 @@ class _Expansion:
                     likely=first,
                     latest=max([first, *(reach.latest for reach in firsts)]),
                 ),
+                held=self._freeze_words(task.when, group),
                 rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
             )
@@ -165,31 +228,45 @@ class _Expansion:
 
     def _put(self, entry: Entry) -> None:
         """Add an entry, its days moved past the re-entry times of sprays where people would have to go in."""
-        closed = self._closed(entry) if entry.task.topic is Topic.ORCHARD else {}
-        if any(day in closed for day in entry.days):
-            moved = tuple(sorted({_past(closed, day) for day in entry.days}))
-            spray = next(closed[day] for day in entry.days if day in closed)
-            held = (
-                f"Sprayed on {week_day(spray.day)}: by its label nobody goes in before "
-                f"{week_day(spray.day + timedelta(days=spray.re_entry_d))}. The label is the law."
-            )
-            reach = replace(entry.reach, likely=moved[0], latest=max(moved[0], entry.reach.latest))
-            span = Span(first=moved[0], last=max(moved[-1], entry.span.last))
-            entry = replace(entry, days=moved, span=span, reach=reach, held=held)
-        self.entries.append(entry)
+        if entry.task.topic is Topic.ORCHARD and entry.subject:
+            gone = [self._gone.get(bearing.tree, date.max) for bearing in entry.bearings]
+            days = tuple(day for day in entry.days if day < max(gone))
+            if not days:
+                return  # the tree was taken out before its job
+            entry = replace(entry, days=days)
+        held = [entry.held] if entry.held else []
+        sprays = self._sprays(entry) if entry.task.topic is Topic.ORCHARD else []
+        closed = {r.day + timedelta(days=day): r for r in sprays for day in range(r.re_entry_d)}
+        days = tuple(sorted({first_open(closed, day) for day in entry.days}))
+        if days != entry.days:
+            held.append(re_entry_words(next(closed[day] for day in entry.days if day in closed)))
+            reach = replace(entry.reach, likely=days[0], latest=max(days[0], entry.reach.latest))
+            span = Span(first=days[0], last=max(days[-1], entry.span.last))
+            entry = replace(entry, days=days, span=span, reach=reach)
+        held += [re_entry_words(record) for record in sprays if set(days_half_closed(record)) & set(days)]
+        self.entries.append(replace(entry, held=" ".join(dict.fromkeys(held))))
 
-    def _closed(self, entry: Entry) -> dict[date, Record]:
-        """Return the days on which a spray keeps people out, each with the spray.
+    def _sprays(self, entry: Entry) -> list[Record]:
+        """Return the sprays whose re-entry time an entry must mind.
 
         A job of the whole place waits only for a spray of the whole place.
         """
         tags = {bearing.tree for bearing in entry.bearings} if entry.subject else set()
-        return {
-            record.day + timedelta(days=day): record
+        return [
+            record
             for record in self._holding.records
-            if record.what is Happening.SPRAY and record.day <= self._season.as_of and record.tree in {"", *tags}
-            for day in range(record.re_entry_d)
-        }
+            if record.what is Happening.SPRAY
+            and record.re_entry_h
+            and record.day <= self._season.as_of
+            and record.tree in {"", *tags}
+        ]
+
+    def _freeze_words(self, anchor: Anchor, group: _Group) -> str:
+        """Return what a freeze to come has moved, for a job that hangs on the pick."""
+        if anchor.stage not in {Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK}:
+            return ""
+        picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
+        return next((pick.clash for pick in picks if pick.not_after is not None), "")
 
     # Which bearings, and in which groups
 
@@ -214,6 +291,7 @@ class _Expansion:
             Condition.NEEDS_COLD: lambda: lot is not None and lot.needs_cold,
             Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(limb)),
             Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(limb),
+            Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
         }
         return all(tests[condition]() for condition in task.only_if)
 
@@ -332,7 +410,7 @@ class _Expansion:
         """Say whether looking out for the pick is over, because it has been seen and noted."""
         pick = self._pick(bearing)
         looked_for = anchor.stage in {Stage.EARLIEST_PICK, Stage.LATEST_PICK} and max(anchor.months, anchor.days) <= 0
-        return looked_for and pick is not None and pick.basis is Basis.RECORDED
+        return looked_for and pick is not None and pick.is_over
 
     def _hangs_on(self, anchor: Anchor, bearing: Bearing) -> Estimate | None:
         """Return the date of the bearing that an anchor hangs on; None for a day of the calendar or the place."""
@@ -347,13 +425,6 @@ class _Expansion:
     def _is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
         dated = self._hangs_on(anchor, bearing)
         return dated is not None and dated.basis is Basis.RECORDED
-
-
-def _past(closed: Mapping[date, Record], day: date) -> date:
-    """Return the day itself, or the first one after it that is not closed."""
-    while day in closed:
-        day += timedelta(days=1)
-    return day
 
 
 def _over_new_year(first: date, last: date) -> date:

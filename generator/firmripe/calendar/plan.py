@@ -8,12 +8,17 @@ from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
+from firmripe.calendar.carrying import still_to_do
 from firmripe.calendar.entries import Calendar, Entry, expand
+from firmripe.calendar.kitchen_days import kitchen_entries
 from firmripe.days import WorkingYear
-from firmripe.harvest.lots import Lot, follow
-from firmripe.harvest.store import Store, keep_store
+from firmripe.harvest.following import follow
+from firmripe.harvest.lots import Lot
+from firmripe.harvest.store import Store, is_of_season, keep_store
 from firmripe.holding.holding import Holding
 from firmripe.holding.tree import Bearing
+from firmripe.kitchen.plan import KitchenPlan
+from firmripe.kitchen.planning import plan_kitchen
 from firmripe.season.estimate import Happens
 from firmripe.season.explaining import Explanation, explain
 from firmripe.season.hindcast import Replay, hindcast
@@ -24,16 +29,19 @@ from firmripe.season.season import Season, SeasonModel
 class Plan:
     """What the household has, when it happens and why, what becomes of the fruit, and what is to be done.
 
-    `replays` are the past seasons played again.
+    `former` is the season before, as known today, `replays` are the past seasons played again.
+    `kitchen` is None where the household tells of no wants or of no days in the kitchen.
     """
 
     holding: Holding
     season: Season
+    former: Season
     lots: Mapping[Bearing, Lot]
     store: Store
     calendar: Calendar
     explanations: Mapping[Happens, Explanation]
     replays: tuple[Replay, ...]
+    kitchen: KitchenPlan | None = None
 
     @property
     def changed(self) -> date:
@@ -47,15 +55,26 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
     working_year = WorkingYear(year=year, hemisphere=holding.place.hemisphere)
     model = SeasonModel(holding, working_year, as_of)
     season = model.season()
-    lots = follow(season)
+    before = WorkingYear(year=year - 1, hemisphere=holding.place.hemisphere)
+    former = SeasonModel(holding, before, as_of).season()
+    lots, former_lots = follow(season), follow(former)
+    store = keep_store(season, lots, former_lots)
+    ours = [answer for answer in store.take_outs if is_of_season(answer, season)]
+    kitchen = plan_kitchen(season, lots)
+    calendar = expand(season, lots, ours, kitchen.put_up_whole() if kitchen else frozenset())
+    past = expand(former, former_lots, store.former_take_outs).entries
+    carried = still_to_do(past, {batch.bearing for batch in store.carried}, working_year.first)
+    planned = kitchen_entries(holding, year, kitchen)
     return Plan(
         holding=holding,
         season=season,
+        former=former,
         lots=lots,
-        store=keep_store(season, lots),
-        calendar=expand(season, lots),
+        store=store,
+        calendar=calendar.with_others([*carried, *planned]),
         explanations=explain(model, season),
         replays=hindcast(holding, working_year),
+        kitchen=kitchen,
     )
 
 
@@ -64,9 +83,6 @@ def past_entries(plan: Plan) -> tuple[Entry, ...]:
 
     It is worked out as known today, so that fruit put by last season still has its days in this one.
     """
-    season = plan.season
-    since = season.as_of - relativedelta(years=1)
-    before = WorkingYear(year=season.year.year - 1, hemisphere=season.year.hemisphere)
-    former = SeasonModel(plan.holding, before, season.as_of).season()
-    entries = expand(former, follow(former)).entries
+    since = plan.season.as_of - relativedelta(years=1)
+    entries = expand(plan.former, plan.store.former, plan.store.former_take_outs).entries
     return tuple(entry for entry in entries if entry.span.last >= since)

@@ -1,0 +1,204 @@
+"""Amounts: how many jars some fruit makes, and what has to be in the cupboard for them.
+
+A load is reckoned from the figure that is printed for a load, never from one printed for a single jar: the two don't
+agree. What is printed as a range stays one.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.jar import Jar, JarSize, Takes
+from firmripe.holding.preserve import Preserve
+from firmripe.holding.process import ProcessTable
+from firmripe.holding.weight import Weight
+
+SPARE_JARS = Fraction(1, 10)
+"""So much more than is planned is laid in, as some jars crack and some lids bend. J."""
+SPARE_FILL_L = 1.1
+"""A box in the freezer takes so much more room than what is in it. J."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Makes:
+    """Fruit for one jar (or one pound dried) as printed for a load: from `low` to `high` kilograms, and its source."""
+
+    low_kg: Fraction
+    high_kg: Fraction
+    cited: Cited
+
+    @property
+    def middle_kg(self) -> Fraction:
+        """The middle of the range."""
+        return (self.low_kg + self.high_kg) / 2
+
+
+def makes(preserve: Preserve, jar: Jar | None) -> Makes | None:
+    """Return the fruit that one jar takes, by the load printed for jars of its kind; None where nothing is printed.
+
+    A jar that no load is printed for is reckoned by what it holds beside the printed jar nearest to it.
+    """
+    figure = _load_for(preserve, jar)
+    if figure is None:
+        return None
+    takes = figure.value
+    size = Fraction(1)
+    if jar is not None and takes.jar is not None and jar.name != takes.jar.name:
+        size = Fraction(round(jar.millilitres * 1000), round(takes.jar.millilitres * 1000))
+    return Makes(
+        low_kg=takes.fruit.low / takes.high * size,
+        high_kg=takes.fruit.high / takes.low * size,
+        cited=figure.cited,
+    )
+
+
+def _load_for(preserve: Preserve, jar: Jar | None) -> Figure[Takes] | None:
+    told = [figure for figure in preserve.takes if (figure.value.jar is None) == (jar is None)]
+    if jar is None:
+        return told[0] if told else None
+    exact = [figure for figure in told if not figure.value.is_range] or told
+
+    def off(figure: Figure[Takes]) -> float:
+        of = figure.value.jar
+        return abs(math.log(of.millilitres / jar.millilitres)) if of else 0.0
+
+    return min(exact, key=off, default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JarRange:
+    """Jars that some fruit makes: `likely` by the printed load, from `low` to `high` by all that is printed."""
+
+    low: Fraction
+    likely: Fraction
+    high: Fraction
+
+
+def jars_from(preserve: Preserve, weight: Weight, jar: Jar | None) -> JarRange | None:
+    """Return how many jars a weight of fruit makes; None where nothing is printed for the preserve."""
+    each = makes(preserve, jar)
+    if each is None:
+        return None
+    ends = [weight.low / each.high_kg, weight.high / each.low_kg]
+    for figure in preserve.takes:
+        takes = figure.value
+        if jar is not None and takes.jar is not None and takes.jar.name == jar.name and takes.is_range:
+            ends += [weight.low / takes.fruit.high * takes.low, weight.high / takes.fruit.low * takes.high]
+    return JarRange(low=min(ends), likely=weight.middle / each.middle_kg, high=max(ends))
+
+
+def loads(jars: int, holds: int) -> tuple[int, ...]:
+    """Part jars into loads of what a pot holds, the last perhaps smaller: 20 in sevens are 7, 7 and 6."""
+    full, rest = divmod(jars, holds)
+    return (*([holds] * full), *([rest] if rest else []))
+
+
+# Acid and syrup
+
+_SPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}
+"""Teaspoons in each; a cup has 16 tablespoons."""
+_DOSE = re.compile(r"(?:(\d+)\s+)?(?:(\d+)/(\d+)\s+)?(teaspoon|tablespoon|cup)s?\s+(?:of\s+)?(.+)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dose:
+    """So many teaspoons of something: of bottled lemon juice, or of citric acid."""
+
+    what: str
+    teaspoons: Fraction
+
+
+def acid_for(dose: str, jars: int) -> tuple[Dose, ...]:
+    """Return the acid for so many jars, each way in which it is printed; empty where the dose can't be understood."""
+    found = []
+    for way in re.split(r"\s+or\s+", dose):
+        match = _DOSE.fullmatch(way.strip())
+        if match is None or not (match[1] or match[2]):
+            return ()
+        size = Fraction(int(match[1] or 0)) + (Fraction(int(match[2]), int(match[3])) if match[2] else 0)
+        found.append(Dose(what=match[5], teaspoons=size * _SPOONS[match[4]] * jars))
+    return tuple(found)
+
+
+def spoons(teaspoons: Fraction) -> str:
+    """Say a number of teaspoons in cups, tablespoons and teaspoons, as `7/8 cup` or `2 1/4 teaspoons`."""
+    least = {"cup": Fraction(1, 2), "tablespoon": Fraction(1), "teaspoon": Fraction(0)}
+    for word, size in _SPOONS.items():
+        number = teaspoons / size
+        if number >= least[word] and (number * 8).denominator == 1:
+            return f"{_mixed(number)} {word}{'' if number <= 1 else 's'}"
+    return f"{float(teaspoons):.1f} teaspoons"
+
+
+def _mixed(number: Fraction) -> str:
+    whole, rest = divmod(number, 1)
+    parts = ([str(whole)] if whole else []) + ([f"{rest.numerator}/{rest.denominator}"] if rest else [])
+    return " ".join(parts) or "0"
+
+
+def mixed(number: Fraction) -> str:
+    """Say a number with its eighths, as `2 1/4`; rounded up to the next eighth, so that nothing is short."""
+    return _mixed(Fraction(math.ceil(number * 8), 8))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cups:
+    """Cups of water and of sugar."""
+
+    water: Fraction
+    sugar: Fraction
+    cited: Cited
+
+
+def syrup_for(table: ProcessTable, liquid: str, jar: Jar, jars: int) -> Cups | None:
+    """Return the syrup for so many jars, in the measure printed for a load; None where the liquid is no syrup.
+
+    Pints and smaller are reckoned from the load of pints, larger jars from that of quarts, each by what it holds.
+    """
+    syrup = table.syrups.get(liquid.casefold())
+    size = JarSize.QUART if jar.millilitres > JarSize.PINT.millilitres + 1 else JarSize.PINT
+    load = syrup.loads.get(size) if syrup else None
+    if syrup is None or load is None:
+        return None
+    count, water, sugar = load
+    part = Fraction(jars, count) * Fraction(round(jar.millilitres * 1000), round(size.millilitres * 1000))
+    return Cups(water=Fraction(water) * part, sugar=Fraction(sugar) * part, cited=syrup.cited)
+
+
+# What has to be bought
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Short:
+    """A thing that is needed: how many with spares, how many there are (None where not told), how many to buy."""
+
+    thing: str
+    needed: int
+    spare: int
+    there: int | None
+
+    @property
+    def to_buy(self) -> int:
+        """What is missing; all of it where nobody has said what there is."""
+        return max(0, self.needed + self.spare - (self.there or 0))
+
+
+def spare(number: int) -> int:
+    """Return how many more than a number are laid in: a tenth, one at least, none for none."""
+    return math.ceil(number * SPARE_JARS) if number else 0
+
+
+def shorts(jars: Mapping[str, int], stock: Mapping[str, int] | None, lids: int | None) -> tuple[Short, ...]:
+    """Return the jars by name and the lids that are needed: each jar takes a new lid (AIB 539, Guide 1, R)."""
+    found = [
+        Short(thing=name, needed=number, spare=0, there=None if stock is None else stock.get(name, 0))
+        for name, number in sorted(jars.items())
+        if number
+    ]
+    number = sum(jars.values())
+    return (*found, Short(thing="lids", needed=number, spare=spare(number), there=lids)) if number else ()

@@ -1,0 +1,149 @@
+"""The days in the kitchen: when people can work there, and which pots stand there then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+
+from firmripe.days import Span, Stretch, WorkingYear
+from firmripe.holding.holding import Holding
+from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, PotKind
+from firmripe.holding.preserve import PutUp
+from firmripe.kitchen.clock import (
+    CHANGE_MIN,
+    CLEAN_UP_MIN,
+    FIRST_WATER_MIN,
+    cycle,
+    hours_between,
+    last_end,
+    pot_minutes,
+)
+from firmripe.kitchen.means import Pot, Session
+from firmripe.kitchen.plan import Ware
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.wares import found_for, holds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sitting:
+    """One kitchen day as it falls: from `start` to `last`, with so many hands."""
+
+    name: str
+    day: date
+    kitchen: Kitchen
+    start: time
+    last: time
+    hands: int
+
+
+def sittings(holding: Holding, year: WorkingYear, since: date) -> tuple[Sitting, ...]:
+    """Return every day of a season, from a day on, on which people can put fruit up. One kitchen has one a day."""
+    kitchens = {kitchen.name: kitchen for kitchen in holding.place.kitchens}
+    found: dict[tuple[date, str], Sitting] = {}
+    for told in holding.place.kitchen_means.days:
+        kitchen = kitchens[told.kitchen]
+        for day in _days(told, year, since):
+            end = last_end(told.start, told.hours)
+            sitting = Sitting(
+                name=f"{day.isoformat()} {kitchen.name}",
+                day=day,
+                kitchen=kitchen,
+                start=told.start,
+                last=end,
+                hands=told.hands,
+            )
+            found[day, kitchen.name] = sitting  # a later line, as one with a date, says it anew
+    return tuple(found[key] for key in sorted(found))
+
+
+def _days(told: KitchenDay, year: WorkingYear, since: date) -> Iterable[date]:
+    off = [_in_season(stretch, year) for stretch in told.off]
+    during = [_in_season(stretch, year) for stretch in told.during]
+    day = max(year.first, since)
+    while day <= year.last:
+        on_weekday = day.weekday() in told.weekdays and (not during or any(day in span for span in during))
+        if (on_weekday or day in told.dates) and not any(day in span for span in off):
+            yield day
+        day += timedelta(days=1)
+
+
+def _in_season(stretch: Stretch, year: WorkingYear) -> Span:
+    first = year.place_day(stretch.first, year.hemisphere)
+    last = year.place_day(stretch.last, year.hemisphere)
+    return Span(first=first, last=last) if last >= first else Span(first=first, last=year.last)
+
+
+def is_here(canner: Canner, day: date, year: WorkingYear) -> bool:
+    """Say whether a pot stands in its kitchen on a day."""
+    if any(day in _in_season(stretch, year) for stretch in canner.away):
+        return False
+    return not canner.here or any(day in _in_season(stretch, year) for stretch in canner.here)
+
+
+def pot_name(canner: Canner) -> str:
+    """Return the name a pot has in the plan: one that travels is another in each kitchen."""
+    return f"{canner.name} ({canner.kitchen})"
+
+
+def pot_kind(canner: Canner) -> str:
+    """Return the kind of a pot in the plan: pressure canners differ by their gauge."""
+    return f"{canner.kind.value} {canner.gauge.value}" if canner.gauge else canner.kind.value
+
+
+def pots(canners: Sequence[Canner], wares: Sequence[Ware], days: Sequence[date], year: WorkingYear) -> tuple[Pot, ...]:
+    """Return the pots as the solver knows them."""
+    return tuple(
+        Pot(
+            name=pot_name(canner),
+            kind=pot_kind(canner),
+            kitchen=canner.kitchen,
+            holds={ware.name: number for ware in wares if (number := holds(canner, ware))},
+            away=frozenset(day for day in days if not is_here(canner, day, year)),
+        )
+        for canner in canners
+    )
+
+
+def session_of(
+    holding: Holding, sitting: Sitting, wares: Sequence[Ware], shorter: Mapping[str, float] | None = None
+) -> Session:
+    """Return a sitting as the solver knows it: hours less what the first load, the last cycle and cleaning up take.
+
+    `shorter` takes more hours off sittings by name, where a plan ran past their end.
+    """
+    canners = [c for c in holding.place.kitchen_means.canners if c.kitchen == sitting.kitchen.name]
+    whole = hours_between(sitting.start, sitting.last) - (shorter or {}).get(sitting.name, 0.0)
+    minutes: dict[str, dict[str, float]] = {}
+    first_cut, last_cycle = float(FIRST_WATER_MIN), 0.0
+    for ware in wares:
+        if ware.preserve.method in {PutUp.FREEZER, PutUp.REFRIGERATOR}:
+            minutes[ware.name] = {}
+            continue
+        kinds: dict[str, float] = {}
+        for canner in canners:
+            if canner.kind is PotKind.DRYER:
+                if ware.preserve.method is PutUp.DRYER:
+                    kinds[pot_kind(canner)] = 0.0  # set below, when the hours are known
+                continue
+            found = found_for(holding, ware, sitting.kitchen, canner)
+            if isinstance(found, Minutes):
+                kinds[pot_kind(canner)] = pot_minutes(found.minutes, canner.kind)
+                units = holds(canner, ware)
+                first_cut = max(first_cut, units * ware.rate.minutes / max(1, sitting.hands))
+                last_cycle = max(last_cycle, cycle(found.minutes, canner.kind).middle)
+        if kinds:
+            minutes[ware.name] = kinds
+    for_pots = max(0.0, whole - (CLEAN_UP_MIN + first_cut - CHANGE_MIN) / 60)
+    for kinds in minutes.values():
+        if PotKind.DRYER.value in kinds:
+            kinds[PotKind.DRYER.value] = max(1.0, for_pots * 60)  # a dryer takes one load a day
+    for_hands = whole - (CLEAN_UP_MIN + last_cycle) / 60
+    return Session(
+        name=sitting.name,
+        day=sitting.day,
+        kitchen=sitting.kitchen.name,
+        hands_hours=max(0.0, for_hands) * sitting.hands,
+        hours=for_pots,
+        minutes=minutes,
+    )

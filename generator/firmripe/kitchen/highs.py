@@ -1,0 +1,85 @@
+"""HiGHS, the solver: takes a programme in plain lists and gives back what it found, always the same and in silence.
+
+Imported only when a plan is searched for, because it brings numpy along.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+import highspy
+
+STEPS = 120
+"""Most steps of one search: a limit that, unlike the clock, is the same on every machine."""
+_STOPPED = (highspy.HighsModelStatus.kTimeLimit, highspy.HighsModelStatus.kInterrupt)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The values of the columns, None where none were found; the bound that is proven, None where they are the best."""
+
+    values: list[float] | None
+    bound: float | None
+    seconds: float
+
+
+class _Silent(highspy.Highs):
+    """The solver without its banner, stopped after a number of steps."""
+
+    taken = 0
+
+    def enableCallbacks(self) -> None:  # noqa: N802 -- the library's name
+        """Turn its words off before it says the first."""
+        self.silent()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+    def count(self, event: highspy.HighsCallbackEvent) -> None:
+        """Count a step, and stop after the last."""
+        self.taken += 1
+        if self.taken > STEPS:
+            event.interrupt()
+
+
+def maximised(
+    costs: Sequence[float],
+    *,
+    spans: Sequence[tuple[float, float]],
+    whole: Sequence[bool],
+    rows: Sequence[tuple[float, Mapping[int, float], float]],
+    options: Mapping[str, float],
+) -> Found:
+    """Search for the columns, each within its span and whole where said, that make the costs as large as can be.
+
+    No plan is given to start from: HiGHS 1.16 takes it for the best where its presolve leaves nothing to search.
+    """
+    solver = _Silent()  # type: ignore[no-untyped-call]
+    for option, value in {"threads": 1, "random_seed": 0, **options}.items():
+        solver.setOptionValue(option, value)
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(costs), len(rows)
+    lp.sense_ = highspy.ObjSense.kMaximize
+    lp.col_cost_ = list(costs)
+    lp.col_lower_ = [low for low, _ in spans]
+    lp.col_upper_ = [high for _, high in spans]
+    if any(is_whole and low < high for is_whole, (low, high) in zip(whole, spans, strict=True)):
+        kinds = highspy.HighsVarType
+        lp.integrality_ = [kinds.kInteger if is_whole else kinds.kContinuous for is_whole in whole]
+    lp.row_lower_ = [low for low, _, _ in rows]
+    lp.row_upper_ = [high for _, _, high in rows]
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = list(accumulate((len(terms) for _, terms, _ in rows), initial=0))
+    lp.a_matrix_.index_ = [column for _, terms, _ in rows for column in terms]
+    lp.a_matrix_.value_ = [factor for _, terms, _ in rows for factor in terms.values()]
+    solver.passModel(lp)
+    solver.cbMipInterrupt.subscribe(solver.count)
+    solver.run()
+    info, status = solver.getInfo(), solver.getModelStatus()
+    is_found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    bound = float(info.mip_dual_bound) if status in _STOPPED else float("inf")
+    return Found(
+        values=list(solver.getSolution().col_value) if is_found else None,
+        bound=None if is_found and status == highspy.HighsModelStatus.kOptimal else bound,
+        seconds=solver.getRunTime(),
+    )

@@ -1,0 +1,163 @@
+"""The kitchen plan: sessions with their loads, take-outs, what must be bought, and what can't be met and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time
+
+from firmripe.harvest.lots import Batch
+from firmripe.holding.jar import Jar
+from firmripe.holding.kitchen import Canner, Kitchen, Want
+from firmripe.holding.preserve import Preserve
+from firmripe.holding.tree import Bearing
+from firmripe.kitchen.amounts import Cups, Dose, JarRange, Makes, Short
+from firmripe.kitchen.clock import Rate, Seals, Timetable
+from firmripe.kitchen.processes import Minutes, NoMinutes
+
+NEARLY_ALL = 0.75
+"""A crop of which so much is put up has no days of its own beside the plan's. J."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ware:
+    """A preserve in one jar, as the plan makes it: what fruit one jar takes and how much work it is.
+
+    `jar` is None for dried fruit, whose unit is a pound. `name` tells it from all others.
+    """
+
+    name: str
+    preserve: Preserve
+    jar: Jar | None
+    each: Makes
+    rate: Rate
+
+    def several(self, number: int) -> str:
+        """Say so many of it, as `14 quarts` or `3 lb`."""
+        return self.jar.several(number) if self.jar else f"{number} lb dried"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FruitUsed:
+    """Fruit of a batch (kg) for one product, and the day from which it lies warm for it.
+
+    `cold` names the space it is held in until then, empty where there is none.
+    """
+
+    batch: Batch
+    kg: float
+    out: date
+    worth: float
+    cold: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PotUsed:
+    """A pot with the units of each of its loads, and what is printed for it at its kitchen's height."""
+
+    canner: Canner
+    loads: tuple[int, ...]
+    found: Minutes | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Making:
+    """One product in one session. `range` is what its fruit may really make, `why` why it is on that day."""
+
+    ware: Ware
+    units: int
+    range: JarRange | None
+    pots: tuple[PotUsed, ...]
+    fruit: tuple[FruitUsed, ...]
+    acids: tuple[Dose, ...]
+    syrup: Cups | None
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenSession:
+    """People, pot, lids and fruit together: what is made in one kitchen on one day.
+
+    `seals` is None where nothing goes into jars.
+    """
+
+    name: str
+    day: date
+    kitchen: Kitchen
+    hands: int
+    start: time
+    last: time
+    makings: tuple[Making, ...]
+    timetable: Timetable
+    seals: Seals | None
+
+    @property
+    def is_canning(self) -> bool:
+        """Whether jars are processed."""
+        return any(pot.found for making in self.makings for pot in making.pots)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenTakeOut:
+    """Fruit that leaves a cold space on a day, to be ready for a session; `whole` where it is all of its batch."""
+
+    day: date
+    batch: Batch
+    kg: float
+    cold: str
+    session: KitchenSession
+    whole: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantMet:
+    """A want, how much of it is planned, what is short, why, and what would meet it.
+
+    `name` is the want in words. `made` is what the records say was made already, `short` None for as many as can be.
+    """
+
+    want: Want
+    name: str
+    made: int
+    planned: int
+    short: int
+    reasons: tuple[str, ...]
+    remedies: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoveCard:
+    """A preserve in one jar on one kitchen's stoves: what is printed for each of its pots, or why there is nothing."""
+
+    ware: Ware
+    kitchen: Kitchen
+    pots: tuple[tuple[Canner, Minutes | NoMinutes], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenPlan:
+    """What the kitchens do this season.
+
+    `shorts` is what the sessions need of jars and lids, to be bought by `buy_by`. `wasted` says how much fruit (kg) of
+    which batch no want takes, `weights` what each bearing has in all. `gap` is how far the plan may lie from the best,
+    as a part of it; 0 is the best.
+    """
+
+    sessions: tuple[KitchenSession, ...]
+    take_outs: tuple[KitchenTakeOut, ...]
+    wants: tuple[WantMet, ...]
+    cards: tuple[StoveCard, ...]
+    shorts: tuple[Short, ...]
+    buy_by: date | None
+    wasted: tuple[tuple[Batch, float], ...]
+    unweighed: tuple[str, ...]
+    weights: tuple[tuple[Bearing, float], ...]
+    gap: float
+
+    def put_up_whole(self) -> frozenset[Bearing]:
+        """Return the bearings whose fruit is put up, nearly all of it: for these the plan's days stand, no others."""
+        used: dict[Bearing, float] = {}
+        for session in self.sessions:
+            for making in session.makings:
+                for fruit in making.fruit:
+                    used[fruit.batch.bearing] = used.get(fruit.batch.bearing, 0.0) + fruit.kg
+        return frozenset(bearing for bearing, kg in self.weights if kg and used.get(bearing, 0.0) >= NEARLY_ALL * kg)

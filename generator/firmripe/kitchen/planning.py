@@ -1,0 +1,402 @@
+"""The kitchen plan of a season: wants, fruit, days and pots brought together, fitted, and told."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from firmripe.harvest.lots import Batch, Lot
+from firmripe.holding.holding import Holding
+from firmripe.holding.kitchen import Want
+from firmripe.holding.preserve import PutUp as Method
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Weight
+from firmripe.kitchen.amounts import acid_for, jars_from, loads, shorts, syrup_for
+from firmripe.kitchen.clock import Run, seals, timetable
+from firmripe.kitchen.days import Sitting, is_here, pot_name, pots, session_of, sittings
+from firmripe.kitchen.fitted import Fit, PutUp, Remedy
+from firmripe.kitchen.fitting import fit
+from firmripe.kitchen.means import Means
+from firmripe.kitchen.means import Want as Wanted
+from firmripe.kitchen.plan import (
+    FruitUsed,
+    KitchenPlan,
+    KitchenSession,
+    KitchenTakeOut,
+    Making,
+    PotUsed,
+    StoveCard,
+    WantMet,
+    Ware,
+)
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.relaxing import relax
+from firmripe.kitchen.telling import remedy_words, why_words
+from firmripe.kitchen.wares import (
+    FREEZER_L,
+    LIDS,
+    OTHER_FRUIT,
+    NoWare,
+    found_for,
+    holds,
+    jars_of,
+    made_so_far,
+    may_become,
+    product_of,
+    ware_for,
+)
+from firmripe.kitchen.windows import called, fruit_for
+from firmripe.season.season import Season
+
+TIME_LIMIT_S = 8.0
+"""So long the search for the best plan may take, in seconds, and as long again what would meet more of the wants."""
+MOST_REMEDIES = 4
+"""So many things that would help are told of for each want, the greatest gain first."""
+BUY_AHEAD_D = 7
+"""Jars and lids are to be bought so many days before the first session that needs them. J."""
+LEAST_KG = 0.05
+"""Less fruit (kg) than this is the solver's rounding."""
+SMALL_GAP = 1e-4
+"""A gap below this is the solver's rounding."""
+TRIES = 3
+"""So often a plan is fitted anew where a session would run past its end by the clock."""
+
+
+def plan_kitchen(season: Season, lots: Mapping[Bearing, Lot]) -> KitchenPlan | None:
+    """Return the kitchen plan of a season; None where the household tells of no wants or of no days for them."""
+    if not season.holding.place.kitchen_means.is_planned:
+        return None
+    return _Planning(season, lots).plan()
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A want of the household's that can be reckoned: its ware, and how many of it are still to be made."""
+
+    want: Want
+    name: str
+    ware: Ware
+    made: int
+
+    @property
+    def units(self) -> int | None:
+        return None if self.want.count is None else max(0, self.want.count - self.made)
+
+
+class _Planning:
+    def __init__(self, season: Season, lots: Mapping[Bearing, Lot]) -> None:
+        self._season = season
+        self._lots = lots
+        self._holding: Holding = season.holding
+        self._means = season.holding.place.kitchen_means
+        self._sittings = {one.name: one for one in sittings(season.holding, season.year, season.as_of)}
+        days = sorted({sitting.day for sitting in self._sittings.values()})
+        fruits, self._unweighed = fruit_for(season.holding.place, lots, days, season.as_of)
+        self._lines, self._unplanned = self._read_wants()
+        self._wares = {line.ware.name: line.ware for line in self._lines}
+        self._fruits = {fruit.supply.name: fruit for fruit in fruits}
+        self._canners = {pot_name(canner): canner for canner in self._means.canners}
+        self._kitchens = {kitchen.name: kitchen for kitchen in self._holding.place.kitchens}
+
+    def plan(self) -> KitchenPlan:
+        """Fit the plan, anew where a session would run over, and tell it."""
+        shorter: dict[str, float] = {}
+        for _ in range(TRIES):
+            means = self._solver_means(shorter)
+            fitted = fit(means, time_limit_s=TIME_LIMIT_S)
+            sessions = self._sessions(fitted)
+            over = {session.name: session.timetable.over_min / 60 for session in sessions if session.timetable.over_min}
+            if not over:
+                break
+            for name, hours in over.items():
+                shorter[name] = shorter.get(name, 0.0) + hours
+        return self._told(fitted, sessions, relax(means, fitted, time_limit_s=TIME_LIMIT_S))
+
+    # From the household's words to the solver's
+
+    def _read_wants(self) -> tuple[tuple[_Line, ...], tuple[WantMet, ...]]:
+        lines: list[_Line] = []
+        without: list[WantMet] = []
+        for number, want in enumerate(self._means.wants, start=1):
+            ware = ware_for(self._holding, want, self._season.as_of)
+            if isinstance(ware, NoWare):
+                name = next(p.name for p in self._holding.preserves if p.key == want.preserve)
+                without.append(_not_planned(want, name, (ware.reason,)))
+            else:
+                made = made_so_far(self._holding, want, self._season.year.year, self._season.as_of)
+                lines.append(_Line(want, f"{number:02d} {ware.name}", ware, made))
+        return tuple(lines), tuple(without)
+
+    def _solver_means(self, shorter: Mapping[str, float]) -> Means:
+        fruits = list(self._fruits.values())
+        wares = list(self._wares.values())
+        days = {use.day for fruit in fruits for use in fruit.supply.uses}
+        used = [sitting for sitting in self._sittings.values() if sitting.day in days]
+        return Means(
+            supplies=tuple(fruit.supply for fruit in fruits),
+            products=tuple(product_of(self._holding, ware, fruits) for ware in wares),
+            pots=pots(self._means.canners, wares, [sitting.day for sitting in used], self._season.year),
+            sessions=tuple(session_of(self._holding, sitting, wares, shorter) for sitting in used),
+            wants=tuple(
+                Wanted(
+                    name=line.name,
+                    product=line.ware.name,
+                    units=line.units,
+                    rank=rank,
+                    supplies=self._supplies_of(line),
+                )
+                for rank, line in enumerate(self._lines)
+            ),
+            stock=self._stock(),
+        )
+
+    def _supplies_of(self, line: _Line) -> frozenset[str] | None:
+        if not line.want.cultivar:
+            return None
+        return frozenset(name for name, fruit in self._fruits.items() if fruit.batch.limb.key == line.want.cultivar)
+
+    def _stock(self) -> dict[str, float]:
+        """Return what limits the plan: room in the freezer, and jars and lids only where no more will be bought."""
+        stock = self._means.stock
+        found: dict[str, float] = {}
+        if stock.freezer_l is not None:
+            found[FREEZER_L] = stock.freezer_l
+        if not stock.can_buy:
+            jars = {ware.jar for ware in self._wares.values() if ware.jar} if stock.jars is not None else set()
+            found |= {jars_of(jar): float((stock.jars or {}).get(jar.name, 0)) for jar in jars}
+            if stock.lids is not None:
+                found[LIDS] = float(stock.lids)
+        return found
+
+    # From the solver's plan to people's
+
+    def _sessions(self, fitted: Fit) -> tuple[KitchenSession, ...]:
+        found = []
+        for name in fitted.sessions:
+            sitting = self._sittings[name]
+            put_ups = [one for one in fitted.put_ups if one.session == name]
+            makings = tuple(self._making(one, sitting) for one in put_ups)
+            clock = timetable(sitting.day, (sitting.start, sitting.last), sitting.hands, _runs(makings))
+            found.append(
+                KitchenSession(
+                    name=name,
+                    day=sitting.day,
+                    kitchen=sitting.kitchen,
+                    hands=sitting.hands,
+                    start=sitting.start,
+                    last=sitting.last,
+                    makings=makings,
+                    timetable=clock,
+                    seals=seals(clock.jars_out) if clock.jars_out else None,
+                )
+            )
+        return tuple(found)
+
+    def _making(self, one: PutUp, sitting: Sitting) -> Making:
+        ware = self._wares[one.product]
+        used = []
+        for pot in one.pot_loads:
+            canner = self._canners[pot.pot]
+            found = found_for(self._holding, ware, sitting.kitchen, canner)
+            sizes = loads(pot.units, holds(canner, ware) or pot.units)
+            used.append(PotUsed(canner=canner, loads=sizes, found=found if isinstance(found, Minutes) else None))
+        acid = next((pot.found.acid for pot in used if pot.found and pot.found.acid), "")
+        return Making(
+            ware=ware,
+            units=one.units,
+            range=jars_from(ware.preserve, self._weight_of(one), ware.jar),
+            pots=tuple(used),
+            fruit=tuple(
+                FruitUsed(
+                    batch=self._fruits[taken.supply].batch,
+                    kg=taken.kg,
+                    out=taken.out,
+                    worth=taken.worth,
+                    cold=self._fruits[taken.supply].cold,
+                )
+                for taken in one.taken
+                if taken.kg >= LEAST_KG
+            ),
+            acids=acid_for(acid, one.units),
+            syrup=syrup_for(self._holding.processes, ware.preserve.liquid, ware.jar, one.units) if ware.jar else None,
+            why=why_words(one),
+        )
+
+    def _weight_of(self, one: PutUp) -> Weight:
+        """Return the fruit of a product as a range: as much of each batch's own range as is used of its middle."""
+        low = high = Fraction(0)
+        for taken in one.taken:
+            batch = self._fruits[taken.supply].batch
+            kg = Fraction(round(taken.kg * 1000), 1000)
+            part = kg / batch.weight.middle if batch.weight and batch.weight.middle else Fraction(0)
+            low += batch.weight.low * part if batch.weight else kg
+            high += batch.weight.high * part if batch.weight else kg
+        return Weight(low=low, high=high)
+
+    def _told(self, fitted: Fit, sessions: tuple[KitchenSession, ...], remedies: Sequence[Remedy]) -> KitchenPlan:
+        needed: Counter[str] = Counter()
+        for session in sessions:
+            for making in session.makings:
+                if making.ware.jar is not None and making.ware.preserve.method is Method.CANNER:
+                    needed[making.ware.jar.name] += making.units
+        first = min((session.day for session in sessions if session.is_canning), default=None)
+        stock = self._means.stock
+        return KitchenPlan(
+            sessions=sessions,
+            take_outs=tuple(self._take_outs(sessions)),
+            wants=self._wants(fitted, remedies),
+            cards=tuple(self._cards()),
+            shorts=shorts(needed, stock.jars, stock.lids),
+            buy_by=max(self._season.as_of, first - timedelta(days=BUY_AHEAD_D)) if first else None,
+            wasted=tuple((self._fruits[name].batch, kg) for name, kg in sorted(fitted.wasted.items())),
+            unweighed=self._unweighed,
+            weights=tuple(
+                (bearing, float(sum(batch.weight.middle for batch in lot.batches if batch.weight)))
+                for bearing, lot in self._lots.items()
+            ),
+            gap=fitted.gap if fitted.gap > SMALL_GAP else 0.0,
+        )
+
+    def _take_outs(self, sessions: Sequence[KitchenSession]) -> list[KitchenTakeOut]:
+        found: dict[tuple[date, str, str], tuple[Batch, float, KitchenSession]] = {}
+        for session in sessions:
+            for making in session.makings:
+                for used in making.fruit:
+                    in_cold = used.cold and used.out > used.batch.picked.likely
+                    if not in_cold or used.out < self._season.as_of:
+                        continue
+                    if any(out.noted and out.day == used.out for out in used.batch.outs):
+                        continue
+                    key = used.out, called(used.batch), session.name
+                    kg = found[key][1] if key in found else 0.0
+                    found[key] = used.batch, kg + used.kg, session
+        return [
+            KitchenTakeOut(
+                day=day,
+                batch=batch,
+                kg=kg,
+                cold=self._fruits[called(batch)].cold,
+                session=session,
+                whole=_is_all(batch, kg),
+            )
+            for (day, _, _), (batch, kg, session) in sorted(found.items(), key=lambda item: item[0])
+        ]
+
+    def _wants(self, fitted: Fit, remedies: Sequence[Remedy]) -> tuple[WantMet, ...]:
+        by_want = {
+            line.name: tuple(
+                remedy_words(remedy, line.name, line.ware, self._sittings)
+                for remedy in remedies
+                if remedy.gains.get(line.name, 0) > 0
+            )[:MOST_REMEDIES]
+            for line in self._lines
+        }
+        lines = [
+            WantMet(
+                want=line.want,
+                name=line.ware.name,
+                made=line.made,
+                planned=fitted.met.get(line.name, 0),
+                short=fitted.unmet.get(line.name, 0),
+                reasons=self._reasons(line) if line.name in fitted.unmet else (),
+                remedies=by_want[line.name],
+            )
+            for line in self._lines
+        ]
+        order = {id(want): number for number, want in enumerate(self._means.wants)}
+        return tuple(sorted([*lines, *self._unplanned], key=lambda met: order[id(met.want)]))
+
+    def _reasons(self, line: _Line) -> tuple[str, ...]:
+        """Return what stands against a want as a whole: no fruit, no pot for the jar, no minutes at a height."""
+        found = []
+        allowed = [not may_become(self._holding, line.ware, fruit.batch) for fruit in self._fruits.values()]
+        named = self._supplies_of(line)
+        if named is not None:
+            allowed = [name in named and ok for name, ok in zip(self._fruits, allowed, strict=True)]
+        if not any(allowed):
+            found += self._no_fruit(line)
+        if line.ware.preserve.method is Method.CANNER:
+            found += self._no_pot(line.ware)
+        if line.ware.preserve.method is Method.DRYER and not any(holds(c, line.ware) for c in self._means.canners):
+            found.append("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}")
+        return tuple(dict.fromkeys(found))
+
+    def _no_fruit(self, line: _Line) -> list[str]:
+        """Return why no fruit is there for a want: it must not become that, has no day, or no kitchen day meets it."""
+        found = []
+        for batch in (batch for lot in self._lots.values() for batch in lot.batches):
+            if line.want.cultivar not in {"", batch.limb.key}:
+                continue
+            refused = may_become(self._holding, line.ware, batch)
+            if refused == OTHER_FRUIT:
+                continue
+            undated = batch.undated.get(Stage.READY, "")
+            if refused or undated:
+                found.append(refused or f"{called(batch)}: {undated}")
+        return found or ["no fruit for it whose weight is known is good on any kitchen day left this season"]
+
+    def _no_pot(self, ware: Ware) -> list[str]:
+        found = []
+        fitting = [canner for canner in self._means.canners if holds(canner, ware)]
+        if not fitting and ware.jar is not None:
+            found.append(f"no canner says that it holds a {ware.jar.name}")
+        for canner in fitting:
+            kitchen = self._kitchens[canner.kitchen]
+            printed = found_for(self._holding, ware, kitchen, canner)
+            if printed is not None and not isinstance(printed, Minutes):
+                found.append(f"{canner.name} in the {kitchen.name}: {printed.reason}; {printed.instead}")
+            elif not any(is_here(canner, s.day, self._season.year) for s in self._sittings.values()):
+                found.append(f"{canner.name} is away on all kitchen days")
+        return found
+
+    def _cards(self) -> list[StoveCard]:
+        found = []
+        for ware in self._wares.values():
+            if ware.preserve.method is not Method.CANNER:
+                continue
+            for kitchen in self._kitchens.values():
+                printed = tuple(
+                    (canner, answer)
+                    for canner in self._means.canners
+                    if canner.kitchen == kitchen.name
+                    and holds(canner, ware)
+                    and (answer := found_for(self._holding, ware, kitchen, canner)) is not None
+                )
+                if printed:
+                    found.append(StoveCard(ware=ware, kitchen=kitchen, pots=printed))
+        return found
+
+
+def _not_planned(want: Want, name: str, reasons: tuple[str, ...]) -> WantMet:
+    return WantMet(want=want, name=name, made=0, planned=0, short=want.count or 0, reasons=reasons, remedies=())
+
+
+def _runs(makings: Sequence[Making]) -> list[Run]:
+    """Return the loads of a session for its timetable."""
+    found = []
+    for making in makings:
+        name, rate = making.ware.name, making.ware.rate.minutes
+        if not making.pots:
+            found.append(Run(product=name, units=(making.units,), hand_minutes=rate))
+        for pot in making.pots:
+            minutes = pot.found.minutes if pot.found else 0
+            kind = pot.canner.kind
+            found.append(
+                Run(
+                    product=name,
+                    units=pot.loads,
+                    hand_minutes=rate,
+                    process_minutes=minutes,
+                    kind=kind,
+                    pot=pot.canner.name,
+                )
+            )
+    return found
+
+
+def _is_all(batch: Batch, kg: float) -> bool:
+    return batch.weight is not None and kg >= float(batch.weight.middle) - 0.05

@@ -1,0 +1,187 @@
+"""The kitchen plan as a mixed-integer programme: its columns, what binds them, and its aims in their order.
+
+Columns: the fruit (kg) on each way; the units made for each want in each session; the units that count as met; the
+loads in each pot, by product and session; whether a session is held; and what is wasted of each supply.
+Whole numbers are jars, loads and sessions, all of them small; everything else is a weight.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from firmripe.kitchen.fitted import PEAK, SESSIONS, WASTE
+from firmripe.kitchen.means import Product, Session
+from firmripe.kitchen.solving import INFINITE, NEAR, Aim, Programme
+from firmripe.kitchen.ways import Chosen, Ways, spans
+
+
+class KitchenProgramme:
+    """Builds the programme of some ways, names its aims and reads its values back."""
+
+    def __init__(self, ways: Ways) -> None:
+        self.ways = ways
+        self.programme = Programme()
+        self._kg = {way: self.programme.column(way.supply.kg) for way in ways.all}
+        self._made = {
+            (want.name, session.name): self.programme.column(ways.most_made(want, session), whole=True)
+            for want, session in {(w.want.name, w.session.name): (w.want, w.session) for w in ways.all}.values()
+        }
+        self._loads: dict[tuple[str, str, str], int] = {}
+        self._held = {session.name: self.programme.column(1, whole=True) for session in ways.sessions}
+        self._met = {want.name: self.programme.column(ways.most_wanted(want), whole=True) for want in ways.wants}
+        self._wasted = {
+            supply.name: self.programme.column(supply.kg, idle=max(0.0, supply.kg - supply.spare_kg))
+            for supply in ways.supplies
+        }
+        self._weigh()
+        self._count()
+        for session in ways.sessions:
+            self._work(session)
+        for thing in ways.stock:
+            self._draw_on(thing)
+        for space in ways.spaces:
+            self._lie_in(space)
+
+    def _weigh(self) -> None:
+        """Put into jars the fruit they hold, and take from no supply more than it has; what is left is wasted."""
+        into: dict[int, dict[int, float]] = defaultdict(dict)
+        out_of: dict[str, dict[int, float]] = defaultdict(dict)
+        for way, column in self._kg.items():
+            into[self._made[way.want.name, way.session.name]][column] = 1.0
+            out_of[way.supply.name][column] = 1.0
+        per_unit = {want.name: self.ways.product(want).kg_per_unit for want in self.ways.wants}
+        for (want, _), made in self._made.items():
+            self.programme.row({**into[made], made: -per_unit[want]}, low=0.0, high=0.0)
+        for supply in self.ways.supplies:
+            taken = out_of[supply.name]
+            self.programme.row(taken, high=supply.kg)
+            self.programme.row({**taken, self._wasted[supply.name]: 1.0}, low=supply.kg - supply.spare_kg)
+
+    def _count(self) -> None:
+        """Count what is made as met; only whole loads may go beyond what is wanted, and by less than a load."""
+        for product in self.ways.products.values():
+            surplus: dict[int, float] = {}
+            for want in self.ways.wants:
+                if want.product == product.name:
+                    made = {c: 1.0 for (name, _), c in self._made.items() if name == want.name}
+                    self.programme.row({**made, self._met[want.name]: -1.0}, low=0.0)
+                    surplus |= {**made, self._met[want.name]: -1.0}
+            self.programme.row(surplus, high=self.ways.surplus(product))
+
+    def _made_of(self, product: Product, session: Session | None = None) -> dict[int, float]:
+        """Return the columns of what is made of a product, in one session or in all."""
+        names = {want.name for want in self.ways.wants if want.product == product.name}
+        return {
+            column: 1.0
+            for (want, held), column in self._made.items()
+            if want in names and (session is None or held == session.name)
+        }
+
+    def _work(self, session: Session) -> None:
+        """Give hands and pots their hours: pots work side by side, and all of it only where the session is held."""
+        held = self._held[session.name]
+        hands: dict[int, float] = {}
+        minutes: dict[str, dict[int, float]] = defaultdict(dict)
+        kinds: dict[str, list[tuple[str, float]]] = defaultdict(list)
+        for product in self.ways.products.values():
+            made = self._made_of(product, session)
+            if not made:
+                continue
+            if product.hands_hours_per_unit:
+                hands |= dict.fromkeys(made, product.hands_hours_per_unit)
+            for column in made:
+                self.programme.row({column: 1.0, held: -self.programme.uppers[column]}, high=0.0)
+            capacity = dict.fromkeys(made, -1.0)
+            for place in self.ways.places(session, product):
+                loads = self.programme.column(place.most, whole=True)
+                self._loads[session.name, product.name, place.pot.name] = loads
+                capacity[loads] = place.holds
+                minutes[place.pot.name][loads] = place.minutes
+                kinds[place.pot.name] += [(product.name, place.holds), ("", place.pot.first_boil_hours)]
+                self.programme.row({loads: 1.0, held: -place.most}, high=0.0)
+            if product.in_pot:
+                self.programme.row(capacity, low=0.0, high=INFINITE if product.part_loads else 0.0)
+        self.programme.row(hands, high=session.hands_hours)
+        for pot, terms in minutes.items():
+            boil = next(p.first_boil_hours for p in self.ways.pots if p.name == pot)
+            self.programme.row(terms, high=60 * (session.hours - boil))
+        self._order_like_pots(minutes, kinds)
+
+    def _order_like_pots(
+        self, minutes: Mapping[str, Mapping[int, float]], kinds: Mapping[str, list[tuple[str, float]]]
+    ) -> None:
+        """Let the first by name of pots that are alike work the longest, or each plan would be there many times."""
+        by_kind = sorted(minutes, key=lambda pot: (kinds[pot], list(minutes[pot].values()), pot))
+        for one, other in pairwise(by_kind):
+            if kinds[one] == kinds[other] and list(minutes[one].values()) == list(minutes[other].values()):
+                self.programme.row({**minutes[one], **{c: -m for c, m in minutes[other].items()}}, low=0.0)
+
+    def _draw_on(self, thing: str) -> None:
+        """Use no more of a thing than there is."""
+        terms: dict[int, float] = {}
+        for product in self.ways.products.values():
+            if product.needs.get(thing):
+                terms |= dict.fromkeys(self._made_of(product), product.needs[thing])
+        self.programme.row(terms, high=self.ways.stock[thing])
+
+    def _lie_in(self, space: str) -> None:
+        """Let no space be overfull on any day; that can begin only on a day on which fruit comes to it."""
+        lying = [(column, *span) for way, column in self._kg.items() for span in spans(way, space)]
+        for day in sorted({first for _, first, _ in lying}):
+            terms = {column: 1.0 for column, first, last in lying if first <= day <= last}
+            self.programme.row(terms, high=self.ways.spaces[space])
+
+    def wanted(self) -> list[Aim]:
+        """Return the aims of the wants, in the household's order."""
+        return [
+            Aim(want.name, {self._met[want.name]: 1.0}, self._most_met(want.name), whole=True)
+            for want in self.ways.wants
+        ]
+
+    def _most_met(self, want: str) -> float:
+        made = sum(self.programme.uppers[column] for (name, _), column in self._made.items() if name == want)
+        return min(self.programme.uppers[self._met[want]], made)
+
+    def together(self) -> Aim:
+        """Return the aim of all wants at once: where they can all be met, no other search for them is needed."""
+        wanted = self.wanted()
+        terms = {column: factor for aim in wanted for column, factor in aim.terms.items()}
+        return Aim("together", terms, sum(aim.most for aim in wanted), whole=True)
+
+    def good(self) -> list[Aim]:
+        """Return the aims that follow the wants: waste least, fewest sessions, near the peak."""
+        least = 1 if self._made else 0
+        return [
+            Aim(WASTE, dict.fromkeys(self._wasted.values(), -1.0), 0.0),
+            Aim(SESSIONS, dict.fromkeys(self._held.values(), -1.0), -least, whole=True),
+            Aim(PEAK, {c: way.worth for way, c in self._kg.items()}, self._best_peak(), near=NEAR),
+        ]
+
+    def _best_peak(self) -> float:
+        best: dict[str, float] = {}
+        for way in self._kg:
+            best[way.supply.name] = max(best.get(way.supply.name, 0.0), way.supply.kg * way.worth)
+        return sum(best.values())
+
+    def fewest_loads(self) -> tuple[Aim, list[int]]:
+        """Return the aim that parts plans which are as good as each other, and the columns that are settled by then."""
+        aim = Aim("fewest loads", dict.fromkeys(self._loads.values(), -1.0), 0.0, whole=True)
+        return aim, [*self._made.values(), *self._met.values(), *self._held.values()]
+
+    def by_name(self) -> tuple[Aim, list[int]]:
+        """Return the aim that settles the last ties, fruit by name and take-out day, and all whole numbers."""
+        days = sorted({way.use.out for way in self._kg})
+        order = {key: number for number, key in enumerate((s.name, day) for s in self.ways.supplies for day in days)}
+        aim = Aim("by name", {c: -float(order[w.supply.name, w.use.out]) for w, c in self._kg.items()}, 0.0)
+        return aim, [*self.fewest_loads()[1], *self._loads.values()]
+
+    def chosen(self, values: Sequence[float]) -> Chosen:
+        """Read a plan from the columns' values."""
+        return Chosen(
+            kg={way: round(values[c], 6) for way, c in self._kg.items() if round(values[c], 6) > 0},
+            made={key: round(values[c]) for key, c in self._made.items() if round(values[c])},
+            met={want: round(values[c]) for want, c in self._met.items()},
+            loads={key: round(values[c]) for key, c in self._loads.items() if round(values[c])},
+        )

@@ -1,0 +1,142 @@
+"""A mixed-integer programme with goals in order, solved by HiGHS one goal after another."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from firmripe.kitchen.highs import Found
+
+Terms = Mapping[int, float]
+INFINITE = float("inf")
+TOLERANCE = 1e-6
+NEAR = 1e-3
+"""What differs by so small a part of itself is as good."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What is to be as large as it can be.
+
+    `most` is a bound known beforehand; `whole` says that it is a whole number.
+    What lies within `near` of the best, as a part of it, is as good.
+    """
+
+    name: str
+    terms: Terms
+    most: float
+    whole: bool = False
+    near: float = TOLERANCE
+
+    def of(self, values: Sequence[float]) -> float:
+        """Return what some values come to."""
+        value = sum(factor * values[column] for column, factor in self.terms.items())
+        return round(value) if self.whole else value
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """What an aim came to, and the bound that is proven for it."""
+
+    name: str
+    value: float
+    bound: float
+
+
+@dataclass(slots=True)
+class Programme:
+    """Columns from 0 to their upper bounds, and rows between their limits; at first every column stands idle."""
+
+    uppers: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
+    idle: list[float] = field(default_factory=list)
+    rows: list[tuple[float, Terms, float]] = field(default_factory=list)
+
+    def column(self, upper: float, *, whole: bool = False, idle: float = 0.0) -> int:
+        """Add a column and return its number."""
+        self.uppers.append(upper)
+        self.whole.append(whole)
+        self.idle.append(idle)
+        return len(self.uppers) - 1
+
+    def row(self, terms: Terms, *, low: float = -INFINITE, high: float = INFINITE) -> None:
+        """Add a row."""
+        if terms:
+            self.rows.append((low, terms, high))
+
+    def row_of(self, aim: Aim, low: float) -> tuple[float, Terms, float]:
+        """Return the row that keeps an aim from falling below a value again."""
+        return low - (0.0 if aim.whole else TOLERANCE * max(1.0, abs(low))), aim.terms, INFINITE
+
+
+class Search:
+    """Follows aims one after another: none gives up anything of one before it. One thread, always the same seed.
+
+    `values` is the best that is found so far; `seconds` is what is left of the time.
+    """
+
+    def __init__(self, programme: Programme, seconds: float) -> None:
+        self.programme = programme
+        self.seconds = seconds
+        self.values: list[float] = list(programme.idle)
+        self._kept: list[tuple[float, Terms, float]] = []
+
+    def follow(self, aim: Aim, seconds: float, *, keep: bool = True, fixed: Collection[int] = ()) -> Reached:
+        """Make an aim as large as it can be within some seconds, and `keep` it there.
+
+        The columns of `fixed` stay as they are.
+        """
+        bound = aim.most
+        if aim.terms and aim.of(self.values) < aim.most - TOLERANCE:
+            bound = min(bound, self._solve(aim, max(0.0, seconds), fixed=fixed))
+        value = aim.of(self.values)
+        if aim.whole and math.isfinite(bound):
+            bound = math.floor(bound + TOLERANCE)
+        if keep and aim.terms:
+            self._kept.append(self.programme.row_of(aim, value))
+        return Reached(aim.name, value, max(value, bound))
+
+    def follow_all(self, aims: Sequence[Aim]) -> list[Reached]:
+        """Follow aims in their order, each with twice its even part of the time that is left."""
+        return [self.follow(aim, min(1.0, 2 / (len(aims) - number)) * self.seconds) for number, aim in enumerate(aims)]
+
+    def _solve(self, aim: Aim, seconds: float, *, fixed: Collection[int]) -> float:
+        """Better the values, and return the bound that is proven."""
+        found = self._found(aim, seconds, fixed)
+        if found.values is None:
+            jars = {column for column, is_whole in enumerate(self.programme.whole) if is_whole}
+            self._take(aim, self._found(aim, seconds, jars | set(fixed)).values)
+        self._take(aim, found.values)
+        return aim.of(self.values) if found.bound is None else found.bound
+
+    def _found(self, aim: Aim, seconds: float, fixed: Collection[int]) -> Found:
+        """Search with some columns fixed."""
+        from firmripe.kitchen.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed
+
+        uppers = self.programme.uppers
+        found = maximised(
+            [aim.terms.get(column, 0.0) for column in range(len(uppers))],
+            spans=[
+                (value, value) if column in fixed else (0.0, upper)
+                for column, (value, upper) in enumerate(zip(self.values, uppers, strict=True))
+            ],
+            whole=self.programme.whole,
+            rows=[*self.programme.rows, *self._kept],
+            options={
+                "time_limit": seconds,
+                "mip_rel_gap": aim.near,
+                "mip_abs_gap": 1 - TOLERANCE if aim.whole else TOLERANCE,
+            },
+        )
+        self.seconds -= found.seconds
+        return found
+
+    def _take(self, aim: Aim, found: Sequence[float] | None) -> None:
+        """Take the values that were found, where they are better."""
+        if found is not None:
+            values = [round(v) if w else max(0.0, v) for v, w in zip(found, self.programme.whole, strict=True)]
+            if aim.of(values) > aim.of(self.values):
+                self.values = values

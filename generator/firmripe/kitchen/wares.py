@@ -1,0 +1,142 @@
+"""From the household's wants to wares: a preserve in a jar, what it takes, which fruit may become it, or why none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from firmripe.harvest.grades import why_not
+from firmripe.harvest.lots import Batch
+from firmripe.holding.holding import Holding
+from firmripe.holding.jar import Jar, parse_jars
+from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
+from firmripe.holding.preserve import PutUp
+from firmripe.holding.record import Happening, Record
+from firmripe.kitchen.amounts import SPARE_FILL_L, makes
+from firmripe.kitchen.clock import own_rate, rate_for
+from firmripe.kitchen.means import Product
+from firmripe.kitchen.plan import Ware
+from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up, refused_fruit
+from firmripe.kitchen.windows import Fruit
+from firmripe.problems import Unreadable, folded
+
+FREEZER_L = "room in the freezer"
+LIDS = "lids"
+OTHER_FRUIT = "another fruit"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoWare:
+    """Why a want can't be planned at all."""
+
+    reason: str
+
+
+def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | NoWare:
+    """Return the ware of a want, or why its preserve can't be reckoned."""
+    preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
+    each = makes(preserve, want.jar)
+    jar = want.jar.name if want.jar else "pound dried"
+    if each is None:
+        file = f"preserves/{preserve.key}.md"
+        told = f"if you know it, add takes: 11 lb for 9 pints to {file}"
+        return NoWare(reason=f"how much fruit makes a {jar} is not printed; {told}")
+    own = own_rate(holding, preserve, want.jar, as_of) if want.jar else None
+    return Ware(
+        name=f"{preserve.name}, {jar}",
+        preserve=preserve,
+        jar=want.jar,
+        each=each,
+        rate=rate_for(preserve, want.jar, own),
+    )
+
+
+def may_become(holding: Holding, ware: Ware, batch: Batch) -> str:
+    """Return why a batch must not become a ware; empty where it may.
+
+    A household's cautions can only add to this: what is refused here stays refused.
+    """
+    limb, preserve = batch.limb, ware.preserve
+    keys = {limb.key, limb.fruit.key if limb.fruit else "", batch.bearing.tree}
+    if not keys & preserve.subjects:
+        return OTHER_FRUIT
+    if preserve.method is PutUp.CANNER and preserve.process is not None:
+        refused = refused_fruit(holding.processes, limb, preserve.process.value)
+        if refused is not None:
+            return f"{limb.name} is not for jars: {refused.because}; {refused.instead}"
+    return why_not(batch.grade, preserve)
+
+
+def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product:
+    """Return a ware as the solver knows it."""
+    needs: dict[str, float] = {}
+    if ware.preserve.method is PutUp.CANNER and ware.jar is not None:
+        needs = {jars_of(ware.jar): 1.0, LIDS: 1.0}
+    elif ware.preserve.method is PutUp.FREEZER and ware.jar is not None:
+        needs = {FREEZER_L: ware.jar.millilitres / 1000 * SPARE_FILL_L}
+    return Product(
+        name=ware.name,
+        takes=frozenset(fruit.supply.name for fruit in fruits if not may_become(holding, ware, fruit.batch)),
+        kg_per_load=float(ware.each.middle_kg),
+        units_per_load=1,
+        hands_hours_per_load=ware.rate.minutes / 60,
+        in_pot=ware.preserve.method in {PutUp.CANNER, PutUp.DRYER},
+        jar=ware.name,
+        needs=needs,
+    )
+
+
+def jars_of(jar: Jar) -> str:
+    """Return what the stock calls a jar."""
+    return f"jars: {jar.name}"
+
+
+def found_for(holding: Holding, ware: Ware, kitchen: Kitchen, canner: Canner) -> Minutes | NoMinutes | None:
+    """Return what is printed for a ware in a canner of a kitchen; None where the ware goes into no canner."""
+    preserve = ware.preserve
+    if preserve.method is not PutUp.CANNER or preserve.process is None or ware.jar is None:
+        return None
+    stove = Stove(height_m=kitchen.elevation_m, kind=canner.kind, gauge=canner.gauge)
+    return look_up(holding.processes, preserve.process.value, ware.jar, stove)
+
+
+def holds(canner: Canner, ware: Ware) -> int:
+    """Return how many units of a ware are one load; 0 where the pot is not for it, or nobody has said.
+
+    Where a pot is told for a larger jar only, it is taken to hold no more of the smaller.
+    """
+    if canner.kind is PotKind.DRYER:
+        return int(canner.dries_kg / float(ware.each.middle_kg)) if ware.preserve.method is PutUp.DRYER else 0
+    size = ware.jar.size if ware.jar else None
+    if size is None or ware.preserve.method is not PutUp.CANNER:
+        return 0
+    larger = [held for held in canner.holds if held.millilitres >= size.millilitres]
+    return canner.holds[min(larger, key=lambda held: held.millilitres)] if larger else 0
+
+
+def made_so_far(holding: Holding, want: Want, season: int, as_of: date) -> int:
+    """Return how many jars of a want the records of a season say were made: lines whose note names the preserve."""
+    if want.jar is None:
+        return 0
+    preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
+    names = {folded(preserve.name), folded(preserve.key)}
+    of_cultivar = {tree.tag for tree in holding.trees for limb in tree.limbs if limb.key == want.cultivar}
+    return sum(
+        _jars_in(record, want.jar)
+        for record in holding.records
+        if record.what is Happening.JARS
+        and record.season == season
+        and record.day <= as_of
+        and any(name in folded(record.note) for name in names)
+        and (not want.cultivar or want.cultivar == record.cultivar or record.tree in of_cultivar)
+    )
+
+
+def _jars_in(record: Record, jar: Jar) -> int:
+    amount = record.amount.casefold().split(" by ")[0].split(" in ")[0]
+    try:
+        jars = parse_jars(amount)
+    except Unreadable:
+        return 0
+    return jars.count if jars.jar.name == jar.name else 0

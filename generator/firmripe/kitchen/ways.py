@@ -1,0 +1,160 @@
+"""Every way that fruit could go: a supply, on a day it is usable, in a session, for a want; and how much at most."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+from firmripe.kitchen.means import Means, Pot, Product, Session, Supply, Use, Want
+
+CLOSE = 1e-6
+"""Amounts (kg, hours, units) nearer to each other than this count as equal."""
+
+LATER = 0.001
+"""What one session later takes off a day's worth, so that of days as good as each other the earlier is chosen. J."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Way:
+    """Fruit of a supply, used as said, for a want in a session. `worth` is that of its use, less for later sessions."""
+
+    want: Want
+    session: Session
+    supply: Supply
+    use: Use
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A pot that a product can be made in, in a session: the minutes of one load, and the loads at most."""
+
+    pot: Pot
+    holds: int
+    minutes: float
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What of each way, want and pot a plan takes: kg by way, units by want and session, loads by session and pot."""
+
+    kg: dict[Way, float]
+    made: dict[tuple[str, str], int]
+    met: dict[str, int]
+    loads: dict[tuple[str, str, str], int]
+
+
+class Ways:
+    """The means in an order of their own (wants by rank, sessions by day, all else by name), and what they allow."""
+
+    def __init__(self, means: Means) -> None:
+        self.wants = tuple(sorted(means.wants, key=lambda want: (want.rank, want.name)))
+        self.sessions = tuple(sorted(means.sessions, key=lambda session: (session.day, session.name)))
+        self.supplies = tuple(sorted(means.supplies, key=lambda supply: supply.name))
+        self.pots = tuple(sorted(means.pots, key=lambda pot: pot.name))
+        self.products = {product.name: product for product in sorted(means.products, key=lambda product: product.name)}
+        self.stock: Mapping[str, float] = {thing: means.stock[thing] for thing in sorted(means.stock)}
+        self.spaces: Mapping[str, float] = {space: means.spaces[space] for space in sorted(means.spaces)}
+        self._places = {
+            (session.name, product.name): tuple(self._places_of(session, product))
+            for session in self.sessions
+            for product in self.products.values()
+        }
+
+    @cached_property
+    def all(self) -> tuple[Way, ...]:
+        """All ways, in the order of wants, sessions and supplies."""
+        return tuple(
+            Way(want, session, supply, use, use.worth - number * LATER)
+            for want in self.wants
+            for number, session in enumerate(self.sessions)
+            if self.is_made(session, self.product(want))
+            for supply in self.supplies
+            if supply.kg > CLOSE and self.takes(want, supply)
+            for use in self.uses(supply, session.day)
+        )
+
+    def product(self, want: Want) -> Product:
+        """Return the product that is wanted."""
+        return self.products[want.product]
+
+    def takes(self, want: Want, supply: Supply) -> bool:
+        """Say whether a want can be met from a supply."""
+        return supply.name in self.product(want).takes and (want.supplies is None or supply.name in want.supplies)
+
+    def uses(self, supply: Supply, day: date) -> list[Use]:
+        """Return how a supply can be used on a day: only the best where no space limits it, all take-outs otherwise."""
+        uses = sorted((use for use in supply.uses if use.day == day), key=lambda use: (-use.worth, use.out))
+        if supply.cold in self.spaces or supply.counter in self.spaces:
+            return [use for n, use in enumerate(uses) if use.out not in {other.out for other in uses[:n]}]
+        return uses[:1]
+
+    def is_made(self, session: Session, product: Product) -> bool:
+        """Say whether a product can be made in a session at all."""
+        return product.name in session.minutes and (not product.in_pot or bool(self.places(session, product)))
+
+    def places(self, session: Session, product: Product) -> tuple[Place, ...]:
+        """Return the pots for a product in a session."""
+        return self._places[session.name, product.name]
+
+    def _places_of(self, session: Session, product: Product) -> Iterable[Place]:
+        kinds = session.minutes.get(product.name, {})
+        for pot in self.pots if product.in_pot else ():
+            holds = pot.holds.get(product.jar, 0)
+            if pot.kitchen != session.kitchen or session.day in pot.away or pot.kind not in kinds or not holds:
+                continue
+            minutes = kinds[pot.kind]
+            hours = session.hours - pot.first_boil_hours
+            if hours < -CLOSE:
+                continue
+            most = math.floor(hours * 60 / minutes + CLOSE) if minutes else math.ceil(self._most_units(product) / holds)
+            if most:
+                yield Place(pot, holds, minutes, most)
+
+    def _most_units(self, product: Product) -> int:
+        """Return the units that all fruit would give."""
+        kg = sum(supply.kg for supply in self.supplies if supply.name in product.takes)
+        return math.floor(kg / product.kg_per_unit + CLOSE)
+
+    def surplus(self, product: Product) -> int:
+        """Return the units by which whole loads may go beyond what is wanted: one less than the largest load."""
+        if product.part_loads or not product.in_pot:
+            return 0
+        return max((place.holds for s in self.sessions for place in self.places(s, product)), default=1) - 1
+
+    def most_wanted(self, want: Want) -> int:
+        """Return the units of a want that fruit and stock could give at the very most."""
+        product = self.product(want)
+        kg = sum(supply.kg for supply in self.supplies if self.takes(want, supply))
+        most = [math.floor(kg / product.kg_per_unit + CLOSE)]
+        most += [
+            math.floor(self.stock[thing] / amount + CLOSE)
+            for thing, amount in product.needs.items()
+            if amount and thing in self.stock
+        ]
+        return min([*most, want.units] if want.units is not None else most)
+
+    def most_made(self, want: Want, session: Session) -> int:
+        """Return the units for a want that one session could make at the very most."""
+        product = self.product(want)
+        kg = sum(s.kg for s in self.supplies if self.takes(want, s) and self.uses(s, session.day))
+        most = [math.floor(kg / product.kg_per_unit + CLOSE), self._most_units(product)]
+        if want.units is not None:
+            most.append(want.units + self.surplus(product))
+        if product.hands_hours_per_unit:
+            most.append(math.floor(session.hands_hours / product.hands_hours_per_unit + CLOSE))
+        if product.in_pot:
+            most.append(sum(place.holds * place.most for place in self.places(session, product)))
+        return min(most)
+
+
+def spans(way: Way, space: str) -> Iterable[tuple[date, date]]:
+    """Return the first and last day of each time that fruit on a way lies in a space."""
+    if way.supply.cold == space and way.supply.since < way.use.out:
+        yield way.supply.since, way.use.out - timedelta(days=1)
+    if way.supply.counter == space:
+        yield way.use.out, way.use.day

@@ -1,0 +1,253 @@
+"""The kitchen plan: pots, people, jars and ripe fruit on one day, and what is said where they are not."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections import defaultdict
+from collections.abc import Callable
+from datetime import date, time, timedelta
+
+import pytest
+from conftest import EXAMPLE, SHELF
+from kitchen_notes import PICKED, POT, QUARTS, SATURDAYS, household, place
+
+from firmripe.calendar.plan import Plan, make_plan
+from firmripe.harvest.grades import why_not
+from firmripe.holding.kitchen import PotKind
+from firmripe.holding.weight import Grade
+from firmripe.kitchen.plan import KitchenPlan, WantMet
+from firmripe.kitchen.processes import Minutes, Stove, look_up
+from firmripe.kitchen.windows import left_kg
+from firmripe.publish.site import make_site
+from firmripe.reading.reader import read_holding
+
+PlanOf = Callable[..., Plan]
+SEEN = date(2027, 8, 19)
+"""The day after the pick."""
+
+
+def kitchen(plan: Plan) -> KitchenPlan:
+    assert plan.kitchen is not None
+    return plan.kitchen
+
+
+def only_want(plan: Plan) -> WantMet:
+    (want,) = kitchen(plan).wants
+    return want
+
+
+def test_without_wants_or_days_there_is_no_plan(plan_of: PlanOf) -> None:
+    """A household that tells of no wants, or of no days, gets no kitchen plan and no page of it."""
+    plans = [plan_of(household(POT, line), as_of=SEEN) for line in (SATURDAYS, QUARTS)]
+
+    assert [plan.kitchen for plan in plans] == [None, None]
+    files = make_site(plans[0], EXAMPLE.parents[1] / "themes" / "ledger")
+    assert not [name for name in files if name.startswith(("kitchen", "sheets/stove", "sheets/supplies"))]
+
+
+def test_one_lot_goes_into_jars_on_a_saturday_when_it_is_ripe(plan_of: PlanOf) -> None:
+    """Two loads of seven, with the minutes for 2,150 ft, taken out of the cold five days before."""
+    plan = plan_of(household(POT, SATURDAYS, QUARTS), as_of=SEEN)
+    (session,) = kitchen(plan).sessions
+    (making,) = session.makings
+    (pot,) = making.pots
+
+    assert session.day.weekday() == 5
+    assert (making.units, pot.loads) == (14, (7, 7))
+    assert pot.found is not None
+    assert (pot.found.minutes, pot.found.band) == (30, "1,001–3,000 ft")
+    assert [out.day for out in kitchen(plan).take_outs] == [session.day - timedelta(days=5)]
+    assert only_want(plan).short == 0
+
+
+def test_each_kitchen_has_the_minutes_of_its_own_height(plan_of: PlanOf) -> None:
+    """The same pears take 25 minutes at 900 ft and 30 at 2,150 ft; the cards say so, each for its kitchen."""
+    notes = household()
+    notes["place.md"] = place(
+        "canners: [{name: pot, kind: boiling water, holds: 7 quarts, kitchen: low}, "
+        "{name: pot, kind: boiling water, holds: 7 quarts, kitchen: high}]",
+        "kitchen days: [{on: Saturday, kitchen: low, hands: 3}]",
+        QUARTS,
+        kitchens="[{name: low, elevation: 900 ft}, {name: high, elevation: 2150 ft}]",
+    )
+    plan = kitchen(plan_of(notes, as_of=SEEN))
+
+    told = {card.kitchen.name: [m.minutes for _, m in card.pots if isinstance(m, Minutes)] for card in plan.cards}
+    assert told == {"low": [25], "high": [30]}
+    assert [pot.found.minutes for s in plan.sessions for m in s.makings for pot in m.pots if pot.found] == [25]
+
+
+def test_without_a_height_nothing_is_canned_and_the_want_asks(plan_of: PlanOf) -> None:
+    """A kitchen whose height nobody has said gets no session with jars."""
+    notes = household()
+    notes["place.md"] = place(POT, SATURDAYS, QUARTS, kitchens="[{name: upper kitchen}]")
+    plan = plan_of(notes, as_of=SEEN)
+
+    assert kitchen(plan).sessions == ()
+    assert only_want(plan).short == 14
+    assert any("how high the kitchen lies" in reason for reason in only_want(plan).reasons)
+
+
+def test_a_pot_that_is_away_makes_nothing(plan_of: PlanOf) -> None:
+    """A pot lent out for the whole season leaves the want unmet and says so."""
+    away = POT.replace("}]", ", away: Jan 1 - Dec 31}]")
+    want = only_want(plan_of(household(away, SATURDAYS, QUARTS), as_of=SEEN))
+
+    assert want.planned == 0
+    assert any("away" in reason for reason in want.reasons)
+    assert any("here on Sat" in remedy and "14 quarts more" in remedy for remedy in want.remedies)
+
+
+def test_a_short_day_says_how_many_hours_are_missing(plan_of: PlanOf) -> None:
+    """One pair of hands in three hours makes nothing; the plan says what longer would give."""
+    day = "kitchen days: [{on: 2027-08-28, hours: 3, hands: 1, kitchen: upper kitchen}]"
+    want = only_want(plan_of(household(POT, day, QUARTS), as_of=SEEN))
+
+    assert want.short == 14
+    assert any("hours more" in remedy for remedy in want.remedies)
+
+
+def test_a_borrowed_pot_is_used_on_the_days_it_is_here(plan_of: PlanOf) -> None:
+    """A pot that is here for one week in September sets the day."""
+    borrowed = POT.replace("}]", ", here: Sep 6 - Sep 12}]")
+    (session,) = kitchen(plan_of(household(borrowed, SATURDAYS, QUARTS), as_of=SEEN)).sessions
+
+    assert session.day == date(2027, 9, 11)
+
+
+@pytest.mark.parametrize(("grade", "planned"), [("keepers", 14), ("windfalls", 0), ("culls", 0)])
+def test_windfalls_and_culls_stay_out_of_jars(plan_of: PlanOf, grade: str, planned: int) -> None:
+    """The careful rule: only sound picked fruit goes into jars."""
+    records = f"date,tree,what,amount,note\n2027-08-18,1-01,pick,70 lb {grade},\n"
+    saturdays = "kitchen days: [{on: [Saturday, Wednesday, Thursday, Friday], hands: 3, kitchen: upper kitchen}]"
+    want = only_want(plan_of(household(POT, saturdays, QUARTS, records=records), as_of=date(2027, 8, 18)))
+
+    assert want.planned == planned
+
+
+def test_white_peaches_are_refused_whoever_wants_them(plan_of: PlanOf) -> None:
+    """A white-fleshed cultivar never goes into jars, though its fruit has a process."""
+    notes = household(POT, SATURDAYS, "wants: [{preserve: Peaches in jars, amount: 7 quarts}]")
+    notes["trees/1-01.md"] = "---\ncultivar: White Lady\n---\n"
+    want = only_want(plan_of(notes, as_of=SEEN))
+
+    assert want.planned == 0
+    assert any("not for jars" in reason for reason in want.reasons)
+
+
+def test_what_nobody_has_weighed_is_in_no_plan_and_named(plan_of: PlanOf) -> None:
+    """A crop without a weight can't be parted into jars; the plan says which."""
+    notes = household(POT, SATURDAYS, QUARTS, records="date,tree,what,amount,note\n2027-08-18,1-01,pick,some,\n")
+    plan = kitchen(plan_of(notes, as_of=SEEN))
+
+    assert plan.sessions == ()
+    assert any("Bartlett" in name for name in plan.unweighed)
+
+
+def test_jars_made_are_taken_off_the_want(plan_of: PlanOf) -> None:
+    """A line about jars that names the preserve counts: 7 of 14 quarts are still to be made."""
+    records = PICKED + "2027-08-18,1-01,jars,7 quarts,pear halves in jars\n"
+    want = only_want(plan_of(household(POT, SATURDAYS, QUARTS, records=records), as_of=SEEN))
+
+    assert (want.made, want.planned, want.short) == (7, 7, 0)
+
+
+def test_own_lines_set_the_rate_of_work(plan_of: PlanOf) -> None:
+    """7 quarts by 2 in 3.5 hours are 60 minutes of one pair of hands a quart."""
+    records = PICKED + "2027-08-18,1-01,jars,7 quarts by 2 in 3.5 hours,pear halves in jars\n"
+    plan = kitchen(plan_of(household(POT, SATURDAYS, QUARTS, records=records), as_of=SEEN))
+
+    assert [round(m.ware.rate.minutes) for s in plan.sessions for m in s.makings] == [60]
+
+
+def test_supplies_are_what_is_planned_less_what_is_there(plan_of: PlanOf) -> None:
+    """14 quarts take 14 new lids and 2 spares; of 10 jars there, 4 are lacking; all a week before the first day."""
+    stock = "stock: {jars: [10 quarts], lids: 3}"
+    plan = kitchen(plan_of(household(POT, SATURDAYS, QUARTS, stock), as_of=SEEN))
+
+    assert {short.thing: short.to_buy for short in plan.shorts} == {"quart": 4, "lids": 13}
+    assert plan.buy_by == max(SEEN, plan.sessions[0].day - timedelta(days=7))
+
+
+def test_who_buys_nothing_is_limited_by_the_cupboard(plan_of: PlanOf) -> None:
+    """With 9 lids and no more to be bought, 9 quarts are made."""
+    stock = "stock: {jars: [30 quarts], lids: 9, buy: no}"
+
+    assert only_want(plan_of(household(POT, SATURDAYS, QUARTS, stock), as_of=SEEN)).planned == 9
+
+
+def test_the_kitchens_days_stand_in_the_calendar(plan_of: PlanOf) -> None:
+    """The canning day, the lids the morning after, the take-out, and what to buy are reminders."""
+    plan = plan_of(household(POT, SATURDAYS, QUARTS), as_of=SEEN)
+    (session,) = kitchen(plan).sessions
+    days = {entry.task.key: entry.span.first for entry in plan.calendar.entries if entry.task.reminder}
+
+    assert days["canning-day"] == session.day
+    assert days["seal-check"] == session.day + timedelta(days=1)
+    assert days["take-out-for-the-kitchen"] == session.day - timedelta(days=5)
+    assert days["buy-for-the-kitchen"] == kitchen(plan).buy_by
+    assert "put-up" not in days
+    assert "check-seals" not in days
+
+
+def test_without_a_plan_the_shelfs_own_reminders_stand(plan_of: PlanOf) -> None:
+    """A household that plans nothing is still told to put up what is ripe and to check the seals."""
+    keys = {entry.task.key for entry in plan_of(household(), as_of=SEEN).calendar.entries}
+
+    assert {"put-up", "check-seals"} <= keys
+    assert not keys & {"canning-day", "seal-check"}
+
+
+# The example, as a whole: no plan breaks a rule
+
+
+def test_the_examples_plan_keeps_every_rule(example_plan: Plan) -> None:
+    """Fruit, pots, hours, heights and grades: nothing is used twice, too full, too long or where it must not."""
+    holding, plan = example_plan.holding, kitchen(example_plan)
+    used: dict[str, float] = defaultdict(float)
+    for session in plan.sessions:
+        assert session.start <= session.timetable.latest_start
+        assert session.timetable.end <= session.last <= time(21)
+        for making in session.makings:
+            preserve = making.ware.preserve
+            for fruit in making.fruit:
+                used[f"{fruit.batch.bearing}{fruit.batch.picking}{fruit.batch.grade}"] += fruit.kg
+                assert not why_not(fruit.batch.grade, preserve)
+                assert fruit.batch.grade is not Grade.CULLS
+                assert fruit.out <= session.day
+            for pot in making.pots:
+                assert pot.canner.kitchen == session.kitchen.name
+                if pot.canner.kind is PotKind.DRYER or preserve.process is None or making.ware.jar is None:
+                    continue
+                stove = Stove(height_m=session.kitchen.elevation_m, kind=pot.canner.kind, gauge=pot.canner.gauge)
+                assert look_up(holding.processes, preserve.process.value, making.ware.jar, stove) == pot.found
+                assert max(pot.loads) <= max(pot.canner.holds.values())
+    for lot in example_plan.lots.values():
+        for batch in lot.batches:
+            kg = left_kg(batch, example_plan.season.as_of)
+            name = f"{batch.bearing}{batch.picking}{batch.grade}"
+            assert used[name] == 0 or (kg is not None and used[name] <= float(kg) + 0.1)
+
+
+def test_the_example_tells_what_is_short_and_why(example_plan: Plan) -> None:
+    """Every want that is not met has a reason or a remedy."""
+    short = [want for want in kitchen(example_plan).wants if want.short]
+
+    assert short
+    assert all(want.reasons or want.remedies for want in short)
+
+
+def test_a_plan_is_the_same_in_whatever_order_notes_are_read(example_plan: Plan) -> None:
+    """The same notes give the same plan again."""
+    again = make_plan(read_holding(EXAMPLE, SHELF), 2027, example_plan.season.as_of)
+
+    assert again.kitchen == example_plan.kitchen
+
+
+def test_asking_for_help_loads_no_solver() -> None:
+    """The solver is loaded only where a plan is fitted."""
+    code = "import sys, firmripe.cli; sys.exit('highspy' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], check=False)  # noqa: S603
+
+    assert done.returncode == 0
