@@ -97,7 +97,7 @@ def holding_for(entries: Sequence[Entry], place: Place) -> Holding:
 def shown(entries: Sequence[Entry], place: Place = HOME) -> tuple[Planned, ...]:
     """Return some entries as calendars show them."""
     holding = holding_for(entries, place)
-    return planned(entries, holding, Paths(cast("Plan", SimpleNamespace(holding=holding))), DAY)
+    return planned(entries, holding, Paths(cast("Plan", SimpleNamespace(holding=holding, kitchen=None))), DAY)
 
 
 def feed_of(entries: Sequence[Entry], place: Place, changed: date, *, windows: bool = False) -> bytes:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import re
+import shlex
+import socket
 import subprocess
 import sys
 import time
@@ -32,7 +34,7 @@ NOT_FOR_HELP = ("watchfiles", "http.server", "yaml", "jinja2", "markdown", "ical
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT / "generator")}
 
 
-def run(*words: str | Path) -> Result:
+def run(*words: str | Path | int) -> Result:
     """Run a command line in this process."""
     return CliRunner().invoke(main, [str(word) for word in words])
 
@@ -328,6 +330,63 @@ def test_each_command_shows_one_real_example(command: str) -> None:
     assert f"Example: firmripe {command} " in text
 
 
+@pytest.fixture
+def unwatched(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a preview end at once, as after Ctrl-C."""
+
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("firmripe.preview.watch", stopped)
+
+
+@pytest.mark.usefixtures("unwatched")
+@pytest.mark.parametrize("command", COMMANDS)
+def test_the_example_of_each_command_works(command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Typed as it stands, where the folder it names is there, or for a start is not."""
+    if command != "start":
+        write_notes(tmp_path / "notes", HOME)
+    monkeypatch.chdir(tmp_path)
+    epilog = main.commands[command].epilog or ""
+    program, *words = shlex.split(epilog.removeprefix("Example: "))
+    words += ["--port", "0"] if command == "preview" else []  # another program may hold the usual one
+    result = run(*words)
+
+    assert program == "firmripe"
+    assert result.exit_code == 0, result.output
+
+
+@pytest.mark.usefixtures("unwatched")
+@pytest.mark.parametrize(("words", "warned"), [([], 0), (["--lan"], 1)])
+def test_a_preview_for_the_network_is_warned_of(tmp_path: Path, words: list[str], warned: int) -> None:
+    """Only where it is asked for, and before the first page is shown."""
+    result = run("preview", write_notes(tmp_path, HOME), "--port", "0", "--as-of", "2027-06-01", *words)
+
+    assert result.exit_code == 0, result.output
+    assert result.stderr.count("Everybody on your network can read these pages now") == warned
+    assert re.search(r"^Open http://127\.0\.0\.1:\d+/ \(Ctrl-C ends it\)$", result.stdout, re.MULTILINE)
+    assert {p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*") if p.is_file()} == set(HOME)
+
+
+@pytest.mark.usefixtures("unwatched")
+def test_a_preview_of_faulty_notes_tells_of_them_and_goes_on(tmp_path: Path) -> None:
+    """What is wrong stands on the error output too, and the page can be opened."""
+    result = run("preview", write_notes(tmp_path, FAULTY), "--port", "0")
+
+    assert 'did you mean "Bartlett"?' in result.stderr
+    assert result.stdout.startswith("Open http://127.0.0.1:")
+
+
+def test_a_preview_on_a_port_in_use_says_what_to_do(tmp_path: Path) -> None:
+    """No traceback, and another port is named."""
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        result = run("preview", write_notes(tmp_path, HOME), "--port", port)
+
+    assert result.exit_code == 1
+    assert result.stderr == f"port {port} can't be used: Address already in use; try --port 0\n"
+
+
 def test_the_shell_can_complete_commands() -> None:
     """The line in the README works."""
     done = subprocess.run(
@@ -389,6 +448,10 @@ def test_a_check_names_every_problem_and_every_warning(tmp_path: Path) -> None:
             {"records/2023.csv": "date,tree,what\n2023-05-02,1-01,full bloom\n"},
             "the bloom of tree 1-01 was last noted in 2023",
         ),
+        (
+            {"trees/x.md": "---\ncultivar: Bosc\npinned: [{pick: 2027-05-20}]\n---\n"},
+            "Bosc (x): its pick was looked for until Thu 20 May, and none is noted\n      was it picked? Note its",
+        ),
         ({"records/2027.csv": "date,what\n2027-07-02,frost\n"}, "records/2027.csv:2: 2027-07-02 is still to come"),
         ({"weather/2027.csv": "date,tmin_f,tmax_f\n2027-01-01,30,40\n2027-01-09,30,40\n"}, "weather: no weather from"),
         ({"records/notes.xlsx": ""}, "records/notes.xlsx: this file is not read"),
@@ -400,6 +463,24 @@ def test_what_is_odd_is_a_warning(tmp_path: Path, files: dict[str, str], said: s
 
     assert result.exit_code == 0, result.output
     assert said in result.output
+
+
+def test_a_check_reads_the_ledger_of_the_feeds(tmp_path: Path) -> None:
+    """A merge left half done would stop a build, so a check names it."""
+    notes = write_notes(tmp_path, HOME)
+    assert run("build", notes, "--as-of", "2027-06-01").exit_code == 0
+    ledger = notes / "feeds.ledger"
+    lines = ledger.read_text(encoding="utf-8").splitlines()
+    ledger.write_text("\n".join([*lines[:2], "<<<<<<< ours", *lines[2:], ""]), encoding="utf-8")
+    checked, built = run("check", notes, "--as-of", "2027-06-01"), run("build", notes, "--as-of", "2027-06-01")
+
+    assert (checked.exit_code, built.exit_code) == (1, 1)
+    said = (
+        "feeds.ledger:3: a merge was left half done here\n    3 | <<<<<<< ours\n        ^^^^^^^^^^^^\n"
+        "      take this line out and keep the lines of both sides; of doubled ones the build takes the newer\n"
+    )
+    assert said in checked.output
+    assert said in built.output
 
 
 def test_a_check_for_scripts_has_the_documented_fields(tmp_path: Path) -> None:

@@ -207,12 +207,15 @@ def active(tree: Element) -> list[str]:
 def pick_cell(tree: Element, tag: str, cultivar: str, crop: str) -> Element:
     """Return the cell of a season's table that holds a bearing's pick."""
     suffix = f", {crop} crop" if crop else ""
-    rows = [row for row in tree.iter("tr") if row.find("th[@scope='row']") is not None and len(row.findall("td")) == 4]
-    found = [
-        row.findall("td")[2]
-        for row in rows
-        if words(only(row, "th")) == tag and words(row.findall("td")[0]) == cultivar + suffix
-    ]
+    found = []
+    for table in tree.iter("table"):
+        heads = [words(head) for head in table.findall("thead/tr/th")]
+        if heads[:2] == ["Tree", "Cultivar"] and "Pick" in heads:
+            found += [
+                row[heads.index("Pick")]
+                for row in table.findall("tbody/tr")
+                if words(row[0]) == tag and words(row[1]) == cultivar + suffix
+            ]
     assert len(found) == 1, (tag, cultivar, crop, len(found))
     return found[0]
 

@@ -8,6 +8,8 @@ from pathlib import Path
 
 from firmripe.calendar.plan import Plan, make_plan
 from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Event
+from firmripe.holding.holding import Holding
 from firmripe.problems import FaultyNotes, Findings, Problem, Problems, Where
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.folder import write_site
@@ -16,9 +18,9 @@ from firmripe.publish.site import make_site
 from firmripe.reading.folder import unread
 from firmripe.reading.reader import read_holding
 from firmripe.reading.warnings import warnings_of
-from firmripe.shipped import shelf_folder, theme_folder
-
-THEME = "ledger"
+from firmripe.season.overdue import overdue
+from firmripe.season.season import SeasonModel
+from firmripe.shipped import shelf_folder, theme_folder, theme_names
 
 
 def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
@@ -26,7 +28,7 @@ def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
 
     Raises FaultyNotes.
     """
-    holding = read_holding(folder, shelf_folder())
+    holding = read_holding(folder, shelf_folder(), theme_names())
     year = season or WorkingYear.of(known_on, holding.place.hemisphere).year
     return make_plan(holding, year, known_on)
 
@@ -36,7 +38,8 @@ def check_notes(folder: Path, known_on: date) -> Findings:
     problems: list[Problem] = []
     warnings = [*unread(folder)]
     try:
-        warnings += warnings_of(read_holding(folder, shelf_folder()), known_on)
+        holding = read_holding(folder, shelf_folder(), theme_names())
+        warnings += [*warnings_of(holding, known_on), *_overdue(holding, known_on)]
     except FaultyNotes as faulty:
         problems += faulty.problems
     try:
@@ -44,6 +47,15 @@ def check_notes(folder: Path, known_on: date) -> Findings:
     except FaultyNotes as faulty:
         problems += faulty.problems
     return Findings(problems=tuple(sorted(problems)), warnings=tuple(sorted(warnings)))
+
+
+def _overdue(holding: Holding, known_on: date) -> list[Problem]:
+    """Return the picks of the season that were looked for and never noted, as warnings."""
+    model = SeasonModel(holding, WorkingYear.of(known_on, holding.place.hemisphere), known_on)
+    season = model.season(judge_picks=False)
+    hint = "was it picked? Note its first pick in records/, or no crop"
+    told = ((s.tree, overdue(s, season.of(s.bearing, Event.PICK), known_on)) for s in model.subjects)
+    return [Problem(Where(tree.where.file), odd, hint) for tree, odd in told if odd]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +81,7 @@ def write_plan(plan: Plan, notes: Path, out: Path) -> Written:
     if not kept:
         feeds = make_feeds(plan, former, plan.changed)
     try:
-        files = make_site(plan, theme_folder(THEME), feeds)
+        files = make_site(plan, theme_folder(plan.holding.place.theme), feeds)
         write_site(out, files, {feed.path for feed in feeds.unlisted})
         if draft is not None:
             draft.replace(notes / LEDGER)

@@ -241,7 +241,7 @@ def build(folder: Path, out: Path | None, season: int | None, as_of: date | None
     from firmripe.progress import working
     from firmripe.publish.feeds.files import FeedTooLong
     from firmripe.publish.folder import Refused
-    from firmripe.publish.site import ThemeFault
+    from firmripe.publish.theming import ThemeFault
     from firmripe.reports import built
 
     plan = _plan(folder, season, as_of, quiet=quiet)

@@ -15,11 +15,11 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
-from firmripe.build import THEME
 from firmripe.calendar.plan import Plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import FeedTooLong
-from firmripe.publish.site import ThemeFault, make_site
+from firmripe.publish.site import make_site
+from firmripe.publish.theming import ThemeFault
 from firmripe.shipped import theme_folder
 
 HERE: Final = "127.0.0.1"
@@ -77,7 +77,8 @@ class Preview:
         """Read the notes again; where they are faulty the last good site stays, with what is wrong above it."""
         files, fault = self._shown.files, ""
         try:
-            files = make_site(self._plan(), theme_folder(THEME))
+            plan = self._plan()
+            files = make_site(plan, theme_folder(plan.holding.place.theme))
         except (FaultyNotes, ThemeFault, FeedTooLong, OSError) as error:
             fault = str(error)
         with self._changed:

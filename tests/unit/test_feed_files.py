@@ -165,6 +165,15 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
     assert "Wrap it" not in said
 
 
+def test_a_job_for_everybody_is_nobody_s_alone(plan_of: Callable[..., Plan]) -> None:
+    """Without `only for` a job is private to no one, whatever people are called."""
+    plan = plan_of({**NOTES, "tasks/d.md": job("Wrap the present", "each: place", "who: wrapping")})
+    made = make_feeds(plan, Ledger(), plan.changed)
+
+    assert {entry.task.only_for for entry in plan.calendar.entries} == {""}
+    assert "Wrap the present" in titles(made, "reminders")
+
+
 def test_a_job_for_nobody_known_is_a_problem(holding_of: Callable[..., Holding]) -> None:
     """The name must be one of the people's."""
     with pytest.raises(FaultyNotes, match='"An" is none of the people'):
@@ -197,15 +206,13 @@ def test_a_short_secret_is_refused(holding_of: Callable[..., Holding]) -> None:
         holding_of({**NOTES, "place.md": note("name: Home", "feed secret: pear")})
 
 
-def test_people_of_one_name_or_a_topic_s_name_keep_files_of_their_own(plan_of: Callable[..., Plan]) -> None:
-    """A person called Orchard does not take the topic's place."""
-    people = note("name: Home", "people: [{name: Orchard, does: [watch]}, {name: orchard!, does: [mending]}]")
+def test_people_of_a_topic_s_name_or_of_foreign_letters_keep_files_of_their_own(plan_of: Callable[..., Plan]) -> None:
+    """A person called Orchard does not take the topic's place, and names without Latin letters don't fall together."""
+    people = note("name: Home", "people: [{name: Orchard, does: [watch]}, {name: Юля}, {name: Оля}]")
     plan = plan_of({**NOTES, "place.md": people, "tasks/d.md": job("Go")})
     made = make_feeds(plan, Ledger(), plan.changed)
 
-    assert {"feeds/orchard-reminders.ics", "feeds/orchard-2-reminders.ics", "feeds/orchard-3-reminders.ics"} <= set(
-        made.files
-    )
+    assert {f"feeds/{name}-reminders.ics" for name in ("orchard", "orchard-2", "x", "x-2")} <= set(made.files)
     assert len(made.files) == sum(len(group.feeds) for group in made.groups)
 
 

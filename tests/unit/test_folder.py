@@ -218,24 +218,24 @@ def test_a_write_that_fails_leaves_the_former_site(out: Path, monkeypatch: pytes
     assert names(out.parent) == ["site"]
 
 
-@pytest.mark.parametrize(("method", "allowed"), [("write_text", 0), ("rename", 0), ("chmod", 0)])
-def test_a_swap_that_fails_leaves_the_former_site(
-    out: Path, monkeypatch: pytest.MonkeyPatch, method: str, allowed: int
+@pytest.mark.parametrize("method", ["mkdir", "write_text", "chmod"])
+def test_a_new_site_that_can_not_be_finished_leaves_the_former(
+    out: Path, monkeypatch: pytest.MonkeyPatch, method: str
 ) -> None:
-    """The manifest, the rights and the swap may fail as well."""
+    """Its folder, its manifest and its rights may fail as well."""
     before = held(out.parent)
-    failing_after(monkeypatch, method, allowed)
+    failing_after(monkeypatch, method, 0)
 
     with pytest.raises(OSError, match="No space left"):
         write_site(out, SECOND)
     assert held(out.parent) == before
 
 
-@pytest.mark.parametrize("allowed", range(4))
+@pytest.mark.parametrize("allowed", range(2))
 def test_a_swap_in_two_steps_that_fails_leaves_the_former_site(
     out: Path, monkeypatch: pytest.MonkeyPatch, allowed: int
 ) -> None:
-    """Where the system can't exchange two folders, each of the renames may fail as well."""
+    """Where the system can't exchange two folders, each of the renames may fail."""
     before = held(out)
     monkeypatch.setattr(folder, "exchanged", lambda _one, _other: False)
     failing_after(monkeypatch, "rename", allowed)
@@ -246,6 +246,31 @@ def test_a_swap_in_two_steps_that_fails_leaves_the_former_site(
     monkeypatch.undo()
     write_site(out, SECOND)
     assert site(out) == SECOND
+    assert names(out.parent) == ["site"]
+
+
+def test_a_swap_that_can_not_be_undone_either_is_mended_by_the_next_run(
+    out: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What waits beside the site's place is then the former site, never half of the new one."""
+    (out / "CNAME").write_bytes(b"example.org")
+    before, real = held(out), Path.rename
+
+    def once(self: Path, target: Path) -> Path:
+        if self != out:
+            raise OSError(5, "Input/output error")
+        return real(self, target)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(folder, "exchanged", lambda _one, _other: False)
+        patch.setattr(Path, "rename", once)
+        with pytest.raises(OSError, match="Input/output"):
+            write_site(out, SECOND)
+    assert not out.exists()
+    assert held(out.with_name(".site.former")) == before
+
+    write_site(out, SECOND)
+    assert site(out) == {**SECOND, "CNAME": b"example.org"}
     assert names(out.parent) == ["site"]
 
 
@@ -361,6 +386,31 @@ def test_a_run_cut_off_before_it_had_cleared_up_is_finished(out: Path) -> None:
     write_site(out, SECOND)
 
     assert site(out) == {**SECOND, "CNAME": b"example.org"}
+    assert names(out.parent) == ["site"]
+
+
+def test_a_run_cut_off_right_after_the_exchange_is_finished(out: Path) -> None:
+    """The former site then lies where the new one was made; what somebody wrote into it at that moment is kept."""
+    write_site(out.with_name("fresh"), SECOND)
+    (out / "late" / "empty").mkdir(parents=True)
+    (out / "late" / "photo.jpg").write_bytes(b"jpg")
+    out.rename(out.with_name(".site.new"))
+    out.with_name("fresh").rename(out)
+    write_site(out, SECOND)
+
+    assert site(out) == {**SECOND, "late/photo.jpg": b"jpg"}
+    assert (out / "late" / "empty").is_dir()
+    assert names(out.parent) == ["site"]
+
+
+@pytest.mark.parametrize("beside", [".site.new", ".site.former"])
+def test_a_run_cut_off_while_it_wrote_or_cleared_up_leaves_nothing_of_it(out: Path, beside: str) -> None:
+    """Pages without a manifest, half written or half cleared away, are nobody's: they don't come into the site."""
+    write_site(out.with_name(beside), {"old/page.html": b"old", "index.html": b"old"})
+    (out.with_name(beside) / MANIFEST).unlink()
+    write_site(out, SECOND)
+
+    assert site(out) == SECOND
     assert names(out.parent) == ["site"]
 
 

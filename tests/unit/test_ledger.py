@@ -141,6 +141,15 @@ def test_a_line_that_is_none_is_named(line: str) -> None:
     assert found_in(f"# head\n{line}\n") == [(2, "this is no line of the ledger")]
 
 
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("sign", ["", "\u2028", "\u2029", "\x85", "\v", "\f"])
+def test_lines_end_where_an_editor_shows_an_end(end: str, sign: str) -> None:
+    """A title with a sign that some programs take for a line end stays on its line, and the next keeps its number."""
+    good = str(FIRST.lines["a"]).replace("Pick a", f"Pick {sign}a")
+
+    assert found_in(end.join(["# head", good, "nonsense", ""])) == [(3, "this is no line of the ledger")]
+
+
 @given(st.text(max_size=200))
 def test_no_text_makes_the_reader_crash(text: str) -> None:
     """Whatever stands in the file, it is read or named."""

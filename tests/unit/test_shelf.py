@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 
 from firmripe.days import WorkingYear
-from firmripe.harvest.lots import follow
+from firmripe.harvest.following import follow
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
 from firmripe.problems import Problems, folded
-from firmripe.reading.folder import read_folder
+from firmripe.reading.folder import SHELF_NOTES, read_folder
 from firmripe.reading.place import read_places
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
@@ -32,9 +32,9 @@ PEARS = {"european-pear", "asian-pear"}
 VERBS = set(
     re.findall(
         r"\w+",
-        "bag bring buy check chill clean clear clip close collect count cut decide estimate expect gather get graft "
-        "guard lay let look measure mellow mind mulch net note pick plan protect prune pull put rebuild renew ripen "
-        "save set shake sharpen soften sort start sweep take taste test thin try use wash watch weigh write",
+        "bag bring buy can check chill clean clear clip close collect count cut decide estimate eat expect gather get "
+        "graft guard lay let look measure mellow mind mulch net note pick plan protect prune pull put rebuild renew "
+        "ripen save set shake sharpen soften sort start sweep take taste test thin try use wash watch weigh write",
     )
 )
 NO_DATE = re.compile(r"\bno (?:\w+ )?date\b", re.IGNORECASE)
@@ -68,7 +68,13 @@ def cited_in(value: object) -> Iterator[Cited]:
 
 
 def all_entries(holding: Holding) -> list[object]:
-    return [*holding.fruits.values(), *holding.cultivars.values(), *holding.tasks, *holding.preserves]
+    return [
+        *holding.fruits.values(),
+        *holding.cultivars.values(),
+        *holding.tasks,
+        *holding.preserves,
+        holding.processes,
+    ]
 
 
 def own_traits(holding: Holding) -> list[tuple[str, Traits]]:
@@ -112,7 +118,7 @@ def sentences(body: str) -> list[str]:
 def test_reads_without_a_single_problem(holding: Holding) -> None:
     """The reader refuses a figure without mark or source, an unknown key and an unknown place: it finds none."""
     problems = Problems()
-    shelf = read_folder(SHELF, "reference/", ("sources", "places"), problems)
+    shelf = read_folder(SHELF, "reference/", SHELF_NOTES, problems)
     read_places(shelf.single["places"], holding.sources, problems)
     problems.stop_if_any()
     assert len(holding.trees) == len(list((SHELF / "cultivars").glob("*.md")))
@@ -282,7 +288,7 @@ def test_no_two_tasks_and_no_two_preserves_share_a_name(holding: Holding) -> Non
 def test_every_source_is_used(holding: Holding) -> None:
     """sources.md holds what the shelf cites and no more."""
     problems = Problems()
-    shelf = read_folder(SHELF, "reference/", ("sources", "places"), problems)
+    shelf = read_folder(SHELF, "reference/", SHELF_NOTES, problems)
     places = read_places(shelf.single["places"], holding.sources, problems)
     entries = (*all_entries(holding), *places.values())
     used = {one.source.key for entry in entries for one in cited_in(entry) if one.source}
@@ -291,7 +297,7 @@ def test_every_source_is_used(holding: Holding) -> None:
 
 def test_every_place_is_used(holding: Holding) -> None:
     """places.md holds the places that dates come from and no more."""
-    shelf = read_folder(SHELF, "reference/", ("sources", "places"), Problems())
+    shelf = read_folder(SHELF, "reference/", SHELF_NOTES, Problems())
     places = read_places(shelf.single["places"], holding.sources, Problems())
     used = {window.place_name for _, traits in own_traits(holding) for window in traits.windows}
     names = [place.name for place in places.values()]
@@ -301,7 +307,7 @@ def test_every_place_is_used(holding: Holding) -> None:
 
 def test_every_place_says_which_zone_map_it_means(holding: Holding) -> None:
     """Maps of different years put one place into different half zones, so a zone without its map says little."""
-    shelf = read_folder(SHELF, "reference/", ("sources", "places"), Problems())
+    shelf = read_folder(SHELF, "reference/", SHELF_NOTES, Problems())
     places = read_places(shelf.single["places"], holding.sources, Problems())
     assert len(places) >= 70
     assert {place.zone_map for place in places.values() if place.zone} <= {"1990", "2012", "2023"}

@@ -6,7 +6,7 @@ from datetime import date
 
 from firmripe.harvest.lots import Batch
 from firmripe.holding.task import Stage
-from firmripe.holding.weight import Grade, pounds_words
+from firmripe.holding.weight import NOTHING, Grade, pounds_words
 from firmripe.publish.views import BatchLine, Link
 from firmripe.words import short_day, week_day
 
@@ -24,7 +24,9 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     ends = (Stage.KEEP_UNTIL, Stage.USE_BY) if batch.space else (Stage.USE_BY, Stage.KEEP_UNTIL)
     limit = batch.days.get(ends[0]) or batch.days.get(ends[1])
     is_here = batch.picked_noted and batch.picked.likely <= as_of
-    left = batch.left(as_of) if is_here else batch.weight
+    left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
+    if left == NOTHING:
+        left = batch.outs[-1].weight  # nothing is left in the cold: what came out last is still to be used
     weeks = f", then each week until {short_day(batch.last_out)}" if len(coming) > 1 else ""
     return BatchLine(
         tree=tree,
@@ -34,7 +36,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         picked=far_day(batch.picked.likely, as_of),
         picked_iso=batch.picked.likely.isoformat(),
         space=batch.space,
-        out=far_day(out.day, as_of) + weeks,
+        out=far_day(out.day, as_of) + weeks if batch.lies_cold else "",
         out_iso=out.day.isoformat(),
         room=batch.room,
         ready=far_day(ready.likely, as_of) if ready else "",

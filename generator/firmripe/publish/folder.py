@@ -49,7 +49,8 @@ def write_site(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]
 
 def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]) -> None:
     stale, fresh = out.with_name(f".{out.name}.former"), out.with_name(f".{out.name}.new")
-    _finish_former_swap(out, stale)
+    _clear_away(stale, out)  # of a run that was cut off, as the next
+    _clear_away(fresh, out)
     former = _manifest_of(out)
     foreign = _foreign(out, former)
     if out.exists() and not out.is_dir():
@@ -58,33 +59,29 @@ def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[st
         raise Refused(f"{out} holds files that are not a site built here; name an empty or a new folder")
     if clash := _in_the_way(foreign, {*files, MANIFEST}):
         raise Refused(f"{out / clash[0]} was not written by a build; move it away first")
-    shutil.rmtree(fresh, ignore_errors=True)  # of a run that was cut off
     fresh.mkdir()
     try:
         _fill(fresh, files, out, former)
         _note(fresh, files, unlisted)
         _bring_over(out, foreign, fresh)
         fresh.chmod(0o755)
-        if out.exists():
-            _change_places(out, fresh, stale)
-        else:
-            fresh.rename(out)
+        former_place = _put_in_place(fresh, out, stale)
     except BaseException:
         shutil.rmtree(fresh, ignore_errors=True)
         if stale.exists() and not out.exists():
             stale.rename(out)
         raise
-    _finish_former_swap(out, stale)
+    _clear_away(former_place, out)
 
 
-def _change_places(out: Path, fresh: Path, stale: Path) -> None:
-    """Put `fresh` where `out` stands, and what stood there at `stale`."""
-    fresh.rename(stale)
-    if exchanged(stale, out):
-        return
-    stale.rename(fresh)
-    out.rename(stale)
+def _put_in_place(fresh: Path, out: Path, stale: Path) -> Path:
+    """Put `fresh` where `out` is to stand, and return where that leaves what stood there."""
+    if exchanged(fresh, out):
+        return fresh
+    if out.exists():
+        out.rename(stale)
     fresh.rename(out)
+    return stale
 
 
 def _bring_over(out: Path, foreign: AbstractSet[str], fresh: Path) -> None:
@@ -180,22 +177,32 @@ def _in_the_way(foreign: AbstractSet[str], names: AbstractSet[str]) -> list[str]
     return sorted((foreign & (names | folders)) | below_files)
 
 
-def _finish_former_swap(out: Path, stale: Path) -> None:
-    """Bring over what was not ours from the former folder and clear it away; also after a run that was cut off."""
-    if not stale.exists():
+def _clear_away(former: Path, out: Path) -> None:
+    """Bring over what was not ours from a former site and clear it away; also what a run left that was cut off.
+
+    Without a manifest a folder is half written or half cleared away, and there is nothing in it to bring over.
+    Where no site stands at `out`, a whole one here takes its place.
+    """
+    if not former.exists():
         return
-    if not out.exists():
-        stale.rename(out)
+    noted = _manifest_of(former)
+    if noted and not out.exists():
+        former.rename(out)
         return
-    for name in sorted(_foreign(stale, _manifest_of(stale))):
+    if noted:
+        _take_over(former, _foreign(former, noted), out)
+    shutil.rmtree(former, ignore_errors=True)
+
+
+def _take_over(former: Path, foreign: AbstractSet[str], out: Path) -> None:
+    for name in sorted(foreign):
         target = out / name
         if not os.path.lexists(target):
             target.parent.mkdir(parents=True, exist_ok=True)
-            (stale / name).rename(target)
-        elif (stale / name).lstat().st_mtime_ns > target.lstat().st_mtime_ns:  # written while the two changed places
-            (stale / name).replace(target)
-    for folder, below, names in os.walk(stale):
+            (former / name).rename(target)
+        elif (former / name).lstat().st_mtime_ns > target.lstat().st_mtime_ns:  # written while the two changed places
+            (former / name).replace(target)
+    for folder, below, names in os.walk(former):
         if not below and not names:  # a folder of somebody else's, with nothing in it
             with contextlib.suppress(FileExistsError, NotADirectoryError):
-                (out / Path(folder).relative_to(stale)).mkdir(parents=True)
-    shutil.rmtree(stale, ignore_errors=True)
+                (out / Path(folder).relative_to(former)).mkdir(parents=True)

@@ -5,6 +5,7 @@ It is one file of sorted lines, made to be kept with the notes and to be merged 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
@@ -112,7 +113,7 @@ class Ledger:
 def parse_ledger(text: str, problems: Problems) -> Ledger:
     """Read a ledger. Of two lines for one event, as a merge leaves them, the higher sequence holds."""
     found: dict[str, Line] = {}
-    for number, raw in enumerate(text.splitlines(), start=1):
+    for number, raw in enumerate(re.split(r"\r\n|\r|\n", text), start=1):  # splitlines knows more ends than editors
         where = Where(LEDGER, number, 0, max(1, len(raw)), raw.replace("\t", " "))
         if raw.startswith(_MARKERS):
             hint = "take this line out and keep the lines of both sides; of doubled ones the build takes the newer"

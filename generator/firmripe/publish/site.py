@@ -6,32 +6,28 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import jinja2
-from jinja2.sandbox import ImmutableSandboxedEnvironment
-
 from firmripe.calendar.plan import Plan
 from firmripe.publish.characters import readable
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
+from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.plaintext import week_text
 from firmripe.publish.sheets import Sheets
 from firmripe.publish.storing import Storing, stand_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
+from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import Paths, Viewing
 
 FEED = "feeds/reminders.ics"
 
 
-class ThemeFault(Exception):  # noqa: N818 - it is the fault
-    """A template can't be used; the text names it, with the line."""
-
-
 def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None) -> dict[str, bytes]:
     """Return every file of the site by its path from the top.
 
-    `theme` is a folder with `templates` and `static`. Without `feeds` they are made afresh and stamped with the day
-    of the newest record. The same plan, theme and feeds give the same bytes.
+    `theme` is a folder with `templates` and `static`, over which the household's own theme lies.
+    Without `feeds` they are made afresh and stamped with the day of the newest record.
+    The same plan, theme and feeds give the same bytes.
     What is for one person alone stands in their feed and on no page. Raises ThemeFault and FeedTooLong.
     """
     made = feeds or make_feeds(plan, Ledger(), plan.changed)
@@ -43,22 +39,12 @@ class _Site:
     def __init__(self, plan: Plan, theme: Path, feeds: Feeds) -> None:
         self._plan = plan
         self._feeds = feeds
-        self._theme = theme
+        self._theme = Theme(theme, plan.holding.own_theme)
         self._paths = Paths(plan)
         self._cited: set[str] = set()
         self._files: dict[str, bytes] = {}
         self._top = Viewing(plan, self._paths, "", self._cited)
         self._below = Viewing(plan, self._paths, "../", self._cited)
-        self._templates = ImmutableSandboxedEnvironment(
-            loader=jinja2.FileSystemLoader(theme / "templates"),
-            autoescape=True,
-            undefined=jinja2.StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            keep_trailing_newline=True,
-            extensions=["jinja2.ext.i18n"],
-        )
-        self._templates.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
 
     def files(self) -> dict[str, bytes]:
         plan, top, below, paths = self._plan, self._top, self._below, self._paths
@@ -91,10 +77,7 @@ class _Site:
         self._files["plan.json"] = plan_json(plan)
         self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
         self._files[".nojekyll"] = b""
-        for path in sorted((self._theme / "static").rglob("*")):
-            if path.is_file():
-                name = path.relative_to(self._theme / "static").as_posix()
-                self._files[f"static/{name}"] = path.read_bytes()
+        self._files |= {f"static/{name}": data for name, data in self._theme.static().items()}
         return self._files
 
     def _harvest(self) -> None:
@@ -105,8 +88,22 @@ class _Site:
         self._page("rooms.html", "rooms.html", top, storing.rooms())
         self._page("harvest.html", "harvest.html", top, storing.story())
         self._sheets(storing)
+        self._kitchens()
         if plan.holding.place.stand:
             self._page("stand.html", "stand.html", top, stand_page(plan))
+
+    def _kitchens(self) -> None:
+        """Make the pages of the kitchen, where it has a plan."""
+        plan = self._plan.kitchen
+        if plan is None:
+            return
+        season, below = (Kitchens(self._plan, plan, viewing, self._paths) for viewing in (self._top, self._below))
+        self._page("kitchen.html", "kitchen.html", self._top, season.season())
+        for session in plan.sessions:
+            self._page(below.session_path(session), "session.html", self._below, below.session(session))
+        for card in below.cards:
+            self._page(below.card_path(card), "sheet_stove.html", self._below, below.card(card))
+        self._page("sheets/supplies.html", "sheet_supplies.html", self._below, below.supplies())
 
     def _sheets(self, storing: Storing) -> None:
         """Make the sheets for paper."""
@@ -126,9 +123,5 @@ class _Site:
         self._files["sheets/week.txt"] = readable(text).encode("utf-8")
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
-        try:
-            text = self._templates.get_template(template).render(site=viewing.site(), view=view)
-        except (jinja2.TemplateError, OverflowError) as error:  # the sandbox refuses endless ranges with the latter
-            line = f":{error.lineno}" if isinstance(error, jinja2.TemplateSyntaxError) else ""
-            raise ThemeFault(f"{self._theme.name}/templates/{template}{line}: {error}") from error
+        text = self._theme.render(template, site=viewing.site(), view=view)
         self._files[path] = readable(text).encode("utf-8")

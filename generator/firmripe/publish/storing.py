@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
+from fractions import Fraction
 from itertools import groupby
 
 from firmripe.calendar.plan import Plan
 from firmripe.days import Span
+from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.grades import SHARED
-from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.lots import Batch, Lot, Out
 from firmripe.harvest.shares import account
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Place, Space
@@ -24,13 +26,15 @@ from firmripe.publish.views import (
     RoomsPage,
     RoomView,
     ShareLine,
+    ShareSeason,
     StandPage,
     StorePage,
     StoryLine,
+    StoryMonth,
     StoryPage,
     StorySeason,
 )
-from firmripe.words import counted, span_words
+from firmripe.words import counted, month_name, span_words
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -81,6 +85,8 @@ class Storing:
                 for division in store.divisions
             ),
             accounts=tuple((name, self.pounds(weight)) for name, weight in account(store.divisions).items()),
+            taken=tuple(self._season_shared(reckoning) for reckoning in reversed(store.account.seasons)),
+            balances=tuple((name, self._balance(kg)) for name, kg in store.account.balances),
             stand=self._viewing.link("Ripe this weekend", "stand.html") if self._place.stand else None,
         )
 
@@ -94,6 +100,34 @@ class Storing:
             return answer.day.isoformat(), self._day(answer.day), text
         want = answer.wanted
         return want.day.isoformat(), self._day(want.day), answer.reason
+
+    def _season_shared(self, reckoning: Reckoning) -> ShareSeason:
+        had = dict(reckoning.had)
+        still = reckoning.still - reckoning.undivided
+        rest = (
+            ("left undivided by the rule: ", reckoning.undivided),
+            ("taken without a household’s name: ", reckoning.unnamed),
+            ("of the parts not taken yet: ", still),
+            ("taken beyond what was weighed in: ", -still),
+        )
+        said = [text + self._kilograms(kg) for text, kg in rest if kg > 0]
+        if reckoning.unweighed:
+            said.append(f"{counted(reckoning.unweighed, 'line')} without a weight left out")
+        return ShareSeason(
+            title=str(reckoning.season),
+            picked=self._kilograms(reckoning.picked),
+            lines=tuple((name, self._kilograms(due), self._kilograms(had[name])) for name, due in reckoning.due),
+            rest="; ".join(said),
+        )
+
+    def _balance(self, kg: Fraction) -> str:
+        if not kg:
+            return "has had its part exactly"
+        weight = self._kilograms(abs(kg))
+        return f"has {weight} to come" if kg > 0 else f"has had {weight} more than its part"
+
+    def _kilograms(self, kg: Fraction) -> str:
+        return self.pounds(Weight.of(kg))
 
     def _due(self, weight: Weight, boxes: int) -> str:
         if not boxes:
@@ -118,11 +152,12 @@ class Storing:
         season = self._plan.season.year.year
         told = [
             self._season_of(str(season), self._plan.lots),
-            self._season_of(str(season - 1), self._plan.store.former),
+            self._season_of(str(season - 1), self._plan.store.former, is_over=True),
         ]
-        return StoryPage(seasons=tuple(part for part in told if part.lines))
+        return StoryPage(seasons=tuple(part for part in told if part.months))
 
-    def _season_of(self, title: str, lots: Mapping[Bearing, Lot]) -> StorySeason:
+    def _season_of(self, title: str, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
+        """Return the story of a season; of one that is over only what was picked and noted."""
         crops = []
         lines: list[StoryLine] = []
         for bearing, lot in lots.items():
@@ -131,29 +166,30 @@ class Storing:
             name = lot.batches[0].limb.name + (f", {bearing.crop} crop" if bearing.crop else "")
             said = self.pounds(crop.weight) if isinstance(crop, Crop) else f"not known: {crop.reason}"
             crops.append((link, name, said))
+            several = len({batch.picking for batch in lot.batches}) > 1
             for batch in lot.batches:
-                lines += self._moves(batch)
+                if batch.picked_noted or not is_over:
+                    lines += self._moves(batch, several=several)
         lines.sort(key=lambda line: line.iso)
-        return StorySeason(title=title, crops=tuple(crops), lines=tuple(lines))
+        months = groupby(lines, key=lambda line: line.iso[:7])
+        return StorySeason(
+            title=title,
+            crops=tuple(crops),
+            months=tuple(
+                StoryMonth(title=month_name(int(month[:4]), int(month[5:])), lines=tuple(of)) for month, of in months
+            ),
+        )
 
-    def _moves(self, batch: Batch) -> list[StoryLine]:
-        name = f"{batch.limb.name}, picking {batch.picking}"
+    def _moves(self, batch: Batch, *, several: bool) -> list[StoryLine]:
+        """Return what happens to a batch, day by day: what is still to come is said as a plan."""
+        name = batch.limb.name + (f", picking {batch.picking}" if several else "")
         if batch.grade is not Grade.UNSORTED:
             name += f", {batch.grade.value}"
-        amount = f", {self.pounds(batch.weight)}" if batch.weight is not None else ""
-        stays = batch.space and any(out.day > batch.picked.likely for out in batch.outs)
-        goes = f" into the {batch.space}" if stays else ""
-        moves = [(batch.picked.likely, f"{name}{amount}: picked{goes}", batch.picked_noted)]
-        for out in batch.outs:
-            if out.day == batch.picked.likely and not stays:
-                continue
-            part = f"{self.pounds(out.weight)} " if out.weight is not None else ""
-            room = f" into the {batch.room}" if batch.room and out.ready and out.ready.likely > out.day else ""
-            moves.append((out.day, f"{name}: {part}out of the {batch.space or 'cold'}{room}", out.noted))
+        moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted), *self._outs(batch, name)]
         weekly = [(Stage.KEEP_UNTIL, "last day in the cold", False)] if len(batch.outs) > 1 else []
         for stage, word, noted in (
-            (Stage.READY, "ready", batch.ready_noted),
-            (Stage.USE_BY, "to be used up", False),
+            (Stage.READY, "ready to eat", batch.ready_noted),
+            (Stage.USE_BY, "to be used up by now", False),
             *weekly,
         ):
             reach = batch.days.get(stage)
@@ -164,6 +200,39 @@ class Storing:
             StoryLine(iso=day.isoformat(), day=self._day(day), tree=link, text=text, noted=noted)
             for day, text, noted in moves
         ]
+
+    def _picked(self, batch: Batch, name: str) -> str:
+        amount = f", {self.pounds(batch.weight)}" if batch.weight is not None else ""
+        if batch.picked_noted:
+            goes = f", into the {batch.space}" if batch.lies_cold and batch.space else ""
+            return f"{name}{amount}: picked{goes}"
+        goes = f" for the {batch.space}" if batch.lies_cold and batch.space else ""
+        return f"{name}{amount}: to be picked{goes}"
+
+    def _outs(self, batch: Batch, name: str) -> list[tuple[date, str, bool]]:
+        """Return what leaves the cold: each time that was noted, and what is still planned in one line."""
+        if not batch.lies_cold:
+            return []
+        cold = f"out of the {batch.space or 'cold'}"
+        found = []
+        for out in batch.outs:
+            if out.noted:
+                part = f"{self.pounds(out.weight)} " if out.weight is not None else ""
+                found.append((out.day, f"{name}: {part}{cold}{self._into(batch, out)}", True))
+        planned = [out for out in batch.outs if not out.noted]
+        if len(planned) == 1:
+            rest = "the rest " if found else ""
+            found.append((planned[0].day, f"{name}: {rest}{cold}{self._into(batch, planned[0])}", False))
+        elif planned:
+            out, last = planned[0], planned[-1]
+            part = f"{self.pounds(out.weight)} " if out.weight is not None else "some "
+            text = f"{name}: {part}{cold}{self._into(batch, out)}, and as much each week until {self._day(last.day)}"
+            found.append((out.day, text, False))
+        return found
+
+    def _into(self, batch: Batch, out: Out) -> str:
+        ripens = batch.room and out.ready is not None and out.ready.likely > out.day
+        return f", into the {batch.room}" if ripens else ""
 
     def pounds(self, weight: Weight | None) -> str:
         """Say a weight in the household's unit; empty where it is not known."""

@@ -10,6 +10,7 @@ from typing import Any
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entries import Entry
+from firmripe.calendar.kitchen_days import session_subject
 from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.harvest.crop import Unweighed
@@ -22,6 +23,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
 from firmripe.publish.batches import batch_line
+from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
 from firmripe.publish.slugs import slugs
 from firmripe.publish.views import (
@@ -76,10 +78,13 @@ _FIGURES = (
     ("passes", "Pickings"),
     ("pass_interval", "Between pickings"),
     ("conditioning", "In the cold before it ripens"),
+    ("conditioning_early", "The same, picked before it is mature"),
     ("counter", "On the counter until ready"),
+    ("counter_by_room", "The same in another room"),
     ("too_warm", "Too warm to ripen"),
     ("keeps", "Keeps in the cold at most"),
     ("keeps_ripe", "Stays good once ready"),
+    ("freezes", "The fruit itself freezes at"),
     ("uses", "Good for"),
     ("partners", "Pollinated by"),
     ("bad_partners", "Not pollinated by"),
@@ -96,6 +101,8 @@ class Paths:
         self._fruits = slugs(sorted(holding.fruits))
         self._tasks = slugs(sorted(task.key for task in holding.tasks))
         self._sources = slugs(sorted(holding.sources))
+        sessions = plan.kitchen.sessions if plan.kitchen else ()
+        self._sessions = slugs([session_subject(session) for session in sessions])
 
     def tree(self, tag: str) -> str:
         """Return the page of a tree."""
@@ -112,6 +119,10 @@ class Paths:
     def task(self, key: str) -> str:
         """Return the page of a task."""
         return f"jobs/{self._tasks[key]}.html"
+
+    def session(self, subject: str) -> str:
+        """Return the page of a session in a kitchen; that of the kitchen where it is in no plan."""
+        return f"kitchen/{self._sessions[subject]}.html" if subject in self._sessions else "kitchen.html"
 
     def week(self, first: date) -> str:
         """Return the page of the week that begins on a day."""
@@ -153,6 +164,7 @@ class Viewing:
             ("Jobs", "jobs.html"),
             ("Store", "store.html"),
             ("Rooms", "rooms.html"),
+            *([("Kitchen", "kitchen.html")] if self._plan.kitchen else []),
             ("The harvest", "harvest.html"),
             ("On paper", "sheets/index.html"),
             ("In your calendar", "subscribe.html"),
@@ -271,6 +283,8 @@ class Viewing:
         name = entry.name
         if not name:
             return None
+        if entry.task.when.stage in {Stage.CANNING_DAY, Stage.KITCHEN_DAY}:
+            return self.link(name, self._paths.session(entry.subject))
         tags = {bearing.tree for bearing in entry.bearings}
         if len(tags) == 1:
             return self.link(name, self._paths.tree(tags.pop()))
@@ -461,7 +475,9 @@ class Viewing:
             crop=bearing.crop,
             dates=tuple(dates),
             after_pick=tuple(
-                self._stage(label, lot.days[stage]) for stage, label in _AFTER_PICK if lot and stage in lot.days
+                self._stage(label, lot.days[stage])
+                for stage, label in _AFTER_PICK
+                if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
             ),
             steps=tuple(
                 self.quote("", reason.text, cited) for reason in (lot.reasons if lot else ()) for cited in reason.cited
@@ -646,6 +662,7 @@ class Viewing:
     def year(self) -> YearPage:
         """Return the page of the whole year."""
         months = self.months()
+        rows = self.rows(self._season.bearings)
         return YearPage(
             months=tuple(
                 (
@@ -658,7 +675,8 @@ class Viewing:
                 )
                 for span in months
             ),
-            rows=self.rows(self._season.bearings),
+            rows=rows,
+            drawing=draw(self._plan, rows),
         )
 
     def dates(self) -> DatesPage:

@@ -241,6 +241,7 @@ class YearPage:
 
     months: tuple[tuple[Link, tuple[Link, ...]], ...]
     rows: tuple[Row, ...]
+    drawing: Drawing | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -329,6 +330,16 @@ class ShareLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShareSeason:
+    """A season of the running account: what each household was due and what it had."""
+
+    title: str
+    picked: str
+    lines: tuple[tuple[str, str, str], ...]
+    rest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StorePage:
     """What is in store, in the order of eating, and what is still to come into it."""
 
@@ -338,6 +349,8 @@ class StorePage:
     wanted: tuple[tuple[str, str, str], ...]
     shares: tuple[ShareLine, ...]
     accounts: tuple[tuple[str, str], ...]
+    taken: tuple[ShareSeason, ...]
+    balances: tuple[tuple[str, str], ...]
     stand: Link | None
 
 
@@ -353,12 +366,20 @@ class StoryLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StoryMonth:
+    """A month of a season's fruit, from day to day."""
+
+    title: str
+    lines: tuple[StoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StorySeason:
-    """A season's fruit from day to day."""
+    """A season's fruit from month to month."""
 
     title: str
     crops: tuple[tuple[Link, str, str], ...]
-    lines: tuple[StoryLine, ...]
+    months: tuple[StoryMonth, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -526,3 +547,72 @@ class SiteView:
     made_on_iso: str
     top: str
     nav: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """The season as one drawing: a line for each bearing in order of pick. All numbers are in its own units."""
+
+    width: int
+    height: int
+    left: int
+    top: int
+    right: int
+    bottom: int
+    months: tuple[DrawnMonth, ...]
+    today: int | None
+    today_text: str
+    first: str
+    last: str
+    lines: tuple[DrawnLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnMonth:
+    """Where a month begins."""
+
+    x: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnLine:
+    """A bearing's season as it is drawn, and the days that the drawing adds to its row."""
+
+    y: int
+    name: str
+    crop: str
+    row: Row
+    windows: tuple[DrawnWindow, ...]
+    checks: tuple[int, ...]
+    bars: tuple[DrawnBar, ...]
+    label: str
+    label_x: int
+    label_ends: bool
+    check: Dated | None
+    needs_cold: bool
+    out: Dated | None
+    use_by: Dated | None
+    keep: Dated | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnWindow:
+    """How early or late a day may come, in three steps of likelihood."""
+
+    kind: str
+    x: int
+    width: int
+    inner_x: int
+    inner_width: int
+    likely: int
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnBar:
+    """A stretch after the pick, between its likely days."""
+
+    kind: str
+    x: int
+    width: int

@@ -106,6 +106,8 @@ def _planned(entry: Entry, holding: Holding, paths: Paths, as_of: date) -> Plann
 
 
 def _page(entry: Entry, paths: Paths) -> str:
+    if entry.task.when.stage in {Stage.CANNING_DAY, Stage.KITCHEN_DAY}:
+        return paths.session(entry.subject)
     tags = {bearing.tree for bearing in entry.bearings}
     return paths.tree(tags.pop()) if entry.subject and len(tags) == 1 else paths.task(entry.task.key)
 

@@ -105,7 +105,9 @@ class _Maker:
 
     def feeds(self) -> Feeds:
         plan = self._plan
-        entries = (*plan.calendar.entries, *past_entries(plan))
+        past = past_entries(plan)
+        known = {entry.identity for entry in past}
+        entries = (*(entry for entry in plan.calendar.entries if entry.identity not in known), *past)
         items = planned(entries, self._holding, Paths(plan), plan.season.as_of)
         year = plan.season.year.year
         said = {one.uid: one for item in items for one in item.said}

@@ -1,0 +1,207 @@
+"""The season as one drawing: a line for each bearing in order of pick, with finished numbers for a template to draw."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.plan import Plan
+from firmripe.days import Span
+from firmripe.holding.fruit import Event
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.publish.batches import far_day
+from firmripe.publish.views import Dated, Drawing, DrawnBar, DrawnLine, DrawnMonth, DrawnWindow, Row
+from firmripe.season.estimate import Basis, Estimate, Reach
+from firmripe.words import between, long_day, month_name, short_day
+
+DAY_W = 2
+"""How wide a day is, in units of the drawing."""
+LEFT_W, RIGHT_W = 132, 10
+"""Room for the names, and at the end."""
+TOP_H, LINE_H = 24, 42
+"""Room for the months' names (as much again below), and for a line."""
+NAME_MOST, TAG_MOST = 18, 12
+"""Longer names are cut in the drawing; the table has them whole."""
+CHECK = "start-checking"
+"""The shelf's task whose days are the first to check on."""
+
+
+def draw(plan: Plan, rows: Sequence[Row]) -> Drawing | None:
+    """Return the drawing of a plan's season; None where nothing has a date.
+
+    `rows` are the season's table, one for each of its bearings in the same order. A bearing without a date for its
+    pick comes last.
+    """
+    season = plan.season
+    drafts = [_Draft(plan, bearing, row) for bearing, row in zip(season.bearings, rows, strict=True)]
+    drafts.sort(key=lambda draft: draft.pick.likely if draft.pick else date.max)  # stable: then in walking order
+    days = [day for draft in drafts for day in draft.days()]
+    if not days:
+        return None
+    frame = _Frame(min(days), max(days))
+    as_of = season.as_of
+    return Drawing(
+        width=frame.right + RIGHT_W,
+        height=2 * TOP_H + LINE_H * len(drafts),
+        left=LEFT_W,
+        top=TOP_H,
+        right=frame.right,
+        bottom=TOP_H + LINE_H * len(drafts),
+        months=tuple(frame.months()),
+        today=frame.middle(as_of) if as_of in frame.span else None,
+        today_text=short_day(as_of),
+        first=long_day(frame.span.first),
+        last=long_day(frame.span.last),
+        lines=tuple(draft.line(frame, TOP_H + LINE_H * number) for number, draft in enumerate(drafts)),
+    )
+
+
+class _Frame:
+    """Whole months around all that is drawn, and where each day lies in them."""
+
+    def __init__(self, first: date, last: date) -> None:
+        end = last.replace(day=1) + relativedelta(months=1)
+        self.span = Span(first=first.replace(day=1), last=end - timedelta(days=1))
+        self.right = self.edge(end)
+
+    def edge(self, day: date) -> int:
+        """Return where a day begins."""
+        return LEFT_W + DAY_W * (day - self.span.first).days
+
+    def middle(self, day: date) -> int:
+        """Return the middle of a day."""
+        return self.edge(day) + DAY_W // 2
+
+    def width(self, first: date, last: date) -> int:
+        """Return how wide a stretch is, its first and last day included."""
+        return DAY_W * ((last - first).days + 1)
+
+    def months(self) -> list[DrawnMonth]:
+        """Return where each month begins; the year stands with the first and with each January."""
+        found: list[DrawnMonth] = []
+        day = self.span.first
+        while day <= self.span.last:
+            name = month_name(day.year, day.month)[:3]
+            year = f" {day.year}" if day.month == 1 or not found else ""
+            found.append(DrawnMonth(x=self.edge(day), name=name + year))
+            day += relativedelta(months=1)
+        return found
+
+
+class _Draft:
+    """What is known of a bearing's season, before the frame is."""
+
+    def __init__(self, plan: Plan, bearing: Bearing, row: Row) -> None:
+        bloom, pick = (plan.season.of(bearing, event) for event in (Event.FULL_BLOOM, Event.PICK))
+        lot = plan.lots.get(bearing)
+        self.bearing, self.row, self.as_of = bearing, row, plan.season.as_of
+        self.pick = pick.reach if isinstance(pick, Estimate) else None
+        self.stages = dict(lot.days) if lot else {}
+        self.checks = sorted(
+            {
+                day
+                for entry in plan.calendar.entries
+                if entry.task.key == CHECK and bearing in entry.bearings
+                for day in entry.days
+            }
+        )
+        self.windows = [
+            (kind, dated.reach, dated.is_past)
+            for kind, dated in (("bloom", bloom), ("pick", pick))
+            if isinstance(dated, Estimate)
+        ]
+        ready = self.stages.get(Stage.READY)
+        if ready and self.pick and ready.likely > self.pick.likely:  # else it is ready on the tree
+            seen = lot is not None and any(batch.picking == 1 and batch.ready_noted for batch in lot.batches)
+            self.windows.append(("ready", ready, seen))
+        self.needs_cold = bool(lot and lot.needs_cold)
+        self.bars = self._bars()
+
+    def _bars(self) -> list[tuple[str, Span]]:
+        """Return the stretches after the pick: cold, counter, good to use, and what the cold keeps."""
+        if self.pick is None:
+            return []
+        picked = self.pick.likely
+        out, ready, use_by, keep = (self._day(s) for s in (Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL))
+        leaves = out or (None if self.needs_cold else picked)
+        steps = (
+            ("cold", picked, leaves),
+            ("counter", leaves, ready),
+            ("good", ready, use_by),
+            ("keep", picked, keep),
+        )
+        return [(kind, Span(first=a, last=b)) for kind, a, b in steps if a and b and b > a]
+
+    def _day(self, stage: Stage) -> date | None:
+        reach = self.stages.get(stage)
+        return reach.likely if reach else None
+
+    def days(self) -> list[date]:
+        """Return every day that the drawing must hold."""
+        found = [day for _, reach, _ in self.windows for day in (reach.earliest, reach.likely, reach.latest)]
+        return [*found, *self.checks, *(day for _, span in self.bars for day in (span.first, span.last))]
+
+    def line(self, frame: _Frame, y: int) -> DrawnLine:
+        """Return the line as it lies in a frame."""
+        at = frame.edge(self.pick.earliest) if self.pick else LEFT_W
+        lies = any(kind == "cold" for kind, _ in self.bars)
+        ends = at > (LEFT_W + 2 * frame.right) // 3
+        return DrawnLine(
+            y=y,
+            name=cut(f"{self.row.tree.text} {self.row.cultivar.text}", NAME_MOST),
+            crop=cut(self.row.crop, TAG_MOST),
+            row=self.row,
+            windows=tuple(_window(frame, kind, reach, seen=seen) for kind, reach, seen in self.windows),
+            checks=tuple(frame.middle(day) for day in self.checks),
+            bars=tuple(
+                DrawnBar(kind=kind, x=frame.edge(span.first), width=frame.width(span.first, span.last))
+                for kind, span in self.bars
+            ),
+            label=f"{short_day(self.pick.likely)}, {cut(self.bearing.tree, TAG_MOST)}" if self.pick else "",
+            label_x=frame.edge(self.pick.latest + timedelta(days=1)) if self.pick and ends else at,
+            label_ends=ends,
+            check=self._dated("Check from", Reach(earliest=day, likely=day, latest=day))
+            if (day := min(self.checks, default=None))
+            else None,
+            needs_cold=self.needs_cold,
+            out=self._stage("Out of the cold", Stage.TAKE_OUT) if lies or self.needs_cold else None,
+            use_by=self._stage("Use by", Stage.USE_BY),
+            keep=self._stage("Last day in the cold", Stage.KEEP_UNTIL),
+        )
+
+    def _stage(self, label: str, stage: Stage) -> Dated | None:
+        return self._dated(label, self.stages[stage]) if stage in self.stages else None
+
+    def _dated(self, label: str, reach: Reach) -> Dated:
+        return Dated(
+            label=label,
+            iso=reach.likely.isoformat(),
+            likely=far_day(reach.likely, self.as_of),
+            window=between(reach.earliest, reach.latest),
+            basis=Basis.MODEL.value,
+            rough=False,
+            clash="",
+        )
+
+
+def _window(frame: _Frame, kind: str, reach: Reach, *, seen: bool) -> DrawnWindow:
+    """Return a window in three steps: all of it, the half of each side nearer to the likely day, and that day."""
+    early = reach.likely - (reach.likely - reach.earliest) // 2
+    late = reach.likely + (reach.latest - reach.likely) // 2
+    return DrawnWindow(
+        kind=kind,
+        x=frame.edge(reach.earliest),
+        width=frame.width(reach.earliest, reach.latest),
+        inner_x=frame.edge(early),
+        inner_width=frame.width(early, late),
+        likely=frame.middle(reach.likely),
+        seen=seen,
+    )
+
+
+def cut(text: str, most: int) -> str:
+    """Return a text of at most so many characters, the last of them an ellipsis where it was cut."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"

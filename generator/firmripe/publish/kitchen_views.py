@@ -1,0 +1,146 @@
+"""What the kitchen's templates may see. The list in themes/README.md is compared with these classes too."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.publish.views import Link, Quote
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PotLine:
+    """A pot for a product in one kitchen: its loads, and what is printed for it, or why nothing is.
+
+    `minutes`, `band`, `water`, `sterilise` and `source` are empty where there are none; `refused` says why.
+    """
+
+    pot: str
+    loads: str
+    minutes: str
+    band: str
+    water: str
+    sterilise: str
+    refused: str
+    source: Quote | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakingView:
+    """A product in a session: `may_be` says what its fruit may really make, `hands` how long the work is."""
+
+    name: str
+    amount: str
+    may_be: str
+    fruit: tuple[tuple[Link, str], ...]
+    pots: tuple[PotLine, ...]
+    headspace: str
+    acid: str
+    syrup: str
+    hands: str
+    whys: tuple[str, ...]
+    card: Link | None
+    cautions: tuple[Quote, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionPage:
+    """A day in a kitchen."""
+
+    title: str
+    iso: str
+    day: str
+    kitchen: str
+    height: str
+    hands: str
+    hours: str
+    latest_start: str
+    ends: str
+    slower: str
+    makings: tuple[MakingView, ...]
+    steps: tuple[tuple[str, str], ...]
+    seals: str
+    cautions: tuple[Quote, ...]
+    back: Link
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionLine:
+    """A session on the kitchen's page."""
+
+    page: Link
+    iso: str
+    kitchen: str
+    hands: str
+    latest_start: str
+    makes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantLine:
+    """A want: how much, what is planned, what is short, why, and what would meet it."""
+
+    name: str
+    wanted: str
+    made: str
+    planned: str
+    short: str
+    reasons: tuple[str, ...]
+    remedies: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenPage:
+    """The kitchens' season."""
+
+    sessions: tuple[SessionLine, ...]
+    wants: tuple[WantLine, ...]
+    take_outs: tuple[tuple[str, str, Link, str], ...]
+    cards: tuple[tuple[Link, PotLine], ...]
+    supplies: Link
+    to_buy: tuple[str, ...]
+    buy_by: str
+    buy_by_iso: str
+    left: tuple[tuple[Link, str], ...]
+    unweighed: tuple[str, ...]
+    gap: str
+    refused: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoveCardSheet:
+    """A card for the stove: a product in one jar, in one kitchen."""
+
+    title: str
+    jar: str
+    kitchen: str
+    height: str
+    headspace: str
+    acid: str
+    liquid: str
+    recipe_only: bool
+    pots: tuple[PotLine, ...]
+    cautions: tuple[str, ...]
+    never: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupplyLine:
+    """A thing that the sessions need."""
+
+    thing: str
+    needed: str
+    spare: str
+    there: str
+    to_buy: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuppliesSheet:
+    """What has to be there before the first session."""
+
+    iso: str
+    buy_by: str
+    rows: tuple[SupplyLine, ...]
+    stores: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]

@@ -1,0 +1,360 @@
+"""The kitchen's pages: its season, each session, the cards for the stove and the supplies."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+
+from firmripe.calendar.kitchen_days import session_subject
+from firmripe.calendar.plan import Plan
+from firmripe.harvest.lots import Batch
+from firmripe.holding.kitchen import Canner, Kitchen, PotKind
+from firmripe.holding.preserve import PutUp
+from firmripe.holding.weight import Weight, pounds_words
+from firmripe.kitchen.amounts import JarRange, mixed, spoons
+from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet, Ware
+from firmripe.kitchen.processes import Minutes, NoMinutes, feet
+from firmripe.kitchen.windows import called
+from firmripe.publish.kitchen_views import (
+    KitchenPage,
+    MakingView,
+    PotLine,
+    SessionLine,
+    SessionPage,
+    StoveCardSheet,
+    SuppliesSheet,
+    SupplyLine,
+    WantLine,
+)
+from firmripe.publish.slugs import slugs
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.views import Link, Quote
+from firmripe.words import counted, long_day, week_day
+
+_RAN_FROM = {
+    PotKind.BOILING_WATER: "of a full boil",
+    PotKind.STEAM: "of pure steam, from a full column of it",
+    PotKind.PRESSURE: "at full pressure",
+}
+NEAR_GAP = 0.01
+"""A plan that may lie nearer to the best than this is called as good as the best."""
+
+
+class Kitchens:
+    """Makes the views of a kitchen plan, with the links of one viewing."""
+
+    def __init__(self, plan: Plan, kitchen: KitchenPlan, viewing: Viewing, paths: Paths) -> None:
+        self._plan = plan
+        self._kitchen = kitchen
+        self._viewing = viewing
+        self._paths = paths
+        self._metric = plan.holding.place.metric_first
+        names = [f"{card.ware.name} {card.kitchen.name}" for card in kitchen.cards]
+        self._card_slugs = slugs(names)
+        self._with_minutes = [card for card in kitchen.cards if any(isinstance(m, Minutes) for _, m in card.pots)]
+
+    # Where pages lie
+
+    def session_path(self, session: KitchenSession) -> str:
+        """Return the page of a session; it stays where it is when the day moves."""
+        return self._paths.session(session_subject(session))
+
+    def card_path(self, card: StoveCard) -> str:
+        """Return the page of a stove card."""
+        return f"sheets/stove-{self._card_slugs[f'{card.ware.name} {card.kitchen.name}']}.html"
+
+    @property
+    def cards(self) -> tuple[StoveCard, ...]:
+        """The cards that have minutes."""
+        return tuple(self._with_minutes)
+
+    def _card_link(self, ware: Ware, kitchen: Kitchen) -> Link | None:
+        for card in self._with_minutes:
+            if card.ware.name == ware.name and card.kitchen.name == kitchen.name:
+                return self._viewing.link(f"Stove card: {ware.name}, {kitchen.name}", self.card_path(card))
+        return None
+
+    # The season
+
+    def season(self) -> KitchenPage:
+        """Return the kitchens' season."""
+        plan = self._kitchen
+        return KitchenPage(
+            sessions=tuple(
+                SessionLine(
+                    page=self._viewing.link(week_day(session.day), self.session_path(session)),
+                    iso=session.day.isoformat(),
+                    kitchen=session.kitchen.name,
+                    hands=counted(session.hands, "pair") + " of hands",
+                    latest_start=f"{session.timetable.latest_start:%H:%M}",
+                    makes=tuple(f"{making.ware.preserve.name}: {_amount(making)}" for making in session.makings),
+                )
+                for session in plan.sessions
+            ),
+            wants=tuple(_want(met) for met in plan.wants),
+            take_outs=tuple(
+                (
+                    out.day.isoformat(),
+                    week_day(out.day),
+                    self._tree(out.batch),
+                    self._taken_out(out),
+                )
+                for out in plan.take_outs
+            ),
+            cards=tuple(
+                (self._viewing.link(f"{card.ware.name}, {card.kitchen.name}", self.card_path(card)), line)
+                for card in self._with_minutes
+                for line in self._pot_lines(card)
+            ),
+            supplies=self._viewing.link("The supplies list", "sheets/supplies.html"),
+            to_buy=tuple(_to_buy(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
+            buy_by=week_day(plan.buy_by) if plan.buy_by else "",
+            buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
+            left=tuple((self._tree(batch), f"{self._pounds(kg)} of {called(batch)}") for batch, kg in plan.wasted),
+            unweighed=plan.unweighed,
+            gap=_gap_words(plan.gap),
+            refused=self._refused(),
+            cautions=self._cautions(),
+        )
+
+    def _taken_out(self, out: KitchenTakeOut) -> str:
+        amount = f"{self._pounds(out.kg)} of {called(out.batch)}"
+        return f"{amount} out of the {out.cold}, for {week_day(out.session.day)}"
+
+    def _refused(self) -> tuple[Quote, ...]:
+        return tuple(
+            self._viewing.quote(row.what, f"{row.because}; {row.instead}", row.cited)
+            for row in self._plan.holding.processes.refused
+        )
+
+    def _cautions(self) -> tuple[Quote, ...]:
+        return tuple(
+            self._viewing.quote("", figure.text, figure.cited) for figure in self._plan.holding.processes.cautions
+        )
+
+    def _tree(self, batch: Batch) -> Link:
+        return self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
+
+    def _pounds(self, kg: float) -> str:
+        return pounds_words(Weight.of(Fraction(round(kg * 1000), 1000)), metric=self._metric)
+
+    # A session
+
+    def session(self, session: KitchenSession) -> SessionPage:
+        """Return the page of a session."""
+        clock, seals = session.timetable, session.seals
+        told = ""
+        if seals is not None:
+            first, last = f"{seals.first:%H:%M}", f"{seals.last:%H:%M}"
+            again = f"{seals.again_until:%H:%M} on {week_day(seals.again_until.date())}"
+            told = (
+                f"Lids can be tested from {first} on {week_day(seals.first.date())} to {last} on "
+                f"{week_day(seals.last.date())}. A jar that failed is done again with a new lid by {again}, "
+                "or goes into freezer or refrigerator."
+            )
+        return SessionPage(
+            title=f"{week_day(session.day)} in the {session.kitchen.name}",
+            iso=session.day.isoformat(),
+            day=long_day(session.day),
+            kitchen=session.kitchen.name,
+            height=height_words(session.kitchen, metric=self._metric),
+            hands=counted(session.hands, "pair") + " of hands",
+            hours=f"{session.start:%H:%M} to {session.last:%H:%M}",
+            latest_start=f"{clock.latest_start:%H:%M}",
+            ends=f"{clock.end:%H:%M}",
+            slower=clock.slower,
+            makings=tuple(self._making(making, session) for making in session.makings),
+            steps=tuple((f"{step.at:%H:%M}", step.text) for step in clock.steps),
+            seals=told,
+            cautions=self._cautions() if session.is_canning else (),
+            back=self._viewing.link("The kitchen’s season", "kitchen.html"),
+        )
+
+    def _making(self, making: Making, session: KitchenSession) -> MakingView:
+        ware = making.ware
+        first = next((pot.found for pot in making.pots if pot.found), None)
+        return MakingView(
+            name=ware.preserve.name,
+            amount=_amount(making),
+            may_be=_range_words(making.range, ware),
+            fruit=tuple(
+                (self._tree(used.batch), self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
+            ),
+            pots=tuple(self._pot_line(pot.canner, pot.found, _loads(pot, ware)) for pot in making.pots),
+            headspace=first.headspace if first else "",
+            acid=_acid_words(making),
+            syrup=_syrup_words(making),
+            hands=ware.rate.told,
+            whys=making.why,
+            card=self._card_link(ware, session.kitchen),
+            cautions=tuple(self._viewing.quote("", figure.text, figure.cited) for figure in ware.preserve.cautions),
+        )
+
+    def _fruit_words(self, batch: Batch, kg: float, out: date) -> str:
+        picked = batch.picked.likely
+        waits = f"out on {week_day(out)}" if out > picked else f"picked {week_day(picked)}"
+        return f"{self._pounds(kg)} of {called(batch)}, {waits}"
+
+    # Minutes
+
+    def _pot_lines(self, card: StoveCard) -> Iterator[PotLine]:
+        for canner, found in card.pots:
+            yield self._pot_line(canner, found, "")
+
+    def _pot_line(self, canner: Canner, found: Minutes | NoMinutes | None, loads: str) -> PotLine:
+        if not isinstance(found, Minutes):
+            refused = f"{found.reason}; {found.instead}" if found else ""
+            return PotLine(
+                pot=canner.name, loads=loads, minutes="", band="", water="", sterilise="", refused=refused, source=None
+            )
+        sterile = f"Boil the empty jars {found.sterilise_min} minutes first." if found.sterilise_min else ""
+        return PotLine(
+            pot=f"{canner.name} ({canner.kind.value})",
+            loads=loads,
+            minutes=_minutes_words(found),
+            band=f"{found.band}, printed for {found.row_jar.value}s",
+            water=f"water {found.water_in} in over the lids" if found.water_in else "",
+            sterilise=sterile,
+            refused="",
+            source=self._viewing.quote("", found.process, found.cited),
+        )
+
+    # Paper
+
+    def card(self, card: StoveCard) -> StoveCardSheet:
+        """Return the card for the stove."""
+        lines = tuple(self._pot_lines(card))
+        found = next(answer for _, answer in card.pots if isinstance(answer, Minutes))
+        preserve = card.ware.preserve
+        said = [figure.text for figure in self._plan.holding.processes.cautions]
+        own = [figure.text for figure in preserve.cautions if figure.cited.source is None]
+        return StoveCardSheet(
+            title=preserve.name,
+            jar=card.ware.jar.name if card.ware.jar else "",
+            kitchen=card.kitchen.name,
+            height=height_words(card.kitchen, metric=self._metric),
+            headspace=found.headspace,
+            acid=f"{found.acid} in each jar" if found.acid else "",
+            liquid=preserve.liquid,
+            recipe_only=found.recipe_only,
+            pots=lines,
+            cautions=(*said, *own),
+            never=tuple(f"{row.what}: {row.because}" for row in self._plan.holding.processes.refused),
+        )
+
+    def supplies(self) -> SuppliesSheet:
+        """Return what has to be there before the first session."""
+        plan = self._kitchen
+        return SuppliesSheet(
+            iso=plan.buy_by.isoformat() if plan.buy_by else "",
+            buy_by=long_day(plan.buy_by) if plan.buy_by else "",
+            rows=tuple(
+                SupplyLine(
+                    thing=short.thing if short.thing == "lids" else f"{short.thing} jars",
+                    needed=str(short.needed),
+                    spare=str(short.spare) if short.spare else "",
+                    there="not told" if short.there is None else str(short.there),
+                    to_buy=str(short.to_buy),
+                )
+                for short in plan.shorts
+            ),
+            stores=tuple(_stores(plan)),
+            cautions=tuple(figure.text for figure in self._plan.holding.processes.cautions[:1]),
+        )
+
+
+def height_words(kitchen: Kitchen, *, metric: bool) -> str:
+    """Say how high a kitchen lies; empty where nobody has said."""
+    if kitchen.elevation_m is None:
+        return ""
+    us, other = f"{round(feet(kitchen.elevation_m)):,} ft", f"{round(kitchen.elevation_m):,} m"
+    return f"{other} ({us})" if metric else f"{us} ({other})"
+
+
+def _minutes_words(found: Minutes) -> str:
+    if found.pressures:
+        ways = [f"{way.minutes} minutes at {way.psi} psi" for way in found.pressures]
+        return f"vent 10 minutes, then {' or '.join(ways)}"
+    return f"{found.minutes} minutes {_RAN_FROM[found.kind]}"
+
+
+def _amount(making: Making) -> str:
+    return making.ware.several(making.units)
+
+
+def _range_words(jars: JarRange | None, ware: Ware) -> str:
+    """Say what the fruit may really make, where that is a range."""
+    if jars is None or round(jars.low) == round(jars.high):
+        return ""
+    unit = f"{ware.jar.name}s" if ware.jar and ware.jar.size and ware.jar.name == ware.jar.size.value else "of them"
+    return f"the fruit may make {int(jars.low)} to {-int(-jars.high // 1)} {unit if ware.jar else 'lb dried'}"
+
+
+def _loads(pot: PotUsed, ware: Ware) -> str:
+    if ware.preserve.method is PutUp.DRYER:
+        return "one filling"
+    sizes = " + ".join(str(size) for size in pot.loads)
+    return f"{counted(len(pot.loads), 'load')}: {sizes}" if len(pot.loads) > 1 else f"1 load of {sizes}"
+
+
+def _acid_words(making: Making) -> str:
+    found = next((pot.found for pot in making.pots if pot.found and pot.found.acid), None)
+    if found is None:
+        return ""
+    doses = [f"{spoons(dose.teaspoons)} of {dose.what}" for dose in making.acids]
+    together = f"; for all {making.units} together {' or '.join(doses)}" if doses else ""
+    return f"{found.acid} in each jar{together}"
+
+
+def _syrup_words(making: Making) -> str:
+    if making.syrup is None:
+        return ""
+    water, sugar = mixed(making.syrup.water), mixed(making.syrup.sugar)
+    return (
+        f"{making.ware.preserve.liquid}: {water} cups of water and {sugar} cups of sugar; "
+        "water or juice serves too, sugar is not needed for safety"
+    )
+
+
+def _want(met: WantMet) -> WantLine:
+    want = met.want
+    unit = want.jar.several if want.jar else lambda number: f"{number} lb"
+    return WantLine(
+        name=met.name,
+        wanted=unit(want.count) if want.count is not None else "as many as can be had",
+        made=unit(met.made) if met.made else "",
+        planned=unit(met.planned),
+        short=unit(met.short) if met.short else "",
+        reasons=met.reasons,
+        remedies=met.remedies,
+    )
+
+
+def _to_buy(thing: str, number: int) -> str:
+    return f"{number} lids" if thing == "lids" else f"{number} {thing} jars"
+
+
+def _gap_words(gap: float) -> str:
+    if gap == 0:
+        return "No plan meets more of the wants by these means."
+    if gap < NEAR_GAP:
+        return "The plan is within a hundredth of the best there can be."
+    return f"The search ended before the best plan was proven; this one is within {gap:.0%} of it."
+
+
+def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
+    """Yield sugar and acid for all sessions together."""
+    sugar = Fraction(0)
+    acids: dict[str, Fraction] = defaultdict(Fraction)
+    for session in plan.sessions:
+        for making in session.makings:
+            if making.syrup is not None:
+                sugar += making.syrup.sugar
+            for dose in making.acids[:1]:
+                acids[dose.what] += dose.teaspoons
+    if sugar:
+        yield "sugar for syrup, where syrup is wanted", f"{mixed(sugar)} cups"
+    for what, teaspoons in sorted(acids.items()):
+        yield what, spoons(teaspoons)

@@ -1,0 +1,116 @@
+"""Templates and style of the site: the theme's, with the household's own laid over them."""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+import jinja2
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from firmripe.holding.theme import OwnTheme
+
+LEAN: Final = "ledger"
+"""The theme whose page stands in where another has none."""
+OWN: Final = "theme/templates"
+LONGEST: Final = 600
+"""Characters of a message that are shown."""
+
+
+class ThemeFault(Exception):  # noqa: N818 - it is the fault
+    """A template can't be used; the text names it, with the line."""
+
+
+class Theme:
+    """A theme's folder, beside which other themes lie, under a household's own.
+
+    A template is looked for in the household's own, then in the theme; `plain/base.html` is that of a theme whatever
+    the household has. A page that neither has is the ledger's, with all that goes with it there.
+    """
+
+    def __init__(self, folder: Path, own: OwnTheme) -> None:
+        self._name = folder.name
+        self._own = own
+        self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
+        self._used = {self._name}
+        self._environment = _Environment(
+            loader=jinja2.FunctionLoader(self._source),
+            autoescape=True,
+            undefined=jinja2.StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            keep_trailing_newline=True,
+            extensions=["jinja2.ext.i18n"],
+        )
+        self._environment.chosen = self._name
+        self._environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+
+    def render(self, page: str, **given: object) -> str:
+        """Return a page as its template makes it. Raises ThemeFault."""
+        known = page in self._own.templates or self._path(self._name, page) or not self._path(LEAN, page)
+        try:
+            return self._environment.get_template(page if known else f"{LEAN}/{page}").render(given)
+        except RecursionError as error:
+            message = "the templates lead back to one another without end"
+            raise ThemeFault(f"{self._place(error, page)}: {message}") from error
+        except Exception as error:  # whatever goes wrong while a template is at work is the template's fault
+            said = "".join(c if c.isprintable() else " " for c in str(error))[:LONGEST]
+            raise ThemeFault(f"{self._place(error, page)}: {said}") from error
+
+    def static(self) -> dict[str, bytes]:
+        """Return the files that go with the pages rendered so far, by their names below static/.
+
+        The household's tokens go at the end of the theme's style sheet, which bears the theme's name.
+        """
+        files: dict[str, bytes] = {}
+        for name in sorted(self._used, key=lambda name: name == self._name):
+            folder = self._folders[name] / "static"
+            files |= {
+                path.relative_to(folder).as_posix(): path.read_bytes()
+                for path in sorted(folder.rglob("*"))
+                if path.is_file()
+            }
+        files |= self._own.static
+        if self._own.tokens:
+            for name in self._used:
+                files[f"{name}.css"] = files.get(f"{name}.css", b"") + b"\n" + self._own.tokens.encode()
+        return files
+
+    def _source(self, name: str) -> tuple[str, str, Callable[[], bool]] | None:
+        theme, _, file = name.rpartition("/")
+        if not theme and file in self._own.templates:
+            return self._own.templates[file], f"{OWN}/{file}", lambda: True
+        path = self._path(theme or self._name, file)
+        if path is None:
+            return None
+        self._used.add(path.parent.parent.name)
+        return path.read_text(encoding="utf-8"), f"{path.parent.parent.name}/templates/{file}", lambda: True
+
+    def _path(self, theme: str, file: str) -> Path | None:
+        """Return where a theme's template lies; it is looked up, so that no name leads elsewhere."""
+        folder = self._folders.get(theme)
+        if folder is None or not folder.is_dir():
+            return None
+        return next((path for path in (folder / "templates").iterdir() if path.name == file and path.is_file()), None)
+
+    def _place(self, error: BaseException, page: str) -> str:
+        """Return the template and line where an error arose: the last of ours on the way to it."""
+        if isinstance(error, jinja2.TemplateSyntaxError):
+            return f"{error.filename}:{error.lineno}"
+        steps = [(frame.f_code.co_filename, line) for frame, line in traceback.walk_tb(error.__traceback__)]
+        heads = (f"{OWN}/", *(f"{name}/templates/" for name in self._folders))
+        places = [f"{file}:{line}" for file, line in steps if file.startswith(heads)]
+        own = page in self._own.templates
+        return places[-1] if places else f"{OWN}/{page}" if own else f"{self._name}/templates/{page}"
+
+
+class _Environment(ImmutableSandboxedEnvironment):
+    """The sandbox. A page of another theme than the chosen one takes its base and its parts from there too."""
+
+    chosen = ""
+
+    def join_path(self, template: str, parent: str) -> str:
+        theme = parent.rpartition("/")[0]
+        return f"{theme}/{template}" if theme not in {"", self.chosen} and "/" not in template else template

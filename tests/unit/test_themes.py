@@ -1,0 +1,467 @@
+"""A household's own theme over the one it names, and a plain theme as the proof of what a theme may rely on."""
+
+from __future__ import annotations
+
+import html
+import os
+import posixpath
+import re
+import threading
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, fields, is_dataclass, replace
+from datetime import date
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+from xml.etree.ElementTree import Element
+
+import html5lib
+import jinja2
+import jinja2.meta
+import pytest
+from conftest import EXAMPLE_DAY, ROOT, write_notes
+
+from firmripe import build
+from firmripe.build import check_notes, plan_of, write_plan
+from firmripe.calendar.plan import Plan
+from firmripe.holding.theme import OwnTheme
+from firmripe.preview import Preview, Shown, watch
+from firmripe.problems import FaultyNotes
+from firmripe.publish.site import make_site
+from firmripe.publish.theming import Theme, ThemeFault
+from firmripe.reading import own_theme
+from firmripe.shipped import theme_folder, theme_names
+
+LEDGER, PLAIN = ROOT / "themes" / "ledger", ROOT / "themes" / "plain"
+PLAIN_TEMPLATES = sorted((PLAIN / "templates").glob("*.html"))
+DAY = date(2027, 6, 1)
+NOTES = {"trees/1-01.md": "---\ncultivar: Bartlett\n---\n", "place.md": "---\nname: Home\n---\n"}
+OVER_BASE = '{% extends "ledger/base.html" %}{% block head %}<meta name="author" content="Wren">{% endblock %}'
+
+
+@dataclass(frozen=True)
+class Household:
+    """A small household's folder, and where its site goes."""
+
+    notes: Path
+    out: Path
+
+    def build(self) -> dict[str, str]:
+        """Build the site and return its text files."""
+        plan = plan_of(self.notes, 2027, DAY)
+        write_plan(plan, self.notes, self.out)
+        return self.site()
+
+    def site(self) -> dict[str, str]:
+        """Return the text files of the site as they stand."""
+        return {
+            path.relative_to(self.out).as_posix(): path.read_text(encoding="utf-8")
+            for path in self.out.rglob("*")
+            if path.suffix in {".html", ".css", ".txt"}
+        }
+
+
+@pytest.fixture
+def household_of(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Household]:
+    """Return a function from further notes to a household over a small shelf."""
+    monkeypatch.setattr(build, "shelf_folder", lambda: ROOT / "tests" / "shelf_small")
+
+    def household(files: dict[str, str]) -> Household:
+        return Household(write_notes(tmp_path / "notes", NOTES | files), tmp_path / "site")
+
+    return household
+
+
+def told(household: Household) -> str:
+    """Return the first line of what is wrong with the notes, as `check` finds it too."""
+    with pytest.raises(FaultyNotes) as caught:
+        plan_of(household.notes, 2027, DAY)
+    assert check_notes(household.notes, DAY).problems == caught.value.problems
+    return str(caught.value).split("\n", 1)[0]
+
+
+# One template, tokens and files of the household's own
+
+
+def test_a_single_template_goes_before_the_themes(household_of: Callable[..., Household]) -> None:
+    """One page is the household's, all others stay as they are, and nothing is said of a wrong folder."""
+    without = household_of({}).build()
+    household = household_of({"theme/templates/jobs.html": "<!doctype html><title>Own</title>{{ site.name }}"})
+    with_own = household.build()
+
+    assert with_own["jobs.html"] == "<!doctype html><title>Own</title>Home"
+    assert {name for name in without if without[name] != with_own[name]} == {"jobs.html"}
+    assert [said for said in check_notes(household.notes, DAY).warnings if "theme" in str(said)] == []
+
+
+def test_the_themes_template_is_reached_by_the_themes_name(household_of: Callable[..., Household]) -> None:
+    """The household's base goes under every page of the theme, and leans on the theme's own base."""
+    site = household_of({"theme/templates/base.html": OVER_BASE}).build()
+    whole = [name for name in site if name.endswith(".html") and "<nav" in site[name]]
+
+    assert {"index.html", "trees/1-01.html"} <= set(whole)
+    assert [name for name in ("index.html", "jobs.html", "trees/1-01.html") if 'content="Wren"' not in site[name]] == []
+    assert "<h1>What is to be done</h1>" in site["index.html"]
+
+
+def test_a_page_leans_on_the_themes_page_and_on_the_households_base(household_of: Callable[..., Household]) -> None:
+    """Own over the theme over own: each name is looked for anew."""
+    own = '{% extends "ledger/jobs.html" %}{% block title %}Our jobs{% endblock %}'
+    site = household_of({"theme/templates/jobs.html": own, "theme/templates/base.html": OVER_BASE}).build()
+
+    assert "<title>Our jobs – Home</title>" in site["jobs.html"]
+    assert 'content="Wren"' in site["jobs.html"]
+
+
+def test_own_tokens_come_after_the_themes(household_of: Callable[..., Household]) -> None:
+    """They stand at the end of the theme's style sheet, so every page that has it has them."""
+    theirs = (LEDGER / "static" / "ledger.css").read_text(encoding="utf-8")
+    site = household_of({"theme/tokens.css": ":root { --ink: navy; }\n"}).build()
+
+    assert site["static/ledger.css"] == f"{theirs}\n:root {{ --ink: navy; }}\n"
+
+
+def test_own_files_are_copied_beside_the_themes(household_of: Callable[..., Household]) -> None:
+    """A file of the theme's name takes its place; hidden files and a note on the folder are left out."""
+    files = {"static/sub/a.txt": "A", "static/ledger.css": "/* own */", "static/.hidden.txt": "x", "README.md": "x"}
+    site = household_of({f"theme/{name}": text for name, text in files.items()}).build()
+
+    assert site["static/sub/a.txt"] == "A"
+    assert site["static/ledger.css"] == "/* own */"
+    assert "static/.hidden.txt" not in site
+
+
+# What goes wrong
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("jobs.html", "\n\n{% if %}", "theme/templates/jobs.html:3: Expected an expression"),
+        ("jobs.html", "\n{{ view.weather }}", "theme/templates/jobs.html:2: "),
+        ("jobs.html", "{{ 1 // 0 }}", "theme/templates/jobs.html:1: "),
+        ("jobs.html", "\n{{ 1 + 'a' }}", "theme/templates/jobs.html:2: "),
+        ("jobs.html", '\n{% extends "nowhere.html" %}', "theme/templates/jobs.html:2: nowhere.html"),
+        ("jobs.html", '{% extends "jobs.html" %}', "theme/templates/jobs.html:1: the templates lead back"),
+        ("base.html", "\n{{ nothing }}{% block main %}{% endblock %}", "theme/templates/base.html:2: 'nothing' is"),
+        ("_parts.html", "{% macro window(dated) %}\n{{ dated.nothing }}{% endmacro %}", ""),
+        ("jobs.html", "{{ ''.__class__.__mro__ }}", "theme/templates/jobs.html:1: access to attribute '__class__'"),
+        ("jobs.html", '{% include "../../place.md" %}', "theme/templates/jobs.html:1: ../../place.md"),
+        ("jobs.html", '{% include "ledger/../place.md" %}', "theme/templates/jobs.html:1: ledger/../place.md"),
+        ("jobs.html", '{% include "\x1b[2J" %}', "theme/templates/jobs.html:1:  [2J"),
+        ("jobs.html", "{% for i in range(1000000) %}{% endfor %}", "theme/templates/jobs.html:1: Range too big"),
+    ],
+)
+def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
+    household_of: Callable[..., Household], name: str, text: str, said: str
+) -> None:
+    """File and line are told, nothing is reached that no view holds, and nothing is written."""
+    household = household_of({})
+    former = household.build()
+    write_notes(household.notes, {f"theme/templates/{name}": text})
+
+    with pytest.raises(ThemeFault) as caught:
+        household.build()
+    assert str(caught.value).startswith(said)
+    assert re.match(r"(theme|ledger)/templates/\w+\.html:\d+: ", str(caught.value))
+    assert household.site() == former
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("theme/templates/jobs.txt", "theme/templates/jobs.txt: this is no template"),
+        ("theme/templates/sub/jobs.html", "theme/templates/sub: this is no template"),
+        ("theme/templates/jobs.html/x", "theme/templates/jobs.html: this is a folder where a template belongs"),
+        ("theme/tokens.css/x", "theme/tokens.css: this is a folder where a style sheet belongs"),
+        ("theme/tokens.scss", "theme/tokens.scss: nothing of this name is read here"),
+        ("theme/static", "theme/static: this is a file where a folder belongs"),
+        ("theme", "theme: this is a file where a folder belongs"),
+        ("Themes/templates/jobs.html", 'Themes: the folder "Themes" is not read'),
+    ],
+)
+def test_what_no_theme_has_is_told(household_of: Callable[..., Household], name: str, said: str) -> None:
+    """A file that would silently be nothing is named."""
+    assert told(household_of({name: "x"})) == said
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "said"),
+    [
+        ("templates/jobs.html", 200_001, "the file is longer than 200 kB"),
+        ("tokens.css", 200_001, "the file is longer than 200 kB"),
+        ("static/a.txt", 2_000_001, "the file is longer than 2,000 kB"),
+    ],
+)
+def test_a_file_has_its_greatest_length(
+    household_of: Callable[..., Household], name: str, size: int, said: str
+) -> None:
+    """One byte more is told; as many as that are read."""
+    household = household_of({f"theme/{name}": "x" * size})
+
+    assert told(household) == f"theme/{name}: {said}"
+    write_notes(household.notes, {f"theme/{name}": "x" * (size - 1)})
+    assert plan_of(household.notes, 2027, DAY).holding.own_theme != OwnTheme()
+
+
+def test_all_files_together_have_a_greatest_length_and_number(
+    household_of: Callable[..., Household], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever names their whole music folder static/ is told so."""
+    household = household_of({f"theme/static/{n}.txt": "x" * 10 for n in range(5)})
+
+    monkeypatch.setattr(own_theme, "MOST_FILES", 4)
+    assert told(household) == "theme/static: more than 4 files and folders lie here"
+    monkeypatch.setattr(own_theme, "MOST_FILES", 5)
+    assert len(plan_of(household.notes, 2027, DAY).holding.own_theme.static) == 5
+    monkeypatch.setattr(own_theme, "LARGEST_ALL", 49)
+    assert told(household) == "theme/static: the files here are longer than 0 kB"
+
+
+@pytest.mark.parametrize(
+    "name", ["theme", "theme/templates", "theme/templates/jobs.html", "theme/static/a", "theme/tokens.css"]
+)
+def test_a_link_out_of_the_folder_is_refused(household_of: Callable[..., Household], tmp_path: Path, name: str) -> None:
+    """Whoever publishes notes of others would publish what it leads to."""
+    household = household_of({})
+    outside = tmp_path / "outside"
+    if Path(name).suffix:
+        outside.write_text("secret", encoding="utf-8")
+    else:
+        outside.mkdir()
+    link = household.notes / name
+    link.parent.mkdir(parents=True, exist_ok=True)
+    link.symlink_to(outside)
+
+    assert told(household) == f"{name}: this link leads out of the notes' folder"
+    link.unlink()
+    link.symlink_to(tmp_path / "gone")
+    assert told(household) == f"{name}: this link leads nowhere"
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no such files here")
+def test_what_is_no_file_is_not_waited_for(household_of: Callable[..., Household]) -> None:
+    """A pipe among the files would never end."""
+    household = household_of({"theme/static/a.txt": "A"})
+    os.mkfifo(household.notes / "theme" / "static" / "b")
+
+    assert told(household) == "theme/static/b: this is neither a file nor a folder where a file belongs"
+
+
+# The preview
+
+
+def test_the_preview_follows_the_households_theme(household_of: Callable[..., Household]) -> None:
+    """A saved template is shown, and a broken one told above the last good page."""
+    household = household_of({"theme/templates/jobs.html": "<body>first"})
+    preview = Preview(lambda: plan_of(household.notes, 2027, DAY))
+    preview.rebuild()
+    assert b"first" in preview.page("/jobs.html")[2]
+    told_of: list[Shown] = []
+    stop = threading.Event()
+
+    def tell(shown: Shown) -> None:
+        told_of.append(shown)
+
+    thread = threading.Thread(target=watch, args=(household.notes, preview, tell, stop))
+    thread.start()
+    try:
+        for attempt in range(40):  # the watch may not have begun at the first
+            write_notes(household.notes, {"theme/templates/jobs.html": f"<body>second {attempt}"})
+            if stop.wait(0.5) or any(b"second" in preview.page("/jobs.html")[2] for _ in told_of):
+                break
+    finally:
+        stop.set()
+        thread.join()
+    assert b"second" in preview.page("/jobs.html")[2]
+    write_notes(household.notes, {"theme/templates/jobs.html": "{% if %}"})
+    assert preview.rebuild().fault.startswith("theme/templates/jobs.html:1: ")
+    assert b"second" in preview.page("/jobs.html")[2]
+
+
+# The theme by name
+
+
+def test_place_names_the_theme(household_of: Callable[..., Household]) -> None:
+    """Without a name it is the ledger; capitals don't matter."""
+    assert "static/ledger.css" in household_of({}).build()
+    site = household_of({"place.md": "---\nname: Home\ntheme: Plain\n---\n"}).build()
+
+    assert 'href="static/plain.css"' in site["index.html"]
+    assert theme_names() == ("ledger", "plain")
+    assert theme_folder("plain") == PLAIN
+
+
+def test_a_theme_that_is_not_there_is_told_with_those_that_are(household_of: Callable[..., Household]) -> None:
+    """The line is shown, and what can be written."""
+    household = household_of({"place.md": "---\nname: Home\ntheme: ../secret\n---\n"})
+
+    assert told(household) == 'place.md:3: there is no theme "../secret"'
+    with pytest.raises(FaultyNotes, match="write ledger or plain"):
+        plan_of(household.notes, 2027, DAY)
+
+
+def test_a_preview_has_the_theme_of_the_place(household_of: Callable[..., Household]) -> None:
+    """It looks as the site will."""
+    household = household_of({"place.md": "---\ntheme: plain\n---\n"})
+    preview = Preview(lambda: plan_of(household.notes, 2027, DAY))
+    preview.rebuild()
+
+    assert b"static/plain.css" in preview.page("/")[2]
+
+
+# A theme that has not every page
+
+
+def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(example_plan: Plan, tmp_path: Path) -> None:
+    """With the ledger's base, parts and style, so that a new page breaks no theme; other pages stay the theme's."""
+    (tmp_path / "ledger").symlink_to(LEDGER)
+    bare = tmp_path / "bare"
+    write_notes(bare, {"templates/base.html": "<p>bare", "templates/front.html": '{% extends "base.html" %}'})
+    plan = replace(example_plan, holding=replace(example_plan.holding, own_theme=OwnTheme(tokens="/* own */")))
+    site, whole = make_site(plan, bare), make_site(example_plan, LEDGER)
+
+    assert site["index.html"] == b"<p>bare"
+    assert site["jobs.html"] == whole["jobs.html"]
+    assert site["static/ledger.css"] == whole["static/ledger.css"] + b"\n/* own */"
+    assert set(site) - {"static/bare.css"} == set(whole)
+
+
+def test_the_ledgers_style_comes_only_with_its_pages(tmp_path: Path) -> None:
+    """A theme that has its page brings nothing else along."""
+    (tmp_path / "ledger").symlink_to(LEDGER)
+    write_notes(tmp_path / "bare", {"templates/front.html": "x", "static/bare.css": "y"})
+    theme = Theme(tmp_path / "bare", OwnTheme())
+
+    assert theme.render("front.html") == "x"
+    assert theme.static() == {"bare.css": b"y"}
+
+
+def test_a_page_that_nobody_has_is_named(tmp_path: Path) -> None:
+    """Without a ledger beside it a theme must have every page."""
+    write_notes(tmp_path / "bare", {"templates/front.html": "x"})
+
+    with pytest.raises(ThemeFault, match=r"^bare/templates/jobs\.html: "):
+        Theme(tmp_path / "bare", OwnTheme()).render("jobs.html")
+
+
+# The plain theme
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """The files of the plain site, and each template with what it was given and what it made."""
+
+    files: dict[str, bytes]
+    pages: list[tuple[str, object, str]]
+
+
+@pytest.fixture(scope="module")
+def plain(example_plan: Plan) -> Rendered:
+    """Return the example in the plain theme."""
+    pages: list[tuple[str, object, str]] = []
+    render = Theme.render
+
+    def noting(self: Theme, page: str, **given: object) -> str:
+        text = render(self, page, **given)
+        pages.append((page, given["view"], text))
+        return text
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Theme, "render", noting)
+        files = make_site(example_plan, PLAIN)
+    return Rendered(files, pages)
+
+
+def parsed(page: bytes) -> Element:
+    """Return a page's tree. Raises html5lib's ParseError at the first fault."""
+    tree: Element = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page.decode("utf-8"))
+    return tree
+
+
+def cautions(view: object, name: str = "") -> Iterator[str]:
+    """Yield every text of a view that must be shown because something can hurt, spoil or be forbidden."""
+    if name in {"clash", "alert"} and isinstance(view, str):
+        yield view
+    elif name in {"cautions", "warnings"} and isinstance(view, tuple):
+        for one in view:
+            yield one if isinstance(one, str) else one[-1] if isinstance(one, tuple) else one.text
+    elif is_dataclass(view):
+        for field in fields(view):
+            yield from cautions(getattr(view, field.name), field.name)
+    elif isinstance(view, tuple):
+        for one in view:
+            yield from cautions(one)
+
+
+def even(text: str) -> str:
+    """Return a text with its spaces evened out."""
+    return " ".join(text.split())
+
+
+def test_the_plain_theme_has_every_page(plain: Rendered, example_plan: Plan) -> None:
+    """The same pages as in the ledger, each strictly valid, with a heading and the day it was made on."""
+    trees = {name: parsed(data) for name, data in plain.files.items() if name.endswith(".html")}
+
+    assert set(trees) == {name for name in make_site(example_plan, LEDGER) if name.endswith(".html")}
+    assert [name for name, tree in trees.items() if not tree.findall(".//h1")] == []
+    made = EXAMPLE_DAY.isoformat()
+    assert [name for name, tree in trees.items() if f'datetime="{made}"' not in plain.files[name].decode()] == []
+
+
+def test_the_plain_theme_shows_every_caution(plain: Rendered) -> None:
+    """Whatever a view tells of that can hurt stands on the page, in the theme's own templates."""
+    own = {path.name for path in PLAIN_TEMPLATES}
+    wanted = [
+        (page, caution, even(html.unescape(text)))
+        for page, view, text in plain.pages
+        if page in own
+        for caution in cautions(view)
+        if caution
+    ]
+
+    assert len({caution for _, caution, _ in wanted}) > 40
+    assert {page for page, _, _ in wanted} >= {"front.html", "stretch.html", "task.html", "kind.html", "tree.html"}
+    assert [(page, caution) for page, caution, text in wanted if even(caution) not in text] == []
+
+
+def test_the_links_of_the_plain_theme_hold(plain: Rendered) -> None:
+    """Each leads to a file of the site, each fragment to an id, and nothing to another host but what was noted."""
+    ids = {
+        name: {e.attrib["id"] for e in parsed(data).iter() if "id" in e.attrib}
+        for name, data in plain.files.items()
+        if name.endswith(".html")
+    }
+    broken = []
+    for page, data in plain.files.items():
+        if not page.endswith(".html"):
+            continue
+        for href in (v for e in parsed(data).iter() for k, v in e.attrib.items() if k in {"href", "src"}):
+            parts = urlsplit(href)
+            if parts.scheme:
+                continue
+            path = posixpath.normpath(posixpath.join(posixpath.dirname(page), unquote(parts.path)))
+            target = path if parts.path else page
+            if target not in plain.files or (parts.fragment and parts.fragment not in ids[target]):
+                broken.append((page, href))
+    assert broken == []
+
+
+def test_the_plain_theme_shares_nothing_with_the_ledger() -> None:
+    """It leans on the ledger for pages it has not, and takes nothing from it by name."""
+    names = {path.name for path in PLAIN_TEMPLATES}
+
+    assert "dates.html" not in names
+    assert [path.name for path in PLAIN_TEMPLATES if "ledger" in path.read_text(encoding="utf-8")] == []
+    assert len((PLAIN / "static" / "plain.css").read_text(encoding="utf-8").splitlines()) < 20
+
+
+@pytest.mark.parametrize("path", PLAIN_TEMPLATES, ids=lambda p: p.name)
+def test_the_plain_theme_keeps_to_the_contract(path: Path) -> None:
+    """Two names and the words' own are asked for, nothing is worked out, only clean HTML goes unescaped."""
+    text = path.read_text(encoding="utf-8")
+    asked = jinja2.meta.find_undeclared_variables(jinja2.Environment(autoescape=True).parse(text))
+
+    assert asked - set(re.findall(r"\{% import \S+ as (\w+) %\}", text)) <= {"site", "view", "_"}
+    assert set(re.findall(r"\|\s*([a-z_]+)", text)) <= {"safe", "join"}
+    assert {found.strip() for found in re.findall(r"\{\{(.*?)\|\s*safe", text)} <= {"view.text"}
+    assert re.search(r"<script|https?:", text) is None
