@@ -28,7 +28,7 @@ from firmripe import build
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import FeedTooLong
 from firmripe.publish.folder import Refused
-from firmripe.publish.site import ThemeFault
+from firmripe.publish.theming import ThemeFault
 from firmripe.reports import checked, checked_json
 
 ROOT = Path(__file__).resolve().parents[2]
