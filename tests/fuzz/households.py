@@ -20,6 +20,10 @@ SMALL: dict[str, str] = {
         "markers:\n  - {cultivar: Bartlett, pick: Aug 31}\n"
         "spaces:\n  - {name: cellar, temperature: 46 F, holds: 24 boxes}\n"
         'kitchens: [{name: upper kitchen, elevation: "2,150 ft"}]\npeople: [{name: Maud, does: [picking, watch]}]\n'
+        "canners: [{name: big pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: upper kitchen, away: Sep 3}]\n"
+        "kitchen days: [{on: Saturday, during: Aug 20 - Oct 20, start: 9:00, hours: 5, hands: 2, kitchen: upper kitchen}]\n"
+        "stock: {jars: [12 quarts], lids: 10, freezer: 2 cubic feet}\n"
+        "wants: [{preserve: Butter, amount: 6 pints}, {preserve: Pear halves in jars, amount: 14 quarts}]\n"
         "site address: https://fruit.example.org/\n---\nThree households keep this *slope*.\n"
     ),
     "trees/1-01.md": (
@@ -33,6 +37,7 @@ SMALL: dict[str, str] = {
         "---\ncounter: 5-7 days\nkeeps: 60 days\nwindows: [{pick: Sep 12, place: here}]\nuses: [drying]\n"
         "signs: [{touch: gives at the neck}]\ncautions: [mind the wasps]\n---\nOurs are late.\n"
     ),
+    "cultivars/bartlett.md": "---\ncounter: 5-7 days\nyield: 60-90 lb\n---\n",
     "cultivars/stile.md": "---\nname: Stile\nfruit: european-pear\noffset: {from: bartlett, value: 14 days after}\n---\n",
     "fruits/quince.md": "---\nname: Quince\nwindows: [{pick: Oct 5 - Oct 20, zone: 6b}]\nripens off the tree: partly\n---\n",
     "tasks/prune.md": (
@@ -40,7 +45,8 @@ SMALL: dict[str, str] = {
         "why: [air]\nbring: [saw]\nwho: pruning\n---\n"
     ),
     "tasks/look.md": "---\nname: Look\nwhen: 2 weeks before earliest pick\nuntil: pick\nfor: [Bartlett]\nonly if: bears\n---\n",
-    "preserves/butter.md": "---\nname: Butter\nfruits: [european-pear]\nmethod: freezer\nstage: ripe\nkeeps: 6 months\n---\n",
+    "preserves/butter.md": "---\nname: Butter\nfruits: [european-pear]\nmethod: freezer\nstage: ripe\nkeeps: 6 months\n"
+    "takes: 5 lb for 4 pints\nhands: 15 minutes a pint\n---\n",
     "records/2026.csv": (
         "date,tree,cultivar,crop,what,amount,note\n2026-05-04,1-01,,,full bloom,,\n2026-08-27,1-01,,,first pick,44 lb,good\n"
         "about 2026-05-06,gate-pear,,,full bloom,,\n2026,fig,,,no crop,,\n2026-08-25,1-01,,,firmness,16.2 lbf,\n"

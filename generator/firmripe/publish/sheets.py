@@ -39,6 +39,8 @@ SLIDES_FOR_D = 42
 """Picks further off than this are better read from a sheet printed later. J."""
 AHEAD_D = 14
 """The picking card and the tags for boxes reach so far ahead, as the fridge sheet does. J."""
+CROWDED = 18
+"""With more jobs than this in a week the fridge sheet needs smaller type to stay on one side of either paper."""
 RECORD_LINES = 24
 """Blank lines that fit one side of either paper in print."""
 _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
@@ -80,16 +82,16 @@ class Sheets:
         weeks = (this, self._viewing.week_of(this.last + timedelta(days=1)))
         entries = [e for e in self._plan.calendar.entries if any(day in week for day in e.days for week in weeks)]
         cautions = dict.fromkeys(
-            told for entry in entries for told in (entry.held, *(c.text for c in entry.task.cautions[:1])) if told
+            said for entry in entries for said in (entry.held, *(c.text for c in entry.task.cautions[:1])) if said
+        )
+        titles = (f"This week, {span_words(weeks[0])}", f"Next week, {span_words(weeks[1])}")
+        told = tuple(
+            FridgeWeek(title=title, jobs=self._jobs(entries, week)) for title, week in zip(titles, weeks, strict=True)
         )
         return FridgeSheet(
             large=large,
-            weeks=tuple(
-                FridgeWeek(title=title, jobs=self._jobs(entries, week))
-                for title, week in zip(
-                    (f"This week, {span_words(weeks[0])}", f"Next week, {span_words(weeks[1])}"), weeks, strict=True
-                )
-            ),
+            crowded=max(len(week.jobs) for week in told) > CROWDED,
+            weeks=told,
             shifts=tuple(f"{abs(days)} days {'early' if days < 0 else 'late'}" for days in SLIDES_D),
             slides=self._slides(),
             cautions=tuple(cautions),

@@ -473,6 +473,7 @@ class FridgeSheet:
     """This week and the next on paper; `shifts` head the columns of the slide table."""
 
     large: bool
+    crowded: bool
     weeks: tuple[FridgeWeek, ...]
     shifts: tuple[str, ...]
     slides: tuple[SlideLine, ...]
