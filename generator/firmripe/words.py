@@ -1,77 +1,221 @@
-"""How days, spans and shifts are said, on pages, in feeds and on the command line."""
+"""How days, spans, shifts and numbers of things are said, on pages, in feeds and on the command line."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable, Mapping
 from datetime import date
+from typing import Final
 
-from firmripe.days import Span
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_LONG_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_LONG_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+from firmripe.days import Rhythm, Span
+from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
+from firmripe.units import KILOGRAMS_PER_POUND, NEWTONS_PER_LBF, celsius, fahrenheit
 
 
 def short_day(day: date) -> str:
     """Say a day as `28 Aug`."""
-    return f"{day.day} {_MONTHS[day.month - 1]}"
+    spoken = tongue()
+    month = spoken.short_months[day.month - 1]
+    return _("{month} {day}", month=month, day=day.day) if spoken.month_first else f"{day.day} {month}"
 
 
 def week_day(day: date) -> str:
     """Say a day as `Sat 28 Aug`."""
-    return f"{_DAYS[day.weekday()]} {short_day(day)}"
+    return f"{tongue().short_days[day.weekday()]} {short_day(day)}"
+
+
+def with_year(said: str, year: int) -> str:
+    """Say a short day with its year, as `28 Aug 2027`."""
+    return _("{day}, {year}", day=said, year=year) if tongue().month_first else f"{said} {year}"
 
 
 def long_day(day: date) -> str:
     """Say a day as `Saturday 28 August 2027`."""
-    return f"{_LONG_DAYS[day.weekday()]} {day.day} {_LONG_MONTHS[day.month - 1]} {day.year}"
+    said = heading_day(day)
+    if tongue().month_first:
+        return _("{day}, {year}", day=said, year=day.year)
+    return _("{weekday} {day} {month} {year}", **_named(day), year=day.year)
 
 
 def heading_day(day: date) -> str:
     """Say a day as `Saturday 28 August`."""
-    return f"{_LONG_DAYS[day.weekday()]} {day.day} {_LONG_MONTHS[day.month - 1]}"
+    if tongue().month_first:
+        return _("{weekday}, {month} {day}", **_named(day))
+    return _("{weekday} {day} {month}", **_named(day))
+
+
+def _named(day: date) -> dict[str, object]:
+    spoken = tongue()
+    return {"weekday": spoken.days[day.weekday()], "day": day.day, "month": spoken.months[day.month - 1]}
 
 
 def month_name(year: int, month: int) -> str:
     """Say a month as `August 2027`."""
-    return f"{_LONG_MONTHS[month - 1]} {year}"
+    return _("{month} {year}", month=tongue().months[month - 1], year=year)
+
+
+def short_month(month: int) -> str:
+    """Say a month as `Aug`."""
+    return tongue().short_months[month - 1]
 
 
 def span_words(span: Span) -> str:
     """Say a span as `Sat 28 Aug`, `28 Aug to 3 Sep`, with the year where it changes."""
+    first, last = short_day(span.first), short_day(span.last)
     if span.first == span.last:
         return week_day(span.first)
     if span.first.year != span.last.year:
-        return f"{short_day(span.first)} {span.first.year} to {short_day(span.last)} {span.last.year}"
-    return f"{short_day(span.first)} to {short_day(span.last)}"
+        first, last = with_year(first, span.first.year), with_year(last, span.last.year)
+    return _("{first} to {last}", first=first, last=last)
 
 
 def between(earliest: date, latest: date) -> str:
     """Say how early or late a day may come, as `between 26 Aug and 3 Sep`; empty where it is certain."""
-    return "" if earliest == latest else f"between {short_day(earliest)} and {short_day(latest)}"
+    if earliest == latest:
+        return ""
+    return _("between {earliest} and {latest}", earliest=short_day(earliest), latest=short_day(latest))
 
 
 def shift_words(days: float) -> str:
     """Say a shift as `3.8 days earlier`, `1.0 day later` or `no change`."""
     size = round(abs(days), 1)
     if size == 0:
-        return "no change"
-    return f"{size:.1f} day{'' if size == 1 else 's'} {'earlier' if days < 0 else 'later'}"
+        return _("no change")
+    if days < 0:
+        return n_("{n:.1f} day earlier", "{n:.1f} days earlier", size)
+    return n_("{n:.1f} day later", "{n:.1f} days later", size)
+
+
+def days_words(number: int) -> str:
+    """Say a number of days, as `1 day` or `12 days`."""
+    return n_("{n} day", "{n} days", number)
+
+
+def of_crop(crop: str) -> str:
+    """Say which of several crops a year is meant, as `, main crop`; nothing where there is one."""
+    return _(", {crop} crop", crop=term(crop)) if crop else ""
+
+
+def one_of(names: list[str] | tuple[str, ...]) -> str:
+    """Return one name or more as `a, b or c`."""
+    *first, last = names
+    return _("{first} or {last}", first=", ".join(first), last=last) if first else last
+
+
+def rhythm_words(rhythm: Rhythm) -> str:
+    """Say a rhythm as `every 2 days`."""
+    count = rhythm.count
+    if rhythm.unit == "day":
+        return n_("every day", "every {n} days", count)
+    if rhythm.unit == "week":
+        return n_("every week", "every {n} weeks", count)
+    return n_("every month", "every {n} months", count)
+
+
+def when_words(text: str) -> str:
+    """Say a day that hangs on another, as `2 weeks before pick`, or a distance, as `20 days after`."""
+    found = re.fullmatch(r"(.+?) (before|after)(?: (.+))?", text)
+    if not found:
+        return term(text)
+    much, of = amount(found[1]), term(found[3]) if found[3] else ""
+    if found[2] == "before":
+        return _("{amount} before {what}", amount=much, what=of).rstrip()
+    return _("{amount} after {what}", amount=much, what=of).rstrip()
+
+
+_MONTH_NAMES = "January|February|March|April|May|June|July|August|September|October|November|December"
+_MONTHS = {name[:3]: at for at, name in enumerate(_MONTH_NAMES.split("|"))}
+_STRETCH = re.compile(rf"\b(?:(early|mid|late)[- ])?({_MONTH_NAMES}|{'|'.join(_MONTHS)})(?: (\d{{1,2}}))?\b")
+
+
+def stretch_words(text: str) -> str:
+    """Say a printed date or stretch, as `Aug 16 - Sep 5` or `late July`; in English it stays as written."""
+    if tongue().code == ENGLISH:
+        return text
+    return _STRETCH.sub(lambda found: _printed(*found.groups()), text)
+
+
+def _printed(part: str | None, month: str, day: str | None) -> str:
+    spoken, at = tongue(), _MONTHS[month[:3]]
+    if day:
+        short = spoken.short_months[at]
+        return _("{month} {day}", month=short, day=day) if spoken.month_first else f"{day} {short}"
+    name = spoken.months[at]
+    if part == "early":
+        return _("early {month}", month=name)
+    if part == "mid":
+        return _("mid-{month}", month=name)
+    return _("late {month}", month=name) if part else name
+
+
+def about_day(said: str, *, is_about: bool) -> str:
+    """Say that a day is not known exactly, as `about 3 Apr`."""
+    return _("about {day}", day=said) if is_about else said
+
+
+def is_foreign(text: str, /) -> bool:
+    """Say whether a text of the shelf stays in English on a page in another language."""
+    spoken = tongue()
+    return spoken.code != ENGLISH and re.search("[^\\W\\d_]{2}", text) is not None and amount(text) == text
+
+
+_UNITS: Final = {
+    "day": mark("{amount} day"),
+    "days": mark("{amount} days"),
+    "week": mark("{amount} week"),
+    "weeks": mark("{amount} weeks"),
+    "month": mark("{amount} month"),
+    "months": mark("{amount} months"),
+    "hour": mark("{amount} hour"),
+    "hours": mark("{amount} hours"),
+    "year": mark("{amount} year"),
+    "years": mark("{amount} years"),
+    "qt": mark("{amount} qt"),
+    "bu": mark("{amount} bu"),
+    "lbf": mark("{amount} lbf"),
+    "lb": mark("{amount} lb"),
+    "oz": mark("{amount} oz"),
+    "F": mark("{amount} F"),
+    "C": mark("{amount} C"),
+}
+_METRIC: Final[Mapping[str, tuple[str, int, Callable[[float], float]]]] = {
+    "F": ("°C", 0, celsius),
+    "lbf": ("N", 0, lambda force: force * NEWTONS_PER_LBF),
+    "lb": ("kg", 1, lambda weight: weight * KILOGRAMS_PER_POUND),
+    "oz": ("g", 0, lambda weight: weight * 1000 * KILOGRAMS_PER_POUND / 16),
+}
+"""The metric unit, its decimals, and how a number is turned into it."""
+_AMOUNT: Final = re.compile(rf"(-?\d[\d.,]*(?:\s?[-–]\s?-?\d[\d.,]*)?) ({'|'.join(_UNITS)})")
+
+
+def amount(text: str, /) -> str:
+    """Say a figure of the shelf: a number with its unit by the unit's message, anything else as a term.
+
+    Where metric units come first, they stand before what is written.
+    """
+    found = _AMOUNT.fullmatch(text)
+    if not found:
+        return term(text)
+    written = term(_UNITS[found[2]]).format(amount=found[1])
+    turned = _METRIC.get(found[2]) if tongue().metric else None
+    if turned is None:
+        return written
+    unit, places, turn = turned
+    numbers = [f"{turn(float(n)):.{places}f}" for n in re.split(r"\s?[-–]\s?(?=\d)", found[1].replace(",", ""))]
+    return f"{'–'.join(dict.fromkeys(numbers))} {unit} ({written})"
+
+
+def degrees(low_c: float, high_c: float | None = None) -> str:
+    """Say a temperature or a range in both units, the household's first, as `65–75 °F (18–24 °C)`."""
+
+    def said(low: float, high: float, unit: str) -> str:
+        return f"{low:.0f} {unit}" if round(low) == round(high) else f"{low:.0f}–{high:.0f} {unit}"
+
+    high_c = low_c if high_c is None else high_c
+    us, metric = said(fahrenheit(low_c), fahrenheit(high_c), "°F"), said(low_c, high_c, "°C")
+    return f"{metric} ({us})" if tongue().metric else f"{us} ({metric})"
 
 
 def counted(number: int, noun: str) -> str:
-    """Say a number of things, as `1 tree` or `21 trees`."""
+    """Say a number of things in English, as `1 tree` or `21 trees`: for the command line."""
     return f"{number} {noun}{'' if number == 1 else 's'}"

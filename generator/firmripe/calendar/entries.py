@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.reentry import days_half_closed, first_open, re_entry_words
+from firmripe.calendar.reentry import closed_words, days_half_closed, first_open, re_entry_words
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -20,10 +20,11 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
+from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
 from firmripe.season.spreads import MOST_HALF_ZONES, PER_HALF_ZONE_D, PETAL_FALL_AFTER_D
-from firmripe.words import week_day
+from firmripe.words import of_crop, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
@@ -46,7 +47,8 @@ class Entry:
     `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
     `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
-    hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet.
+    hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
+    `openly` says the same without a word of sprays and wants.
     """
 
     task: Task
@@ -61,11 +63,12 @@ class Entry:
     rough: bool = False
     seen: bool = False
     held: str = ""
+    openly: str = ""
 
     @property
     def title(self) -> str:
         """The task, and what it is for."""
-        return f"{self.task.name}: {self.name}" if self.name else self.task.name
+        return f"{term(self.task.name)}: {self.name}" if self.name else term(self.task.name)
 
     @property
     def identity(self) -> str:
@@ -75,11 +78,12 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undated:
-    """What could not be dated, and why."""
+    """What could not be dated, and why; `wanted` says that it is fruit wanted on a day."""
 
     what: str
     reason: str
     remedy: str = ""
+    wanted: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +113,11 @@ def expand(
     for task in season.holding.tasks:
         expansion.add(task)
     unmet = tuple(
-        Undated(what=f"{answer.wanted.cultivar} wanted on {week_day(answer.wanted.day)}", reason=answer.reason)
+        Undated(
+            what=_("{cultivar} wanted on {day}", cultivar=answer.wanted.cultivar, day=week_day(answer.wanted.day)),
+            reason=answer.reason,
+            wanted=True,
+        )
         for answer in answers
         if isinstance(answer, NoTakeOut)
     )
@@ -119,6 +127,10 @@ def expand(
 
 def _in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity)))
+
+
+def _together(sentences: Iterable[str]) -> str:
+    return " ".join(sentence for sentence in dict.fromkeys(sentences) if sentence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,19 +188,21 @@ class _Expansion:
             if day is None:
                 continue
             reach = _moved(Reach(earliest=day, likely=day, latest=day), task.when)
-            amount = f"{want.amount} of " if want.amount else ""
+            of = f"{batch.limb.name} ({batch.bearing.tree})"
+            if want.amount:
+                of = _("{amount} of {fruit}", amount=want.amount, fruit=of)
             what = f"{want.purpose}, {week_day(want.day)}" if want.purpose else week_day(want.day)
             entry = Entry(
                 task=task,
                 subject="/".join((batch.bearing.cultivar, want.day.isoformat(), want.purpose or want.amount)),
-                name=f"{amount}{batch.limb.name} ({batch.bearing.tree}) for {what}",
+                name=_("{fruit} for {what}", fruit=of, what=what),
                 crop=batch.bearing.crop,
                 season=self._season.year.year,
                 span=Span(first=reach.likely, last=reach.likely),
                 days=(reach.likely,),
                 bearings=(batch.bearing,),
                 reach=reach,
-                held="" if isinstance(answer, TakeOut) else f"It can't be met: {answer.reason}.",
+                held="" if isinstance(answer, TakeOut) else _("It can't be met: {reason}.", reason=answer.reason),
             )
             found.setdefault(entry.identity, entry)
         self.entries += found.values()
@@ -221,6 +235,7 @@ class _Expansion:
                     latest=max([first, *(reach.latest for reach in firsts)]),
                 ),
                 held=self._freeze_words(task.when, group),
+                openly=self._freeze_words(task.when, group, openly=True),
                 rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
             )
@@ -234,17 +249,19 @@ class _Expansion:
             if not days:
                 return  # the tree was taken out before its job
             entry = replace(entry, days=days)
-        held = [entry.held] if entry.held else []
+        closing: list[Record] = []
         sprays = self._sprays(entry) if entry.task.topic is Topic.ORCHARD else []
         closed = {r.day + timedelta(days=day): r for r in sprays for day in range(r.re_entry_d)}
         days = tuple(sorted({first_open(closed, day) for day in entry.days}))
         if days != entry.days:
-            held.append(re_entry_words(next(closed[day] for day in entry.days if day in closed)))
+            closing.append(next(closed[day] for day in entry.days if day in closed))
             reach = replace(entry.reach, likely=days[0], latest=max(days[0], entry.reach.latest))
             span = Span(first=days[0], last=max(days[-1], entry.span.last))
             entry = replace(entry, days=days, span=span, reach=reach)
-        held += [re_entry_words(record) for record in sprays if set(days_half_closed(record)) & set(days)]
-        self.entries.append(replace(entry, held=" ".join(dict.fromkeys(held))))
+        closing += [record for record in sprays if set(days_half_closed(record)) & set(days)]
+        held = [entry.held, *(re_entry_words(record) for record in closing)]
+        openly = [entry.openly, *(closed_words(record) for record in closing)]
+        self.entries.append(replace(entry, held=_together(held), openly=_together(openly)))
 
     def _sprays(self, entry: Entry) -> list[Record]:
         """Return the sprays whose re-entry time an entry must mind.
@@ -261,12 +278,13 @@ class _Expansion:
             and record.tree in {"", *tags}
         ]
 
-    def _freeze_words(self, anchor: Anchor, group: _Group) -> str:
+    def _freeze_words(self, anchor: Anchor, group: _Group, *, openly: bool = False) -> str:
         """Return what a freeze to come has moved, for a job that hangs on the pick."""
         if anchor.stage not in {Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK}:
             return ""
         picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
-        return next((pick.clash for pick in picks if pick.not_after is not None), "")
+        drawn = next((pick for pick in picks if pick.not_after is not None), None)
+        return "" if drawn is None else drawn.open_clash if openly else drawn.clash
 
     # Which bearings, and in which groups
 
@@ -311,19 +329,19 @@ class _Expansion:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
         tree, limb = self._trees[bearing.tree], self._limb(bearing)
         crop = bearing.crop if of_the_pick else ""
-        of_crop = f", {crop} crop" if crop else ""
+        said_crop = of_crop(crop)
         if task.each is Each.PLACE:
             return "", "", ""
         if task.each is Each.FRUIT:
-            name = limb.fruit.name if limb.fruit else limb.name
-            return limb.fruit.key if limb.fruit else limb.key, crop, name + of_crop
+            name = term(limb.fruit.name) if limb.fruit else limb.name
+            return limb.fruit.key if limb.fruit else limb.key, crop, name + said_crop
         if task.each is Each.CULTIVAR:
-            return limb.key, crop, limb.name + of_crop
+            return limb.key, crop, limb.name + said_crop
         if len(tree.limbs) == 1:
-            return tree.tag, crop, f"{limb.name} ({tree.tag}){of_crop}"
+            return tree.tag, crop, f"{limb.name} ({tree.tag}){said_crop}"
         if of_the_pick:
-            return f"{tree.tag}/{limb.key}", crop, f"{limb.name} ({tree.tag}){of_crop}"
-        return tree.tag, "", f"tree {tree.tag}"
+            return f"{tree.tag}/{limb.key}", crop, f"{limb.name} ({tree.tag}){said_crop}"
+        return tree.tag, "", _("tree {tag}", tag=tree.tag)
 
     # On which day
 
@@ -342,14 +360,21 @@ class _Expansion:
         if not found and anchor.stage not in {Stage.FULL_BLOOM, Stage.PETAL_FALL}:
             for bearing, reach in lacking:
                 if self._season.bears(bearing) or anchor.stage is Stage.LEAF_FALL:
-                    of = f" of {self._limb(bearing).name} ({bearing.tree})"
-                    what = anchor.stage.value + ("" if anchor.stage is Stage.LEAF_FALL else of)
+                    of = _(
+                        "{stage} of {limb} ({tree})",
+                        stage=term(anchor.stage.value),
+                        limb=self._limb(bearing).name,
+                        tree=bearing.tree,
+                    )
+                    what = term(anchor.stage.value) if anchor.stage is Stage.LEAF_FALL else of
                     self._lacks(what, reach.reason, task)
         return found
 
     def _lacks(self, what: str, reason: str, task: Task) -> None:
         """Note that a day is missing, and for which task; one that is for one person alone is not named."""
-        self.missing.setdefault((what, reason), set()).add("a job of one person" if task.only_for else task.name)
+        self.missing.setdefault((what, reason), set()).add(
+            _("a job of one person") if task.only_for else term(task.name)
+        )
 
     def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
         place, year = self._holding.place, self._season.year
@@ -362,8 +387,8 @@ class _Expansion:
             return _moved(Reach(earliest=day, likely=day, latest=day), anchor)
         frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
         if frost is None or anchor.stage is None:
-            word = anchor.stage.value if anchor.stage else ""
-            self._lacks(word, "place.md does not say when it is", task)
+            word = term(anchor.stage.value) if anchor.stage else ""
+            self._lacks(word, _("place.md does not say when it is"), task)
             return None
         first = year.place_day(frost.first, place.hemisphere)
         last = _over_new_year(first, year.place_day(frost.last, place.hemisphere))
@@ -388,7 +413,9 @@ class _Expansion:
         if stage in ends:
             return Reach(earliest=ends[stage], likely=ends[stage], latest=ends[stage])
         lot = self._lots[bearing]
-        return lot.days.get(stage) or NoDate(reason=lot.undated.get(stage, f"it has no day called {stage.value}"))
+        return lot.days.get(stage) or NoDate(
+            reason=lot.undated.get(stage, _("it has no day called {stage}", stage=term(stage.value)))
+        )
 
     def _noted_petal_fall(self, bearing: Bearing) -> Reach | None:
         for record in self._holding.records:
@@ -444,9 +471,19 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
             tree = trees[happens.bearing.tree]
             limb = next(limb for limb in tree.limbs if limb.key == happens.bearing.cultivar)
-            crop = f", {happens.bearing.crop} crop" if happens.bearing.crop else ""
-            what = f"{happens.event_name} of {limb.name} ({tree.tag}){crop}"
+            crop = of_crop(happens.bearing.crop)
+            what = _(
+                "{event} of {limb} ({tag}){crop}",
+                event=term(happens.event_name),
+                limb=limb.name,
+                tag=tree.tag,
+                crop=crop,
+            )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
     for (what, reason), tasks in sorted(missing.items()):
-        found.append(Undated(what=what, reason=f"{reason} (so no day for: {', '.join(sorted(tasks))})"))
+        found.append(
+            Undated(
+                what=what, reason=_("{reason} (so no day for: {tasks})", reason=reason, tasks=", ".join(sorted(tasks)))
+            )
+        )
     return tuple(found)

@@ -16,6 +16,7 @@ from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut
+from firmripe.saying import _
 from firmripe.season.estimate import Reach
 from firmripe.words import week_day
 
@@ -77,9 +78,16 @@ def _bearings(sessions: Iterable[KitchenSession]) -> tuple[Bearing, ...]:
 
 def _take_out(out: KitchenTakeOut, *, metric: bool) -> _Due:
     batch = out.batch
-    weight = "all" if out.whole else pounds_words(Weight.of(Fraction(round(out.kg * 100), 100)), metric=metric)
-    picking = f", picking {batch.picking}" if batch.picking > 1 else ""
-    name = f"{weight} of {batch.limb.name} ({batch.bearing.tree}){picking} for {week_day(out.session.day)}"
+    weight = _("all") if out.whole else pounds_words(Weight.of(Fraction(round(out.kg * 100), 100)), metric=metric)
+    picking = _(", picking {picking}", picking=batch.picking) if batch.picking > 1 else ""
+    name = _(
+        "{weight} of {limb} ({tree}){picking} for {day}",
+        weight=weight,
+        limb=batch.limb.name,
+        tree=batch.bearing.tree,
+        picking=picking,
+        day=week_day(out.session.day),
+    )
     subject = "/".join(
         (
             batch.bearing.tree,

@@ -16,9 +16,11 @@ from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.store import Store, is_of_season, keep_store
 from firmripe.holding.holding import Holding
+from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan import KitchenPlan
 from firmripe.kitchen.planning import plan_kitchen
+from firmripe.saying import speaking
 from firmripe.season.estimate import Happens
 from firmripe.season.explaining import Explanation, explain
 from firmripe.season.hindcast import Replay, hindcast
@@ -30,7 +32,8 @@ class Plan:
     """What the household has, when it happens and why, what becomes of the fruit, and what is to be done.
 
     `former` is the season before, as known today, `replays` are the past seasons played again.
-    `kitchen` is None where the household tells of no wants or of no days in the kitchen.
+    `kitchen` is None where the household tells of no wants or of no days in the kitchen. `past` is what was planned for
+    the season before, as known today; `reader` is for whom all of this is.
     """
 
     holding: Holding
@@ -42,6 +45,13 @@ class Plan:
     explanations: Mapping[Happens, Explanation]
     replays: tuple[Replay, ...]
     kitchen: KitchenPlan | None = None
+    past: tuple[Entry, ...] = ()
+    reader: Reader = THE_HOUSEHOLD
+
+    @property
+    def usual_reader(self) -> Reader:
+        """Whom a site is for where nobody is named."""
+        return reader_of(self.holding.place)
 
     @property
     def changed(self) -> date:
@@ -51,7 +61,12 @@ class Plan:
 
 
 def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
-    """Work out the plan of a season as known on a day."""
+    """Work out the plan of a season as known on a day, its reasons in the household's language."""
+    with speaking(holding.place.tongue):
+        return _made(holding, year, as_of)
+
+
+def _made(holding: Holding, year: int, as_of: date) -> Plan:
     working_year = WorkingYear(year=year, hemisphere=holding.place.hemisphere)
     model = SeasonModel(holding, working_year, as_of)
     season = model.season()
@@ -75,6 +90,7 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
         explanations=explain(model, season),
         replays=hindcast(holding, working_year),
         kitchen=kitchen,
+        past=past,
     )
 
 
@@ -84,5 +100,4 @@ def past_entries(plan: Plan) -> tuple[Entry, ...]:
     It is worked out as known today, so that fruit put by last season still has its days in this one.
     """
     since = plan.season.as_of - relativedelta(years=1)
-    entries = expand(plan.former, plan.store.former, plan.store.former_take_outs).entries
-    return tuple(entry for entry in entries if entry.span.last >= since)
+    return tuple(entry for entry in plan.past if entry.span.last >= since)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 
 from firmripe.holding.record import Record
+from firmripe.saying import _, n_
 from firmripe.words import week_day
 
 EVENING_H = 17
@@ -14,14 +15,37 @@ EVENING_H = 17
 
 def re_entry_words(spray: Record) -> str:
     """Say by which day or hour a spray's label lets people in."""
-    hours = f"{spray.re_entry_h:g} hour{'' if spray.re_entry_h == 1 else 's'}"
+    hours = n_("{n:g} hour", "{n:g} hours", spray.re_entry_h)
     if spray.open_again is not None:
-        until = f"before {spray.open_again:%H:%M} on {week_day(spray.open_again.date())}, {hours} after it"
+        until = _(
+            "before {time} on {day}, {hours} after it",
+            time=f"{spray.open_again:%H:%M}",
+            day=week_day(spray.open_again.date()),
+            hours=hours,
+        )
     elif spray.re_entry_d:
-        until = f"for {hours} after it, and not before {week_day(spray.day + timedelta(days=spray.re_entry_d))}"
+        until = _(
+            "for {hours} after it, and not before {day}",
+            hours=hours,
+            day=week_day(spray.day + timedelta(days=spray.re_entry_d)),
+        )
     else:
-        until = f"for {hours} after it"
-    return f"Sprayed on {week_day(spray.day)}: by its label nobody goes in {until}. The label is the law."
+        until = _("for {hours} after it", hours=hours)
+    return _(
+        "Sprayed on {day}: by its label nobody goes in {until}. The label is the law.",
+        day=week_day(spray.day),
+        until=until,
+    )
+
+
+def closed_words(spray: Record) -> str:
+    """Say until when nobody goes in, without a word of why."""
+    if spray.open_again is not None:
+        hour, day = f"{spray.open_again:%H:%M}", week_day(spray.open_again.date())
+        return _("Nobody goes in before {hour} on {day}.", hour=hour, day=day)
+    if spray.re_entry_d:
+        return _("Nobody goes in before {day}.", day=week_day(spray.day + timedelta(days=spray.re_entry_d)))
+    return _("Nobody goes in on {day} until we say so.", day=week_day(spray.day))
 
 
 def days_half_closed(spray: Record) -> list[date]:

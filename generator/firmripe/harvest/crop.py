@@ -11,8 +11,10 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.standing import of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, pounds_words, total
+from firmripe.saying import _, term
 from firmripe.season.estimate import Reason
 from firmripe.season.season import Season
+from firmripe.words import amount
 
 _SMALL = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP})
 _COUNTS = frozenset({Happening.SET, Happening.THINNED})
@@ -67,7 +69,7 @@ def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop
     found = _own(season, limb, bearing) or _counted(season, tree, limb, bearing) or _printed(season, tree, limb)
     if found is None:
         return Unweighed(
-            reason="no own weights, no count with a weight per fruit, no printed yield in pounds or bushels"
+            reason=_("no own weights, no count with a weight per fruit, no printed yield in pounds or bushels")
         )
     return _as_said(season, bearing, found)
 
@@ -78,11 +80,13 @@ def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
         return None
     low, high = min(w.low for w in past.values()), max(w.high for w in past.values())
     metric = season.holding.place.metric_first
-    told = ", ".join(f"{pounds_words(past[year], metric=metric)} in {year}" for year in sorted(past))
+    told = ", ".join(
+        _("{weight} in {year}", weight=pounds_words(past[year], metric=metric), year=year) for year in sorted(past)
+    )
     if len(past) == 1:
         low, high = low * ONE_SEASON[0], high * ONE_SEASON[1]
-        told += "; one season alone, so half as much less or more"
-    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(text=f"Own weights: {told}"),))
+        told = _("{told}; one season alone, so half as much less or more", told=told)
+    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(text=_("Own weights: {told}", told=told)),))
 
 
 def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | None:
@@ -90,9 +94,12 @@ def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Cr
     counts = [r for r in records_of(season, bearing) if r.season == season.year.year and r.what in _COUNTS and r.parts]
     counted = weigh(counts[-1].parts, containers) if counts else None
     if counted is not None:
-        return Crop(weight=counted, reasons=(Reason(text=f"Counted: {counts[-1].amount}, times the weight of one"),))
+        return Crop(
+            weight=counted,
+            reasons=(Reason(text=_("Counted: {amount}, times the weight of one", amount=counts[-1].amount)),),
+        )
     if tree.crop is not None and len(tree.limbs) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
-        return Crop(weight=usual, reasons=(Reason(text="What the tree's own note expects of it"),))
+        return Crop(weight=usual, reasons=(Reason(text=_("What the tree's own note expects of it")),))
     return None
 
 
@@ -105,9 +112,11 @@ def _printed(season: Season, tree: Tree, limb: Cultivar) -> Crop | None:
         return None
     each = Weight(low=min(w.low for _, w in told), high=max(w.high for _, w in told))
     share = Fraction(tree.count, len(tree.limbs))
-    text = "Printed yields of a full-grown tree: " + "; ".join(figure.text for figure, _ in told)
+    text = _(
+        "Printed yields of a full-grown tree: {yields}", yields="; ".join(amount(figure.text) for figure, _each in told)
+    )
     if len(tree.limbs) > 1:
-        text += f", an equal part for each of {len(tree.limbs)} limbs"
+        text = _("{told}, an equal part for each of {limbs} limbs", told=text, limbs=len(tree.limbs))
     bushels = [figure.cited for figure in limb.traits.containers]
     cited = tuple(dict.fromkeys([*(figure.cited for figure, _ in told), *bushels]))
     return Crop(weight=each.times(share), reasons=(Reason(text=text, cited=cited),))
@@ -124,7 +133,10 @@ def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
         return crop
     last, weight = said[-1], crop.weight
     if last.what in _SMALL:
-        weight, half = Weight(low=Fraction(0), high=weight.middle), "no more than the middle of that"
+        weight, half = Weight(low=Fraction(0), high=weight.middle), _("no more than the middle of that")
     else:
-        weight, half = Weight(low=weight.middle, high=weight.high), "the upper half of that"
-    return Crop(weight=weight, reasons=(*crop.reasons, Reason(text=f"Noted as {last.what.value}: {half}")))
+        weight, half = Weight(low=weight.middle, high=weight.high), _("the upper half of that")
+    return Crop(
+        weight=weight,
+        reasons=(*crop.reasons, Reason(text=_("Noted as {what}: {half}", what=term(last.what.value), half=half))),
+    )

@@ -9,9 +9,10 @@ from firmripe.harvest.crop import records_of
 from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
+from firmripe.saying import _
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
-from firmripe.words import counted, week_day
+from firmripe.words import days_words, week_day
 
 READING_D = 5
 """A firmness read so many days before the pick still speaks for the fruit that was picked. J."""
@@ -27,10 +28,13 @@ class Early:
     @property
     def words(self) -> str:
         """What follows from it."""
-        days = counted((self.mature_from - self.picked).days, "day")
-        return (
-            f"Picked on {week_day(self.picked)}, {days} before its window opened: fruit that was not mature may shrivel"
-            " instead of ripening. Give it all its days in the cold, try a few first, and cook what stays hard"
+        days = days_words((self.mature_from - self.picked).days)
+        return _(
+            "Picked on {picked}, {days} before its window opened: fruit that was not mature may "
+            "shrivel instead of ripening. Give it all its days in the cold, try a few first, and "
+            "cook what stays hard",
+            picked=week_day(self.picked),
+            days=days,
         )
 
 

@@ -19,10 +19,11 @@ from firmripe.holding.place import Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
+from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.freezing import freeze_ahead
 from firmripe.season.season import Season
-from firmripe.words import week_day
+from firmripe.words import amount, week_day
 
 SPREAD_FROM_D = 42
 """Fruit that can lie so many days beyond the cold it needs is taken out week by week, other fruit all at once. J."""
@@ -65,7 +66,7 @@ def _alerts(draft: Draft) -> list[str]:
     freeze = freeze_ahead(season.holding.records, season.as_of, draft.bearing.tree, draft.traits)
     if freeze is not None and pick.is_past and any(not p.noted for p in draft.pickings):
         words = freeze.words(metric=season.holding.place.metric_first)
-        said.append(f"{words}. Bring in what is left by {week_day(freeze.last)}")
+        said.append(_("{words}. Bring in what is left by {last}", words=words, last=week_day(freeze.last)))
     if draft.early is not None and not draft.tasted:
         said.append(draft.early.words)
     said += [batch.alert for batch in draft.batches]
@@ -149,7 +150,7 @@ def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight |
     reasons: tuple[Reason, ...] = ()
     if grade is Grade.USE_NOW:
         days[Stage.USE_BY] = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
-        reasons = (Reason(text="Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)"),)
+        reasons = (Reason(text=_("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)")),)
     return Batch(
         bearing=draft.bearing,
         limb=draft.limb,
@@ -227,17 +228,17 @@ def _alternatives(traits: Traits, batch: Batch) -> tuple[Alternative, ...]:
         days = (apple.value.low + counter.value.low, apple.value.high + counter.value.high)
         found.append(
             Alternative(
-                what=f"ripe apples beside it for {apple.text}, instead of the cold",
+                what=_("ripe apples beside it for {apple}, instead of the cold", apple=amount(apple.text)),
                 ready=batch.picked.after(days[0], sum(days) / 2, days[1]),
                 cited=apple.cited,
             )
         )
     for treatment in treatments_for(traits, 0):
         days = (treatment.days.low, treatment.days.high)
-        then = f", then {treatment.then_text}" if treatment.then_text else ""
+        then = _(", then {then_text}", then_text=term(treatment.then_text)) if treatment.then_text else ""
         found.append(
             Alternative(
-                what=f"{treatment.what}, {treatment.takes.text}{then}",
+                what=f"{term(treatment.what)}, {amount(treatment.takes.text)}{then}",
                 ready=batch.picked.after(days[0], sum(days) / 2, days[1]),
                 cited=treatment.takes.cited,
             )

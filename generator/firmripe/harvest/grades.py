@@ -13,6 +13,7 @@ from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import PICKINGS
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
+from firmripe.saying import _
 from firmripe.season.season import Season
 
 USE_NOW = DayCount(low=1, high=3)
@@ -70,12 +71,15 @@ def whole(parts: tuple[tuple[Grade, Weight | None], ...]) -> Weight | None:
 def why_not(grade: Grade, preserve: Preserve) -> str:
     """Return why fruit of a grade must not become a preserve; empty where it may.
 
-    The careful rule of the extension services: windfalls never go into jars or into juice that is drunk fresh.
+    The careful rule of the extension services: windfalls never go into jars or into juice that is drunk fresh, and
+    fruit for jars is free of bruises (AIB 539, Guide 1, R).
     """
     if grade is Grade.CULLS:
-        return "culls are moldy, rotten or worm-eaten: they go out"
+        return _("culls are moldy, rotten or worm-eaten: they go out")
     if grade is Grade.WINDFALLS and preserve.method is PutUp.CANNER:
-        return "windfalls are not for jars"
+        return _("windfalls are not for jars")
+    if grade is Grade.USE_NOW and preserve.method is PutUp.CANNER:
+        return _("bruised or pecked fruit is not for jars: eat, freeze or dry it")
     if grade is Grade.WINDFALLS and "juice" in preserve.name.casefold():
-        return "windfalls are not for juice"
+        return _("windfalls are not for juice")
     return ""

@@ -18,8 +18,9 @@ from firmripe.holding.fruit import Ripens
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
+from firmripe.saying import _, term
 from firmripe.season.estimate import Reach, Reason
-from firmripe.words import counted, week_day
+from firmripe.words import amount, days_words, degrees, week_day
 
 ROOM_C = 1.0
 """So much (°C) outside the temperatures that counter days are told for a room is still like them. J."""
@@ -67,9 +68,12 @@ class Life:
             self.needs_cold, self._cold_d = True, cold.days
             out = picked.after(cold.days.low, cold.days.middle, cold.days.high)
             self.days[Stage.CONDITIONED] = out
-            self.reasons.append(_step("In the cold", cold.figure))
+            self.reasons.append(_step(_("In the cold"), cold.figure))
             if cold.late is not None:
-                late = _step(f"picked {cold.days_past} days after the first, so less; 28 days after", cold.late)
+                late = _step(
+                    _("picked {days_past} days after the first, so less; 28 days after", days_past=cold.days_past),
+                    cold.late,
+                )
                 self.reasons.append(late)
         noted_ready = self._noted_ready()
         self.ready_noted = noted_ready is not None
@@ -102,10 +106,14 @@ class Life:
         if lain >= cold.days.low:
             return ""
         apple = self._draft.traits.ripe_apple
-        beside = f", or ripe apples lie beside it for {apple.text}" if apple else ""
-        return (
-            f"Taken out on {week_day(day)} after {counted(lain, 'day')} in the cold, where {cold.figure.text} are told:"
-            f" it may stay hard or shrivel. What stays hard can go back into the cold{beside}"
+        beside = _(", or ripe apples lie beside it for {apple}", apple=amount(apple.text)) if apple else ""
+        return _(
+            "Taken out on {day} after {days} in the cold, where {figure} are told: it may "
+            "stay hard or shrivel. What stays hard can go back into the cold{beside}",
+            day=week_day(day),
+            days=days_words(lain),
+            figure=amount(cold.figure.text),
+            beside=beside,
         )
 
     def _noted_ready(self) -> Reach | None:
@@ -119,19 +127,19 @@ class Life:
         if self.room is not None:
             at = self.room.at(out.likely)
             if at is not None and room_verdict(traits, at) is Room.FAILS:
-                warm = f"{round(at * 1.8 + 32)} °F ({round(at)} °C)"
-                self.undated[Stage.READY] = (
-                    f"the {self.room.name} is {warm}, where it may not ripen: no day is promised"
+                warm = degrees(at)
+                self.undated[Stage.READY] = _(
+                    "the {room} is {warm}, where it may not ripen: no day is promised", room=self.room.name, warm=warm
                 )
                 return None
         if self._counter is not None:
-            self.reasons.append(_step("On the counter", self._counter))
+            self.reasons.append(_step(_("On the counter"), self._counter))
             self._mind_the_room(self._counter, out.likely)
             return self.ready_after(out)
         ripens = traits.ripens_off_the_tree
         if ripens is not None and ripens.value is Ripens.NO:
             return out
-        self.undated[Stage.READY] = "how many days it takes to ripen indoors is not known"
+        self.undated[Stage.READY] = _("how many days it takes to ripen indoors is not known")
         return None
 
     def _mind_the_room(self, counter: Figure[DayCount], day: date) -> None:
@@ -140,9 +148,12 @@ class Life:
         if self.room is None or at is None or counter.at_c is None:
             return
         if at < counter.at_c.low - ROOM_C:
-            text = f"The {self.room.name} is cooler than that was told for: it takes longer there"
+            text = _("The {room} is cooler than that was told for: it takes longer there", room=self.room.name)
         elif at > counter.at_c.high + ROOM_C:
-            text = f"The {self.room.name} is warmer than that was told for: it may be ready sooner, so look early"
+            text = _(
+                "The {room} is warmer than that was told for: it may be ready sooner, so look early",
+                room=self.room.name,
+            )
         else:
             return
         self.reasons.append(Reason(text=text))
@@ -171,27 +182,28 @@ class Life:
         if good is not None:
             usual = good.value.low if good is traits.keeps_ripe else good.value.middle
             self.days[Stage.USE_BY] = ready.after(good.value.low, usual, good.value.high)
-            self.reasons.append(_step("Stays good once ready", good))
+            self.reasons.append(_step(_("Stays good once ready"), good))
         else:
-            self.undated[Stage.USE_BY] = "how long it stays good once ready is not known"
+            self.undated[Stage.USE_BY] = _("how long it stays good once ready is not known")
 
     def _keep_until(self, at: float | None) -> None:
         keeps = self._draft.traits.keeps
         if keeps is None:
-            self.undated[Stage.KEEP_UNTIL] = "no published limit of keeping is on the shelf"
+            self.undated[Stage.KEEP_UNTIL] = _("no published limit of keeping is on the shelf")
             return
         limit = keeps.value
         until = self._picking.day.after(limit.low, limit.middle, limit.high)
         out = self.days.get(Stage.CONDITIONED)
         if out is not None and until.likely < out.likely:
-            self.undated[Stage.KEEP_UNTIL] = (
-                f"the published limit, {keeps.text}, is shorter than the cold it needs: that limit is for other kinds"
+            self.undated[Stage.KEEP_UNTIL] = _(
+                "the published limit, {keeps}, is shorter than the cold it needs: that limit is for other kinds",
+                keeps=amount(keeps.text),
             )
             return
         self.days[Stage.KEEP_UNTIL] = until
-        self.reasons.append(_step("Keeps in the cold at most", keeps))
+        self.reasons.append(_step(_("Keeps in the cold at most"), keeps))
         if at is not None and keeps.at_c is not None and COLD_C + 6 > at > keeps.at_c.high + 1:
-            text = "The space is warmer than that limit was printed for: it keeps less long there, so look often"
+            text = _("The space is warmer than that limit was printed for: it keeps less long there, so look often")
             self.reasons.append(Reason(text=text))
 
 
@@ -201,5 +213,5 @@ def on(day: date) -> Reach:
 
 
 def _step(what: str, figure: Figure[DayCount]) -> Reason:
-    at = f", {figure.note}" if figure.note else ""
-    return Reason(text=f"{what}: {figure.text}{at}", days=None, cited=(figure.cited,))
+    note = f", {term(figure.note)}" if figure.note else ""
+    return Reason(text=f"{what}: {amount(figure.text)}{note}", days=None, cited=(figure.cited,))

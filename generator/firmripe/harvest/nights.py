@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from firmripe.holding.fruit import Traits
 from firmripe.holding.weather import Weather
-from firmripe.words import week_day
+from firmripe.saying import _
+from firmripe.words import amount, week_day
 
 BEFORE_PICK_D = 30
 """Days before the pick in which cold nights do it (Oregon State FS 241, R)."""
@@ -34,7 +35,9 @@ def alert(traits: Traits, weather: Weather, pick: date) -> str:
     day = second_cold_night(traits, weather, pick)
     if day is None or traits.cold_nights is None:
         return ""
-    return (
-        f"Two nights running at {traits.cold_nights.text} or below, up to {week_day(day)}: fruit may ripen and drop "
-        "on the tree before its time. Test it now"
+    return _(
+        "Two nights running at {cold_nights} or below, up to {day}: fruit may ripen and drop "
+        "on the tree before its time. Test it now",
+        cold_nights=amount(traits.cold_nights.text),
+        day=week_day(day),
     )

@@ -11,6 +11,7 @@ from firmripe.harvest.crop import records_of
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
+from firmripe.saying import _
 from firmripe.season.season import Season
 from firmripe.words import counted
 
@@ -83,5 +84,5 @@ def _figure(days: dict[int, tuple[int, Record]]) -> Figure[DayCount] | None:
         value=DayCount(low=low, high=high),
         text=text,
         cited=Cited(mark=Mark.OWN, source=None, page="", where=where),
-        note=f"your own fruit of {seen}",
+        note=_("your own fruit of {seen}", seen=seen),
     )

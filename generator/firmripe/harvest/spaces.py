@@ -13,8 +13,9 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.place import Place, Space
 from firmripe.holding.weight import Weight, pounds_words
 from firmripe.problems import folded
+from firmripe.saying import _, term
 from firmripe.units import celsius
-from firmripe.words import short_day, week_day
+from firmripe.words import amount, short_day, week_day
 
 COLD_C = celsius(50)
 """A space up to here conditions and keeps: 50 °F is the warmest temperature with published days in the cold (R)."""
@@ -120,9 +121,19 @@ def _overflow(
     lying = [load for load in loads if load.first <= worst[0] <= load.last]
     full = next((kg for load in lying if (kg := capacity(space, load.limb, place))), Fraction(0))
     too_much = pounds_words(Weight.of(full * worst[1]), metric=place.metric_first)
-    days = f"on {week_day(first)}" if first == last else f"from {week_day(first)} to {short_day(last)}"
+    days = (
+        _("on {first}", first=week_day(first))
+        if first == last
+        else _("from {first} to {last}", first=week_day(first), last=short_day(last))
+    )
     leaving = ", ".join(dict.fromkeys(load.name for load in sorted(lying, key=lambda ld: (ld.last, ld.name))[:2]))
-    text = f"{space.name}: over-full {days}, by about {too_much} at most. What leaves first makes room: {leaving}"
+    text = _(
+        "{space}: over-full {days}, by about {too_much} at most. What leaves first makes room: {leaving}",
+        space=space.name,
+        days=days,
+        too_much=too_much,
+        leaving=leaving,
+    )
     return StoreWarning(day=first, space=space.name, text=text)
 
 
@@ -138,20 +149,36 @@ def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> li
         lain = (day - load.first).days
         if at is not None and chilled(load.limb.traits, at, lain, ripe=load.ripe):
             cold = load.limb.traits.chilling[0]
-            text = f"{load.name} in the {load.space}: the cold harms it ({cold.text})"
+            text = _(
+                "{load} in the {space}: the cold harms it ({cold})",
+                load=load.name,
+                space=load.space,
+                cold=amount(cold.text),
+            )
             found.append(StoreWarning(day=day, space=space.name, text=text))
             break
         day += timedelta(days=1)
     for figure in load.limb.traits.keep_apart:
         company = next((word for word in space.beside if _same_thing(word, figure.text)), None)
         if company:
-            text = f"{load.name} in the {load.space}: keep it apart from {figure.text}, which lie there too"
+            text = _(
+                "{load} in the {space}: keep it apart from {figure}, which lie there too",
+                load=load.name,
+                space=load.space,
+                figure=term(figure.text),
+            )
             found.append(StoreWarning(day=load.first, space=space.name, text=text))
         met = [o for o in others if o.space == load.space and o is not load and _meets(o, load)]
         beside = [o for o in met if o.limb.fruit and _is_called(o.limb, figure.text)]
         if beside:
             when = max(load.first, min(other.first for other in beside))
-            text = f"{load.name} in the {load.space}: keep it apart from {figure.text} ({beside[0].name})"
+            text = _(
+                "{load} in the {space}: keep it apart from {figure} ({name})",
+                load=load.name,
+                space=load.space,
+                figure=term(figure.text),
+                name=beside[0].name,
+            )
             found.append(StoreWarning(day=when, space=space.name, text=text))
     return found
 
@@ -188,8 +215,13 @@ def room_warnings(place: Place, load: Load) -> list[StoreWarning]:
         return []
     warm = f"{round(at)} °C" if place.metric_first else f"{round(at * 1.8 + 32)} °F"
     if verdict is Room.FAILS:
-        text = f"{load.name}: the {space.name} is {warm}, where it may not ripen at all; no day is promised. "
+        text = _(
+            "{load}: the {space} is {warm}, where it may not ripen at all; no day is promised.",
+            load=load.name,
+            space=space.name,
+            warm=warm,
+        )
     else:
-        text = f"{load.name}: the {space.name} is {warm}, where it ripens poorly. "
-    text += "No cooler room is told of: take out smaller lots, or wait for cooler days"
+        text = _("{load}: the {space} is {warm}, where it ripens poorly.", load=load.name, space=space.name, warm=warm)
+    text += " " + _("No cooler room is told of: take out smaller lots, or wait for cooler days")
     return [StoreWarning(day=load.first, space=space.name, text=text)]

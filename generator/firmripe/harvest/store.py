@@ -15,6 +15,7 @@ from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.saying import _
 from firmripe.season.season import Season
 
 
@@ -143,5 +144,5 @@ def _nowhere(place: Place, batch: Batch, since: date) -> StoreWarning | None:
     at = space.at(batch.picked.likely) if space else None
     if at is not None and at <= COLD_C + 0.05:
         return None
-    text = f"{batch.limb.name} needs days in the cold, and no space told of is at 50 °F (10 °C) or below"
+    text = _("{limb} needs days in the cold, and no space told of is at 50 °F (10 °C) or below", limb=batch.limb.name)
     return StoreWarning(day=batch.picked.likely, space=batch.space, text=text)

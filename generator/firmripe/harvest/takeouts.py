@@ -14,7 +14,8 @@ from firmripe.holding.place import Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.problems import folded
-from firmripe.words import counted, week_day
+from firmripe.saying import _
+from firmripe.words import days_words, week_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,25 +62,35 @@ def _day_for(wanted: Wanted, batch: Batch) -> TakeOut | str:
         return f"{name}: {batch.undated[Stage.READY]}"
     days = counter_days(batch.limb, batch)
     if days is None:
-        return f"{name}: how many days it takes to ripen indoors is not known"
+        return _("{name}: how many days it takes to ripen indoors is not known", name=name)
     day = wanted.day - timedelta(days=days)
     soonest = batch.days.get(Stage.CONDITIONED, batch.picked).likely
     if day < soonest:
         ready = week_day(soonest + timedelta(days=days))
-        return f"{name} is in the cold until {week_day(soonest)}, so it is ready on {ready} at the soonest"
+        return _(
+            "{name} is in the cold until {soonest}, so it is ready on {ready} at the soonest",
+            name=name,
+            soonest=week_day(soonest),
+            ready=ready,
+        )
     return _gone_by(batch, name, day) or TakeOut(wanted=wanted, batch=batch, day=day, counter_d=days)
 
 
 def _gone_by(batch: Batch, name: str, day: date) -> str:
     """Say why nothing of a batch is left in the cold, or should be, on a day; empty where something is."""
     if all(out.noted for out in batch.outs) and batch.last_out < day:
-        return f"{name}: all of it was taken out by {week_day(batch.last_out)}"
+        return _("{name}: all of it was taken out by {last_out}", name=name, last_out=week_day(batch.last_out))
     keep = batch.days.get(Stage.KEEP_UNTIL)
     if keep is None and day > batch.last_out:
-        return f"{name}: no published limit says that it keeps so long"
+        return _("{name}: no published limit says that it keeps so long", name=name)
     if keep is not None and day > keep.likely:
-        longer = counted((day - keep.likely).days, "day")
-        return f"{name} keeps until {week_day(keep.likely)}; it would have to lie {longer} longer"
+        longer = days_words((day - keep.likely).days)
+        return _(
+            "{name} keeps until {keep}; it would have to lie {longer} longer",
+            name=name,
+            keep=week_day(keep.likely),
+            longer=longer,
+        )
     return ""
 
 
@@ -95,7 +106,7 @@ def take_outs(
 
 
 def _answer(want: Wanted, stores: Iterable[Sequence[Batch]]) -> TakeOut | NoTakeOut:
-    none = NoTakeOut(wanted=want, reason=f"there is no lot of {want.cultivar} this season")
+    none = NoTakeOut(wanted=want, reason=_("there is no lot of {cultivar} this season", cultivar=want.cultivar))
     for store in stores:
         batches = [batch for batch in store if _is_of(want, batch.limb)]
         batches.sort(key=lambda b: (b.days.get(Stage.KEEP_UNTIL, b.picked).likely, b.bearing, b.picking))

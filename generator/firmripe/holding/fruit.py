@@ -260,7 +260,10 @@ DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom", "heat_rule"})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fruit:
-    """A kind of fruit. `crops` names its crops where a tree bears more than one a year."""
+    """A kind of fruit. `crops` names its crops where a tree bears more than one a year.
+
+    `private` says that the household's note on it is for the household alone.
+    """
 
     key: str
     name: str
@@ -268,6 +271,7 @@ class Fruit:
     crops: tuple[str, ...] = ()
     traits: Traits
     text: str = ""
+    private: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,7 +279,8 @@ class Cultivar:
     """A named kind of a fruit.
 
     `own` holds what its own file says, `traits` the same with its fruit's figures in the gaps.
-    `dates_lean` says that no date or interval of its own is known, so that the fruit's must do.
+    `dates_lean` says that no date or interval of its own is known, so that the fruit's must do. `private` says that
+    the household's note on it, or on its fruit, is for the household alone.
     """
 
     key: str
@@ -285,6 +290,7 @@ class Cultivar:
     own: Traits
     traits: Traits
     text: str = ""
+    private: bool = False
 
     @property
     def dates_lean(self) -> bool:

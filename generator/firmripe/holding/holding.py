@@ -19,7 +19,10 @@ from firmripe.holding.weather import Weather
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
-    """What the notes and the shelf say, put together. Mappings go by key; trees stand in walking order."""
+    """What the notes and the shelf say, put together. Mappings go by key; trees stand in walking order.
+
+    `shelf_texts` are the texts of the shelf's notes, which are in English.
+    """
 
     place: Place
     trees: tuple[Tree, ...]
@@ -32,6 +35,7 @@ class Holding:
     processes: ProcessTable = field(default_factory=ProcessTable)
     weather: Weather = field(default_factory=Weather)
     own_theme: OwnTheme = field(default_factory=OwnTheme)
+    shelf_texts: frozenset[str] = frozenset()
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

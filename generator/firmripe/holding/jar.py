@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 
 from firmripe.holding.weight import POUND, Weight, read_amount
 from firmripe.problems import Unreadable
-from firmripe.words import counted
+from firmripe.saying import _, n_
 
+MOUTHS = ("wide", "regular")
+"""The widths of jars' mouths, each with lids of its own: about 3 in and 2 3/8 in (AIB 539, Guide 1, R)."""
 _SAME_ML = 0.5
 """Jars whose volumes lie nearer than this (ml) are the same, one written in ounces and one in millilitres."""
 
@@ -41,10 +43,11 @@ _QUARTS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jar:
-    """A jar as the household calls it, and what it holds (ml)."""
+    """A jar as the household calls it, and what it holds (ml). `mouth` is its width, empty where it is not told."""
 
     name: str
     millilitres: float
+    mouth: str = ""
 
     @classmethod
     def of(cls, size: JarSize) -> Jar:
@@ -57,10 +60,20 @@ class Jar:
         return next((size for size in JarSize if size.millilitres >= self.millilitres - _SAME_ML), None)
 
     def several(self, number: int) -> str:
-        """Say so many of them, as `14 quarts` or `30 jars of 500 ml`."""
+        """Say so many of them, as `14 quarts`, `14 quarts (wide mouth)` or `30 jars of 500 ml`."""
+        if self.mouth:
+            plain = replace(self, name=self.name.removeprefix(f"{self.mouth}-mouth "), mouth="").several(number)
+            wide = self.mouth == MOUTHS[0]
+            return _("{jars} (wide mouth)", jars=plain) if wide else _("{jars} (regular mouth)", jars=plain)
         if any(self.name == size.value for size in JarSize):
-            return f"{number} pints and a half" if self.name == "pint and a half" else counted(number, self.name)
-        return f"{counted(number, 'jar')} of {self.name}"
+            return {
+                "half pint": n_("{n} half pint", "{n} half pints", number),
+                "pint": n_("{n} pint", "{n} pints", number),
+                "pint and a half": n_("{n} pints and a half", "{n} pints and a half", number),
+                "quart": n_("{n} quart", "{n} quarts", number),
+                "half gallon": n_("{n} half gallon", "{n} half gallons", number),
+            }[self.name]
+        return n_("{n} jar of {size}", "{n} jars of {size}", number, size=self.name)
 
 
 _SIZES = {
@@ -72,13 +85,20 @@ _SIZES = {
     **dict.fromkeys(("quart", "quarts", "qt"), JarSize.QUART),
     **dict.fromkeys(("half gallon", "half gallons", "half gal"), JarSize.HALF_GALLON),
 }
+_MOUTH = re.compile(rf"({'|'.join(MOUTHS)})(?: mouth(?:ed)?)? (.+)")
 _METRIC = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)\s*(ml|l)")
 _JAR_HINT = "write quart, pint, half pint, or what it holds, as 500 ml"
 
 
 def parse_jar(text: str) -> Jar:
-    """Read a jar, as `quart`, `half pint` or `500 ml`. Raises Unreadable."""
+    """Read a jar, as `quart`, `wide-mouth pint` or `500 ml`. Raises Unreadable."""
     plain = " ".join(text.casefold().replace("-", " ").replace("litre", "l").replace("liter", "l").split())
+    mouth = _MOUTH.fullmatch(plain)
+    if mouth is not None:
+        jar = parse_jar(mouth[2])
+        if jar.mouth:
+            raise Unreadable(f'"{text}" names two mouths', _JAR_HINT)
+        return replace(jar, name=f"{mouth[1]}-mouth {jar.name}", mouth=mouth[1])
     size = _SIZES.get(plain)
     if size is not None:
         return Jar.of(size)
@@ -108,6 +128,23 @@ def parse_jars(text: str) -> Jars:
         return Jars(count=int(match[1]), jar=parse_jar(match[2]))
     except Unreadable as error:
         raise Unreadable(f'"{text}" does not say how many of which jar', hint) from error
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lids:
+    """So many lids for mouths of one width, which is empty where it is not told."""
+
+    count: int
+    mouth: str = ""
+
+
+def parse_lids(text: str) -> Lids:
+    """Read lids and how many, as `60` or `40 wide mouth`. Raises Unreadable."""
+    plain = " ".join(text.casefold().replace("-", " ").split())
+    match = re.fullmatch(rf"(\d{{1,5}})(?: ({'|'.join(MOUTHS)})(?: mouth(?:ed)?)?)?(?: lids?)?", plain)
+    if match is None:
+        raise Unreadable(f'"{text}" does not say how many lids', "write 60, or [40 wide mouth, 20 regular]")
+    return Lids(count=int(match[1]), mouth=match[2] or "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

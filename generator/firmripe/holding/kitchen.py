@@ -71,11 +71,13 @@ class KitchenDay:
 class Stock:
     """What is in the cupboard: jars by name, lids, and room in the freezer (litres). None where it is not told.
 
+    `lids` are all lids, `lids_of` those of them whose width is told, by width; the others fit any jar.
     `can_buy` says that jars and lids can be bought; otherwise they limit the plan.
     """
 
     jars: Mapping[str, int] | None = None
     lids: int | None = None
+    lids_of: Mapping[str, int] = field(default_factory=dict)
     freezer_l: float | None = None
     can_buy: bool = True
 

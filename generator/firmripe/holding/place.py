@@ -13,9 +13,13 @@ from firmripe.holding.figures import Figure
 from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.weight import Part, Weight
 from firmripe.problems import Where
+from firmripe.saying import Tongue
 from firmripe.units import HardinessZone
 
 USUAL_THEME = "ledger"
+EVERYBODY = "everybody"
+HOUSEHOLD = "household"
+"""Whom a site can be for, besides a person or a house by name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,11 +106,13 @@ class Alarm(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody who helps, the kinds of work they do, and the house they share a calendar with."""
+    """Somebody who helps, the kinds of work they do, the house they share a calendar with, and how to reach them."""
 
     name: str
     does: tuple[str, ...] = ()
     household: str = ""
+    phone: str = ""
+    email: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +134,8 @@ class Place:
 
     `feed_secret` goes into the names of the feeds of people and houses, which then stand on no page.
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
-    `theme` names how the site looks.
+    `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
+    note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
     """
 
     name: str
@@ -144,13 +151,17 @@ class Place:
     kitchens: tuple[Kitchen, ...] = ()
     people: tuple[Person, ...] = ()
     site_address: str = ""
+    calendar_identity: str = ""
     reminder_alarm: Alarm = Alarm.DAY_BEFORE
     feed_secret: str = ""
     text: str = ""
     box: Weight | None = None
     shares: tuple[Share, ...] = ()
     stand: bool = False
+    private: bool = False
+    is_open: bool = False
     theme: str = USUAL_THEME
+    tongue: Tongue = field(default_factory=Tongue)
     wanted: tuple[Wanted, ...] = ()
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
 

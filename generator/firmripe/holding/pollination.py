@@ -12,6 +12,7 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
+from firmripe.saying import _
 
 _ANY_OTHER = re.compile(
     r"\bneeds? (?:a |an )?(?:second|another|two other|male)\b|\bdoes not set with its own pollen\b", re.IGNORECASE
@@ -32,9 +33,12 @@ class Widowed:
     @property
     def text(self) -> str:
         """What follows from it, in words."""
-        return (
-            f"{self.partner_limb.name} ({self.partner.tag}), the last partner of {self.limb.name} here, was taken out: "
-            "from the next bloom on little will set, unless another that blooms with it grows near"
+        return _(
+            "{partner_limb} ({tag}), the last partner of {limb} here, was taken out: from the "
+            "next bloom on little will set, unless another that blooms with it grows near",
+            partner_limb=self.partner_limb.name,
+            tag=self.partner.tag,
+            limb=self.limb.name,
         )
 
 

@@ -25,7 +25,7 @@ class Preserve:
     """A product. `process` names the published process and is never None for a canner.
 
     `takes` says how much fruit makes how much of it, `hands` how long the work is, and `liquid` what the fruit is
-    packed in (`light syrup`).
+    packed in (`light syrup`). `private` says that its note is for the household alone.
     """
 
     key: str
@@ -41,4 +41,5 @@ class Preserve:
     liquid: str = ""
     cautions: tuple[Figure[str], ...] = ()
     text: str = ""
+    private: bool = False
     where: Where

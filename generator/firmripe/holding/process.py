@@ -8,6 +8,7 @@ from enum import Enum
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
+from firmripe.saying import _
 
 
 class Pack(Enum):
@@ -53,9 +54,9 @@ class Bands:
         below = 0
         for top in self.tops_ft:
             if height_ft <= top:
-                return f"{below:,}–{top:,} ft"
+                return _("{low:,}–{high:,} ft", low=below, high=top)
             below = top + 1
-        return f"above {self.tops_ft[-1]:,} ft"
+        return _("above {height:,} ft", height=self.tops_ft[-1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

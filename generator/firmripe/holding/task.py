@@ -93,7 +93,7 @@ class Task:
     """A job. `subjects` holds keys of fruits and cultivars and tags of trees; empty means every tree.
 
     `zone` is the zone that a calendar day is meant for. `only_for` names the one person whose feed it stands in, and
-    nothing else does.
+    nothing else does. `private` says that it is for the household alone.
     """
 
     key: str
@@ -109,6 +109,7 @@ class Task:
     reminder: bool = False
     who: str = ""
     only_for: str = ""
+    private: bool = False
     bring: tuple[str, ...] = ()
     why: tuple[Figure[str], ...] = ()
     look_for: tuple[Figure[str], ...] = ()

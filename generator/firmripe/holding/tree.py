@@ -37,7 +37,8 @@ class Bearing:
 class Tree:
     """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order.
 
-    `crop` is what the household expects of it in a usual year, by weight or by count.
+    `crop` is what the household expects of it in a usual year, by weight or by count. `private` says that its note is
+    for the household alone.
     """
 
     tag: str
@@ -52,6 +53,7 @@ class Tree:
     pins: tuple[Pin, ...] = ()
     text: str = ""
     crop: Part | None = None
+    private: bool = False
     where: Where
 
     @property

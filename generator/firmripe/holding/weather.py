@@ -9,7 +9,8 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from firmripe.days import Span
-from firmripe.words import short_day
+from firmripe.saying import _
+from firmripe.words import short_day, with_year
 
 LONGEST_FILLED = 3
 """A gap of so many days is filled between its neighbours; a longer one stays a gap (our judgement)."""
@@ -79,8 +80,10 @@ class Weather:
 
 def gap_words(gap: Span) -> str:
     """Say a gap as `no weather from 3 Mar to 9 Mar 2026`."""
-    first_year = f" {gap.first.year}" if gap.first.year != gap.last.year else ""
-    return f"no weather from {short_day(gap.first)}{first_year} to {short_day(gap.last)} {gap.last.year}"
+    first, last = short_day(gap.first), with_year(short_day(gap.last), gap.last.year)
+    if gap.first.year != gap.last.year:
+        first = with_year(first, gap.first.year)
+    return _("no weather from {first} to {last}", first=first, last=last)
 
 
 def _between(before: tuple[float, float], after: tuple[float, float], share: float) -> tuple[float, float]:

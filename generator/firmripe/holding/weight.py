@@ -9,6 +9,7 @@ from enum import Enum
 from fractions import Fraction
 
 from firmripe.problems import Unreadable
+from firmripe.saying import _
 
 
 class Grade(Enum):
@@ -198,5 +199,5 @@ def pounds_words(weight: Weight, *, metric: bool) -> str:
     unit, size = ("kg", KILOGRAM) if metric else ("lb", POUND)
     low, high = round(weight.low / size), round(weight.high / size)
     if high == 0 and weight.high > 0:
-        return f"under 1 {unit}"
+        return _("under 1 {unit}", unit=unit)
     return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"

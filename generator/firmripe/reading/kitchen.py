@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from firmripe.days import parse_day, parse_stretch
 from firmripe.holding.fruit import Cultivar
-from firmripe.holding.jar import Jar, JarSize, parse_jar, parse_jars
+from firmripe.holding.jar import Jar, JarSize, parse_jar, parse_jars, parse_lids
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, KitchenMeans, PotKind, Stock, Want
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Gauge
@@ -226,10 +226,13 @@ def _stock(fields: Fields) -> Stock:
     for told in _each(item, "jars", parse_jars):
         if jars is not None:
             jars[told.jar.name] = jars.get(told.jar.name, 0) + told.count
+    lids = _each(item, "lids", parse_lids)
+    lids_of = {mouth: sum(one.count for one in lids if one.mouth == mouth) for mouth in {one.mouth for one in lids}}
     buy = item.read("buy", yes_or_no)
     stock = Stock(
         jars=jars,
-        lids=item.read("lids", whole_number),
+        lids=sum(lids_of.values()) if item.has("lids") else None,
+        lids_of={mouth: lids_of[mouth] for mouth in sorted(lids_of) if mouth},
         freezer_l=item.read("freezer", parse_room),
         can_buy=buy is not False,
     )

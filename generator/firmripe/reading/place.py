@@ -9,6 +9,8 @@ from fractions import Fraction
 from firmripe.days import Hemisphere, parse_day, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.place import (
+    EVERYBODY,
+    HOUSEHOLD,
     USUAL_THEME,
     Alarm,
     Ground,
@@ -21,13 +23,17 @@ from firmripe.holding.place import (
     Wanted,
 )
 from firmripe.holding.weight import Part, parse_fruit_weight, read_amount
-from firmripe.problems import Problems, Unreadable, Where, folded, or_list
+from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
 from firmripe.reading.fields import Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
 from firmripe.reading.kitchen import read_kitchen_means, read_kitchens
+from firmripe.reading.languages import languages, read_tongue
+from firmripe.saying import ENGLISH
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
+FEWEST_DIGITS, MOST_DIGITS = 3, 15
+"""Digits of a telephone number: the most are those of ITU-T E.164, fewer than three call nobody."""
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _WEEK_STARTS = {"monday": 0, "saturday": 5, "sunday": 6}
 
@@ -93,13 +99,15 @@ def read_place(
     by_latitude = None if latitude is None else Hemisphere.SOUTH if latitude < 0 else Hemisphere.NORTH
     if said and by_latitude and said is not by_latitude:
         fields.fault("hemisphere", f'"{said.value}" does not agree with the latitude', "mend one of the two")
+    half = by_latitude or said or Hemisphere.NORTH
+    metric_first = fields.read("units", _metric) or False
     kitchens = read_kitchens(fields)
     place = Place(
         name=fields.text("name") or "Our trees",
         ground=ground,
         zone_map=fields.read("zone map", _zone_map) or "",
-        hemisphere=by_latitude or said or Hemisphere.NORTH,
-        metric_first=fields.read("units", _metric) or False,
+        hemisphere=half,
+        metric_first=metric_first,
         week_starts=fields.read("week starts", _week_start) or 0,
         last_frost=fields.read("last frost", parse_stretch),
         first_frost=fields.read("first frost", parse_stretch),
@@ -109,6 +117,7 @@ def read_place(
         kitchen_means=read_kitchen_means(fields, kitchens),
         people=_people(fields),
         site_address=fields.text("site address"),
+        calendar_identity=fields.text("calendar identity"),
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
         text=note.body if note else "",
@@ -116,10 +125,26 @@ def read_place(
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         stand=fields.read("farm stand", yes_or_no) or False,
+        private=fields.read("private", yes_or_no) or False,
+        is_open=fields.read("site for", _open) or False,
         theme=fields.read("theme", _theme_among(themes)) or USUAL_THEME,
+        tongue=read_tongue(
+            fields.read("language", _language) or ENGLISH,
+            month_first=fields.read("dates", _month_first) or False,
+            south=half is Hemisphere.SOUTH,
+            metric=metric_first,
+        ),
     )
     fields.close("place.md")
     return place
+
+
+def _open(text: str) -> bool:
+    plain = folded(text)
+    if plain not in {EVERYBODY, HOUSEHOLD}:
+        hint = f"write {HOUSEHOLD} or {EVERYBODY}; for one person build with --for and the name"
+        raise Unreadable(f'"{text}" is not whom a site can be for', hint)
+    return plain == EVERYBODY
 
 
 def _zone_map(text: str) -> str:
@@ -141,6 +166,26 @@ def _week_start(text: str) -> int:
     if found is None:
         raise Unreadable(f'"{text}" is no first day of a week', "write Monday, Sunday or Saturday")
     return found
+
+
+def _language(text: str) -> str:
+    found = folded(text)
+    if found == ENGLISH:
+        return found
+    names = languages()
+    if found not in names:
+        near = nearest(text, names.values())
+        code = next((code for code, name in names.items() if name == near), "")
+        named = or_list([f"{code} for {name}" for code, name in names.items()])
+        raise Unreadable(f'there is no language "{text}"', f"write {code} for {near}" if near else f"write {named}")
+    return found
+
+
+def _month_first(text: str) -> bool:
+    first = re.fullmatch(r"(\d{1,2}\s+)?[^\W\d_]+(\s+\d{1,2})?", text.strip())
+    if not first or (first[1] is None) == (first[2] is None):
+        raise Unreadable(f'"{text}" shows no order of day and month', "write 28 Aug or Aug 28")
+    return first[1] is None
 
 
 def _theme_among(themes: Sequence[str]) -> Callable[[str], str]:
@@ -230,17 +275,43 @@ def _part(text: str) -> Fraction:
     return part
 
 
+def _phone(text: str) -> str:
+    plain = plain_text(text)
+    digits = sum(sign.isdigit() for sign in plain)
+    if not re.fullmatch(r"\+?[0-9 ()./-]+", plain) or not FEWEST_DIGITS <= digits <= MOST_DIGITS:
+        raise Unreadable(
+            f'"{text}" is no telephone number', "write digits and spaces, as 555 010 0199 or +1 555 010 0199"
+        )
+    return plain
+
+
+def _email(text: str) -> str:
+    plain = plain_text(text)
+    if not re.fullmatch(r"[^\s@<>\"?&,;:]+@[^\s@<>\"?&,;:]+\.[^\s@<>\"?&,;:.]+", plain):
+        raise Unreadable(f'"{text}" is no e-mail address', "write it as maud@example.org")
+    return plain
+
+
 def _people(fields: Fields) -> tuple[Person, ...]:
     """Read the people. Each has a name that no other's could be taken for: what is for one alone hangs on it."""
     found: dict[str, Person] = {}
     for item in fields.tables("people"):
-        person = Person(name=item.text("name"), does=item.texts("does"), household=item.text("household"))
+        person = Person(
+            name=item.text("name"),
+            does=item.texts("does"),
+            household=item.text("household"),
+            phone=item.read("phone", _phone) or "",
+            email=item.read("email", _email) or "",
+        )
         item.close("a person")
         name = folded(person.name)
         if not person.name:
             item.fault("name", "a person has no name", "write {name: Wren, does: [picking]}")
         elif not name:
             item.fault("name", f'"{person.name}" is no name of a person', "write it with a letter or a digit")
+        elif name in {EVERYBODY, HOUSEHOLD} or folded(person.household) in {EVERYBODY, HOUSEHOLD}:
+            message = f'"{EVERYBODY}" and "{HOUSEHOLD}" are whom a site can be for, and no names'
+            item.fault("name" if name in {EVERYBODY, HOUSEHOLD} else "household", message, "write another name")
         elif name in found:
             message = f'"{person.name}" can\'t be told from "{found[name].name}" above'
             item.fault("name", message, "give each person a name of their own")

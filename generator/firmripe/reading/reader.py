@@ -14,7 +14,7 @@ from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Record
 from firmripe.holding.tree import Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
-from firmripe.reading.fields import SHELF, Fields
+from firmripe.reading.fields import SHELF, Fields, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
 from firmripe.reading.kitchen import with_wants
 from firmripe.reading.names import Names
@@ -96,6 +96,7 @@ class _Reader:
             sources=self._sources,
             processes=self._processes,
             weather=read_weather(self._household.sheets["weather"], self._problems),
+            shelf_texts=frozenset(note.body for notes in self._shelf.notes.values() for note in notes if note.body),
         )
 
     def _laid(self, folder: str) -> list[tuple[Note, Note | None]]:
@@ -142,6 +143,7 @@ class _Reader:
                 crops=crops,
                 traits=traits,
                 text=note.body,
+                private=fields.read("private", yes_or_no) or False,
             )
             fields.close("a fruit")
         return found
@@ -172,6 +174,7 @@ class _Reader:
                 own=own,
                 traits=own.over(fruit.traits) if fruit else own,
                 text=note.body,
+                private=(fields.read("private", yes_or_no) or False) or (fruit is not None and fruit.private),
             )
             fields.close("a cultivar")
         return found

@@ -125,6 +125,7 @@ def read_task(
         "reminder": fields.read("reminder", yes_or_no) or False,
         "who": fields.text("who"),
         "only_for": _only_for(fields, place),
+        "private": fields.read("private", yes_or_no) or False,
         "bring": fields.texts("bring"),
         "why": fields.figures("why", plain_text),
         "look_for": fields.figures("look for", plain_text),
@@ -179,6 +180,7 @@ def read_preserve(
     name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit)
     takes, hands = fields.figures("takes", parse_takes), fields.figure("hands", parse_hands_rate)
     liquid = fields.text("packed in")
+    private = fields.read("private", yes_or_no) or False
     if published is not None:
         takes, hands, liquid = takes or published.takes, hands or published.hands, liquid or published.liquid
     fields.close("a preserve")
@@ -198,6 +200,7 @@ def read_preserve(
         liquid=liquid,
         cautions=cautions,
         text=note.body,
+        private=private,
         where=Where(note.file),
     )
 

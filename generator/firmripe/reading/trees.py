@@ -12,7 +12,7 @@ from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.tree import Pin, Tree
 from firmripe.holding.weight import parse_yield
 from firmripe.problems import Problems, Where, folded, or_list
-from firmripe.reading.fields import Fields, whole_number, year_number
+from firmripe.reading.fields import Fields, whole_number, year_number, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
 from firmripe.reading.traits import EVENT_KEYS
@@ -102,7 +102,12 @@ class Kinds:
         if key not in self.met:
             own = Traits()
             self.met[key] = Cultivar(
-                key=key, name=name, fruit=fruit, own=own, traits=own.over(fruit.traits) if fruit else own
+                key=key,
+                name=name,
+                fruit=fruit,
+                own=own,
+                traits=own.over(fruit.traits) if fruit else own,
+                private=fruit is not None and fruit.private,
             )
         return self.met[key]
 
@@ -144,6 +149,7 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
         pins=tuple(pin for item in fields.tables("pinned") if (pin := _pin(item, limbs, kinds)) is not None),
         text=note.body,
         crop=fields.read("crop", parse_yield),
+        private=fields.read("private", yes_or_no) or False,
         where=fields.place_of("tree"),
     )
     fields.close("a tree")

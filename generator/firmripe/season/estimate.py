@@ -39,7 +39,8 @@ class Estimate:
     deviation in days (0: certain). `rough` says that neither notes nor latitude and height bring the date to this
     ground: a zone alone does, or nothing, or it comes from too far. `clash` is set where a safety interval pushes the
     date later than everything else says, or a freeze that is forecast draws it forward: then no day of it lies before
-    `not_before`, or after `not_after`; and where a day was noted, `seen`, and another is fixed by hand.
+    `not_before`, or after `not_after`; and where a day was noted, `seen`, and another is fixed by hand. `label` is what
+    of the clash speaks of a spray, with which it begins, and `openly` the same for those whom that does not concern.
     """
 
     likely: date
@@ -51,6 +52,13 @@ class Estimate:
     not_after: date | None = None
     seen: date | None = None
     clash: str = ""
+    label: str = ""
+    openly: str = ""
+
+    @property
+    def open_clash(self) -> str:
+        """The clash without a word of sprays."""
+        return f"{self.openly} {self.clash.removeprefix(self.label).strip()}".strip() if self.label else self.clash
 
     @property
     def earliest(self) -> date:

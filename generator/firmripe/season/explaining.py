@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from firmripe.holding.fruit import Event
+from firmripe.saying import _, term
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
 from firmripe.season.knowledge import Subject
 from firmripe.season.model import Floats, Occurrence, condition
 from firmripe.season.season import Season, SeasonModel
+from firmripe.words import of_crop
 
 _SHOWN = 3
 _WORTH_NOTING_DAYS = 1
@@ -26,7 +28,12 @@ class Narrowing:
     days_then: int
 
     def __str__(self) -> str:
-        return f"{self.note} would cut this window from {self.days_now} to {self.days_then} days"
+        return _(
+            "{note} would cut this window from {days_now} to {days_then} days",
+            note=self.note,
+            days_now=self.days_now,
+            days_then=self.days_then,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,14 +90,20 @@ def _can_be_noted(season: Season, happens: Happens) -> bool:
 
 
 def _word(subject: Subject, event: Event) -> str:
-    word = "a bloom date" if event is Event.FULL_BLOOM else "the first pick"
-    crop = f" ({subject.bearing.crop} crop)" if subject.bearing.crop and event is Event.PICK else ""
-    return f"{word} for {subject.limb.name} {subject.tree.tag}{crop}"
+    word = _("a bloom date") if event is Event.FULL_BLOOM else _("the first pick")
+    crop = _(" ({crop} crop)", crop=term(subject.bearing.crop)) if subject.bearing.crop and event is Event.PICK else ""
+    return _("{word} for {limb} {tag}{crop}", word=word, limb=subject.limb.name, tag=subject.tree.tag, crop=crop)
 
 
 def _title(subject: Subject, event: Event) -> str:
-    crop = f", {subject.bearing.crop} crop" if subject.bearing.crop and event is Event.PICK else ""
-    return f"{event.value.capitalize()} of {subject.limb.name} ({subject.tree.tag}){crop}"
+    crop = of_crop(subject.bearing.crop) if event is Event.PICK else ""
+    return _(
+        "{event} of {limb} ({tag}){crop}",
+        event=term(event.value).capitalize(),
+        limb=subject.limb.name,
+        tag=subject.tree.tag,
+        crop=crop,
+    )
 
 
 def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:

@@ -11,6 +11,7 @@ import numpy as np
 from firmripe.holding.fruit import Drop
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
+from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Reach
 from firmripe.units import Interval
 from firmripe.words import week_day
@@ -64,11 +65,17 @@ def firmness_line(readings: Sequence[tuple[float, float]], target: Interval) -> 
     about = days - middle
     weight = float(about @ about)
     if weight > 0 and float(about @ values) >= 0:
-        return NotFalling(f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it")
+        return NotFalling(
+            n_(
+                "firmness is not falling yet: {n} reading; hot weather can even raise it",
+                "firmness is not falling yet: {n} readings; hot weather can even raise it",
+                len(readings),
+            )
+        )
     precision = weight / READING_N**2 + 1 / FALL_SPREAD**2
     fall = (float(about @ values) / READING_N**2 + FALL_N_PER_DAY / FALL_SPREAD**2) / precision
     if fall > SLOWEST_FALL:
-        return NotFalling("firmness falls too slowly to say when it will be low enough")
+        return NotFalling(_("firmness falls too slowly to say when it will be low enough"))
     ahead = (target.middle - level) / fall
     of_level = READING_N**2 / len(readings)
     of_target = (target.high - target.low) ** 2 / 12
@@ -96,5 +103,5 @@ def question_about(record: Record, drops: Sequence[Drop], stages: dict[Stage, Re
     """Return what to ask about fruit that fell out of its time, with the usual causes; empty where it is in time."""
     if record.what is not Happening.DROP or is_expected(record.day, drops, stages):
         return ""
-    causes = " ".join(drop.text for drop in drops if drop.period is None)
-    return f"Fruit fell on {week_day(record.day)}, outside its usual times. {causes}".strip()
+    causes = " ".join(term(drop.text) for drop in drops if drop.period is None)
+    return _("Fruit fell on {day}, outside its usual times. {causes}", day=week_day(record.day), causes=causes).strip()

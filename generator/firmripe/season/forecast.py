@@ -22,6 +22,7 @@ from firmripe.holding.fruit import BloomNightsRule, Cultivar, Event, SpringHeatR
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import Weather, gap_words
+from firmripe.saying import _
 from firmripe.season.heat import (
     FEWEST_YEARS,
     DailyTemperatures,
@@ -35,7 +36,7 @@ from firmripe.season.heat import (
     fit_threshold,
 )
 from firmripe.units import fahrenheit
-from firmripe.words import short_day
+from firmripe.words import short_day, with_year
 
 LEAST_D: Final = 2.0
 """The least error of a threshold fitted to own springs, in days: three or four agree by luck. J."""
@@ -197,8 +198,13 @@ class _Springs:
         if gaps:
             return gap_words(gaps[0])
         if start < self._weather.days[0]:
-            return f"the weather begins on {short_day(self._weather.days[0])} {self._weather.days[0].year}"
-        return f"the weather ends on {short_day(self._weather.days[-1])} {self._weather.days[-1].year}"
+            return _(
+                "the weather begins on {day}",
+                day=with_year(short_day(self._weather.days[0]), self._weather.days[0].year),
+            )
+        return _(
+            "the weather ends on {day}", day=with_year(short_day(self._weather.days[-1]), self._weather.days[-1].year)
+        )
 
     def ahead(
         self, start: date, horizon: date, measure: Callable[[DailyTemperatures], float | NotReached]
@@ -209,11 +215,11 @@ class _Springs:
         """
         now = self._now
         if now is None:
-            return f"there is no weather of the season {self._year.year} yet"
+            return _("there is no weather of the season {year} yet", year=self._year.year)
         if missing := self._missing_from(start, now.last):
             return missing
         if now.last < start:
-            return f"nothing is counted before {short_day(start)}"
+            return _("nothing is counted before {start}", start=short_day(start))
         sure = measure(now)
         if not isinstance(sure, NotReached):
             return _Ahead(sure, 0.0, 0)
@@ -245,9 +251,17 @@ def _mean_of(answers: Sequence[float | NotReached]) -> _Ahead | str:
     """Return mean and scatter of what each way of going on gives; every one must give something."""
     found = [answer for answer in answers if not isinstance(answer, NotReached)]
     if len(found) < len(answers):
-        return f"in {len(answers) - len(found)} of {len(answers)} ways the season may go on, the sum is not reached"
+        return _(
+            "in {missed} of {answers} ways the season may go on, the sum is not reached",
+            missed=len(answers) - len(found),
+            answers=len(answers),
+        )
     if len(found) < FEWEST_AHEAD:
-        return f"{len(found)} other seasons have weather for the days ahead, of the {FEWEST_AHEAD} needed"
+        return _(
+            "{found} other seasons have weather for the days ahead, of the {needed} needed",
+            found=len(found),
+            needed=FEWEST_AHEAD,
+        )
     scatter = statistics.stdev(found) * math.sqrt(1 + 1 / len(found))
     return _Ahead(statistics.fmean(found), scatter, len(found))
 
@@ -321,9 +335,15 @@ def _bloom(known: Known, springs: _Springs, blooms: _Blooms) -> Forecast | NoFor
     season_day = found.mean - fit.mean_error_days
     day = known.year.date_of(season_day)
     heat, base = _degrees(known, fit.model.threshold_c_days, fit.model.count.base_c)
-    text = (
-        f"Warmth since {short_day(start)}: {heat} degree-days above {base} by {short_day(day)},"
-        f" fitted to {len(fit.errors_days)} of your own springs{_as_in(found)}"
+    text = _(
+        "Warmth since {start}: {heat} degree-days above {base} by {day}, fitted to "
+        "{springs} of your own springs{as_in}",
+        start=short_day(start),
+        heat=heat,
+        base=base,
+        day=short_day(day),
+        springs=len(fit.errors_days),
+        as_in=_as_in(found),
     )
     return Forecast(
         bearing=blooms.bearing,
@@ -342,7 +362,11 @@ def _fitted(known: Known, springs: _Springs, noted: Mapping[WorkingYear, date]) 
     used = {season: day for season, day in noted.items() if missing[season] is None}
     if len(used) < FEWEST_YEARS:
         reasons = [f"{season.year}: {said}" for season, said in missing.items() if said]
-        few = f"{len(used)} springs with full bloom noted and weather, of the {FEWEST_YEARS} needed"
+        few = _(
+            "{used} springs with full bloom noted and weather, of the {needed} needed",
+            used=len(used),
+            needed=FEWEST_YEARS,
+        )
         return NotFitted("; ".join([few, *reasons]))
     records = {season: run for season, day in used.items() if (run := springs.run_at(day)) is not None}
     dates = {season: [day] for season, day in used.items()}
@@ -363,7 +387,7 @@ def _by_spring(
 
     def heat_of(record: DailyTemperatures) -> float | NotReached:
         if not record.first <= first <= last <= record.last:
-            return NotReached(f"the weather runs from {record.first} to {record.last}")
+            return NotReached(_("the weather runs from {first} to {last}", first=record.first, last=record.last))
         days = slice((first - record.first).days, (last - record.first).days + 1)
         return float(degree_days(record.tmin_c[days], record.tmax_c[days], base_c=rule.above_c).sum())
 
@@ -372,9 +396,15 @@ def _by_spring(
         return NoForecast(of=limb.name, event=Event.PICK, reason=found)
     season_day = rule.day_of_year - 1 - rule.less_d * found.mean
     heat, base = _degrees(known, found.mean, rule.above_c)
-    text = (
-        f"Warmth from {short_day(first)} to {short_day(last)}: {heat} degree-days above {base}, by the printed"
-        f" rule a first pick about {short_day(known.year.date_of(season_day))}{_as_in(found)}"
+    text = _(
+        "Warmth from {first} to {last}: {heat} degree-days above {base}, by the printed rule "
+        "a first pick about {day}{as_in}",
+        first=short_day(first),
+        last=short_day(last),
+        heat=heat,
+        base=base,
+        day=short_day(known.year.date_of(season_day)),
+        as_in=_as_in(found),
     )
     bearing = Bearing(tree.tag, limb.key, limb.crops[0])
     return _pick(known, rule, bearing, (season_day, found, text))
@@ -385,14 +415,14 @@ def _by_nights(
 ) -> Forecast | NoForecast:
     bloomed = [(tree, day) for tree in trees if (day := _bloom_now(known, tree, limb)) and not tree.days_from_bloom]
     if not bloomed:
-        reason = "it counts from full bloom, and none is noted this season of a tree without your own interval"
+        reason = _("it counts from full bloom, and none is noted this season of a tree without your own interval")
         return NoForecast(of=limb.name, event=Event.PICK, reason=reason)
     tree, bloom = bloomed[0]
     first, last = bloom + timedelta(days=1), bloom + timedelta(days=rule.nights)
 
     def mean_low(record: DailyTemperatures) -> float | NotReached:
         if not record.first <= first <= last <= record.last:
-            return NotReached(f"the weather runs from {record.first} to {record.last}")
+            return NotReached(_("the weather runs from {first} to {last}", first=record.first, last=record.last))
         return float(record.tmin_c[(first - record.first).days : (last - record.first).days + 1].mean())
 
     found = springs.ahead(first, last, mean_low)
@@ -401,9 +431,14 @@ def _by_nights(
     days = rule.days_from_bloom - rule.less_d * (found.mean - rule.above_c)
     season_day = known.year.day_number(bloom) + days
     mean, usual = _temperature(known, found.mean), _temperature(known, rule.above_c)
-    text = (
-        f"The {rule.nights} nights after full bloom: {mean} on average beside {usual}, by the printed rule"
-        f" {round(days)} days from bloom{_as_in(found)}"
+    text = _(
+        "The {nights} nights after full bloom: {mean} on average beside {usual}, by the "
+        "printed rule {days} days from bloom{as_in}",
+        nights=rule.nights,
+        mean=mean,
+        usual=usual,
+        days=round(days),
+        as_in=_as_in(found),
     )
     bearing = Bearing(tree.tag, limb.key, limb.crops[0])
     return _pick(known, rule, bearing, (season_day, found, text))
@@ -454,4 +489,4 @@ def _temperature(known: Known, temp_c: float) -> str:
 
 
 def _as_in(found: _Ahead) -> str:
-    return f"; the days ahead as in {found.seasons} earlier seasons" if found.seasons else ""
+    return _("; the days ahead as in {seasons} earlier seasons", seasons=found.seasons) if found.seasons else ""

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 
 from firmripe.holding.fruit import Ripens, Traits
 from firmripe.holding.record import Happening, Record
+from firmripe.saying import _
 from firmripe.season.estimate import Basis, Estimate, Reason
-from firmripe.words import counted, week_day
+from firmripe.words import amount, days_words, week_day
 
 FORECAST_D = 10
 """A forecast is looked at for so many days ahead; nobody foretells a night further off. J."""
@@ -35,7 +36,12 @@ class Freeze:
         """Say how cold it is to be, and when."""
         us, celsius = f"{round(self.low_c * 1.8 + 32)} °F", f"{round(self.low_c)} °C"
         first, second = (celsius, us) if metric else (us, celsius)
-        return f"A freeze of {first} ({second}) is forecast for the night to {week_day(self.record.day)}"
+        return _(
+            "A freeze of {first} ({second}) is forecast for the night to {day}",
+            first=first,
+            second=second,
+            day=week_day(self.record.day),
+        )
 
 
 def freeze_ahead(records: Iterable[Record], as_of: date, tree: str, traits: Traits) -> Freeze | None:
@@ -56,10 +62,12 @@ def freeze_ahead(records: Iterable[Record], as_of: date, tree: str, traits: Trai
         if low is None or low > (limit.value.high + 0.05 if limit else FREEZING_C):
             continue
         if limit:
-            reason = Reason(text=f"The fruit itself freezes at {limit.text}", cited=(limit.cited,))
+            reason = Reason(
+                text=_("The fruit itself freezes at {limit}", limit=amount(limit.text)), cited=(limit.cited,)
+            )
         else:
             reason = Reason(
-                text="No figure is published of how much cold this fruit stands; a hard freeze spoils fruit"
+                text=_("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
             )
         return Freeze(record=record, low_c=low, reason=reason)
     return None
@@ -78,11 +86,11 @@ def before_a_freeze(dated: Estimate, freeze: Freeze, traits: Traits, *, metric: 
     ripens = traits.ripens_off_the_tree
     lost = short > 0 and ripens is not None and ripens.value is Ripens.NO
     if dated.not_before is not None and dated.not_before > last:
-        clash = f"{said}: what the label does not let you pick stays on the tree."
+        clash = _("{said}: what may not be picked yet stays on the tree.", said=said)
     elif lost and short > FORECAST_D:
         clash = ""
     elif lost:
-        clash = f"{said}. It does not ripen off the tree and is not ripe yet: cover it if you can."
+        clash = _("{said}. It does not ripen off the tree and is not ripe yet: cover it if you can.", said=said)
     else:
         return _drawn_forward(dated, freeze, said, short)
     return replace(dated, clash=f"{dated.clash} {clash}".strip())
@@ -90,11 +98,12 @@ def before_a_freeze(dated: Estimate, freeze: Freeze, traits: Traits, *, metric: 
 
 def _drawn_forward(dated: Estimate, freeze: Freeze, said: str, short: int) -> Estimate:
     last = freeze.last
-    clash = f"{dated.clash} {said}. Pick before that night, by {week_day(last)}.".strip()
+    clash = f"{dated.clash} {_('{said}. Pick before that night, by {last}.', said=said, last=week_day(last))}".strip()
     if short > 0:
-        clash += (
-            f" That is {counted(short, 'day')} before its window opens: what is not mature may shrivel instead of"
-            " ripening, so use that first or cook it."
+        clash += " " + _(
+            "That is {days} before its window opens: what is not mature may shrivel instead "
+            "of ripening, so use that first or cook it.",
+            days=days_words(short),
         )
     reasons = (*dated.reasons, freeze.reason)
     if dated.basis is Basis.PINNED:

@@ -15,6 +15,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
+from firmripe.saying import _, n_
 from firmripe.season.estimate import Basis, Estimate, Happens
 from firmripe.season.knowledge import first_of_each_season
 from firmripe.season.season import Season, SeasonModel
@@ -129,14 +130,26 @@ def score_words(replays: Iterable[Replay]) -> tuple[str, ...]:
     before, after, plain = scores(replays)
     said = []
     for name, score in (
-        ("Before the season began", before),
-        ("Once the bloom was noted", after),
-        ("The plain mean of earlier seasons", plain),
+        (_("Before the season began"), before),
+        (_("Once the bloom was noted"), after),
+        (_("The plain mean of earlier seasons"), plain),
     ):
         if score is None:
             continue
-        held = "" if score.held is None else f", and {score.held} of {score.count} fell inside their window"
-        said.append(f"{name}: {score.mean_error_days:.1f} days off on average over {score.count} picks{held}.")
+        held = (
+            ""
+            if score.held is None
+            else _(", and {held} of {count} fell inside their window", held=score.held, count=score.count)
+        )
+        said.append(
+            _(
+                "{name}: {days:.1f} days off on average over {count} picks{held}.",
+                name=name,
+                days=score.mean_error_days,
+                count=score.count,
+                held=held,
+            )
+        )
     return tuple(said)
 
 
@@ -145,6 +158,6 @@ def off_words(error: int | None) -> str:
     if error is None:
         return ""
     if error == 0:
-        return "to the day"
+        return _("to the day")
     size = abs(error)
-    return f"{size} day{'' if size == 1 else 's'} {'early' if error < 0 else 'late'}"
+    return n_("{n} day early", "{n} days early", size) if error < 0 else n_("{n} day late", "{n} days late", size)

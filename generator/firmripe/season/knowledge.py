@@ -12,10 +12,12 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import OFF_THE_TREE, bore_in, removed_on
 from firmripe.holding.tree import Bearing, Tree
+from firmripe.saying import _
 from firmripe.season import spreads
 from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.model import Occurrence
 from firmripe.season.prior import Expectations, Prior
+from firmripe.words import amount
 
 _SEEN_AS = {
     Happening.FULL_BLOOM: Event.FULL_BLOOM,
@@ -88,7 +90,9 @@ class Knowledge:
         if event is Event.PICK and own is not None:
             bloom = self.prior(subject, Event.FULL_BLOOM)
             if isinstance(bloom, Prior):
-                reason = Reason(text=f"Your own interval: {own.text} after full bloom", cited=(own.cited,))
+                reason = Reason(
+                    text=_("Your own interval: {own} after full bloom", own=amount(own.text)), cited=(own.cited,)
+                )
                 return replace(bloom, day=bloom.day + own.value.middle, reasons=(reason, *bloom.reasons))
         return prior
 
@@ -181,7 +185,7 @@ def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Eve
 
 def _from_own_days(cultivar: Cultivar, days: Sequence[float]) -> Prior:
     mean = sum(days) / len(days)
-    reason = Reason(text="No printed date: only your own records speak for it")
+    reason = Reason(text=_("No printed date: only your own records speak for it"))
     return Prior(
         day=mean,
         place_d=0.0,

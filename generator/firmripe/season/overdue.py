@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from datetime import date
 
+from firmripe.saying import _
 from firmripe.season.estimate import Dated, Estimate
 from firmripe.season.knowledge import Subject
-from firmripe.words import week_day
+from firmripe.words import of_crop, week_day
 
 
 def overdue(subject: Subject, pick: Dated, as_of: date) -> str:
     """Return what is odd about a pick that was looked for until before a day and never noted; else nothing."""
     if not isinstance(pick, Estimate) or pick.is_over or pick.latest >= as_of:
         return ""
-    crop = f", {subject.bearing.crop} crop" if subject.bearing.crop else ""
+    crop = of_crop(subject.bearing.crop)
     name = f"{subject.limb.name} ({subject.tree.tag}){crop}"
-    return f"{name}: its pick was looked for until {week_day(pick.latest)}, and none is noted"
+    return _(
+        "{name}: its pick was looked for until {latest}, and none is noted", name=name, latest=week_day(pick.latest)
+    )

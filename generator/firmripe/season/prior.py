@@ -15,8 +15,10 @@ from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Window
 from firmripe.holding.place import Ground, Place
+from firmripe.saying import _, term
 from firmripe.season import spreads
 from firmripe.season.estimate import NoDate, Reason
+from firmripe.words import amount, stretch_words, when_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,13 +144,25 @@ class Expectations:
         items = list(used)
         if all(item.window.cited.mark is Mark.OWN for item in items):
             return Reason(
-                text=f"Your own note: {'; '.join(item.window.text for item in items)}",
+                text=_(
+                    "Your own note: {windows}", windows="; ".join(stretch_words(item.window.text) for item in items)
+                ),
                 cited=tuple(item.window.cited for item in items),
             )
-        words = [f"{item.window.text} in {item.window.place_name or 'the zone given'}" for item in items]
-        shown = "; ".join(words[:4]) + (f"; and {len(words) - 4} more" if len(words) > 4 else "")
-        of_fruit = f" for {cultivar.fruit.name} in general" if leans and cultivar.fruit else ""
-        return Reason(text=f"Printed{of_fruit}: {shown}", cited=tuple(item.window.cited for item in items))
+        words = [
+            _(
+                "{window} in {place}",
+                window=stretch_words(item.window.text),
+                place=item.window.place_name or _("the zone given"),
+            )
+            for item in items
+        ]
+        shown = "; ".join(words[:4]) + (_("; and {number} more", number=len(words) - 4) if len(words) > 4 else "")
+        of_fruit = _(" for {fruit} in general", fruit=term(cultivar.fruit.name)) if leans and cultivar.fruit else ""
+        return Reason(
+            text=_("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=shown),
+            cited=tuple(item.window.cited for item in items),
+        )
 
     def _by_offset(self, cultivar: Cultivar, crop: str) -> Prior | None:
         offset = cultivar.traits.offset
@@ -158,7 +172,11 @@ class Expectations:
         from_base = self.of(base, Event.PICK, crop)
         if isinstance(from_base, NoDate):
             return None
-        reason = Reason(text=f"Printed: {offset.text} {base.name}", days=None, cited=(offset.cited,))
+        reason = Reason(
+            text=_("Printed: {offset} {base}", offset=when_words(offset.text), base=base.name),
+            days=None,
+            cited=(offset.cited,),
+        )
         return replace(
             from_base,
             day=from_base.day + offset.days,
@@ -183,7 +201,9 @@ class Expectations:
                     place_d=0.0,
                     kin=((cultivar.key, math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12))),),
                     rough=False,
-                    reasons=(Reason(text=f"Your own word: the usual pick of {cultivar.name} here"),),
+                    reasons=(
+                        Reason(text=_("Your own word: the usual pick of {cultivar} here", cultivar=cultivar.name)),
+                    ),
                 )
         return None
 
@@ -200,8 +220,10 @@ class Expectations:
 
 def _beside(base: Prior, interval: Figure[DayCount], event: Event) -> Prior:
     sign = 1 if event is Event.PICK else -1
-    words = "after full bloom" if sign > 0 else "before picking"
-    reason = Reason(text=f"Printed: {interval.text} {words}", cited=(interval.cited,))
+    words = _("after full bloom") if sign > 0 else _("before picking")
+    reason = Reason(
+        text=_("Printed: {interval} {words}", interval=amount(interval.text), words=words), cited=(interval.cited,)
+    )
     # The interval's own spread is not added here: the model takes the interval as an observation of its own.
     return replace(base, day=base.day + sign * interval.value.middle, reasons=(reason, *base.reasons))
 
@@ -306,21 +328,33 @@ def _carried_here(used: list[_Carried], here: Ground, here_is: _Here) -> Reason:
     """Say by what a printed date was brought here, and how far."""
     by = []
     if here.zone and any(item.zone is not None for item in used):
-        by.append(f"zone {here.zone}")
+        by.append(_("zone {zone}", zone=here.zone))
     if any(item.moved_d for item in used):
-        by.append("latitude and height" if any(item.by_ground for item in used) else "latitude")
+        by.append(_("latitude and height") if any(item.by_ground for item in used) else _("latitude"))
     if not by:
         known = here.zone or here.latitude is not None
-        lacks = "nothing says how its place lies beside this one" if known else "nothing says where this is"
-        return Reason(text=f"Taken as printed: {lacks}")
-    far = f", no further than {spreads.MOST_MOVED_D:.0f} days: its place is far from this one" if here_is.far else ""
-    return Reason(text=f"Carried to this ground by {' and '.join(by)}{far}", days=here_is.shift_d)
+        lacks = _("nothing says how its place lies beside this one") if known else _("nothing says where this is")
+        return Reason(text=_("Taken as printed: {lacks}", lacks=lacks))
+    far = (
+        _(", no further than {days:.0f} days: its place is far from this one", days=spreads.MOST_MOVED_D)
+        if here_is.far
+        else ""
+    )
+    return Reason(text=_("Carried to this ground by {by}{far}", by=_(" and ").join(by), far=far), days=here_is.shift_d)
 
 
 def _nothing(cultivar: Cultivar, event: Event) -> NoDate:
     return NoDate(
-        reason=f"neither the shelf nor the records say when the {event.value} of {cultivar.name} is",
-        remedy=f"note one {event.value} in records, or give {cultivar.name} a window or an offset",
+        reason=_(
+            "neither the shelf nor the records say when the {event} of {cultivar} is",
+            event=term(event.value),
+            cultivar=cultivar.name,
+        ),
+        remedy=_(
+            "note one {event} in records, or give {cultivar} a window or an offset",
+            event=term(event.value),
+            cultivar=cultivar.name,
+        ),
     )
 
 

@@ -8,11 +8,12 @@ from datetime import timedelta
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Pin
+from firmripe.saying import _
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
 from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.words import week_day
+from firmripe.words import about_day, amount, week_day
 
 
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
@@ -28,18 +29,21 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
             likely=pin.day,
             spread_d=0.0,
             basis=Basis.PINNED,
-            reasons=(Reason(text=f"Fixed by hand in the tree's note{because}"),),
+            reasons=(Reason(text=_("Fixed by hand in the tree's note{because}", because=because)),),
         )
         if seen is not None:
-            clash = f"The records say {week_day(seen.day)}: take out the day fixed by hand, or mend the record."
+            clash = _(
+                "The records say {day}: take out the day fixed by hand, or mend the record.", day=week_day(seen.day)
+            )
             dated = replace(dated, seen=seen.day, clash="" if seen.day == pin.day else clash)
     elif seen is not None:
-        about = "about " if seen.about else ""
         dated = Estimate(
             likely=seen.day,
             spread_d=0.0,
             basis=Basis.RECORDED,
-            reasons=(Reason(text=f"Noted in the records: {about}{week_day(seen.day)}"),),
+            reasons=(
+                Reason(text=_("Noted in the records: {day}", day=about_day(week_day(seen.day), is_about=seen.about))),
+            ),
         )
     elif (stated := _stated(known, subject, event, dated)) is not None:
         dated = stated
@@ -64,11 +68,11 @@ def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
 def _no_crop(known: Knowledge, subject: Subject) -> NoDate | None:
     bears_from = subject.tree.bears_from
     if bears_from is not None and bears_from > known.year.year:
-        return NoDate(reason=f"young tree: no crop looked for before {bears_from}")
+        return NoDate(reason=_("young tree: no crop looked for before {bears_from}", bears_from=bears_from))
     said = known.crop_said(subject)
     if said is not None and said.what is Happening.NO_CROP:
         note = f" ({said.note})" if said.note else ""
-        return NoDate(reason=f"no crop this season{note}")
+        return NoDate(reason=_("no crop this season{note}", note=note))
     return None
 
 
@@ -78,7 +82,7 @@ def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     if event is not Event.PICK or own is None or bloom is None:
         return None
     likely = bloom.day + timedelta(days=round(own.value.middle))
-    text = f"Your own interval, {own.text}, from full bloom on {week_day(bloom.day)}"
+    text = _("Your own interval, {own}, from full bloom on {day}", own=amount(own.text), day=week_day(bloom.day))
     width = modelled.spread_d if isinstance(modelled, Estimate) else spreads.STATED_INTERVAL_D
     return Estimate(
         likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(text=text, cited=(own.cited,)),)
@@ -99,5 +103,7 @@ def _after_sprays(known: Knowledge, subject: Subject, dated: Estimate) -> Estima
         open_from = max(open_from, free) if open_from else free
     if open_from is None or open_from <= dated.earliest:
         return dated
-    clash = f"Spray label: no picking before {week_day(open_from)}. The label is the law."
-    return replace(dated, likely=max(dated.likely, open_from), not_before=open_from, clash=clash)
+    clash = _("Spray label: no picking before {open_from}. The label is the law.", open_from=week_day(open_from))
+    openly = _("No picking before {open_from}.", open_from=week_day(open_from))
+    likely = max(dated.likely, open_from)
+    return replace(dated, likely=likely, not_before=open_from, clash=clash, label=clash, openly=openly)

@@ -13,6 +13,7 @@ from firmripe.holding.pollination import by_tree, widowed
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.saying import _
 from firmripe.season import spreads
 from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
 from firmripe.season.field import NotFalling, question_about
@@ -104,7 +105,7 @@ class SeasonModel:
                 dated = estimate(self.known, subject, happens, answer)
             else:
                 prior = self.known.prior(subject, happens.event)
-                dated = prior if isinstance(prior, NoDate) else NoDate(reason="nothing is known of it")
+                dated = prior if isinstance(prior, NoDate) else NoDate(reason=_("nothing is known of it"))
             dates[happens] = by_rank(self.known, subject, happens.event, dated)
         questions = _questions(self.known, dates)
         return Season(
@@ -179,7 +180,7 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
         if isinstance(pick, Estimate):
             stages[Stage.PICK] = pick.reach
             if odd := overdue(subject, pick, known.as_of):
-                asked[f"{odd}. Was it picked?"] = None
+                asked[_("{odd}. Was it picked?", odd=odd)] = None
         for record in known.this_season(subject, Happening.DROP):
             if question := question_about(record, subject.limb.traits.drops, stages):
                 asked[question] = None

@@ -10,6 +10,7 @@ import numpy as np
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
+from firmripe.saying import _, mark, term
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reason
 from firmripe.season.forecast import Forecast
@@ -25,8 +26,8 @@ _OWN_WEIGHT = 0.25
 
 
 _OF_THE_FIELD = {
-    "firmness": "Firmness readings, carried to the firmness at the pick",
-    "drop": "The first sound fruit on the ground",
+    "firmness": mark("Firmness readings, carried to the firmness at the pick"),
+    "drop": mark("The first sound fruit on the ground"),
 }
 
 
@@ -100,30 +101,36 @@ def _grouped(
     reasons = [Reason(text=line, days=days, cited=cited.get(line, ())) for line, days in large]
     rest = [days for days in sums.values() if 0 < abs(days) < _WORTH_A_LINE_D]
     if rest:
-        reasons.append(Reason(text="Everything else that was noted, together", days=sum(rest)))
+        reasons.append(Reason(text=_("Everything else that was noted, together"), days=sum(rest)))
     return reasons
 
 
 def _line(known: Knowledge, subject: Subject, group: str, forecasts: Sequence[Forecast]) -> str:
     what, *names = group.split("|")
     if what == "marker":
-        return f"The usual pick of {known.holding.cultivars[names[0]].name} here"
+        return _("The usual pick of {name} here", name=known.holding.cultivars[names[0]].name)
     if what in _OF_THE_FIELD:
-        return f"{_OF_THE_FIELD[what]}, of {_whose(subject, *names)}"
+        return _("{what}, of {whose}", what=term(_OF_THE_FIELD[what]), whose=_whose(subject, *names))
     whose = _whose(subject, *names)
     if what.startswith("forecast"):
         said = {foretold(forecast): forecast.text for forecast in forecasts}
-        return said[group] if whose == "this tree" else f"Warmth this spring, reckoned for {whose}"
+        return said[group] if _is_own(subject, *names) else _("Warmth this spring, reckoned for {whose}", whose=whose)
     if what == "interval":
-        return f"The interval from full bloom to pick, of {whose}"
+        return _("The interval from full bloom to pick, of {whose}", whose=whose)
     when, event = what.split(": ")
-    return f"Noted in {when}: {event} of {whose}" if when != "this season" else f"This season’s {event} of {whose}"
+    if when == "this season":
+        return _("This season’s {event} of {whose}", event=term(event), whose=whose)
+    return _("Noted in {when}: {event} of {whose}", when=term(when), event=term(event), whose=whose)
+
+
+def _is_own(subject: Subject, tag: str, cultivar: str) -> bool:
+    return tag == subject.tree.tag and cultivar == subject.limb.key
 
 
 def _whose(subject: Subject, tag: str, cultivar: str) -> str:
-    if tag == subject.tree.tag and cultivar == subject.limb.key:
-        return "this tree"
-    return f"other {subject.limb.name}" if cultivar == subject.limb.key else "other trees"
+    if _is_own(subject, tag, cultivar):
+        return _("this tree")
+    return _("other {limb}", limb=subject.limb.name) if cultivar == subject.limb.key else _("other trees")
 
 
 def _load(known: Knowledge, subject: Subject) -> tuple[Reason | None, float]:
@@ -132,7 +139,7 @@ def _load(known: Knowledge, subject: Subject) -> tuple[Reason | None, float]:
     if said is None:
         return None, 0.0
     if said.what is Happening.LIGHT_CROP:
-        return Reason(text="A light crop ripens 3 to 4 days sooner", days=spreads.LIGHT_CROP_D), 0.0
+        return Reason(text=_("A light crop ripens 3 to 4 days sooner"), days=spreads.LIGHT_CROP_D), 0.0
     if said.what is Happening.HEAVY_CROP:
-        return Reason(text="A heavy crop ripens up to a week later", days=spreads.HEAVY_CROP_D), 0.0
-    return Reason(text="Only part of the crop set: the window is wider", days=0.0), spreads.PART_CROP_D
+        return Reason(text=_("A heavy crop ripens up to a week later"), days=spreads.HEAVY_CROP_D), 0.0
+    return Reason(text=_("Only part of the crop set: the window is wider"), days=0.0), spreads.PART_CROP_D

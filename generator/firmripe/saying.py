@@ -1,0 +1,135 @@
+"""The language that pages and feeds are in: words said through one catalogue, found by their English text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from gettext import NullTranslations
+from typing import Final
+
+ENGLISH: Final = "en"
+_SOUTHERN: Final = {
+    "June drop": "drop after bloom",
+    "The June drop": "The drop after bloom",
+    "June-bearing beds": "Beds that bear once a year",
+}
+"""Words that hold a northern month, and what is said in the southern half of the earth instead."""
+_NORTHERN: Final = re.compile("|".join(sorted(_SOUTHERN, key=len, reverse=True)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tongue:
+    """A language as one household uses it.
+
+    `code` is the language's two letters (ISO 639-1), `translations` its catalogue, the names of months begin with
+    January and those of days with Monday. `month_first` says `Aug 28`, `south` that the place lies in the southern
+    half of the earth, where some words of the season are others, `metric` that metric units come first.
+    """
+
+    code: str = ENGLISH
+    translations: NullTranslations = field(default_factory=NullTranslations, compare=False)
+    months: tuple[str, ...] = (
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    )
+    short_months: tuple[str, ...] = (
+        "Jan",
+        "Feb",
+        "Mar",
+        "Apr",
+        "May",
+        "Jun",
+        "Jul",
+        "Aug",
+        "Sep",
+        "Oct",
+        "Nov",
+        "Dec",
+    )
+    days: tuple[str, ...] = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+    short_days: tuple[str, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    month_first: bool = False
+    south: bool = False
+    metric: bool = False
+
+
+_TONGUE: ContextVar[Tongue] = ContextVar("tongue", default=Tongue())  # noqa: B039 - it is frozen
+
+
+@contextmanager
+def speaking(tongue: Tongue) -> Iterator[None]:
+    """Say everything within in a language. What is said outside of any is in English."""
+    former = _TONGUE.set(tongue)
+    try:
+        yield
+    finally:
+        _TONGUE.reset(former)
+
+
+def tongue() -> Tongue:
+    """Return the language that is spoken."""
+    return _TONGUE.get()
+
+
+def _(message: str, /, **fields: object) -> str:
+    """Say a message in the language spoken, its `{fields}` filled in; one that the catalogue lacks as it stands.
+
+    The messages of a catalogue are collected from the places where they are written, so `message` is written out.
+    """
+    said = _said(message)
+    return said.format(**fields) if fields else said
+
+
+def n_(one: str, many: str, n: float, /, **fields: object) -> str:
+    """Say a number of things by the rules of the language: `one` and `many` in English, `{n}` filled in.
+
+    A number that is not whole takes the form of many.
+    """
+    whole = n if isinstance(n, int) else int(n) if n == int(n) else 2
+    said = _TONGUE.get().translations.ngettext(_local(one), _local(many), whole)
+    return said.format(**{"n": n, **fields})
+
+
+def term(text: str, /) -> str:
+    """Say a word or sentence that is kept as data: a name or caution of the shelf, a stage, a grade, a happening.
+
+    What a household wrote has no translation and is said as written.
+    """
+    return _said(text)
+
+
+def mark(message: str, /) -> str:
+    """Mark a message for the catalogue where it is written down and said only later, by `term`."""
+    return message
+
+
+def translated_many(one: str, many: str, number: int, /) -> str:
+    """Return the form that goes with a number, its fields still to be filled in: for templates."""
+    return _TONGUE.get().translations.ngettext(_local(one), _local(many), number)
+
+
+def _said(message: str) -> str:
+    return _TONGUE.get().translations.gettext(_local(message)) if message else ""
+
+
+def _local(message: str) -> str:
+    """Return a message with the words of the season that are right for this half of the earth."""
+    return southern(message) if _TONGUE.get().south else message
+
+
+def southern(message: str) -> str:
+    """Return a message as it is said in the southern half of the earth, in English."""
+    return _NORTHERN.sub(lambda found: _SOUTHERN[found[0]], message)
