@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
@@ -13,13 +14,14 @@ from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from firmripe.kitchen.fitted import Fit
-from firmripe.kitchen.means import Means, Pot, Product, Session, Supply, Use, Want
+from firmripe.kitchen.means import Lying, Means, Pot, Product, Session, Supply, Use, Want
+from firmripe.kitchen.programme import AS_GOOD
 
 DAY = date(2027, 9, 4)
 EPS = 1e-4
 LATER = 0.001
-MOST = 40.0
-"""More kilograms and jars than a small kitchen has: a bound no looser than it must be keeps the reference exact."""
+WASTE_NEAR = 0.02
+"""Waste (kg) of a small kitchen, of 18 kg at most, that is as good: a thousandth of its fruit."""
 
 
 def day(number: int) -> date:
@@ -83,6 +85,7 @@ def means(**more: object) -> Means:
 def small_means(draw: st.DrawFn, *, spaces: bool = True) -> Means:
     """Draw a small kitchen in whole kilograms: up to three lots, two sessions, two products and three wants."""
     lots = [f"lot {n}" for n in range(draw(st.integers(1, 3)))]
+    worths = st.sampled_from([0.0, 0.25, 0.5, 0.75, 1.0])
     kinds = ["canner", "steamer"]
     kitchens = st.sampled_from(["home", "home", "home", "hill"])
     products = tuple(
@@ -96,6 +99,7 @@ def small_means(draw: st.DrawFn, *, spaces: bool = True) -> Means:
             jar=draw(st.sampled_from(["quart", "pint"])),
             needs=draw(st.sampled_from([{}, {"lid": 1}, {"lid": 1, "litre": 1.5}])),
             part_loads=draw(st.booleans()),
+            ripeness=draw(st.sampled_from(["", "firm-ripe", "soft"])),
         )
         for name, units in (("sauce", 2), ("halves", 3))[: draw(st.integers(1, 2))]
     )
@@ -123,13 +127,19 @@ def small_means(draw: st.DrawFn, *, spaces: bool = True) -> Means:
             kg=float(draw(st.integers(1, 6))),
             since=day(-5),
             uses=tuple(
-                Use(day=day(n), worth=draw(st.sampled_from([0.0, 0.25, 0.5, 0.75, 1.0])), out=day(n - wait))
+                Use(
+                    day=day(n),
+                    worth=draw(worths),
+                    out=day(n - wait),
+                    worths=draw(st.sampled_from([{}, {}, {"firm-ripe": None}, {"firm-ripe": 0.25, "soft": 1.0}])),
+                )
                 for n in sorted(draw(st.sets(st.integers(0, 2), min_size=2)))
                 for wait in sorted(draw(st.sets(st.integers(0, 3), min_size=1, max_size=2)))
             ),
             cold="cold",
             counter=draw(st.sampled_from(["", "counter"])),
             spare_kg=float(draw(st.integers(0, 2))),
+            room_from=draw(st.one_of(st.none(), st.integers(-4, 1).map(day))),
         )
         for name in lots
     )
@@ -155,6 +165,15 @@ def small_means(draw: st.DrawFn, *, spaces: bool = True) -> Means:
         for n in range(draw(st.integers(1, 3 if len(sessions) == 1 else 2)))
     )
     room = {"cold": float(draw(st.integers(0, 9))), "counter": float(draw(st.integers(0, 6)))}
+    with_room = spaces and draw(st.booleans())
+    others = tuple(
+        Lying(
+            space=space, first=day(first), last=day(first + draw(st.integers(0, 4))), kg=float(draw(st.integers(1, 5)))
+        )
+        for space, first in draw(
+            st.lists(st.tuples(st.sampled_from(["cold", "counter"]), st.integers(-5, 2)), max_size=2)
+        )
+    )
     return Means(
         supplies=supplies,
         products=products,
@@ -162,7 +181,8 @@ def small_means(draw: st.DrawFn, *, spaces: bool = True) -> Means:
         sessions=sessions,
         wants=wants,
         stock=draw(st.sampled_from([{}, {"lid": 3}, {"lid": 7, "litre": 5.0}])),
-        spaces=room if spaces and draw(st.booleans()) else {},
+        spaces=room if with_room else {},
+        lying=others if with_room else (),
     )
 
 
@@ -198,9 +218,14 @@ def breaches(means: Means, fit: Fit) -> list[str]:
         for taken in up.taken:
             one = supplies[taken.supply]
             need(one.name in made.takes, f"{made.name} is not made of {one.name}")
-            need(any(u.day == up.day and u.out == taken.out for u in one.uses), f"{one.name} is not usable so")
+            need(
+                any(u.day == up.day and u.out == taken.out and worth_as(u, made) is not None for u in one.uses),
+                f"{one.name} is not usable so",
+            )
             used[one.name] += taken.kg
-            lying.append((one.cold, one.since, taken.out - timedelta(days=1), taken.kg))
+            lying.append(
+                (one.cold, max(one.since, one.room_from or one.since), taken.out - timedelta(days=1), taken.kg)
+            )
             lying.append((one.counter, taken.out, up.day, taken.kg))
         hands[held.name] += up.units * made.hands_hours_per_load / made.units_per_load
         for thing, amount in made.needs.items():
@@ -239,11 +264,11 @@ def breaches(means: Means, fit: Fit) -> list[str]:
         most = max((p.holds.get(products[name].jar, 0) for p in means.pots), default=1) - 1
         allowed = most if products[name].in_pot and not products[name].part_loads else 0
         need(0 <= units <= allowed, f"{units} {name} for no want")
-    for space, free in means.spaces.items():
-        days = {first for where, first, _, _ in lying if where == space}
+    for space in means.spaces:
+        days = {first for where, first, _, _ in lying if where == space} | {o.first for o in means.lying}
         for on in days:
             kg = sum(kg for where, first, last, kg in lying if where == space and first <= on <= last)
-            need(kg <= free + EPS, f"{space} is overfull on {on}")
+            need(kg <= room_on(means, space, on) + EPS, f"{space} is overfull on {on}")
     for one in means.supplies:
         wasted = max(0.0, one.kg - one.spare_kg - used[one.name])
         need(abs(fit.wasted.get(one.name, 0.0) - wasted) < EPS, f"the waste of {one.name} is told wrong")
@@ -251,9 +276,21 @@ def breaches(means: Means, fit: Fit) -> list[str]:
     return found
 
 
-def worth_of(means: Means, supply: Supply, held: Session, out: date | None = None) -> float | None:
-    """Return the best worth of fruit in a session, less what later sessions cost; None where it isn't usable."""
-    worths = [u.worth for u in supply.uses if u.day == held.day and out in {None, u.out}]
+def worth_as(use: Use, made: Product) -> float | None:
+    """Return what a use is worth for a product, by how ripe it asks its fruit to be."""
+    return use.worths.get(made.ripeness, use.worth)
+
+
+def room_on(means: Means, space: str, on: date) -> float:
+    """Return the room (kg) that other fruit leaves in a space on a day."""
+    taken = sum(o.kg for o in means.lying if o.space == space and o.first <= on <= o.last)
+    return max(0.0, means.spaces[space] - taken)
+
+
+def worth_of(means: Means, supply: Supply, held: Session, made: Product) -> float | None:
+    """Return the best worth of fruit for a product in a session, less what later sessions cost; None if unusable."""
+    told = [worth_as(u, made) for u in supply.uses if u.day == held.day]
+    worths = [worth for worth in told if worth is not None]
     order = sorted(means.sessions, key=lambda s: (s.day, s.name))
     return max(worths) - LATER * order.index(held) if worths else None
 
@@ -264,9 +301,9 @@ def goals_of(fit: Fit) -> tuple[float, ...]:
 
 
 def is_no_worse(one: tuple[float, ...], other: tuple[float, ...], *, near: float = 0.002) -> bool:
-    """Say whether goals are at least as good as others, in their order; the last one by all but a small part."""
+    """Say whether goals are at least as good as others, in their order; waste and the last by all but a small part."""
     for number, (a, b) in enumerate(zip(one, other, strict=True)):
-        slack = near * max(1.0, abs(b)) if number == len(one) - 1 else EPS
+        slack = {len(one) - 1: WASTE_NEAR + near * max(1.0, abs(b)), len(one) - 3: WASTE_NEAR}.get(number, EPS)
         if abs(a - b) > slack:
             return a > b
     return True
@@ -312,7 +349,7 @@ def best_of_all(means: Means) -> tuple[float, ...]:
     states: dict[tuple[int, ...], tuple[float, float]] = {(0,) * len(cells): (0.0, 0.0)}
     for one in means.supplies:
         worths = [
-            worth_of(means, one, s)
+            worth_of(means, one, s, products[w.product])
             if one.name in products[w.product].takes and (w.supplies is None or one.name in w.supplies)
             else None
             for w, s in cells
@@ -408,7 +445,7 @@ def best_by_milp(means: Means) -> tuple[float, ...]:
         for one in means.supplies
         if one.name in products[w.product].takes and (w.supplies is None or one.name in w.supplies)
         for u in one.uses
-        if u.day == s.day
+        if u.day == s.day and worth_as(u, products[w.product]) is not None
     ]
     jars = [(w, s) for w in wants for s in means.sessions if w.product in s.minutes]
     loads = [
@@ -427,10 +464,17 @@ def best_by_milp(means: Means) -> tuple[float, ...]:
     rows: list[tuple[dict[int, float], float, float]] = []
     inf = np.inf
     each = {p.name: p.kg_per_load / p.units_per_load for p in means.products}
+    most_units = sum(one.kg for one in means.supplies) // min(each.values()) + 1
+
+    def most_jars(want: Want, held: Session) -> float:
+        """Return a bound on the jars of one session no looser than it must be, which keeps the reference exact."""
+        usable = {id(o): o.kg for w, s, o, _ in fruit if w is want and s is held}
+        return math.floor(sum(usable.values()) / each[want.product] + EPS)
+
     for n, (w, s) in enumerate(jars):
         row = {start["f"] + i: 1.0 for i, (w2, s2, _, _) in enumerate(fruit) if w2 is w and s2 is s}
         rows.append(({**row, start["j"] + n: -each[w.product]}, 0, 0))
-        rows.append(({start["j"] + n: 1.0, start["s"] + means.sessions.index(s): -MOST}, -inf, 0))
+        rows.append(({start["j"] + n: 1.0, start["s"] + means.sessions.index(s): -most_jars(w, s)}, -inf, 0))
     for n, one in enumerate(means.supplies):
         row = {start["f"] + i: 1.0 for i, (_, _, o, _) in enumerate(fruit) if o is one}
         rows.append((row, -inf, one.kg))
@@ -466,28 +510,44 @@ def best_by_milp(means: Means) -> tuple[float, ...]:
         row = {start["j"] + i: float(products[w.product].needs.get(thing, 0)) for i, (w, _) in enumerate(jars)}
         rows.append((row, -inf, there))
     days = sorted({d for _, _, o, u in fruit for d in (o.since, u.out, u.day)})
-    for space, free in means.spaces.items():
+    for space in means.spaces:
         for n in range((days[-1] - days[0]).days + 1 if days else 0):
             on = days[0] + timedelta(days=n)
             row = {
                 start["f"] + i: 1.0
                 for i, (_, _, o, u) in enumerate(fruit)
-                if (o.cold == space and o.since <= on < u.out) or (o.counter == space and u.out <= on <= u.day)
+                if (o.cold == space and max(o.since, o.room_from or o.since) <= on < u.out)
+                or (o.counter == space and u.out <= on <= u.day)
             }
-            rows.append((row, -inf, free))
+            rows.append((row, -inf, room_on(means, space, on)))
     order = sorted(means.sessions, key=lambda s: (s.day, s.name))
-    upper = np.full(total, MOST)
+    upper = np.full(total, inf)
+    for i, (_, _, one, _) in enumerate(fruit):
+        upper[start["f"] + i] = one.kg
+    for n, (w, s) in enumerate(jars):
+        upper[start["j"] + n] = most_jars(w, s)
+    for i, (p, s, k) in enumerate(loads):
+        each_load = s.minutes[p.name][k.kind]
+        upper[start["l"] + i] = 60 * (s.hours - k.first_boil_hours) // each_load if each_load else most_units
     upper[start["s"] : start["s"] + sizes[3]] = 1
     for n, w in enumerate(wants):
-        upper[start["m"] + n] = MOST if w.units is None else w.units
+        upper[start["m"] + n] = most_units if w.units is None else w.units
+    for n, one in enumerate(means.supplies):
+        upper[start["q"] + n] = one.kg
     whole = np.zeros(total)
     whole[start["j"] : start["q"]] = 1
-    aims = [({start["m"] + n: 1.0}, 0.0) for n in range(len(wants))]
-    aims.append(({start["q"] + n: -1.0 for n in range(sizes[5])}, 0.0))
-    aims.append(({start["s"] + n: -1.0 for n in range(sizes[3])}, 0.0))
-    aims.append(({start["f"] + i: u.worth - LATER * order.index(s) for i, (_, s, _, u) in enumerate(fruit)}, 1e-4))
+    slack = AS_GOOD / 2 * sum(one.kg for one in means.supplies)
+    aims: list[tuple[dict[int, float], float, float]] = [({start["m"] + n: 1.0}, 0.0, 0.0) for n in range(len(wants))]
+    aims.append(({start["q"] + n: -1.0 for n in range(sizes[5])}, 0.0, slack))
+    aims.append(({start["s"] + n: -1.0 for n in range(sizes[3])}, 0.0, 0.0))
+    peak = {
+        start["f"] + i: (worth_as(u, products[w.product]) or 0.0) - LATER * order.index(s)
+        for i, (w, s, _, u) in enumerate(fruit)
+    }
+    aims.append((aims[len(wants)][0], 0.0, 0.0))  # once the sessions stand, no more is wasted than must be
+    aims.append((peak, 1e-4, 0.0))
     reached = []
-    for aim, gap in aims:
+    for aim, gap, missed in aims:
         if not aim:
             reached.append(0.0)
             continue
@@ -509,5 +569,7 @@ def best_by_milp(means: Means) -> tuple[float, ...]:
         is_whole = all(whole[c] for c in aim)
         value = round(-done.fun) if is_whole else -done.fun
         reached.append(float(value))
-        rows.append((aim, value - (0.5 if is_whole else 1e-5 * max(1.0, abs(value))), inf))
-    return tuple(reached)
+        rows.append((aim, value - (0.5 if is_whole else max(missed, 1e-5 * max(1.0, abs(value)))), inf))
+    del reached[len(wants)]
+    waste = reached.pop(len(wants) + 1)
+    return (*reached[: len(wants)], waste, *reached[len(wants) :])

@@ -97,7 +97,9 @@ def test_every_pressure_row_is_the_published_one(shelf: Holding, row: dict[str, 
 
 
 def test_the_table_holds_no_row_that_is_not_published(shelf: Holding) -> None:
-    """Nothing was added to the published rows."""
+    """Nothing was added to the published rows, and each jar of a product has one row."""
+    cells = [(row.name, size) for row in shelf.processes.boiled for size in row.jars]
+    assert len(cells) == len(set(cells))
     assert len(shelf.processes.boiled) == len(rows("canning_minutes.csv"))
     assert len(shelf.processes.pressed) == len(rows("canning_pressure.csv"))
 
@@ -171,7 +173,19 @@ def test_sterile_jars_only_below_ten_minutes(shelf: Holding) -> None:
 
 
 @pytest.mark.parametrize(
-    "process", ["pear butter", "pears, raw pack", "fig puree", "persimmons", "white peach", "elderberry"]
+    "process",
+    [
+        "pear butter",
+        "pear butter, hot pack",
+        "pears, raw pack",
+        "pears, halved, raw pack",
+        "fig puree",
+        "fig puree, hot pack",
+        "persimmons",
+        "persimmon, hot pack",
+        "white peach",
+        "elderberry",
+    ],
 )
 def test_what_is_refused_by_name(shelf: Holding, process: str) -> None:
     """What has no tested process gets no minutes, but a reason and another way (AIB 539; UW, ACES, UMN 2020)."""
@@ -200,15 +214,36 @@ def test_what_is_refused_by_fruit(shelf: Holding, cultivar: str, process: str, *
     assert bool(refused_fruit(shelf.processes, shelf.cultivars[cultivar], process)) == is_refused
 
 
-def test_a_peach_noted_as_white_is_white(tmp_path: Path) -> None:
-    """A household's own peach whose note speaks of white flesh never goes into jars."""
+@pytest.mark.parametrize(
+    "note",
+    [
+        "facts:\n  - {what: Flesh, value: white}\n---\n",
+        "facts:\n  - {what: Flesh color, value: cream to white}\n---\n",
+        "also: [Old White]\n---\n",
+        "---\nAn old white freestone peach from the wall by the gate.\n",
+        "---\nThe flesh is white and it bruises at a look.\n",
+    ],
+)
+def test_a_peach_noted_as_white_is_white(tmp_path: Path, note: str) -> None:
+    """A household's own peach whose note speaks of white flesh never goes into jars (UW 2020)."""
     files = {
         "trees/p.md": "---\ncultivar: Gate peach\n---\n",
-        "cultivars/gate-peach.md": "---\nfruit: peach\nfacts:\n  - {what: Flesh, value: white}\n---\n",
+        "cultivars/gate-peach.md": f"---\nname: Gate peach\nfruit: peach\n{note}",
     }
     limb: Cultivar = read_holding(write_notes(tmp_path, files), SHELF).cultivars["gate-peach"]
 
     assert refused_fruit(read_holding(tmp_path, SHELF).processes, limb, "peaches, hot pack") is not None
+
+
+def test_no_yellow_peach_of_the_shelf_is_taken_for_white(shelf: Holding) -> None:
+    """The shelf's white ones are those that its refusal names; of all others nothing speaks of white flesh."""
+    named = {name for row in shelf.processes.refused for name in row.fruits}
+    fruits = {"peach", "nectarine"}
+    limbs = [limb for limb in shelf.cultivars.values() if limb.fruit and limb.fruit.key in fruits]
+
+    assert len(limbs) > 20
+    refused = {limb.key for limb in limbs if refused_fruit(shelf.processes, limb, "peaches, hot pack")}
+    assert refused == named & {limb.key for limb in limbs}
 
 
 def test_no_pressure_above_what_is_printed(shelf: Holding) -> None:

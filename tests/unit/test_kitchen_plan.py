@@ -11,13 +11,18 @@ from datetime import date, time, timedelta
 import pytest
 from conftest import EXAMPLE, SHELF
 from kitchen_notes import PICKED, POT, QUARTS, SATURDAYS, household, place
+from kitchen_rules import goals_of, is_no_worse, means, product, supply
+from kitchen_rules import session as one_session
 
 from firmripe.calendar.plan import Plan, make_plan
 from firmripe.harvest.grades import why_not
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.weight import Grade
+from firmripe.kitchen.fitted import Lack
+from firmripe.kitchen.fitting import fit
 from firmripe.kitchen.plan import KitchenPlan, WantMet
 from firmripe.kitchen.processes import Minutes, Stove, look_up
+from firmripe.kitchen.relaxing import relax
 from firmripe.kitchen.windows import left_kg
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
@@ -116,8 +121,10 @@ def test_a_borrowed_pot_is_used_on_the_days_it_is_here(plan_of: PlanOf) -> None:
     assert session.day == date(2027, 9, 11)
 
 
-@pytest.mark.parametrize(("grade", "planned"), [("keepers", 14), ("windfalls", 0), ("culls", 0)])
-def test_windfalls_and_culls_stay_out_of_jars(plan_of: PlanOf, grade: str, planned: int) -> None:
+@pytest.mark.parametrize(
+    ("grade", "planned"), [("keepers", 14), ("seconds", 14), ("use now", 0), ("windfalls", 0), ("culls", 0)]
+)
+def test_windfalls_bruised_fruit_and_culls_stay_out_of_jars(plan_of: PlanOf, grade: str, planned: int) -> None:
     """The careful rule: only sound picked fruit goes into jars."""
     records = f"date,tree,what,amount,note\n2027-08-18,1-01,pick,70 lb {grade},\n"
     saturdays = "kitchen days: [{on: [Saturday, Wednesday, Thursday, Friday], hands: 3, kitchen: upper kitchen}]"
@@ -199,6 +206,147 @@ def test_without_a_plan_the_shelfs_own_reminders_stand(plan_of: PlanOf) -> None:
     assert not keys & {"canning-day", "seal-check"}
 
 
+WIDE = QUARTS.replace("14 quarts", "14 wide-mouth quarts")
+
+
+def test_lids_are_counted_by_the_width_of_the_mouth(plan_of: PlanOf) -> None:
+    """Regular lids close no wide mouth: of 14 needed and 2 spare, 10 are there."""
+    stock = "stock: {jars: [10 wide mouth quarts, 20 regular quarts], lids: [10 wide, 50 regular mouth]}"
+    plan = kitchen(plan_of(household(POT, SATURDAYS, WIDE, stock), as_of=SEEN))
+
+    assert {short.thing: short.to_buy for short in plan.shorts} == {"wide-mouth quart": 4, "wide-mouth lids": 6}
+    assert plan.wants[0].planned == 14
+
+
+@pytest.mark.parametrize(
+    ("lids", "wants", "planned"),
+    [
+        ("[9 wide, 30 regular]", WIDE, 9),
+        ("[9 wide, 3 lids, 30 regular]", WIDE, 12),
+        ("[9 wide, 3 regular]", QUARTS, 12),
+        ("9", WIDE, 9),
+    ],
+)
+def test_who_buys_no_lids_fills_as_many_jars_as_have_one(plan_of: PlanOf, lids: str, wants: str, planned: int) -> None:
+    """A lid whose width is not told fits any jar, and a jar whose width is not told takes any lid."""
+    stock = f"stock: {{lids: {lids}, buy: no}}"
+    want = only_want(plan_of(household(POT, SATURDAYS, wants, stock), as_of=SEEN))
+
+    assert want.planned == planned
+    assert any("lids" in remedy and f"{14 - planned} more" in remedy for remedy in want.remedies)
+
+
+# Ripeness, room and pots
+
+
+def on_days(*days: str, hands: int = 3, hours: int = 8) -> str:
+    told = ", ".join(days)
+    return f"kitchen days: [{{on: [{told}], hours: {hours}, hands: {hands}, kitchen: upper kitchen}}]"
+
+
+OUT = PICKED + "2027-08-21,1-01,taken out,70 lb,\n"
+"""All taken out on the 21st: ready on the 26th, good until the 28th."""
+SAUCE = "---\nname: Pear sauce\nfruits: [european-pear]\nmethod: freezer\nstage: ripe\ntakes: 3 lb for 1 quart\n---\n"
+
+
+@pytest.mark.parametrize(
+    ("day", "preserve", "planned"),
+    [
+        ("2027-08-26", "Pear halves in jars", 14),
+        ("2027-08-27", "Pear halves in jars", 14),
+        ("2027-08-28", "Pear halves in jars", 0),
+        ("2027-08-28", "Pear sauce", 14),
+        ("2027-08-29", "Pear sauce", 0),
+    ],
+)
+def test_halves_want_firm_fruit_and_sauce_takes_riper(plan_of: PlanOf, day: str, preserve: str, planned: int) -> None:
+    """Halves are put up in the first half of the days that ripe fruit is good, sauce until the last of them."""
+    wants = f"wants: [{{preserve: {preserve}, amount: 14 quarts}}]"
+    notes = household(POT, on_days(day), wants, records=OUT, preserves__sauce=SAUCE)
+
+    assert only_want(plan_of(notes, as_of=date(2027, 8, 21))).planned == planned
+
+
+def test_only_what_was_taken_out_can_be_ready_before_the_rest(plan_of: PlanOf) -> None:
+    """Of 70 lb 10 were taken out for Thursday: four quarts then, and no more."""
+    records = PICKED + "2027-08-21,1-01,taken out,10 lb,\n"
+    want = only_want(plan_of(household(POT, on_days("2027-08-26"), QUARTS, records=records), as_of=date(2027, 8, 24)))
+
+    assert want.planned == 4
+
+
+@pytest.mark.parametrize(
+    ("fridge", "floor", "planned"),
+    [
+        ("", "", 14),
+        # The fridge keeps what is held in it past its two days there; 20 lb of pears are 8 quarts.
+        (", holds: 20 lb", "", 8),
+        # The floor holds what ripens; 10 lb are 4 quarts.
+        ("", ", holds: 10 lb", 4),
+        (", holds: 20 lb", ", holds: 10 lb", 4),
+    ],
+)
+def test_fruit_waits_only_where_there_is_room_for_it(plan_of: PlanOf, fridge: str, floor: str, planned: int) -> None:
+    """Fruit that is held for the kitchen needs room in the cold and then on the counter."""
+    notes = household(POT, SATURDAYS, QUARTS)
+    notes["place.md"] = (
+        notes["place.md"]
+        .replace("temperature: 31 F", f"temperature: 31 F{fridge}")
+        .replace("temperature: 66 F", f"temperature: 66 F{floor}")
+    )
+    notes["place.md"] = notes["place.md"].replace(SATURDAYS, on_days("2027-08-28"))
+
+    assert only_want(plan_of(notes, as_of=SEEN)).planned == planned
+
+
+def test_what_else_lies_there_takes_its_room(plan_of: PlanOf) -> None:
+    """Pears that nobody puts up ripen on the same floor and leave room for fewer."""
+    notes = household(POT, on_days("2027-08-28"), QUARTS.replace("amount", "cultivar: Bartlett, amount"))
+    notes["place.md"] = notes["place.md"].replace("temperature: 66 F", "temperature: 66 F, holds: 40 lb")
+    alone = only_want(plan_of(notes, as_of=SEEN)).planned
+    notes["trees/1-02.md"] = "---\ncultivar: Sister\n---\n"
+    notes["cultivars/sister.md"] = (
+        notes["cultivars/bartlett.md"].replace("Bartlett", "Sister").replace("5 days", "9 days")
+    )
+    notes["records/2027.csv"] += "2027-08-18,1-02,pick,20 lb,\n2027-08-20,1-02,taken out,20 lb,\n"
+
+    assert alone == 14
+    assert only_want(plan_of(notes, as_of=date(2027, 8, 20))).planned == 8
+
+
+def test_more_than_one_pot_shares_a_want(plan_of: PlanOf) -> None:
+    """Four loads in one afternoon need the second pot; a borrowed one counts only while it is here."""
+    one = "{name: pot, kind: boiling water, holds: 7 quarts, kitchen: upper kitchen}"
+    lent = "{name: lent pot, kind: boiling water, holds: 7 quarts, kitchen: upper kitchen, here: Aug 27 - Aug 29}"
+    wants = "wants: [{preserve: Pear halves in jars, amount: 28 quarts}]"
+    day = on_days("2027-08-28", hands=6, hours=5)
+    later = on_days("2027-09-04", hands=6, hours=5)
+    plans = [
+        plan_of(household(f"canners: [{pots}]", on, wants), as_of=SEEN)
+        for pots, on in ((one, day), (f"{one}, {lent}", day), (f"{one}, {lent}", later))
+    ]
+    single, both, gone = (only_want(plan).planned for plan in plans)
+    (making,) = [making for session in kitchen(plans[1]).sessions for making in session.makings]
+
+    assert 14 <= single == gone < both == 28
+    assert {pot.canner.name for pot in making.pots} == {"pot", "lent pot"}
+    assert sum(sum(pot.loads) for pot in making.pots) == 28
+
+
+def test_what_no_load_is_printed_for_asks_for_the_households_own(plan_of: PlanOf) -> None:
+    """Pear jam has no printed weight; with the household's own figure it is planned."""
+    wants = "wants: [{preserve: Pear jam with pectin, amount: 8 half pints}]"
+    canners = POT.replace("9 pints", "12 half pints")
+    asked = only_want(plan_of(household(canners, SATURDAYS, wants), as_of=SEEN))
+    own = "---\nname: Pear jam with pectin\nfruits: [european-pear]\nmethod: boiling-water canner\n"
+    own += 'process: "jam or jelly, added pectin, hot pack"\ntakes: 3 lb for 8 half pints\n---\n'
+    told = only_want(plan_of(household(canners, SATURDAYS, wants, preserves__pear_jam=own), as_of=SEEN))
+
+    assert asked.planned == 0
+    assert any("takes:" in reason for reason in asked.reasons)
+    assert told.planned == 8
+
+
 # The example, as a whole: no plan breaks a rule
 
 
@@ -236,6 +384,40 @@ def test_the_example_tells_what_is_short_and_why(example_plan: Plan) -> None:
 
     assert short
     assert all(want.reasons or want.remedies for want in short)
+
+
+def test_the_examples_plan_is_proven_the_best(example_plan: Plan) -> None:
+    """The search comes to its end by itself, far from the clock, so that every computer makes the same site."""
+    assert kitchen(example_plan).gap == 0
+    assert not kitchen(example_plan).ran_out
+
+
+def test_pots_stand_side_by_side(plan_of: PlanOf) -> None:
+    """With two pots and time for one to do it all, each takes two of the four loads."""
+    two = "canners: [{name: a, kind: boiling water, holds: 7 quarts}, {name: b, kind: boiling water, holds: 7 quarts}]"
+    notes = household(two, SATURDAYS, QUARTS.replace("14", "28"))
+    (making,) = [making for session in kitchen(plan_of(notes, as_of=SEEN)).sessions for making in session.makings]
+
+    assert [pot.loads for pot in making.pots] == [(7, 7), (7, 7)]
+
+
+def test_a_search_that_the_clock_ended_says_so() -> None:
+    """Without time there is still a plan, and it is told that another computer may find a better one."""
+    two = means(supplies=(supply(kg=9), supply("Bosc", kg=8)), products=(product("quarts", "Bartlett", "Bosc"),))
+    found = fit(two, time_limit_s=0.0)
+
+    assert found.ran_out
+    assert not fit(two).ran_out
+    assert is_no_worse(goals_of(fit(two)), goals_of(found))
+
+
+def test_remedies_end_after_so_many_searches() -> None:
+    """Hands are short: more of them would help, which takes searches to find out."""
+    short = means(sessions=(one_session(hands_hours=3.5),))
+    found = fit(short)
+
+    assert relax(short, found, searches=0) == ()
+    assert next((remedy.lack, remedy.gains) for remedy in relax(short, found)) == (Lack.HANDS, {"quarts": 7})
 
 
 def test_a_plan_is_the_same_in_whatever_order_notes_are_read(example_plan: Plan) -> None:

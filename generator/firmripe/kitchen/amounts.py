@@ -8,16 +8,20 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import Jar, JarSize, Takes
+from firmripe.holding.kitchen import Stock
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.weight import Weight
+from firmripe.saying import n_
 
+LIDS = "lids"
 SPARE_JARS = Fraction(1, 10)
 """So much more than is planned is laid in, as some jars crack and some lids bend. J."""
 SPARE_FILL_L = 1.1
@@ -87,7 +91,7 @@ def jars_from(preserve: Preserve, weight: Weight, jar: Jar | None) -> JarRange |
     ends = [weight.low / each.high_kg, weight.high / each.low_kg]
     for figure in preserve.takes:
         takes = figure.value
-        if jar is not None and takes.jar is not None and takes.jar.name == jar.name and takes.is_range:
+        if jar is not None and takes.jar is not None and takes.is_range and takes.jar.size is jar.size:
             ends += [weight.low / takes.fruit.high * takes.low, weight.high / takes.fruit.low * takes.high]
     return JarRange(low=min(ends), likely=weight.middle / each.middle_kg, high=max(ends))
 
@@ -131,8 +135,16 @@ def spoons(teaspoons: Fraction) -> str:
     for word, size in _SPOONS.items():
         number = teaspoons / size
         if number >= least[word] and (number * 8).denominator == 1:
-            return f"{_mixed(number)} {word}{'' if number <= 1 else 's'}"
-    return f"{float(teaspoons):.1f} teaspoons"
+            return _measured(_mixed(number), word, 1 if number <= 1 else 2)
+    return _measured(f"{float(teaspoons):.1f}", "teaspoon", 2)
+
+
+def _measured(number: str, word: str, form: int) -> str:
+    if word == "cup":
+        return n_("{number} cup", "{number} cups", form, number=number)
+    if word == "tablespoon":
+        return n_("{number} tablespoon", "{number} tablespoons", form, number=number)
+    return n_("{number} teaspoon", "{number} teaspoons", form, number=number)
 
 
 def _mixed(number: Fraction) -> str:
@@ -193,12 +205,33 @@ def spare(number: int) -> int:
     return math.ceil(number * SPARE_JARS) if number else 0
 
 
-def shorts(jars: Mapping[str, int], stock: Mapping[str, int] | None, lids: int | None) -> tuple[Short, ...]:
-    """Return the jars by name and the lids that are needed: each jar takes a new lid (AIB 539, Guide 1, R)."""
+def lids_for(mouth: str) -> str:
+    """Return what the stock calls the lids for mouths of a width; empty for jars whose width nobody has told."""
+    return f"{mouth}-mouth {LIDS}" if mouth else LIDS
+
+
+def shorts(jars: Mapping[Jar, int], stock: Stock) -> tuple[Short, ...]:
+    """Return the jars and the lids that are needed, by name: each jar takes a new lid (AIB 539, Guide 1, R).
+
+    Lids whose width is not told go to whoever is short; a jar whose width is not told takes what is left over.
+    """
+    there = stock.jars
+    named = sorted(((jar.name, number) for jar, number in jars.items() if number), key=lambda one: one[0])
     found = [
-        Short(thing=name, needed=number, spare=0, there=None if stock is None else stock.get(name, 0))
-        for name, number in sorted(jars.items())
-        if number
+        Short(thing=name, needed=number, spare=0, there=None if there is None else there.get(name, 0))
+        for name, number in named
     ]
-    number = sum(jars.values())
-    return (*found, Short(thing="lids", needed=number, spare=spare(number), there=lids)) if number else ()
+    by_mouth: Counter[str] = Counter()
+    for jar, number in jars.items():
+        by_mouth[jar.mouth] += number
+    left = (stock.lids or 0) - sum(stock.lids_of.values())
+    over = sum(number for mouth, number in stock.lids_of.items() if not by_mouth[mouth])
+    for mouth in sorted((mouth for mouth in by_mouth if by_mouth[mouth]), reverse=True):
+        needed, more = by_mouth[mouth], spare(by_mouth[mouth])
+        own = stock.lids_of.get(mouth, 0)
+        taken = left + over if not mouth else min(left, max(0, needed + more - own))
+        left -= min(left, taken)
+        over += max(0, own - needed - more)
+        held = None if stock.lids is None else own + taken
+        found.append(Short(thing=lids_for(mouth), needed=needed, spare=more, there=held))
+    return tuple(found)

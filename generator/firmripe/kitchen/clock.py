@@ -13,8 +13,8 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Happening, Record
 from firmripe.problems import Unreadable, folded
+from firmripe.saying import _, mark, n_, term
 from firmripe.units import Interval
-from firmripe.words import counted
 
 TO_BOIL_MIN = Interval(low=20, high=30)
 """From loading to a full boil (AIB 539, Guide 1, p. 1-17, R). For a steam canner the same is taken (J)."""
@@ -82,7 +82,7 @@ def rate_for(preserve: Preserve, jar: Jar | None, own: Rate | None = None) -> Ra
         return own
     figure = preserve.hands
     rate = figure.value if figure else START_RATE
-    told = f"{figure.text}, {figure.cited.mark.value}" if figure else "20 minutes a quart, our judgement"
+    told = f"{term(figure.text)}, {term(figure.cited.mark.value)}" if figure else _("20 minutes a quart, our judgement")
     if jar is None or rate.jar is None:
         return Rate(minutes=rate.middle, told=told)
     return Rate(minutes=rate.middle * jar.millilitres / rate.jar.millilitres, told=told)
@@ -107,7 +107,16 @@ def own_rate(holding: Holding, preserve: Preserve, jar: Jar, as_of: date) -> Rat
     if not litres:
         return None
     each = hand_minutes / litres * jar.millilitres / 1000
-    return Rate(minutes=each, told=f"{round(each)} minutes a {jar.name}, from {counted(lines, 'line')} of our own")
+    return Rate(
+        minutes=each,
+        told=n_(
+            "{minutes} minutes a {jar}, from {n} line of our own",
+            "{minutes} minutes a {jar}, from {n} lines of our own",
+            lines,
+            minutes=round(each),
+            jar=term(jar.name),
+        ),
+    )
 
 
 def _names(record: Record, names: set[str]) -> bool:
@@ -194,12 +203,15 @@ def timetable(day: date, hours: tuple[time, time], hands: int, runs: Sequence[Ru
         table.make([run for run in ordered if run.product == product])
     start, end = hours
     first, done = _minutes(start), table.done + CLEAN_UP_MIN
-    steps = [*table.steps, (done, "Cleaned up; the jars cool where nobody touches them" if table.out else "Cleaned up")]
+    steps = [
+        *table.steps,
+        (done, _("Cleaned up; the jars cool where nobody touches them") if table.out else _("Cleaned up")),
+    ]
     return Timetable(
         start=start,
         end=_time(first + done),
         latest_start=_time(max(0.0, _minutes(end) - done)),
-        slower="the hands" if table.pot_waits >= table.hands_wait else "the pot",
+        slower=_("the hands") if table.pot_waits >= table.hands_wait else _("the pot"),
         steps=tuple(Step(at=_time(first + at), text=text) for at, text in sorted(steps, key=lambda step: step[0])),
         jars_out=datetime.combine(day, _time(first + table.out)) if table.out else None,
         over_min=max(0, round(first + done - _minutes(end))),
@@ -213,7 +225,7 @@ class _Table:
         self._hands = max(1, hands)
         self._cut = 0.0
         self._free: dict[str, float] = {}
-        self.steps: list[tuple[float, str]] = [(0.0, "Count jars and lids; heat water, jars and syrup; cut fruit")]
+        self.steps: list[tuple[float, str]] = [(0.0, _("Count jars and lids; heat water, jars and syrup; cut fruit"))]
         self.done = self.out = self.pot_waits = self.hands_wait = 0.0
 
     def make(self, runs: Sequence[Run]) -> None:
@@ -225,12 +237,18 @@ class _Table:
                 (one for one in left if one[1]), key=lambda one: (self._free.get(one[0].pot, 0.0), one[0].pot)
             )
             number += 1
-            self._load(run, units.pop(0), f"{run.product}, load {number} of {count}" if count > 1 else run.product)
+            self._load(
+                run,
+                units.pop(0),
+                _("{product}, load {number} of {count}", product=run.product, number=number, count=count)
+                if count > 1
+                else run.product,
+            )
 
     def _load(self, run: Run, units: int, of: str) -> None:
         self._cut += units * run.hand_minutes / self._hands
         if not run.pot or run.kind in {None, PotKind.DRYER}:
-            where = f"into the {run.pot}" if run.pot else "packed and put away"
+            where = _("into the {pot}", pot=run.pot) if run.pot else _("packed and put away")
             self.steps.append((self._cut, f"{of}: {units}, {where}"))
             self.done = max(self.done, self._cut)
             return
@@ -241,8 +259,19 @@ class _Table:
         self.pot_waits += goes_in - free
         comes_out = goes_in + cycle(run.process_minutes, kind).middle
         self.steps += [
-            (goes_in, f"{of}: {units} jars into the {run.pot}; {_COUNT_FROM[kind]}, {run.process_minutes} minutes"),
-            (comes_out, f"{of}: out of the {run.pot}, onto a dry towel"),
+            (
+                goes_in,
+                n_(
+                    "{of}: {n} jar into the {pot}; {count_from}, {minutes} minutes",
+                    "{of}: {n} jars into the {pot}; {count_from}, {minutes} minutes",
+                    units,
+                    of=of,
+                    pot=run.pot,
+                    count_from=term(_COUNT_FROM[kind]),
+                    minutes=run.process_minutes,
+                ),
+            ),
+            (comes_out, _("{of}: out of the {pot}, onto a dry towel", of=of, pot=run.pot)),
         ]
         self._free[run.pot] = comes_out + CHANGE_MIN
         self.out = max(self.out, comes_out)
@@ -250,9 +279,9 @@ class _Table:
 
 
 _COUNT_FROM = {
-    PotKind.BOILING_WATER: "count from a full boil",
-    PotKind.STEAM: "count from a full column of steam",
-    PotKind.PRESSURE: "vent 10 minutes, then count from full pressure",
+    PotKind.BOILING_WATER: mark("count from a full boil"),
+    PotKind.STEAM: mark("count from a full column of steam"),
+    PotKind.PRESSURE: mark("vent 10 minutes, then count from full pressure"),
 }
 
 

@@ -103,7 +103,7 @@ class Goal:
 class Fit:
     """The plan: units `met` and `unmet` by want, kg `wasted` by supply.
 
-    A want of as many as can be had is never unmet.
+    A want of as many as can be had is never unmet. `ran_out` says that the clock ended the search.
     `sessions` are the names of those that are used, by date.
     """
 
@@ -113,6 +113,7 @@ class Fit:
     wasted: Mapping[str, float]
     sessions: tuple[str, ...]
     goals: tuple[Goal, ...]
+    ran_out: bool = False
 
     @property
     def optimal(self) -> bool:

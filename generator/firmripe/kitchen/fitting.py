@@ -3,10 +3,10 @@
 The goals, each one only among the plans that are best by all before it:
 
 1. each want in the household's order, up to what is wanted;
-2. waste least: as little fruit as can be is left over, beyond what is eaten anyway;
+2. waste least: as little fruit as can be is left over, beyond what is eaten anyway, to a thousandth of all fruit;
 3. fewest sessions;
 4. near the peak: the kilograms put up, each by the worth of its day, less 0.001 for each session before it;
-5. between plans that are equal in all that: fewest loads, then supplies by name.
+5. between plans that are equal in all that: fewest loads, then pots side by side, then supplies by name.
 
 Where time or the search's limit of steps ends first, the plan is the best that was found, and each goal tells its
 bound.
@@ -14,24 +14,26 @@ bound.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
 from firmripe.kitchen.fitted import Fit
 from firmripe.kitchen.means import Means
 from firmripe.kitchen.programme import KitchenProgramme
 from firmripe.kitchen.reasons import told
 from firmripe.kitchen.simple import simple
-from firmripe.kitchen.solving import Search
+from firmripe.kitchen.solving import TOLERANCE, Search
 from firmripe.kitchen.ways import Ways
 
-TIME_LIMIT_S = 60.0
-"""Seconds at most, by the clock. The limit of steps (`highs.STEPS`) comes first wherever the machine isn't busy."""
-TIES_S = 1.0
-"""Seconds at most for each of the last two searches, which only choose among plans that are equally good."""
+TIME_LIMIT_S = 120.0
+"""Seconds at most, by the clock. The limit of steps (`highs.STEPS`) comes long before it, the same everywhere."""
 
 
 def fit(means: Means, *, time_limit_s: float = TIME_LIMIT_S) -> Fit:
     """Return the best plan of some means, found within so many seconds.
 
-    The same means give the same plan, in whatever order they are listed, unless time runs out first.
+    The same means give the same plan, in whatever order they are listed, unless the clock ends the search first.
     """
     ways = Ways(means)
     chosen = simple(ways)
@@ -40,20 +42,57 @@ def fit(means: Means, *, time_limit_s: float = TIME_LIMIT_S) -> Fit:
     kitchen = KitchenProgramme(ways)
     search = Search(kitchen.programme, time_limit_s)
     search.follow(kitchen.together(), time_limit_s / 4, keep=False)
-    bounds = [reached.bound for reached in search.follow_all([*kitchen.wanted(), *kitchen.good()])]
-    for aim, settled in (kitchen.fewest_loads(), kitchen.by_name()):
-        search.follow(aim, TIES_S, fixed=settled)
-    return told(ways, kitchen.chosen(search.values), bounds)
+    waste, sessions, peak = kitchen.good()
+    reached = search.follow_all([*kitchen.wanted(), waste, sessions])
+    search.keep(waste, waste.of(search.values))  # only a session less is worth a little more waste
+    bounds = [one.bound for one in (*reached, search.follow(peak, search.seconds))]
+    for aim, settled in (kitchen.fewest_loads(), kitchen.side_by_side(), kitchen.by_name()):
+        search.follow(aim, search.seconds, fixed=settled)
+    return replace(told(ways, kitchen.chosen(search.values), bounds), ran_out=search.ran_out)
 
 
-def units_met(means: Means, *, time_limit_s: float) -> tuple[dict[str, int], float]:
-    """Return the units of each want that some means can meet, in the wants' order, and the seconds that it took."""
-    ways = Ways(means)
-    chosen = simple(ways)
-    if chosen is not None:
-        return chosen.met, 0.0
-    kitchen = KitchenProgramme(ways)
-    search = Search(kitchen.programme, time_limit_s)
-    search.follow(kitchen.together(), time_limit_s / 4, keep=False)
-    search.follow_all(kitchen.wanted())
-    return kitchen.chosen(search.values).met, time_limit_s - search.seconds
+class Wanting:
+    """What some means can meet of the wants, without a plan for it: `met` is told by want, in the wants' order."""
+
+    def __init__(self, means: Means, seconds: float) -> None:
+        self._ways = Ways(means)
+        self._seconds = seconds
+        self.ran_out = False
+
+    def may_gain(self, met: Sequence[int]) -> bool:
+        """Say whether parts of jars and loads could meet more than `met`; where they can't, whole ones can't either."""
+        search, kitchen = self._search(whole=False)
+        for aim, there in zip(kitchen.wanted(), met, strict=True):
+            smooth = replace(aim, whole=False)
+            reached = search.follow(smooth, search.seconds, keep=False) if aim.most > there + TOLERANCE else None
+            if reached is not None and math.floor(reached.value + 1e-4) > there:
+                return True
+            search.keep(smooth, there - 1e-4)
+        return False
+
+    def reaches(self, met: Sequence[int]) -> bool:
+        """Say whether every want can be met so far."""
+        for whole in (False, True):
+            search, kitchen = self._search(whole=whole)
+            for aim, there in zip(kitchen.wanted(), met, strict=True):
+                search.keep(aim, there)
+            if not search.finds(kitchen.together()):
+                return False
+        return True
+
+    def most(self) -> list[int]:
+        """Return the units of each want that can be met."""
+        chosen = simple(self._ways)
+        if chosen is None:
+            search, kitchen = self._search(whole=True)
+            search.follow(kitchen.together(), search.seconds, keep=False)
+            search.follow_all(kitchen.wanted())
+            self.ran_out = search.ran_out
+            chosen = kitchen.chosen(search.values)
+        return [chosen.met[want.name] for want in self._ways.wants]
+
+    def _search(self, *, whole: bool) -> tuple[Search, KitchenProgramme]:
+        kitchen = KitchenProgramme(self._ways)
+        if not whole:
+            kitchen.programme.whole = [False] * len(kitchen.programme.whole)
+        return Search(kitchen.programme, self._seconds), kitchen

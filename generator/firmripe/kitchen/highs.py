@@ -11,18 +11,22 @@ from itertools import accumulate
 
 import highspy
 
-STEPS = 120
+STEPS = 500
 """Most steps of one search: a limit that, unlike the clock, is the same on every machine."""
 _STOPPED = (highspy.HighsModelStatus.kTimeLimit, highspy.HighsModelStatus.kInterrupt)
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The values of the columns, None where none were found; the bound that is proven, None where they are the best."""
+    """The values of the columns, None where none were found; the bound that is proven, None where they are the best.
+
+    `ran_out` says that the clock ended the search, and not its steps.
+    """
 
     values: list[float] | None
     bound: float | None
     seconds: float
+    ran_out: bool
 
 
 class _Silent(highspy.Highs):
@@ -82,4 +86,5 @@ def maximised(
         values=list(solver.getSolution().col_value) if is_found else None,
         bound=None if is_found and status == highspy.HighsModelStatus.kOptimal else bound,
         seconds=solver.getRunTime(),
+        ran_out=status == highspy.HighsModelStatus.kTimeLimit,
     )

@@ -16,11 +16,17 @@ class Use:
     """A day on which fruit can be used. `worth` is 1 at the peak and falls to 0 at the edges of what is usable.
 
     `out` is the day from which it lies warm for it: its take-out from the cold, or its pick if it never was there.
+    `worths` says it anew for products that ask for a ripeness of their own; None where it is not as they ask.
     """
 
     day: date
     worth: float
     out: date
+    worths: Mapping[str, float | None] = field(default_factory=dict)
+
+    def worth_as(self, ripeness: str) -> float | None:
+        """Return what it is worth for a product that asks for a ripeness; None where it is too ripe for it."""
+        return self.worths.get(ripeness, self.worth)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +34,8 @@ class Supply:
     """Fruit of one lot that ripens as one. A day without a use is one on which it is not usable.
 
     It lies in the space `cold` from `since` until the day before it is out, and then in `counter` until it is used;
-    a name that is empty, or not among the spaces, does not limit. `spare_kg` of it is eaten anyway, and not lost.
+    a name that is empty, or not among the spaces, does not limit. Before `room_from` its room in the cold is kept
+    for it, put up or not. `spare_kg` of it is eaten anyway, and not lost.
     """
 
     name: str
@@ -38,6 +45,17 @@ class Supply:
     cold: str = ""
     counter: str = ""
     spare_kg: float = 0.0
+    room_from: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lying:
+    """Other fruit (kg), which lies in a space from a first to a last day whatever is planned."""
+
+    space: str
+    first: date
+    last: date
+    kg: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +65,7 @@ class Product:
     `needs` is what one unit takes of the stock ("quart jar": 1, "freezer litre": 1.2).
     With `in_pot` each load takes its whole time in a pot that holds its `jar`; without, only hands count.
     With `part_loads` the last load may be smaller, at the same time; without, every load is whole.
+    `ripeness` names how ripe it asks its fruit to be, as uses tell it.
     """
 
     name: str
@@ -58,6 +77,7 @@ class Product:
     jar: str = ""
     needs: Mapping[str, float] = field(default_factory=dict)
     part_loads: bool = True
+    ripeness: str = ""
 
     @property
     def kg_per_unit(self) -> float:
@@ -117,7 +137,9 @@ class Want:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Means:
-    """All that a plan can draw on. `stock` is what there is of a thing, `spaces` the free weight (kg) of a space.
+    """All that a plan can draw on. `stock` is what there is of a thing, `spaces` the weight (kg) that a space holds.
+
+    `lying` is other fruit in those spaces; where it fills one beyond what that holds, nothing more fits.
 
     Raises ValueError for names that are doubled or unknown, and for amounts that are negative or not finite.
     """
@@ -129,6 +151,7 @@ class Means:
     wants: tuple[Want, ...]
     stock: Mapping[str, float] = field(default_factory=dict)
     spaces: Mapping[str, float] = field(default_factory=dict)
+    lying: tuple[Lying, ...] = ()
 
     def __post_init__(self) -> None:
         for things in (self.supplies, self.products, self.pots, self.sessions, self.wants):
@@ -149,8 +172,10 @@ class Means:
     def _amounts(self) -> Iterable[float]:
         yield from self.stock.values()
         yield from self.spaces.values()
+        yield from (other.kg for other in self.lying)
         for supply in self.supplies:
             yield from (supply.kg, supply.spare_kg, *(use.worth for use in supply.uses))
+            yield from (worth for use in supply.uses for worth in use.worths.values() if worth is not None)
         for product in self.products:
             yield from (product.hands_hours_per_load, *product.needs.values())
         for pot in self.pots:

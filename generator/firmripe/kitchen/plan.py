@@ -13,6 +13,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.kitchen.amounts import Cups, Dose, JarRange, Makes, Short
 from firmripe.kitchen.clock import Rate, Seals, Timetable
 from firmripe.kitchen.processes import Minutes, NoMinutes
+from firmripe.saying import _, term
 
 NEARLY_ALL = 0.75
 """A crop of which so much is put up has no days of its own beside the plan's. J."""
@@ -31,9 +32,14 @@ class Ware:
     each: Makes
     rate: Rate
 
+    @property
+    def said(self) -> str:
+        """Its name as it is said."""
+        return f"{term(self.preserve.name)}, {term(self.jar.name if self.jar else 'pound dried')}"
+
     def several(self, number: int) -> str:
         """Say so many of it, as `14 quarts` or `3 lb`."""
-        return self.jar.several(number) if self.jar else f"{number} lb dried"
+        return self.jar.several(number) if self.jar else _("{number} lb dried", number=number)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +145,7 @@ class KitchenPlan:
 
     `shorts` is what the sessions need of jars and lids, to be bought by `buy_by`. `wasted` says how much fruit (kg) of
     which batch no want takes, `weights` what each bearing has in all. `gap` is how far the plan may lie from the best,
-    as a part of it; 0 is the best.
+    as a part of it; 0 is the best. `ran_out` says that the clock ended the search, and another machine may find more.
     """
 
     sessions: tuple[KitchenSession, ...]
@@ -152,6 +158,7 @@ class KitchenPlan:
     unweighed: tuple[str, ...]
     weights: tuple[tuple[Bearing, float], ...]
     gap: float
+    ran_out: bool = False
 
     def put_up_whole(self) -> frozenset[Bearing]:
         """Return the bearings whose fruit is put up, nearly all of it: for these the plan's days stand, no others."""

@@ -10,12 +10,13 @@ from fractions import Fraction
 
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding
+from firmripe.holding.jar import Jar
 from firmripe.holding.kitchen import Want
 from firmripe.holding.preserve import PutUp as Method
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
-from firmripe.kitchen.amounts import acid_for, jars_from, loads, shorts, syrup_for
+from firmripe.kitchen.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
 from firmripe.kitchen.clock import Run, seals, timetable
 from firmripe.kitchen.days import Sitting, is_here, pot_name, pots, session_of, sittings
 from firmripe.kitchen.fitted import Fit, PutUp, Remedy
@@ -35,10 +36,10 @@ from firmripe.kitchen.plan import (
 )
 from firmripe.kitchen.processes import Minutes
 from firmripe.kitchen.relaxing import relax
+from firmripe.kitchen.rooms import lying_for, spaces_for
 from firmripe.kitchen.telling import remedy_words, why_words
 from firmripe.kitchen.wares import (
     FREEZER_L,
-    LIDS,
     OTHER_FRUIT,
     NoWare,
     found_for,
@@ -50,10 +51,9 @@ from firmripe.kitchen.wares import (
     ware_for,
 )
 from firmripe.kitchen.windows import called, fruit_for
+from firmripe.saying import _, term
 from firmripe.season.season import Season
 
-TIME_LIMIT_S = 8.0
-"""So long the search for the best plan may take, in seconds, and as long again what would meet more of the wants."""
 MOST_REMEDIES = 4
 """So many things that would help are told of for each want, the greatest gain first."""
 BUY_AHEAD_D = 7
@@ -105,16 +105,16 @@ class _Planning:
     def plan(self) -> KitchenPlan:
         """Fit the plan, anew where a session would run over, and tell it."""
         shorter: dict[str, float] = {}
-        for _ in range(TRIES):
+        for _round in range(TRIES):
             means = self._solver_means(shorter)
-            fitted = fit(means, time_limit_s=TIME_LIMIT_S)
+            fitted = fit(means)
             sessions = self._sessions(fitted)
             over = {session.name: session.timetable.over_min / 60 for session in sessions if session.timetable.over_min}
             if not over:
                 break
             for name, hours in over.items():
                 shorter[name] = shorter.get(name, 0.0) + hours
-        return self._told(fitted, sessions, relax(means, fitted, time_limit_s=TIME_LIMIT_S))
+        return self._told(fitted, sessions, relax(means, fitted))
 
     # From the household's words to the solver's
 
@@ -124,7 +124,7 @@ class _Planning:
         for number, want in enumerate(self._means.wants, start=1):
             ware = ware_for(self._holding, want, self._season.as_of)
             if isinstance(ware, NoWare):
-                name = next(p.name for p in self._holding.preserves if p.key == want.preserve)
+                name = next(term(p.name) for p in self._holding.preserves if p.key == want.preserve)
                 without.append(_not_planned(want, name, (ware.reason,)))
             else:
                 made = made_so_far(self._holding, want, self._season.year.year, self._season.as_of)
@@ -152,6 +152,8 @@ class _Planning:
                 for rank, line in enumerate(self._lines)
             ),
             stock=self._stock(),
+            spaces=spaces_for(self._holding.place, fruits),
+            lying=lying_for(self._holding.place, self._lots, fruits),
         )
 
     def _supplies_of(self, line: _Line) -> frozenset[str] | None:
@@ -169,6 +171,10 @@ class _Planning:
             jars = {ware.jar for ware in self._wares.values() if ware.jar} if stock.jars is not None else set()
             found |= {jars_of(jar): float((stock.jars or {}).get(jar.name, 0)) for jar in jars}
             if stock.lids is not None:
+                untold = stock.lids - sum(stock.lids_of.values())
+                mouths = {ware.jar.mouth for ware in self._wares.values() if ware.jar and ware.jar.mouth}
+                fitting = {mouth: stock.lids_of.get(mouth, 0) + untold for mouth in mouths}
+                found |= {lids_for(mouth): float(n) for mouth, n in fitting.items() if n < stock.lids}
                 found[LIDS] = float(stock.lids)
         return found
 
@@ -238,11 +244,11 @@ class _Planning:
         return Weight(low=low, high=high)
 
     def _told(self, fitted: Fit, sessions: tuple[KitchenSession, ...], remedies: Sequence[Remedy]) -> KitchenPlan:
-        needed: Counter[str] = Counter()
+        needed: Counter[Jar] = Counter()
         for session in sessions:
             for making in session.makings:
                 if making.ware.jar is not None and making.ware.preserve.method is Method.CANNER:
-                    needed[making.ware.jar.name] += making.units
+                    needed[making.ware.jar] += making.units
         first = min((session.day for session in sessions if session.is_canning), default=None)
         stock = self._means.stock
         return KitchenPlan(
@@ -250,7 +256,7 @@ class _Planning:
             take_outs=tuple(self._take_outs(sessions)),
             wants=self._wants(fitted, remedies),
             cards=tuple(self._cards()),
-            shorts=shorts(needed, stock.jars, stock.lids),
+            shorts=shorts(needed, stock),
             buy_by=max(self._season.as_of, first - timedelta(days=BUY_AHEAD_D)) if first else None,
             wasted=tuple((self._fruits[name].batch, kg) for name, kg in sorted(fitted.wasted.items())),
             unweighed=self._unweighed,
@@ -259,10 +265,11 @@ class _Planning:
                 for bearing, lot in self._lots.items()
             ),
             gap=fitted.gap if fitted.gap > SMALL_GAP else 0.0,
+            ran_out=fitted.ran_out,
         )
 
     def _take_outs(self, sessions: Sequence[KitchenSession]) -> list[KitchenTakeOut]:
-        found: dict[tuple[date, str, str], tuple[Batch, float, KitchenSession]] = {}
+        found: dict[tuple[date, str, str], tuple[FruitUsed, float, KitchenSession]] = {}
         for session in sessions:
             for making in session.makings:
                 for used in making.fruit:
@@ -273,17 +280,17 @@ class _Planning:
                         continue
                     key = used.out, called(used.batch), session.name
                     kg = found[key][1] if key in found else 0.0
-                    found[key] = used.batch, kg + used.kg, session
+                    found[key] = used, kg + used.kg, session
         return [
             KitchenTakeOut(
                 day=day,
-                batch=batch,
+                batch=used.batch,
                 kg=kg,
-                cold=self._fruits[called(batch)].cold,
+                cold=used.cold,
                 session=session,
-                whole=_is_all(batch, kg),
+                whole=_is_all(used.batch, kg),
             )
-            for (day, _, _), (batch, kg, session) in sorted(found.items(), key=lambda item: item[0])
+            for (day, _, _), (used, kg, session) in sorted(found.items(), key=lambda item: item[0])
         ]
 
     def _wants(self, fitted: Fit, remedies: Sequence[Remedy]) -> tuple[WantMet, ...]:
@@ -298,7 +305,7 @@ class _Planning:
         lines = [
             WantMet(
                 want=line.want,
-                name=line.ware.name,
+                name=line.ware.said,
                 made=line.made,
                 planned=fitted.met.get(line.name, 0),
                 short=fitted.unmet.get(line.name, 0),
@@ -322,7 +329,7 @@ class _Planning:
         if line.ware.preserve.method is Method.CANNER:
             found += self._no_pot(line.ware)
         if line.ware.preserve.method is Method.DRYER and not any(holds(c, line.ware) for c in self._means.canners):
-            found.append("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}")
+            found.append(_("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}"))
         return tuple(dict.fromkeys(found))
 
     def _no_fruit(self, line: _Line) -> list[str]:
@@ -337,20 +344,28 @@ class _Planning:
             undated = batch.undated.get(Stage.READY, "")
             if refused or undated:
                 found.append(refused or f"{called(batch)}: {undated}")
-        return found or ["no fruit for it whose weight is known is good on any kitchen day left this season"]
+        return found or [_("no fruit for it whose weight is known is good on any kitchen day left this season")]
 
     def _no_pot(self, ware: Ware) -> list[str]:
         found = []
         fitting = [canner for canner in self._means.canners if holds(canner, ware)]
         if not fitting and ware.jar is not None:
-            found.append(f"no canner says that it holds a {ware.jar.name}")
+            found.append(_("no canner says that it holds a {jar}", jar=term(ware.jar.name)))
         for canner in fitting:
             kitchen = self._kitchens[canner.kitchen]
             printed = found_for(self._holding, ware, kitchen, canner)
             if printed is not None and not isinstance(printed, Minutes):
-                found.append(f"{canner.name} in the {kitchen.name}: {printed.reason}; {printed.instead}")
+                found.append(
+                    _(
+                        "{pot} in the {kitchen}: {reason}; {instead}",
+                        pot=canner.name,
+                        kitchen=kitchen.name,
+                        reason=printed.reason,
+                        instead=term(printed.instead),
+                    )
+                )
             elif not any(is_here(canner, s.day, self._season.year) for s in self._sittings.values()):
-                found.append(f"{canner.name} is away on all kitchen days")
+                found.append(_("{pot} is away on all kitchen days", pot=canner.name))
         return found
 
     def _cards(self) -> list[StoveCard]:
@@ -379,7 +394,7 @@ def _runs(makings: Sequence[Making]) -> list[Run]:
     """Return the loads of a session for its timetable."""
     found = []
     for making in makings:
-        name, rate = making.ware.name, making.ware.rate.minutes
+        name, rate = making.ware.said, making.ware.rate.minutes
         if not making.pots:
             found.append(Run(product=name, units=(making.units,), hand_minutes=rate))
         for pot in making.pots:

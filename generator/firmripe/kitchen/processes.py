@@ -6,6 +6,7 @@ and what can be done instead is said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -15,9 +16,10 @@ from firmripe.holding.jar import Jar, JarSize
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.process import Gauge, PressureProcess, Process, ProcessTable, Refused
 from firmripe.problems import folded
+from firmripe.saying import _, mark, term
 from firmripe.units import METRES_PER_FOOT
 
-INSTEAD = "put it up in the freezer or the dryer, or keep it in the refrigerator"
+INSTEAD = mark("put it up in the freezer or the dryer, or keep it in the refrigerator")
 STERILE_BELOW_MIN = 10
 """Jars processed less long are boiled empty beforehand (AIB 539, Guide 1, R)."""
 DEEP_ABOVE_MIN = 30
@@ -27,6 +29,7 @@ STERILISE_MIN = 10
 _STANDS_IN = {JarSize.HALF_PINT: JarSize.PINT, JarSize.PINT_AND_HALF: JarSize.QUART}
 """A half pint may use a row printed for pints, and a pint and a half one for quarts (AIB 539, Guide 1, p. 1-23, R)."""
 _WHITE = ("peach", "nectarine")
+_SAYS_WHITE = re.compile(r"white[\s-]+(?:\w+[\s-]+)?(?:flesh|peach|nectarine)|flesh(?: is|:)?(?: \w+)? white")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,10 +93,13 @@ def look_up(table: ProcessTable, process: str, jar: Jar, stove: Stove) -> Minute
     """Return the minutes of a process in a jar on a stove, or why there are none."""
     no_way = _no_way(table, process, stove)
     if no_way is not None or stove.height_m is None:
-        return no_way or NoMinutes(reason="the height is not known", asks=True)
+        return no_way or NoMinutes(reason=_("the height is not known"), asks=True)
     size = jar.size
     if size is None:
-        return NoMinutes(reason=f"nothing is printed for a jar as large as {jar.name}", instead="take smaller jars")
+        return NoMinutes(
+            reason=_("nothing is printed for a jar as large as {jar}", jar=term(jar.name)),
+            instead=_("take smaller jars"),
+        )
     look = _pressed if stove.kind is PotKind.PRESSURE else _boiled
     return look(table, process, (jar, size), stove)
 
@@ -102,17 +108,19 @@ def _no_way(table: ProcessTable, process: str, stove: Stove) -> NoMinutes | None
     """Return why no jar of any size can be processed so; None where one might."""
     refused = refused_name(table, process)
     if refused is not None:
-        return NoMinutes(reason=f"{refused.what}: {refused.because}", instead=refused.instead, cited=refused.cited)
+        return NoMinutes(
+            reason=f"{term(refused.what)}: {term(refused.because)}", instead=term(refused.instead), cited=refused.cited
+        )
     if process not in table.names:
-        return NoMinutes(reason=f'no tested process is called "{process}"')
+        return NoMinutes(reason=_('no tested process is called "{process}"', process=process))
     if stove.kind is PotKind.DRYER:
-        return NoMinutes(reason="a dryer makes no jars")
+        return NoMinutes(reason=_("a dryer makes no jars"))
     if stove.height_m is None:
-        reason = "nobody has said how high the kitchen lies, and the minutes hang on it"
-        return NoMinutes(reason=reason, instead="write the kitchen's elevation in place.md", asks=True)
+        reason = _("nobody has said how high the kitchen lies, and the minutes hang on it")
+        return NoMinutes(reason=reason, instead=_("write the kitchen's elevation in place.md"), asks=True)
     if feet(stove.height_m) < 0:
-        reason = "the kitchen is said to lie below the sea, and the table begins at its level"
-        return NoMinutes(reason=reason, instead="look at the elevation in place.md", asks=True)
+        reason = _("the kitchen is said to lie below the sea, and the table begins at its level")
+        return NoMinutes(reason=reason, instead=_("look at the elevation in place.md"), asks=True)
     return None
 
 
@@ -125,9 +133,14 @@ def _row_jar(jars: Iterable[frozenset[JarSize]], size: JarSize) -> JarSize | Non
 
 
 def _no_jar(process: str, jar: Jar, printed: Iterable[JarSize]) -> NoMinutes:
-    sizes = " or ".join(f"{size.value}s" for size in JarSize if size in set(printed))
-    instead = f"take {sizes}" if sizes else INSTEAD
-    return NoMinutes(reason=f"nothing is printed for {process} in a jar of this size ({jar.name})", instead=instead)
+    sizes = _(" or ").join(term(f"{size.value}s") for size in JarSize if size in set(printed))
+    instead = _("take {sizes}", sizes=sizes) if sizes else term(INSTEAD)
+    return NoMinutes(
+        reason=_(
+            "nothing is printed for {process} in a jar of this size ({jar})", process=term(process), jar=term(jar.name)
+        ),
+        instead=instead,
+    )
 
 
 def _boiled(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: Stove) -> Minutes | NoMinutes:
@@ -139,7 +152,7 @@ def _boiled(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: 
     row = next(row for row in rows if of_jar in row.jars)
     minutes = row.minutes.at(height_ft)
     if minutes is None:
-        return NoMinutes(reason=f"nothing is printed for this height for {process}")
+        return NoMinutes(reason=_("nothing is printed for this height for {process}", process=term(process)))
     dose = (_too_long(table, minutes) if kind is PotKind.STEAM else None) or _dose(table, row, jar[1])
     if isinstance(dose, NoMinutes):
         return dose
@@ -164,19 +177,24 @@ def _too_long(table: ProcessTable, minutes: int) -> NoMinutes | None:
     limit = table.steam_at_most
     if limit is not None and minutes <= limit.value:
         return None
-    most = f"{limit.value} minutes at most" if limit else "no time that is printed here"
-    reason = f"it takes {minutes} minutes at this height, and a steam canner may run {most}"
-    return NoMinutes(reason=reason, instead="use a boiling-water canner", cited=limit.cited if limit else None)
+    most = _("{number} minutes at most", number=limit.value) if limit else _("no time that is printed here")
+    reason = _(
+        "it takes {minutes} minutes at this height, and a steam canner may run {most}", minutes=minutes, most=most
+    )
+    return NoMinutes(reason=reason, instead=_("use a boiling-water canner"), cited=limit.cited if limit else None)
 
 
 def _pressed(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: Stove) -> Minutes | NoMinutes:
     height_ft, gauge = feet(stove.height_m or 0), stove.gauge
     rows = [row for row in table.pressed if row.name == process]
     if not rows:
-        return NoMinutes(reason=f"no time in a pressure canner is printed for {process}", instead="use boiling water")
+        return NoMinutes(
+            reason=_("no time in a pressure canner is printed for {process}", process=term(process)),
+            instead=_("use boiling water"),
+        )
     if gauge is None:
-        reason = "nobody has said whether the pressure canner has a dial or a weight"
-        return NoMinutes(reason=reason, instead="write gauge: dial or gauge: weighted in place.md", asks=True)
+        reason = _("nobody has said whether the pressure canner has a dial or a weight")
+        return NoMinutes(reason=reason, instead=_("write gauge: dial or gauge: weighted in place.md"), asks=True)
     of_jar = _row_jar((row.jars for row in rows), jar[1])
     if of_jar is None:
         return _no_jar(process, jar[0], (size for row in rows for size in row.jars))
@@ -188,7 +206,7 @@ def _pressed(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove:
                 pressures.append(Pressure(psi=psi, minutes=row.minutes, cited=row.cited))
                 band = setting.psi.words(height_ft)
     if not pressures:
-        return NoMinutes(reason=f"no pressure by a {gauge.value} gauge is printed for this height")
+        return NoMinutes(reason=_("no pressure by a {gauge} gauge is printed for this height", gauge=term(gauge.value)))
     row = next(row for row in rows if of_jar in row.jars)
     dose = _dose(table, row, jar[1])
     if isinstance(dose, NoMinutes):
@@ -218,8 +236,12 @@ def _dose(table: ProcessTable, row: Process | PressureProcess, size: JarSize) ->
         return "", None
     dose = table.acids.get(row.acid)
     if dose is None or size not in dose.doses:
-        reason = f"{row.name} needs acid in each jar, and its dose for a {size.value} is not printed"
-        return NoMinutes(reason=reason, instead="take pints or quarts")
+        reason = _(
+            "{process} needs acid in each jar, and its dose for a {jar} is not printed",
+            process=term(row.name),
+            jar=term(size.value),
+        )
+        return NoMinutes(reason=reason, instead=_("take pints or quarts"))
     return dose.doses[size], dose.cited
 
 
@@ -256,10 +278,12 @@ def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> Refused 
 
 
 def is_white_fleshed(limb: Cultivar) -> bool:
-    """Say whether a cultivar's name, facts or cautions speak of white flesh."""
-    said = [limb.name, limb.key.replace("-", " "), *(caution.text for caution in limb.own.cautions)]
-    said += [f"{fact.what} {fact.text}" for fact in limb.own.facts]
-    plain = [text.casefold() for text in said]
-    return any("white flesh" in text or "white-flesh" in text or "flesh white" in text for text in plain) or any(
-        f"white {word}" in text for text in plain for word in _WHITE
+    """Say whether what is told of a peach or nectarine speaks of white flesh: its names, facts, cautions or text."""
+    names = [name.replace("-", " ").casefold() for name in (limb.key, limb.name, *limb.also)]
+    facts = [f"{fact.what} {fact.text}".casefold() for fact in limb.own.facts]
+    said = [*names, *facts, *(caution.text.casefold() for caution in limb.own.cautions), limb.text.casefold()]
+    return (
+        any("white" in fact and "flesh" in fact for fact in facts)
+        or any("white" in name.split() for name in names)
+        or any(_SAYS_WHITE.search(text) for text in said)
     )

@@ -1,7 +1,8 @@
 """The kitchen plan as a mixed-integer programme: its columns, what binds them, and its aims in their order.
 
 Columns: the fruit (kg) on each way; the units made for each want in each session; the units that count as met; the
-loads in each pot, by product and session; whether a session is held; and what is wasted of each supply.
+loads in each pot, by product and session, and the longest time that one is in use; whether a session is held; and
+what is wasted of each supply.
 Whole numbers are jars, loads and sessions, all of them small; everything else is a weight.
 """
 
@@ -16,6 +17,9 @@ from firmripe.kitchen.means import Product, Session
 from firmripe.kitchen.solving import INFINITE, NEAR, Aim, Programme
 from firmripe.kitchen.ways import Chosen, Ways, spans
 
+AS_GOOD = 0.001
+"""Plans whose waste differs by no more than this part of all the fruit are as good: no day is kept for a spoonful."""
+
 
 class KitchenProgramme:
     """Builds the programme of some ways, names its aims and reads its values back."""
@@ -29,6 +33,7 @@ class KitchenProgramme:
             for want, session in {(w.want.name, w.session.name): (w.want, w.session) for w in ways.all}.values()
         }
         self._loads: dict[tuple[str, str, str], int] = {}
+        self._longest = {session.name: self.programme.column(60 * session.hours) for session in ways.sessions}
         self._held = {session.name: self.programme.column(1, whole=True) for session in ways.sessions}
         self._met = {want.name: self.programme.column(ways.most_wanted(want), whole=True) for want in ways.wants}
         self._wasted = {
@@ -107,6 +112,7 @@ class KitchenProgramme:
         for pot, terms in minutes.items():
             boil = next(p.first_boil_hours for p in self.ways.pots if p.name == pot)
             self.programme.row(terms, high=60 * (session.hours - boil))
+            self.programme.row({**terms, self._longest[session.name]: -1.0}, high=0.0)
         self._order_like_pots(minutes, kinds)
 
     def _order_like_pots(
@@ -129,9 +135,10 @@ class KitchenProgramme:
     def _lie_in(self, space: str) -> None:
         """Let no space be overfull on any day; that can begin only on a day on which fruit comes to it."""
         lying = [(column, *span) for way, column in self._kg.items() for span in spans(way, space)]
-        for day in sorted({first for _, first, _ in lying}):
+        others = {other.first for other in self.ways.lying if other.space == space}
+        for day in sorted({first for _, first, _ in lying} | others):
             terms = {column: 1.0 for column, first, last in lying if first <= day <= last}
-            self.programme.row(terms, high=self.ways.spaces[space])
+            self.programme.row(terms, high=self.ways.free(space, day))
 
     def wanted(self) -> list[Aim]:
         """Return the aims of the wants, in the household's order."""
@@ -154,10 +161,13 @@ class KitchenProgramme:
         """Return the aims that follow the wants: waste least, fewest sessions, near the peak."""
         least = 1 if self._made else 0
         return [
-            Aim(WASTE, dict.fromkeys(self._wasted.values(), -1.0), 0.0),
+            Aim(WASTE, dict.fromkeys(self._wasted.values(), -1.0), 0.0, slack=AS_GOOD * self._all_fruit()),
             Aim(SESSIONS, dict.fromkeys(self._held.values(), -1.0), -least, whole=True),
             Aim(PEAK, {c: way.worth for way, c in self._kg.items()}, self._best_peak(), near=NEAR),
         ]
+
+    def _all_fruit(self) -> float:
+        return sum(supply.kg for supply in self.ways.supplies)
 
     def _best_peak(self) -> float:
         best: dict[str, float] = {}
@@ -169,6 +179,11 @@ class KitchenProgramme:
         """Return the aim that parts plans which are as good as each other, and the columns that are settled by then."""
         aim = Aim("fewest loads", dict.fromkeys(self._loads.values(), -1.0), 0.0, whole=True)
         return aim, [*self._made.values(), *self._met.values(), *self._held.values()]
+
+    def side_by_side(self) -> tuple[Aim, list[int]]:
+        """Return the aim that parts loads evenly over a session's pots, so that none stands idle beside a busy one."""
+        aim = Aim("side by side", dict.fromkeys(self._longest.values(), -1.0), 0.0)
+        return aim, self.fewest_loads()[1]
 
     def by_name(self) -> tuple[Aim, list[int]]:
         """Return the aim that settles the last ties, fruit by name and take-out day, and all whole numbers."""

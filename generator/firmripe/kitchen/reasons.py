@@ -85,10 +85,10 @@ class _Plan:
             units=units,
             wants=wants,
             pot_loads=tuple(self._pot_loads(session, product, units)),
-            taken=tuple(_taken(fruit)),
+            taken=tuple(self._taken(fruit)),
             kg=round(kg, 6),
             hands_hours=units * product.hands_hours_per_unit,
-            worth=sum(kg * way.use.worth for way, kg in fruit.items()) / kg if kg else 0.0,
+            worth=sum(kg * self._worth(way) for way, kg in fruit.items()) / kg if kg else 0.0,
             otherwise=tuple(self._otherwise(session, product, fruit)),
         )
 
@@ -117,17 +117,21 @@ class _Plan:
     def _otherwise(self, session: Session, product: Product, fruit: Mapping[Way, float]) -> Iterable[Otherwise]:
         """Tell of each other session on which some of the fruit is usable what keeps it from there."""
         for other in self.ways.sessions:
-            ripe = [(way, kg, uses[0]) for way, kg in fruit.items() if (uses := self.ways.uses(way.supply, other.day))]
+            ripe = [
+                (way, kg, *uses[0])
+                for way, kg in fruit.items()
+                if (uses := self.ways.uses(way.supply, other.day, product))
+            ]
             if other is session or not ripe:
                 continue
-            kg = sum(kg for _, kg, _ in ripe)
-            worth = sum(kg * use.worth for _, kg, use in ripe) / kg
-            here = sum(kg * way.use.worth for way, kg, _ in ripe) / kg
+            kg = sum(kg for _, kg, _, _ in ripe)
+            worth = sum(kg * there for _, kg, _, there in ripe) / kg
+            here = sum(kg * self._worth(way) for way, kg, _, _ in ripe) / kg
             binds = (
                 self._forbids(other, product)
                 or self._is_far(worth, here)
                 or self._is_full(other, product)
-                or (Binds.NO_SPACE if not any(self._has_space(way, use) for way, _, use in ripe) else None)
+                or (Binds.NO_SPACE if not any(self._has_space(way, use) for way, _, use, _ in ripe) else None)
                 or (Binds.SAME if worth < here + CLOSE else Binds.WHOLE_PLAN)
             )
             yield Otherwise(session=other.name, day=other.day, worth=worth, binds=binds)
@@ -173,24 +177,28 @@ class _Plan:
         """Say whether one unit's fruit, gone from its own way, has space on a way to another day."""
         unit = self.ways.product(way.want).kg_per_unit
         moved = replace(way, use=use)
-        for space, free in self.ways.spaces.items():
+        for space in self.ways.spaces:
             lying = [(kg, span) for one, kg in self.chosen.kg.items() for span in spans(one, space)]
+            starts = {start for _, (start, _) in lying} | {o.first for o in self.ways.lying if o.space == space}
             for first, last in spans(moved, space):
-                for day in {first, *(start for _, (start, _) in lying if first <= start <= last)}:
+                for day in {first, *(start for start in starts if first <= start <= last)}:
                     there = sum(kg for kg, (start, end) in lying if start <= day <= end)
                     own = unit if any(start <= day <= end for start, end in spans(way, space)) else 0.0
-                    if there + unit - own > free + CLOSE:
+                    if there + unit - own > self.ways.free(space, day) + CLOSE:
                         return False
         return True
 
+    def _taken(self, fruit: Mapping[Way, float]) -> Iterable[Taken]:
+        """Add up what several wants take of one supply's take-out."""
+        kg: dict[tuple[str, date], float] = defaultdict(float)
+        worth = {}
+        for way, amount in fruit.items():
+            key = (way.supply.name, way.use.out)
+            kg[key] += amount
+            worth[key] = self._worth(way)
+        for (supply, out), amount in sorted(kg.items()):
+            yield Taken(supply=supply, kg=round(amount, 6), out=out, worth=worth[supply, out])
 
-def _taken(fruit: Mapping[Way, float]) -> Iterable[Taken]:
-    """Add up what several wants take of one supply's take-out."""
-    kg: dict[tuple[str, date], float] = defaultdict(float)
-    worth = {}
-    for way, amount in fruit.items():
-        key = (way.supply.name, way.use.out)
-        kg[key] += amount
-        worth[key] = way.use.worth
-    for (supply, out), amount in sorted(kg.items()):
-        yield Taken(supply=supply, kg=round(amount, 6), out=out, worth=worth[supply, out])
+    def _worth(self, way: Way) -> float:
+        """Return what fruit on a way is worth for its product."""
+        return way.use.worth_as(self.ways.product(way.want).ripeness) or 0.0

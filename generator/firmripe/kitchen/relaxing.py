@@ -13,11 +13,14 @@ from datetime import date
 from functools import partial
 
 from firmripe.kitchen.fitted import Fit, Lack, Remedy
-from firmripe.kitchen.fitting import units_met
+from firmripe.kitchen.fitting import Wanting
 from firmripe.kitchen.means import Means, Pot, Session, Supply, Use, Want
 from firmripe.kitchen.ways import CLOSE, Ways
 
 TIME_LIMIT_S = 120.0
+"""Seconds for one search, by the clock, which the limit of steps comes long before."""
+MOST_SEARCHES = 60
+"""So many searches are made for what would help. A limit that is the same on every machine. J."""
 MOST_HANDS, MOST_HOURS, HOURS_STEP = 6, 4.0, 0.5
 """So many more hands, and hours longer, are tried at most. J."""
 MOST_DAYS = 6
@@ -35,20 +38,20 @@ class _Trial:
     day: date | None = None
 
 
-def relax(means: Means, fit: Fit, *, time_limit_s: float = TIME_LIMIT_S) -> tuple[Remedy, ...]:
+def relax(means: Means, fit: Fit, *, searches: int = MOST_SEARCHES) -> tuple[Remedy, ...]:
     """Return what would meet more of the wants, the greatest gain first, each in the smallest amount that does it all.
 
-    When time runs out, what has not been tried is left out.
+    After so many searches what has not been tried is left out.
     """
     ways = Ways(means)
     unmet = [number for number, want in enumerate(ways.wants) if want.name in fit.unmet]
     if not unmet:
         return ()
     wants = ways.wants[: unmet[-1] + 1]
-    relaxer = _Relaxer(replace(means, wants=wants), [fit.met[want.name] for want in wants], time_limit_s)
+    relaxer = _Relaxer(replace(means, wants=wants), [fit.met[want.name] for want in wants], searches)
     found: list[tuple[list[int], Remedy]] = []
     for trials in _groups(relaxer.means, [(want, fit.unmet[want.name]) for want in wants if want.name in fit.unmet]):
-        if len(trials) <= 2 or relaxer.gains_by_all(trials):
+        if relaxer.may_gain_by_all(trials):
             found += [pair for trial in trials if (pair := relaxer.tried(trial)) is not None]
     best: dict[tuple[Lack, str, date | None], tuple[list[int], Remedy]] = {}
     for met, remedy in sorted(found, key=_rank):
@@ -63,24 +66,32 @@ def _rank(pair: tuple[list[int], Remedy]) -> tuple[object, ...]:
 
 
 class _Relaxer:
-    """Tries one thing after another against what the plan met, as long as there is time."""
+    """Tries one thing after another against what the plan met, for so many searches.
 
-    def __init__(self, means: Means, met: list[int], seconds: float) -> None:
+    A search without whole numbers comes first, which costs little and rules most things out.
+    """
+
+    def __init__(self, means: Means, met: list[int], searches: int) -> None:
         self.means = means
         self._met = met
-        self._seconds = seconds
+        self._left = searches
 
     def tried(self, trial: _Trial) -> tuple[list[int], Remedy] | None:
         """Return what is met with all of a thing, and the least of it that gives as much; None where nothing gains."""
-        if not trial.amounts:
+        if not trial.amounts or self._left <= 0:
             return None
-        most = self._with(trial, len(trial.amounts) - 1)
+        wanting = self._with(trial, len(trial.amounts) - 1)
+        if not wanting.may_gain(self._met):
+            return None
+        self._left -= 1
+        most = wanting.most()
         if most <= self._met:
             return None
         low, high = 0, len(trial.amounts) - 1
-        while low < high:
+        while low < high and self._left > 0:
             middle = (low + high) // 2
-            if self._with(trial, middle) >= most:
+            self._left -= 1
+            if self._with(trial, middle).reaches(most):
                 high = middle
             else:
                 low = middle + 1
@@ -89,24 +100,16 @@ class _Relaxer:
         amount = trial.amounts[high]
         return most, Remedy(lack=trial.lack, name=trial.name, amount=amount, gains=gains, day=trial.day)
 
-    def gains_by_all(self, trials: Sequence[_Trial]) -> bool:
-        """Say whether all of some things together gain anything; if not, none of them does."""
+    def may_gain_by_all(self, trials: Sequence[_Trial]) -> bool:
+        """Say whether all of some things together could gain anything; if not, none of them does."""
         means = self.means
         for trial in trials:
             means = trial.grow(means, trial.amounts[-1])
-        return self._met_by(means) > self._met
+        return bool(trials) and Wanting(means, TIME_LIMIT_S).may_gain(self._met)
 
-    def _with(self, trial: _Trial, number: int) -> list[int]:
-        """Return what is met, by want, with an amount of a thing."""
-        return self._met_by(trial.grow(self.means, trial.amounts[number]))
-
-    def _met_by(self, means: Means) -> list[int]:
-        """Return what is met, by want; what the plan met when there is no time left."""
-        if self._seconds <= 0:
-            return self._met
-        met, taken = units_met(means, time_limit_s=self._seconds)
-        self._seconds -= taken
-        return [met[want.name] for want in self.means.wants]
+    def _with(self, trial: _Trial, number: int) -> Wanting:
+        """Return what is wanted of means with an amount of a thing."""
+        return Wanting(trial.grow(self.means, trial.amounts[number]), TIME_LIMIT_S)
 
 
 def _groups(means: Means, unmet: Sequence[tuple[Want, int]]) -> Iterable[list[_Trial]]:

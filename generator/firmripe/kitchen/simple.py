@@ -1,4 +1,4 @@
-"""The plan that needs no search: nothing usable at all, or one lot on one day for one product."""
+"""The plan that needs no search: nothing usable at all, or one lot on one day for one product and one pot."""
 
 from __future__ import annotations
 
@@ -17,18 +17,15 @@ def simple(ways: Ways) -> Chosen | None:
     if not one or way.supply.cold in ways.spaces or way.supply.counter in ways.spaces:
         return None
     product, places = ways.product(way.want), ways.places(way.session, ways.product(way.want))
+    if len(places) > 1:
+        return None
     most = min(ways.most_made(way.want, way.session), _stock(ways, way))
     if product.in_pot and not product.part_loads:
-        if len({place.holds for place in places}) > 1:
-            return None
         most -= most % places[0].holds
     loads: dict[tuple[str, str, str], int] = {}
-    left = most
-    for place in sorted(places, key=lambda place: (-place.holds, place.pot.name)):
-        number = min(place.most, math.ceil(left / place.holds))
-        left = max(0, left - number * place.holds)
-        if number:
-            loads[way.session.name, product.name, place.pot.name] = number
+    for place in places:
+        if most:
+            loads[way.session.name, product.name, place.pot.name] = math.ceil(most / place.holds)
     return Chosen(
         kg={way: round(most * product.kg_per_unit, 6)} if most else {},
         made={(way.want.name, way.session.name): most} if most else {},

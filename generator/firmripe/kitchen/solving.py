@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ class Aim:
     """What is to be as large as it can be.
 
     `most` is a bound known beforehand; `whole` says that it is a whole number.
-    What lies within `near` of the best, as a part of it, is as good.
+    What lies within `near` of the best, as a part of it, is as good; so is what lies within `slack`, as it is.
     """
 
     name: str
@@ -30,6 +30,7 @@ class Aim:
     most: float
     whole: bool = False
     near: float = TOLERANCE
+    slack: float = 0.0
 
     def of(self, values: Sequence[float]) -> float:
         """Return what some values come to."""
@@ -75,12 +76,14 @@ class Programme:
 class Search:
     """Follows aims one after another: none gives up anything of one before it. One thread, always the same seed.
 
-    `values` is the best that is found so far; `seconds` is what is left of the time.
+    `values` is the best that is found so far; `seconds` is what is left of the time, and `ran_out` says that it ended
+    a search: then another machine may find another plan.
     """
 
     def __init__(self, programme: Programme, seconds: float) -> None:
         self.programme = programme
         self.seconds = seconds
+        self.ran_out = False
         self.values: list[float] = list(programme.idle)
         self._kept: list[tuple[float, Terms, float]] = []
 
@@ -96,8 +99,18 @@ class Search:
         if aim.whole and math.isfinite(bound):
             bound = math.floor(bound + TOLERANCE)
         if keep and aim.terms:
-            self._kept.append(self.programme.row_of(aim, value))
-        return Reached(aim.name, value, max(value, bound))
+            # Half of what is as good may be missed by the search, the other half given up for the aims to follow.
+            self._kept.append(self.programme.row_of(aim, value - aim.slack / 2))
+        return Reached(aim.name, value, max(value, bound) - aim.slack)
+
+    def keep(self, aim: Aim, value: float) -> None:
+        """Let an aim fall below a value no more."""
+        self._kept.append(self.programme.row_of(aim, value))
+
+    def finds(self, aim: Aim) -> bool:
+        """Say whether any values at all keep what is kept; of these no best is searched for."""
+        found = self._found(replace(aim, near=INFINITE), self.seconds, ())
+        return found.values is not None
 
     def follow_all(self, aims: Sequence[Aim]) -> list[Reached]:
         """Follow aims in their order, each with twice its even part of the time that is left."""
@@ -128,10 +141,11 @@ class Search:
             options={
                 "time_limit": seconds,
                 "mip_rel_gap": aim.near,
-                "mip_abs_gap": 1 - TOLERANCE if aim.whole else TOLERANCE,
+                "mip_abs_gap": 1 - TOLERANCE if aim.whole else max(TOLERANCE, aim.slack / 2),
             },
         )
         self.seconds -= found.seconds
+        self.ran_out = self.ran_out or found.ran_out
         return found
 
     def _take(self, aim: Aim, found: Sequence[float] | None) -> None:

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from datetime import date
 
 from firmripe.kitchen.days import Sitting
 from firmripe.kitchen.fitted import Binds, Lack, PutUp, Remedy
 from firmripe.kitchen.plan import Ware
+from firmripe.kitchen.wares import FREEZER_L, JARS
+from firmripe.saying import _, mark, n_, term
 from firmripe.units import KILOGRAMS_PER_POUND
 from firmripe.words import week_day
 
 _BINDS = {
-    Binds.NOT_MADE_THERE: "it can't be made in that kitchen then",
-    Binds.POT_AWAY: "the pot is away",
-    Binds.POTS_FULL: "the pots are full",
-    Binds.HANDS_FULL: "the hands are full",
-    Binds.NO_SPACE: "there is no room to ripen the fruit for it",
-    Binds.FARTHER_FROM_PEAK: "the fruit is farther from its best",
-    Binds.ANOTHER_SESSION: "it would take one more session",
-    Binds.SAME: "it would do as well, only later",
-    Binds.WHOLE_PLAN: "the plan as a whole would be worse",
+    Binds.NOT_MADE_THERE: mark("it can't be made in that kitchen then"),
+    Binds.POT_AWAY: mark("the pot is away"),
+    Binds.POTS_FULL: mark("the pots are full"),
+    Binds.HANDS_FULL: mark("the hands are full"),
+    Binds.NO_SPACE: mark("there is no room to ripen the fruit for it"),
+    Binds.FARTHER_FROM_PEAK: mark("the fruit is farther from its best"),
+    Binds.ANOTHER_SESSION: mark("it would take one more session"),
+    Binds.SAME: mark("it would do as well, only later"),
+    Binds.WHOLE_PLAN: mark("the plan as a whole would be worse"),
 }
 MOST_OTHERS = 3
 """So many other days are told of for each load."""
@@ -28,42 +31,59 @@ MOST_OTHERS = 3
 
 def why_words(one: PutUp) -> tuple[str, ...]:
     """Say why a product is made on its day and not on another."""
-    best = "at its best" if one.worth > 0.95 else "near its best" if one.worth > 0.7 else "past its best, still good"
+    day = week_day(one.day)
     others = sorted(one.otherwise, key=lambda other: (abs((other.day - one.day).days), other.session))
-    lines = [f"On {week_day(one.day)} the fruit is {best}."]
+    if one.worth > 0.95:
+        lines = [_("On {day} the fruit is at its best.", day=day)]
+    elif one.worth > 0.7:
+        lines = [_("On {day} the fruit is near its best.", day=day)]
+    else:
+        lines = [_("On {day} the fruit is past its best, still good.", day=day)]
     if not others:
-        lines.append("No other kitchen day falls while it is good.")
+        lines.append(_("No other kitchen day falls while it is good."))
     said: dict[str, list[date]] = {}
     for other in others[:MOST_OTHERS]:
-        said.setdefault(_BINDS[other.binds], []).append(other.day)
+        said.setdefault(term(_BINDS[other.binds]), []).append(other.day)
     for words, days in said.items():
-        lines.append(f"Not on {' or '.join(week_day(day) for day in dict.fromkeys(days))}: {words}.")
+        named = _(" or ").join(week_day(day) for day in dict.fromkeys(days))
+        lines.append(_("Not on {days}: {why}.", days=named, why=words))
     return tuple(lines)
 
 
 def remedy_words(remedy: Remedy, want: str, ware: Ware, sittings: Mapping[str, Sitting]) -> str:
     """Say one thing that would bring a want nearer, and by how much."""
-    more = f"{ware.several(remedy.gains[want])} more"
+    more = _("{jars} more", jars=ware.several(remedy.gains[want]))
     session = sittings.get(remedy.name)
-    where = f" on {week_day(session.day)} in the {session.kitchen.name}" if session else ""
-    on = f" on {week_day(remedy.day)}" if remedy.day and not where else ""
-    amount = round(remedy.amount + 0.049, 1)
-    number = round(amount)
+    where = ""
+    if session:
+        where = " " + _("on {day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name)
+    on = " " + _("on {day}", day=week_day(remedy.day)) if remedy.day and not where else ""
+    much = round(remedy.amount + 0.049, 1)
+    number = round(much)
     words = {
-        Lack.POT_AWAY: f"with {remedy.name} here{on}",
-        Lack.POT: f"with one more pot like {remedy.name}{on}",
-        Lack.HANDS: f"with {_hands(number)}{where or on}",
-        Lack.HOURS: f"with {amount:g} hours more{where or on}",
-        Lack.STOCK: f"with {amount:g} more of {remedy.name}",
-        Lack.SESSION: f"with one more day in the {remedy.name}{on}",
-        Lack.SPACE: f"with room for {amount:g} kg more in the {remedy.name}",
-        Lack.FRUIT: f"with {_pounds(remedy.amount)} more fruit",
+        Lack.POT_AWAY: _("with {pot} here", pot=remedy.name) + on,
+        Lack.POT: _("with one more pot like {pot}", pot=remedy.name) + on,
+        Lack.HANDS: _hands(number) + (where or on),
+        Lack.HOURS: n_("with {n:g} hour more", "with {n:g} hours more", much) + (where or on),
+        Lack.STOCK: _stock(remedy.name, much),
+        Lack.SESSION: _("with one more day in the {kitchen}", kitchen=remedy.name) + on,
+        Lack.SPACE: _("with room for {amount:g} kg more in the {space}", amount=much, space=remedy.name),
+        Lack.FRUIT: _("with {weight} more fruit", weight=_pounds(remedy.amount)),
     }
     return f"{words[remedy.lack]}: {more}"
 
 
+def _stock(thing: str, much: float) -> str:
+    number = math.ceil(much - 1e-6)
+    if thing.startswith(JARS):
+        return n_("with {n} {size} jar more", "with {n} {size} jars more", number, size=term(thing.removeprefix(JARS)))
+    if thing == FREEZER_L:
+        return _("with {amount:g} l more room in the freezer", amount=much)
+    return _("with {amount} more {things}", amount=number, things=term(thing))
+
+
 def _hands(number: int) -> str:
-    return "one more pair of hands" if number <= 1 else f"{number} more pairs of hands"
+    return n_("with one more pair of hands", "with {n} more pairs of hands", max(1, number))
 
 
 def _pounds(kg: float) -> str:

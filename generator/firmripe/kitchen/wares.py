@@ -13,16 +13,17 @@ from firmripe.holding.jar import Jar, parse_jars
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
-from firmripe.kitchen.amounts import SPARE_FILL_L, makes
+from firmripe.kitchen.amounts import LIDS, SPARE_FILL_L, lids_for, makes
 from firmripe.kitchen.clock import own_rate, rate_for
 from firmripe.kitchen.means import Product
 from firmripe.kitchen.plan import Ware
 from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up, refused_fruit
 from firmripe.kitchen.windows import Fruit
 from firmripe.problems import Unreadable, folded
+from firmripe.saying import _, term
 
 FREEZER_L = "room in the freezer"
-LIDS = "lids"
+JARS = "jars: "
 OTHER_FRUIT = "another fruit"
 
 
@@ -40,8 +41,13 @@ def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | NoWare:
     jar = want.jar.name if want.jar else "pound dried"
     if each is None:
         file = f"preserves/{preserve.key}.md"
-        told = f"if you know it, add takes: 11 lb for 9 pints to {file}"
-        return NoWare(reason=f"how much fruit makes a {jar} is not printed; {told}")
+        return NoWare(
+            reason=_(
+                "how much fruit makes a {jar} is not printed; if you know it, add takes: 11 lb for 9 pints to {file}",
+                jar=term(jar),
+                file=file,
+            )
+        )
     own = own_rate(holding, preserve, want.jar, as_of) if want.jar else None
     return Ware(
         name=f"{preserve.name}, {jar}",
@@ -64,7 +70,12 @@ def may_become(holding: Holding, ware: Ware, batch: Batch) -> str:
     if preserve.method is PutUp.CANNER and preserve.process is not None:
         refused = refused_fruit(holding.processes, limb, preserve.process.value)
         if refused is not None:
-            return f"{limb.name} is not for jars: {refused.because}; {refused.instead}"
+            return _(
+                "{fruit} is not for jars: {because}; {instead}",
+                fruit=limb.name,
+                because=term(refused.because),
+                instead=term(refused.instead),
+            )
     return why_not(batch.grade, preserve)
 
 
@@ -72,7 +83,7 @@ def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product
     """Return a ware as the solver knows it."""
     needs: dict[str, float] = {}
     if ware.preserve.method is PutUp.CANNER and ware.jar is not None:
-        needs = {jars_of(ware.jar): 1.0, LIDS: 1.0}
+        needs = {jars_of(ware.jar): 1.0, LIDS: 1.0, lids_for(ware.jar.mouth): 1.0}
     elif ware.preserve.method is PutUp.FREEZER and ware.jar is not None:
         needs = {FREEZER_L: ware.jar.millilitres / 1000 * SPARE_FILL_L}
     return Product(
@@ -84,12 +95,13 @@ def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product
         in_pot=ware.preserve.method in {PutUp.CANNER, PutUp.DRYER},
         jar=ware.name,
         needs=needs,
+        ripeness=ware.preserve.stage,
     )
 
 
 def jars_of(jar: Jar) -> str:
     """Return what the stock calls a jar."""
-    return f"jars: {jar.name}"
+    return f"{JARS}{jar.name}"
 
 
 def found_for(holding: Holding, ware: Ware, kitchen: Kitchen, canner: Canner) -> Minutes | NoMinutes | None:
@@ -139,4 +151,5 @@ def _jars_in(record: Record, jar: Jar) -> int:
         jars = parse_jars(amount)
     except Unreadable:
         return 0
-    return jars.count if jars.jar.name == jar.name else 0
+    is_like = jars.jar.size is jar.size and jars.jar.mouth in {"", jar.mouth}
+    return jars.count if jars.jar.name == jar.name or (is_like and bool(jar.mouth)) else 0

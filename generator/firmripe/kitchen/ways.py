@@ -59,6 +59,7 @@ class Ways:
         self.products = {product.name: product for product in sorted(means.products, key=lambda product: product.name)}
         self.stock: Mapping[str, float] = {thing: means.stock[thing] for thing in sorted(means.stock)}
         self.spaces: Mapping[str, float] = {space: means.spaces[space] for space in sorted(means.spaces)}
+        self.lying = means.lying
         self._places = {
             (session.name, product.name): tuple(self._places_of(session, product))
             for session in self.sessions
@@ -69,13 +70,13 @@ class Ways:
     def all(self) -> tuple[Way, ...]:
         """All ways, in the order of wants, sessions and supplies."""
         return tuple(
-            Way(want, session, supply, use, use.worth - number * LATER)
+            Way(want, session, supply, use, worth - number * LATER)
             for want in self.wants
             for number, session in enumerate(self.sessions)
             if self.is_made(session, self.product(want))
             for supply in self.supplies
             if supply.kg > CLOSE and self.takes(want, supply)
-            for use in self.uses(supply, session.day)
+            for use, worth in self.uses(supply, session.day, self.product(want))
         )
 
     def product(self, want: Want) -> Product:
@@ -86,12 +87,21 @@ class Ways:
         """Say whether a want can be met from a supply."""
         return supply.name in self.product(want).takes and (want.supplies is None or supply.name in want.supplies)
 
-    def uses(self, supply: Supply, day: date) -> list[Use]:
-        """Return how a supply can be used on a day: only the best where no space limits it, all take-outs otherwise."""
-        uses = sorted((use for use in supply.uses if use.day == day), key=lambda use: (-use.worth, use.out))
+    def uses(self, supply: Supply, day: date, product: Product) -> list[tuple[Use, float]]:
+        """Return how a supply can be used on a day for a product, with its worth, the best first.
+
+        Only the best where no space limits it, otherwise every take-out.
+        """
+        told = ((use, use.worth_as(product.ripeness)) for use in supply.uses if use.day == day)
+        uses = sorted(((u, worth) for u, worth in told if worth is not None), key=lambda one: (-one[1], one[0].out))
         if supply.cold in self.spaces or supply.counter in self.spaces:
-            return [use for n, use in enumerate(uses) if use.out not in {other.out for other in uses[:n]}]
+            return [one for n, one in enumerate(uses) if one[0].out not in {other.out for other, _ in uses[:n]}]
         return uses[:1]
+
+    def free(self, space: str, day: date) -> float:
+        """Return the weight (kg) that a space has room for on a day beside what lies there anyway."""
+        lying = sum(one.kg for one in self.lying if one.space == space and one.first <= day <= one.last)
+        return max(0.0, self.spaces[space] - lying)
 
     def is_made(self, session: Session, product: Product) -> bool:
         """Say whether a product can be made in a session at all."""
@@ -141,7 +151,7 @@ class Ways:
     def most_made(self, want: Want, session: Session) -> int:
         """Return the units for a want that one session could make at the very most."""
         product = self.product(want)
-        kg = sum(s.kg for s in self.supplies if self.takes(want, s) and self.uses(s, session.day))
+        kg = sum(s.kg for s in self.supplies if self.takes(want, s) and self.uses(s, session.day, product))
         most = [math.floor(kg / product.kg_per_unit + CLOSE), self._most_units(product)]
         if want.units is not None:
             most.append(want.units + self.surplus(product))
@@ -153,8 +163,9 @@ class Ways:
 
 
 def spans(way: Way, space: str) -> Iterable[tuple[date, date]]:
-    """Return the first and last day of each time that fruit on a way lies in a space."""
-    if way.supply.cold == space and way.supply.since < way.use.out:
-        yield way.supply.since, way.use.out - timedelta(days=1)
+    """Return the first and last day of each time that fruit on a way needs room in a space that isn't kept for it."""
+    since = max(way.supply.since, way.supply.room_from or way.supply.since)
+    if way.supply.cold == space and since < way.use.out:
+        yield since, way.use.out - timedelta(days=1)
     if way.supply.counter == space:
         yield way.use.out, way.use.day

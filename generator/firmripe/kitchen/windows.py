@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -9,7 +10,7 @@ from fractions import Fraction
 
 from firmripe.harvest.conditioning import chilled, ripens_after_picking
 from firmripe.harvest.grades import KEPT_LONG
-from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot
+from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
 from firmripe.harvest.spaces import is_cold
 from firmripe.harvest.takeouts import counter_days
 from firmripe.holding.place import Place
@@ -17,7 +18,11 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade
 from firmripe.kitchen.means import Supply, Use
+from firmripe.saying import _, term
+from firmripe.words import of_crop
 
+FIRM, SOFT = "firm-ripe", "soft"
+"""What preserves call fruit that still holds its shape, as halves need it, and fruit that need not."""
 LEAST_WORTH = 0.3
 """What fruit is worth on the last day it can be used, beside 1 in the first half of its days. J."""
 EATEN_FROM_D = 42
@@ -26,11 +31,23 @@ EATEN_FROM_D = 42
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fruit:
-    """A batch as the plan draws on it. `cold` names the space it lies in, or can be held in, until it is taken out."""
+    """Fruit of a batch as the plan draws on it: what lies cold or is still to be picked, or what is out already.
+
+    `cold` names the space it lies in, or can be held in, until it is taken out; empty where it is out, or has none.
+    """
 
     batch: Batch
     supply: Supply
     cold: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of a batch that leaves the cold in its own way: `out` is what was noted of it, None for what is left."""
+
+    batch: Batch
+    kg: Fraction | None
+    out: Out | None = None
 
 
 def fruit_for(
@@ -47,15 +64,15 @@ def fruit_for(
         for batch in lot.batches:
             if batch.grade is Grade.CULLS:
                 continue
-            cold = batch.space or _cold_for(place, batch)
-            uses = tuple(_uses(batch, wanted, as_of, cold))
-            if not uses:
-                continue
-            kg = left_kg(batch, as_of)
-            if kg is None:
-                unweighed.append(called(batch))
-            elif kg > 0:
-                found.append(Fruit(batch=batch, supply=_supply(batch, kg, uses), cold=cold))
+            for part in _parts(batch):
+                cold = "" if part.out else batch.space or _cold_for(place, batch)
+                uses = tuple(_uses(part, wanted, as_of, cold))
+                if not uses:
+                    continue
+                if part.kg is None:
+                    unweighed.append(called(batch))
+                elif part.kg > 0:
+                    found.append(Fruit(batch=batch, supply=_supply(part, uses, cold), cold=cold))
     return tuple(found), tuple(dict.fromkeys(unweighed))
 
 
@@ -72,9 +89,12 @@ def _cold_for(place: Place, batch: Batch) -> str:
 
 def called(batch: Batch) -> str:
     """Say a batch, as `Bartlett (1-01), picking 2, keepers`."""
-    crop = f", {batch.bearing.crop} crop" if batch.bearing.crop else ""
-    grade = f", {batch.grade.value}" if batch.grade is not Grade.UNSORTED else ""
-    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, picking {batch.picking}{grade}"
+    crop = of_crop(batch.bearing.crop)
+    grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
+    return (
+        _("{fruit}, picking {number}", fruit=f"{batch.limb.name} ({batch.bearing.tree}){crop}", number=batch.picking)
+        + grade
+    )
 
 
 def left_kg(batch: Batch, as_of: date) -> Fraction | None:
@@ -82,30 +102,46 @@ def left_kg(batch: Batch, as_of: date) -> Fraction | None:
 
     It is the middle of what is expected; None where that is not known.
     """
-    if batch.weight is None:
-        return None
-    kg = batch.weight.middle
-    for out in batch.outs:
-        last = _last_good(batch, out.ready.likely) if out.ready else out.day
-        if out.noted and last < as_of:
-            if out.weight is None:
-                return Fraction(0)
-            kg -= out.weight.middle
-    return max(Fraction(0), kg)
+    parts = [part for part in _parts(batch) if part.out is None or _last_of(part) >= as_of]
+    return (
+        None if any(part.kg is None for part in parts) else sum((part.kg or Fraction(0) for part in parts), Fraction())
+    )
 
 
-def _supply(batch: Batch, kg: Fraction, uses: tuple[Use, ...]) -> Supply:
+def _parts(batch: Batch) -> Iterable[_Part]:
+    """Part a batch into what was taken out, by day, and what is left; what goes at once when picked is one part."""
+    noted = [out for out in batch.outs if out.noted] if Stage.READY in batch.days else []
+    left = batch.weight.middle if batch.weight else None
+    for out in noted:
+        kg = left if out.weight is None or left is None else min(left, out.weight.middle)
+        yield _Part(batch, kg, out)
+        left = None if left is None or kg is None else left - kg
+    if not noted or any(not out.noted for out in batch.outs):
+        yield _Part(batch, left)
+
+
+def _last_of(part: _Part) -> date:
+    """Return the last day on which fruit that was taken out is good."""
+    out = part.out
+    if out is None:
+        return part.batch.last_out
+    return _last_good(part.batch, out.ready.likely) if out.ready else out.day
+
+
+def _supply(part: _Part, uses: tuple[Use, ...], cold: str) -> Supply:
+    batch, kg = part.batch, float(part.kg or 0)
     ready, keep = batch.days.get(Stage.READY), batch.days.get(Stage.KEEP_UNTIL)
     long = ready is not None and keep is not None and (keep.likely - ready.likely).days >= EATEN_FROM_D
-    kept = long and batch.grade in KEPT_LONG
-    since = min(batch.picked.likely, *(use.out for use in uses))
+    kept = long and batch.grade in KEPT_LONG and part.out is None
     return Supply(
-        name=called(batch),
-        kg=float(kg),
+        name=called(batch) + (f", out on {part.out.day.isoformat()}" if part.out else ""),
+        kg=kg,
         uses=uses,
-        since=since,
-        counter=batch.room,
-        spare_kg=float(kg) if kept else 0.0,
+        since=min(batch.picked.likely, *(use.out for use in uses)),
+        cold=cold,
+        counter="" if part.out else batch.room,
+        spare_kg=kg if kept else 0.0,
+        room_from=max(batch.picked.likely, batch.last_out) if cold and cold == batch.space else None,
     )
 
 
@@ -117,21 +153,17 @@ def _last_good(batch: Batch, ready: date) -> date:
     return ready + max(timedelta(0), last.likely - first.likely)
 
 
-def _uses(batch: Batch, days: list[date], as_of: date, cold: str) -> Iterable[Use]:
-    ready = batch.days.get(Stage.READY)
-    if ready is None:
-        use_by = batch.days.get(Stage.USE_BY)
-        if batch.grade in {Grade.USE_NOW, Grade.WINDFALLS}:
-            last = use_by.likely if use_by else batch.picked.likely
-            yield from _between(days, batch.picked.likely, batch.picked.likely, last)
-        return
-    noted = [out for out in batch.outs if out.noted and out.ready is not None]
-    for out in noted:
+def _uses(part: _Part, days: list[date], as_of: date, cold: str) -> Iterable[Use]:
+    batch, out = part.batch, part.out
+    if out is not None:
         if out.ready is not None:
-            yield from _between(days, out.day, out.ready.likely, _last_good(batch, out.ready.likely))
-    if noted and all(out.noted for out in batch.outs):
-        return
-    yield from _from_the_cold(batch, days, as_of, cold)
+            yield from _between(days, out.day, out.ready.likely, _last_of(part))
+    elif Stage.READY in batch.days:
+        yield from _from_the_cold(batch, days, as_of, cold)
+    elif batch.grade in {Grade.USE_NOW, Grade.WINDFALLS}:
+        use_by = batch.days.get(Stage.USE_BY)
+        picked = batch.picked.likely
+        yield from _between(days, picked, picked, use_by.likely if use_by else picked)
 
 
 def _between(days: Iterable[date], out: date, first: date, last: date) -> Iterable[Use]:
@@ -139,7 +171,18 @@ def _between(days: Iterable[date], out: date, first: date, last: date) -> Iterab
     long = (last - first).days
     for day in days:
         if first <= day <= last:
-            yield Use(day=day, worth=_worth((day - first).days, long), out=min(out, day))
+            yield _use(day, min(out, day), ripe=((day - first).days, long))
+
+
+def _use(day: date, out: date, *, ripe: tuple[int, int], most: float = 1.0) -> Use:
+    """Return a use some days after fruit is ready, of as many as it stays good: firm in the first half of them only.
+
+    `most` is what it is worth when it is just ready; where softness does no harm it stays so.
+    """
+    after, long = ripe
+    worth = most * _worth(after, long)
+    firm = worth if after <= math.ceil(long / 2) else None
+    return Use(day=day, worth=worth, out=out, worths={FIRM: firm, SOFT: most})
 
 
 def _from_the_cold(batch: Batch, days: Iterable[date], as_of: date, cold: str) -> Iterable[Use]:
@@ -152,7 +195,11 @@ def _from_the_cold(batch: Batch, days: Iterable[date], as_of: date, cold: str) -
     soonest = batch.days.get(Stage.CONDITIONED, batch.picked).likely
     keep = batch.days.get(Stage.KEEP_UNTIL)
     last = max(soonest, keep.likely) if keep is not None and cold else soonest
-    first = max(soonest, as_of) if cold else soonest
+    if last == soonest:
+        ready = soonest + timedelta(days=counter)
+        yield from _between(days, soonest, ready, _last_good(batch, ready))
+        return
+    first = max(soonest, as_of)
     if first > last:
         return
     long = (last - soonest).days
@@ -161,10 +208,9 @@ def _from_the_cold(batch: Batch, days: Iterable[date], as_of: date, cold: str) -
     for day in days:
         out = day - timedelta(days=counter)
         if first <= out <= last:
-            yield Use(day=day, worth=_worth((out - soonest).days, long), out=out)
+            yield _use(day, out, ripe=(0, held), most=_worth((out - soonest).days, long))
         elif last < out <= last + timedelta(days=held):
-            waits = (out - last).days
-            yield Use(day=day, worth=LEAST_WORTH * _worth(waits, held), out=last)
+            yield _use(day, last, ripe=((out - last).days, held), most=LEAST_WORTH)
 
 
 def _worth(after: int, long: int) -> float:
