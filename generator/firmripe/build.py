@@ -10,7 +10,9 @@ from firmripe.calendar.plan import Plan, make_plan
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
+from firmripe.holding.reader import reader_of
 from firmripe.problems import FaultyNotes, Findings, Problem, Problems, Where
+from firmripe.publish.audience import plan_for
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.folder import write_site
 from firmripe.publish.ledger import LEDGER, Ledger, parse_ledger
@@ -31,6 +33,15 @@ def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
     holding = read_holding(folder, shelf_folder(), theme_names())
     year = season or WorkingYear.of(known_on, holding.place.hemisphere).year
     return make_plan(holding, year, known_on)
+
+
+def site_plan_of(folder: Path, season: int | None, known_on: date, reader: str = "") -> Plan:
+    """Return what a reader gets of the plan: a name in place.md, `household`, `everybody`; else whom place.md says.
+
+    Raises FaultyNotes, and Unreadable for a reader not known.
+    """
+    plan = plan_of(folder, season, known_on)
+    return plan_for(plan, reader_of(plan.holding.place, reader))
 
 
 def check_notes(folder: Path, known_on: date) -> Findings:
@@ -70,19 +81,21 @@ class Written:
 def write_plan(plan: Plan, notes: Path, out: Path) -> Written:
     """Write a plan's site, and the ledger of its feeds into the folder of the notes.
 
+    The ledger is kept for the reader whom the notes name, or the household; a site for another reads it at most.
     Raises FaultyNotes where the ledger can't be read, Refused, ThemeFault, FeedTooLong and OSError; then a former
     site and ledger stand as they were.
     """
     former = _read_ledger(notes / LEDGER)
-    feeds = make_feeds(plan, former, plan.season.as_of)
-    changed = feeds.ledger != former
+    is_ours = plan.reader == plan.usual_reader
+    feeds = make_feeds(plan, former, plan.season.as_of if is_ours else plan.changed)
+    changed = is_ours and feeds.ledger != former
     draft = _draft_beside(notes / LEDGER, str(feeds.ledger)) if changed else None
     kept = draft is not None or not changed
     if not kept:
         feeds = make_feeds(plan, former, plan.changed)
     try:
         files = make_site(plan, theme_folder(plan.holding.place.theme), feeds)
-        write_site(out, files, {feed.path for feed in feeds.unlisted})
+        write_site(out, files, {feed.path for feed in feeds.unlisted}, plan.reader.name)
         if draft is not None:
             draft.replace(notes / LEDGER)
     finally:

@@ -77,6 +77,13 @@ _as_of = click.option(
 )
 
 
+_for = click.option(
+    "--for",
+    "reader",
+    metavar="NAME",
+    default="",
+    help="Make it for one person or house of place.md, the household or everybody. [default: household]",
+)
 _quiet = click.option("--quiet", "-q", is_flag=True, help="Say nothing unless something is wrong.")
 _json = click.option("--json", "as_json", is_flag=True, help="For scripts: the same as JSON.")
 
@@ -86,16 +93,21 @@ def _folder_there(folder: Path) -> None:
         raise click.UsageError(f"there is no folder {folder}")
 
 
-def _plan(folder: Path, season: int | None, as_of: date | None, *, quiet: bool = False) -> Plan:
-    """Work out the plan; faulty notes are printed and end the run."""
-    from firmripe.build import plan_of
-    from firmripe.problems import FaultyNotes
+def _plan(
+    folder: Path, season: int | None, as_of: date | None, *, quiet: bool = False, reader: str | None = None
+) -> Plan:
+    """Work out the plan, or what a reader gets of it; faulty notes are printed and end the run."""
+    from firmripe.build import plan_of, site_plan_of
+    from firmripe.problems import FaultyNotes, Unreadable
     from firmripe.progress import working
 
     _folder_there(folder)
     try:
         with working("Reading the notes and working out the dates", quiet=quiet):
-            return plan_of(folder, season, as_of or _today())
+            day = as_of or _today()
+            return plan_of(folder, season, day) if reader is None else site_plan_of(folder, season, day, reader)
+    except Unreadable as error:
+        raise click.UsageError(f"{error.message}; {error.hint}") from error
     except (FaultyNotes, OSError) as error:
         _stop(str(error))
 
@@ -227,13 +239,17 @@ def check(folder: Path, as_of: date | None, *, quiet: bool, as_json: bool) -> No
 
 @main.command(epilog="Example: firmripe build notes --out site --season 2027")
 @click.argument("folder", type=_FOLDER, default=Path())
-@click.option("--out", type=_FOLDER, help="Folder for the site. [default: FOLDER/site]")
+@click.option("--out", type=_FOLDER, help="Folder for the site. [default: FOLDER/site, or FOLDER/site-for-NAME]")
+@_for
 @_season
 @_as_of
 @_quiet
-def build(folder: Path, out: Path | None, season: int | None, as_of: date | None, *, quiet: bool) -> None:
+def build(  # noqa: PLR0913 - one for each option
+    folder: Path, out: Path | None, reader: str, season: int | None, as_of: date | None, *, quiet: bool
+) -> None:
     """Build the site and the calendar feeds from the notes in FOLDER.
 
+    The household's site holds what is private; --for everybody leaves out private notes, people, contacts and sprays.
     One file is written into FOLDER itself: feeds.ledger, by which a feed moves only when the notes do.
     """
     from firmripe.build import write_plan
@@ -241,11 +257,13 @@ def build(folder: Path, out: Path | None, season: int | None, as_of: date | None
     from firmripe.progress import working
     from firmripe.publish.feeds.files import FeedTooLong
     from firmripe.publish.folder import Refused
+    from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
     from firmripe.reports import built
 
-    plan = _plan(folder, season, as_of, quiet=quiet)
-    target = out or folder / "site"
+    plan = _plan(folder, season, as_of, quiet=quiet, reader=reader)
+    usual = "site" if plan.reader == plan.usual_reader else f"site-for-{slug(plan.reader.name)}"
+    target = out or folder / usual
     try:
         with working("Writing the site", quiet=quiet):
             written = write_plan(plan, folder, target)
@@ -259,19 +277,22 @@ def build(folder: Path, out: Path | None, season: int | None, as_of: date | None
 
 @main.command(epilog="Example: firmripe preview notes")
 @click.argument("folder", type=_FOLDER, default=Path())
+@_for
 @_season
 @_as_of
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free one.")
 @click.option("--lan", is_flag=True, help="Let everybody on your network read it, not this computer alone.")
 @_quiet
-def preview(folder: Path, season: int | None, as_of: date | None, port: int, *, lan: bool, quiet: bool) -> None:  # noqa: PLR0913
+def preview(  # noqa: PLR0913 - one for each option
+    folder: Path, reader: str, season: int | None, as_of: date | None, port: int, *, lan: bool, quiet: bool
+) -> None:
     """Show the site while you write: built in memory, made new on each change, on this computer alone.
 
     Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it.
     """
     import threading
 
-    from firmripe.build import plan_of
+    from firmripe.build import site_plan_of
     from firmripe.preview import HERE, Preview, server_of, watch
 
     _folder_there(folder)
@@ -282,7 +303,7 @@ def preview(folder: Path, season: int | None, as_of: date | None, port: int, *, 
         elif not quiet:
             click.echo("The site is up to date.")
 
-    shown = Preview(lambda: plan_of(folder, season, as_of or _today()))
+    shown = Preview(lambda: site_plan_of(folder, season, as_of or _today(), reader))
     try:
         server = server_of(shown, port, lan=lan)
     except OSError as error:

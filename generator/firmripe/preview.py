@@ -18,6 +18,7 @@ from urllib.parse import unquote, urlsplit
 from firmripe.calendar.plan import Plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import FeedTooLong
+from firmripe.publish.offline import WORKER
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
 from firmripe.shipped import theme_folder
@@ -46,6 +47,16 @@ async function wait() {
 }
 wait();
 """
+_NO_WORKER: Final = b"""\
+"use strict";
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(withdraw()));
+async function withdraw() {
+  await self.registration.unregister();
+  for (const client of await self.clients.matchAll()) client.navigate(client.url);
+}
+"""
+"""Takes the place of a worker that a built site left at this address, and goes: a preview shows no kept page."""
 _META_POLICY: Final = re.compile(rb'<meta http-equiv="Content-Security-Policy"[^>]*>\n?', re.IGNORECASE)
 _BODY: Final = re.compile(rb"<body[^>]*>", re.IGNORECASE)
 _EMPTY: Final = b"<!doctype html>\n<html lang=en>\n<meta charset=utf-8>\n<title>Preview</title>\n<body>\n"
@@ -78,7 +89,7 @@ class Preview:
         files, fault = self._shown.files, ""
         try:
             plan = self._plan()
-            files = make_site(plan, theme_folder(plan.holding.place.theme))
+            files = make_site(plan, theme_folder(plan.holding.place.theme), kept=False)
         except (FaultyNotes, ThemeFault, FeedTooLong, OSError) as error:
             fault = str(error)
         with self._changed:
@@ -142,6 +153,8 @@ def server_of(preview: Preview, port: int, *, lan: bool = False) -> ThreadingHTT
                 self._send(200, "application/json", json.dumps({"version": str(version)}).encode())
             elif asked.path == SCRIPT:
                 self._send(200, "text/javascript", _JS)
+            elif asked.path == f"/{WORKER}":
+                self._send(200, "text/javascript", _NO_WORKER)
             elif asked.path == "/favicon.ico":  # every browser asks for it
                 self._send(204, "image/x-icon", b"")
             else:

@@ -8,6 +8,7 @@ from pathlib import Path
 from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
 from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
+from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
 from firmripe.publish.ledger import LEDGER
 from firmripe.publish.site import FEED
@@ -38,7 +39,20 @@ def built(plan: Plan, out: Path, count: int, feeds: Feeds, *, ledger_kept: bool)
             f"{LEDGER} can't be written into the folder of the notes: what changed is stamped with the day of the"
             " newest record instead, and some apps may be slow to see it."
         )
-    return "\n".join([*lines, *feeds.warnings])
+    return "\n".join([*lines, *feeds.warnings, _made_for(plan)])
+
+
+def _made_for(plan: Plan) -> str:
+    """Say whom a site is for, and what that means for whoever puts it online."""
+    reader, place = plan.reader, plan.holding.place
+    if reader.is_everybody:
+        return "For everybody: without private notes, people, contacts, sprays, shares, rooms, wants and the kitchen."
+    if reader.people:
+        return f"For {reader.name}: private notes, contacts and sprays are in it. Hand it to nobody else."
+    if not has_private(plan.holding):
+        return "For the household."
+    warned = " Before you put it online for strangers, build it with --for everybody." if place.site_address else ""
+    return f"For the household: private notes, contacts or sprays are in it.{warned}"
 
 
 def checked(findings: Findings) -> str:

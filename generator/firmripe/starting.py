@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -166,6 +167,8 @@ def _place_note(beginning: Beginning) -> str:
         "# where picked fruit can lie",
         "# spaces: [{name: cellar, temperature: 46 F, holds: 20 boxes}]",
         "# kitchens: [{name: kitchen, elevation: 940 ft}]",
+        "# by this, calendars know each event again, whatever the place is called; never change it",
+        f"calendar identity: {uuid.uuid4()}",
     ]
     return _front(lines)
 

@@ -117,7 +117,7 @@ def test_lines_stand_in_order_of_pick(tmp_path: Path) -> None:
 
 
 def test_a_household_without_a_date_has_no_drawing(tmp_path: Path) -> None:
-    """Where nothing can be dated, the year's page is made without one."""
+    """Where nothing can be dated there is none, and nothing to make a page of the year from."""
     bare = {
         **NOTES,
         "trees/A.md": note("cultivar: Hardpear"),
@@ -127,7 +127,7 @@ def test_a_household_without_a_date_has_no_drawing(tmp_path: Path) -> None:
     plan = make_plan(read(tmp_path, bare), 2027, date(2027, 8, 28))
 
     assert Viewing(plan, Paths(plan), "", set()).year().drawing is None
-    assert b"<svg" not in make_site(plan, THEME)["year.html"]
+    assert "year.html" not in make_site(plan, THEME)
 
 
 def test_nothing_of_the_example_lies_outside_the_frame(example_plan: Plan) -> None:
@@ -184,3 +184,34 @@ def svg_of(plan: Plan) -> ET.Element:
 def test_a_long_name_is_cut(text: str, most: int, said: str) -> None:
     """A cut text is never longer than it may be."""
     assert cut(text, most) == said
+
+
+def test_days_in_the_kitchen_stand_on_the_lines_they_put_up(example_plan: Plan) -> None:
+    """A mark for each day, and the same days in the table, each leading to its session."""
+    kitchen = example_plan.kitchen
+    drawing = Viewing(example_plan, Paths(example_plan), "", set()).year().drawing
+    assert kitchen is not None
+    assert drawing is not None
+    expected = {
+        (used.batch.bearing.tree, f"{session.day:%-d} {session.day:%b}")
+        for session in kitchen.sessions
+        for making in session.makings
+        for used in making.fruit
+    }
+    told = {(line.row.tree.text, " ".join(link.text.split()[1:3])) for line in drawing.lines for link in line.put_up}
+
+    assert drawing.has_sessions
+    assert told == expected
+    for line in drawing.lines:
+        assert len(line.sessions) <= len(line.put_up)
+        assert all(drawing.left <= x <= drawing.right for x in line.sessions)
+        assert all(link.href.startswith("kitchen/") for link in line.put_up)
+
+
+def test_without_a_kitchen_nothing_of_it_is_drawn(tmp_path: Path) -> None:
+    """Neither mark nor column nor key."""
+    plan = make_plan(read(tmp_path, NOTES), 2027, date(2027, 8, 28))
+    page = make_site(plan, THEME)["year.html"]
+
+    assert b"Put up" not in page
+    assert b'class="session"' not in page

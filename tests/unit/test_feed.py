@@ -277,12 +277,22 @@ def test_identity_hangs_on_household_task_and_subject_not_on_the_day() -> None:
     others = {
         entry_uid(replace(HOME, name="Away"), entry()),
         entry_uid(replace(HOME, site_address="https://example.org/"), entry()),
+        entry_uid(replace(HOME, calendar_identity="ours"), entry()),
         entry_uid(HOME, entry(key="look")),
         entry_uid(HOME, entry(subject="B")),
         entry_uid(HOME, replace(entry(), season=2028)),
         entry_uid(HOME, replace(entry(), crop="main")),
     }
-    assert len(others | {base}) == 7
+    assert len(others | {base}) == 8
+
+
+def test_a_written_identity_outlives_name_and_address() -> None:
+    """A household that moves its site or renames its place keeps every event."""
+    home = replace(HOME, calendar_identity="ours")
+    moved = replace(home, name="Away", site_address="https://example.org/")
+
+    assert entry_uid(moved, entry()) == entry_uid(home, entry())
+    assert entry_uid(replace(home, calendar_identity="theirs"), entry()) != entry_uid(home, entry())
 
 
 # Days

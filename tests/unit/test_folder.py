@@ -446,3 +446,19 @@ def test_the_manifest_is_the_same_for_the_same_site(tmp_path: Path) -> None:
     write_site(tmp_path / "b", dict(reversed(FIRST.items())))
 
     assert held(tmp_path / "a") == held(tmp_path / "b")
+
+
+def test_the_manifest_says_whom_a_site_is_for(tmp_path: Path) -> None:
+    """One for another reader is refused and leaves it as it was; builds from before that was written are ours."""
+    out = tmp_path / "site"
+    write_site(out, {"a.html": b"ours"})
+    manifest = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
+    del manifest["for"]
+    (out / MANIFEST).write_text(json.dumps(manifest), encoding="utf-8")
+
+    with pytest.raises(Refused, match="holds the site for the household, and this one is for everybody"):
+        write_site(out, {"a.html": b"theirs"}, made_for="everybody")
+    assert (out / "a.html").read_bytes() == b"ours"
+
+    write_site(out, {"a.html": b"ours again"})
+    assert json.loads((out / MANIFEST).read_text(encoding="utf-8"))["for"] == "household"

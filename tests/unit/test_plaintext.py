@@ -67,7 +67,7 @@ def test_no_line_is_longer_than_the_paper(task: str, caution: str) -> None:
 
 def test_each_job_and_caution_of_the_example_stands_in_it(example_plan: Plan) -> None:
     """As on the first page."""
-    weeks = Viewing(example_plan, Paths(example_plan), "", set()).front().weeks
+    weeks = Viewing(example_plan, Paths(example_plan), "", set()).fortnight()
     kept = "".join(week_text("Home", "Monday", weeks).split())
 
     items = [item for week in weeks for day in week.days for item in day.items]

@@ -66,6 +66,16 @@ def test_pages_are_shown_and_nothing_is_written(port: int, notes: Path) -> None:
     assert {p.relative_to(notes).as_posix() for p in notes.rglob("*") if p.is_file()} == set(NOTES)
 
 
+def test_a_preview_keeps_no_page(port: int) -> None:
+    """It registers no worker, and one that a built site left at its address is replaced by one that goes away."""
+    answer, script = ask(port, "/sw.js")
+
+    assert "data-worker" not in ask(port, "/")[1]
+    assert (answer.getheader("Content-Type") or "").startswith("text/javascript")
+    assert "unregister()" in script
+    assert "caches" not in script
+
+
 def test_a_policy_lets_nothing_in_but_the_previews_own(port: int) -> None:
     """No other host is asked, and no other site may frame it."""
     policy = ask(port, "/")[0].getheader("Content-Security-Policy") or ""

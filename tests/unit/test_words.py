@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from firmripe import words
-from firmripe.days import Span
+from firmripe.days import Rhythm, Span
+from firmripe.saying import Tongue, speaking
 
 
 # Saturday 28 August 2027 and the other weekdays: calendar of 2027, in which 1 January is a Friday (ISO 8601 rules).
@@ -71,3 +72,41 @@ def test_a_shift_says_its_side_and_one_place(days: float, said: str) -> None:
 def test_one_thing_is_said_in_the_singular() -> None:
     """Only the number 1 takes no s."""
     assert [words.counted(n, "tree") for n in (0, 1, 2)] == ["0 trees", "1 tree", "2 trees"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("2 weeks before pick", "2 weeks before pick"),
+        ("20 days after", "20 days after"),
+        ("at any other time", "at any other time"),
+        ("full bloom", "full bloom"),
+    ],
+)
+def test_a_day_that_hangs_on_another_is_said_as_written_in_english(text: str, said: str) -> None:
+    """Taken apart and put together again, English stays what it was."""
+    assert words.when_words(text) == said
+    assert words.stretch_words("late July - Aug 5") == "late July - Aug 5"
+
+
+@pytest.mark.parametrize(
+    ("count", "unit", "said"),
+    [(1, "day", "every day"), (2, "day", "every 2 days"), (1, "week", "every week"), (3, "month", "every 3 months")],
+)
+def test_a_rhythm_is_said_by_its_unit(count: int, unit: str, said: str) -> None:
+    """Every unit has a word for one and for many."""
+    assert words.rhythm_words(Rhythm(count=count, unit=unit)) == said
+
+
+# 65 °F is 18.3 °C and 75 °F 23.9 °C; 1 lbf is 4.448 N (NIST SP 811, appendix B.8), 1 lb 0.45359237 kg exactly.
+def test_metric_units_come_first_where_the_household_wants_them() -> None:
+    """The printed figure stays beside what it comes to."""
+    assert words.degrees(18.3, 23.9) == "65–75 °F (18–24 °C)"
+    assert words.amount("18-19.5 lbf") == "18-19.5 lbf"
+    with speaking(Tongue(metric=True)):
+        assert words.degrees(18.3, 23.9) == "18–24 °C (65–75 °F)"
+        assert words.degrees(3.3) == "3 °C (38 °F)"
+        assert words.amount("18-19.5 lbf") == "80–87 N (18-19.5 lbf)"
+        assert words.amount("28-29 F") == "-2 °C (28-29 F)"
+        assert words.amount("50 lb") == "22.7 kg (50 lb)"
+        assert words.amount("4-6 weeks") == "4-6 weeks"

@@ -8,12 +8,13 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, pounds_words
 from firmripe.publish.views import BatchLine, Link
-from firmripe.words import short_day, week_day
+from firmripe.saying import _, term
+from firmripe.words import short_day, week_day, with_year
 
 
 def far_day(day: date, as_of: date) -> str:
     """Say a day, with its year where that is another than the plan's."""
-    return week_day(day) if day.year == as_of.year else f"{week_day(day)} {day.year}"
+    return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
 
 
 def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric: bool) -> BatchLine:
@@ -27,11 +28,11 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
     if left == NOTHING:
         left = batch.outs[-1].weight  # nothing is left in the cold: what came out last is still to be used
-    weeks = f", then each week until {short_day(batch.last_out)}" if len(coming) > 1 else ""
+    weeks = _(", then each week until {last_out}", last_out=short_day(batch.last_out)) if len(coming) > 1 else ""
     return BatchLine(
         tree=tree,
         cultivar=cultivar,
-        what=f"picking {batch.picking}" + (f", {batch.grade.value}" if batch.grade is not Grade.UNSORTED else ""),
+        what=", ".join(_parts(batch)),
         weight=pounds_words(left, metric=metric) if left is not None else "",
         picked=far_day(batch.picked.likely, as_of),
         picked_iso=batch.picked.likely.isoformat(),
@@ -44,3 +45,10 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         limit_iso=limit.likely.isoformat() if limit else "",
         noted=batch.picked_noted,
     )
+
+
+def _parts(batch: Batch) -> list[str]:
+    """Say which part of a tree's fruit a batch is: the crop where there are several, the picking, the grade."""
+    crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
+    grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
+    return [*crop, _("picking {picking}", picking=batch.picking), *grade]

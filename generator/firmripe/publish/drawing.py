@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
@@ -13,9 +13,10 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.publish.batches import far_day
-from firmripe.publish.views import Dated, Drawing, DrawnBar, DrawnLine, DrawnMonth, DrawnWindow, Row
+from firmripe.publish.views import Dated, Drawing, DrawnBar, DrawnLine, DrawnMonth, DrawnWindow, Link, Row
+from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, Reach
-from firmripe.words import between, long_day, month_name, short_day
+from firmripe.words import between, long_day, short_day, short_month
 
 DAY_W = 2
 """How wide a day is, in units of the drawing."""
@@ -29,14 +30,18 @@ CHECK = "start-checking"
 """The shelf's task whose days are the first to check on."""
 
 
-def draw(plan: Plan, rows: Sequence[Row]) -> Drawing | None:
+def draw(
+    plan: Plan, rows: Sequence[Row], sessions: Mapping[Bearing, Mapping[date, tuple[Link, ...]]] | None = None
+) -> Drawing | None:
     """Return the drawing of a plan's season; None where nothing has a date.
 
     `rows` are the season's table, one for each of its bearings in the same order. A bearing without a date for its
-    pick comes last.
+    pick comes last. `sessions` are the days in the kitchen that put its fruit up, each with its pages.
     """
-    season = plan.season
-    drafts = [_Draft(plan, bearing, row) for bearing, row in zip(season.bearings, rows, strict=True)]
+    season, put_up = plan.season, sessions or {}
+    drafts = [
+        _Draft(plan, bearing, row, put_up.get(bearing, {})) for bearing, row in zip(season.bearings, rows, strict=True)
+    ]
     drafts.sort(key=lambda draft: draft.pick.likely if draft.pick else date.max)  # stable: then in walking order
     days = [day for draft in drafts for day in draft.days()]
     if not days:
@@ -51,6 +56,7 @@ def draw(plan: Plan, rows: Sequence[Row]) -> Drawing | None:
         right=frame.right,
         bottom=TOP_H + LINE_H * len(drafts),
         months=tuple(frame.months()),
+        has_sessions=any(draft.sessions for draft in drafts),
         today=frame.middle(as_of) if as_of in frame.span else None,
         today_text=short_day(as_of),
         first=long_day(frame.span.first),
@@ -84,7 +90,7 @@ class _Frame:
         found: list[DrawnMonth] = []
         day = self.span.first
         while day <= self.span.last:
-            name = month_name(day.year, day.month)[:3]
+            name = short_month(day.month)
             year = f" {day.year}" if day.month == 1 or not found else ""
             found.append(DrawnMonth(x=self.edge(day), name=name + year))
             day += relativedelta(months=1)
@@ -94,7 +100,7 @@ class _Frame:
 class _Draft:
     """What is known of a bearing's season, before the frame is."""
 
-    def __init__(self, plan: Plan, bearing: Bearing, row: Row) -> None:
+    def __init__(self, plan: Plan, bearing: Bearing, row: Row, sessions: Mapping[date, tuple[Link, ...]]) -> None:
         bloom, pick = (plan.season.of(bearing, event) for event in (Event.FULL_BLOOM, Event.PICK))
         lot = plan.lots.get(bearing)
         self.bearing, self.row, self.as_of = bearing, row, plan.season.as_of
@@ -119,6 +125,7 @@ class _Draft:
             self.windows.append(("ready", ready, seen))
         self.needs_cold = bool(lot and lot.needs_cold)
         self.bars = self._bars()
+        self.sessions = dict(sorted(sessions.items()))
 
     def _bars(self) -> list[tuple[str, Span]]:
         """Return the stretches after the pick: cold, counter, good to use, and what the cold keeps."""
@@ -142,7 +149,8 @@ class _Draft:
     def days(self) -> list[date]:
         """Return every day that the drawing must hold."""
         found = [day for _, reach, _ in self.windows for day in (reach.earliest, reach.likely, reach.latest)]
-        return [*found, *self.checks, *(day for _, span in self.bars for day in (span.first, span.last))]
+        found += [*self.checks, *self.sessions]
+        return [*found, *(day for _, span in self.bars for day in (span.first, span.last))]
 
     def line(self, frame: _Frame, y: int) -> DrawnLine:
         """Return the line as it lies in a frame."""
@@ -152,10 +160,11 @@ class _Draft:
         return DrawnLine(
             y=y,
             name=cut(f"{self.row.tree.text} {self.row.cultivar.text}", NAME_MOST),
-            crop=cut(self.row.crop, TAG_MOST),
+            crop=cut(term(self.row.crop), TAG_MOST),
             row=self.row,
             windows=tuple(_window(frame, kind, reach, seen=seen) for kind, reach, seen in self.windows),
             checks=tuple(frame.middle(day) for day in self.checks),
+            sessions=tuple(frame.middle(day) for day in self.sessions),
             bars=tuple(
                 DrawnBar(kind=kind, x=frame.edge(span.first), width=frame.width(span.first, span.last))
                 for kind, span in self.bars
@@ -163,13 +172,14 @@ class _Draft:
             label=f"{short_day(self.pick.likely)}, {cut(self.bearing.tree, TAG_MOST)}" if self.pick else "",
             label_x=frame.edge(self.pick.latest + timedelta(days=1)) if self.pick and ends else at,
             label_ends=ends,
-            check=self._dated("Check from", Reach(earliest=day, likely=day, latest=day))
+            check=self._dated(_("Check from"), Reach(earliest=day, likely=day, latest=day))
             if (day := min(self.checks, default=None))
             else None,
             needs_cold=self.needs_cold,
-            out=self._stage("Out of the cold", Stage.TAKE_OUT) if lies or self.needs_cold else None,
-            use_by=self._stage("Use by", Stage.USE_BY),
-            keep=self._stage("Last day in the cold", Stage.KEEP_UNTIL),
+            out=self._stage(_("Out of the cold"), Stage.TAKE_OUT) if lies or self.needs_cold else None,
+            use_by=self._stage(_("Use by"), Stage.USE_BY),
+            keep=self._stage(_("Last day in the cold"), Stage.KEEP_UNTIL),
+            put_up=tuple(link for links in self.sessions.values() for link in links),
         )
 
     def _stage(self, label: str, stage: Stage) -> Dated | None:
@@ -181,7 +191,7 @@ class _Draft:
             iso=reach.likely.isoformat(),
             likely=far_day(reach.likely, self.as_of),
             window=between(reach.earliest, reach.latest),
-            basis=Basis.MODEL.value,
+            basis=term(Basis.MODEL.value),
             rough=False,
             clash="",
         )

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
 from pathlib import Path, PurePosixPath
 
+from firmripe.holding.place import HOUSEHOLD
 from firmripe.publish.exchange import exchanged
 
 try:
@@ -29,14 +30,18 @@ class Refused(Exception):  # noqa: N818 - it says what happened
     """The folder is not ours to write to; the text says why and what to do."""
 
 
-def write_site(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str] = frozenset()) -> None:
+def write_site(
+    out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str] = frozenset(), made_for: str = HOUSEHOLD
+) -> None:
     """Put the files of a site into the folder `out`, replacing a former build.
 
     The new site is written beside the old one and then changes places with it, in one step where the system can.
     The names of `unlisted` files stand in the manifest as hashes, since it lies in the site with all the rest.
     Files in `out` that no build wrote are kept. One build at a time: a second one waits for the first.
-    Raises Refused where the folder holds other things and no build, where one of those would be overwritten, or where
-    another build doesn't end; OSError where the disk won't take it. In all cases the former site is left as it was.
+    `made_for` is whom the site is for; a site for somebody else is never replaced by it.
+    Raises Refused where the folder holds other things and no build, or a site for another reader, where a file of
+    somebody else's would be overwritten, or where another build doesn't end; OSError where the disk won't take it. In
+    all cases the former site is left as it was.
     """
     out = out.resolve()
     if not out.name:
@@ -44,10 +49,10 @@ def write_site(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]
     if not out.parent.exists():
         out.parent.mkdir(parents=True, exist_ok=True)
     with _alone(out):
-        _write_alone(out, files, unlisted)
+        _write_alone(out, files, unlisted, made_for)
 
 
-def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]) -> None:
+def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str], made_for: str) -> None:
     stale, fresh = out.with_name(f".{out.name}.former"), out.with_name(f".{out.name}.new")
     _clear_away(stale, out)  # of a run that was cut off, as the next
     _clear_away(fresh, out)
@@ -57,12 +62,15 @@ def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[st
         raise Refused(f"{out} is a file; name a folder for the site")
     if foreign and not former:
         raise Refused(f"{out} holds files that are not a site built here; name an empty or a new folder")
+    if former and (other := _reader_of(out)) != made_for:
+        theirs, ours = ("the household" if name == HOUSEHOLD else name for name in (other, made_for))
+        raise Refused(f"{out} holds the site for {theirs}, and this one is for {ours}; name another folder with --out")
     if clash := _in_the_way(foreign, {*files, MANIFEST}):
         raise Refused(f"{out / clash[0]} was not written by a build; move it away first")
     fresh.mkdir()
     try:
         _fill(fresh, files, out, former)
-        _note(fresh, files, unlisted)
+        _note(fresh, files, unlisted, made_for)
         _bring_over(out, foreign, fresh)
         fresh.chmod(0o755)
         former_place = _put_in_place(fresh, out, stale)
@@ -132,12 +140,12 @@ def _fill(fresh: Path, files: Mapping[str, bytes], out: Path, former: Mapping[st
             path.write_bytes(data)
 
 
-def _note(fresh: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str]) -> None:
-    """Write down which files are ours, and their hashes."""
+def _note(fresh: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str], made_for: str) -> None:
+    """Write down which files are ours, their hashes, and whom they are for."""
     hashes = {
         _hidden(name) if name in unlisted else name: hashlib.sha256(data).hexdigest() for name, data in files.items()
     }
-    text = json.dumps({"files": hashes}, indent=0, sort_keys=True) + "\n"
+    text = json.dumps({"files": hashes, "for": made_for}, indent=0, sort_keys=True, ensure_ascii=False) + "\n"
     (fresh / MANIFEST).write_text(text, encoding="utf-8")
 
 
@@ -157,6 +165,14 @@ def _manifest_of(out: Path) -> dict[str, str]:
             if (digest := noted.pop(_hidden(name), None)) is not None:
                 noted[name] = digest
     return noted
+
+
+def _reader_of(out: Path) -> str:
+    """Return whom the site in a folder is for; builds that did not write it down made the household's."""
+    try:
+        return str(json.loads((out / MANIFEST).read_text(encoding="utf-8")).get("for", HOUSEHOLD))
+    except (OSError, ValueError, AttributeError, RecursionError):
+        return HOUSEHOLD
 
 
 def _foreign(out: Path, former: Mapping[str, str]) -> set[str]:

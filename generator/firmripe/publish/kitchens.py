@@ -13,7 +13,7 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.weight import Weight, pounds_words
-from firmripe.kitchen.amounts import JarRange, mixed, spoons
+from firmripe.kitchen.amounts import LIDS, JarRange, mixed, spoons
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet, Ware
 from firmripe.kitchen.processes import Minutes, NoMinutes, feet
 from firmripe.kitchen.windows import called
@@ -31,12 +31,13 @@ from firmripe.publish.kitchen_views import (
 from firmripe.publish.slugs import slugs
 from firmripe.publish.viewing import Paths, Viewing
 from firmripe.publish.views import Link, Quote
-from firmripe.words import counted, long_day, week_day
+from firmripe.saying import _, mark, n_, term
+from firmripe.words import long_day, week_day
 
 _RAN_FROM = {
-    PotKind.BOILING_WATER: "of a full boil",
-    PotKind.STEAM: "of pure steam, from a full column of it",
-    PotKind.PRESSURE: "at full pressure",
+    PotKind.BOILING_WATER: mark("of a full boil"),
+    PotKind.STEAM: mark("of pure steam, from a full column of it"),
+    PotKind.PRESSURE: mark("at full pressure"),
 }
 NEAR_GAP = 0.01
 """A plan that may lie nearer to the best than this is called as good as the best."""
@@ -73,7 +74,9 @@ class Kitchens:
     def _card_link(self, ware: Ware, kitchen: Kitchen) -> Link | None:
         for card in self._with_minutes:
             if card.ware.name == ware.name and card.kitchen.name == kitchen.name:
-                return self._viewing.link(f"Stove card: {ware.name}, {kitchen.name}", self.card_path(card))
+                return self._viewing.link(
+                    _("Stove card: {ware}, {kitchen}", ware=ware.said, kitchen=kitchen.name), self.card_path(card)
+                )
         return None
 
     # The season
@@ -87,9 +90,9 @@ class Kitchens:
                     page=self._viewing.link(week_day(session.day), self.session_path(session)),
                     iso=session.day.isoformat(),
                     kitchen=session.kitchen.name,
-                    hands=counted(session.hands, "pair") + " of hands",
+                    hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
                     latest_start=f"{session.timetable.latest_start:%H:%M}",
-                    makes=tuple(f"{making.ware.preserve.name}: {_amount(making)}" for making in session.makings),
+                    makes=tuple(f"{term(making.ware.preserve.name)}: {_amount(making)}" for making in session.makings),
                 )
                 for session in plan.sessions
             ),
@@ -104,34 +107,37 @@ class Kitchens:
                 for out in plan.take_outs
             ),
             cards=tuple(
-                (self._viewing.link(f"{card.ware.name}, {card.kitchen.name}", self.card_path(card)), line)
+                (self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self.card_path(card)), line)
                 for card in self._with_minutes
                 for line in self._pot_lines(card)
             ),
-            supplies=self._viewing.link("The supplies list", "sheets/supplies.html"),
+            supplies=self._viewing.link(_("The supplies list"), "sheets/supplies.html"),
             to_buy=tuple(_to_buy(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
-            left=tuple((self._tree(batch), f"{self._pounds(kg)} of {called(batch)}") for batch, kg in plan.wasted),
+            left=tuple(
+                (self._tree(batch), _("{amount} of {fruit}", amount=self._pounds(kg), fruit=called(batch)))
+                for batch, kg in plan.wasted
+            ),
             unweighed=plan.unweighed,
-            gap=_gap_words(plan.gap),
+            gap=_gap_words(plan.gap, ran_out=plan.ran_out),
             refused=self._refused(),
             cautions=self._cautions(),
         )
 
     def _taken_out(self, out: KitchenTakeOut) -> str:
-        amount = f"{self._pounds(out.kg)} of {called(out.batch)}"
-        return f"{amount} out of the {out.cold}, for {week_day(out.session.day)}"
+        what = _("{amount} of {fruit}", amount=self._pounds(out.kg), fruit=called(out.batch))
+        return _("{what} out of the {space}, for {day}", what=what, space=out.cold, day=week_day(out.session.day))
 
     def _refused(self) -> tuple[Quote, ...]:
         return tuple(
-            self._viewing.quote(row.what, f"{row.because}; {row.instead}", row.cited)
+            self._viewing.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
             for row in self._plan.holding.processes.refused
         )
 
     def _cautions(self) -> tuple[Quote, ...]:
         return tuple(
-            self._viewing.quote("", figure.text, figure.cited) for figure in self._plan.holding.processes.cautions
+            self._viewing.quote("", term(figure.text), figure.cited) for figure in self._plan.holding.processes.cautions
         )
 
     def _tree(self, batch: Batch) -> Link:
@@ -148,20 +154,24 @@ class Kitchens:
         told = ""
         if seals is not None:
             first, last = f"{seals.first:%H:%M}", f"{seals.last:%H:%M}"
-            again = f"{seals.again_until:%H:%M} on {week_day(seals.again_until.date())}"
-            told = (
-                f"Lids can be tested from {first} on {week_day(seals.first.date())} to {last} on "
-                f"{week_day(seals.last.date())}. A jar that failed is done again with a new lid by {again}, "
-                "or goes into freezer or refrigerator."
+            again = _("{time} on {day}", time=f"{seals.again_until:%H:%M}", day=week_day(seals.again_until.date()))
+            first = _("{time} on {day}", time=first, day=week_day(seals.first.date()))
+            last = _("{time} on {day}", time=last, day=week_day(seals.last.date()))
+            told = _(
+                "Lids can be tested from {first} to {last}. A jar that failed is done again with a new lid by {again}, "
+                "or goes into freezer or refrigerator.",
+                first=first,
+                last=last,
+                again=again,
             )
         return SessionPage(
-            title=f"{week_day(session.day)} in the {session.kitchen.name}",
+            title=_("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name),
             iso=session.day.isoformat(),
             day=long_day(session.day),
             kitchen=session.kitchen.name,
             height=height_words(session.kitchen, metric=self._metric),
-            hands=counted(session.hands, "pair") + " of hands",
-            hours=f"{session.start:%H:%M} to {session.last:%H:%M}",
+            hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
+            hours=_("{first} to {last}", first=f"{session.start:%H:%M}", last=f"{session.last:%H:%M}"),
             latest_start=f"{clock.latest_start:%H:%M}",
             ends=f"{clock.end:%H:%M}",
             slower=clock.slower,
@@ -169,33 +179,35 @@ class Kitchens:
             steps=tuple((f"{step.at:%H:%M}", step.text) for step in clock.steps),
             seals=told,
             cautions=self._cautions() if session.is_canning else (),
-            back=self._viewing.link("The kitchen’s season", "kitchen.html"),
+            back=self._viewing.link(_("The kitchen’s season"), "kitchen.html"),
         )
 
     def _making(self, making: Making, session: KitchenSession) -> MakingView:
         ware = making.ware
         first = next((pot.found for pot in making.pots if pot.found), None)
         return MakingView(
-            name=ware.preserve.name,
+            name=term(ware.preserve.name),
             amount=_amount(making),
             may_be=_range_words(making.range, ware),
             fruit=tuple(
                 (self._tree(used.batch), self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
             ),
             pots=tuple(self._pot_line(pot.canner, pot.found, _loads(pot, ware)) for pot in making.pots),
-            headspace=first.headspace if first else "",
+            headspace=term(first.headspace) if first else "",
             acid=_acid_words(making),
             syrup=_syrup_words(making),
             hands=ware.rate.told,
             whys=making.why,
             card=self._card_link(ware, session.kitchen),
-            cautions=tuple(self._viewing.quote("", figure.text, figure.cited) for figure in ware.preserve.cautions),
+            cautions=tuple(
+                self._viewing.quote("", term(figure.text), figure.cited) for figure in ware.preserve.cautions
+            ),
         )
 
     def _fruit_words(self, batch: Batch, kg: float, out: date) -> str:
         picked = batch.picked.likely
-        waits = f"out on {week_day(out)}" if out > picked else f"picked {week_day(picked)}"
-        return f"{self._pounds(kg)} of {called(batch)}, {waits}"
+        waits = _("out on {day}", day=week_day(out)) if out > picked else _("picked {day}", day=week_day(picked))
+        return _("{amount} of {fruit}", amount=self._pounds(kg), fruit=called(batch)) + f", {waits}"
 
     # Minutes
 
@@ -205,20 +217,24 @@ class Kitchens:
 
     def _pot_line(self, canner: Canner, found: Minutes | NoMinutes | None, loads: str) -> PotLine:
         if not isinstance(found, Minutes):
-            refused = f"{found.reason}; {found.instead}" if found else ""
+            refused = f"{found.reason}; {term(found.instead)}" if found else ""
             return PotLine(
                 pot=canner.name, loads=loads, minutes="", band="", water="", sterilise="", refused=refused, source=None
             )
-        sterile = f"Boil the empty jars {found.sterilise_min} minutes first." if found.sterilise_min else ""
+        sterile = (
+            _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
+            if found.sterilise_min
+            else ""
+        )
         return PotLine(
-            pot=f"{canner.name} ({canner.kind.value})",
+            pot=f"{canner.name} ({term(canner.kind.value)})",
             loads=loads,
             minutes=_minutes_words(found),
-            band=f"{found.band}, printed for {found.row_jar.value}s",
-            water=f"water {found.water_in} in over the lids" if found.water_in else "",
+            band=_("{band}, printed for {jars}", band=found.band, jars=term(f"{found.row_jar.value}s")),
+            water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
             refused="",
-            source=self._viewing.quote("", found.process, found.cited),
+            source=self._viewing.quote("", term(found.process), found.cited),
         )
 
     # Paper
@@ -228,20 +244,20 @@ class Kitchens:
         lines = tuple(self._pot_lines(card))
         found = next(answer for _, answer in card.pots if isinstance(answer, Minutes))
         preserve = card.ware.preserve
-        said = [figure.text for figure in self._plan.holding.processes.cautions]
-        own = [figure.text for figure in preserve.cautions if figure.cited.source is None]
+        said = [term(figure.text) for figure in self._plan.holding.processes.cautions]
+        own = [term(figure.text) for figure in preserve.cautions if figure.cited.source is None]
         return StoveCardSheet(
-            title=preserve.name,
-            jar=card.ware.jar.name if card.ware.jar else "",
+            title=term(preserve.name),
+            jar=term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
             height=height_words(card.kitchen, metric=self._metric),
-            headspace=found.headspace,
-            acid=f"{found.acid} in each jar" if found.acid else "",
-            liquid=preserve.liquid,
+            headspace=term(found.headspace),
+            acid=_("{acid} in each jar", acid=term(found.acid)) if found.acid else "",
+            liquid=term(preserve.liquid),
             recipe_only=found.recipe_only,
             pots=lines,
             cautions=(*said, *own),
-            never=tuple(f"{row.what}: {row.because}" for row in self._plan.holding.processes.refused),
+            never=tuple(f"{term(row.what)}: {term(row.because)}" for row in self._plan.holding.processes.refused),
         )
 
     def supplies(self) -> SuppliesSheet:
@@ -252,16 +268,16 @@ class Kitchens:
             buy_by=long_day(plan.buy_by) if plan.buy_by else "",
             rows=tuple(
                 SupplyLine(
-                    thing=short.thing if short.thing == "lids" else f"{short.thing} jars",
+                    thing=_thing(short.thing),
                     needed=str(short.needed),
                     spare=str(short.spare) if short.spare else "",
-                    there="not told" if short.there is None else str(short.there),
+                    there=_("not told") if short.there is None else str(short.there),
                     to_buy=str(short.to_buy),
                 )
                 for short in plan.shorts
             ),
             stores=tuple(_stores(plan)),
-            cautions=tuple(figure.text for figure in self._plan.holding.processes.cautions[:1]),
+            cautions=tuple(term(figure.text) for figure in self._plan.holding.processes.cautions[:1]),
         )
 
 
@@ -275,9 +291,9 @@ def height_words(kitchen: Kitchen, *, metric: bool) -> str:
 
 def _minutes_words(found: Minutes) -> str:
     if found.pressures:
-        ways = [f"{way.minutes} minutes at {way.psi} psi" for way in found.pressures]
-        return f"vent 10 minutes, then {' or '.join(ways)}"
-    return f"{found.minutes} minutes {_RAN_FROM[found.kind]}"
+        ways = [_("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures]
+        return _("vent 10 minutes, then {ways}", ways=_(" or ").join(ways))
+    return _("{minutes} minutes {from_when}", minutes=found.minutes, from_when=term(_RAN_FROM[found.kind]))
 
 
 def _amount(making: Making) -> str:
@@ -288,42 +304,49 @@ def _range_words(jars: JarRange | None, ware: Ware) -> str:
     """Say what the fruit may really make, where that is a range."""
     if jars is None or round(jars.low) == round(jars.high):
         return ""
-    unit = f"{ware.jar.name}s" if ware.jar and ware.jar.size and ware.jar.name == ware.jar.size.value else "of them"
-    return f"the fruit may make {int(jars.low)} to {-int(-jars.high // 1)} {unit if ware.jar else 'lb dried'}"
+    is_printed = ware.jar and ware.jar.size and ware.jar.name == ware.jar.size.value
+    unit = term(f"{ware.jar.name}s") if ware.jar and is_printed else _("of them")
+    low, high = int(jars.low), -int(-jars.high // 1)
+    return _("the fruit may make {low} to {high} {unit}", low=low, high=high, unit=unit if ware.jar else _("lb dried"))
 
 
 def _loads(pot: PotUsed, ware: Ware) -> str:
     if ware.preserve.method is PutUp.DRYER:
-        return "one filling"
+        return _("one filling")
     sizes = " + ".join(str(size) for size in pot.loads)
-    return f"{counted(len(pot.loads), 'load')}: {sizes}" if len(pot.loads) > 1 else f"1 load of {sizes}"
+    return n_("{n} load of {sizes}", "{n} loads: {sizes}", len(pot.loads), sizes=sizes)
 
 
 def _acid_words(making: Making) -> str:
     found = next((pot.found for pot in making.pots if pot.found and pot.found.acid), None)
     if found is None:
         return ""
-    doses = [f"{spoons(dose.teaspoons)} of {dose.what}" for dose in making.acids]
-    together = f"; for all {making.units} together {' or '.join(doses)}" if doses else ""
-    return f"{found.acid} in each jar{together}"
+    doses = [_("{amount} of {what}", amount=spoons(dose.teaspoons), what=term(dose.what)) for dose in making.acids]
+    said = _("{acid} in each jar", acid=term(found.acid))
+    if not doses:
+        return said
+    return _("{each}; for all {number} together {doses}", each=said, number=making.units, doses=_(" or ").join(doses))
 
 
 def _syrup_words(making: Making) -> str:
     if making.syrup is None:
         return ""
     water, sugar = mixed(making.syrup.water), mixed(making.syrup.sugar)
-    return (
-        f"{making.ware.preserve.liquid}: {water} cups of water and {sugar} cups of sugar; "
-        "water or juice serves too, sugar is not needed for safety"
+    return _(
+        "{liquid}: {water} cups of water and {sugar} cups of sugar; "
+        "water or juice serves too, sugar is not needed for safety",
+        liquid=term(making.ware.preserve.liquid),
+        water=water,
+        sugar=sugar,
     )
 
 
 def _want(met: WantMet) -> WantLine:
     want = met.want
-    unit = want.jar.several if want.jar else lambda number: f"{number} lb"
+    unit = want.jar.several if want.jar else lambda number: _("{number} lb", number=number)
     return WantLine(
         name=met.name,
-        wanted=unit(want.count) if want.count is not None else "as many as can be had",
+        wanted=unit(want.count) if want.count is not None else _("as many as can be had"),
         made=unit(met.made) if met.made else "",
         planned=unit(met.planned),
         short=unit(met.short) if met.short else "",
@@ -333,15 +356,29 @@ def _want(met: WantMet) -> WantLine:
 
 
 def _to_buy(thing: str, number: int) -> str:
-    return f"{number} lids" if thing == "lids" else f"{number} {thing} jars"
+    if thing == LIDS:
+        return n_("{n} lid", "{n} lids", number)
+    if thing.endswith(LIDS):
+        return n_("{n} of the {lids}", "{n} of the {lids}", number, lids=term(thing))
+    return n_("{n} {size} jar", "{n} {size} jars", number, size=term(thing))
 
 
-def _gap_words(gap: float) -> str:
+def _thing(thing: str) -> str:
+    return term(thing) if thing.endswith(LIDS) else _("{size} jars", size=term(thing))
+
+
+def _gap_words(gap: float, *, ran_out: bool) -> str:
+    if ran_out:
+        return _(
+            "The search was ended by the clock, so a faster computer may find another plan; "
+            "this one is within {gap} of the best there can be.",
+            gap=f"{gap:.0%}",
+        )
     if gap == 0:
-        return "No plan meets more of the wants by these means."
+        return _("No plan meets more of the wants by these means.")
     if gap < NEAR_GAP:
-        return "The plan is within a hundredth of the best there can be."
-    return f"The search ended before the best plan was proven; this one is within {gap:.0%} of it."
+        return _("The plan is within a hundredth of the best there can be.")
+    return _("The search ended before the best plan was proven; this one is within {gap} of it.", gap=f"{gap:.0%}")
 
 
 def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
@@ -355,6 +392,6 @@ def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
             for dose in making.acids[:1]:
                 acids[dose.what] += dose.teaspoons
     if sugar:
-        yield "sugar for syrup, where syrup is wanted", f"{mixed(sugar)} cups"
+        yield _("sugar for syrup, where syrup is wanted"), _("{number} cups", number=mixed(sugar))
     for what, teaspoons in sorted(acids.items()):
-        yield what, spoons(teaspoons)
+        yield term(what), spoons(teaspoons)

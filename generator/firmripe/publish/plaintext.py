@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from firmripe.publish.views import Item, Stretch
+from firmripe.saying import _
 
 WIDTH = 40
 """The cells of a braille line on common paper; common practice."""
@@ -16,16 +17,16 @@ def week_text(name: str, made_on: str, weeks: Iterable[Stretch]) -> str:
 
     What is what is said by words and order alone, and cautions stand below their job.
     """
-    lines = [*_fold(name), *_fold(f"Made on {made_on}.")]
+    lines = [*_fold(name), *_fold(_("Made on {day}.", day=made_on))]
     for week in weeks:
         lines += ["", *_fold(week.title)]
         if not week.days and not week.going_on:
-            lines += _fold("Nothing is due.")
+            lines += _fold(_("Nothing is due."))
         for day in week.days:
             lines += ["", *_fold(day.heading)]
             lines += [line for item in day.items for line in _item(item)]
         if week.going_on:
-            lines += ["", *_fold("Still going on")]
+            lines += ["", *_fold(_("Still going on"))]
             lines += [line for item in week.going_on for line in _item(item)]
     return "\n".join(lines) + "\n"
 
@@ -34,13 +35,13 @@ def _item(item: Item) -> Iterator[str]:
     """Return a job's lines, those after the first set in by two."""
     subjects = ", ".join(subject.text for subject in item.subjects)
     said = f"{item.task.text}: {subjects}" if subjects else item.task.text
-    rough = ["The date is rough."] if item.rough else []
+    rough = [_("The date is rough.")] if item.rough else []
     told = [*rough, *([item.span] if item.span else []), *([item.who] if item.who else [])]
     yield from _fold(said, later="  ")
     for part in told:
         yield from _fold(part, first="  ", later="  ")
     for caution in item.cautions:
-        yield from _fold(f"Take care: {caution}", first="  ", later="  ")
+        yield from _fold(_("Take care: {caution}", caution=caution), first="  ", later="  ")
 
 
 def _fold(text: str, first: str = "", later: str = "") -> list[str]:

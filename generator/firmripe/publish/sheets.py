@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import segno
@@ -15,6 +16,7 @@ from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import pounds_words
+from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Paths, Viewing
 from firmripe.publish.views import (
@@ -30,6 +32,8 @@ from firmripe.publish.views import (
     TagSheet,
     TreeLabel,
 )
+from firmripe.publish.year_sheet import year_sheet
+from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
 from firmripe.words import between, short_day, span_words, week_day
 
@@ -46,6 +50,20 @@ RECORD_LINES = 24
 _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 
 
+WEEK_TEXT = "sheets/week.txt"
+
+
+@dataclass(frozen=True, slots=True)
+class MadeSheet:
+    """A sheet: its title, where it lies, what is on it, and the view its template shows; plain text has no template."""
+
+    title: str
+    path: str
+    about: str
+    template: str = ""
+    view: object = None
+
+
 class Sheets:
     """Makes the views of the sheets of one plan."""
 
@@ -57,24 +75,94 @@ class Sheets:
         self._as_of = plan.season.as_of
         self._trees = {tree.tag: tree for tree in plan.holding.trees}
 
-    def contents(self) -> SheetsPage:
-        """Return the page that lists the sheets."""
-        sheets = (
-            ("For the fridge", "fridge.html", "this week and the next on one side, with squares to tick"),
-            (
-                "For the fridge, in large print",
-                "fridge-large.html",
-                "the same in 18 point, on as many sides as it takes",
-            ),
-            ("This week and the next as plain text", "week.txt", "lines of 40 characters, to emboss or to send"),
-            ("Picking card", "picking.html", "what comes off the trees in the next two weeks, in walking order"),
-            ("Tags for boxes", "tags.html", "one for each grade of each picking: where it lies and until when"),
-            ("Labels for trees", "labels.html", "tag and cultivar of each tree, and a code that opens its page"),
-            ("To write on", "record.html", "the columns of the records, so that nothing is lost on the way to them"),
+    def made(self) -> tuple[MadeSheet, ...]:
+        """Return the sheets that have something on them."""
+        fridge, picking, tags, year = self.fridge(), self.picking(), self.tags(), year_sheet(self._plan)
+        found = []
+        if any(week.jobs for week in fridge.weeks) or fridge.slides:
+            found += [
+                MadeSheet(
+                    _("For the fridge"),
+                    "sheets/fridge.html",
+                    _("this week and the next on one side, with squares to tick"),
+                    "sheet_fridge.html",
+                    fridge,
+                ),
+                MadeSheet(
+                    _("For the fridge, in large print"),
+                    "sheets/fridge-large.html",
+                    _("the same in 18 point, on as many sides as it takes"),
+                    "sheet_fridge.html",
+                    self.fridge(large=True),
+                ),
+            ]
+        found.append(
+            MadeSheet(
+                _("This week and the next as plain text"), WEEK_TEXT, _("lines of 40 characters, to emboss or to send")
+            )
         )
-        return SheetsPage(
-            sheets=tuple((self._viewing.link(title, f"sheets/{path}"), about) for title, path, about in sheets)
+        if year.months:
+            found.append(
+                MadeSheet(
+                    _("The whole year"),
+                    "sheets/year.html",
+                    _("bloom, pick, ready and how long it keeps, month by month on one side"),
+                    "sheet_year.html",
+                    year,
+                )
+            )
+        if picking.lines:
+            found.append(
+                MadeSheet(
+                    _("Picking card"),
+                    "sheets/picking.html",
+                    _("what comes off the trees in the next two weeks, in walking order"),
+                    "sheet_picking.html",
+                    picking,
+                )
+            )
+        if tags.batches:
+            found.append(
+                MadeSheet(
+                    _("Tags for boxes"),
+                    "sheets/tags.html",
+                    _("one for each grade of each picking: where it lies and until when"),
+                    "sheet_tags.html",
+                    tags,
+                )
+            )
+        if self._trees:
+            found.append(
+                MadeSheet(
+                    _("Labels for trees"),
+                    "sheets/labels.html",
+                    _("tag and cultivar of each tree, and a code that opens its page"),
+                    "sheet_labels.html",
+                    self.labels(),
+                )
+            )
+        found.append(
+            MadeSheet(
+                _("To write on"),
+                "sheets/record.html",
+                _("the columns of the records, so that nothing is lost on the way to them"),
+                "sheet_record.html",
+                self.record(),
+            )
         )
+        return tuple(found)
+
+    def contents(self, made: Iterable[MadeSheet], kitchens: Kitchens | None = None) -> SheetsPage:
+        """Return the page that lists these sheets, and those of the kitchen."""
+        lines = [(self._viewing.link(sheet.title, sheet.path), sheet.about) for sheet in made]
+        if kitchens is not None:
+            supplies = self._viewing.link(_("Supplies for the kitchen"), "sheets/supplies.html")
+            lines.append((supplies, _("jars, lids, sugar and acid, and by when they are to be there")))
+            for card in kitchens.cards:
+                title = _("Stove card: {ware}, {kitchen}", ware=card.ware.said, kitchen=card.kitchen.name)
+                about = _("minutes by pot at that kitchen’s height, headspace and acid")
+                lines.append((self._viewing.link(title, kitchens.card_path(card)), about))
+        return SheetsPage(sheets=tuple(lines))
 
     def fridge(self, *, large: bool = False) -> FridgeSheet:
         """Return this week and the next, job by job, and the table by which printed dates are shifted in pencil."""
@@ -82,9 +170,12 @@ class Sheets:
         weeks = (this, self._viewing.week_of(this.last + timedelta(days=1)))
         entries = [e for e in self._plan.calendar.entries if any(day in week for day in e.days for week in weeks)]
         cautions = dict.fromkeys(
-            said for entry in entries for said in (entry.held, *(c.text for c in entry.task.cautions[:1])) if said
+            said for entry in entries for said in (entry.held, *(term(c.text) for c in entry.task.cautions[:1])) if said
         )
-        titles = (f"This week, {span_words(weeks[0])}", f"Next week, {span_words(weeks[1])}")
+        titles = (
+            _("This week, {days}", days=span_words(weeks[0])),
+            _("Next week, {days}", days=span_words(weeks[1])),
+        )
         told = tuple(
             FridgeWeek(title=title, jobs=self._jobs(entries, week)) for title, week in zip(titles, weeks, strict=True)
         )
@@ -92,7 +183,7 @@ class Sheets:
             large=large,
             crowded=max(len(week.jobs) for week in told) > CROWDED,
             weeks=told,
-            shifts=tuple(f"{abs(days)} days {'early' if days < 0 else 'late'}" for days in SLIDES_D),
+            shifts=tuple(_shift(days) for days in SLIDES_D),
             slides=self._slides(),
             cautions=tuple(cautions),
         )
@@ -115,7 +206,7 @@ class Sheets:
                 names_on.setdefault(_days_words(days), []).append(name)
             jobs.append(
                 FridgeJob(
-                    job=pairs[0][1].task.name,
+                    job=term(pairs[0][1].task.name),
                     days=tuple((days, ", ".join(names)) for days, names in names_on.items()),
                 )
             )
@@ -154,12 +245,12 @@ class Sheets:
                 PickLine(
                     tree=bearing.tree,
                     cultivar=limb.name,
-                    crop=bearing.crop,
+                    crop=term(bearing.crop),
                     where=self._trees[bearing.tree].place,
                     likely=week_day(pick.likely),
                     window=between(pick.earliest, pick.latest),
                     clash=pick.clash,
-                    signs=tuple(sign.text.rstrip(".") for sign in limb.traits.signs),
+                    signs=tuple(term(sign.text).rstrip(".") for sign in limb.traits.signs),
                     expected=pounds_words(lot.crop.weight, metric=metric) if isinstance(lot.crop, Crop) else "",
                     space=next((batch.space for batch in lot.batches if batch.space), ""),
                 )
@@ -187,7 +278,7 @@ class Sheets:
         """Return an empty sheet in the shape of the records."""
         return RecordSheet(
             columns=_COLUMNS,
-            whats=tuple(what.value for what in Happening),
+            whats=tuple(_to_note(what) for what in Happening),
             lines=tuple(str(number) for number in range(1, RECORD_LINES + 1)),
         )
 
@@ -204,10 +295,21 @@ class Sheets:
         return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
 
 
+def _to_note(what: Happening) -> str:
+    """Return the word that goes into the records, which is the same in every language, with what it means."""
+    means = term(what.value)
+    return what.value if means == what.value else f"{what.value} ({means})"
+
+
+def _shift(days: int) -> str:
+    size = abs(days)
+    return n_("{n} day early", "{n} days early", size) if days < 0 else n_("{n} day late", "{n} days late", size)
+
+
 def _days_words(days: list[date]) -> str:
     """Say days of one week, `Mon 30 Aug` or, where several stand in a row, `Mon 30 Aug to Sun 5 Sep`."""
     if len(days) > 1 and (days[-1] - days[0]).days == len(days) - 1:
-        return f"{week_day(days[0])} to {week_day(days[-1])}"
+        return _("{first} to {last}", first=week_day(days[0]), last=week_day(days[-1]))
     return ", ".join(week_day(day) for day in days)
 
 

@@ -2,60 +2,75 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from firmripe.calendar.plan import Plan
+from firmripe.kitchen.plan import KitchenPlan
+from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
+from firmripe.publish.contents import main_pages
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.looking_back import LookingBack
+from firmripe.publish.offline import WORKER, worker_script
+from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import week_text
-from firmripe.publish.sheets import Sheets
+from firmripe.publish.safety import Safety
+from firmripe.publish.searching import NAMES, names_script
+from firmripe.publish.sheets import WEEK_TEXT, Sheets
 from firmripe.publish.storing import Storing, stand_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import Paths, Viewing
+from firmripe.saying import speaking
 
 FEED = "feeds/reminders.ics"
 
 
-def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None) -> dict[str, bytes]:
+def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None, *, kept: bool = True) -> dict[str, bytes]:
     """Return every file of the site by its path from the top.
 
     `theme` is a folder with `templates` and `static`, over which the household's own theme lies.
     Without `feeds` they are made afresh and stamped with the day of the newest record.
+    `kept` lets devices keep the pages for when there is no signal, where the theme has a script for that.
     The same plan, theme and feeds give the same bytes.
-    What is for one person alone stands in their feed and on no page. Raises ThemeFault and FeedTooLong.
+    The plan is what its reader gets of it (see `plan_for`). What is for one person alone stands in their feed, and on
+    pages of their own alone. Raises ThemeFault and FeedTooLong.
     """
     made = feeds or make_feeds(plan, Ledger(), plan.changed)
-    shared = tuple(entry for entry in plan.calendar.entries if not entry.task.only_for)
-    return _Site(replace(plan, calendar=replace(plan.calendar, entries=shared)), theme, made).files()
+    with speaking(plan.holding.place.tongue):
+        return _Site(on_pages(plan), theme, made, kept=kept).files()
 
 
 class _Site:
-    def __init__(self, plan: Plan, theme: Path, feeds: Feeds) -> None:
+    def __init__(self, plan: Plan, theme: Path, feeds: Feeds, *, kept: bool) -> None:
         self._plan = plan
         self._feeds = feeds
         self._theme = Theme(theme, plan.holding.own_theme)
         self._paths = Paths(plan)
         self._cited: set[str] = set()
         self._files: dict[str, bytes] = {}
-        self._top = Viewing(plan, self._paths, "", self._cited)
-        self._below = Viewing(plan, self._paths, "../", self._cited)
+        self._made = main_pages(plan)
+        self._kept = kept
+        worker = WORKER if kept else ""
+        self._top = Viewing(plan, self._paths, "", self._cited, worker)
+        self._below = Viewing(plan, self._paths, "../", self._cited, worker)
 
     def files(self) -> dict[str, bytes]:
         plan, top, below, paths = self._plan, self._top, self._below, self._paths
         self._page("index.html", "front.html", top, top.front())
-        self._page("year.html", "year.html", top, top.year())
-        self._page("trees.html", "trees.html", top, top.trees())
-        self._page("jobs.html", "jobs.html", top, top.jobs())
-        self._page("dates.html", "dates.html", top, top.dates())
+        self._main("year.html", top.year)
+        self._main("trees.html", top.trees)
+        self._main("jobs.html", top.jobs)
+        self._main("dates.html", top.dates)
         self._harvest()
-        if plan.replays:
-            self._page("hindcast.html", "hindcast.html", top, top.hindcast())
+        self._main("since.html", LookingBack(plan, top, paths).page)
+        self._main("people.html", lambda: people_page(plan.holding.place))
+        self._main("hindcast.html", top.hindcast)
         weeks, months = below.weeks(), below.months()
         for span in weeks:
             self._page(paths.week(span.first), "stretch.html", below, below.week(span, weeks))
@@ -78,26 +93,37 @@ class _Site:
         self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
         self._files[".nojekyll"] = b""
         self._files |= {f"static/{name}": data for name, data in self._theme.static().items()}
+        self._scripts()
         return self._files
+
+    def _scripts(self) -> None:
+        """Make the names to search and the keeper of the pages, where the theme has scripts; the keeper knows all."""
+        code = self._theme.worker()
+        if code:
+            self._files[NAMES] = names_script(self._plan, self._top, self._paths)
+        if code and self._kept:
+            self._files[WORKER] = worker_script(code, self._files)
 
     def _harvest(self) -> None:
         """Make the pages of the store, and that of the stand where fruit is offered."""
         plan, top = self._plan, self._top
         storing = Storing(plan, top, self._paths)
-        self._page("store.html", "store.html", top, storing.store())
-        self._page("rooms.html", "rooms.html", top, storing.rooms())
-        self._page("harvest.html", "harvest.html", top, storing.story())
-        self._sheets(storing)
-        self._kitchens()
+        self._main("store.html", storing.store)
+        self._main("rooms.html", storing.rooms)
+        self._main("harvest.html", storing.story)
+        in_season, on_paper = (
+            Kitchens(plan, plan.kitchen, viewing, self._paths) if plan.kitchen else None
+            for viewing in (top, self._below)
+        )
+        self._sheets(storing, on_paper)
+        if plan.kitchen is not None and in_season is not None and on_paper is not None:
+            self._kitchens(plan.kitchen, in_season, on_paper)
+        self._main("safety.html", Safety(plan, top, self._paths, in_season).page)
         if plan.holding.place.stand:
             self._page("stand.html", "stand.html", top, stand_page(plan))
 
-    def _kitchens(self) -> None:
-        """Make the pages of the kitchen, where it has a plan."""
-        plan = self._plan.kitchen
-        if plan is None:
-            return
-        season, below = (Kitchens(self._plan, plan, viewing, self._paths) for viewing in (self._top, self._below))
+    def _kitchens(self, plan: KitchenPlan, season: Kitchens, below: Kitchens) -> None:
+        """Make the pages of the kitchen."""
         self._page("kitchen.html", "kitchen.html", self._top, season.season())
         for session in plan.sessions:
             self._page(below.session_path(session), "session.html", self._below, below.session(session))
@@ -105,22 +131,22 @@ class _Site:
             self._page(below.card_path(card), "sheet_stove.html", self._below, below.card(card))
         self._page("sheets/supplies.html", "sheet_supplies.html", self._below, below.supplies())
 
-    def _sheets(self, storing: Storing) -> None:
-        """Make the sheets for paper."""
+    def _sheets(self, storing: Storing, kitchens: Kitchens | None) -> None:
+        """Make the sheets for paper: those that have something on them."""
         sheets = Sheets(self._plan, self._below, self._paths, storing)
-        self._page("sheets/index.html", "sheets.html", self._below, sheets.contents())
-        for name, template, view in (
-            ("fridge", "sheet_fridge.html", sheets.fridge()),
-            ("fridge-large", "sheet_fridge.html", sheets.fridge(large=True)),
-            ("picking", "sheet_picking.html", sheets.picking()),
-            ("tags", "sheet_tags.html", sheets.tags()),
-            ("labels", "sheet_labels.html", sheets.labels()),
-            ("record", "sheet_record.html", sheets.record()),
-        ):
-            self._page(f"sheets/{name}.html", template, self._below, view)
+        made = sheets.made()
+        self._page("sheets/index.html", "sheets.html", self._below, sheets.contents(made, kitchens))
+        for sheet in made:
+            if sheet.template:
+                self._page(sheet.path, sheet.template, self._below, sheet.view)
         site = self._top.site()
-        text = week_text(site.name, site.made_on, self._top.front().weeks)
-        self._files["sheets/week.txt"] = readable(text).encode("utf-8")
+        text = week_text(site.name, site.made_on, self._top.fortnight())
+        self._files[WEEK_TEXT] = readable(text).encode("utf-8")
+
+    def _main(self, path: str, view: Callable[[], Any]) -> None:
+        """Make one of the main pages, if there is anything on it."""
+        if path in self._made:
+            self._page(path, path, self._top, view())
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
         text = self._theme.render(template, site=viewing.site(), view=view)

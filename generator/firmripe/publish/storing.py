@@ -23,6 +23,7 @@ from firmripe.publish.batches import batch_line, far_day
 from firmripe.publish.viewing import Paths, Viewing
 from firmripe.publish.views import (
     BatchLine,
+    Link,
     RoomsPage,
     RoomView,
     ShareLine,
@@ -34,9 +35,8 @@ from firmripe.publish.views import (
     StoryPage,
     StorySeason,
 )
-from firmripe.words import counted, month_name, span_words
-
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from firmripe.saying import _, mark, n_, term
+from firmripe.words import month_name, of_crop, short_month, span_words
 
 
 class Storing:
@@ -77,7 +77,7 @@ class Storing:
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),
             shares=tuple(
                 ShareLine(
-                    what=f"{division.cultivar}, {division.grade.value}",
+                    what=f"{division.cultivar}, {term(division.grade.value)}",
                     whole=self.pounds(division.whole),
                     dues=tuple((due.name, self._due(due.weight, due.boxes)) for due in division.dues),
                     rest=self.pounds(division.rest) if division.rest.high else "",
@@ -87,32 +87,42 @@ class Storing:
             accounts=tuple((name, self.pounds(weight)) for name, weight in account(store.divisions).items()),
             taken=tuple(self._season_shared(reckoning) for reckoning in reversed(store.account.seasons)),
             balances=tuple((name, self._balance(kg)) for name, kg in store.account.balances),
-            stand=self._viewing.link("Ripe this weekend", "stand.html") if self._place.stand else None,
+            stand=self._viewing.link(_("Ripe this weekend"), "stand.html") if self._place.stand else None,
         )
 
-    def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str]:
+    def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str, Link | None]:
+        tag = answer.batch.bearing.tree if answer.batch else ""
+        tree = self._viewing.link(tag, self._paths.tree(tag)) if tag else None
         if isinstance(answer, TakeOut):
             want, batch = answer.wanted, answer.batch
             of = f"{batch.limb.name} ({batch.bearing.tree})"
-            amount = f"{want.amount} of " if want.amount else ""
-            purpose = f" for {want.purpose}" if want.purpose else ""
-            text = f"take out {amount}{of}{purpose}; {counted(answer.counter_d, 'day')} later it is ready"
-            return answer.day.isoformat(), self._day(answer.day), text
+            what = _("{amount} of {fruit}", amount=want.amount, fruit=of) if want.amount else of
+            if want.purpose:
+                what = _("{fruit} for {what}", fruit=what, what=want.purpose)
+            text = n_(
+                "take out {what}; {n} day later it is ready",
+                "take out {what}; {n} days later it is ready",
+                answer.counter_d,
+                what=what,
+            )
+            return answer.day.isoformat(), self._day(answer.day), text, tree
         want = answer.wanted
-        return want.day.isoformat(), self._day(want.day), answer.reason
+        return want.day.isoformat(), self._day(want.day), answer.reason, tree
 
     def _season_shared(self, reckoning: Reckoning) -> ShareSeason:
         had = dict(reckoning.had)
         still = reckoning.still - reckoning.undivided
         rest = (
-            ("left undivided by the rule: ", reckoning.undivided),
-            ("taken without a household’s name: ", reckoning.unnamed),
-            ("of the parts not taken yet: ", still),
-            ("taken beyond what was weighed in: ", -still),
+            (mark("left undivided by the rule: {weight}"), reckoning.undivided),
+            (mark("taken without a household’s name: {weight}"), reckoning.unnamed),
+            (mark("of the parts not taken yet: {weight}"), still),
+            (mark("taken beyond what was weighed in: {weight}"), -still),
         )
-        said = [text + self._kilograms(kg) for text, kg in rest if kg > 0]
+        said = [term(text).format(weight=self._kilograms(kg)) for text, kg in rest if kg > 0]
         if reckoning.unweighed:
-            said.append(f"{counted(reckoning.unweighed, 'line')} without a weight left out")
+            said.append(
+                n_("{n} line without a weight left out", "{n} lines without a weight left out", reckoning.unweighed)
+            )
         return ShareSeason(
             title=str(reckoning.season),
             picked=self._kilograms(reckoning.picked),
@@ -122,9 +132,13 @@ class Storing:
 
     def _balance(self, kg: Fraction) -> str:
         if not kg:
-            return "has had its part exactly"
+            return _("has had its part exactly")
         weight = self._kilograms(abs(kg))
-        return f"has {weight} to come" if kg > 0 else f"has had {weight} more than its part"
+        return (
+            _("has {weight} to come", weight=weight)
+            if kg > 0
+            else _("has had {weight} more than its part", weight=weight)
+        )
 
     def _kilograms(self, kg: Fraction) -> str:
         return self.pounds(Weight.of(kg))
@@ -132,7 +146,12 @@ class Storing:
     def _due(self, weight: Weight, boxes: int) -> str:
         if not boxes:
             return self.pounds(weight)
-        return f"{self.pounds(weight)}: {counted(boxes, 'whole box').replace('boxs', 'boxes')} and the rest loose"
+        return n_(
+            "{weight}: {n} whole box and the rest loose",
+            "{weight}: {n} whole boxes and the rest loose",
+            boxes,
+            weight=self.pounds(weight),
+        )
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
@@ -163,8 +182,8 @@ class Storing:
         for bearing, lot in lots.items():
             link = self._viewing.link(bearing.tree, self._paths.tree(bearing.tree))
             crop = lot.crop
-            name = lot.batches[0].limb.name + (f", {bearing.crop} crop" if bearing.crop else "")
-            said = self.pounds(crop.weight) if isinstance(crop, Crop) else f"not known: {crop.reason}"
+            name = lot.batches[0].limb.name + of_crop(bearing.crop)
+            said = self.pounds(crop.weight) if isinstance(crop, Crop) else _("not known: {reason}", reason=crop.reason)
             crops.append((link, name, said))
             several = len({batch.picking for batch in lot.batches}) > 1
             for batch in lot.batches:
@@ -182,14 +201,14 @@ class Storing:
 
     def _moves(self, batch: Batch, *, several: bool) -> list[StoryLine]:
         """Return what happens to a batch, day by day: what is still to come is said as a plan."""
-        name = batch.limb.name + (f", picking {batch.picking}" if several else "")
+        name = batch.limb.name + (_(", picking {picking}", picking=batch.picking) if several else "")
         if batch.grade is not Grade.UNSORTED:
-            name += f", {batch.grade.value}"
+            name += f", {term(batch.grade.value)}"
         moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted), *self._outs(batch, name)]
-        weekly = [(Stage.KEEP_UNTIL, "last day in the cold", False)] if len(batch.outs) > 1 else []
+        weekly = [(Stage.KEEP_UNTIL, _("last day in the cold"), False)] if len(batch.outs) > 1 else []
         for stage, word, noted in (
-            (Stage.READY, "ready to eat", batch.ready_noted),
-            (Stage.USE_BY, "to be used up by now", False),
+            (Stage.READY, _("ready to eat"), batch.ready_noted),
+            (Stage.USE_BY, _("to be used up by now"), False),
             *weekly,
         ):
             reach = batch.days.get(stage)
@@ -204,16 +223,16 @@ class Storing:
     def _picked(self, batch: Batch, name: str) -> str:
         amount = f", {self.pounds(batch.weight)}" if batch.weight is not None else ""
         if batch.picked_noted:
-            goes = f", into the {batch.space}" if batch.lies_cold and batch.space else ""
-            return f"{name}{amount}: picked{goes}"
-        goes = f" for the {batch.space}" if batch.lies_cold and batch.space else ""
-        return f"{name}{amount}: to be picked{goes}"
+            goes = _(", into the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+            return _("{name}{amount}: picked{goes}", name=name, amount=amount, goes=goes)
+        goes = _(" for the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+        return _("{name}{amount}: to be picked{goes}", name=name, amount=amount, goes=goes)
 
     def _outs(self, batch: Batch, name: str) -> list[tuple[date, str, bool]]:
         """Return what leaves the cold: each time that was noted, and what is still planned in one line."""
         if not batch.lies_cold:
             return []
-        cold = f"out of the {batch.space or 'cold'}"
+        cold = _("out of the {space}", space=batch.space or _("cold"))
         found = []
         for out in batch.outs:
             if out.noted:
@@ -221,18 +240,22 @@ class Storing:
                 found.append((out.day, f"{name}: {part}{cold}{self._into(batch, out)}", True))
         planned = [out for out in batch.outs if not out.noted]
         if len(planned) == 1:
-            rest = "the rest " if found else ""
+            rest = _("the rest") + " " if found else ""
             found.append((planned[0].day, f"{name}: {rest}{cold}{self._into(batch, planned[0])}", False))
         elif planned:
             out, last = planned[0], planned[-1]
-            part = f"{self.pounds(out.weight)} " if out.weight is not None else "some "
-            text = f"{name}: {part}{cold}{self._into(batch, out)}, and as much each week until {self._day(last.day)}"
+            part = f"{self.pounds(out.weight)} " if out.weight is not None else _("some") + " "
+            text = _(
+                "{moved}, and as much each week until {day}",
+                moved=f"{name}: {part}{cold}{self._into(batch, out)}",
+                day=self._day(last.day),
+            )
             found.append((out.day, text, False))
         return found
 
     def _into(self, batch: Batch, out: Out) -> str:
         ripens = batch.room and out.ready is not None and out.ready.likely > out.day
-        return f", into the {batch.room}" if ripens else ""
+        return _(", into the {room}", room=batch.room) if ripens else ""
 
     def pounds(self, weight: Weight | None) -> str:
         """Say a weight in the household's unit; empty where it is not known."""
@@ -255,8 +278,8 @@ def stand_page(plan: Plan) -> StandPage:
                 continue
             last = use_by.likely if use_by else ready.likely
             if Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
-                fruit = batch.limb.fruit.name if batch.limb.fruit else ""
-                uses = "; ".join(figure.text for figure in batch.limb.traits.uses)
+                fruit = term(batch.limb.fruit.name) if batch.limb.fruit else ""
+                uses = "; ".join(term(figure.text) for figure in batch.limb.traits.uses)
                 found.add((batch.limb.name, fruit, uses))
     return StandPage(title=span_words(weekend), iso=saturday.isoformat(), fruits=tuple(sorted(found)))
 
@@ -268,5 +291,5 @@ def _temperature(space: Space, place: Place) -> str:
 
     usual = [said(space.temperature_c)] if space.temperature_c is not None else []
     told = groupby(space.months_c, key=lambda pair: pair[1])
-    months = [f"{', '.join(_MONTHS[month - 1] for month, _ in same)} {said(at)}" for at, same in told]
+    months = [f"{', '.join(short_month(month) for month, _ in same)} {said(at)}" for at, same in told]
     return "; ".join([*usual, *months])

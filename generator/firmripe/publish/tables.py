@@ -11,11 +11,13 @@ from xml.etree import ElementTree as ET
 
 from firmripe.calendar.entries import Entry
 from firmripe.calendar.plan import Plan
+from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.feeds.names import base_address, entry_uid, named_uid
 from firmripe.publish.ledger import Ledger, Line
 from firmripe.publish.viewing import Paths
-from firmripe.words import week_day
+from firmripe.saying import _
+from firmripe.words import week_day, with_year
 
 COLUMNS = (
     "uid",
@@ -68,15 +70,18 @@ def plan_json(plan: Plan) -> bytes:
 def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
     """Return what changed in the reminders of this season and the one before as an Atom feed (RFC 4287), newest first.
 
-    What stands in one person's feed alone is not in it.
+    What stands in one person's feed alone is not in it, and what everybody may not see is not told of when it goes.
     """
     year = plan.season.year.year
     lines = [line for line in ledger.lines.values() if line.said.title and line.said.season in {year - 1, year}]
+    if plan.reader.is_everybody:
+        open_to_all = {entry_uid(plan.holding.place, entry) for entry in (*plan.calendar.entries, *plan.past)}
+        lines = [line for line in lines if line.said.uid in open_to_all]
     lines.sort(key=lambda line: (-line.changed.timestamp(), line.said.day, line.said.uid))
     place, base = plan.holding.place, base_address(plan.holding.place)
     feed = ET.Element("feed", {"xmlns": "http://www.w3.org/2005/Atom"})
     _add(feed, "id", f"urn:uuid:{named_uid(place, 'changes')}")
-    _add(feed, "title", f"{place.name}: what changed in the plan")
+    _add(feed, "title", _("{place}: what changed in the plan", place=place.name))
     start = datetime(plan.changed.year, plan.changed.month, plan.changed.day, tzinfo=UTC)
     _add(feed, "updated", _moment(max((line.changed for line in lines), default=start)))
     _add(ET.SubElement(feed, "author"), "name", place.name)
@@ -97,11 +102,11 @@ def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
 
 
 def _change(line: Line) -> str:
-    day = f"{week_day(line.said.day)} {line.said.day.year}"
+    day = with_year(week_day(line.said.day), line.said.day.year)
     if line.is_gone:
-        return f"{line.said.title}: done or no longer planned (was {day})"
+        return _("{title}: done or no longer planned (was {day})", title=line.said.title, day=day)
     if line.was is not None:
-        return f"{line.said.title}: moved to {day}, from {week_day(line.was)}"
+        return _("{title}: moved to {day}, from {was}", title=line.said.title, day=day, was=week_day(line.was))
     return f"{line.said.title}: {day}"
 
 
@@ -115,7 +120,8 @@ def _moment(moment: datetime) -> str:
 
 def _rows(plan: Plan) -> list[dict[str, object]]:
     paths = Paths(plan)
-    return [_row(plan, entry, paths) for entry in plan.calendar.entries if not entry.task.only_for]
+    shown = on_pages(plan).calendar.entries
+    return [_row(plan, entry, paths) for entry in shown]
 
 
 def _row(plan: Plan, entry: Entry, paths: Paths) -> dict[str, object]:

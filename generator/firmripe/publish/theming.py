@@ -11,6 +11,7 @@ import jinja2
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from firmripe.holding.theme import OwnTheme
+from firmripe.saying import term, translated_many
 
 LEAN: Final = "ledger"
 """The theme whose page stands in where another has none."""
@@ -45,7 +46,7 @@ class Theme:
             extensions=["jinja2.ext.i18n"],
         )
         self._environment.chosen = self._name
-        self._environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+        self._environment.install_gettext_callables(term, translated_many, newstyle=True)  # type: ignore[attr-defined]
 
     def render(self, page: str, **given: object) -> str:
         """Return a page as its template makes it. Raises ThemeFault."""
@@ -77,6 +78,17 @@ class Theme:
             for name in self._used:
                 files[f"{name}.css"] = files.get(f"{name}.css", b"") + b"\n" + self._own.tokens.encode()
         return files
+
+    def worker(self) -> str:
+        """Return the code that keeps the site for when there is no signal; empty where no theme in use has any.
+
+        It is the theme's own, or that of the ledger where pages of the ledger stand in.
+        """
+        for name in sorted(self._used, key=lambda name: name != self._name):
+            path = self._folders[name] / "worker.js"
+            if path.is_file():
+                return path.read_text(encoding="utf-8")
+        return ""
 
     def _source(self, name: str) -> tuple[str, str, Callable[[], bool]] | None:
         theme, _, file = name.rpartition("/")

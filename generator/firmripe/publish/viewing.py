@@ -15,7 +15,7 @@ from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Lot
-from firmripe.holding.figures import Cited, Figure, Source
+from firmripe.holding.figures import Cited, Figure, Mark, Source
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Stage, Task
@@ -23,6 +23,8 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
 from firmripe.publish.batches import batch_line
+from firmripe.publish.choosing import Choosing
+from firmripe.publish.contents import ABOUT, main_pages
 from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
 from firmripe.publish.slugs import slugs
@@ -54,40 +56,59 @@ from firmripe.publish.views import (
     Why,
     YearPage,
 )
+from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Replay, off_words, score_words
-from firmripe.words import between, heading_day, long_day, month_name, shift_words, short_day, span_words, week_day
+from firmripe.words import (
+    about_day,
+    amount,
+    between,
+    degrees,
+    heading_day,
+    is_foreign,
+    long_day,
+    month_name,
+    of_crop,
+    rhythm_words,
+    shift_words,
+    short_day,
+    span_words,
+    stretch_words,
+    week_day,
+    when_words,
+    with_year,
+)
 
 SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
 """The order in which pick tests are made: what the hand does first."""
 
 _AFTER_PICK = (
-    (Stage.TAKE_OUT, "Take out of the cold"),
-    (Stage.READY, "Ready"),
-    (Stage.USE_BY, "Use by"),
-    (Stage.KEEP_UNTIL, "Last day in the cold"),
+    (Stage.TAKE_OUT, mark("Take out of the cold")),
+    (Stage.READY, mark("Ready")),
+    (Stage.USE_BY, mark("Use by")),
+    (Stage.KEEP_UNTIL, mark("Last day in the cold")),
 )
 _FIGURES = (
-    ("ripens_off_the_tree", "Ripens off the tree"),
-    ("days_from_bloom", "From full bloom to pick"),
-    ("offset", "Picked"),
-    ("firmness_at_pick", "Firmness at the pick"),
-    ("firmness_when_ready", "Firmness when ready"),
-    ("passes", "Pickings"),
-    ("pass_interval", "Between pickings"),
-    ("conditioning", "In the cold before it ripens"),
-    ("conditioning_early", "The same, picked before it is mature"),
-    ("counter", "On the counter until ready"),
-    ("counter_by_room", "The same in another room"),
-    ("too_warm", "Too warm to ripen"),
-    ("keeps", "Keeps in the cold at most"),
-    ("keeps_ripe", "Stays good once ready"),
-    ("freezes", "The fruit itself freezes at"),
-    ("uses", "Good for"),
-    ("partners", "Pollinated by"),
-    ("bad_partners", "Not pollinated by"),
+    ("ripens_off_the_tree", mark("Ripens off the tree")),
+    ("days_from_bloom", mark("From full bloom to pick")),
+    ("offset", mark("Picked")),
+    ("firmness_at_pick", mark("Firmness at the pick")),
+    ("firmness_when_ready", mark("Firmness when ready")),
+    ("passes", mark("Pickings")),
+    ("pass_interval", mark("Between pickings")),
+    ("conditioning", mark("In the cold before it ripens")),
+    ("conditioning_early", mark("The same, picked before it is mature")),
+    ("counter", mark("On the counter until ready")),
+    ("counter_by_room", mark("The same in another room")),
+    ("too_warm", mark("Too warm to ripen")),
+    ("keeps", mark("Keeps in the cold at most")),
+    ("keeps_ripe", mark("Stays good once ready")),
+    ("freezes", mark("The fruit itself freezes at")),
+    ("uses", mark("Good for")),
+    ("partners", mark("Pollinated by")),
+    ("bad_partners", mark("Not pollinated by")),
 )
 
 
@@ -138,16 +159,22 @@ class Paths:
 
 
 class Viewing:
-    """Makes the views of one plan for pages that lie `top` below the top of the site (`""` or `"../"`)."""
+    """Makes the views of one plan for pages that lie `top` below the top of the site (`""` or `"../"`).
 
-    def __init__(self, plan: Plan, paths: Paths, top: str, cited: set[str]) -> None:
+    `worker` is the path of the script that keeps the pages for when there is no signal, empty where none does.
+    """
+
+    def __init__(self, plan: Plan, paths: Paths, top: str, cited: set[str], worker: str = "") -> None:
         self._plan = plan
+        self._worker = worker
         self._paths = paths
         self._top = top
         self._cited = cited
         self._holding = plan.holding
         self._season = plan.season
+        self._pages = main_pages(plan)
         self._trees = {tree.tag: tree for tree in plan.holding.trees}
+        self._choosing = Choosing(plan.holding)
 
     # Small parts
 
@@ -157,29 +184,22 @@ class Viewing:
 
     def site(self) -> SiteView:
         """Return what every page knows."""
-        nav = [
-            ("This week", "index.html"),
-            ("The year", "year.html"),
-            ("Trees", "trees.html"),
-            ("Jobs", "jobs.html"),
-            ("Store", "store.html"),
-            ("Rooms", "rooms.html"),
-            *([("Kitchen", "kitchen.html")] if self._plan.kitchen else []),
-            ("The harvest", "harvest.html"),
-            ("On paper", "sheets/index.html"),
-            ("In your calendar", "subscribe.html"),
-            ("How these dates are made", "dates.html"),
-            *([("How past dates held", "hindcast.html")] if self._plan.replays else []),
-            ("Sources", "sources.html"),
-        ]
         as_of = self._season.as_of
         return SiteView(
             name=self._holding.place.name,
             season=str(self._season.year.year),
             made_on=long_day(as_of),
             made_on_iso=as_of.isoformat(),
+            made_for=self._plan.reader.words,
+            find=self.link(_("Find a tree or a name"), "trees.html" if "trees.html" in self._pages else "index.html"),
+            language=tongue().code,
             top=self._top,
-            nav=tuple(self.link(text, path) for text, path in nav),
+            nav=tuple(self.link(term(title), path) for path, title in self._pages.items() if path not in ABOUT),
+            about=tuple(self.link(term(title), path) for path, title in self._pages.items() if path in ABOUT),
+            worker=self._top + self._worker if self._worker else "",
+            people=self._choosing.people,
+            houses=self._choosing.houses,
+            parts=self._choosing.parts,
         )
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
@@ -191,12 +211,19 @@ class Viewing:
             href = self._top + path if path else ""
             source = _source_words(cited)
         return Quote(
-            label=label, text=text, mark=cited.mark.value, source=source, source_href=href, note=note, leans=leans
+            label=label, text=text, mark=term(cited.mark.value), source=source, source_href=href, note=note, leans=leans
         )
+
+    def _body(self, text: str) -> str:
+        """Return a note's text as clean HTML; that of a note of the shelf is in English whatever the page is in."""
+        html = to_html(text)
+        is_english = tongue().code == ENGLISH or text not in self._holding.shelf_texts
+        return html if is_english or not html else f'<div lang="{ENGLISH}">\n{html}\n</div>'
 
     def _figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
         at = _at_words(figure)
-        return self.quote(label, figure.text + at, figure.cited, figure.note, leans=leans)
+        quote = self.quote(label, amount(figure.text) + at, figure.cited, term(figure.note), leans=leans)
+        return replace(quote, lang=_lang(figure.text, figure.cited), note_lang=_lang(figure.note, figure.cited))
 
     def _figures(self, label: str, figures: Iterable[Figure[Any]]) -> tuple[Quote, ...]:
         return tuple(self._figure(label, figure) for figure in figures)
@@ -207,7 +234,7 @@ class Viewing:
             if cited.source is not None:
                 self._cited.add(cited.source.key)
                 path = self._paths.source(cited.source)
-                text = f"{_source_words(cited)} ({cited.mark.value})"
+                text = f"{_source_words(cited)} ({term(cited.mark.value)})"
                 links.append(Link(text=text, href=self._top + path if path else ""))
         shift = "" if reason.days is None else shift_words(reason.days)
         return Why(text=reason.text, shift=shift, sources=tuple(dict.fromkeys(links)))
@@ -218,7 +245,7 @@ class Viewing:
             iso=dated.likely.isoformat(),
             likely=week_day(dated.likely),
             window=between(dated.earliest, dated.latest),
-            basis=dated.basis.value,
+            basis=term(dated.basis.value),
             rough=dated.rough,
             clash=dated.clash,
             whys=tuple(self._why(reason) for reason in dated.reasons),
@@ -230,7 +257,7 @@ class Viewing:
             iso=reach.likely.isoformat(),
             likely=_far_day(reach.likely, self._season.as_of),
             window=between(reach.earliest, reach.latest),
-            basis=Basis.MODEL.value,
+            basis=term(Basis.MODEL.value),
             rough=False,
             clash="",
         )
@@ -251,8 +278,8 @@ class Viewing:
 
     # Days, weeks and months
 
-    def _items(self, entries: Iterable[Entry], *, with_span: bool = True) -> tuple[Item, ...]:
-        """Return one line for each task, with all it is for."""
+    def _items(self, entries: Iterable[Entry], day: date | None = None, *, with_span: bool = True) -> tuple[Item, ...]:
+        """Return one line for each task, with all it is for; on one of its days, or on none in particular."""
         grouped: dict[str, list[Entry]] = {}
         for entry in entries:
             grouped.setdefault(entry.task.key, []).append(entry)
@@ -262,19 +289,24 @@ class Viewing:
             spans = {entry.span for entry in members}
             span = spans.pop() if len(spans) == 1 else None
             subjects = [subject for entry in members if (subject := self._subject(entry)) is not None]
+            who = self._who(task, members)
+            turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
             found.append(
                 Item(
-                    task=self.link(task.name, self._paths.task(task.key)),
+                    task=self.link(term(task.name), self._paths.task(task.key)),
                     subjects=tuple(subjects),
                     topic=task.topic.value,
                     span=_span_note(task, span) if with_span and span else "",
-                    who=self._who(task, members),
+                    who=", ".join(who),
                     rough=any(entry.rough for entry in members),
                     seen=all(entry.seen for entry in members),
                     cautions=(
                         *dict.fromkeys(entry.held for entry in members if entry.held),
-                        *(figure.text for figure in task.cautions),
+                        *(term(figure.text) for figure in task.cautions),
                     ),
+                    ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),
+                    people=self._choosing.who(task, who),
+                    parts=self._choosing.parts_of(members),
                 )
             )
         return tuple(found)
@@ -294,13 +326,11 @@ class Viewing:
         fruit = self._limb(entry.bearings[0]).fruit
         return self.link(name, self._paths.fruit(fruit.key)) if fruit else None
 
-    def _who(self, task: Task, entries: Sequence[Entry]) -> str:
+    def _who(self, task: Task, entries: Sequence[Entry]) -> tuple[str, ...]:
         keepers = {self._trees[bearing.tree].kept_by for entry in entries for bearing in entry.bearings}
         keepers.discard("")
         able = [person.name for person in self._holding.place.people if task.who and task.who in person.does]
-        if able:
-            return ", ".join(able)
-        return keepers.pop() if len(keepers) == 1 else ""
+        return tuple(able or (keepers if len(keepers) == 1 else ()))
 
     def day_blocks(self, entries: Iterable[Entry], span: Span) -> tuple[DayBlock, ...]:
         """Return the days of a span that have tasks, each with its lines."""
@@ -310,7 +340,7 @@ class Viewing:
                 if day in span:
                     by_day.setdefault(day, []).append(entry)
         return tuple(
-            DayBlock(iso=day.isoformat(), heading=heading_day(day), items=self._items(by_day[day]))
+            DayBlock(iso=day.isoformat(), heading=heading_day(day), items=self._items(by_day[day], day))
             for day in sorted(by_day)
         )
 
@@ -328,6 +358,7 @@ class Viewing:
             iso=span.first.isoformat(),
             days=self.day_blocks(self._plan.calendar.entries, span),
             going_on=self._going_on(span),
+            last_iso=span.last.isoformat(),
         )
 
     def week_of(self, day: date) -> Span:
@@ -347,7 +378,9 @@ class Viewing:
 
     def week(self, span: Span, around: Sequence[Span]) -> Stretch:
         """Return a week's view, with the ways to the weeks before and after."""
-        return self._between(span, around, f"Week of {long_day(span.first)}", lambda s: self._paths.week(s.first))
+        return self._between(
+            span, around, _("Week of {day}", day=long_day(span.first)), lambda s: self._paths.week(s.first)
+        )
 
     def month(self, span: Span, around: Sequence[Span]) -> Stretch:
         """Return a month's view, with the ways to the months before and after."""
@@ -364,30 +397,47 @@ class Viewing:
             iso=plain.iso,
             days=plain.days,
             going_on=plain.going_on,
-            before=self.link(f"Before: {span_words(before)}", path(before)) if before else None,
-            after=self.link(f"After: {span_words(after)}", path(after)) if after else None,
+            last_iso=plain.last_iso,
+            before=self.link(_("Before: {days}", days=span_words(before)), path(before)) if before else None,
+            after=self.link(_("After: {days}", days=span_words(after)), path(after)) if after else None,
         )
 
     # Pages
 
     def front(self) -> FrontPage:
-        """Return the first page: this week, the next, and the season in a table."""
-        this = self.week_of(self._season.as_of)
-        following = self.week_of(this.last + timedelta(days=1))
+        """Return the first page: the day it is made and the seven after it, ways to whole weeks, and the season."""
+        today = self._season.as_of
+        soon = Span(first=today, last=today + timedelta(days=7))
         return FrontPage(
-            weeks=(
-                self._stretch(this, f"This week, {span_words(this)}"),
-                self._stretch(following, f"Next week, {span_words(following)}"),
+            soon=self._stretch(soon, _("{day} and the next seven days", day=week_day(today))),
+            weeks=tuple(
+                self.link(title, self._paths.week(week.first))
+                for week, title in self._fortnight()
+                if week in self.weeks()
             ),
             rows=self.rows(self._season.bearings),
             questions=tuple(
-                (self.link(f"Tree {tag}", self._paths.tree(tag)), question)
+                (self.link(_("Tree {tag}", tag=tag), self._paths.tree(tag)), question)
                 for tag, questions in sorted(self._season.questions.items())
                 for question in questions
             ),
             undated=tuple(f"{item.what}: {item.reason}" for item in self._plan.calendar.undated),
+            tree=self.tree(self._holding.trees[0]) if len(self._holding.trees) == 1 else None,
             text=to_html(self._holding.place.text),
         )
+
+    def _fortnight(self) -> tuple[tuple[Span, str], ...]:
+        """Return the week that the day it is made lies in and the next, with their titles."""
+        this = self.week_of(self._season.as_of)
+        following = self.week_of(this.last + timedelta(days=1))
+        return (
+            (this, _("This week, {days}", days=span_words(this))),
+            (following, _("Next week, {days}", days=span_words(following))),
+        )
+
+    def fortnight(self) -> tuple[Stretch, ...]:
+        """Return this week and the next."""
+        return tuple(self._stretch(week, title) for week, title in self._fortnight())
 
     def rows(self, bearings: Iterable[Bearing]) -> tuple[Row, ...]:
         """Return the season's table for some bearings."""
@@ -401,11 +451,11 @@ class Viewing:
                 Row(
                     tree=self.link(tree.tag, self._paths.tree(tree.tag)),
                     cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
-                    crop=bearing.crop,
+                    crop=term(bearing.crop),
                     where=tree.place,
-                    bloom=self._date_of(bearing, Event.FULL_BLOOM, "Full bloom"),
-                    pick=self._date_of(bearing, Event.PICK, "Pick"),
-                    ready=self._stage("Ready", ready) if ready else None,
+                    bloom=self._date_of(bearing, Event.FULL_BLOOM, _("Full bloom")),
+                    pick=self._date_of(bearing, Event.PICK, _("Pick")),
+                    ready=self._stage(_("Ready"), ready) if ready else None,
                     why_not=pick.reason if isinstance(pick, NoDate) else "",
                 )
             )
@@ -426,8 +476,8 @@ class Viewing:
             ),
             cultivars=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
             fruits=tuple(
-                self.link(fruit.name, self._paths.fruit(fruit.key))
-                for fruit in sorted(fruits.values(), key=lambda f: f.name)
+                self.link(term(fruit.name), self._paths.fruit(fruit.key))
+                for fruit in sorted(fruits.values(), key=lambda f: term(f.name))
             ),
         )
 
@@ -443,14 +493,14 @@ class Viewing:
         year = self._season.year
         coming = Span(first=self._season.as_of, last=max(year.last, self._season.as_of) + timedelta(days=365))
         facts = (
-            ("Where", tree.place),
-            ("Trees", str(tree.count) if tree.count > 1 else ""),
-            ("Planted", str(tree.planted) if tree.planted else ""),
-            ("Bears from", str(tree.bears_from) if tree.bears_from else ""),
-            ("Kept by", tree.kept_by),
+            (_("Where"), tree.place),
+            (_("Trees"), str(tree.count) if tree.count > 1 else ""),
+            (_("Planted"), str(tree.planted) if tree.planted else ""),
+            (_("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
+            (_("Kept by"), tree.kept_by),
         )
         return TreePage(
-            title=f"Tree {tree.tag}: {', '.join(limb.name for limb in tree.limbs)}",
+            title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             facts=tuple((name, value) for name, value in facts if value),
             limbs=tuple(self._limb_view(bearing) for bearing in tree.bearings if bearing in set(self._season.bearings)),
             questions=self._season.questions.get(tree.tag, ()),
@@ -461,7 +511,7 @@ class Viewing:
 
     def _limb_view(self, bearing: Bearing) -> LimbView:
         limb, lot = self._limb(bearing), self._plan.lots.get(bearing)
-        labels = ((Event.FULL_BLOOM, "Full bloom"), (Event.PICK, "Pick"), (Event.LEAF_FALL, "Leaf fall"))
+        labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
         dates = [d for event, label in labels if (d := self._date_of(bearing, event, label)) is not None]
         why_not = []
         for event in (Event.FULL_BLOOM, Event.PICK):
@@ -469,13 +519,13 @@ class Viewing:
             if isinstance(dated, NoDate):
                 why_not.append(dated.reason + (f"; {dated.remedy}" if dated.remedy else ""))
         if lot:
-            why_not += [f"{stage.value}: {reason}" for stage, reason in lot.undated.items()]
+            why_not += [f"{term(stage.value)}: {reason}" for stage, reason in lot.undated.items()]
         return LimbView(
             cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
-            crop=bearing.crop,
+            crop=term(bearing.crop),
             dates=tuple(dates),
             after_pick=tuple(
-                self._stage(label, lot.days[stage])
+                self._stage(term(label), lot.days[stage])
                 for stage, label in _AFTER_PICK
                 if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
             ),
@@ -506,12 +556,12 @@ class Viewing:
         names = {limb.key: limb.name for limb in tree.limbs}
         for record in self._holding.records:
             if record.tree == tree.tag and record.day <= self._season.as_of:
-                of = ", ".join(part for part in (names.get(record.cultivar, ""), record.crop) if part)
+                of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
                 by_season.setdefault(record.season, []).append(
                     Past(
-                        day=("about " if record.about else "") + short_day(record.day),
+                        day=about_day(short_day(record.day), is_about=record.about),
                         iso=record.day.isoformat(),
-                        what=record.what.value,
+                        what=term(record.what.value),
                         of=of,
                         amount=record.amount,
                         note=record.note,
@@ -528,7 +578,7 @@ class Viewing:
         return self._kind(
             title=limb.name,
             also=limb.also,
-            fruit=self.link(fruit.name, self._paths.fruit(fruit.key)) if fruit else None,
+            fruit=self.link(term(fruit.name), self._paths.fruit(fruit.key)) if fruit else None,
             traits=limb.traits,
             own=limb.own,
             keys={limb.key, fruit.key if fruit else limb.key},
@@ -542,7 +592,7 @@ class Viewing:
         bearings = [b for b in self._season.bearings if (of := self._limb(b).fruit) and of.key == fruit.key]
         grown = [limb for limb in self.grown() if limb.fruit and limb.fruit.key == fruit.key]
         return self._kind(
-            title=fruit.name,
+            title=term(fruit.name),
             also=fruit.also,
             fruit=None,
             traits=fruit.traits,
@@ -573,27 +623,36 @@ class Viewing:
             rows=self.rows(bearings),
             kinds=kinds,
             signs=tuple(
-                self.quote(sign.sense.capitalize(), sign.text, sign.cited, leans=sign not in own.signs)
+                self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
                 for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
             ),
             figures=self._trait_figures(traits, own),
             windows=tuple(
                 self.quote(
-                    f"{window.event.value.capitalize()}{f', {window.crop} crop' if window.crop else ''}",
-                    f"{window.text}, {window.place_name}" if window.place_name else window.text,
+                    term(window.event.value).capitalize() + of_crop(window.crop),
+                    f"{stretch_words(window.text)}, {window.place_name}"
+                    if window.place_name
+                    else stretch_words(window.text),
                     window.cited,
                     window.note,
                     leans=window not in own.windows,
                 )
                 for window in sorted(traits.windows, key=lambda w: (list(Event).index(w.event), w.crop))
             ),
-            drops=tuple(self.quote(drop.when.capitalize(), drop.text, drop.cited) for drop in traits.drops),
+            drops=tuple(
+                self.quote(_capital(when_words(drop.when)), term(drop.text), drop.cited) for drop in traits.drops
+            ),
             facts=tuple(
-                self.quote(fact.what, fact.text, fact.cited, leans=fact not in own.facts) for fact in traits.facts
+                replace(
+                    self.quote(term(fact.what), amount(fact.text), fact.cited, leans=fact not in own.facts),
+                    lang=_lang(fact.text, fact.cited),
+                    label_lang=_lang(fact.what, fact.cited),
+                )
+                for fact in traits.facts
             ),
             preserves=tuple(self._preserve(p) for p in self._holding.preserves if p.subjects & keys),
             cautions=self._figures("", traits.cautions),
-            text=to_html(text),
+            text=self._body(text),
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
@@ -605,58 +664,62 @@ class Viewing:
                 if figure is None:
                     continue
                 if isinstance(figure, Figure):
-                    of_crop = f", {figure.crop} crop" if figure.crop else ""
-                    found.append(self._figure(label + of_crop, figure, leans=leans))
+                    crop = of_crop(figure.crop)
+                    found.append(self._figure(term(label) + crop, figure, leans=leans))
                 else:
                     base = self._holding.cultivars.get(figure.base)
-                    text = f"{figure.text} {base.name if base else figure.base}"
-                    found.append(self.quote(label, text, figure.cited, leans=leans))
+                    text = f"{when_words(figure.text)} {base.name if base else figure.base}"
+                    found.append(self.quote(term(label), text, figure.cited, leans=leans))
         return tuple(found)
 
     def _preserve(self, preserve: Preserve) -> Quote:
         if preserve.method is PutUp.CANNER and preserve.process is not None:
-            text = (
-                f"in jars, by the published process “{preserve.process.text}”. Take the minutes for your jar and height"
-                " from the current table: none are printed here."
+            text = _(
+                "in jars, by the published process “{process}”. Take the minutes for your jar and "
+                "height from the current table: none are printed here.",
+                process=term(preserve.process.text),
             )
             if preserve.acid is not None:
-                text += f" Acid: {preserve.acid.text}."
-            return self.quote(preserve.name, text, preserve.process.cited)
+                text += " " + _("Acid: {acid}.", acid=term(preserve.acid.text))
+            return self.quote(term(preserve.name), text, preserve.process.cited)
         cited = preserve.keeps.cited if preserve.keeps else None
-        keeps = f"; keeps {preserve.keeps.text}" if preserve.keeps else ""
-        text = f"in the {preserve.method.value}{keeps}"
+        text = _("in the {method}", method=term(preserve.method.value))
+        if preserve.keeps:
+            text = _("{way}; keeps {keeps}", way=text, keeps=amount(preserve.keeps.text))
         if cited is not None:
-            return self.quote(preserve.name, text, cited)
-        return Quote(label=preserve.name, text=text, mark="", source="", source_href="")
+            return self.quote(term(preserve.name), text, cited)
+        return Quote(label=term(preserve.name), text=text, mark="", source="", source_href="")
 
     def jobs(self) -> JobsPage:
         """Return the list of tasks that stand in this season's calendar."""
         due = {entry.task.key: entry.task for entry in self._plan.calendar.entries}
         topics: dict[str, list[Link]] = {}
-        for task in sorted(due.values(), key=lambda t: (t.name, t.key)):
-            topics.setdefault(task.topic.value, []).append(self.link(task.name, self._paths.task(task.key)))
+        for task in sorted(due.values(), key=lambda t: (term(t.name), t.key)):
+            topics.setdefault(term(task.topic.value), []).append(self.link(term(task.name), self._paths.task(task.key)))
         return JobsPage(topics=tuple((topic, tuple(links)) for topic, links in sorted(topics.items())))
 
     def task(self, task: Task) -> TaskPage:
         """Return a task's page."""
         entries = [entry for entry in self._plan.calendar.entries if entry.task.key == task.key]
-        until = f" until {task.until.text}" if task.until else ""
-        every = f", {task.every}" if task.every else ""
+        when = when_words(task.when.text)
+        if task.until:
+            when = _("{first} until {last}", first=when, last=when_words(task.until.text))
+        every = f", {rhythm_words(task.every)}" if task.every else ""
         first = min((entry.span.first for entry in entries), default=self._season.year.first)
         last = max((day for entry in entries for day in entry.days), default=first)
         starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, e.title))]
         blocks = self.day_blocks([entry for _, entry in starts], Span(first=first, last=max(first, last)))
         return TaskPage(
-            title=task.name,
-            when=f"{task.when.text}{until}{every}",
-            topic=task.topic.value,
-            who=task.who,
-            bring=task.bring,
+            title=term(task.name),
+            when=when + every,
+            topic=term(task.topic.value),
+            who=term(task.who),
+            bring=tuple(term(thing) for thing in task.bring),
             why=self._figures("", task.why),
             look_for=self._figures("", task.look_for),
             cautions=self._figures("", task.cautions),
             days=blocks,
-            text=to_html(task.text),
+            text=self._body(task.text),
         )
 
     def year(self) -> YearPage:
@@ -668,7 +731,7 @@ class Viewing:
                 (
                     self.link(month_name(span.first.year, span.first.month), self._paths.month(span.first)),
                     tuple(
-                        self.link(f"week of {week_day(week.first)}", self._paths.week(week.first))
+                        self.link(_("week of {day}", day=week_day(week.first)), self._paths.week(week.first))
                         for week in self.weeks()
                         if (week.first.year, week.first.month) == (span.first.year, span.first.month)
                     ),
@@ -676,27 +739,38 @@ class Viewing:
                 for span in months
             ),
             rows=rows,
-            drawing=draw(self._plan, rows),
+            drawing=draw(self._plan, rows, self._sessions()),
         )
+
+    def _sessions(self) -> dict[Bearing, dict[date, tuple[Link, ...]]]:
+        """Return the days in the kitchen that put a bearing's fruit up, each with its sessions' pages."""
+        found: dict[Bearing, dict[date, tuple[Link, ...]]] = {}
+        for session in self._plan.kitchen.sessions if self._plan.kitchen else ():
+            said = _("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name)
+            link = self.link(said, self._paths.session(session_subject(session)))
+            for bearing in {used.batch.bearing for making in session.makings for used in making.fruit}:
+                days = found.setdefault(bearing, {})
+                days[session.day] = (*days.get(session.day, ()), link)
+        return found
 
     def dates(self) -> DatesPage:
         """Return the page on how dates are made."""
         days = [
-            ("A published date carried to other ground", spreads.PLACE_D),
-            ("the same, added for each half zone moved", spreads.PLACE_PER_HALF_ZONE_D),
-            ("A cultivar against its own printed date", spreads.CULTIVAR_D),
-            ("A cultivar that leans on its fruit", spreads.CULTIVAR_ON_FRUIT_D),
-            ("A tree against its cultivar", spreads.TREE_D),
-            ("A year against the mean, at bloom", spreads.YEAR_AT_BLOOM_D),
-            ("A year against the mean, at picking", spreads.YEAR_AT_PICK_D),
-            ("Chance, for one event", spreads.NOISE_D),
+            (_("A published date carried to other ground"), spreads.PLACE_D),
+            (_("the same, added for each half zone moved"), spreads.PLACE_PER_HALF_ZONE_D),
+            (_("A cultivar against its own printed date"), spreads.CULTIVAR_D),
+            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D),
+            (_("A tree against its cultivar"), spreads.TREE_D),
+            (_("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
+            (_("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
+            (_("Chance, for one event"), spreads.NOISE_D),
         ]
         zone = self._holding.place.ground.zone
         return DatesPage(
-            spreads=tuple(Spread(name=name, value=f"{value:g} days") for name, value in days),
+            spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
             undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
-            zone=f"{zone} on the {self._holding.place.zone_map} map"
+            zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.zone_map)
             if zone and self._holding.place.zone_map
             else str(zone or ""),
         )
@@ -719,10 +793,10 @@ class Viewing:
 
     def _replay(self, replay: Replay) -> ReplayLine:
         bearing = replay.bearing
-        crop = f", {bearing.crop} crop" if bearing.crop else ""
+        crop = of_crop(bearing.crop)
         return ReplayLine(
             tree=self.link(bearing.tree, self._paths.tree(bearing.tree)),
-            what=f"{replay.event.value} of {self._limb(bearing).name}{crop}",
+            what=_("{event} of {limb}", event=term(replay.event.value), limb=self._limb(bearing).name + crop),
             seen=week_day(replay.seen),
             iso=replay.seen.isoformat(),
             before=off_words(replay.error_of(replay.before)),
@@ -738,10 +812,25 @@ class Viewing:
         said = []
         for told in self._season.forecasts:
             if isinstance(told, NoForecast):
-                said.append(f"{told.of}, {told.event.value}: nothing is foretold, {told.reason}.")
+                said.append(
+                    _(
+                        "{of}, {event}: nothing is foretold, {reason}.",
+                        of=told.of,
+                        event=term(told.event.value),
+                        reason=told.reason,
+                    )
+                )
             else:
                 name = self._limb(told.bearing).name
-                said.append(f"{told.event.value.capitalize()} of {name} ({told.bearing.tree}): {told.text}.")
+                said.append(
+                    _(
+                        "{event} of {name} ({tree}): {told}.",
+                        event=term(told.event.value).capitalize(),
+                        name=name,
+                        tree=told.bearing.tree,
+                        told=told.text,
+                    )
+                )
         return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))
 
     def sources(self) -> SourcesPage:
@@ -753,7 +842,7 @@ class Viewing:
 
 def _crop_words(lot: Lot, *, metric: bool) -> str:
     if isinstance(lot.crop, Unweighed):
-        return f"how much there will be is not known: {lot.crop.reason}"
+        return _("how much there will be is not known: {reason}", reason=lot.crop.reason)
     why = "; ".join(reason.text for reason in lot.crop.reasons)
     return f"{pounds_words(lot.crop.weight, metric=metric)}. {why}"
 
@@ -769,20 +858,24 @@ def _source_words(cited: Cited) -> str:
 
 def _at_words(figure: Figure[Any]) -> str:
     at = figure.at_c
-    if at is None:
-        return ""
-    low, high = round(at.low * 1.8 + 32), round(at.high * 1.8 + 32)
-    us = f"{low} °F" if low == high else f"{low}–{high} °F"
-    metric = f"{at.low:.0f} °C" if round(at.low) == round(at.high) else f"{at.low:.0f}–{at.high:.0f} °C"
-    return f" at {us} ({metric})"
+    return "" if at is None else " " + _("at {degrees}", degrees=degrees(at.low, at.high))
+
+
+def _lang(text: str, cited: Cited) -> str:
+    """Return the language of a figure's words where it is another than the page's; the household's own are in that."""
+    return ENGLISH if cited.mark is not Mark.OWN and is_foreign(text) else ""
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _far_day(day: date, as_of: date) -> str:
-    return week_day(day) if day.year == as_of.year else f"{week_day(day)} {day.year}"
+    return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
 
 
 def _span_note(task: Task, span: Span) -> str:
     if span.first == span.last:
         return ""
-    rhythm = f", {task.every}" if task.every else ""
+    rhythm = f", {rhythm_words(task.every)}" if task.every else ""
     return f"{span_words(span)}{rhythm}"

@@ -14,8 +14,19 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """What a list of jobs can be narrowed to: a key, or several apart by a space, and what that is called."""
+
+    key: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Quote:
-    """A figure in words: what it says, how it is known, and from where (empty for the household's own)."""
+    """A figure in words: what it says, how it is known, and from where (empty for the household's own).
+
+    `lang`, `label_lang` and `note_lang` name the language of a part that is not in the page's; empty where it is.
+    """
 
     label: str
     text: str
@@ -24,6 +35,9 @@ class Quote:
     source_href: str
     note: str = ""
     leans: bool = False
+    lang: str = ""
+    label_lang: str = ""
+    note_lang: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +71,11 @@ class Dated:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """A task on a day: one line for all it is for."""
+    """A task on a day: one line for all it is for.
+
+    `ticks` are what it stays known by when its date moves; `people` and `parts` the keys of who can do it and of where
+    in the orchard it is, both empty where that is everybody and the whole place.
+    """
 
     task: Link
     subjects: tuple[Link, ...]
@@ -67,6 +85,9 @@ class Item:
     rough: bool
     seen: bool
     cautions: tuple[str, ...]
+    ticks: tuple[str, ...] = ()
+    people: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +101,7 @@ class DayBlock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """A week or a month: days with tasks, and what goes on through it."""
+    """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day."""
 
     title: str
     iso: str
@@ -88,6 +109,7 @@ class Stretch:
     going_on: tuple[Item, ...]
     before: Link | None = None
     after: Link | None = None
+    last_iso: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,10 +186,12 @@ class LimbView:
 class FrontPage:
     """The first page."""
 
-    weeks: tuple[Stretch, ...]
+    soon: Stretch
+    weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
     questions: tuple[tuple[Link, str], ...]
     undated: tuple[str, ...]
+    tree: TreePage | None
     text: str
 
 
@@ -346,7 +370,7 @@ class StorePage:
     carried: tuple[BatchLine, ...]
     here: tuple[BatchLine, ...]
     coming: tuple[BatchLine, ...]
-    wanted: tuple[tuple[str, str, str], ...]
+    wanted: tuple[tuple[str, str, str, Link | None], ...]
     shares: tuple[ShareLine, ...]
     accounts: tuple[tuple[str, str], ...]
     taken: tuple[ShareSeason, ...]
@@ -546,8 +570,16 @@ class SiteView:
     season: str
     made_on: str
     made_on_iso: str
+    made_for: str
+    language: str
     top: str
+    find: Link
     nav: tuple[Link, ...]
+    about: tuple[Link, ...]
+    worker: str
+    people: tuple[Choice, ...]
+    houses: tuple[Choice, ...]
+    parts: tuple[Choice, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -561,6 +593,7 @@ class Drawing:
     right: int
     bottom: int
     months: tuple[DrawnMonth, ...]
+    has_sessions: bool
     today: int | None
     today_text: str
     first: str
@@ -586,6 +619,7 @@ class DrawnLine:
     row: Row
     windows: tuple[DrawnWindow, ...]
     checks: tuple[int, ...]
+    sessions: tuple[int, ...]
     bars: tuple[DrawnBar, ...]
     label: str
     label_x: int
@@ -595,6 +629,7 @@ class DrawnLine:
     out: Dated | None
     use_by: Dated | None
     keep: Dated | None
+    put_up: tuple[Link, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -617,3 +652,103 @@ class DrawnBar:
     kind: str
     x: int
     width: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PersonLine:
+    """Somebody who helps; `phone` and `email` are None where nobody told them."""
+
+    name: str
+    household: str
+    does: str
+    phone: Link | None
+    email: Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PeoplePage:
+    """Who helps, and how to reach them: for the household alone."""
+
+    people: tuple[PersonLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionLine:
+    """A caution, and the pages of what it belongs to."""
+
+    caution: Quote
+    belongs: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionTopic:
+    """Cautions of one kind."""
+
+    title: str
+    cautions: tuple[CautionLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SafetyPage:
+    """All cautions of this household's plan, by topic, and what must never go into jars."""
+
+    topics: tuple[CautionTopic, ...]
+    never: tuple[Quote, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SinceLine:
+    """An event of a tree this season and the last; `change` says by how much it moved."""
+
+    tree: Link
+    what: str
+    now: Dated
+    then: Dated
+    change: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SinceNote:
+    """What was noted last season about this time of the year; `tree` is None for the whole place."""
+
+    iso: str
+    day: str
+    tree: Link | None
+    what: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SincePage:
+    """This season beside the last."""
+
+    season: str
+    former: str
+    dates: tuple[SinceLine, ...]
+    gone: tuple[tuple[Link, str], ...]
+    new: tuple[tuple[Link, str], ...]
+    crops: tuple[tuple[Link, str, str, str], ...]
+    notes: tuple[SinceNote, ...]
+    taught: tuple[str, ...]
+    hindcast: Link | None
+    wanted: tuple[str, ...]
+    put_up: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearMonth:
+    """A month on the sheet of the whole year: its days in words, each with what it brings."""
+
+    title: str
+    lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearSheet:
+    """The whole year on one side; `density` is roomy, full or dense, and `goes_on` says that one side is too small."""
+
+    first: str
+    last: str
+    months: tuple[YearMonth, ...]
+    density: str
+    goes_on: bool

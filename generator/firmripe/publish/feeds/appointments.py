@@ -16,7 +16,8 @@ from firmripe.holding.task import Stage
 from firmripe.publish.feeds.names import base_address, clean_text, entry_uid, window_uid
 from firmripe.publish.ledger import Said
 from firmripe.publish.viewing import Paths
-from firmripe.words import between, counted, span_words
+from firmripe.saying import _, n_, term
+from firmripe.words import between, rhythm_words, span_words
 
 _ALARMS = {Alarm.DAY_BEFORE: timedelta(hours=-15), Alarm.SAME_DAY: timedelta(hours=9), Alarm.NONE: None}
 """From the first moment of the day: nine in the morning of the day before, or of the day itself."""
@@ -86,7 +87,7 @@ def _planned(entry: Entry, holding: Holding, paths: Paths, as_of: date) -> Plann
         last=span.first,
         title=clean_text(f"{entry.title}, {amount}" if amount else entry.title),
         text=clean_text("\n".join([*_lines(entry), url])),
-        category=entry.task.topic.value.capitalize(),
+        category=term(entry.task.topic.value).capitalize(),
         url=url,
         alarm=_ALARMS[place.reminder_alarm],
     )
@@ -116,16 +117,18 @@ def _lines(entry: Entry) -> list[str]:
     """Return what the reminder says below its title, so that it stands alone."""
     task, lines = entry.task, []
     if entry.span.first != entry.span.last:
-        rhythm = f", {task.every}" if task.every else ""
+        rhythm = f", {rhythm_words(task.every)}" if task.every else ""
         lines.append(f"{span_words(entry.span)}{rhythm}.")
     if entry.seen:
-        lines.append("Counted from a day that was seen and noted.")
+        lines.append(_("Counted from a day that was seen and noted."))
     if reach := between(entry.reach.earliest, entry.reach.latest):
-        lines.append(f"{'A rough estimate' if entry.rough else 'An estimate'}: {reach}.")
-    lines += [_sentence(figure.text) for figure in (*task.why[:1], *task.look_for[:1])]
+        lines.append(
+            _("A rough estimate: {reach}.", reach=reach) if entry.rough else _("An estimate: {reach}.", reach=reach)
+        )
+    lines += [_sentence(term(figure.text)) for figure in (*task.why[:1], *task.look_for[:1])]
     if task.bring:
-        lines.append(f"Bring: {', '.join(task.bring)}.")
-    return lines + [f"Caution: {figure.text}" for figure in task.cautions]
+        lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
+    return lines + [_("Caution: {figure}", figure=term(figure.text)) for figure in task.cautions]
 
 
 def _sentence(text: str) -> str:
@@ -140,7 +143,7 @@ def _amount(entry: Entry, holding: Holding, as_of: date) -> str:
     (bearing,) = entry.bearings
     tree = holding.tree(bearing.tree)
     if entry.task.when.stage not in _AFTER_PICK:
-        return counted(tree.count, "tree") if tree.count > 1 else ""
+        return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
     noted = [
         record.amount
         for record in holding.records

@@ -12,6 +12,7 @@ from firmripe.calendar.entries import Entry
 from firmripe.calendar.plan import Plan, past_entries
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
+from firmripe.holding.reader import Reader
 from firmripe.holding.task import Topic
 from firmripe.publish.feeds.appointments import Appointment, Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
@@ -19,6 +20,7 @@ from firmripe.publish.feeds.names import base_address, named_uid, plain_name
 from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.slugs import slug
 from firmripe.publish.viewing import Paths
+from firmripe.saying import _, mark, speaking, term
 from firmripe.words import counted
 
 FOLDER = "feeds"
@@ -30,8 +32,8 @@ LONGEST_ADDRESS = 256
 
 _COLOURS = {"reminders": ("olivedrab", "#6B8E23"), "windows": ("goldenrod", "#DAA520")}
 _ABOUT = {
-    "reminders": "What is to be done and on which day. Every date is an estimate and moves with what is noted.",
-    "windows": "How long each job has time. Every date is an estimate and moves with what is noted.",
+    "reminders": mark("What is to be done and on which day. Every date is an estimate and moves with what is noted."),
+    "windows": mark("How long each job has time. Every date is an estimate and moves with what is noted."),
 }
 
 
@@ -93,7 +95,8 @@ def make_feeds(plan: Plan, former: Ledger, now: date) -> Feeds:
 
     `former` is the ledger of the last build; what has changed since is stamped with `now`. Raises FeedTooLong.
     """
-    return _Maker(plan, former, now).feeds()
+    with speaking(plan.holding.place.tongue):
+        return _Maker(plan, former, now).feeds()
 
 
 class _Maker:
@@ -133,21 +136,24 @@ class _Maker:
 
     def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
         yield (
-            "Everything",
-            "All there is to do, in one calendar.",
+            _("Everything"),
+            _("All there is to do, in one calendar."),
             True,
             [_Choice("", "all", lambda entry: not entry.task.only_for)],
         )
         yield (
-            "By where the work is",
-            "Take one or several; no day stands in two of them.",
+            _("By where the work is"),
+            _("Take one or several; no day stands in two of them."),
             True,
             [_Choice(topic.value, f"topic|{topic.value}", _of_topic(topic)) for topic in Topic],
         )
-        if people := _people(self._holding):
+        if people := _people(self._holding, self._plan.reader):
             yield (
-                "By person and house",
-                "Take your own and your house’s: what you do alone is in the one, what the house shares in the other.",
+                _("By person and house"),
+                _(
+                    "Take your own and your house’s: what you do alone is in the one, what the house "
+                    "shares in the other."
+                ),
                 listed_people,
                 people,
             )
@@ -180,11 +186,15 @@ class _Maker:
     ) -> _Draft:
         path = f"{FOLDER}/{base}{kind}.ics"
         place = self._holding.place
-        name = plain_name(f"{choice.of.capitalize()} {kind} {place.name}" if choice.of else f"{place.name} {kind}")
+        name = plain_name(
+            _("{of} {kind} {place}", of=term(choice.of).capitalize(), kind=term(kind), place=place.name)
+            if choice.of
+            else _("{place} {kind}", place=place.name, kind=term(kind))
+        )
         address = self._base + path if self._base else ""
         header = Header(
-            name=name or kind,
-            about=_ABOUT[kind],
+            name=name or term(kind),
+            about=term(_ABOUT[kind]),
             colour=_COLOURS[kind],
             source=address,
             url=f"{self._base}subscribe.html" if address else "",
@@ -220,15 +230,24 @@ def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
     return lambda entry: entry.task.topic is topic and not entry.task.only_for
 
 
-def _people(holding: Holding) -> list[_Choice]:
-    """Return the choices of houses and people, so parted that a person's own and their house's share no day."""
+def _people(holding: Holding, reader: Reader) -> list[_Choice]:
+    """Return the choices of houses and people, so parted that a person's own and their house's share no day.
+
+    A site for some of the household has theirs alone.
+    """
     people = list({person.name: person for person in holding.place.people}.values())
     houses: dict[str, frozenset[str]] = {}
     for person in people:
         houses[person.household] = houses.get(person.household, frozenset()) | {person.name}
     shared = {name: members for name, members in houses.items() if name and len(members) > 1}
-    found = [_Choice(name, f"house|{name}", _shared_by(members, holding)) for name, members in sorted(shared.items())]
+    found = [
+        _Choice(name, f"house|{name}", _shared_by(members, holding))
+        for name, members in sorted(shared.items())
+        if not reader.people or reader.people & members
+    ]
     for person in people:
+        if reader.people and person.name not in reader.people:
+            continue
         members = shared.get(person.household, frozenset({person.name}))
         found.append(_Choice(person.name, f"person|{person.name}", _alone(person, members, holding)))
     return found

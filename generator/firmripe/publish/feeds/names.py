@@ -27,8 +27,12 @@ def window_uid(place: Place, entry: Entry) -> str:
 
 
 def named_uid(place: Place, name: str) -> str:
-    """Return the household's identity for a name."""
-    household = uuid.uuid5(_NAMESPACE, clean_text(place.site_address or place.name))
+    """Return the household's identity for a name.
+
+    It hangs on what was written once for that, so that a new address or name of the place moves no event in people's
+    calendars; on the address or the name only where nothing was written.
+    """
+    household = uuid.uuid5(_NAMESPACE, clean_text(place.calendar_identity or place.site_address or place.name))
     return str(uuid.uuid5(household, clean_text(name)))
 
 

@@ -7,23 +7,26 @@ from firmripe.holding.place import Alarm
 from firmripe.publish.feeds.files import Feed, Feeds
 from firmripe.publish.feeds.names import base_address, webcal
 from firmripe.publish.views import FeedGroup, FeedLine, Link, SubscribePage
-from firmripe.words import counted
+from firmripe.saying import _, mark, n_, term
 
 _ALARMS = {
-    Alarm.DAY_BEFORE: "Each reminder rings once, at nine in the morning of the day before, where an app lets it.",
+    Alarm.DAY_BEFORE: mark("Each reminder rings once, at nine in the morning of the day before, where an app lets it."),
     Alarm.SAME_DAY: (
-        "Each reminder rings once, at nine in the morning of its day, where an app lets it; by report Outlook rings"
-        " at three in the afternoon of the day before instead."
+        mark(
+            "Each reminder rings once, at nine in the morning of its day, where an app lets it; "
+            "by report Outlook rings at three in the afternoon of the day before instead."
+        )
     ),
-    Alarm.NONE: "No reminder rings by itself: the day alone stands in your calendar.",
+    Alarm.NONE: mark("No reminder rings by itself: the day alone stands in your calendar."),
 }
 _KINDS = {
-    "reminders": "one day for each job: when to begin",
-    "windows": "bars of several days: how long each job has time; they don’t block your days",
+    "reminders": mark("one day for each job: when to begin"),
+    "windows": mark("bars of several days: how long each job has time; they don’t block your days"),
 }
-_UNLISTED = (
-    "Each person’s and each house’s calendars stand on no page: their addresses hold a secret, and whoever keeps the"
-    " notes hands them out. That keeps them from being found, and is no lock: whoever has an address can read on."
+_UNLISTED = mark(
+    "Each person’s and each house’s calendars stand on no page: their addresses hold a "
+    "secret, and whoever keeps the notes hands them out. That keeps them from being "
+    "found, and is no lock: whoever has an address can read on."
 )
 
 
@@ -37,24 +40,26 @@ def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
             for group in feeds.groups
             if group.listed
         ),
-        unlisted=_UNLISTED if feeds.unlisted else "",
-        alarm=_ALARMS[place.reminder_alarm],
+        unlisted=term(_UNLISTED) if feeds.unlisted else "",
+        alarm=term(_ALARMS[place.reminder_alarm]),
         forms=(
-            (Link(text="plan.csv", href="plan.csv"), "the season’s jobs as a table, for a spreadsheet"),
-            (Link(text="plan.json", href="plan.json"), "the same for scripts"),
-            (Link(text="changes.atom", href="changes.atom"), "what changed in the plan, for a feed reader"),
+            (Link(text="plan.csv", href="plan.csv"), _("the season’s jobs as a table, for a spreadsheet")),
+            (Link(text="plan.json", href="plan.json"), _("the same for scripts")),
+            (Link(text="changes.atom", href="changes.atom"), _("what changed in the plan, for a feed reader")),
         ),
     )
 
 
 def _line(feed: Feed, base: str) -> FeedLine:
     address = base + feed.path
-    of = feed.of[:1].upper() + feed.of[1:]
+    of = term(feed.of)[:1].upper() + term(feed.of)[1:]
     return FeedLine(
-        name=f"{of}: {feed.kind}" if of else feed.kind.capitalize(),
-        about=_KINDS[feed.kind],
-        count=counted(feed.count, "event") if feed.count else "nothing yet; it fills by itself when there is",
+        name=f"{of}: {term(feed.kind)}" if of else term(feed.kind).capitalize(),
+        about=term(_KINDS[feed.kind]),
+        count=n_("{n} event", "{n} events", feed.count)
+        if feed.count
+        else _("nothing yet; it fills by itself when there is"),
         download=Link(text=feed.path.rpartition("/")[2], href=feed.path),
-        subscribe=Link(text="Subscribe", href=webcal(address)) if base else None,
+        subscribe=Link(text=_("Subscribe"), href=webcal(address)) if base else None,
         address=Link(text=address, href=address) if base else None,
     )

@@ -1,0 +1,280 @@
+"""What a reader gets of a plan. What is not for them is taken out here, before any page, table or feed is made."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import TypeVar
+
+from firmripe.calendar.entries import Entry
+from firmripe.calendar.plan import Plan
+from firmripe.harvest.accounts import Account
+from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.store import Store
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.holding import Holding
+from firmripe.holding.kitchen import KitchenMeans
+from firmripe.holding.place import Ground, Place
+from firmripe.holding.reader import Reader
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.task import OF_THE_KITCHEN, Stage
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.saying import _, speaking
+from firmripe.season.estimate import Dated, Estimate, Reason
+from firmripe.season.explaining import Explanation
+from firmripe.season.forecast import Forecast, NoForecast
+from firmripe.season.season import Season
+
+T = TypeVar("T")
+
+_THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
+"""Days on which people come together or fruit is asked for: nobody else's business."""
+_NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.JARS})
+
+
+def plan_for(plan: Plan, reader: Reader) -> Plan:
+    """Return what of a plan is for a reader. No date of what is left in it is another than the household's.
+
+    The household gets all of it, and what is for one person alone only in that person's feed. Some of the household
+    get the same without what is for others. Everybody gets neither private notes, people, contacts, sprays, shares,
+    rooms, wants and the kitchen, nor anything that hangs on a private note.
+    """
+    told = replace(plan, reader=reader)
+    if reader.people:
+        entries = [entry for entry in plan.calendar.entries if entry.task.only_for in {"", reader.person}]
+        past = tuple(entry for entry in plan.past if entry.task.only_for in {"", reader.person})
+        return replace(told, calendar=replace(plan.calendar, entries=tuple(entries)), past=past)
+    if not reader.is_everybody:
+        return told
+    with speaking(plan.holding.place.tongue):
+        return _Open(told).plan()
+
+
+def on_pages(plan: Plan) -> Plan:
+    """Return a plan as its pages and tables show it: without what stands in another's feed alone."""
+    shown = tuple(entry for entry in plan.calendar.entries if entry.task.only_for in {"", plan.reader.person})
+    return replace(plan, calendar=replace(plan.calendar, entries=shown))
+
+
+def has_private(holding: Holding) -> bool:
+    """Say whether the notes hold anything that strangers should not read."""
+    place = holding.place
+    return (
+        (place.private and bool(place.text))
+        or any(person.phone or person.email for person in place.people)
+        or any(tree.private for tree in holding.trees)
+        or any(cultivar.private for cultivar in holding.cultivars.values())
+        or any(fruit.private for fruit in holding.fruits.values())
+        or any(task.private for task in holding.tasks)
+        or any(preserve.private for preserve in holding.preserves)
+        or any(record.is_private or record.what is Happening.SPRAY for record in holding.records)
+    )
+
+
+class _Open:
+    """A plan being opened to everybody."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._holding = plan.holding
+        self._private_trees = frozenset(
+            tree.tag for tree in plan.holding.trees if tree.private or all(limb.private for limb in tree.limbs)
+        )
+        limbs = {limb.key: limb for tree in plan.holding.trees for limb in tree.limbs}
+        cultivars = {**plan.holding.cultivars, **limbs}
+        self._private_cultivars = frozenset(key for key, cultivar in cultivars.items() if cultivar.private)
+        self._hidden = _any_of(self._words(cultivars.values()))
+
+    def _words(self, cultivars: Iterable[Cultivar]) -> Iterable[str]:
+        """Yield what must not stand in any sentence that was worked out."""
+        place = self._holding.place
+        yield from self._private_trees
+        for cultivar in cultivars:
+            if cultivar.private:
+                yield from (cultivar.key, cultivar.name, *cultivar.also)
+        for person in place.people:
+            yield from (person.name, person.household)
+        yield from (share.name for share in place.shares)
+        yield from (space.name for space in place.spaces)
+        yield from (kitchen.name for kitchen in place.kitchens)
+        yield from (canner.name for canner in place.kitchen_means.canners)
+        yield from (task.name for task in self._holding.tasks if task.private or task.only_for)
+        yield from (preserve.name for preserve in self._holding.preserves if preserve.private)
+        yield from (record.note for record in self._holding.records if record.is_private)
+
+    def _tells(self, text: str) -> bool:
+        return self._hidden is not None and self._hidden.search(text) is not None
+
+    def _is_hidden(self, bearing: Bearing) -> bool:
+        return bearing.tree in self._private_trees or bearing.cultivar in self._private_cultivars
+
+    def _kept(self, told: Mapping[Bearing, T]) -> dict[Bearing, T]:
+        return {bearing: value for bearing, value in told.items() if not self._is_hidden(bearing)}
+
+    def plan(self) -> Plan:
+        """Return the plan as everybody may see it."""
+        plan, holding = self._plan, self._opened()
+        calendar = plan.calendar
+        undated = [
+            item for item in calendar.undated if not item.wanted and not self._tells(f"{item.what} {item.reason}")
+        ]
+        return replace(
+            plan,
+            holding=holding,
+            season=self._season(plan.season, holding),
+            former=self._season(plan.former, holding),
+            lots=self._lots(plan.lots),
+            store=self._store(plan.store),
+            calendar=replace(calendar, entries=self._entries(calendar.entries), undated=tuple(undated)),
+            explanations={
+                h: self._explanation(e) for h, e in plan.explanations.items() if not self._is_hidden(h.bearing)
+            },
+            replays=tuple(replay for replay in plan.replays if not self._is_hidden(replay.bearing)),
+            kitchen=None,
+            past=self._entries(plan.past),
+        )
+
+    # The notes
+
+    def _opened(self) -> Holding:
+        holding = self._holding
+        trees = (self._tree(tree) for tree in holding.trees if tree.tag not in self._private_trees)
+        return replace(
+            holding,
+            place=_opened_place(holding.place, self._private_cultivars),
+            trees=tuple(trees),
+            cultivars={key: self._limb(limb) for key, limb in holding.cultivars.items() if not limb.private},
+            fruits={key: fruit for key, fruit in holding.fruits.items() if not fruit.private},
+            tasks=tuple(task for task in holding.tasks if not task.private and not task.only_for),
+            preserves=tuple(preserve for preserve in holding.preserves if not preserve.private),
+            records=tuple(self._record(record) for record in holding.records if self._is_told(record)),
+        )
+
+    def _tree(self, tree: Tree) -> Tree:
+        limbs = tuple(self._limb(limb) for limb in tree.limbs if not limb.private)
+        return replace(tree, limbs=limbs, kept_by="", place="" if self._tells(tree.place) else tree.place)
+
+    def _limb(self, limb: Cultivar) -> Cultivar:
+        """Return a cultivar that names no private one as what its dates are reckoned from."""
+        offset = limb.traits.offset
+        if offset is None or offset.base not in self._private_cultivars:
+            return limb
+        return replace(limb, own=replace(limb.own, offset=None), traits=replace(limb.traits, offset=None))
+
+    def _is_told(self, record: Record) -> bool:
+        if record.what in _NOT_TOLD or (record.what is Happening.NOTE and record.is_private):
+            return False
+        return record.tree not in self._private_trees and record.cultivar not in self._private_cultivars
+
+    def _record(self, record: Record) -> Record:
+        return replace(record, note="") if record.is_private or self._tells(record.note) else record
+
+    # What was worked out from them
+
+    def _season(self, season: Season, holding: Holding) -> Season:
+        questions = {tag: tuple(q for q in asked if not self._tells(q)) for tag, asked in season.questions.items()}
+        return replace(
+            season,
+            holding=holding,
+            dates={h: self._dated(dated) for h, dated in season.dates.items() if not self._is_hidden(h.bearing)},
+            questions={tag: asked for tag, asked in questions.items() if asked and tag not in self._private_trees},
+            forecasts=tuple(forecast for forecast in season.forecasts if self._may_tell(forecast)),
+            expected={b: self._estimate(e) for b, e in self._kept(season.expected).items()},
+        )
+
+    def _may_tell(self, forecast: Forecast | NoForecast) -> bool:
+        if isinstance(forecast, Forecast):
+            return not self._is_hidden(forecast.bearing) and not self._tells(forecast.text)
+        return not self._tells(f"{forecast.of} {forecast.reason}")
+
+    def _dated(self, dated: Dated) -> Dated:
+        if isinstance(dated, Estimate):
+            return self._estimate(dated)
+        return replace(dated, reason=dated.reason.partition(" (")[0]) if self._tells(dated.reason) else dated
+
+    def _estimate(self, dated: Estimate) -> Estimate:
+        reasons = tuple(self._reason(reason) for reason in dated.reasons)
+        return replace(dated, reasons=reasons, clash=dated.open_clash, label="", openly="")
+
+    def _reason(self, reason: Reason) -> Reason:
+        return Reason(text=_("Something noted here"), days=reason.days) if self._tells(reason.text) else reason
+
+    def _explanation(self, told: Explanation) -> Explanation:
+        narrowings = tuple(narrowing for narrowing in told.narrowings if not self._tells(narrowing.note))
+        return replace(told, dated=self._dated(told.dated), narrowings=narrowings)
+
+    def _lots(self, lots: Mapping[Bearing, Lot]) -> dict[Bearing, Lot]:
+        return {bearing: self._lot(lot) for bearing, lot in self._kept(lots).items()}
+
+    def _lot(self, lot: Lot) -> Lot:
+        return replace(
+            lot,
+            reasons=tuple(self._reason(reason) for reason in lot.reasons),
+            undated={stage: why for stage, why in lot.undated.items() if not self._tells(why)},
+            batches=self._batches(lot.batches),
+            alert="" if self._tells(lot.alert) else lot.alert,
+        )
+
+    def _batches(self, batches: Iterable[Batch]) -> tuple[Batch, ...]:
+        """Return batches that lie nowhere in particular."""
+        return tuple(
+            replace(
+                batch,
+                limb=self._limb(batch.limb),
+                space="",
+                room="",
+                reasons=tuple(self._reason(reason) for reason in batch.reasons),
+                alert="" if self._tells(batch.alert) else batch.alert,
+            )
+            for batch in batches
+            if not self._is_hidden(batch.bearing)
+        )
+
+    def _store(self, store: Store) -> Store:
+        return replace(
+            store,
+            batches=self._batches(store.batches),
+            former=self._lots(store.former),
+            carried=self._batches(store.carried),
+            finished=self._batches(store.finished),
+            warnings=(),
+            take_outs=(),
+            former_take_outs=(),
+            divisions=(),
+            account=Account(seasons=()),
+        )
+
+    def _entries(self, entries: Iterable[Entry]) -> tuple[Entry, ...]:
+        found = []
+        for entry in entries:
+            task = entry.task
+            bearings = tuple(bearing for bearing in entry.bearings if not self._is_hidden(bearing))
+            lost = entry.bearings and not bearings
+            if lost or task.private or task.only_for or task.when.stage in _THE_HOUSEHOLDS_OWN:
+                continue
+            found.append(replace(entry, bearings=bearings, held=entry.openly))
+        return tuple(found)
+
+
+def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
+    return replace(
+        place,
+        ground=Ground(zone=place.ground.zone),
+        markers=tuple(marker for marker in place.markers if marker.cultivar not in private_cultivars),
+        spaces=(),
+        kitchens=(),
+        people=(),
+        text="" if place.private else place.text,
+        shares=(),
+        wanted=(),
+        kitchen_means=KitchenMeans(),
+    )
+
+
+def _any_of(words: Iterable[str]) -> re.Pattern[str] | None:
+    """Return a pattern of any of these words, standing by themselves; None where there are none."""
+    told = sorted({word.strip() for word in words if word.strip()}, key=lambda word: (-len(word), word))
+    if not told:
+        return None
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, told))})(?!\w)", re.IGNORECASE)

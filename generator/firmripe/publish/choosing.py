@@ -1,0 +1,85 @@
+"""What a list of jobs can be narrowed to: a person, a house, a part of the orchard."""
+
+from __future__ import annotations
+
+from base64 import urlsafe_b64encode
+from collections.abc import Iterable, Sequence
+from uuid import UUID
+
+from firmripe.calendar.entries import Entry
+from firmripe.holding.holding import Holding
+from firmripe.holding.place import Person
+from firmripe.holding.task import Task
+from firmripe.publish.feeds.names import named_uid
+from firmripe.publish.views import Choice
+
+_TICK_BYTES = 5
+"""Bytes of an identity that are kept: two of ten thousand jobs have the same once in 20,000 households."""
+
+
+class Choosing:
+    """The people, houses and parts of one holding. Their keys are numbers, for a list of jobs bears many of them.
+
+    A key holds for one build; what is chosen is forgotten with the browser's window.
+    """
+
+    def __init__(self, holding: Holding) -> None:
+        self._place = holding.place
+        self._trees = {tree.tag: tree for tree in holding.trees}
+        kinds = sorted({kind for person in holding.place.people for kind in person.does})
+        self._kinds = _numbered(kinds)
+        self._own = _numbered((person.name for person in holding.place.people), start=len(kinds))
+        self._parts = _numbered(part for tree in holding.trees if (part := part_of(tree.place)))
+
+    @property
+    def people(self) -> tuple[Choice, ...]:
+        """Everybody who helps, under a key of their own and one for each kind of work they do, apart by a space."""
+        return tuple(Choice(key=self._keys([p]), text=p.name) for p in self._place.people)
+
+    @property
+    def houses(self) -> tuple[Choice, ...]:
+        """Each house under the keys of its people."""
+        houses = dict.fromkeys(person.household for person in self._place.people if person.household)
+        return tuple(
+            Choice(key=self._keys([p for p in self._place.people if p.household == house]), text=house)
+            for house in houses
+        )
+
+    def _keys(self, people: Iterable[Person]) -> str:
+        found = {key for p in people for key in (self._own[p.name], *(self._kinds[kind] for kind in p.does))}
+        return " ".join(sorted(found, key=int))
+
+    @property
+    def parts(self) -> tuple[Choice, ...]:
+        """Each part of the orchard, in walking order."""
+        return tuple(Choice(key=key, text=part) for part, key in self._parts.items())
+
+    def who(self, task: Task, names: Iterable[str]) -> tuple[str, ...]:
+        """Return the keys of those who can do a task, where `names` are called: that of its kind of work, or theirs.
+
+        There are none where a name is neither a person's nor a house's, as in `everyone`.
+        """
+        if task.who in self._kinds:
+            return (self._kinds[task.who],)
+        members = [[p for p in self._place.people if name in {p.name, p.household}] for name in names]
+        return tuple(sorted({self._own[p.name] for some in members for p in some}, key=int)) if all(members) else ()
+
+    def parts_of(self, entries: Sequence[Entry]) -> tuple[str, ...]:
+        """Return the keys of the parts that entries are for; none where one of them is for the whole place."""
+        parts = [part_of(self._trees[bearing.tree].place) for entry in entries for bearing in entry.bearings]
+        whole = not all(parts) or not all(entry.bearings for entry in entries)
+        return () if whole else tuple(sorted({self._parts[part] for part in parts}, key=int))
+
+    def tick(self, entry: Entry, turn: int) -> str:
+        """Return what one turn of an entry (0 for its first day) is known by, also when its days move."""
+        whole = UUID(named_uid(self._place, f"{entry.identity}|tick|{turn}")).bytes
+        return urlsafe_b64encode(whole[:_TICK_BYTES]).decode().rstrip("=")
+
+
+def part_of(place: str) -> str:
+    """Return the part of the orchard in which a tree stands: what its note says before the first comma."""
+    return place.partition(",")[0].strip()
+
+
+def _numbered(names: Iterable[str], start: int = 0) -> dict[str, str]:
+    return {name: str(number) for number, name in enumerate(dict.fromkeys(names), start)}

@@ -1,0 +1,105 @@
+"""Which of the main pages there are: those that have something on them, and no others."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from firmripe.calendar.plan import Plan
+from firmripe.publish.people import has_contacts
+from firmripe.saying import mark
+
+_TITLES: Final = {
+    "index.html": mark("This week"),
+    "year.html": mark("The year"),
+    "trees.html": mark("Trees"),
+    "jobs.html": mark("Jobs"),
+    "store.html": mark("Store"),
+    "rooms.html": mark("Rooms"),
+    "kitchen.html": mark("Kitchen"),
+    "harvest.html": mark("The harvest"),
+    "since.html": mark("Since last year"),
+    "sheets/index.html": mark("On paper"),
+    "subscribe.html": mark("In your calendar"),
+    "people.html": mark("People"),
+    "safety.html": mark("Take care"),
+    "dates.html": mark("How these dates are made"),
+    "hindcast.html": mark("How past dates held"),
+    "sources.html": mark("Sources"),
+}
+ABOUT: Final = frozenset(
+    {"since.html", "subscribe.html", "people.html", "safety.html", "dates.html", "hindcast.html", "sources.html"}
+)
+"""Pages that one turns to now and then: they are named below each page, so that the work comes first on a phone."""
+
+
+def main_pages(plan: Plan) -> dict[str, str]:
+    """Return the main pages with their English titles, in the order of the way through the site."""
+    return {path: title for path, title in _TITLES.items() if _HAS.get(path, _always)(plan)}
+
+
+def _always(_plan: Plan) -> bool:
+    return True
+
+
+def _has_several_trees(plan: Plan) -> bool:
+    """Say whether there is a list of trees to show; one tree stands whole on the first page."""
+    return len(plan.holding.trees) > 1
+
+
+def _is_stored(plan: Plan) -> bool:
+    return bool(plan.store.carried or plan.store.batches)
+
+
+def _has_store(plan: Plan) -> bool:
+    """Say whether the store tells more than the first page of a single tree does."""
+    store = plan.store
+    if store.carried or store.take_outs or store.divisions or store.account.seasons:
+        return True
+    return _is_stored(plan) and (_has_several_trees(plan) or bool(plan.holding.place.spaces))
+
+
+def _has_harvest(plan: Plan) -> bool:
+    """Say whether there is more to tell than the one picking of a single tree that is still planned."""
+    batches = [batch for lot in plan.lots.values() for batch in lot.batches]
+    return (
+        _was_picked(plan)
+        or any(batch.picked_noted for batch in batches)
+        or (_has_several_trees(plan) and bool(batches))
+    )
+
+
+def _was_picked(plan: Plan) -> bool:
+    return any(batch.picked_noted for lot in plan.store.former.values() for batch in lot.batches)
+
+
+def has_former_season(plan: Plan) -> bool:
+    """Say whether anything was noted of the season before."""
+    before, as_of = plan.season.year.year - 1, plan.season.as_of
+    return any(record.season == before and record.day <= as_of for record in plan.holding.records)
+
+
+def has_cautions(plan: Plan) -> bool:
+    """Say whether anything in the plan can hurt."""
+    limbs = (limb for tree in plan.holding.trees for limb in tree.limbs)
+    return (
+        plan.kitchen is not None
+        or any(entry.task.cautions for entry in plan.calendar.entries)
+        or any(limb.traits.cautions for limb in limbs)
+    )
+
+
+_HAS: Final[Mapping[str, Callable[[Plan], bool]]] = {
+    "year.html": lambda plan: bool(plan.calendar.entries or plan.lots),
+    "trees.html": _has_several_trees,
+    "jobs.html": lambda plan: bool(plan.calendar.entries),
+    "store.html": _has_store,
+    "rooms.html": lambda plan: bool(plan.holding.place.spaces) and (_is_stored(plan) or bool(plan.store.warnings)),
+    "kitchen.html": lambda plan: plan.kitchen is not None,
+    "harvest.html": _has_harvest,
+    "since.html": has_former_season,
+    "people.html": lambda plan: has_contacts(plan.holding.place),
+    "safety.html": has_cautions,
+    "hindcast.html": lambda plan: bool(plan.replays),
+}
+"""What each page needs; one that is not named here is always there."""

@@ -1,0 +1,204 @@
+"""The page of what changed since last season: dates, trees, crops, and what was noted and learned then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import timedelta
+from typing import Final
+
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.plan import Plan
+from firmripe.days import Span
+from firmripe.harvest.crop import Crop
+from firmripe.harvest.lots import Lot
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import NOTHING, Weight, pounds_words
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.views import Dated, Link, SinceLine, SinceNote, SincePage
+from firmripe.saying import _, n_, term
+from firmripe.season.estimate import Estimate, Reach
+from firmripe.season.hindcast import score_words
+from firmripe.season.season import Season
+from firmripe.words import between, of_crop, short_day, week_day
+
+AROUND: Final = (timedelta(days=-14), timedelta(days=28))
+"""From two weeks before this day a year ago to four weeks after it: what is likely to happen again soon. J."""
+
+
+class LookingBack:
+    """Makes the page of one plan, with the links of one viewing."""
+
+    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths) -> None:
+        self._plan = plan
+        self._viewing = viewing
+        self._paths = paths
+        self._as_of = plan.season.as_of
+        self._before = plan.season.year.year - 1
+        self._names = {(tree.tag, limb.key): limb.name for tree in plan.holding.trees for limb in tree.limbs}
+
+    def page(self) -> SincePage:
+        """Return the page."""
+        plan = self._plan
+        now, then = ({bearing.tree for bearing in season.bearings} for season in (plan.season, plan.former))
+        replays = [replay for replay in plan.replays if replay.season == self._before]
+        return SincePage(
+            season=str(plan.season.year.year),
+            former=str(self._before),
+            dates=tuple(self._dates()),
+            gone=tuple(self._trees(then - now)),
+            new=tuple(self._trees((now - then) | self._planted())),
+            crops=tuple(self._crops()),
+            notes=tuple(self._notes()),
+            taught=score_words(replays),
+            hindcast=self._viewing.link(_("How past dates held"), "hindcast.html") if plan.replays else None,
+            wanted=tuple(self._wanted()),
+            put_up=tuple(self._put_up(record) for record in self._of_last_season() if record.what is Happening.JARS),
+        )
+
+    def _tree(self, tag: str) -> Link:
+        return self._viewing.link(tag, self._paths.tree(tag))
+
+    def _name(self, bearing: Bearing) -> str:
+        return self._names[bearing.tree, bearing.cultivar] + of_crop(bearing.crop)
+
+    def _of_last_season(self) -> list[Record]:
+        return [r for r in self._plan.holding.records if r.season == self._before and r.day <= self._as_of]
+
+    # Dates
+
+    def _dates(self) -> Iterator[SinceLine]:
+        """Yield the events that last season has noted, tree by tree; beside an estimate nothing can be learned."""
+        plan = self._plan
+        for bearing in plan.season.bearings:
+            if bearing not in plan.former.bearings:
+                continue
+            events = ((Event.FULL_BLOOM, _("full bloom")), (Event.PICK, _("pick")))
+            for event, said in events:
+                now, then = _seen(plan.season, bearing, event), _seen(plan.former, bearing, event)
+                if event is Event.FULL_BLOOM and bearing.crop != _first_crop(plan, bearing):
+                    continue
+                if now and then and then[1]:
+                    yield self._line(bearing, said, now, then)
+            now, then = _ready(plan.lots, bearing), _ready(plan.store.former, bearing)
+            if now and then and then[1]:
+                yield self._line(bearing, _("ready"), now, then)
+
+    def _line(self, bearing: Bearing, said: str, now: tuple[Reach, bool], then: tuple[Reach, bool]) -> SinceLine:
+        a_year_on = then[0].likely + relativedelta(years=1)
+        return SinceLine(
+            tree=self._tree(bearing.tree),
+            what=f"{self._name(bearing)}: {said}",
+            now=_dated(said, *now),
+            then=_dated(said, *then),
+            change=_change((now[0].likely - a_year_on).days),
+        )
+
+    # Trees and crops
+
+    def _planted(self) -> set[str]:
+        season = self._plan.season
+        standing = {bearing.tree for bearing in season.bearings}
+        return {t.tag for t in self._plan.holding.trees if t.planted == season.year.year and t.tag in standing}
+
+    def _trees(self, tags: set[str]) -> Iterator[tuple[Link, str]]:
+        for tree in self._plan.holding.trees:
+            if tree.tag in tags:
+                yield self._tree(tree.tag), ", ".join(limb.name for limb in tree.limbs)
+
+    def _crops(self) -> Iterator[tuple[Link, str, str, str]]:
+        """Yield what each tree bears this season and what was weighed of it last season."""
+        for bearing, former in self._plan.store.former.items():
+            weighed = self._weighed(former)
+            if not weighed or (bearing not in self._plan.lots and bearing not in self._plan.season.bearings):
+                continue
+            lot = self._plan.lots.get(bearing)
+            now = self._crop(lot) if lot else _("no crop")
+            yield self._tree(bearing.tree), self._name(bearing), now, weighed
+
+    def _weighed(self, lot: Lot) -> str:
+        """Say what was picked and weighed; empty where nothing was."""
+        weights = [batch.weight for batch in lot.batches if batch.picked_noted and batch.weight is not None]
+        return self._pounds(sum(weights, NOTHING)) if weights else ""
+
+    def _crop(self, lot: Lot) -> str:
+        if not isinstance(lot.crop, Crop):
+            return _("not known")
+        return self._pounds(lot.crop.weight)
+
+    def _pounds(self, weight: Weight) -> str:
+        return pounds_words(weight, metric=self._plan.holding.place.metric_first)
+
+    # What was noted, wanted and put up
+
+    def _notes(self) -> Iterator[SinceNote]:
+        """Yield what was noted last season about this time of the year."""
+        middle = self._as_of - relativedelta(years=1)
+        about = Span(first=middle + AROUND[0], last=middle + AROUND[1])
+        for record in self._of_last_season():
+            if record.day not in about:
+                continue
+            names = [self._names.get((record.tree, record.cultivar), ""), record.amount, record.note]
+            yield SinceNote(
+                iso=record.day.isoformat(),
+                day=(_("about {day}", day=short_day(record.day)) if record.about else short_day(record.day)),
+                tree=self._tree(record.tree) if record.tree else None,
+                what=term(record.what.value),
+                note="; ".join(part for part in names if part),
+            )
+
+    def _wanted(self) -> Iterator[str]:
+        """Yield each day of last season for which fruit was wanted, and whether it could be ready."""
+        year = self._plan.former.year
+        met = {answer.wanted for answer in self._plan.store.former_take_outs}
+        for want in self._plan.holding.place.wanted:
+            if want.day in year and want.day <= self._as_of:
+                said = _("{cultivar} for {day}", cultivar=want.cultivar, day=week_day(want.day))
+                yield _("{want}: met", want=said) if want in met else _("{want}: not met", want=said)
+
+    def _put_up(self, record: Record) -> str:
+        said = "; ".join(part for part in (record.amount, record.note) if part)
+        return f"{short_day(record.day)}: {said}" if said else short_day(record.day)
+
+
+def _first_crop(plan: Plan, bearing: Bearing) -> str:
+    limbs = plan.holding.tree(bearing.tree).limbs
+    return next(limb.crops[0] for limb in limbs if limb.key == bearing.cultivar)
+
+
+def _seen(season: Season, bearing: Bearing, event: Event) -> tuple[Reach, bool] | None:
+    """Return when an event is or was, and whether that was noted; None where it has no date."""
+    dated = season.of(bearing, event)
+    return (dated.reach, dated.is_past) if isinstance(dated, Estimate) else None
+
+
+def _ready(lots: Mapping[Bearing, Lot], bearing: Bearing) -> tuple[Reach, bool] | None:
+    lot = lots.get(bearing)
+    reach = lot.days.get(Stage.READY) if lot else None
+    if lot is None or reach is None:
+        return None
+    return reach, any(batch.ready_noted for batch in lot.batches if batch.picking == 1)
+
+
+def _dated(label: str, reach: Reach, noted: bool) -> Dated:  # noqa: FBT001 - the pair as it is passed about
+    return Dated(
+        label=label,
+        iso=reach.likely.isoformat(),
+        likely=week_day(reach.likely),
+        window="" if noted else between(reach.earliest, reach.latest),
+        basis=_("noted") if noted else _("estimated"),
+        rough=False,
+        clash="",
+    )
+
+
+def _change(days: int) -> str:
+    """Say by how many days of the year a date has moved."""
+    if days == 0:
+        return _("the same day")
+    if days < 0:
+        return n_("{n} day earlier", "{n} days earlier", -days)
+    return n_("{n} day later", "{n} days later", days)

@@ -1,0 +1,31 @@
+"""The page of the people: who helps, with what, and how to reach them. It is made for the household alone."""
+
+from __future__ import annotations
+
+import re
+
+from firmripe.holding.place import Place
+from firmripe.publish.views import Link, PeoplePage, PersonLine
+
+
+def people_page(place: Place) -> PeoplePage:
+    """Return the page."""
+    return PeoplePage(
+        people=tuple(
+            PersonLine(
+                name=person.name,
+                household=person.household,
+                does=", ".join(person.does),
+                phone=Link(text=person.phone, href=f"tel:{re.sub('[^0-9+]', '', person.phone)}")
+                if person.phone
+                else None,
+                email=Link(text=person.email, href=f"mailto:{person.email}") if person.email else None,
+            )
+            for person in place.people
+        )
+    )
+
+
+def has_contacts(place: Place) -> bool:
+    """Say whether anybody can be reached by what the notes tell."""
+    return any(person.phone or person.email for person in place.people)

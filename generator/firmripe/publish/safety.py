@@ -1,0 +1,125 @@
+"""The page of what can hurt: every caution of the plan, by topic, with its source and what it belongs to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from firmripe.calendar.plan import Plan
+from firmripe.holding.figures import Figure
+from firmripe.holding.preserve import Preserve
+from firmripe.publish.kitchens import Kitchens
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.views import CautionLine, CautionTopic, Link, Quote, SafetyPage
+from firmripe.saying import mark, term
+
+_TOPICS: Final = (
+    (mark("Ladders"), r"ladder|climb|top two steps|reach out|carry nothing that takes a hand|heavy"),
+    (mark("Sprays"), r"\bspray|\blicen[cs]e|\bthe label\b|\blabel's"),
+    (mark("Fruit on the ground"), r"fallen|windfall|from the ground|off the ground"),
+    (mark("Knives, heat and poisons"), r"\bburns?\b|\bblade|cut away from yourself|bleach|iodine|irritates|dry ice"),
+    (
+        mark("Not for jars"),
+        (
+            r"\bno (?:tested|published|canning) |not (?:for|acid enough for) jars|never can\b|must not be canned"
+            r"|no part of this|frost-killed|keep it out of jars|untested|for the freezer only|not be canned"
+        ),
+    ),
+    (
+        mark("Canning: only what is tested"),
+        r"tested process|printed recipe|process|recipe|full boil|steam canner|open kettle",
+    ),
+    (mark("Canning: acid"), r"\bacid|lemon juice|acidify"),
+    (mark("Spoilt: don’t taste it"), r"suspect|spurting|m[o]u?ld|when in doubt|bulging|diseased|spoil"),
+    (mark("The morning after: seals"), r"\bseal|test (?:every|each) lid"),
+    (mark("Canning: jars"), r"\bjars?\b|sterilised"),
+    (mark("Freezer and refrigerator"), r"freez|swells|refrigerator|chill"),
+    (mark("Bees and wasps"), r"\bbee|wasp|stings?|nest"),
+)
+_OTHERS: Final = mark("And also")
+_PATTERNS: Final = tuple((title, re.compile(pattern, re.IGNORECASE)) for title, pattern in _TOPICS)
+
+
+def topic_of(text: str) -> str:
+    """Return the topic of a caution by the English words of it; what names none of them stands under the last."""
+    return next((title for title, pattern in _PATTERNS if pattern.search(text)), _OTHERS)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    caution: Figure[str]
+    belongs: Link | None
+
+
+class Safety:
+    """Makes the page of one plan, with the links of one viewing. `kitchens` is None where there is no kitchen plan."""
+
+    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths, kitchens: Kitchens | None) -> None:
+        self._plan = plan
+        self._viewing = viewing
+        self._paths = paths
+        self._kitchens = kitchens
+
+    def page(self) -> SafetyPage:
+        """Return the page: each caution once, however many things it belongs to."""
+        quotes: dict[str, Quote] = {}
+        belongs: dict[str, dict[Link, None]] = {}
+        for told in self._told():
+            text = told.caution.text
+            if text not in quotes:
+                quotes[text] = self._viewing.quote("", term(text), told.caution.cited)
+            links = belongs.setdefault(text, {})
+            if told.belongs is not None:
+                links[told.belongs] = None
+        lines: dict[str, list[CautionLine]] = {}
+        for text, quote in quotes.items():
+            lines.setdefault(topic_of(text), []).append(CautionLine(caution=quote, belongs=tuple(belongs[text])))
+        titles = [title for title, _ in _TOPICS] + [_OTHERS]
+        return SafetyPage(
+            topics=tuple(
+                CautionTopic(title=term(title), cautions=tuple(lines[title])) for title in titles if title in lines
+            ),
+            never=tuple(
+                self._viewing.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
+                for row in (self._plan.holding.processes.refused if self._kitchens else ())
+            ),
+        )
+
+    def _told(self) -> Iterator[_Told]:
+        plan = self._plan
+        for task in sorted({e.task.key: e.task for e in plan.calendar.entries}.values(), key=lambda task: task.name):
+            link = self._viewing.link(term(task.name), self._paths.task(task.key))
+            yield from (_Told(caution, link) for caution in task.cautions)
+        grown = self._viewing.grown()
+        fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
+        for fruit in fruits.values():
+            link = self._viewing.link(term(fruit.name), self._paths.fruit(fruit.key))
+            yield from (_Told(caution, link) for caution in fruit.traits.cautions)
+        for limb in grown:
+            link = self._viewing.link(limb.name, self._paths.cultivar(limb.key))
+            yield from (_Told(caution, link) for caution in limb.own.cautions)
+        for preserve in self._made():
+            for caution in preserve.cautions:
+                links = self._cards_of(preserve)
+                yield from (_Told(caution, link) for link in links)
+                if not links:
+                    yield _Told(caution, None)
+        if self._kitchens is not None:
+            link = self._viewing.link(term("Kitchen"), "kitchen.html")
+            yield from (_Told(caution, link) for caution in plan.holding.processes.cautions)
+
+    def _made(self) -> Iterable[Preserve]:
+        """Return the preserves that the kitchen's wants ask for."""
+        keys = {met.want.preserve for met in self._plan.kitchen.wants} if self._plan.kitchen else set()
+        return [preserve for preserve in self._plan.holding.preserves if preserve.key in keys]
+
+    def _cards_of(self, preserve: Preserve) -> list[Link]:
+        if self._kitchens is None:
+            return []
+        cards = [card for card in self._kitchens.cards if card.ware.preserve.key == preserve.key]
+        return [
+            self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self._kitchens.card_path(card))
+            for card in cards
+        ]

@@ -1,0 +1,54 @@
+"""The names that a page can be found by: a small script that gives them to the search, so that it works from disk."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+from firmripe.calendar.plan import Plan
+from firmripe.holding.fruit import Cultivar
+from firmripe.publish.characters import readable
+from firmripe.publish.viewing import Paths, Viewing
+from firmripe.saying import term
+
+NAMES = "static/names.js"
+
+Name = tuple[str, str, tuple[str, ...], str, str]
+"""What it is (tree, cultivar, fruit, job or preserve), its name, its other names, a word more on it, and its page."""
+
+
+def names_script(plan: Plan, viewing: Viewing, paths: Paths) -> bytes:
+    """Return a script of ASCII alone that sets `firmripeNames`: the names, and the first days of weeks with a page.
+
+    `viewing` makes pages at the top of the site, from where all paths go. The plan holds what the pages show and no
+    more, and so does the script.
+    """
+    weeks = [span.first.isoformat() for span in viewing.weeks()]
+    data = json.dumps({"names": list(_names(plan, viewing, paths)), "weeks": weeks}, separators=(",", ":"))
+    return f'"use strict";\nself.firmripeNames=Object.freeze({readable(data)});\n'.encode("ascii")
+
+
+def _names(plan: Plan, viewing: Viewing, paths: Paths) -> Iterator[Name]:
+    grown = viewing.grown()
+    for tree in plan.holding.trees:
+        kinds = ", ".join(limb.name for limb in tree.limbs)
+        yield "tree", tree.tag, (), f"{kinds}; {tree.place}" if tree.place else kinds, paths.tree(tree.tag)
+    for limb in grown:
+        yield "cultivar", limb.name, limb.also, term(limb.fruit.name) if limb.fruit else "", paths.cultivar(limb.key)
+    fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
+    for fruit in fruits.values():
+        yield "fruit", term(fruit.name), fruit.also, "", paths.fruit(fruit.key)
+    for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
+        yield "job", term(task.name), (), "", paths.task(task.key)
+    yield from _preserves(plan, grown, paths)
+
+
+def _preserves(plan: Plan, grown: list[Cultivar], paths: Paths) -> Iterator[Name]:
+    """Give each preserve of what grows here with the page of its fruit, or of its first cultivar."""
+    fruits = [limb.fruit for limb in grown if limb.fruit]
+    pages = {fruit.key: (term(fruit.name), paths.fruit(fruit.key)) for fruit in fruits}
+    pages |= {limb.key: (limb.name, paths.cultivar(limb.key)) for limb in grown}
+    for preserve in plan.holding.preserves:
+        of = next((page for key, page in pages.items() if key in preserve.subjects), None)
+        if of is not None:
+            yield "preserve", term(preserve.name), (), of[0], of[1]

@@ -1,0 +1,88 @@
+"""The sheet of the whole year: each day that brings something, month by month, on one side where it fits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from itertools import groupby
+from typing import Final
+
+from firmripe.calendar.plan import Plan
+from firmripe.holding.fruit import Event
+from firmripe.holding.task import Stage
+from firmripe.publish.views import YearMonth, YearSheet
+from firmripe.saying import _, term
+from firmripe.season.estimate import Estimate
+from firmripe.words import long_day, month_name, of_crop, short_day, week_day
+
+ROOMY, FULL, DENSE = 70, 150, 205
+"""So many lines fit one side of Letter in ten, eight and a half and seven and a half points; more go on to another."""
+LONG: Final = 44
+"""Characters of a line from which it takes two."""
+
+
+def year_sheet(plan: Plan) -> YearSheet:
+    """Return the sheet. Trees of one cultivar that have something on the same day share a line."""
+    found: dict[tuple[date, str, str], dict[str, None]] = {}
+    for day, name, what, tag in _days(plan):
+        found.setdefault((day, name, what), {})[tag] = None
+    lines = sorted((day, _line(name, what, tuple(tags))) for (day, name, what), tags in found.items())
+    months = tuple(
+        YearMonth(title=month_name(year, month), lines=tuple((week_day(day), text) for day, text in of_month))
+        for (year, month), of_month in groupby(lines, key=lambda line: (line[0].year, line[0].month))
+    )
+    needed = taken(months)
+    return YearSheet(
+        first=long_day(lines[0][0]) if lines else "",
+        last=long_day(lines[-1][0]) if lines else "",
+        months=months,
+        density=density_of(needed),
+        goes_on=needed > DENSE,
+    )
+
+
+def taken(months: Iterable[YearMonth]) -> int:
+    """Return how many lines of print some months take, with room for their headings."""
+    return sum(2 + sum(1 + (len(day) + 1 + len(text)) // LONG for day, text in month.lines) for month in months)
+
+
+def density_of(lines: int) -> str:
+    """Return how close so many lines must stand to share a side."""
+    return "roomy" if lines <= ROOMY else "full" if lines <= FULL else "dense"
+
+
+def _line(name: str, what: str, tags: tuple[str, ...]) -> str:
+    of = ", ".join(tag for tag in tags if tag)
+    return f"{name} ({of}): {what}" if of else f"{name}: {what}"
+
+
+def _days(plan: Plan) -> Iterator[tuple[date, str, str, str]]:
+    """Yield each likely day with whose it is, what it brings and the tree's tag."""
+    names = {(tree.tag, limb.key): limb.name for tree in plan.holding.trees for limb in tree.limbs}
+    for bearing in plan.season.bearings:
+        name = names[bearing.tree, bearing.cultivar] + of_crop(bearing.crop)
+        events = ((Event.FULL_BLOOM, _("full bloom")), (Event.PICK, _("pick")))
+        for event, what in events:
+            dated = plan.season.of(bearing, event)
+            if isinstance(dated, Estimate):
+                whose = names[bearing.tree, bearing.cultivar] if event is Event.FULL_BLOOM else name
+                yield dated.likely, whose, _how(what, dated), bearing.tree
+        lot = plan.lots.get(bearing)
+        stages = ((Stage.READY, _("ready")), (Stage.KEEP_UNTIL, _("keeps until here at most")))
+        for stage, what in stages if lot else ():
+            reach = lot.days.get(stage) if lot else None
+            if reach is not None:
+                yield reach.likely, name, what, bearing.tree
+    for session in plan.kitchen.sessions if plan.kitchen else ():
+        made = ", ".join(dict.fromkeys(term(making.ware.preserve.name) for making in session.makings))
+        yield session.day, session.kitchen.name, made, ""
+
+
+def _how(what: str, dated: Estimate) -> str:
+    """Say an event with its window, or that it was noted."""
+    if dated.is_past:
+        return _("{event}, noted", event=what)
+    if dated.earliest == dated.latest:
+        return what
+    first, last = short_day(dated.earliest), short_day(dated.latest)
+    return _("{event}, {first} to {last}", event=what, first=first, last=last)

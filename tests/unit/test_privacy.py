@@ -1,0 +1,399 @@
+"""What is not for a reader is in no byte of what is made for them, however it is written there."""
+
+from __future__ import annotations
+
+import base64
+import html
+import json
+import re
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from urllib.parse import unquote
+
+import pytest
+
+from firmripe.build import plan_of, site_plan_of
+from firmripe.calendar.plan import Plan
+from firmripe.holding.fruit import Event
+from firmripe.holding.reader import STRANGERS, THE_HOUSEHOLD, Reader, reader_of
+from firmripe.problems import Unreadable
+from firmripe.publish.audience import plan_for
+from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.ledger import Ledger
+from firmripe.publish.site import make_site
+from firmripe.season.estimate import Estimate
+from firmripe.shipped import theme_folder
+
+AS_OF = date(2027, 8, 20)
+
+PRIVATE = {
+    "Zzqplacetext": "the place's own text, which is marked private",
+    "Zzqtag": "the tag of a private tree",
+    "Zzqtreebody": "the body of a private tree",
+    "Zzqwhere": "where a private tree stands",
+    "Zzqpinned": "why a private tree's date is fixed",
+    "Zzqcultivar": "the name of a private cultivar",
+    "Zzqkindbody": "the body of a private cultivar",
+    "Zzqfruit": "the name of a private fruit",
+    "Zzqtask": "the name of a private task",
+    "Zzqtaskbody": "the body of a private task",
+    "Zzqbring": "what a private task brings",
+    "Zzqwhy": "why a private task is done",
+    "Zzqcaution": "the caution of a private task",
+    "Zzqpreserve": "the name of a private preserve",
+    "Zzqpreservebody": "the body of a private preserve",
+    "Zzqnote": "a private note of a record",
+    "Zzqbare": "a line of the records that is a private note and nothing else",
+    "Zzqnocrop": "a private note on why there is no crop",
+    "Zzqspray": "what was sprayed",
+    "Zzqwhole": "what was sprayed on all trees",
+    "Zzqmaud": "a person's name",
+    "Zzqidris": "another person's name",
+    "Zzqhouse": "a household's name",
+    "Zzqmail": "an e-mail address",
+    "555 010 0199": "a telephone number",
+    "5550100199": "the same, to be dialled",
+    "Zzqshare": "who gets a share",
+    "Zzqcellar": "a room of the house",
+    "Zzqkitchen": "a kitchen",
+    "Zzqpurpose": "what fruit is wanted for",
+    "Zzqpot": "a pot",
+}
+"""What a household planted, and what it is. Nothing of it is for everybody."""
+
+ONE_PERSONS = {"Zzqsecret": "the name of a task for one person", "Zzqsecretbody": "its body"}
+"""What is for the first of the people alone."""
+
+OPEN = {
+    "Zzqopen": "the body of a tree that is not private",
+    "Zzqrecord": "the note of a record that is not private",
+    "Zzqchore": "the name of a task that is not private",
+}
+
+NOTES = {
+    "place.md": """---
+name: Gate Garden
+zone: 6b
+latitude: 42.12345 N
+elevation: 1234 ft
+site address: https://garden.example/
+private: yes
+farm stand: yes
+spaces: [{name: Zzqcellar, temperature: 34 F, holds: 20 boxes}, {name: hall, temperature: 66 F}]
+box: 22 lb
+shares: [{name: Zzqshare house, part: 1/2}]
+wanted: [{cultivar: Bosc, on: 2027-10-20, amount: a dozen, for: Zzqpurpose}]
+kitchens: [{name: Zzqkitchen, elevation: 1234 ft}]
+canners: [{name: Zzqpot, kind: boiling water, holds: [7 quarts], kitchen: Zzqkitchen}]
+kitchen days: [{on: Saturday, during: Aug 1 - Nov 1, start: "9:00", hours: 7, hands: 3, kitchen: Zzqkitchen}]
+wants: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Zzqpreserve, amount: 4 pints}]
+people:
+  - {name: Zzqmaud, household: Zzqhouse, does: [picking], phone: 555 010 0199, email: Zzqmail@garden.example}
+  - {name: Zzqidris, household: Zzqhouse, does: [pruning]}
+  - {name: Petra, does: [picking]}
+---
+Zzqplacetext stands here.
+""",
+    "trees/open.md": (
+        "---\ntree: 1-01\ncultivar: Bartlett\nkept by: Zzqmaud\ncrop: 80 lb\n---\nZzqopen is for everybody.\n"
+    ),
+    "trees/bosc.md": "---\ntree: 1-02\ncultivar: Bosc\ncrop: 80 lb\n---\n",
+    "trees/family.md": "---\ntree: 2-01\nlimbs: [Anjou, Zzqcultivar]\n---\n",
+    "trees/off.md": "---\ntree: 2-02\ncultivar: Comice\n---\n",
+    "trees/hidden.md": (
+        "---\ntree: Zzqtag\ncultivar: Bartlett\nwhere: Zzqwhere\nprivate: yes\ncrop: 80 lb\n"
+        "pinned: [{leaf fall: 2027-11-01, because: Zzqpinned}]\n---\nZzqtreebody is ours.\n"
+    ),
+    "trees/only.md": "---\ntree: 3-01\ncultivar: Zzqcultivar\n---\n",
+    "trees/odd.md": "---\ntree: 3-02\nfruit: Zzqfruit\n---\n",
+    "fruits/odd.md": "---\nname: Zzqfruit\nprivate: yes\nwindows: [{pick: Aug 25, place: here}]\n---\n",
+    "cultivars/hidden.md": (
+        "---\nname: Zzqcultivar\nfruit: european-pear\nprivate: yes\nwindows: [{pick: Sep 9, place: here}]\n"
+        "---\nZzqkindbody is ours.\n"
+    ),
+    "cultivars/bosc.md": "---\noffset: {from: hidden, value: 5 days after}\n---\n",
+    "tasks/private.md": (
+        "---\nname: Zzqtask\nwhen: earliest pick\nprivate: yes\nreminder: yes\nbring: [Zzqbring]\nwhy: [Zzqwhy]\n"
+        "cautions: [Zzqcaution]\n---\nZzqtaskbody is ours.\n"
+    ),
+    "tasks/secret.md": (
+        "---\nname: Zzqsecret\nwhen: Aug 22\neach: place\nonly for: Zzqmaud\nreminder: yes\n---\n"
+        "Zzqsecretbody is hers.\n"
+    ),
+    "tasks/chore.md": "---\nname: Zzqchore\nwhen: Aug 24\neach: place\nreminder: yes\nwho: picking\n---\n",
+    "preserves/private.md": (
+        "---\nname: Zzqpreserve\nfruits: [european-pear]\nmethod: freezer\nprivate: yes\ntakes: [2 lb for 1 pint]\n"
+        "---\nZzqpreservebody is ours.\n"
+    ),
+    "records/2026.csv": (
+        "date,tree,what,amount,note\n2026-05-02,1-01,full bloom,,\n2026-05-04,Zzqtag,full bloom,,\n"
+        "2026-08-24,1-01,first pick,60 lb,Zzqrecord\n2026-08-24,1-01,stored,,Zzqcellar\n"
+        "2026-08-30,1-01,shared,20 lb,Zzqshare house\n2026-09-01,Zzqtag,first pick,40 lb,\n"
+        "2026-08-20,1-01,spray,7 days,Zzqspray\n2026-09-04,1-01,jars,4 pints,Zzqpreserve in the Zzqkitchen\n"
+        "2026-09-05,1-01,drop,,seen by Zzqidris from the Zzqpot\n"
+    ),
+    "records/2027.csv": (
+        "date,tree,what,amount,note\n2027-05-01,1-01,full bloom,,private: Zzqnote\n2027-05-04,Zzqtag,full bloom,,\n"
+        "2027-06-01,1-01,note,,Private: Zzqbare\n2027-06-02,2-02,no crop,,private: Zzqnocrop\n"
+        '2027-08-18,1-01,spray,"21 days, re-entry 72 hours",Zzqspray\n'
+        '2027-08-19,,spray,"1 day, re-entry 4 hours",Zzqwhole\n'
+    ),
+}
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    """Return the household's plan."""
+    top = tmp_path_factory.mktemp("household")
+    for name, text in NOTES.items():
+        path = top / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return plan_of(top, 2027, AS_OF)
+
+
+def site_for(plan: Plan, said: str) -> dict[str, bytes]:
+    """Return the files that are made for a reader."""
+    told = plan_for(plan, reader_of(plan.holding.place, said))
+    return make_site(told, theme_folder(plan.holding.place.theme))
+
+
+@pytest.fixture(scope="module")
+def open_site(plan: Plan) -> dict[str, bytes]:
+    """Return everybody's site."""
+    return site_for(plan, "everybody")
+
+
+@pytest.fixture(scope="module")
+def household_site(plan: Plan) -> dict[str, bytes]:
+    """Return the household's site."""
+    return site_for(plan, "household")
+
+
+def readings(name: str, data: bytes) -> list[str]:
+    """Return a file, its name with it, as it stands and with its escapes and folds undone."""
+    text = f"{name}\n{data.decode('utf-8')}"
+    unfolded = re.sub(r"\r?\n[ \t]", "", text).replace("\\,", ",").replace("\\;", ";").replace("\\n", "\n")
+    plain = re.sub(r"\\u([0-9a-fA-F]{4})", lambda found: chr(int(found[1], 16)), unquote(html.unescape(unfolded)))
+    return [text.casefold(), unfolded.casefold(), plain.casefold(), html.unescape(unquote(unfolded)).casefold()]
+
+
+def coded(word: str) -> list[str]:
+    """Return how a word stands in base64, at each of the three places it can begin, without its ragged ends."""
+    found = []
+    for spelling in (word, word.casefold(), word.upper()):
+        for before in range(3):
+            whole = base64.b64encode(b"\0" * before + spelling.encode()).decode().rstrip("=")
+            found.append(whole[-(-before * 4 // 3) + 1 : -2])
+    return found
+
+
+def where(files: dict[str, bytes], word: str) -> list[str]:
+    """Return the files that a word stands in, in whatever writing."""
+    found = []
+    for name, data in files.items():
+        text = data.decode("utf-8")
+        if any(word.casefold() in reading for reading in readings(name, data)) or any(c in text for c in coded(word)):
+            found.append(name)
+    return found
+
+
+@pytest.mark.parametrize("word", [*PRIVATE, *ONE_PERSONS], ids=lambda word: word.replace(" ", ""))
+def test_nothing_private_is_in_what_everybody_gets(open_site: dict[str, bytes], word: str) -> None:
+    """Not on a page, in its source, a table, a feed, the names to search or the name of a file."""
+    assert where(open_site, word) == []
+
+
+def test_everybody_is_not_told_of_sprays(open_site: dict[str, bytes]) -> None:
+    """No record of one is shown, and no date says that one is behind it."""
+    for path in ("trees/1-01.html", "index.html", "year.html", "weeks/2027-08-16.html", "plan.json"):
+        assert not re.search(
+            r"spray label|sprayed on|\bspray\b</td>|<td>spray", open_site[path].decode(), re.IGNORECASE
+        )
+
+
+def test_everybody_is_not_told_where_people_live(open_site: dict[str, bytes]) -> None:
+    """Neither latitude nor height of the household's ground stand anywhere."""
+    assert where(open_site, "42.12345") == []
+    assert where(open_site, "1,234 ft") == []
+
+
+@pytest.mark.parametrize("word", OPEN)
+def test_what_is_not_private_is_still_there(open_site: dict[str, bytes], word: str) -> None:
+    """Opening a plan takes out no more than it must."""
+    assert where(open_site, word)
+
+
+ON_NO_PAGE = {"Zzqpreservebody", "Zzqwhole"}
+"""The text of a preserve, and lines about the whole place, are shown on no page to anybody."""
+
+
+@pytest.mark.parametrize("word", sorted(PRIVATE.keys() - ON_NO_PAGE), ids=lambda word: word.replace(" ", ""))
+def test_the_household_has_all_of_it(household_site: dict[str, bytes], word: str) -> None:
+    """The words that are looked for are real ones: the household's own site has them."""
+    assert where(household_site, word)
+
+
+def test_the_household_is_told_of_the_label(household_site: dict[str, bytes]) -> None:
+    """Those who pick have the spray and what follows from it before their eyes."""
+    assert "Spray label: no picking before" in household_site["trees/1-01.html"].decode()
+    assert where(household_site, "Sprayed on")
+
+
+def test_the_dates_stay_the_same(plan: Plan) -> None:
+    """A spray that nobody is told of holds the picking back all the same, and a hidden tree's bloom still speaks."""
+    opened = plan_for(plan, STRANGERS)
+    kept = {
+        happens: (dated.earliest, dated.likely, dated.latest)
+        for happens, dated in opened.season.dates.items()
+        if isinstance(dated, Estimate)
+    }
+    ours = {
+        happens: (dated.earliest, dated.likely, dated.latest)
+        for happens, dated in plan.season.dates.items()
+        if isinstance(dated, Estimate)
+    }
+    pick = next(dated for h, dated in opened.season.dates.items() if h.bearing.tree == "1-01" and h.event is Event.PICK)
+
+    assert kept.items() <= ours.items()
+    assert isinstance(pick, Estimate)
+    assert pick.earliest >= date(2027, 9, 8)
+    assert pick.clash == "No picking before Wed 8 Sep."
+
+
+def test_jobs_keep_their_days_and_say_when_nobody_goes_in(plan: Plan) -> None:
+    """What keeps people out is said, what it was is not."""
+    opened = {entry.identity: entry for entry in plan_for(plan, STRANGERS).calendar.entries}
+    ours = {entry.identity: entry for entry in plan.calendar.entries}
+    held = [entry.held for entry in opened.values() if entry.held]
+
+    assert all(ours[identity].days == entry.days for identity, entry in opened.items())
+    assert held
+    assert all("Nobody goes in" in said or "No picking" in said for said in held)
+
+
+def test_what_is_for_one_person_stands_in_their_feed_alone(household_site: dict[str, bytes]) -> None:
+    """In the household's site the others' calendars, the pages and the tables have nothing of it."""
+    found = where(household_site, "Zzqsecret")
+
+    assert found == ["feeds/zzqmaud-reminders.ics"]
+
+
+def test_a_site_for_one_person_has_what_is_theirs(plan: Plan) -> None:
+    """Pages, tables and feeds; others get nothing of it, and their feeds are not in it."""
+    hers, his, house = (site_for(plan, name) for name in ("zzqMAUD", "Zzqidris", "Zzqhouse"))
+
+    assert {"index.html", "plan.json", "feeds/zzqmaud-reminders.ics"} <= set(where(hers, "Zzqsecret"))
+    assert where(hers, "Zzqsecretbody")
+    assert [where(site, word) for site in (his, house) for word in ONE_PERSONS] == [[], [], [], []]
+    assert {name for name in hers if "idris" in name or "petra" in name} == set()
+    assert {name for name in his if name.startswith("feeds/zzqmaud")} == set()
+    assert {"feeds/zzqmaud-reminders.ics", "feeds/zzqidris-reminders.ics"} <= set(house)
+    assert "feeds/petra-reminders.ics" not in house
+    assert all(where(site, "Zzqtaskbody") for site in (hers, his, house))
+
+
+def test_nothing_of_a_former_ledger_comes_to_light(plan: Plan) -> None:
+    """What the household's feeds once said, and everybody's say no more, is in no list of changes."""
+    former = make_feeds(plan, Ledger(), date(2027, 8, 1)).ledger
+    told = plan_for(plan, STRANGERS)
+    files = make_site(told, theme_folder("ledger"), make_feeds(told, former, AS_OF))
+
+    assert where({"ledger": str(former).encode()}, "Zzqtask")
+    assert where(files, "Zzqtask") == []
+
+
+def test_every_page_says_whom_it_is_for(
+    open_site: dict[str, bytes], household_site: dict[str, bytes], plan: Plan
+) -> None:
+    """Pages and sheets alike, but for the one for the stand, which is for whoever comes by."""
+    hers = site_for(plan, "Zzqmaud")
+    for files, words in (
+        (open_site, "Made for everybody."),
+        (household_site, "Made for the household."),
+        (hers, "Made for Zzqmaud."),
+    ):
+        pages = {name for name in files if name.endswith(".html")} - {"stand.html"}
+        assert [name for name in sorted(pages) if words not in files[name].decode()] == []
+
+
+def test_contacts_stand_on_a_page_of_the_household(
+    household_site: dict[str, bytes], open_site: dict[str, bytes]
+) -> None:
+    """Each by a link that dials or writes."""
+    page = household_site["people.html"].decode()
+
+    assert 'href="tel:5550100199"' in page
+    assert 'href="mailto:Zzqmail@garden.example"' in page
+    assert 'href="people.html"' in household_site["index.html"].decode()
+    assert "people.html" not in open_site
+
+
+def test_everybodys_links_lead_somewhere(open_site: dict[str, bytes]) -> None:
+    """No page names one that was left out."""
+    for name, data in open_site.items():
+        if not name.endswith(".html"):
+            continue
+        for link in re.findall(r'href="([^"#:]+)(?:#[^"]*)?"', data.decode()):
+            path = (Path("/") / Path(name).parent / unquote(link)).resolve().relative_to("/")
+            assert str(path) in open_site, f"{name} leads to {link}"
+
+
+def test_the_stand_tells_the_same_to_everybody(open_site: dict[str, bytes], household_site: dict[str, bytes]) -> None:
+    """The page for the stand was made for strangers all along; only a private tree's fruit may be less."""
+    assert "Ripe this weekend" in open_site["stand.html"].decode()
+    assert len(open_site["stand.html"]) <= len(household_site["stand.html"])
+
+
+# Readers
+
+
+@pytest.mark.parametrize(
+    ("said", "reader"),
+    [
+        ("", THE_HOUSEHOLD),
+        ("Household", THE_HOUSEHOLD),
+        ("everybody", STRANGERS),
+        ("PETRA", Reader(name="Petra", people=frozenset({"Petra"}), person="Petra")),
+        ("zzqhouse", Reader(name="Zzqhouse", people=frozenset({"Zzqmaud", "Zzqidris"}))),
+    ],
+)
+def test_a_reader_is_found_by_name(plan: Plan, said: str, reader: Reader) -> None:
+    """Capitals don't matter; a house is all who live there."""
+    assert reader_of(plan.holding.place, said) == reader
+
+
+def test_an_unknown_reader_is_told_of_with_the_nearest(plan: Plan) -> None:
+    """A slip must not make a site for somebody else."""
+    with pytest.raises(Unreadable) as caught:
+        reader_of(plan.holding.place, "Petrra")
+
+    assert str(caught.value.message) == '"Petrra" is nobody in place.md'
+    assert caught.value.hint == 'did you mean "Petra"?'
+
+
+def test_the_notes_can_make_everybody_the_usual_reader(plan: Plan) -> None:
+    """A household that publishes says so once, and then forgets no word."""
+    opened = replace(plan.holding.place, is_open=True)
+
+    assert reader_of(opened) == STRANGERS
+    assert reader_of(opened, "household") == THE_HOUSEHOLD
+
+
+def test_the_table_of_everybodys_jobs_is_whole(open_site: dict[str, bytes]) -> None:
+    """Every job of the table has its page, and every tree in it stands in the list."""
+    jobs = json.loads(open_site["plan.json"])["jobs"]
+
+    assert jobs
+    assert {job["page"] for job in jobs} <= set(open_site)
+    assert {tag for job in jobs for tag in job["trees"]} <= {"1-01", "1-02", "2-01", "2-02"}
+
+
+def test_site_plan_of_reads_and_opens(tmp_path: Path) -> None:
+    """The way of the command line: from a folder to what a reader gets."""
+    (tmp_path / "trees").mkdir()
+    (tmp_path / "trees" / "a.md").write_text("---\ncultivar: Bartlett\nprivate: yes\n---\n", encoding="utf-8")
+
+    assert [tree.tag for tree in site_plan_of(tmp_path, 2027, AS_OF).holding.trees] == ["a"]
+    assert site_plan_of(tmp_path, 2027, AS_OF, "everybody").holding.trees == ()
