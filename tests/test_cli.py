@@ -30,7 +30,18 @@ FAULTY = {
     "trees/1-01.md": "---\ncultivar: Bartlet\n---\n",
     "trees/1-02.md": "---\nkultivar: Bosc\n---\n",
 }
-NOT_FOR_HELP = ("watchfiles", "http.server", "yaml", "jinja2", "markdown", "icalendar", "numpy", "dateutil", "nh3")
+NOT_FOR_HELP = (
+    "babel",
+    "watchfiles",
+    "http.server",
+    "yaml",
+    "jinja2",
+    "markdown",
+    "icalendar",
+    "numpy",
+    "dateutil",
+    "nh3",
+)
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT / "generator")}
 
 
@@ -63,7 +74,8 @@ def test_a_command_explains_its_options_with_their_defaults() -> None:
     text = " ".join(run("build", "-h").output.split())
 
     for part in (
-        "--out PATH Folder for the site. [default: FOLDER/site]",
+        "--out PATH Folder for the site. [default: FOLDER/site, or FOLDER/site-for-NAME]",
+        "--for NAME Make it for one person or house of place.md, the household or everybody. [default: household]",
         "--season",
         "--as-of DAY",
         "[default: today]",
@@ -614,3 +626,67 @@ def test_work_that_takes_long_says_so_on_a_terminal_alone(
     with progress.working("Reading", quiet=True):
         time.sleep(0.1)
     assert capsys.readouterr().err == ""
+
+
+# A site for somebody
+
+
+SHARED_HOME = {
+    **HOME,
+    "place.md": (
+        "---\nname: Home\npeople: [{name: Wren, phone: 555 010 0123}, {name: Petra, household: lane house}]\n---\n"
+    ),
+}
+
+
+def test_a_site_for_somebody_lies_in_a_folder_of_its_own(tmp_path: Path) -> None:
+    """The closing line says whom it is for; the household's site and the ledger of its feeds stay as they are."""
+    notes = write_notes(tmp_path, SHARED_HOME)
+    ours = run("build", notes, "--as-of", "2027-06-01")
+    ledger = (notes / "feeds.ledger").read_bytes()
+    hers = run("build", notes, "--as-of", "2027-06-01", "--for", "WREN")
+    open_to_all = run("build", notes, "--as-of", "2027-06-01", "--for", "everybody")
+
+    assert ours.output.splitlines()[-1].startswith("For the household: private notes, contacts or sprays are in it.")
+    assert hers.output.splitlines()[-1].startswith("For Wren: ")
+    assert open_to_all.output.splitlines()[-1].startswith("For everybody: without private notes, people, contacts")
+    assert (notes / "feeds.ledger").read_bytes() == ledger
+    assert (notes / "site-for-wren" / "people.html").is_file()
+    assert not (notes / "site-for-everybody" / "people.html").exists()
+    assert b"555 010 0123" in (notes / "site" / "people.html").read_bytes()
+
+
+def test_a_site_is_never_replaced_by_another_readers(tmp_path: Path) -> None:
+    """Or what is private would stand where strangers have been reading, and the other way about."""
+    notes = write_notes(tmp_path / "notes", SHARED_HOME)
+    run("build", notes, "--out", tmp_path / "out", "--as-of", "2027-06-01", "--for", "everybody")
+    former = {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()}
+    result = run("build", notes, "--out", tmp_path / "out", "--as-of", "2027-06-01")
+
+    assert result.exit_code == 1
+    assert (
+        "holds the site for everybody, and this one is for the household; name another folder with --out"
+        in result.output
+    )
+    assert {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()} == former
+
+
+def test_an_unknown_reader_ends_the_build(tmp_path: Path) -> None:
+    """With the nearest name, and with nothing written."""
+    notes = write_notes(tmp_path, SHARED_HOME)
+    result = run("build", notes, "--for", "lane hous")
+
+    assert result.exit_code == 2
+    assert '"lane hous" is nobody in place.md; did you mean "lane house"?' in result.output
+    assert not (notes / "site").exists()
+
+
+def test_the_notes_can_say_that_the_site_is_for_everybody(tmp_path: Path) -> None:
+    """Then a build without a word is, and keeps the ledger."""
+    place = SHARED_HOME["place.md"].replace("name: Home", "name: Home\nsite for: everybody")
+    notes = write_notes(tmp_path, {**SHARED_HOME, "place.md": place})
+    result = run("build", notes, "--as-of", "2027-06-01")
+
+    assert result.exit_code == 0, result.output
+    assert not (notes / "site" / "people.html").exists()
+    assert (notes / "feeds.ledger").is_file()

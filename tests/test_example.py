@@ -8,7 +8,7 @@ import json
 import posixpath
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
@@ -21,14 +21,18 @@ from conftest import EXAMPLE, ROOT
 
 from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
+from firmripe.holding.task import Stage
 from firmripe.problems import Problems
+from firmripe.publish.batches import batch_line
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
 from firmripe.publish.ledger import LEDGER, parse_ledger
 from firmripe.publish.site import FEED, make_site
 from firmripe.publish.viewing import Paths
+from firmripe.publish.views import Link
 from firmripe.season.estimate import Estimate
+from firmripe.words import week_day
 
 THEME = ROOT / "themes" / "ledger"
 OUTPUT = ROOT / "output_example"
@@ -187,16 +191,33 @@ def test_nothing_on_a_page_asks_another_host(site: dict[str, bytes], pages: dict
 
 
 def test_no_page_needs_a_script(site: dict[str, bytes], pages: dict[str, Element]) -> None:
-    """There is no script, frame, image from afar or handler anywhere."""
+    """There is no frame, image from afar or handler anywhere, and no script but the theme's own, under its policy."""
     for name, tree in pages.items():
         assert active(tree) == [], name
-    assert not [name for name in site if name.endswith(".js")]
+        policy = [e.get("content") or "" for e in tree.iter("meta") if e.get("http-equiv")]
+        allowed = [part for said in policy for part in said.split("; ") if part.startswith("script-src")]
+        assert allowed == (["script-src 'self' file:"] if list(tree.iter("script")) else []), name
+    scripts = {name for name in site if name.endswith(".js")}
+    assert scripts == {"sw.js", "static/ledger.js", "static/find.js", "static/names.js"}
+
+
+def test_scripts_ask_nothing_of_others_and_make_no_markup(site: dict[str, bytes]) -> None:
+    """No address of another host stands in a script, and none makes markup or code out of text."""
+    for name, data in site.items():
+        if name.endswith(".js"):
+            text = data.decode("utf-8")
+            assert not re.search(r"[a-z]+://", text), name
+            assert not re.search(r"(inner|outer|Adjacent)HTML|document\.write|\beval\b|Function\(", text), name
+            assert not re.search(r"XMLHttp|sendBeacon|WebSocket|EventSource", text), name
 
 
 def active(tree: Element) -> list[str]:
     """Return what on a page could act by itself or fetch something."""
     kinds = {"script", "iframe", "img", "object", "embed", "form", "input", "video", "audio", "svg", "base", "style"}
-    found = [str(e.tag) for e in tree.iter() if e.tag in kinds]
+    ours = re.compile(r"(\.\./)*static/ledger\.js")
+    own = [e for e in tree.iter("script") if ours.fullmatch(e.get("src", "")) and not e.text]
+    shut = {part for e in tree.iter("template") for part in e.iter()}
+    found = [str(e.tag) for e in tree.iter() if e.tag in kinds and e not in own and e not in shut]
     found += [name for e in tree.iter() for name in e.attrib if name.startswith("on") or name == "style"]
     return found + [href for href in links(tree) if re.match(r"\s*(javascript|data|vbscript):", href, re.IGNORECASE)]
 
@@ -257,6 +278,49 @@ def test_a_pick_has_one_date_wherever_it_is_said(
         assert starts[entry_uid(plan.holding.place, entry)] == dated.likely, bearing
         checked += 1
     assert checked >= 15
+
+
+def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
+    example_plan: Plan, pages: dict[str, Element], site: dict[str, bytes]
+) -> None:
+    """What hangs on a box says what the store, the tree's page and the calendar say, and so does the picker's card."""
+    plan, paths = example_plan, Paths(example_plan)
+    as_of = plan.season.as_of
+    card = {words(row[0]): words(row[1]) for row in pages["sheets/picking.html"].findall(".//tbody/tr")}
+    tags = [words(tag) for tag in pages["sheets/tags.html"].findall(".//ul[@class='cut']/li")]
+    starts = {str(e["UID"]): e["DTSTART"].dt for e in icalendar.Calendar.from_ical(site[FEED]).walk("VEVENT")}
+    picks, tagged, fed = 0, 0, 0
+    for bearing, lot in plan.lots.items():
+        pick = plan.season.of(bearing, Event.PICK)
+        tree = plan.holding.tree(bearing.tree)
+        limb = next(limb for limb in tree.limbs if limb.key == bearing.cultivar)
+        if isinstance(pick, Estimate) and not pick.is_past and pick.earliest <= as_of + timedelta(days=14):
+            head = next(head for head in card if head.startswith(f"{tree.tag} {limb.name}") and bearing.crop in head)
+            assert card[head].startswith(week_day(pick.likely)), head
+            picks += 1
+        for batch in lot.batches:
+            if batch not in plan.store.batches or batch.picked.likely > as_of + timedelta(days=14):
+                continue
+            line = batch_line(batch, Link(text="", href=""), Link(text="", href=""), as_of, metric=False)
+            of_batch = [tag for tag in tags if tag.startswith(f"{tree.tag} {limb.name}, {line.what} ")]
+            days = {name: day for name, day in (("Ready", line.ready), ("Last day", line.limit)) if day}
+            assert any(all(f"{name}{day}" in tag for name, day in days.items()) for tag in of_batch), (line, of_batch)
+            for page in ("store.html", paths.tree(tree.tag)):
+                assert all(day in words(only(pages[page], "body/main")) for day in days.values()), (page, line)
+            tagged += 1
+        for entry in plan.calendar.entries:
+            ready = lot.batches[0].days.get(Stage.READY) if lot.batches else None
+            if (
+                entry.task.when.stage is Stage.READY
+                and not entry.task.when.days
+                and entry.bearings == (bearing,)
+                and ready
+            ):
+                assert entry.span.first == ready.likely, entry
+                if entry.task.reminder:
+                    assert starts[entry_uid(plan.holding.place, entry)] == entry.span.first, entry
+                    fed += 1
+    assert (picks >= 4, tagged >= 10, fed >= 5) == (True, True, True), (picks, tagged, fed)
 
 
 def dates_on_tree_page(tree: Element, cultivar: str, crop: str) -> list[str | None]:

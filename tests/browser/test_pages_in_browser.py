@@ -1,0 +1,576 @@
+"""The example's pages as a reader meets them: on a phone and a desk, light and dark, with and without scripts, keys alone."""
+
+from __future__ import annotations
+
+import html
+import json
+import os
+import shutil
+import subprocess
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+
+from firmripe.calendar.plan import Plan
+from firmripe.preview import Preview, server_of
+from firmripe.publish.folder import write_site
+from firmripe.publish.site import make_site
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+IN_CI = os.environ.get("FIRMRIPE_CI") == "1"
+if CHROMIUM is None and not IN_CI:
+    pytest.skip("chromium is not installed", allow_module_level=True)
+if not IN_CI:
+    pytest.importorskip("playwright.sync_api")
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright  # noqa: E402
+
+NODE = ROOT / ".ci" / "node" / "node_modules"
+THEME = ROOT / "themes" / "ledger"
+PHONE, DESK, NARROW = (
+    {"width": 390, "height": 844},
+    {"width": 1280, "height": 900},
+    {"width": 320, "height": 640},
+)
+"""320 px is a page of 1280 px at 400 %, to which WCAG 2.2 SC 1.4.10 asks text to reflow; 200 % is 640 px."""
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+MOST_BYTES = 60 * 1024
+PARTS = 4
+KINDS = ["index", "year", "trees", "jobs", "store", "kitchen", "subscribe", "dates", "weeks/2027-08-23", "trees/1-01"]
+NO_WORDS = "() => [...document.querySelectorAll('#main')].filter((main) => main.innerText.trim().length < 40).length"
+
+
+def from_node(*path: str) -> Path:
+    """Return a file of a package for node, or skip; in the gate it has to be there."""
+    found = NODE.joinpath(*path)
+    if not found.exists():
+        reason = (
+            f"{path[0]} is not installed (npm install --prefix .ci/node --no-save axe-core@4 vnu-jar@26 lighthouse@12)"
+        )
+        pytest.fail(reason) if IN_CI else pytest.skip(reason)
+    return found
+
+
+@pytest.fixture(scope="module")
+def files(example_plan: Plan) -> dict[str, bytes]:
+    """Return the example's site."""
+    return make_site(example_plan, THEME)
+
+
+@pytest.fixture(scope="module")
+def site(files: dict[str, bytes], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the example's site in a folder."""
+    out = tmp_path_factory.mktemp("example") / "site"
+    write_site(out, files)
+    return out
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Return Debian's Chromium."""
+    with sync_playwright() as started:
+        opened = started.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """Return an empty profile on a phone."""
+    made = browser.new_context(viewport=PHONE, locale="en-US", timezone_id="America/New_York")
+    yield made
+    made.close()
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """Serve a folder on this computer and give its address."""
+
+    class Quiet(SimpleHTTPRequestHandler):
+        def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - the library's own name
+            """Say nothing."""
+
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}/"
+    server.shutdown()
+    server.server_close()
+
+
+def faults_of(page: Page) -> list[str]:
+    """Return a list that fills with what a page complains of, and with each request beyond its own files."""
+    found: list[str] = []
+    page.on("console", lambda said: found.append(said.text) if said.type in {"error", "warning"} else None)
+    page.on("pageerror", lambda error: found.append(str(error)))
+    page.on("requestfailed", lambda request: found.append(f"failed: {request.url}"))
+    own = ("file:", "data:", "http://127.0.0.1:")
+    page.on("request", lambda request: None if request.url.startswith(own) else found.append(request.url))
+    return found
+
+
+def pages_of(site: Path) -> list[str]:
+    """Return the names of all pages."""
+    return sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html"))
+
+
+def set_day(page: Page, day: str) -> None:
+    """Let a device believe that it is noon of a day."""
+    page.clock.set_fixed_time(f"{day}T12:00:00-04:00")
+
+
+# Every page
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_page_is_sound_in_four_settings(browser: Browser, site: Path, part: int) -> None:
+    """No error, no request elsewhere, nothing to scroll sideways, and axe finds nothing on phone and desk, light and dark."""
+    axe = from_node("axe-core", "axe.min.js").read_text(encoding="utf-8")
+    context = browser.new_context(viewport=PHONE)
+    context.add_init_script(axe)
+    page = context.new_page()
+    faults, wrong = faults_of(page), []
+    names = pages_of(site)[part::PARTS]
+    run = "(options) => axe.run(document, options).then((r) => r.violations.map((v) => v.id + ' ' + v.nodes[0].html))"
+    whole = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"], "preload": False}
+    inks = {"runOnly": {"type": "rule", "values": ["color-contrast"]}, "resultTypes": ["violations"], "preload": False}
+    for name in names:
+        page.emulate_media(color_scheme="light")
+        page.set_viewport_size(PHONE)
+        page.goto((site / name).as_uri())
+        for size in (PHONE, DESK):
+            page.set_viewport_size(size)
+            for scheme, rules in (("light", whole), ("dark", inks)):
+                page.emulate_media(color_scheme=scheme)
+                wrong += [f"{name} {size['width']} {scheme}: {said}" for said in page.evaluate(run, rules)]
+        if not name.startswith("sheets/") or name == "sheets/index.html":
+            for size in (PHONE, NARROW):
+                page.set_viewport_size(size)
+                wide = page.evaluate("document.documentElement.scrollWidth")
+                wrong += [f"{name} is {wide} px wide on {size['width']}"] if wide > size["width"] else []
+        wrong += [f"{name}: {fault}" for fault in faults]
+        faults.clear()
+    context.close()
+
+    assert len(names) > 40
+    assert wrong == []
+
+
+def test_the_checks_find_faults(browser: Browser, tmp_path: Path) -> None:
+    """A page with bad ink, a call elsewhere and an error is found to have all three, so the test above can fail."""
+    axe = from_node("axe-core", "axe.min.js").read_text(encoding="utf-8")
+    (tmp_path / "bad.html").write_text(
+        "<!doctype html><html lang=en><title>x</title><main><h1 style='color:#ccc'>Pale words</h1>"
+        "<img src='http://192.0.2.1/x.png'><script>throw new Error('oh')</script></main>",
+        encoding="utf-8",
+    )
+    page = browser.new_page()
+    faults = faults_of(page)
+    page.goto((tmp_path / "bad.html").as_uri(), wait_until="commit")
+    page.wait_for_selector("h1")
+    page.evaluate(axe)
+    found = page.evaluate("() => axe.run().then((r) => r.violations.map((v) => v.id))")
+    page.close()
+
+    assert {"color-contrast", "image-alt"} <= set(found)
+    assert {"oh", "http://192.0.2.1/x.png"} <= set(faults)
+
+
+def test_every_page_serves_without_scripts(browser: Browser, site: Path) -> None:
+    """From disk with scripts off, each page has its words, its links hold, and nothing asks for a script."""
+    context = browser.new_context(viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    faults = faults_of(page)
+    for name in pages_of(site)[::5]:
+        page.goto((site / name).as_uri())
+        assert len(page.locator("#main").inner_text()) > 40, name
+        if page.locator(".running").count():
+            expect(page.locator(".find a")).to_be_visible()
+            assert page.locator("input, select, button, .tick").count() == 0, name
+    page.goto((site / "index.html").as_uri())
+    page.locator(".find a").click()
+    page.get_by_role("link", name="1-01", exact=True).click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Tree 1-01")
+    context.close()
+
+    assert faults == []
+
+
+def test_the_front_page_is_light(files: dict[str, bytes]) -> None:
+    """The first page with the style and script that it loads is below 60 KiB, uncompressed."""
+    loaded = ["index.html", "static/ledger.css", "static/ledger.js"]
+    page = files["index.html"].decode("utf-8")
+
+    assert page.count('<link rel="stylesheet"') == page.count("<script") == 1
+    assert sum(len(files[name]) for name in loaded) < MOST_BYTES
+
+
+# Keys, eyes, motion
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_keys_reach_everything_and_show_where_they_are(context: BrowserContext, site: Path, name: str) -> None:
+    """Tab goes to the skip link first, then through all that acts, in order and each with an outline, and out again."""
+    page = context.new_page()
+    page.goto((site / f"{name}.html").as_uri())
+    count = page.evaluate(
+        "() => [...document.querySelectorAll('a[href], input, select, button, summary, [tabindex=\"0\"]')]"
+        ".filter((e) => e.checkVisibility()).map((e, at) => { e.dataset.turn = at; return at; }).length"
+    )
+    seen, plain = [], []
+    for _ in range(count + 1):
+        page.keyboard.press("Tab")
+        at = page.evaluate(
+            "() => { const e = document.activeElement; if (e === document.body) return null;"
+            " const s = getComputedStyle(e); return [Number(e.dataset.turn), s.outlineStyle, parseFloat(s.outlineWidth),"
+            " e.className]; }"
+        )
+        if at is None:
+            break
+        seen.append(at[0])
+        plain += [at] if at[1] == "none" or at[2] < 2 else []
+
+    assert page.locator("[data-turn='0']").get_attribute("class") == "skip"
+    assert seen == list(range(count))
+    assert plain == []
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_forced_colours_large_text_and_still_pages(browser: Browser, site: Path, name: str) -> None:
+    """With forced colours words still stand out, at 200 % nothing scrolls sideways, and nothing ever moves."""
+    context = browser.new_context(
+        viewport={"width": 640, "height": 450}, forced_colors="active", reduced_motion="reduce"
+    )
+    page = context.new_page()
+    faults = faults_of(page)
+    page.goto((site / f"{name}.html").as_uri())
+    inks = page.evaluate(
+        "[getComputedStyle(document.body).color, getComputedStyle(document.documentElement).backgroundColor]"
+    )
+    assert inks[0] != inks[1]
+    assert page.evaluate("document.documentElement.scrollWidth") <= 640
+    assert page.evaluate("document.getAnimations().length") == 0
+    moving = (
+        "[...document.querySelectorAll('*')].filter((e) => parseFloat(getComputedStyle(e).transitionDuration)).length"
+    )
+    assert page.evaluate(moving) == 0
+    context.close()
+    assert faults == []
+
+
+# Find
+
+
+def test_a_tree_is_found_in_two_touches(context: BrowserContext, site: Path) -> None:
+    """From disk: touch the field, type the tag with or without its hyphen, touch the tree."""
+    page = context.new_page()
+    faults = faults_of(page)
+    page.goto((site / "weeks" / "2027-08-23.html").as_uri())
+    field = page.get_by_role("searchbox", name="Find a tree or a name")
+    field.tap() if page.evaluate("navigator.maxTouchPoints") else field.click()
+    for typed in ("1-03", "103", "tree 1 03"):
+        field.fill(typed)
+        expect(page.get_by_role("link", name="1-03, tree")).to_be_visible()
+    page.get_by_role("link", name="1-03, tree").click()
+
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Tree 1-03")
+    assert faults == []
+
+
+def test_a_name_is_found_by_its_other_names_and_by_keys(context: BrowserContext, site: Path) -> None:
+    """An alias leads to its cultivar, how many were found is said, and arrows, Enter and Escape do what they should."""
+    page = context.new_page()
+    page.goto((site / "index.html").as_uri())
+    field, said = page.get_by_label("Find a tree or a name"), page.locator(".finder [role=status]")
+    field.fill("williams")
+    expect(page.locator(".finder li").first).to_contain_text("Bartlett, cultivar")
+    expect(said).to_have_text(f"Found: {page.locator('.finder li').count()}")
+    page.keyboard.press("ArrowDown")
+    expect(page.locator(".finder li a").first).to_be_focused()
+    page.keyboard.press("ArrowUp")
+    expect(field).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(field).to_have_value("")
+    expect(said).to_have_text("")
+    field.fill("no such thing")
+    expect(said).to_have_text("Nothing found.")
+    field.fill("prune")
+    expect(page.get_by_role("link", name="Prune apples and pears, job")).to_be_visible()
+    field.fill("bartlett")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Bartlett")
+
+
+def test_the_names_are_those_of_the_pages(files: dict[str, bytes], example_plan: Plan) -> None:
+    """Each name leads to a page of the site, and nothing is named that a page does not show."""
+    text = files["static/names.js"].decode("ascii")
+    data = json.loads(text.partition("freeze(")[2].rpartition(")")[0])
+    words = html.unescape(b" ".join(data for name, data in files.items() if name.endswith(".html")).decode("utf-8"))
+
+    assert len(data["names"]) > 100
+    assert {kind for kind, *_ in data["names"]} == {"tree", "cultivar", "fruit", "job", "preserve"}
+    for _, name, also, _, path in data["names"]:
+        assert path in files
+        assert [part for part in (name, *also) if part not in words] == []
+    assert all(f"weeks/{first}.html" in files for first in data["weeks"])
+    assert len([1 for kind, *_ in data["names"] if kind == "tree"]) == len(example_plan.holding.trees)
+
+
+# Today, choosing, ticking
+
+
+def test_todays_jobs_are_opened(context: BrowserContext, site: Path) -> None:
+    """On a day of the week shown, days gone by are folded away, and the day says that it is today."""
+    page = context.new_page()
+    set_day(page, "2027-08-26")
+    page.goto((site / "weeks" / "2027-08-23.html").as_uri())
+    expect(page.locator("#today h2")).to_contain_text("Thursday 26 August Today")
+    expect(page.locator(".gone summary").first).to_have_text("Days gone by: 2")
+    expect(page.locator(".gone .day").first).to_be_hidden()
+    page.get_by_role("link", name="To today’s jobs").click()
+    assert page.url.endswith("#today")
+
+    set_day(page, "2027-09-16")
+    page.goto((site / "index.html").as_uri())
+    page.get_by_role("link", name="To the week of today").click()
+    expect(page.locator("h1")).to_have_text("Week of Monday 13 September 2027")
+    page.goto((site / "year.html").as_uri())
+    expect(page.locator(".months .mark")).to_have_text("This week")
+    expect(page.locator(".months li li", has=page.locator(".mark")).locator("a")).to_have_attribute(
+        "href", "weeks/2027-09-13.html"
+    )
+
+
+def test_on_a_day_beyond_the_site_nothing_is_said_of_today(context: BrowserContext, site: Path) -> None:
+    """Years later the page is what it was."""
+    page = context.new_page()
+    set_day(page, "2031-03-01")
+    page.goto((site / "index.html").as_uri())
+    expect(page.locator(".tools")).to_be_visible()
+    page.wait_for_function("self.firmripeNames !== undefined")
+    assert page.locator(".today, .mark, .gone").count() == 0
+
+
+def test_jobs_can_be_narrowed_to_a_person_a_house_and_a_part(context: BrowserContext, site: Path) -> None:
+    """What is hidden is counted in words, the choice stays on the next page, and all of it comes back."""
+    page = context.new_page()
+    page.goto((site / "index.html").as_uri())
+    lines = page.locator(".tasks > li")
+    whole = lines.count()
+    page.get_by_label("Person or house").select_option("Thea")
+    shown = page.locator(".tasks > li:visible")
+    assert 0 < shown.count() < whole
+    for text in shown.all_inner_texts():
+        assert "Thea" in text or "Maud" not in text, text
+    expect(page.locator(".state")).to_contain_text(
+        f"Jobs hidden: {whole - shown.count()}. Jobs shown: {shown.count()}."
+    )
+    page.get_by_label("Person or house").select_option("village house")
+    of_the_house = shown.count()
+    page.get_by_label("Part of the orchard").select_option("row 1")
+    assert 0 < shown.count() < of_the_house
+    parts = "(lines) => lines.filter((line) => line.dataset.at && !line.dataset.at.split(' ').includes('1')).length"
+    assert shown.evaluate_all(parts) == 0
+
+    page.goto((site / "weeks" / "2027-08-30.html").as_uri())
+    expect(page.get_by_label("Part of the orchard").locator("option:checked")).to_have_text("row 1")
+    expect(page.locator(".state")).to_contain_text("Jobs hidden:")
+    page.get_by_role("button", name="Show all jobs").click()
+    assert page.locator(".tasks > li:visible").count() == page.locator(".tasks > li").count()
+    expect(page.locator(".state")).to_have_text("")
+
+
+def test_ticks_stay_on_the_device_until_they_are_forgotten(context: BrowserContext, site: Path) -> None:
+    """A job that is ticked stays so on every page that lists it, and only that turn of it."""
+    page = context.new_page()
+    page.goto((site / "months" / "2027-08.html").as_uri())
+    name = "Done: Check the store; Wednesday 25 August"
+    page.get_by_role("checkbox", name=name).check()
+    page.goto((site / "weeks" / "2027-08-23.html").as_uri())
+    expect(page.get_by_role("checkbox", name=name)).to_be_checked()
+    assert page.locator(".tick input:checked").count() == 1
+    page.get_by_role("button", name="Forget the ticks").click()
+    expect(page.locator(".state")).to_have_text("The ticks are forgotten.")
+    page.reload()
+    assert page.locator(".tick input:checked").count() == 0
+    expect(page.get_by_role("button", name="Forget the ticks")).to_be_hidden()
+
+
+def test_ticks_and_choices_work_where_nothing_may_be_kept(context: BrowserContext, site: Path) -> None:
+    """With storage denied they hold for the page."""
+    context.add_init_script(
+        "for (const kind of ['localStorage', 'sessionStorage'])"
+        " Object.defineProperty(window, kind, { get() { throw new DOMException('denied', 'SecurityError'); } });"
+    )
+    page = context.new_page()
+    faults = faults_of(page)
+    page.goto((site / "index.html").as_uri())
+    box = page.locator(".tick input").first
+    box.check()
+    page.get_by_label("Person or house").select_option("Thea")
+    page.get_by_role("button", name="Show all jobs").click()
+    expect(box).to_be_checked()
+    assert faults == []
+
+
+def test_a_tick_is_known_by_the_same_name_when_its_day_moves(example_plan: Plan, files: dict[str, bytes]) -> None:
+    """Names of ticks are made of what the job is, so each stands at one place, or at each page that lists it."""
+    entry = next(entry for entry in example_plan.calendar.entries if entry.task.key == "pick")
+    moved = replace(entry, days=tuple(day.replace(year=day.year + 1) for day in entry.days))
+    others = tuple(e for e in example_plan.calendar.entries if e is not entry)
+    plan = replace(example_plan, calendar=replace(example_plan.calendar, entries=(*others, moved)))
+    ticks = [
+        {
+            tick
+            for name, data in made.items()
+            if name.startswith("weeks/")
+            for tick in data.decode().split('data-ticks="')[1:]
+        }
+        for made in (files, make_site(plan, THEME))
+    ]
+    before, after = ({tick for line in lines for tick in line.partition('"')[0].split()} for lines in ticks)
+
+    assert len(before) > 300
+    assert before == after
+
+
+# Without signal
+
+
+def test_every_page_opens_without_signal_and_a_new_build_is_seen(
+    browser: Browser, files: dict[str, bytes], tmp_path: Path
+) -> None:
+    """Visited once, all pages open offline; back online a reload shows the rebuilt site, and the former cache goes."""
+    out = tmp_path / "site"
+    write_site(out, files)
+    context = browser.new_context(viewport=PHONE)
+    page = context.new_page()
+    with served(out) as address:
+        page.goto(address)
+        page.evaluate("() => navigator.serviceWorker.ready")
+        page.wait_for_function("() => navigator.serviceWorker.controller")
+        context.set_offline(True)
+        for name in pages_of(out)[::3]:
+            page.goto(address + name)
+            assert page.evaluate("document.querySelector('#main') !== null"), name
+        page.goto(address)
+        page.get_by_label("Find a tree or a name").fill("1-01")
+        expect(page.get_by_role("link", name="1-01, tree")).to_be_visible()
+
+        context.set_offline(False)
+        changed = {**files, "index.html": files["index.html"].replace(b"What is to be done", b"What has changed")}
+        changed["sw.js"] = files["sw.js"].replace(b'"version": "', b'"version": "new')
+        write_site(out, changed)
+        page.goto(address)
+        expect(page.get_by_role("heading", level=1)).to_have_text("What has changed")
+        page.wait_for_function(
+            "async () => { const names = await caches.keys(); return names.length === 1 && names[0].includes(' new'); }"
+        )
+        context.set_offline(True)
+        page.goto(address + "trees.html")
+        page.goto(address)
+        expect(page.get_by_role("heading", level=1)).to_have_text("What has changed")
+    context.close()
+
+
+def test_a_preview_at_the_same_address_is_seen(
+    browser: Browser, files: dict[str, bytes], example_plan: Plan, tmp_path: Path
+) -> None:
+    """Where a built site once left its worker, the preview's own pages are shown and the worker goes."""
+    out = tmp_path / "site"
+    write_site(out, files)
+    context = browser.new_context(viewport=PHONE)
+    page = context.new_page()
+    with served(out) as address:
+        page.goto(address)
+        page.wait_for_function("() => navigator.serviceWorker.controller")
+    preview = Preview(lambda: example_plan)
+    preview.rebuild()
+    with server_of(preview, int(address.rsplit(":", 1)[1].strip("/"))) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        page.goto(address)
+        gone = "async () => (await navigator.serviceWorker.getRegistrations()).length === 0"
+        page.wait_for_function(gone)
+        page.goto(address + "trees.html")
+        assert page.evaluate("document.querySelector('script[src=\"/-preview.js\"]') !== null")
+        server.shutdown()
+    context.close()
+
+
+def test_the_keeper_names_no_feed(files: dict[str, bytes]) -> None:
+    """What the worker keeps is pages and what they are made of: no feed's name, since some are secret."""
+    listed = json.loads(files["sw.js"].decode().partition("\n")[0].removeprefix("const SITE = ").removesuffix(";"))
+
+    assert set(listed["files"]) == {n for n in files if n.endswith((".html", ".txt")) or n.startswith("static/")}
+    assert not [name for name in listed["files"] if name.startswith("feeds/")]
+
+
+def test_the_version_follows_what_is_kept(example_plan: Plan, files: dict[str, bytes]) -> None:
+    """The same site has the same version, another one another; the preview has no keeper at all."""
+    assert make_site(example_plan, THEME)["sw.js"] == files["sw.js"]
+    place = replace(example_plan.holding.place, name="Another place")
+    other = replace(example_plan, holding=replace(example_plan.holding, place=place))
+    assert make_site(other, THEME)["sw.js"] != files["sw.js"]
+    previewed = make_site(example_plan, THEME, kept=False)
+    assert "sw.js" not in previewed
+    assert b"data-worker" not in previewed["index.html"]
+
+
+# Judges from elsewhere
+
+
+def test_the_nu_checker_finds_no_error(site: Path) -> None:
+    """Every page is valid by the checker that the standard's own makers use."""
+    jar = from_node("vnu-jar", "build", "dist", "vnu.jar")
+    java = shutil.which("java")
+    if java is None:
+        pytest.fail("java is not installed") if IN_CI else pytest.skip("java is not installed")
+    words = [
+        java or "java",
+        "-Xss2m",
+        "-jar",
+        str(jar),
+        "--skip-non-html",
+        "--errors-only",
+        "--format",
+        "json",
+        str(site),
+    ]
+    run = subprocess.run(words, capture_output=True, text=True, check=False, timeout=240)
+    said = json.loads(run.stderr)["messages"]
+
+    assert [f"{m['url'].rpartition('/site/')[2]}:{m.get('lastLine')} {m['message']}" for m in said] == []
+    assert run.returncode == 0
+
+
+def test_lighthouse_gives_full_marks(site: Path, tmp_path: Path) -> None:
+    """Accessibility and best practices are 100 of 100 on the front page, a week and a tree, served from this computer."""
+    command = from_node("lighthouse", "cli", "index.js")
+    node = shutil.which("node") or "node"
+    short: list[str] = []
+    with served(site) as address:
+        for at, name in enumerate(["index.html", "weeks/2027-08-23.html", "trees/1-01.html"]):
+            out = tmp_path / f"{at}.json"
+            words = [node, str(command), address + name, "--output=json", f"--output-path={out}", "--quiet"]
+            words += ["--only-categories=accessibility,best-practices", "--no-enable-error-reporting"]
+            words += ["--chrome-flags=--headless=new --no-sandbox --disable-gpu"]
+            subprocess.run(
+                words, check=True, capture_output=True, timeout=120, env={**os.environ, "CHROME_PATH": str(CHROMIUM)}
+            )
+            told = json.loads(out.read_text(encoding="utf-8"))
+            short += [
+                f"{name}: {key} {kind['score']}" for key, kind in told["categories"].items() if kind["score"] != 1
+            ]
+            short += [
+                f"{name}: {audit['id']}"
+                for kind in told["categories"].values()
+                for ref in kind["auditRefs"]
+                if (audit := told["audits"][ref["id"]])["score"] == 0 and ref["weight"]
+            ]
+    assert short == []
