@@ -62,8 +62,10 @@ LEAST_KG = 0.05
 """Less fruit (kg) than this is the solver's rounding."""
 SMALL_GAP = 1e-4
 """A gap below this is the solver's rounding."""
-TRIES = 3
-"""So often a plan is fitted anew where a session would run past its end by the clock."""
+TRIES = 6
+"""So often a plan is fitted anew where a session would run past its end by the clock; then that session is left out."""
+WHOLE_DAY_H = 24.0
+"""Hours that leave nothing of a session."""
 
 
 def plan_kitchen(season: Season, lots: Mapping[Bearing, Lot]) -> KitchenPlan | None:
@@ -105,7 +107,7 @@ class _Planning:
     def plan(self) -> KitchenPlan:
         """Fit the plan, anew where a session would run over, and tell it."""
         shorter: dict[str, float] = {}
-        for _round in range(TRIES):
+        for tries in range(1, TRIES + 1 + len(self._sittings)):
             means = self._solver_means(shorter)
             fitted = fit(means)
             sessions = self._sessions(fitted)
@@ -113,7 +115,7 @@ class _Planning:
             if not over:
                 break
             for name, hours in over.items():
-                shorter[name] = shorter.get(name, 0.0) + hours
+                shorter[name] = shorter.get(name, 0.0) + hours if tries < TRIES else WHOLE_DAY_H
         return self._told(fitted, sessions, relax(means, fitted))
 
     # From the household's words to the solver's
