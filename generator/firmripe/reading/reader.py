@@ -69,7 +69,7 @@ class _Reader:
         fruits = self._fruits()
         cultivars = self._cultivars(fruits)
         names = Names.of(fruits.values()), Names.of(cultivars.values())
-        kinds = Kinds(fruits, cultivars, *names, sources=self._sources)
+        kinds = Kinds(fruits, cultivars, *names, sources=self._sources, tongue=self._place.tongue)
         read = [read_tree(note, kinds, self._problems) for note in self._household.notes["trees"]]
         trees = walking_order([tree for tree in read if tree is not None], self._problems)
         if not self._household.notes["trees"]:

@@ -16,6 +16,7 @@ from firmripe.reading.fields import Fields, whole_number, year_number, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
 from firmripe.reading.traits import EVENT_KEYS
+from firmripe.saying import Tongue, _, speaking, term
 from firmripe.units import parse_count
 
 _MOST_CHOICES = 3
@@ -25,7 +26,7 @@ _MOST_CHOICES = 3
 class Kinds:
     """The fruits and cultivars that trees can be of, and the sources that their figures name.
 
-    `met` gathers the cultivars that have no file of their own.
+    `met` gathers the cultivars that have no file of their own, which are named in the household's language.
     """
 
     fruits: Mapping[str, Fruit]
@@ -34,6 +35,7 @@ class Kinds:
     cultivar_names: Names
     sources: Mapping[str, Source] = field(default_factory=dict)
     met: dict[str, Cultivar] = field(default_factory=dict)
+    tongue: Tongue = field(default_factory=Tongue)
 
     def cultivar(self, name: str, fruit: Fruit | None, where: Where, problems: Problems) -> Cultivar | None:
         """Find a cultivar by any of its names; one without a file is taken as it is, of `fruit` if given."""
@@ -93,9 +95,12 @@ class Kinds:
         return None
 
     def _unnamed(self, fruit: Fruit) -> Cultivar:
-        return self._met(f"unknown {fruit.name}", fruit)
+        with speaking(self.tongue):
+            said = _("unknown {fruit}", fruit=term(fruit.name))
+        return self._met(f"unknown {fruit.name}", fruit, said)
 
-    def _met(self, name: str, fruit: Fruit | None) -> Cultivar:
+    def _met(self, name: str, fruit: Fruit | None, said: str = "") -> Cultivar:
+        """Return the cultivar of a name; its key is that of the English name, whatever is `said` for it."""
         key = re.sub(r"[\W_]+", "-", name.casefold()).strip("-") or "unknown"
         if fruit and key in self.met and self.met[key].fruit is not fruit:
             key = f"{key}-{fruit.key}"
@@ -103,7 +108,7 @@ class Kinds:
             own = Traits()
             self.met[key] = Cultivar(
                 key=key,
-                name=name,
+                name=said or name,
                 fruit=fruit,
                 own=own,
                 traits=own.over(fruit.traits) if fruit else own,
