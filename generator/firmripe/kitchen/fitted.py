@@ -93,11 +93,6 @@ class Goal:
         part = (self.bound - self.value) / max(1.0, abs(self.bound))
         return part if part > 1e-5 else 0.0
 
-    @property
-    def is_reached(self) -> bool:
-        """Whether no plan is better; near the peak, whether none is better by more than a thousandth."""
-        return self.gap <= (1e-3 if self.name == PEAK else 0.0)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
@@ -114,11 +109,6 @@ class Fit:
     sessions: tuple[str, ...]
     goals: tuple[Goal, ...]
     ran_out: bool = False
-
-    @property
-    def optimal(self) -> bool:
-        """Whether every goal is reached."""
-        return all(goal.is_reached for goal in self.goals)
 
     @property
     def gap(self) -> float:

@@ -22,7 +22,7 @@ from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
-from firmripe.publish.batches import batch_line
+from firmripe.publish.batches import batch_line, far_day
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, main_pages
 from firmripe.publish.drawing import draw
@@ -78,7 +78,6 @@ from firmripe.words import (
     stretch_words,
     week_day,
     when_words,
-    with_year,
 )
 
 SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
@@ -255,7 +254,7 @@ class Viewing:
         return Dated(
             label=label,
             iso=reach.likely.isoformat(),
-            likely=_far_day(reach.likely, self._season.as_of),
+            likely=far_day(reach.likely, self._season.as_of),
             window=between(reach.earliest, reach.latest),
             basis=term(Basis.MODEL.value),
             rough=False,
@@ -868,10 +867,6 @@ def _lang(text: str, cited: Cited) -> str:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def _far_day(day: date, as_of: date) -> str:
-    return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
 
 
 def _span_note(task: Task, span: Span) -> str:
