@@ -7,6 +7,7 @@ date: what is new goes at its end, without a translation, and what nobody says a
 from __future__ import annotations
 
 import dataclasses
+import io
 import sys
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
@@ -191,6 +192,8 @@ def update(path: Path, wanted: Catalog) -> None:
     theirs = {_key(message): message.string for message in former if message.id and not message.fuzzy}
     current = {_key(message): message for message in wanted if message.id}
     new = _empty(path.stem)
+    # The file says how its language counts; what a library of another year would say must not change it.
+    new._num_plurals, new._plural_expr = former.num_plurals, former.plural_expr  # noqa: SLF001
     for key in dict.fromkeys((*theirs, *current)):
         if (message := current.get(key)) is not None:
             new[message.id] = Message(
@@ -204,8 +207,10 @@ def _key(message: Message) -> Key:
 
 
 def _write(path: Path, catalogue: Catalog) -> None:
-    with path.open("wb") as file:
-        write_po(file, catalogue, include_lineno=False, width=0, omit_header=False)
+    made = io.BytesIO()
+    write_po(made, catalogue, include_lineno=False, width=0, omit_header=False)
+    lines = made.getvalue().splitlines(keepends=True)
+    path.write_bytes(b"".join(line for line in lines if not line.startswith(b'"Generated-By:')))
 
 
 if __name__ == "__main__":

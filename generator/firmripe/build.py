@@ -82,7 +82,7 @@ def write_plan(plan: Plan, notes: Path, out: Path) -> Written:
     """Write a plan's site, and the ledger of its feeds into the folder of the notes.
 
     The ledger is kept for the reader whom the notes name, or the household; a site for another reads it at most.
-    Raises FaultyNotes where the ledger can't be read, Refused, ThemeFault, FeedTooLong and OSError; then a former
+    Raises FaultyNotes where the ledger can't be read, Refused, ThemeFault and OSError; then a former
     site and ledger stand as they were.
     """
     former = _read_ledger(notes / LEDGER)

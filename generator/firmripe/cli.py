@@ -255,7 +255,6 @@ def build(  # noqa: PLR0913 - one for each option
     from firmripe.build import write_plan
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
-    from firmripe.publish.feeds.files import FeedTooLong
     from firmripe.publish.folder import Refused
     from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
@@ -269,7 +268,7 @@ def build(  # noqa: PLR0913 - one for each option
             written = write_plan(plan, folder, target)
     except FaultyNotes as error:
         _stop(str(error))
-    except (Refused, ThemeFault, FeedTooLong, OSError) as error:
+    except (Refused, ThemeFault, OSError) as error:
         _stop(f"{error}\nNothing was written; a former site stands as it was.")
     if not quiet:
         click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept))

@@ -17,7 +17,6 @@ from urllib.parse import unquote, urlsplit
 
 from firmripe.calendar.plan import Plan
 from firmripe.problems import FaultyNotes
-from firmripe.publish.feeds.files import FeedTooLong
 from firmripe.publish.offline import WORKER
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
@@ -90,7 +89,7 @@ class Preview:
         try:
             plan = self._plan()
             files = make_site(plan, theme_folder(plan.holding.place.theme), kept=False)
-        except (FaultyNotes, ThemeFault, FeedTooLong, OSError) as error:
+        except (FaultyNotes, ThemeFault, OSError) as error:
             fault = str(error)
         with self._changed:
             self._shown = Shown(version=self._shown.version + 1, files=files, fault=fault)

@@ -26,7 +26,6 @@ import households
 
 from firmripe import build
 from firmripe.problems import FaultyNotes
-from firmripe.publish.feeds.files import FeedTooLong
 from firmripe.publish.folder import Refused
 from firmripe.publish.theming import ThemeFault
 from firmripe.reports import checked, checked_json
@@ -107,7 +106,7 @@ def _check_and_build(notes: Path, season: int | None, day: date, out: Path) -> t
     except FaultyNotes as faulty:
         missed = set(faulty.problems) - set(findings.problems)
         return ("traceback", f"the check does not find {faulty}") if missed else ("refused", "")
-    except (Refused, ThemeFault, FeedTooLong, OSError) as error:
+    except (Refused, ThemeFault, OSError) as error:
         return "not written", str(error)
     return ("traceback", "the check finds what a build does not") if findings.problems else ("built", "")
 

@@ -7,7 +7,7 @@ import io
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -16,14 +16,16 @@ import pytest
 from click.testing import CliRunner, Result
 from conftest import write_notes
 from feed_making import Read, by_icalendar
+from icalendar import Calendar
 from ics_rules import faults
 from season_notes import note
 
 from firmripe import cli
 from firmripe.calendar.plan import Plan, past_entries
+from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.problems import FaultyNotes
-from firmripe.publish.feeds.files import LARGE, LARGEST, Feeds, FeedTooLong, make_feeds
+from firmripe.publish.feeds.files import LARGEST, Feeds, make_feeds
 from firmripe.publish.feeds.names import base_address, entry_uid
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.folder import MANIFEST
@@ -272,23 +274,36 @@ def test_the_page_offers_a_copy_and_says_what_it_is(plan: Plan, feeds: Feeds) ->
 # Sizes
 
 
-def test_a_feed_near_and_past_what_services_take(plan: Plan) -> None:
-    """From 900,000 octets on a warning, beyond 1,000,000 an error that names the file."""
+def test_a_feed_longer_than_services_take_comes_in_parts(plan: Plan) -> None:
+    """No file is longer than 1,000,000 octets, each event stands in one part, and the household is told."""
     (entry, *_) = [one for one in plan.calendar.entries if one.task.name == "Look"]
 
     def with_entries(count: int) -> Feeds:
-        many = tuple(replace(entry, subject=str(n), name="x" * 600) for n in range(count))
+        many = tuple(
+            replace(entry, subject=str(n), name="x" * 600, span=Span(first=day, last=day), days=(day,))
+            for n in range(count)
+            for day in [entry.span.first + timedelta(days=n % 60)]
+        )
         return make_feeds(replace(plan, calendar=replace(plan.calendar, entries=many)), Ledger(), plan.changed)
 
-    small = with_entries(10)
-    size = len(with_entries(110).files["feeds/reminders.ics"]) - len(small.files["feeds/reminders.ics"])
-    near = with_entries(100 * 950_000 // size)
+    small, large = with_entries(10), with_entries(2000)
+    parts = [feed for feed in large.groups[0].feeds if feed.kind == "reminders"]
+    uids = [str(event["UID"]) for feed in parts for event in Calendar.from_ical(feed.data).walk("VEVENT")]
+    days = [[event["DTSTART"].dt for event in Calendar.from_ical(f.data).walk("VEVENT")] for f in parts]
 
     assert small.warnings == ()
-    assert LARGE < len(near.files["feeds/reminders.ics"]) < LARGEST
-    assert any(text.startswith("feeds/reminders.ics is 9") for text in near.warnings)
-    with pytest.raises(FeedTooLong, match=r"^feeds/reminders.ics would be"):
-        with_entries(100 * 1_050_000 // size)
+    assert [feed.path for feed in parts] == [
+        f"feeds/reminders{tail}.ics" for tail in ("", "-2", "-3", "-4")[: len(parts)]
+    ]
+    assert len(parts) > 1
+    assert all(len(data) < LARGEST for data in large.files.values())
+    assert len(uids) == len(set(uids)) >= 2000
+    assert max(days[0]) <= min(days[1])
+    assert min(days[0]) >= plan.season.as_of.replace(day=1)
+    assert any(text.startswith("feeds/reminders.ics would be longer") for text in large.warnings)
+    assert "part 2 of" in subscribe_page(plan, large).groups[0].feeds[1].name
+    assert subscribe_page(plan, large).parted
+    assert not subscribe_page(plan, small).parted
 
 
 # Other forms

@@ -157,7 +157,7 @@ class _Expansion:
         self._holding: Holding = season.holding
         self._lots = lots
         self._trees = {tree.tag: tree for tree in season.holding.trees}
-        self._gone = gone_by(season.holding.records, season.as_of)
+        self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
         self.missing: dict[tuple[str, str], set[str]] = {}
 
@@ -244,7 +244,7 @@ class _Expansion:
     def _put(self, entry: Entry) -> None:
         """Add an entry, its days moved past the re-entry times of sprays where people would have to go in."""
         if entry.task.topic is Topic.ORCHARD and entry.subject:
-            gone = [self._gone.get(bearing.tree, date.max) for bearing in entry.bearings]
+            gone = [self._gone.get((bearing.tree, bearing.cultivar), date.max) for bearing in entry.bearings]
             days = tuple(day for day in entry.days if day < max(gone))
             if not days:
                 return  # the tree was taken out before its job

@@ -47,18 +47,18 @@ def widowed(trees: Iterable[Tree], records: Iterable[Record], as_of: date) -> tu
 
     A household that has written partners of its own knows better: it is told nothing.
     """
-    trees, gone = tuple(trees), gone_by(records, as_of)
+    trees = tuple(trees)
+    gone = gone_by(trees, records, as_of)
     found = []
     for tree in trees:
-        if tree.tag in gone:
-            continue
         for limb in tree.limbs:
-            if any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners):
+            if (tree.tag, limb.key) in gone or any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners):
                 continue
             partners = [(other, o) for other in trees for o in other.limbs if o.key != limb.key and _pair(limb, o)]
-            if partners and all(other.tag in gone for other, _ in partners):
-                partner, of = max(partners, key=lambda pair: (gone[pair[0].tag], pair[0].tag))
-                found.append(Widowed(tree=tree, limb=limb, partner=partner, partner_limb=of, day=gone[partner.tag]))
+            if partners and all((other.tag, o.key) in gone for other, o in partners):
+                partner, of = max(partners, key=lambda pair: (gone[pair[0].tag, pair[1].key], pair[0].tag))
+                day = gone[partner.tag, of.key]
+                found.append(Widowed(tree=tree, limb=limb, partner=partner, partner_limb=of, day=day))
     return tuple(found)
 
 

@@ -1,11 +1,12 @@
-"""Which trees stand: what the records say of trees that were taken out, and of what they leave behind."""
+"""Which trees and limbs stand: what the records say of those that were taken out, and of what they leave behind."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.tree import Tree
 
 OFF_THE_TREE = frozenset(
     {
@@ -16,46 +17,95 @@ OFF_THE_TREE = frozenset(
 """What is said of fruit that was picked: no sign that a tree stands."""
 
 
-def removed_on(records: Iterable[Record]) -> date | None:
-    """Return when a tree was taken out, from its lines; None where it stands, or another stands in its place.
+def removed_on(records: Iterable[Record], cultivar: str) -> date | None:
+    """Return when a limb was taken out, alone or with its tree, from the tree's lines; None where it stands.
 
-    A later line means that another stands there. Lines of the whole place and of fruit already picked are no such line.
+    A later line means that another stands there: for a tree any line of it, for a limb one that names it. Lines of
+    the whole place and of fruit already picked are no such line.
     """
     own = [record for record in records if record.tree and record.what not in OFF_THE_TREE]
-    removed = [record.day for record in own if record.what is Happening.REMOVED]
-    if not removed or max(removed) < max(record.day for record in own):
+    with_tree = _last_removal(own, "")
+    alone = _last_removal([record for record in own if record.cultivar == cultivar], cultivar) if cultivar else None
+    return min((day for day in (with_tree, alone) if day is not None), default=None)
+
+
+def _last_removal(lines: Sequence[Record], cultivar: str) -> date | None:
+    removed = [record.day for record in lines if is_removal(record, cultivar)]
+    if not removed or max(removed) < max(record.day for record in lines):
         return None
     return max(removed)
 
 
-def gone_by(records: Iterable[Record], as_of: date) -> dict[str, date]:
-    """Return when each tree that stands no more on a day was taken out, by tag."""
+def is_removal(record: Record, cultivar: str = "") -> bool:
+    """Say whether a line takes out a whole tree, or, with a cultivar, that limb of it alone."""
+    return record.what is Happening.REMOVED and record.cultivar == cultivar
+
+
+def gone_by(trees: Iterable[Tree], records: Iterable[Record], as_of: date) -> Mapping[tuple[str, str], date]:
+    """Return when each limb that stands no more on a day was taken out, by the tree's tag and the limb's key."""
     lines: dict[str, list[Record]] = {}
     for record in records:
         if record.day <= as_of and record.tree:
             lines.setdefault(record.tree, []).append(record)
-    return {tag: day for tag, of_tree in lines.items() if (day := removed_on(of_tree)) is not None}
+    return {
+        (tree.tag, limb.key): day
+        for tree in trees
+        if tree.tag in lines
+        for limb in tree.limbs
+        if (day := removed_on(lines[tree.tag], limb.key)) is not None
+    }
 
 
 def bore_in(records: Iterable[Record], season: int) -> list[Record]:
-    """Return the lines without what happened to each tree after it bore in a season and was then taken out.
+    """Return the lines without what happened to each tree or limb after it bore in a season and was then taken out.
 
     So fruit in store keeps its tree, and a new tree in the same place does not date it. Lines of fruit stay.
     """
     lines = list(records)
-    picked: dict[str, date] = {}
+    picked: dict[str, list[Record]] = {}
     for record in lines:
         if record.what in PICKINGS and record.season == season:
-            picked[record.tree] = min(picked.get(record.tree, record.day), record.day)
-    gone: dict[str, date] = {}
+            picked.setdefault(record.tree, []).append(record)
+    gone: dict[tuple[str, str], date] = {}
     for record in lines:
-        if record.what is Happening.REMOVED and record.day >= picked.get(record.tree, date.max):
-            gone[record.tree] = min(gone.get(record.tree, record.day), record.day)
-    return [r for r in lines if r.tree not in gone or r.day < gone[r.tree] or r.what in OFF_THE_TREE]
+        if record.what is Happening.REMOVED and any(
+            pick.day <= record.day and record.cultivar in {"", pick.cultivar} for pick in picked.get(record.tree, ())
+        ):
+            taken = record.tree, record.cultivar
+            gone[taken] = min(gone.get(taken, record.day), record.day)
+    return [
+        record
+        for record in lines
+        if record.what in OFF_THE_TREE
+        or all(record.day < gone.get((record.tree, cultivar), date.max) for cultivar in {"", record.cultivar})
+    ]
+
+
+def of_those_that_stand(records: Iterable[Record]) -> tuple[Record, ...]:
+    """Return the lines without what a tree did before another was planted in its place, or a limb before another.
+
+    A removal that nothing follows stays, with all before it: that tree is gone, and no other has come.
+    """
+    lines = tuple(records)
+    last: dict[tuple[str, str], date] = {}
+    gone: dict[tuple[str, str], date] = {}
+    for record in lines:
+        if record.what not in OFF_THE_TREE:
+            for named in {(record.tree, ""), (record.tree, record.cultivar)}:
+                last[named] = max(last.get(named, record.day), record.day)
+        if record.what is Happening.REMOVED and record.tree:
+            named = record.tree, record.cultivar
+            gone[named] = max(gone.get(named, record.day), record.day)
+    replaced = {named: day for named, day in gone.items() if last[named] > day}
+    return tuple(
+        record
+        for record in lines
+        if all(record.day > replaced.get((record.tree, cultivar), date.min) for cultivar in {"", record.cultivar})
+    )
 
 
 def of_the_tree_of(records: Sequence[Record], season: int) -> list[Record]:
     """Return the lines about the tree that bears in a season, from all of those about trees in one place."""
     lines = bore_in(records, season)
-    removed = max((record.day for record in lines if record.what is Happening.REMOVED), default=None)
+    removed = max((record.day for record in lines if is_removal(record)), default=None)
     return [record for record in lines if removed is None or record.day > removed]

@@ -286,8 +286,7 @@ class Sheets:
         season = self._plan.season
         return [
             (bearing, pick)
-            for tree in self._plan.holding.trees
-            for bearing in tree.bearings
+            for bearing in season.bearings
             if isinstance(pick := season.of(bearing, Event.PICK), Estimate)
         ]
 

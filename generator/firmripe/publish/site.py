@@ -39,7 +39,7 @@ def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None, *, kept: bool
     `kept` lets devices keep the pages for when there is no signal, where the theme has a script for that.
     The same plan, theme and feeds give the same bytes.
     The plan is what its reader gets of it (see `plan_for`). What is for one person alone stands in their feed, and on
-    pages of their own alone. Raises ThemeFault and FeedTooLong.
+    pages of their own alone. Raises ThemeFault.
     """
     made = feeds or make_feeds(plan, Ledger(), plan.changed)
     with speaking(plan.holding.place.tongue):

@@ -452,9 +452,10 @@ class FeedGroup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SubscribePage:
-    """How to get the plan into one's own calendar."""
+    """How to get the plan into one's own calendar; `parted` says that some calendar comes in parts."""
 
     groups: tuple[FeedGroup, ...]
+    parted: bool
     unlisted: str
     alarm: str
     forms: tuple[tuple[Link, str], ...]

@@ -10,6 +10,7 @@ from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.pollination import widowed
 from firmripe.holding.record import Happening, Record
+from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
 from firmripe.holding.weather import gap_words
 from firmripe.problems import Problem, Where, or_list
@@ -67,11 +68,15 @@ def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
     this = WorkingYear.of(known_on, holding.place.hemisphere).year
     if min((record.season for record in holding.records), default=this) > this - _SEASONS:
         return
-    removed = {record.tree for record in holding.records if record.what is Happening.REMOVED}
+    gone = gone_by(holding.trees, holding.records, known_on)
     for tree in holding.trees:
         young = tree.bears_from is not None and tree.bears_from > this - _SEASONS
         last = max((r.season for r in holding.records if r.tree == tree.tag and r.what in _BLOOMS), default=None)
-        if young or tree.tag in removed or (last is not None and last > this - _SEASONS):
+        if (
+            young
+            or all((tree.tag, limb.key) in gone for limb in tree.limbs)
+            or (last is not None and last > this - _SEASONS)
+        ):
             continue
         said = "has never been noted" if last is None else f"was last noted in {last}"
         hint = "note its day of full bloom: nothing else makes its dates so much surer"

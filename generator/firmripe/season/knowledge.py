@@ -10,7 +10,7 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
-from firmripe.holding.standing import OFF_THE_TREE, bore_in, removed_on
+from firmripe.holding.standing import bore_in, of_those_that_stand, removed_on
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.saying import _
 from firmripe.season import spreads
@@ -48,15 +48,15 @@ class Knowledge:
         self.year = year
         self.as_of = as_of
         known = bore_in([record for record in holding.records if record.day <= as_of], year.year)
-        self.records = _of_standing_trees(known)
+        self.records = of_those_that_stand(known)
         self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
         self._seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = {}
         self.expected = Expectations(holding.place, year, holding.cultivars)
         self.subjects = tuple(
             Subject(tree, limb, bearing)
             for tree in holding.trees
-            if removed_on(self._by_tree[tree.tag]) is None
             for limb in tree.limbs
+            if removed_on(self._by_tree[tree.tag], limb.key) is None
             for bearing in (Bearing(tree.tag, limb.key, crop) for crop in limb.crops)
         )
         self._own_days = self._days_on_record()
@@ -149,22 +149,6 @@ def _by_tree(records: Sequence[Record], tags: set[str]) -> dict[str, list[Record
             if tag in found:
                 found[tag].append(record)
     return found
-
-
-def _of_standing_trees(records: Sequence[Record]) -> tuple[Record, ...]:
-    """Return the records without what a tree did before another was planted in its place.
-
-    A removal that nothing follows stays, with all before it: that tree is gone, and no other has come.
-    """
-    last: dict[str, date] = {}
-    gone: dict[str, date] = {}
-    for record in records:
-        if record.what not in OFF_THE_TREE:
-            last[record.tree] = max(last.get(record.tree, record.day), record.day)
-        if record.what is Happening.REMOVED and record.tree:
-            gone[record.tree] = max(gone.get(record.tree, record.day), record.day)
-    replaced = {tree: day for tree, day in gone.items() if last[tree] > day}
-    return tuple(r for r in records if r.tree not in replaced or r.day > replaced[r.tree])
 
 
 def names_of(bearing: Bearing) -> tuple[str, str, str]:

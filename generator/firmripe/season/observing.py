@@ -31,9 +31,24 @@ def observe(known: Knowledge, forecasts: Sequence[Forecast]) -> tuple[Observatio
     return tuple(sorted(found, key=lambda o: (o.label, o.value, o.spread_d)))
 
 
+_PARTED = "\x1f"
+"""Parts the names of a group: the unit separator of ISO 646, which stands in no tag and no name of a file."""
+
+
+def group_of(what: str, *names: str) -> str:
+    """Name the line of the explanation that observations count under: what they are, and whose."""
+    return _PARTED.join((what, *names))
+
+
+def parted(group: str) -> tuple[str, tuple[str, ...]]:
+    """Return what the observations of a group are, and whose (see `group_of`)."""
+    what, *names = group.split(_PARTED)
+    return what, tuple(names)
+
+
 def foretold(forecast: Forecast) -> str:
     """Name the line of the explanation that a forecast counts under."""
-    return f"forecast {forecast.event.value}|{forecast.bearing.tree}|{forecast.bearing.cultivar}"
+    return group_of(f"forecast {forecast.event.value}", forecast.bearing.tree, forecast.bearing.cultivar)
 
 
 def _from_records(known: Knowledge) -> list[Observation]:
@@ -61,9 +76,8 @@ def _from_records(known: Knowledge) -> list[Observation]:
 
 
 def _group(known: Knowledge, subject: Subject, event: Event, season: int) -> str:
-    if season == known.year.year:
-        return f"this season: {event.value}|{subject.tree.tag}|{subject.limb.key}"
-    return f"earlier seasons: {event.value}|{subject.tree.tag}|{subject.limb.key}"
+    when = "this season" if season == known.year.year else "earlier seasons"
+    return group_of(f"{when}: {event.value}", subject.tree.tag, subject.limb.key)
 
 
 def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
@@ -90,7 +104,7 @@ def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Obs
                 value=figure.value.middle,
                 spread_d=interval_spread(figure.value, spreads.INTERVAL_WEAK_D if weak else least),
                 label=f"{figure.text} from full bloom to pick of {subject.limb.name} {subject.tree.tag}",
-                group=f"interval|{subject.tree.tag}|{subject.limb.key}",
+                group=group_of("interval", subject.tree.tag, subject.limb.key),
             )
         )
     return found
@@ -103,7 +117,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
         pick = known.occurrence(subject, Event.PICK)
         if pick is None:
             continue
-        names = f"{subject.tree.tag}|{subject.limb.key}"
+        names = subject.tree.tag, subject.limb.key
         line = firmness(known, subject)
         if isinstance(line, FirmnessLine):
             found.append(
@@ -112,7 +126,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                     value=line.day,
                     spread_d=line.spread_d,
                     label=f"firmness of {subject.limb.name} {subject.tree.tag}",
-                    group=f"firmness|{names}",
+                    group=group_of("firmness", *names),
                 )
             )
         drops = [known.year.day_number(r.day) for r in known.this_season(subject, Happening.DROP)]
@@ -124,7 +138,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                     value=min(near),
                     spread_d=SOUND_DROP_D,
                     label=f"first sound drop of {subject.limb.name} {subject.tree.tag}",
-                    group=f"drop|{names}",
+                    group=group_of("drop", *names),
                 )
             )
     return found
@@ -182,7 +196,7 @@ def _from_markers(known: Knowledge) -> list[Observation]:
                 value=(first + last) / 2,
                 spread_d=math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12)),
                 label=f"usual pick of {cultivar.name} here",
-                group=f"marker|{cultivar.key}",
+                group=group_of("marker", cultivar.key),
             )
         )
     return found

@@ -20,7 +20,7 @@ from firmripe.season.field import NotFalling, question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Occurrence, condition, year_scale_of
-from firmripe.season.observing import firmness, observe
+from firmripe.season.observing import firmness, observe, parted
 from firmripe.season.overdue import overdue
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, estimate
@@ -44,8 +44,8 @@ class Season:
     expected: Mapping[Bearing, Estimate] = field(default_factory=dict)
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
-        """Return when an event of a bearing happens."""
-        return self.dates[Happens.of(bearing, event)]
+        """Return when an event of a bearing happens; one that stands no more has no date."""
+        return self.dates.get(Happens.of(bearing, event)) or NoDate(reason=_("it was taken out"))
 
     def bears(self, bearing: Bearing) -> bool:
         """Say whether a crop is to be picked, as far as is known."""
@@ -127,7 +127,7 @@ class SeasonModel:
             and dated.is_past
             and (occurrence := self.occurrence(subject, Event.PICK)) is not None
         }
-        others = [o for o in self.observations if not o.group.startswith(f"this season: {Event.PICK.value}|")]
+        others = [o for o in self.observations if parted(o.group)[0] != f"this season: {Event.PICK.value}"]
         if not picked:
             return {}
         result = condition([occurrence for _, occurrence in picked.values()], others, self.year_scale)

@@ -16,7 +16,7 @@ from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reason
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Floats, Observation
-from firmripe.season.observing import foretold
+from firmripe.season.observing import foretold, parted
 
 _WORTH_A_LINE_D = 0.3
 """A contribution smaller than this (days) shares one line with the other small ones."""
@@ -106,7 +106,7 @@ def _grouped(
 
 
 def _line(known: Knowledge, subject: Subject, group: str, forecasts: Sequence[Forecast]) -> str:
-    what, *names = group.split("|")
+    what, names = parted(group)
     if what == "marker":
         return _("The usual pick of {name} here", name=known.holding.cultivars[names[0]].name)
     if what in _OF_THE_FIELD:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
 
 from firmripe.calendar.entries import Entry
 from firmripe.calendar.plan import Plan, past_entries
@@ -27,6 +28,7 @@ FOLDER = "feeds"
 LARGEST = 1_000_000
 """Octets. By report the most that a large calendar service takes; a longer one is silently not read at all."""
 LARGE = 900_000
+"""Octets of the events of one file, so that the file with its header stays below `LARGEST`."""
 LONGEST_ADDRESS = 256
 """Characters. By report the longest address that a large calendar service takes."""
 
@@ -37,17 +39,25 @@ _ABOUT = {
 }
 
 
-class FeedTooLong(Exception):  # noqa: N818 - it says what it is
-    """A feed would be longer than calendar services take; the text names it and what to do."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Which part of how many, from 1."""
+
+    number: int = 1
+    of: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """One calendar file: `kind` is reminders or windows, `of` whom or what it is for (empty: everything)."""
+    """One calendar file: `kind` is reminders or windows, `of` whom or what it is for (empty: everything).
+
+    Where all its events are more than calendar services take, it is one part of several, in order of time.
+    """
 
     path: str
     kind: str
     of: str
+    part: Part
     count: int
     data: bytes
 
@@ -93,7 +103,8 @@ class _Choice:
 def make_feeds(plan: Plan, former: Ledger, now: date) -> Feeds:
     """Write every feed of a plan: this season's reminders and windows, and those of the twelve months before.
 
-    `former` is the ledger of the last build; what has changed since is stamped with `now`. Raises FeedTooLong.
+    `former` is the ledger of the last build; what has changed since is stamped with `now`. What is longer than
+    calendar services take is written in parts.
     """
     with speaking(plan.holding.place.tongue):
         return _Maker(plan, former, now).feeds()
@@ -162,9 +173,18 @@ class _Maker:
         mine = [item for item in items if choice.takes(item.entry)]
         base = self._file_name(choice, listed=listed)
         return [
-            self._draft(choice, base, "reminders", [item.reminder for item in mine], octets),
-            self._draft(choice, base, "windows", [item.window for item in mine if item.window], octets),
+            *self._drafts(choice, base, "reminders", [item.reminder for item in mine], octets),
+            *self._drafts(choice, base, "windows", [item.window for item in mine if item.window], octets),
         ]
+
+    def _drafts(
+        self, choice: _Choice, base: str, kind: str, shown: list[Appointment], octets: dict[str, bytes]
+    ) -> Iterator[_Draft]:
+        ordered = sorted(shown, key=lambda one: (one.first, one.uid))
+        parts = _parted(ordered, lambda one: len(octets[one.uid]), self._plan.season.as_of.replace(day=1))
+        for number, part in enumerate(parts, start=1):
+            body = [octets[one.uid] for one in part]
+            yield self._draft(choice, base, kind, body, Part(number=number, of=len(parts)))
 
     def _file_name(self, choice: _Choice, *, listed: bool) -> str:
         """Return what the names of a pair of files begin with, each only once."""
@@ -181,39 +201,34 @@ class _Maker:
         secret = self._holding.place.feed_secret.encode()
         return f"{name}-{hmac.new(secret, choice.identity.encode(), hashlib.sha256).hexdigest()[:24]}-"
 
-    def _draft(
-        self, choice: _Choice, base: str, kind: str, shown: list[Appointment], octets: dict[str, bytes]
-    ) -> _Draft:
-        path = f"{FOLDER}/{base}{kind}.ics"
+    def _draft(self, choice: _Choice, base: str, kind: str, body: list[bytes], part: Part) -> _Draft:
+        numbered = f"-{part.number}" if part.number > 1 else ""
+        path = f"{FOLDER}/{base}{kind}{numbered}.ics"
         place = self._holding.place
         name = plain_name(
             _("{of} {kind} {place}", of=term(choice.of).capitalize(), kind=term(kind), place=place.name)
             if choice.of
             else _("{place} {kind}", place=place.name, kind=term(kind))
         )
+        name = name or term(kind)
+        if part.of > 1:
+            name = _("{name}, part {number} of {all}", name=name, number=part.number, all=part.of)
         address = self._base + path if self._base else ""
         header = Header(
-            name=name or term(kind),
+            name=name,
             about=term(_ABOUT[kind]),
             colour=_COLOURS[kind],
             source=address,
             url=f"{self._base}subscribe.html" if address else "",
         )
-        ordered = sorted(shown, key=lambda one: (one.first, one.uid))
-        body = [octets[one.uid] for one in ordered]
         content = hashlib.sha256(calendar(header, body)).hexdigest()[:16]
-        said = Said(named_uid(place, f"feed|{choice.identity}|{kind}"), content, 0, self._now, "")
-        return _Draft(path, kind, choice.of, header, body, said)
+        uid = named_uid(place, f"feed|{choice.identity}|{kind}{numbered}")
+        return _Draft(path, kind, choice.of, part, header, body, Said(uid, content, 0, self._now, ""))
 
     def _feed(self, draft: _Draft, ledger: Ledger) -> Feed:
         changed: datetime = ledger.lines[draft.said.uid].changed
         data = calendar(draft.header.with_change(changed), draft.body)
-        if len(data) > LARGEST:
-            raise FeedTooLong(
-                f"{draft.path} would be {len(data):,} bytes long, and calendar services pass over anything beyond"
-                f" {LARGEST:,}; take reminder: yes out of some tasks"
-            )
-        return Feed(path=draft.path, kind=draft.kind, of=draft.of, count=len(draft.body), data=data)
+        return Feed(path=draft.path, kind=draft.kind, of=draft.of, part=draft.part, count=len(draft.body), data=data)
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,9 +236,35 @@ class _Draft:
     path: str
     kind: str
     of: str
+    part: Part
     header: Header
     body: list[bytes]
     said: Said
+
+
+def _parted(
+    ordered: Sequence[Appointment], octets_of: Callable[[Appointment], int], since: date
+) -> list[list[Appointment]]:
+    """Part events in order of time so that no part is longer than `LARGE`, between months where that can be.
+
+    What is to come since a day stands before what is past, so that the first part is the one that helps most.
+    """
+    if sum(map(octets_of, ordered)) <= LARGE:
+        return [list(ordered)]
+    by_need = sorted(ordered, key=lambda one: one.first < since)
+    months = [list(month) for _, month in groupby(by_need, key=lambda one: (one.first.year, one.first.month))]
+    parts: list[list[Appointment]] = [[]]
+    octets = 0
+    for month in months:
+        size = sum(map(octets_of, month))
+        for chunk in [month] if size <= LARGE else [[one] for one in month]:
+            more = sum(map(octets_of, chunk))
+            if parts[-1] and octets + more > LARGE:
+                parts.append([])
+                octets = 0
+            parts[-1] += chunk
+            octets += more
+    return parts
 
 
 def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
@@ -283,10 +324,10 @@ def hands_of(entry: Entry, holding: Holding) -> frozenset[str]:
 def _warnings(groups: Iterable[Group], base: str) -> Iterable[str]:
     for group in groups:
         for feed in group.feeds:
-            if len(feed.data) > LARGE:
+            if feed.part.of > 1 and feed.part.number == 1:
                 yield (
-                    f"{feed.path} is {len(feed.data):,} bytes long ({counted(feed.count, 'event')}); calendar services"
-                    f" take no more than {LARGEST:,}."
+                    f"{feed.path} would be longer than the {LARGEST:,} bytes that calendar services take, so it comes"
+                    f" in {counted(feed.part.of, 'part')}; who subscribes takes each of them."
                 )
             if base and len(base + feed.path) > LONGEST_ADDRESS:
                 yield f"The address of {feed.path} is longer than {LONGEST_ADDRESS} characters, too long for some apps."

@@ -40,6 +40,7 @@ def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
             for group in feeds.groups
             if group.listed
         ),
+        parted=any(feed.part.of > 1 for group in feeds.groups for feed in group.feeds),
         unlisted=term(_UNLISTED) if feeds.unlisted else "",
         alarm=term(_ALARMS[place.reminder_alarm]),
         forms=(
@@ -53,8 +54,11 @@ def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
 def _line(feed: Feed, base: str) -> FeedLine:
     address = base + feed.path
     of = term(feed.of)[:1].upper() + term(feed.of)[1:]
+    name = f"{of}: {term(feed.kind)}" if of else term(feed.kind).capitalize()
+    if feed.part.of > 1:
+        name = _("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
     return FeedLine(
-        name=f"{of}: {term(feed.kind)}" if of else term(feed.kind).capitalize(),
+        name=name,
         about=term(_KINDS[feed.kind]),
         count=n_("{n} event", "{n} events", feed.count)
         if feed.count
