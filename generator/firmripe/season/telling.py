@@ -96,7 +96,9 @@ def _grouped(
     for group, days in answer.groups.sums(answer.contributions).items():
         line = _line(known, subject, group, answer.forecasts)
         sums[line] = sums.get(line, 0.0) + days
-    large = sorted(((line, d) for line, d in sums.items() if abs(d) >= _WORTH_A_LINE_D), key=lambda i: -abs(i[1]))
+    # Ordered by what is printed, then by name: the last digits differ between processors.
+    lines = ((line, days) for line, days in sums.items() if abs(days) >= _WORTH_A_LINE_D)
+    large = sorted(lines, key=lambda item: (-round(abs(item[1]), 1), item[0]))
     cited = {forecast.text: forecast.cited for forecast in answer.forecasts}
     reasons = [Reason(text=line, days=days, cited=cited.get(line, ())) for line, days in large]
     rest = [days for days in sums.values() if 0 < abs(days) < _WORTH_A_LINE_D]
