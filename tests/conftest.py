@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from firmripe.calendar.plan import Plan, make_plan
 from firmripe.holding.holding import Holding
+from firmripe.plan import Plan, make_plan
 from firmripe.reading.reader import read_holding
 
 # A busy machine is no reason for a test to fail.

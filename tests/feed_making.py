@@ -32,7 +32,7 @@ from firmripe.publish.viewing import Paths
 from firmripe.season.estimate import Reach
 
 if TYPE_CHECKING:
-    from firmripe.calendar.plan import Plan
+    from firmripe.plan import Plan
 
 HOME = Place(name="Home", ground=Ground())
 CHANGED = date(2027, 8, 27)

@@ -19,9 +19,9 @@ import icalendar
 import pytest
 from conftest import EXAMPLE, ROOT
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
+from firmripe.plan import Plan
 from firmripe.problems import Problems
 from firmripe.publish.batches import batch_line
 from firmripe.publish.feeds.files import Feeds, make_feeds

@@ -18,7 +18,7 @@ from conftest import ROOT, write_notes
 from hostile import HOSTILE
 from ics_rules import faults
 
-from firmripe.calendar.plan import make_plan
+from firmripe.plan import make_plan
 from firmripe.problems import Problems
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.folder import write_site

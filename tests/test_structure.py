@@ -18,6 +18,7 @@ LAYERS = (
     ("harvest",),
     ("kitchen",),
     ("calendar",),
+    ("plan",),
     ("publish",),
     ("shipped",),
     ("build", "reports", "starting", "progress"),
@@ -27,7 +28,7 @@ LAYERS = (
 )
 """From the ground up: a module imports from its own package or from a layer below, never from beside or above."""
 
-PURE = ("problems", "saying", "days", "units", "words", "holding", "season", "harvest", "kitchen", "calendar")
+PURE = ("problems", "saying", "days", "units", "words", "holding", "season", "harvest", "kitchen", "calendar", "plan")
 """What holds no file, clock or network."""
 
 FORBIDDEN_IN_PURE = frozenset(

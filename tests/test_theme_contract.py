@@ -12,7 +12,7 @@ import jinja2.meta
 import pytest
 from conftest import ROOT
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish import kitchen_views, views
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from firmripe.calendar.plan import Plan, make_plan
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import reader_of
+from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes, Findings, Problem, Problems, Where
 from firmripe.publish.audience import plan_for
 from firmripe.publish.feeds.files import Feeds, make_feeds

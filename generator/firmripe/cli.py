@@ -14,7 +14,7 @@ import click
 from firmripe import __version__
 
 if TYPE_CHECKING:
-    from firmripe.calendar.plan import Plan
+    from firmripe.plan import Plan
     from firmripe.preview import Shown
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.offline import WORKER
 from firmripe.publish.site import make_site

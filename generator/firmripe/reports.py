@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
+from firmripe.plan import Plan
 from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
 from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
@@ -201,8 +201,7 @@ def hindcasted(plan: Plan) -> str:
 
 
 def _replay(plan: Plan, replay: Replay) -> str:
-    tree = plan.holding.tree(replay.bearing.tree)
-    name = next(limb.name for limb in tree.limbs if limb.key == replay.bearing.cultivar)
+    name = plan.holding.limb(replay.bearing).name
     crop = f", {replay.bearing.crop} crop" if replay.bearing.crop else ""
     said = (
         ("before the season", replay.before),
@@ -210,4 +209,4 @@ def _replay(plan: Plan, replay: Replay) -> str:
         ("plain mean", replay.plain),
     )
     words = [f"{when} {off_words(replay.error_of(one))}" for when, one in said if one is not None]
-    return f"{name} ({tree.tag}){crop}, picked {week_day(replay.seen)}: {'; '.join(words) or 'not foretold'}"
+    return f"{name} ({replay.bearing.tree}){crop}, picked {week_day(replay.seen)}: {'; '.join(words) or 'not foretold'}"

@@ -29,13 +29,13 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 SHELF = ROOT / "content" / "reference"
 AS_OF = "2027-06-20"
 STAGES = {
-    "season": ("firmripe.calendar.plan", "SeasonModel"),
-    "lots": ("firmripe.calendar.plan", "follow"),
-    "store": ("firmripe.calendar.plan", "keep_store"),
-    "kitchen": ("firmripe.calendar.plan", "plan_kitchen"),
-    "calendar": ("firmripe.calendar.plan", "expand"),
-    "reasons": ("firmripe.calendar.plan", "explain"),
-    "hindcast": ("firmripe.calendar.plan", "hindcast"),
+    "season": ("firmripe.plan", "SeasonModel"),
+    "lots": ("firmripe.plan", "follow"),
+    "store": ("firmripe.plan", "keep_store"),
+    "kitchen": ("firmripe.plan", "plan_kitchen"),
+    "calendar": ("firmripe.plan", "expand"),
+    "reasons": ("firmripe.plan", "explain"),
+    "hindcast": ("firmripe.plan", "hindcast"),
     "reading": ("firmripe.build", "read_holding"),
     "feeds": ("firmripe.build", "make_feeds"),
     "pages": ("firmripe.build", "make_site"),

@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 from conftest import ROOT
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.preview import Preview, server_of
 from firmripe.publish.folder import write_site
 from firmripe.publish.site import make_site

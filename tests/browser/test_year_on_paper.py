@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan
 from firmripe.publish.contents import main_pages
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme

@@ -9,7 +9,6 @@ from fractions import Fraction
 import pytest
 from conftest import SHELF, write_notes
 
-from firmripe.calendar.plan import Plan
 from firmripe.harvest.conditioning import (
     Room,
     chilled,
@@ -30,6 +29,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weather import Weather
 from firmripe.holding.weight import POUND
+from firmripe.plan import Plan
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.units import NEWTONS_PER_LBF, celsius

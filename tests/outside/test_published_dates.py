@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from firmripe.calendar.plan import make_plan
 from firmripe.days import Span, WorkingYear, parse_stretch
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
@@ -17,6 +16,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger

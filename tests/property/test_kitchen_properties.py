@@ -12,7 +12,6 @@ from conftest import EXAMPLE, SHELF
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from firmripe.calendar.plan import Plan, make_plan
 from firmripe.harvest.grades import why_not
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import PutUp
@@ -20,6 +19,7 @@ from firmripe.holding.task import Stage
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, Making
 from firmripe.kitchen.processes import Minutes, Stove, look_up, refused_fruit
 from firmripe.kitchen.windows import left_kg
+from firmripe.plan import Plan, make_plan
 from firmripe.reading.reader import read_holding
 
 HEIGHTS = ["", "100 ft", "1,000 ft", "1,001 ft", "2,150 ft", "3,001 ft", "6,001 ft", "9,000 ft"]

@@ -9,7 +9,7 @@ from pathlib import Path
 from season_notes import note, read, table
 
 from firmripe.calendar.entries import Entry
-from firmripe.calendar.plan import Plan, make_plan
+from firmripe.plan import Plan, make_plan
 
 PEAR = note("name: Pear", "ripens off the tree: yes")
 HARD = note(

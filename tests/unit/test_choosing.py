@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 from feed_making import entry
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.holding import Holding
+from firmripe.plan import Plan
 from firmripe.publish.choosing import Choosing, part_of
 
 PEOPLE = (

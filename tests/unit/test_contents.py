@@ -12,7 +12,7 @@ import pytest
 from one_tree import plan_of_notes
 from season_notes import note
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish.contents import ABOUT, main_pages
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder

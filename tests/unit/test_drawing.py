@@ -13,7 +13,7 @@ from conftest import ROOT
 from one_tree import NOTES, TREE
 from season_notes import note, read, table
 
-from firmripe.calendar.plan import Plan, make_plan
+from firmripe.plan import Plan, make_plan
 from firmripe.publish.drawing import DAY_W, LEFT_W, LINE_H, cut
 from firmripe.publish.site import make_site
 from firmripe.publish.viewing import Paths, Viewing

@@ -10,8 +10,8 @@ from one_tree import HARD, PEAR, PLACE, TREE, entries_of, plan_of_notes, task
 from season_notes import note, table
 
 from firmripe.calendar.entries import Entry
-from firmripe.calendar.plan import Plan
 from firmripe.holding.task import OF_THE_KITCHEN, Stage
+from firmripe.plan import Plan
 
 
 def only(entries: list[Entry]) -> Entry:

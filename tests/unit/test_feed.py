@@ -29,8 +29,8 @@ from ics_rules import PATTERNS, faults
 from one_tree import plan_of_notes, task
 from season_notes import note
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.place import Alarm
+from firmripe.plan import Plan
 from firmripe.publish.feeds.components import Header, calendar
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.feeds.names import clean_text, entry_uid, plain_name

@@ -21,9 +21,9 @@ from ics_rules import faults
 from season_notes import note
 
 from firmripe import cli
-from firmripe.calendar.plan import Plan, past_entries
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
+from firmripe.plan import Plan, past_entries
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import LARGEST, Feeds, make_feeds
 from firmripe.publish.feeds.names import base_address, entry_uid

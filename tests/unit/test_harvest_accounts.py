@@ -11,9 +11,9 @@ from conftest import ROOT
 from one_tree import plan_of_notes
 from season_notes import note, read, table
 
-from firmripe.calendar.plan import Plan
 from firmripe.harvest.accounts import Account
 from firmripe.holding.weight import POUND
+from firmripe.plan import Plan
 from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 

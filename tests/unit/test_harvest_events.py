@@ -10,12 +10,12 @@ import pytest
 from one_tree import plan_of_notes, task
 from season_notes import note, read, table
 
-from firmripe.calendar.plan import Plan
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.reading.warnings import warnings_of

@@ -11,13 +11,13 @@ from conftest import ROOT
 from one_tree import entries_of, plan_of_notes, task
 from season_notes import note, table
 
-from firmripe.calendar.plan import Plan, past_entries
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.store import is_finished
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight, total
+from firmripe.plan import Plan, past_entries
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site

@@ -14,7 +14,6 @@ from kitchen_notes import PICKED, POT, QUARTS, SATURDAYS, household, place
 from kitchen_rules import goals_of, is_no_worse, means, product, supply
 from kitchen_rules import session as one_session
 
-from firmripe.calendar.plan import Plan, make_plan
 from firmripe.harvest.grades import why_not
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.weight import Grade
@@ -24,6 +23,7 @@ from firmripe.kitchen.plan import KitchenPlan, WantMet
 from firmripe.kitchen.processes import Minutes, Stove, look_up
 from firmripe.kitchen.relaxing import relax
 from firmripe.kitchen.windows import left_kg
+from firmripe.plan import Plan, make_plan
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 

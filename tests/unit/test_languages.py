@@ -22,9 +22,9 @@ from babel.messages.pofile import read_po
 from conftest import EXAMPLE, EXAMPLE_DAY, ROOT, SHELF
 
 from firmripe import words
-from firmripe.calendar.plan import Plan, make_plan
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
+from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site

@@ -9,7 +9,7 @@ import pytest
 from one_tree import NOTES, plan_of_notes
 from season_notes import note, table
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish.looking_back import LookingBack
 from firmripe.publish.viewing import Paths, Viewing
 from firmripe.publish.views import SincePage

@@ -10,12 +10,12 @@ import pytest
 from one_tree import NOTES, PLACE, TREE, plan_of_notes
 from season_notes import note, table
 
-from firmripe.calendar.plan import Plan
 from firmripe.harvest.conditioning import conditioning_for
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan
 from firmripe.season.estimate import Reach
 
 PICK = date(2027, 9, 1)

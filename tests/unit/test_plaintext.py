@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish.plaintext import WIDTH, week_text
 from firmripe.publish.viewing import Paths, Viewing
 from firmripe.publish.views import DayBlock, Item, Link, Stretch

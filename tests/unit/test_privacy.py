@@ -14,9 +14,9 @@ from urllib.parse import unquote
 import pytest
 
 from firmripe.build import plan_of, site_plan_of
-from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import STRANGERS, THE_HOUSEHOLD, Reader, reader_of
+from firmripe.plan import Plan
 from firmripe.problems import Unreadable
 from firmripe.publish.audience import plan_for
 from firmripe.publish.feeds.files import make_feeds

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish.safety import topic_of
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
+from firmripe.plan import Plan
 from firmripe.publish.sheets import SLIDES_D, Sheets
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Paths, Viewing

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from season_notes import estimate, no_date, note, read, season_of
 
-from firmripe.calendar.plan import make_plan
 from firmripe.holding.pollination import widowed
 from firmripe.holding.standing import gone_by
+from firmripe.plan import make_plan
 from firmripe.publish.site import make_site
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder

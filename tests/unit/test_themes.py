@@ -22,8 +22,8 @@ from conftest import EXAMPLE_DAY, ROOT, write_notes
 
 from firmripe import build
 from firmripe.build import check_notes, plan_of, write_plan
-from firmripe.calendar.plan import Plan
 from firmripe.holding.theme import OwnTheme
+from firmripe.plan import Plan
 from firmripe.preview import Preview, Shown, watch
 from firmripe.problems import FaultyNotes
 from firmripe.publish.site import make_site

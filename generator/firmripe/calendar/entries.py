@@ -19,7 +19,7 @@ from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage, Task, Topic
-from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.tree import Bearing
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
@@ -156,7 +156,6 @@ class _Expansion:
         self._take_outs = take_outs
         self._holding: Holding = season.holding
         self._lots = lots
-        self._trees = {tree.tag: tree for tree in season.holding.trees}
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
         self.missing: dict[tuple[str, str], set[str]] = {}
@@ -288,18 +287,15 @@ class _Expansion:
 
     # Which bearings, and in which groups
 
-    def _limb(self, bearing: Bearing) -> Cultivar:
-        return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
-
     def _is_for(self, task: Task, bearing: Bearing) -> bool:
         if not task.subjects:
             return True
-        fruit = self._limb(bearing).fruit
+        fruit = self._holding.limb(bearing).fruit
         keys = {bearing.tree, bearing.cultivar, fruit.key if fruit else ""}
         return bool(keys & task.subjects)
 
     def _is_due(self, task: Task, bearing: Bearing) -> bool:
-        limb = self._limb(bearing)
+        limb = self._holding.limb(bearing)
         ripens = limb.traits.ripens_off_the_tree
         lot = self._lots.get(bearing)
         tests: dict[Condition, Callable[[], bool]] = {
@@ -327,7 +323,7 @@ class _Expansion:
 
     def _group_of(self, task: Task, bearing: Bearing, *, of_the_pick: bool) -> tuple[str, str, str]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
-        tree, limb = self._trees[bearing.tree], self._limb(bearing)
+        tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
         crop = bearing.crop if of_the_pick else ""
         said_crop = of_crop(crop)
         if task.each is Each.PLACE:
@@ -363,7 +359,7 @@ class _Expansion:
                     of = _(
                         "{stage} of {limb} ({tree})",
                         stage=term(anchor.stage.value),
-                        limb=self._limb(bearing).name,
+                        limb=self._holding.limb(bearing).name,
                         tree=bearing.tree,
                     )
                     what = term(anchor.stage.value) if anchor.stage is Stage.LEAF_FALL else of
@@ -466,17 +462,15 @@ def _moved(reach: Reach, anchor: Anchor) -> Reach:
 
 def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]]) -> tuple[Undated, ...]:
     found = []
-    trees: dict[str, Tree] = {tree.tag: tree for tree in season.holding.trees}
     for happens, dated in sorted(season.dates.items()):
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
-            tree = trees[happens.bearing.tree]
-            limb = next(limb for limb in tree.limbs if limb.key == happens.bearing.cultivar)
+            limb = season.holding.limb(happens.bearing)
             crop = of_crop(happens.bearing.crop)
             what = _(
                 "{event} of {limb} ({tag}){crop}",
                 event=term(happens.event_name),
                 limb=limb.name,
-                tag=tree.tag,
+                tag=happens.bearing.tree,
                 crop=crop,
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))

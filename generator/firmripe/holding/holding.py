@@ -13,7 +13,7 @@ from firmripe.holding.process import ProcessTable
 from firmripe.holding.record import Record
 from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
-from firmripe.holding.tree import Tree
+from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import Weather
 
 
@@ -37,9 +37,18 @@ class Holding:
     own_theme: OwnTheme = field(default_factory=OwnTheme)
     shelf_texts: frozenset[str] = frozenset()
 
+    _by_tag: Mapping[str, Tree] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_by_tag", {tree.tag: tree for tree in self.trees})
+
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""
-        for tree in self.trees:
-            if tree.tag == tag:
-                return tree
-        raise KeyError(tag)
+        return self._by_tag[tag]
+
+    def limb(self, bearing: Bearing) -> Cultivar:
+        """Return the limb that a bearing grows on. Raises KeyError where no tree has it."""
+        for limb in self.tree(bearing.tree).limbs:
+            if limb.key == bearing.cultivar:
+                return limb
+        raise KeyError(bearing)

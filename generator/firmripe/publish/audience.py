@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import TypeVar
 
 from firmripe.calendar.entries import Entry
-from firmripe.calendar.plan import Plan
 from firmripe.harvest.accounts import Account
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.harvest.store import Store
@@ -20,6 +19,7 @@ from firmripe.holding.reader import Reader
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import OF_THE_KITCHEN, Stage
 from firmripe.holding.tree import Bearing, Tree
+from firmripe.plan import Plan
 from firmripe.saying import _, speaking
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation

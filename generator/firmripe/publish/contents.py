@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish.people import has_contacts
 from firmripe.saying import mark
 

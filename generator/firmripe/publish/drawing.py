@@ -7,11 +7,11 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan
 from firmripe.publish.batches import far_day
 from firmripe.publish.views import Dated, Drawing, DrawnBar, DrawnLine, DrawnMonth, DrawnWindow, Link, Row
 from firmripe.saying import _, term

@@ -8,7 +8,6 @@ from datetime import date
 from fractions import Fraction
 
 from firmripe.calendar.kitchen_days import session_subject
-from firmripe.calendar.plan import Plan
 from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind
 from firmripe.holding.preserve import PutUp
@@ -17,6 +16,7 @@ from firmripe.kitchen.amounts import LIDS, JarRange, mixed, spoons
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet, Ware
 from firmripe.kitchen.processes import Minutes, NoMinutes, feet
 from firmripe.kitchen.windows import called
+from firmripe.plan import Plan
 from firmripe.publish.kitchen_views import (
     KitchenPage,
     MakingView,
@@ -28,8 +28,9 @@ from firmripe.publish.kitchen_views import (
     SupplyLine,
     WantLine,
 )
+from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slugs
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Link, Quote
 from firmripe.saying import _, mark, n_, term
 from firmripe.words import long_day, week_day

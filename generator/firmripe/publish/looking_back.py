@@ -8,7 +8,6 @@ from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import Lot
@@ -17,7 +16,9 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Weight, pounds_words
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.plan import Plan
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Dated, Link, SinceLine, SinceNote, SincePage
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
@@ -165,8 +166,7 @@ class LookingBack:
 
 
 def _first_crop(plan: Plan, bearing: Bearing) -> str:
-    limbs = plan.holding.tree(bearing.tree).limbs
-    return next(limb.crops[0] for limb in limbs if limb.key == bearing.cultivar)
+    return plan.holding.limb(bearing).crops[0]
 
 
 def _seen(season: Season, bearing: Bearing, event: Event) -> tuple[Reach, bool] | None:

@@ -7,11 +7,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.figures import Figure
 from firmripe.holding.preserve import Preserve
+from firmripe.plan import Plan
 from firmripe.publish.kitchens import Kitchens
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import CautionLine, CautionTopic, Link, Quote, SafetyPage
 from firmripe.saying import mark, term
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Cultivar
+from firmripe.plan import Plan
 from firmripe.publish.characters import readable
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 from firmripe.saying import term
 
 NAMES = "static/names.js"

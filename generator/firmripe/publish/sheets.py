@@ -9,16 +9,17 @@ from datetime import date, timedelta
 import segno
 
 from firmripe.calendar.entries import Entry
-from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.harvest.crop import Crop
-from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import pounds_words
+from firmripe.plan import Plan
 from firmripe.publish.kitchens import Kitchens
+from firmripe.publish.paths import Paths
 from firmripe.publish.storing import Storing
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
     FridgeJob,
     FridgeSheet,
@@ -73,7 +74,6 @@ class Sheets:
         self._paths = paths
         self._storing = storing
         self._as_of = plan.season.as_of
-        self._trees = {tree.tag: tree for tree in plan.holding.trees}
 
     def made(self) -> tuple[MadeSheet, ...]:
         """Return the sheets that have something on them."""
@@ -131,7 +131,7 @@ class Sheets:
                     tags,
                 )
             )
-        if self._trees:
+        if self._plan.holding.trees:
             found.append(
                 MadeSheet(
                     _("Labels for trees"),
@@ -221,7 +221,7 @@ class Sheets:
         ]
         by_name: dict[tuple[str, date], list[str]] = {}
         for likely, bearing in sorted(picks):
-            by_name.setdefault((self._limb(bearing).name, likely), []).append(bearing.tree)
+            by_name.setdefault((self._plan.holding.limb(bearing).name, likely), []).append(bearing.tree)
         return tuple(
             SlideLine(
                 name=f"{name} ({', '.join(dict.fromkeys(tags))})",
@@ -239,14 +239,14 @@ class Sheets:
             lot = self._plan.lots.get(bearing)
             if lot is None or pick.is_past or pick.earliest > until:
                 continue
-            limb = self._limb(bearing)
+            limb = self._plan.holding.limb(bearing)
             metric = self._plan.holding.place.metric_first
             lines.append(
                 PickLine(
                     tree=bearing.tree,
                     cultivar=limb.name,
                     crop=term(bearing.crop),
-                    where=self._trees[bearing.tree].place,
+                    where=self._plan.holding.tree(bearing.tree).place,
                     likely=week_day(pick.likely),
                     window=between(pick.earliest, pick.latest),
                     clash=pick.clash,
@@ -289,9 +289,6 @@ class Sheets:
             for bearing in season.bearings
             if isinstance(pick := season.of(bearing, Event.PICK), Estimate)
         ]
-
-    def _limb(self, bearing: Bearing) -> Cultivar:
-        return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
 
 
 def _to_note(what: Happening) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from firmripe.calendar.plan import Plan
 from firmripe.kitchen.plan import KitchenPlan
+from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.contents import main_pages
@@ -17,6 +17,7 @@ from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
 from firmripe.publish.offline import WORKER, worker_script
+from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import week_text
 from firmripe.publish.safety import Safety
@@ -25,7 +26,7 @@ from firmripe.publish.sheets import WEEK_TEXT, Sheets
 from firmripe.publish.storing import Storing, stand_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.saying import speaking
 
 FEED = "feeds/reminders.ics"

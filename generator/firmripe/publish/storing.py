@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from fractions import Fraction
 from itertools import groupby
 
-from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.crop import Crop
@@ -19,8 +18,10 @@ from firmripe.holding.place import Place, Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
+from firmripe.plan import Plan
 from firmripe.publish.batches import batch_line, far_day
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
     BatchLine,
     Link,

@@ -10,12 +10,12 @@ from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
 from firmripe.calendar.entries import Entry
-from firmripe.calendar.plan import Plan
+from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.feeds.names import base_address, entry_uid, named_uid
 from firmripe.publish.ledger import Ledger, Line
-from firmripe.publish.viewing import Paths
+from firmripe.publish.paths import Paths
 from firmripe.saying import _
 from firmripe.words import week_day, with_year
 

@@ -10,24 +10,25 @@ from typing import Any
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entries import Entry
+from firmripe.calendar.hands import hands_of
 from firmripe.calendar.kitchen_days import session_subject
-from firmripe.calendar.plan import Plan
 from firmripe.days import Span
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Lot
-from firmripe.holding.figures import Cited, Figure, Mark, Source
+from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
+from firmripe.plan import Plan
 from firmripe.publish.batches import batch_line, far_day
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, main_pages
 from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
-from firmripe.publish.slugs import slugs
+from firmripe.publish.paths import Paths
 from firmripe.publish.views import (
     Dated,
     DatesPage,
@@ -111,52 +112,6 @@ _FIGURES = (
 )
 
 
-class Paths:
-    """Where each page lies, from the top of the site. Names from notes are made safe and kept apart."""
-
-    def __init__(self, plan: Plan) -> None:
-        holding = plan.holding
-        self._trees = slugs([tree.tag for tree in holding.trees])
-        self._cultivars = slugs(sorted(holding.cultivars))
-        self._fruits = slugs(sorted(holding.fruits))
-        self._tasks = slugs(sorted(task.key for task in holding.tasks))
-        self._sources = slugs(sorted(holding.sources))
-        sessions = plan.kitchen.sessions if plan.kitchen else ()
-        self._sessions = slugs([session_subject(session) for session in sessions])
-
-    def tree(self, tag: str) -> str:
-        """Return the page of a tree."""
-        return f"trees/{self._trees[tag]}.html"
-
-    def cultivar(self, key: str) -> str:
-        """Return the page of a cultivar."""
-        return f"cultivars/{self._cultivars[key]}.html"
-
-    def fruit(self, key: str) -> str:
-        """Return the page of a fruit."""
-        return f"fruits/{self._fruits[key]}.html"
-
-    def task(self, key: str) -> str:
-        """Return the page of a task."""
-        return f"jobs/{self._tasks[key]}.html"
-
-    def session(self, subject: str) -> str:
-        """Return the page of a session in a kitchen; that of the kitchen where it is in no plan."""
-        return f"kitchen/{self._sessions[subject]}.html" if subject in self._sessions else "kitchen.html"
-
-    def week(self, first: date) -> str:
-        """Return the page of the week that begins on a day."""
-        return f"weeks/{first.isoformat()}.html"
-
-    def month(self, first: date) -> str:
-        """Return the page of a month."""
-        return f"months/{first.isoformat()[:7]}.html"
-
-    def source(self, source: Source) -> str:
-        """Return where a source stands on the page of sources; nowhere for one that only a note names."""
-        return f"sources.html#{self._sources[source.key]}" if source.key in self._sources else ""
-
-
 class Viewing:
     """Makes the views of one plan for pages that lie `top` below the top of the site (`""` or `"../"`).
 
@@ -172,7 +127,6 @@ class Viewing:
         self._holding = plan.holding
         self._season = plan.season
         self._pages = main_pages(plan)
-        self._trees = {tree.tag: tree for tree in plan.holding.trees}
         self._choosing = Choosing(plan.holding)
 
     # Small parts
@@ -272,9 +226,6 @@ class Viewing:
             self._dated(label, dated), printed=printed, narrowings=tuple(str(note) for note in told.narrowings)
         )
 
-    def _limb(self, bearing: Bearing) -> Cultivar:
-        return next(limb for limb in self._trees[bearing.tree].limbs if limb.key == bearing.cultivar)
-
     # Days, weeks and months
 
     def _items(self, entries: Iterable[Entry], day: date | None = None, *, with_span: bool = True) -> tuple[Item, ...]:
@@ -288,7 +239,7 @@ class Viewing:
             spans = {entry.span for entry in members}
             span = spans.pop() if len(spans) == 1 else None
             subjects = [subject for entry in members if (subject := self._subject(entry)) is not None]
-            who = self._who(task, members)
+            who = hands_of(task, (b for entry in members for b in entry.bearings), self._holding).names
             turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
             found.append(
                 Item(
@@ -322,14 +273,8 @@ class Viewing:
         cultivars = {bearing.cultivar for bearing in entry.bearings}
         if len(cultivars) == 1:
             return self.link(name, self._paths.cultivar(cultivars.pop()))
-        fruit = self._limb(entry.bearings[0]).fruit
+        fruit = self._holding.limb(entry.bearings[0]).fruit
         return self.link(name, self._paths.fruit(fruit.key)) if fruit else None
-
-    def _who(self, task: Task, entries: Sequence[Entry]) -> tuple[str, ...]:
-        keepers = {self._trees[bearing.tree].kept_by for entry in entries for bearing in entry.bearings}
-        keepers.discard("")
-        able = [person.name for person in self._holding.place.people if task.who and task.who in person.does]
-        return tuple(able or (keepers if len(keepers) == 1 else ()))
 
     def day_blocks(self, entries: Iterable[Entry], span: Span) -> tuple[DayBlock, ...]:
         """Return the days of a span that have tasks, each with its lines."""
@@ -442,7 +387,7 @@ class Viewing:
         """Return the season's table for some bearings."""
         found = []
         for bearing in bearings:
-            tree, limb = self._trees[bearing.tree], self._limb(bearing)
+            tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
             pick = self._season.of(bearing, Event.PICK)
             lot = self._plan.lots.get(bearing)
             ready = lot.days.get(Stage.READY) if lot else None
@@ -509,7 +454,7 @@ class Viewing:
         )
 
     def _limb_view(self, bearing: Bearing) -> LimbView:
-        limb, lot = self._limb(bearing), self._plan.lots.get(bearing)
+        limb, lot = self._holding.limb(bearing), self._plan.lots.get(bearing)
         labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
         dates = [d for event, label in labels if (d := self._date_of(bearing, event, label)) is not None]
         why_not = []
@@ -588,7 +533,7 @@ class Viewing:
 
     def fruit(self, fruit: Fruit) -> KindPage:
         """Return a fruit's page."""
-        bearings = [b for b in self._season.bearings if (of := self._limb(b).fruit) and of.key == fruit.key]
+        bearings = [b for b in self._season.bearings if (of := self._holding.limb(b).fruit) and of.key == fruit.key]
         grown = [limb for limb in self.grown() if limb.fruit and limb.fruit.key == fruit.key]
         return self._kind(
             title=term(fruit.name),
@@ -795,7 +740,7 @@ class Viewing:
         crop = of_crop(bearing.crop)
         return ReplayLine(
             tree=self.link(bearing.tree, self._paths.tree(bearing.tree)),
-            what=_("{event} of {limb}", event=term(replay.event.value), limb=self._limb(bearing).name + crop),
+            what=_("{event} of {limb}", event=term(replay.event.value), limb=self._holding.limb(bearing).name + crop),
             seen=week_day(replay.seen),
             iso=replay.seen.isoformat(),
             before=off_words(replay.error_of(replay.before)),
@@ -820,7 +765,7 @@ class Viewing:
                     )
                 )
             else:
-                name = self._limb(told.bearing).name
+                name = self._holding.limb(told.bearing).name
                 said.append(
                     _(
                         "{event} of {name} ({tree}): {told}.",

@@ -7,9 +7,9 @@ from datetime import date
 from itertools import groupby
 from typing import Final
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
+from firmripe.plan import Plan
 from firmripe.publish.views import YearMonth, YearSheet
 from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate

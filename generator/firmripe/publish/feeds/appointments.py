@@ -15,7 +15,7 @@ from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
 from firmripe.publish.feeds.names import base_address, clean_text, entry_uid, window_uid
 from firmripe.publish.ledger import Said
-from firmripe.publish.viewing import Paths
+from firmripe.publish.paths import Paths
 from firmripe.saying import _, n_, term
 from firmripe.words import between, rhythm_words, span_words
 

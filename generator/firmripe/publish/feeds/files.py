@@ -10,17 +10,18 @@ from datetime import date, datetime
 from itertools import groupby
 
 from firmripe.calendar.entries import Entry
-from firmripe.calendar.plan import Plan, past_entries
+from firmripe.calendar.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.reader import Reader
 from firmripe.holding.task import Topic
+from firmripe.plan import Plan, past_entries
 from firmripe.publish.feeds.appointments import Appointment, Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
 from firmripe.publish.feeds.names import base_address, named_uid, plain_name
 from firmripe.publish.ledger import Ledger, Said
+from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slug
-from firmripe.publish.viewing import Paths
 from firmripe.saying import _, mark, speaking, term
 from firmripe.words import counted
 
@@ -296,7 +297,7 @@ def _people(holding: Holding, reader: Reader) -> list[_Choice]:
 
 def _shared_by(members: frozenset[str], holding: Holding) -> Callable[[Entry], bool]:
     def takes(entry: Entry) -> bool:
-        hands = hands_of(entry, holding)
+        hands = hands_of(entry.task, entry.bearings, holding).people
         return not entry.task.only_for and (not hands or len(hands & members) > 1)
 
     return takes
@@ -306,19 +307,10 @@ def _alone(person: Person, members: frozenset[str], holding: Holding) -> Callabl
     def takes(entry: Entry) -> bool:
         if entry.task.only_for:
             return entry.task.only_for == person.name
-        hands = hands_of(entry, holding)
+        hands = hands_of(entry.task, entry.bearings, holding).people
         return hands & members == {person.name} or (not hands and len(members) == 1)
 
     return takes
-
-
-def hands_of(entry: Entry, holding: Holding) -> frozenset[str]:
-    """Return the names of those who do this kind of work; else of those who keep the trees; none: it is anyone's."""
-    people = holding.place.people
-    if able := {person.name for person in people if entry.task.who and entry.task.who in person.does}:
-        return frozenset(able)
-    keepers = {holding.tree(bearing.tree).kept_by for bearing in entry.bearings}
-    return frozenset(keepers & {person.name for person in people})
 
 
 def _warnings(groups: Iterable[Group], base: str) -> Iterable[str]:

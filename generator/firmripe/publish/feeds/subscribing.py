@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from firmripe.calendar.plan import Plan
 from firmripe.holding.place import Alarm
+from firmripe.plan import Plan
 from firmripe.publish.feeds.files import Feed, Feeds
 from firmripe.publish.feeds.names import base_address, webcal
 from firmripe.publish.views import FeedGroup, FeedLine, Link, SubscribePage

@@ -1,0 +1,56 @@
+"""Where each page lies."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from firmripe.calendar.kitchen_days import session_subject
+from firmripe.holding.figures import Source
+from firmripe.plan import Plan
+from firmripe.publish.slugs import slugs
+
+
+class Paths:
+    """Where each page lies, from the top of the site. Names from notes are made safe and kept apart."""
+
+    def __init__(self, plan: Plan) -> None:
+        holding = plan.holding
+        self._trees = slugs([tree.tag for tree in holding.trees])
+        self._cultivars = slugs(sorted(holding.cultivars))
+        self._fruits = slugs(sorted(holding.fruits))
+        self._tasks = slugs(sorted(task.key for task in holding.tasks))
+        self._sources = slugs(sorted(holding.sources))
+        sessions = plan.kitchen.sessions if plan.kitchen else ()
+        self._sessions = slugs([session_subject(session) for session in sessions])
+
+    def tree(self, tag: str) -> str:
+        """Return the page of a tree."""
+        return f"trees/{self._trees[tag]}.html"
+
+    def cultivar(self, key: str) -> str:
+        """Return the page of a cultivar."""
+        return f"cultivars/{self._cultivars[key]}.html"
+
+    def fruit(self, key: str) -> str:
+        """Return the page of a fruit."""
+        return f"fruits/{self._fruits[key]}.html"
+
+    def task(self, key: str) -> str:
+        """Return the page of a task."""
+        return f"jobs/{self._tasks[key]}.html"
+
+    def session(self, subject: str) -> str:
+        """Return the page of a session in a kitchen; that of the kitchen where it is in no plan."""
+        return f"kitchen/{self._sessions[subject]}.html" if subject in self._sessions else "kitchen.html"
+
+    def week(self, first: date) -> str:
+        """Return the page of the week that begins on a day."""
+        return f"weeks/{first.isoformat()}.html"
+
+    def month(self, first: date) -> str:
+        """Return the page of a month."""
+        return f"months/{first.isoformat()[:7]}.html"
+
+    def source(self, source: Source) -> str:
+        """Return where a source stands on the page of sources; nowhere for one that only a note names."""
+        return f"sources.html#{self._sources[source.key]}" if source.key in self._sources else ""
