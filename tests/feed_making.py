@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 import icalendar
 import pytest
@@ -24,15 +24,15 @@ from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Ground, Place
 from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
+from firmripe.plan import Plan, past_entries
 from firmripe.problems import Where
 from firmripe.publish.feeds.appointments import Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
 from firmripe.publish.feeds.names import plain_name
-from firmripe.publish.viewing import Paths
+from firmripe.publish.ledger import Ledger
+from firmripe.publish.paths import Paths
+from firmripe.saying import speaking
 from firmripe.season.estimate import Reach
-
-if TYPE_CHECKING:
-    from firmripe.plan import Plan
 
 HOME = Place(name="Home", ground=Ground())
 CHANGED = date(2027, 8, 27)
@@ -180,3 +180,11 @@ def by_ical_js(data: bytes) -> list[Read]:
         (uid, date.fromisoformat(start), date.fromisoformat(end), title, text)
         for uid, start, end, title, text in json.loads(run.stdout)
     ]
+
+
+def all_told(plan: Plan) -> Ledger:
+    """Return the ledger of a household whose calendars told every entry of a plan before."""
+    with speaking(plan.holding.place.tongue):
+        entries = (*plan.calendar.entries, *past_entries(plan))
+        items = planned(entries, plan.holding, Paths(plan), plan.season.as_of)
+        return Ledger().advanced((one for item in items for one in item.said), plan.season.year.first)

@@ -28,8 +28,8 @@ from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
 from firmripe.publish.ledger import LEDGER, parse_ledger
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import FEED, make_site
-from firmripe.publish.viewing import Paths
 from firmripe.publish.views import Link
 from firmripe.season.estimate import Estimate
 from firmripe.words import week_day

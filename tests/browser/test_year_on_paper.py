@@ -14,9 +14,10 @@ import pytest
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.contents import main_pages
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import YearMonth, YearSheet
 from firmripe.publish.year_sheet import DENSE, FULL, ROOMY, density_of, taken, year_sheet
 from firmripe.shipped import theme_folder

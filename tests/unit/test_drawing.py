@@ -15,8 +15,9 @@ from season_notes import note, read, table
 
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.drawing import DAY_W, LEFT_W, LINE_H, cut
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Drawing, DrawnBar, DrawnLine
 
 THEME = ROOT / "themes" / "ledger"

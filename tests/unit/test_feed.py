@@ -14,6 +14,7 @@ from feed_making import (
     HOME,
     READERS,
     Read,
+    all_told,
     by_ical,
     by_ical_js,
     by_icalendar,
@@ -34,12 +35,11 @@ from firmripe.plan import Plan
 from firmripe.publish.feeds.components import Header, calendar
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.feeds.names import clean_text, entry_uid, plain_name
-from firmripe.publish.ledger import Ledger
 
 
 def example_feed(plan: Plan) -> bytes:
     """Return the feed of all reminders of a plan."""
-    return make_feeds(plan, Ledger(), plan.changed).files["feeds/reminders.ics"]
+    return make_feeds(plan, all_told(plan), plan.changed).files["feeds/reminders.ics"]
 
 
 @pytest.mark.parametrize("read", READERS)
@@ -58,7 +58,7 @@ def test_each_reader_finds_the_entries_of_the_example(read: Callable[[bytes], li
 
 def test_all_readers_find_the_same_in_every_feed(example_plan: Plan) -> None:
     """Identities, days, titles and descriptions agree between three readers of different makes."""
-    files = make_feeds(example_plan, Ledger(), example_plan.changed).files
+    files = make_feeds(example_plan, all_told(example_plan), example_plan.changed).files
 
     assert len(files) > 20
     for path, data in files.items():
@@ -79,7 +79,7 @@ def test_a_reader_in_javascript_finds_the_same(example_plan: Plan) -> None:
 
 def test_every_feed_of_the_example_keeps_the_rules(example_plan: Plan) -> None:
     """No rule of our own checker is broken in any file."""
-    files = make_feeds(example_plan, Ledger(), example_plan.changed).files
+    files = make_feeds(example_plan, all_told(example_plan), example_plan.changed).files
 
     assert {path: found for path, data in files.items() if (found := faults(data))} == {}
 
@@ -225,12 +225,12 @@ def test_every_rule_has_a_planted_fault() -> None:
 
 def test_equal_entries_give_equal_bytes(example_plan: Plan) -> None:
     """Writing twice, or from a calendar in another order, changes nothing in any file."""
-    files = make_feeds(example_plan, Ledger(), example_plan.changed).files
+    files = make_feeds(example_plan, all_told(example_plan), example_plan.changed).files
     entries = example_plan.calendar.entries
 
     for turned in (entries, tuple(reversed(entries)), entries[7:] + entries[:7]):
         plan = replace(example_plan, calendar=replace(example_plan.calendar, entries=turned))
-        assert make_feeds(plan, Ledger(), example_plan.changed).files == files
+        assert make_feeds(plan, all_told(plan), example_plan.changed).files == files
 
 
 def blocks(data: bytes) -> dict[str, str]:
@@ -251,7 +251,8 @@ def test_one_changed_note_changes_only_its_own_events(tmp_path: Path) -> None:
     }
     changed = {"tasks/other.md": note("name: Other", "when: Mar 1", "reminder: yes", "bring: [a saw]")}
     moved = {"trees/B.md": note("cultivar: Hardpear", "pinned: [{pick: 2027-09-09}]")}
-    first = make_feeds(plan_of_notes(tmp_path, notes), Ledger(), date(2027, 6, 1))
+    plan = plan_of_notes(tmp_path, notes)
+    first = make_feeds(plan, all_told(plan), date(2027, 6, 1))
     said = []
     for more in ({}, changed, moved):
         plan = plan_of_notes(tmp_path, {**notes, **more})

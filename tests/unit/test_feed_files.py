@@ -15,7 +15,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from click.testing import CliRunner, Result
 from conftest import write_notes
-from feed_making import Read, by_icalendar
+from feed_making import Read, all_told, by_icalendar
 from icalendar import Calendar
 from ics_rules import faults
 from season_notes import note
@@ -94,7 +94,7 @@ def test_each_file_holds_what_it_is_for(feeds: Feeds) -> None:
 
 def test_what_is_nobody_s_is_anyone_s(plan_of: Callable[..., Plan]) -> None:
     """A job that nobody does, at a tree that nobody keeps, is in every house's feed and in that of who has none."""
-    plan = plan_of({**NOTES, "trees/A.md": TREE.replace("kept by: Ben\n", "")})
+    plan = plan_of({**NOTES, "trees/A.md": TREE.replace("kept by: Ben\n", "")}, as_of=date(2027, 2, 1))
     made = make_feeds(plan, Ledger(), plan.changed)
 
     assert titles(made, "upper-reminders") == {"Gather", "Mend"}
@@ -169,7 +169,9 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
 
 def test_a_job_for_everybody_is_nobody_s_alone(plan_of: Callable[..., Plan]) -> None:
     """Without `only for` a job is private to no one, whatever people are called."""
-    plan = plan_of({**NOTES, "tasks/d.md": job("Wrap the present", "each: place", "who: wrapping")})
+    plan = plan_of(
+        {**NOTES, "tasks/d.md": job("Wrap the present", "each: place", "who: wrapping")}, as_of=date(2027, 2, 1)
+    )
     made = make_feeds(plan, Ledger(), plan.changed)
 
     assert {entry.task.only_for for entry in plan.calendar.entries} == {""}
@@ -220,13 +222,38 @@ def test_people_of_a_topic_s_name_or_of_foreign_letters_keep_files_of_their_own(
 
 def test_the_last_twelve_months_stay(example_plan: Plan) -> None:
     """Last season's fruit keeps its days, as far as they reach into the last year, and nothing older does."""
-    found = uids(make_feeds(example_plan, Ledger(), example_plan.changed), "reminders")
+    found = uids(make_feeds(example_plan, all_told(example_plan), example_plan.changed), "reminders")
     past = [entry for entry in past_entries(example_plan) if entry.task.reminder]
 
     assert len(past) > 50
     assert {entry_uid(example_plan.holding.place, entry) for entry in past} <= found
     assert min(entry.span.last for entry in past) >= date(2026, 8, 28)
     assert {entry.season for entry in past} == {2026}
+
+
+@pytest.mark.parametrize("as_of", [date(2027, 1, 2), date(2027, 3, 1), date(2027, 9, 15), date(2027, 12, 30)])
+def test_a_first_build_tells_of_no_day_that_nobody_had(plan_of: Callable[..., Plan], as_of: date) -> None:
+    """Without records nothing lies before the day of a first build; what was told then stays in later ones."""
+    plan = plan_of(
+        {"place.md": note("zone: 6b", "latitude: 42 N"), "trees/A.md": note("cultivar: Bartlett")}, as_of=as_of
+    )
+    first = make_feeds(plan, Ledger(), as_of)
+    later = make_feeds(
+        replace(plan, season=replace(plan.season, as_of=as_of + timedelta(days=60))), first.ledger, as_of
+    )
+
+    assert all(end > as_of for data in first.files.values() for _, _, end, *_ in by_icalendar(data))
+    assert uids(first, "reminders") <= uids(later, "reminders")
+
+
+def test_what_was_noted_stands_in_a_first_build(example_plan: Plan) -> None:
+    """A day that somebody noted is no ghost, told before or not."""
+    found = uids(make_feeds(example_plan, Ledger(), example_plan.changed), "reminders")
+    place, as_of = example_plan.holding.place, example_plan.season.as_of
+    past = [e for e in example_plan.calendar.entries if e.task.reminder and e.span.first < as_of]
+
+    assert {entry_uid(place, entry) for entry in past if entry.seen} <= found
+    assert not {entry_uid(place, entry) for entry in past if not entry.seen} & found
 
 
 # Addresses

@@ -11,7 +11,8 @@ from season_notes import note, table
 
 from firmripe.plan import Plan
 from firmripe.publish.looking_back import LookingBack
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import SincePage
 
 TODAY = date(2027, 9, 3)

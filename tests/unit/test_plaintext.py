@@ -6,8 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmripe.plan import Plan
+from firmripe.publish.paths import Paths
 from firmripe.publish.plaintext import WIDTH, week_text
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import DayBlock, Item, Link, Stretch
 
 

@@ -10,9 +10,10 @@ import pytest
 
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
+from firmripe.publish.paths import Paths
 from firmripe.publish.sheets import SLIDES_D, Sheets
 from firmripe.publish.storing import Storing
-from firmripe.publish.viewing import Paths, Viewing
+from firmripe.publish.viewing import Viewing
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
 from firmripe.words import short_day

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -57,18 +57,31 @@ class Planned:
     """An entry with its reminder and, where it takes several days, its window."""
 
     entry: Entry
-    reminder: Appointment
+    reminder: Appointment | None
     window: Appointment | None
 
     @property
     def said(self) -> tuple[Said, ...]:
         """What the ledger keeps of it. Only reminders of everybody's are named to others."""
-        title = "" if self.entry.task.only_for else self.reminder.title
-        season, day = self.entry.season, self.reminder.first
-        found = [Said(self.reminder.uid, self.reminder.content, season, day, title)]
+        season, day = self.entry.season, self.entry.span.first
+        found = []
+        if self.reminder is not None:
+            title = "" if self.entry.task.only_for else self.reminder.title
+            found.append(Said(self.reminder.uid, self.reminder.content, season, day, title))
         if self.window is not None:
             found.append(Said(self.window.uid, self.window.content, season, day, ""))
         return tuple(found)
+
+    def without_ghosts(self, as_of: date, told: Callable[[str], bool]) -> Planned:
+        """Return it without what lies before a day, unless its day was noted or it was told in a calendar before.
+
+        A plan that is made today for the first time says nothing of days that nobody had.
+        """
+
+        def kept(one: Appointment | None) -> Appointment | None:
+            return one if one and (one.last >= as_of or self.entry.seen or told(one.uid)) else None
+
+        return Planned(entry=self.entry, reminder=kept(self.reminder), window=kept(self.window))
 
 
 def planned(entries: Iterable[Entry], holding: Holding, paths: Paths, as_of: date) -> tuple[Planned, ...]:

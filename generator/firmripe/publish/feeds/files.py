@@ -123,7 +123,10 @@ class _Maker:
         past = past_entries(plan)
         known = {entry.identity for entry in past}
         entries = (*(entry for entry in plan.calendar.entries if entry.identity not in known), *past)
-        items = planned(entries, self._holding, Paths(plan), plan.season.as_of)
+        items = [
+            item.without_ghosts(plan.season.as_of, self._was_told)
+            for item in planned(entries, self._holding, Paths(plan), plan.season.as_of)
+        ]
         year = plan.season.year.year
         said = {one.uid: one for item in items for one in item.said}
         ledger = self._former.advanced(said.values(), self._now, (year - 1, year))
@@ -145,6 +148,10 @@ class _Maker:
             for title, about, listed, pair in drafts
         )
         return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
+
+    def _was_told(self, uid: str) -> bool:
+        line = self._former.lines.get(uid)
+        return line is not None and not line.is_gone
 
     def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
         yield (
@@ -174,7 +181,7 @@ class _Maker:
         mine = [item for item in items if choice.takes(item.entry)]
         base = self._file_name(choice, listed=listed)
         return [
-            *self._drafts(choice, base, "reminders", [item.reminder for item in mine], octets),
+            *self._drafts(choice, base, "reminders", [item.reminder for item in mine if item.reminder], octets),
             *self._drafts(choice, base, "windows", [item.window for item in mine if item.window], octets),
         ]
 
