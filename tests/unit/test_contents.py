@@ -39,6 +39,24 @@ def links(files: dict[str, bytes]) -> set[tuple[str, str]]:
     return found
 
 
+def lost_anchors(files: dict[str, bytes]) -> set[tuple[str, str]]:
+    """Return each page with each place on a page that it leads to and that is not there."""
+    places = {
+        name: set(re.findall(r'\bid="([^"]+)"', data.decode()))
+        for name, data in files.items()
+        if name.endswith(".html")
+    }
+    found = set()
+    for name in places:
+        for to, anchor in re.findall(r'href="(?!\w+:)([^"#]*)#([^"]+)"', files[name].decode()):
+            parts: list[str] = []
+            for part in (PurePosixPath(name).parent / unquote(to)).parts if to else PurePosixPath(name).parts:
+                parts = parts[:-1] if part == ".." else [*parts, part]
+            if anchor not in places.get("/".join(parts), set()):
+                found.add((name, f"{to}#{anchor}"))
+    return found
+
+
 def nav(files: dict[str, bytes]) -> list[str]:
     """Return the pages that the first page's ways through the site lead to, above it and below."""
     inside = re.findall("<nav.*?</nav>", files["index.html"].decode(), re.DOTALL)
@@ -88,6 +106,25 @@ def test_every_link_leads_to_a_page_that_is_there(site: dict[str, bytes], exampl
     """In the smallest household and in a large one."""
     for files in (site, make_site(example_plan, theme_folder("ledger"))):
         assert [(name, to) for name, to in sorted(links(files)) if to not in files] == []
+
+
+@pytest.mark.parametrize("theme", ["ledger", "plain"])
+def test_one_tree_of_the_shelf_makes_twenty_pages_at_most(plan_of: Callable[..., Plan], theme: str) -> None:
+    """Its jobs, weeks and months are parts of a page each, and each link to them leads there."""
+    plan = plan_of({"trees/a.md": note("cultivar: Bartlett")}, as_of=date(2027, 3, 1))
+    files = make_site(plan, theme_folder(theme))
+    jobs = {entry.task.key for entry in plan.calendar.entries}
+
+    assert len([name for name in files if name.endswith(".html")]) <= 20
+    assert [(name, to) for name, to in sorted(links(files)) if to not in files] == []
+    assert lost_anchors(files) == set()
+    assert len(jobs) > 40
+    assert len(re.findall(r'<section id="job-', files["jobs.html"].decode())) == len(jobs)
+
+
+def test_every_place_on_a_page_that_is_led_to_is_there(example_plan: Plan) -> None:
+    """No anchor is lost in a large household either."""
+    assert lost_anchors(make_site(example_plan, theme_folder("ledger"))) == set()
 
 
 def test_the_way_through_the_site_is_the_pages_made(example_plan: Plan) -> None:

@@ -11,10 +11,14 @@ from firmripe.publish.slugs import slugs
 
 
 class Paths:
-    """Where each page lies, from the top of the site. Names from notes are made safe and kept apart."""
+    """Where each page lies, from the top of the site. Names from notes are made safe and kept apart.
+
+    Where there is one tree alone the site is `folded`: jobs, weeks and months are parts of one page each.
+    """
 
     def __init__(self, plan: Plan) -> None:
         holding = plan.holding
+        self.folded = len(holding.trees) == 1
         self._trees = slugs([tree.tag for tree in holding.trees])
         self._cultivars = slugs(sorted(holding.cultivars))
         self._fruits = slugs(sorted(holding.fruits))
@@ -36,20 +40,21 @@ class Paths:
         return f"fruits/{self._fruits[key]}.html"
 
     def task(self, key: str) -> str:
-        """Return the page of a task."""
-        return f"jobs/{self._tasks[key]}.html"
+        """Return the page of a task, or its part of the page of jobs."""
+        return f"jobs.html#job-{self._tasks[key]}" if self.folded else f"jobs/{self._tasks[key]}.html"
 
     def session(self, subject: str) -> str:
         """Return the page of a session in a kitchen; that of the kitchen where it is in no plan."""
         return f"kitchen/{self._sessions[subject]}.html" if subject in self._sessions else "kitchen.html"
 
     def week(self, first: date) -> str:
-        """Return the page of the week that begins on a day."""
-        return f"weeks/{first.isoformat()}.html"
+        """Return the page of the week that begins on a day, or the part of the year's that it lies in."""
+        return self.month(first) if self.folded else f"weeks/{first.isoformat()}.html"
 
     def month(self, first: date) -> str:
-        """Return the page of a month."""
-        return f"months/{first.isoformat()[:7]}.html"
+        """Return the page of a month, or its part of the year's."""
+        month = first.isoformat()[:7]
+        return f"year.html#month-{month}" if self.folded else f"months/{month}.html"
 
     def source(self, source: Source) -> str:
         """Return where a source stands on the page of sources; nowhere for one that only a note names."""

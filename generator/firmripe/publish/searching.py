@@ -24,7 +24,7 @@ def names_script(plan: Plan, viewing: Viewing, paths: Paths) -> bytes:
     `viewing` makes pages at the top of the site, from where all paths go. The plan holds what the pages show and no
     more, and so does the script.
     """
-    weeks = [span.first.isoformat() for span in viewing.weeks()]
+    weeks = [] if paths.folded else [span.first.isoformat() for span in viewing.weeks()]
     data = json.dumps({"names": list(_names(plan, viewing, paths)), "weeks": weeks}, separators=(",", ":"))
     return f'"use strict";\nself.firmripeNames=Object.freeze({readable(data)});\n'.encode("ascii")
 

@@ -72,11 +72,8 @@ class _Site:
         self._main("since.html", LookingBack(plan, top, paths).page)
         self._main("people.html", lambda: people_page(plan.holding.place))
         self._main("hindcast.html", top.hindcast)
-        weeks, months = below.weeks(), below.months()
-        for span in weeks:
-            self._page(paths.week(span.first), "stretch.html", below, below.week(span, weeks))
-        for span in months:
-            self._page(paths.month(span.first), "stretch.html", below, below.month(span, months))
+        if not paths.folded:
+            self._stretches()
         for tree in plan.holding.trees:
             self._page(paths.tree(tree.tag), "tree.html", below, below.tree(tree))
         grown = below.grown()
@@ -84,8 +81,6 @@ class _Site:
             self._page(paths.cultivar(limb.key), "kind.html", below, below.cultivar(limb))
         for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
             self._page(paths.fruit(fruit.key), "kind.html", below, below.fruit(fruit))
-        for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
-            self._page(paths.task(task.key), "task.html", below, below.task(task))
         self._page("sources.html", "sources.html", top, top.sources())
         self._page("subscribe.html", "subscribe.html", top, subscribe_page(plan, self._feeds))
         self._files |= self._feeds.files
@@ -96,6 +91,17 @@ class _Site:
         self._files |= {f"static/{name}": data for name, data in self._theme.static().items()}
         self._scripts()
         return self._files
+
+    def _stretches(self) -> None:
+        """Make the pages of weeks, months and jobs, which are parts of other pages where there is one tree alone."""
+        below, paths = self._below, self._paths
+        weeks, months = below.weeks(), below.months()
+        for span in weeks:
+            self._page(paths.week(span.first), "stretch.html", below, below.week(span, weeks))
+        for span in months:
+            self._page(paths.month(span.first), "stretch.html", below, below.month(span, months))
+        for task in {entry.task.key: entry.task for entry in self._plan.calendar.entries}.values():
+            self._page(paths.task(task.key), "task.html", below, below.task(task))
 
     def _scripts(self) -> None:
         """Make the names to search and the keeper of the pages, where the theme has scripts; the keeper knows all."""

@@ -356,7 +356,7 @@ class Viewing:
             soon=self._stretch(soon, _("{day} and the next seven days", day=week_day(today))),
             weeks=tuple(
                 self.link(title, self._paths.week(week.first))
-                for week, title in self._fortnight()
+                for week, title in ([] if self._paths.folded else self._fortnight())
                 if week in self.weeks()
             ),
             rows=self.rows(self._season.bearings),
@@ -640,7 +640,14 @@ class Viewing:
         topics: dict[str, list[Link]] = {}
         for task in sorted(due.values(), key=lambda t: (term(t.name), t.key)):
             topics.setdefault(term(task.topic.value), []).append(self.link(term(task.name), self._paths.task(task.key)))
-        return JobsPage(topics=tuple((topic, tuple(links)) for topic, links in sorted(topics.items())))
+        whole = (
+            (self._paths.task(task.key).partition("#")[2], self.task(task))
+            for task in (due.values() if self._paths.folded else ())
+        )
+        return JobsPage(
+            topics=tuple((topic, tuple(links)) for topic, links in sorted(topics.items())),
+            tasks=tuple(sorted(whole, key=lambda one: (one[1].topic, one[1].title))),
+        )
 
     def task(self, task: Task) -> TaskPage:
         """Return a task's page."""
@@ -676,11 +683,18 @@ class Viewing:
                     self.link(month_name(span.first.year, span.first.month), self._paths.month(span.first)),
                     tuple(
                         self.link(_("week of {day}", day=week_day(week.first)), self._paths.week(week.first))
-                        for week in self.weeks()
+                        for week in ([] if self._paths.folded else self.weeks())
                         if (week.first.year, week.first.month) == (span.first.year, span.first.month)
                     ),
                 )
                 for span in months
+            ),
+            stretches=tuple(
+                (
+                    self._paths.month(span.first).partition("#")[2],
+                    self._stretch(span, month_name(span.first.year, span.first.month)),
+                )
+                for span in (months if self._paths.folded else ())
             ),
             rows=rows,
             drawing=draw(self._plan, rows, self._sessions()),

@@ -254,16 +254,18 @@ class TreesPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobsPage:
-    """The season's tasks by topic."""
+    """The season's tasks by topic; `tasks` are all of them whole, each with its anchor, where no page is theirs."""
 
     topics: tuple[tuple[str, tuple[Link, ...]], ...]
+    tasks: tuple[tuple[str, TaskPage], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class YearPage:
-    """Every month with its weeks, and the season's table."""
+    """Every month with its weeks, and the season's table; `stretches` are the months whole, each with its anchor."""
 
     months: tuple[tuple[Link, tuple[Link, ...]], ...]
+    stretches: tuple[tuple[str, Stretch], ...]
     rows: tuple[Row, ...]
     drawing: Drawing | None
 
