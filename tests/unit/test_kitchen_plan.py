@@ -338,9 +338,8 @@ def test_what_no_load_is_printed_for_asks_for_the_households_own(plan_of: PlanOf
     wants = "wants: [{preserve: Pear jam with pectin, amount: 8 half pints}]"
     canners = POT.replace("9 pints", "12 half pints")
     asked = only_want(plan_of(household(canners, SATURDAYS, wants), as_of=SEEN))
-    own = "---\nname: Pear jam with pectin\nfruits: [european-pear]\nmethod: boiling-water canner\n"
-    own += 'process: "jam or jelly, added pectin, hot pack"\ntakes: 3 lb for 8 half pints\n---\n'
-    told = only_want(plan_of(household(canners, SATURDAYS, wants, preserves__pear_jam=own), as_of=SEEN))
+    own = "---\ntakes: 3 lb for 8 half pints\n---\n"
+    told = only_want(plan_of(household(canners, SATURDAYS, wants, **{"preserves__pear-jam": own}), as_of=SEEN))
 
     assert asked.planned == 0
     assert any("takes:" in reason for reason in asked.reasons)

@@ -21,6 +21,14 @@ class Event(Enum):
     LEAF_FALL = "leaf fall"
 
 
+class Flesh(Enum):
+    """The color of a peach's or nectarine's flesh, on which its acid hangs."""
+
+    YELLOW = "yellow"
+    WHITE = "white"
+    RED = "red"
+
+
 class Ripens(Enum):
     """Whether fruit goes on ripening once it is off the tree."""
 
@@ -280,7 +288,8 @@ class Cultivar:
 
     `own` holds what its own file says, `traits` the same with its fruit's figures in the gaps.
     `dates_lean` says that no date or interval of its own is known, so that the fruit's must do. `private` says that
-    the household's note on it, or on its fruit, is for the household alone.
+    the household's note on it, or on its fruit, is for the household alone. `unsure` says that its fruit was told by a
+    name that can mean another one too.
     """
 
     key: str
@@ -289,8 +298,10 @@ class Cultivar:
     also: tuple[str, ...] = ()
     own: Traits
     traits: Traits
+    flesh: Figure[Flesh] | None = None
     text: str = ""
     private: bool = False
+    unsure: bool = False
 
     @property
     def dates_lean(self) -> bool:

@@ -43,3 +43,8 @@ class Preserve:
     text: str = ""
     private: bool = False
     where: Where
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        """Other names: a preserve has none."""
+        return ()

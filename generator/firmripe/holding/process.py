@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import unicodedata
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
+from firmripe.problems import folded
 from firmripe.saying import _
 
 
@@ -144,6 +146,49 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ToldApart:
+    """Names and words that mean one fruit (by its keys) and must not be given to another, whose acid differs.
+
+    `names` are whole names, also those of its cultivars; `words` mean it wherever they stand in a text.
+    """
+
+    fruits: tuple[str, ...]
+    names: tuple[str, ...]
+    words: tuple[str, ...]
+    because: str
+    cited: Cited
+
+    @property
+    def name(self) -> str:
+        """The fruit in words, as its first key says it."""
+        return self.fruits[0].replace("-", " ")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vague:
+    """A fruit's name that can mean several fruits (by their keys) whose acid differs."""
+
+    names: tuple[str, ...]
+    fruits: tuple[str, ...]
+    because: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhiteFlesh:
+    """Fruits (by their keys) that go into jars only where their flesh is known to be yellow.
+
+    `words` speak of white flesh wherever they stand in a text.
+    """
+
+    fruits: tuple[str, ...]
+    words: tuple[str, ...]
+    because: str
+    instead: str
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProcessTable:
     """All that the shelf knows of canning.
 
@@ -156,6 +201,9 @@ class ProcessTable:
     acids: Mapping[str, AcidDose] = field(default_factory=dict)
     syrups: Mapping[str, Syrup] = field(default_factory=dict)
     refused: tuple[Refused, ...] = ()
+    told_apart: tuple[ToldApart, ...] = ()
+    vague: tuple[Vague, ...] = ()
+    white_flesh: tuple[WhiteFlesh, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
     steam_at_most: Figure[int] | None = None
 
@@ -163,3 +211,28 @@ class ProcessTable:
     def names(self) -> frozenset[str]:
         """The names of all processes."""
         return frozenset(row.name for row in self.boiled) | frozenset(row.name for row in self.pressed)
+
+    def is_vague(self, name: str) -> bool:
+        """Say whether a fruit's name leaves open which fruit is meant."""
+        return any(folded(name) == folded(other) for row in self.vague for other in row.names)
+
+    def other_fruit(self, names: Iterable[str], fruit: str) -> ToldApart | None:
+        """Return what says that one of these names belongs to another fruit than the one with this key."""
+        told = [name for name in names if name.strip()]
+        for row in self.told_apart:
+            whole = {folded(name) for name in row.names}
+            if fruit not in row.fruits and any(folded(name) in whole or speaks_of(name, row.words) for name in told):
+                return row
+        return None
+
+
+def speaks_of(text: str, words: Iterable[str]) -> bool:
+    """Say whether a text holds one of some words or phrases, whatever its capitals, accents and punctuation."""
+    told = _spaced(text)
+    return any(_spaced(phrase) in told for phrase in words)
+
+
+def _spaced(text: str) -> str:
+    plain = unicodedata.normalize("NFKD", text).casefold()
+    kept = "".join(" " if not c.isalnum() else c for c in plain if not unicodedata.combining(c))
+    return f" {' '.join(kept.split())} "

@@ -7,7 +7,7 @@ from datetime import date
 
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
-from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.fruit import Cultivar, Event, Flesh
 from firmripe.holding.weight import Part
 from firmripe.problems import Where
 
@@ -38,7 +38,8 @@ class Tree:
     """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order.
 
     `crop` is what the household expects of it in a usual year, by weight or by count. `private` says that its note is
-    for the household alone.
+    for the household alone. `flesh` is the color of its fruit's flesh, where its note says it. `unsure` are the keys of
+    limbs whose fruit was told by a name that can mean another one too.
     """
 
     tag: str
@@ -53,6 +54,8 @@ class Tree:
     pins: tuple[Pin, ...] = ()
     text: str = ""
     crop: Part | None = None
+    flesh: Flesh | None = None
+    unsure: frozenset[str] = frozenset()
     private: bool = False
     where: Where
 

@@ -16,6 +16,7 @@ from firmripe.holding.preserve import PutUp as Method
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
+from firmripe.kitchen.admitting import may_be_canned
 from firmripe.kitchen.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
 from firmripe.kitchen.clock import Run, seals, timetable
 from firmripe.kitchen.days import Sitting, is_here, pot_name, pots, session_of, sittings
@@ -372,8 +373,9 @@ class _Planning:
 
     def _cards(self) -> list[StoveCard]:
         found = []
+        wanted = {line.ware.name: line.want.cultivar for line in self._lines}
         for ware in self._wares.values():
-            if ware.preserve.method is not Method.CANNER:
+            if not may_be_canned(self._holding, ware.preserve, wanted[ware.name]):
                 continue
             for kitchen in self._kitchens.values():
                 printed = tuple(

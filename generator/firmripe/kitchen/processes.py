@@ -6,7 +6,6 @@ and what can be done instead is said.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -28,8 +27,6 @@ STERILISE_MIN = 10
 """Minutes that empty jars boil, and one more for each 1,000 ft (AIB 539, Guide 1, R)."""
 _STANDS_IN = {JarSize.HALF_PINT: JarSize.PINT, JarSize.PINT_AND_HALF: JarSize.QUART}
 """A half pint may use a row printed for pints, and a pint and a half one for quarts (AIB 539, Guide 1, p. 1-23, R)."""
-_WHITE = ("peach", "nectarine")
-_SAYS_WHITE = re.compile(r"white[\s-]+(?:\w+[\s-]+)?(?:flesh|peach|nectarine)|flesh(?: is|:)?(?: \w+)? white")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,8 +73,11 @@ class NoMinutes:
 
 
 def feet(height_m: float) -> float:
-    """Return a height in feet, exact for heights that were written in feet."""
-    return round(height_m / METRES_PER_FOOT, 6)
+    """Return a kitchen's height in feet, exact for heights that were written in feet.
+
+    One below the sea counts as 0: water boils hotter there, and the tables begin at its level.
+    """
+    return max(0.0, round(height_m / METRES_PER_FOOT, 6))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,9 +118,6 @@ def _no_way(table: ProcessTable, process: str, stove: Stove) -> NoMinutes | None
     if stove.height_m is None:
         reason = _("nobody has said how high the kitchen lies, and the minutes hang on it")
         return NoMinutes(reason=reason, instead=_("write the kitchen's elevation in place.md"), asks=True)
-    if feet(stove.height_m) < 0:
-        reason = _("the kitchen is said to lie below the sea, and the table begins at its level")
-        return NoMinutes(reason=reason, instead=_("look at the elevation in place.md"), asks=True)
     return None
 
 
@@ -259,15 +256,10 @@ def refused_name(table: ProcessTable, process: str) -> Refused | None:
 
 
 def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> Refused | None:
-    """Return why a cultivar must not go into jars as a product; None where nothing forbids it.
-
-    A peach or nectarine whose name or note speaks of white flesh is white, whatever it is called.
-    """
+    """Return why a cultivar must not go into jars as a product, by its names; None where no name forbids it."""
     fruit = limb.fruit
     names = {folded(name) for name in (limb.key, limb.name, *limb.also)}
     names |= {folded(name) for name in (fruit.key, fruit.name, *fruit.also)} if fruit else set()
-    if fruit is not None and fruit.key in _WHITE and is_white_fleshed(limb):
-        names |= {f"white{word}" for word in _WHITE}
     product = process.rsplit(", ", 1)[0]
     for row in table.refused:
         if row.only_as and product not in row.only_as:
@@ -275,15 +267,3 @@ def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> Refused 
         if names & {folded(name) for name in row.fruits}:
             return row
     return None
-
-
-def is_white_fleshed(limb: Cultivar) -> bool:
-    """Say whether what is told of a peach or nectarine speaks of white flesh: its names, facts, cautions or text."""
-    names = [name.replace("-", " ").casefold() for name in (limb.key, limb.name, *limb.also)]
-    facts = [f"{fact.what} {fact.text}".casefold() for fact in limb.own.facts]
-    said = [*names, *facts, *(caution.text.casefold() for caution in limb.own.cautions), limb.text.casefold()]
-    return (
-        any("white" in fact and "flesh" in fact for fact in facts)
-        or any("white" in name.split() for name in names)
-        or any(_SAYS_WHITE.search(text) for text in said)
-    )

@@ -13,11 +13,12 @@ from firmripe.holding.jar import Jar, parse_jars
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
+from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.amounts import LIDS, SPARE_FILL_L, lids_for, makes
 from firmripe.kitchen.clock import own_rate, rate_for
 from firmripe.kitchen.means import Product
 from firmripe.kitchen.plan import Ware
-from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up, refused_fruit
+from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up
 from firmripe.kitchen.windows import Fruit
 from firmripe.problems import Unreadable, folded
 from firmripe.saying import _, term
@@ -63,18 +64,17 @@ def may_become(holding: Holding, ware: Ware, batch: Batch) -> str:
 
     A household's cautions can only add to this: what is refused here stays refused.
     """
-    limb, preserve = batch.limb, ware.preserve
-    keys = {limb.key, limb.fruit.key if limb.fruit else "", batch.bearing.tree}
-    if not keys & preserve.subjects:
+    preserve = ware.preserve
+    if not is_made_of(holding, preserve, batch.bearing):
         return OTHER_FRUIT
     if preserve.method is PutUp.CANNER and preserve.process is not None:
-        refused = refused_fruit(holding.processes, limb, preserve.process.value)
+        refused = not_for_jars(holding, batch.bearing, preserve.process.value)
         if refused is not None:
             return _(
                 "{fruit} is not for jars: {because}; {instead}",
-                fruit=limb.name,
-                because=term(refused.because),
-                instead=term(refused.instead),
+                fruit=batch.limb.name,
+                because=refused.reason,
+                instead=refused.instead,
             )
     return why_not(batch.grade, preserve)
 

@@ -13,7 +13,7 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize, parse_jar, parse_jars, parse_lids
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, KitchenMeans, PotKind, Stock, Want
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.process import Gauge
+from firmripe.holding.process import Gauge, speaks_of
 from firmripe.holding.weight import POUND, read_amount
 from firmripe.problems import Problems, Unreadable, folded, nearest, or_list
 from firmripe.reading.fields import Fields, one_of, whole_number, yes_or_no
@@ -97,8 +97,13 @@ def _kitchen(fields: Fields, kitchens: Sequence[Kitchen], of_what: str) -> str:
 
 def _canner(fields: Fields, kitchens: Sequence[Kitchen]) -> Canner | None:
     name, kitchen = fields.text("name"), _kitchen(fields, kitchens, "a canner")
-    kind, gauge = fields.read("kind", one_of(PotKind)), fields.read("gauge", one_of(Gauge))
+    kind, gauge = fields.read("kind", _pot_kind), fields.read("gauge", one_of(Gauge))
+    if kind not in {None, PotKind.DRYER} and (no_canner := what_is_no_canner(name)):
+        fields.fault("name", f"{no_canner} is no canner: {NO_CANNER}", NO_CANNER_HINT)
+        kind = None
     holds, dries_kg = _holds(fields, kind)
+    if kind is PotKind.PRESSURE:
+        _check_pressure_canner(fields, holds)
     here, away = _each(fields, "here", parse_stretch), _each(fields, "away", parse_stretch)
     if not name:
         hint = "write {name: blue pot, kind: boiling water, holds: [7 quarts, 9 pints]}"
@@ -122,6 +127,64 @@ def _canner(fields: Fields, kitchens: Sequence[Kitchen]) -> Canner | None:
         away=away,
         where=fields.where,
     )
+
+
+NO_CANNER = "the published times hold for stovetop canners alone (National Center for Home Food Preservation)"
+"""NCHFP, "Can I can in a multi-cooker?", and USDA Guide 1 of ovens, microwaves and dishwashers (both R)."""
+NO_CANNER_HINT = "take it out; a deep pot with a rack and a lid is a boiling-water canner (kind: boiling water)"
+LEAST_QUARTS = 4
+"""A pressure canner holds at least so many quart jars (Oregon State University Extension EM 9152, 2016, R)."""
+_LEAST_SAYS = "Oregon State University Extension, EM 9152"
+_NO_CANNERS = {
+    "an electric multi-cooker": (
+        *(
+            "multi cooker",
+            "multicooker",
+            "multi pot",
+            "instant pot",
+            "instapot",
+            "electric pressure",
+            "electric cooker",
+        ),
+        *("electric canner", "olla electrica", "olla multifuncion", "multifuncion", "multicuiseur", "multikocher"),
+    ),
+    "a pressure cooker or saucepan": ("pressure cooker", "pressure saucepan", "olla express", "olla a presion pequena"),
+    "a slow cooker": ("slow cooker", "crock pot", "crockpot", "olla de coccion lenta", "mijoteuse", "schongarer"),
+    "an oven": ("oven", "horno", "backofen", "forno", "roaster"),
+    "a microwave": ("microwave", "microondas", "micro ondes", "mikrowelle"),
+    "a dishwasher": ("dishwasher", "lavavajillas", "lavaplatos", "lave vaisselle", "geschirrspuler"),
+    "a rice cooker": ("rice cooker", "arrocera"),
+    "an air fryer": ("air fryer", "freidora de aire"),
+    "a sous-vide bath": ("sous vide", "immersion circulator"),
+    "the sun": ("solar cooker", "solar canner", "sun canning"),
+}
+
+
+def what_is_no_canner(text: str) -> str:
+    """Return what an appliance is that must not be used as a canner; empty for any other words."""
+    return next((what for what, words in _NO_CANNERS.items() if speaks_of(text, words)), "")
+
+
+def _pot_kind(text: str) -> PotKind:
+    """Read a kind of canner. Raises Unreadable, with the reason where it is an appliance that is none."""
+    if no_canner := what_is_no_canner(text):
+        raise Unreadable(f"{no_canner} is no canner: {NO_CANNER}", NO_CANNER_HINT)
+    return one_of(PotKind)(text)
+
+
+def _check_pressure_canner(fields: Fields, holds: Mapping[JarSize, int]) -> None:
+    """Note a pressure canner that does not hold four quarts, or of which nobody says so."""
+    quarts = holds.get(JarSize.QUART)
+    if quarts is None and holds:
+        hint = "write how many quarts it holds as well, as holds: [7 quarts, 9 pints]"
+        message = f"whether the pressure canner holds {LEAST_QUARTS} quarts, the least, is not told ({_LEAST_SAYS})"
+        fields.fault("holds", message, hint)
+    elif quarts is not None and quarts < LEAST_QUARTS:
+        message = (
+            f"a pressure canner that holds {quarts} quarts is too small: it heats and cools faster than those"
+            f" the times were worked out in, which hold {LEAST_QUARTS} or more ({_LEAST_SAYS})"
+        )
+        fields.fault("holds", message, "take it out, or use it as a pot for boiling water (kind: boiling water)")
 
 
 def _holds(fields: Fields, kind: PotKind | None) -> tuple[dict[JarSize, int], float]:

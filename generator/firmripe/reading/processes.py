@@ -21,6 +21,9 @@ from firmripe.holding.process import (
     Refused,
     Setting,
     Syrup,
+    ToldApart,
+    Vague,
+    WhiteFlesh,
 )
 from firmripe.problems import Problems, Unreadable
 from firmripe.reading.fields import Fields, one_of, plain_text, whole_number, yes_or_no
@@ -47,6 +50,9 @@ def read_processes(note: Note | None, sources: Mapping[str, Source], problems: P
         acids={dose.product: dose for item in top.tables("acids") if (dose := _acid(item)) is not None},
         syrups={syrup.name: syrup for item in top.tables("syrups") if (syrup := _syrup(item)) is not None},
         refused=tuple(refused for item in top.tables("refused") if (refused := _refused(item)) is not None),
+        told_apart=tuple(apart for item in top.tables("told apart") if (apart := _told_apart(item)) is not None),
+        vague=tuple(vague for item in top.tables("vague") if (vague := _vague(item)) is not None),
+        white_flesh=tuple(white for item in top.tables("white flesh") if (white := _white_flesh(item)) is not None),
         cautions=top.figures("cautions", plain_text),
         steam_at_most=top.figure("steam at most", parse_minutes),
     )
@@ -178,6 +184,33 @@ def _syrup(fields: Fields) -> Syrup | None:
     cited = fields.cited()
     fields.close("a syrup")
     return Syrup(name=name, loads=loads, cited=cited) if name else None
+
+
+def _told_apart(fields: Fields) -> ToldApart | None:
+    of_what = "what is told apart"
+    fruits, because = fields.texts("is"), _required(fields, "because", of_what)
+    names, words, cited = fields.texts("names"), fields.texts("words"), fields.cited()
+    fields.close(of_what)
+    if not fruits or not because:
+        return None
+    return ToldApart(fruits=fruits, names=names, words=words, because=because, cited=cited)
+
+
+def _vague(fields: Fields) -> Vague | None:
+    names, fruits, because = fields.texts("names"), fields.texts("could be"), _required(fields, "because", "a name")
+    cited = fields.cited()
+    fields.close("a vague name")
+    return Vague(names=names, fruits=fruits, because=because, cited=cited) if names and because else None
+
+
+def _white_flesh(fields: Fields) -> WhiteFlesh | None:
+    of_what = "white flesh"
+    fruits, words, cited = fields.texts("fruits"), fields.texts("words"), fields.cited()
+    because, instead = _required(fields, "because", of_what), _required(fields, "instead", of_what)
+    fields.close(of_what)
+    if not fruits or not because or not instead:
+        return None
+    return WhiteFlesh(fruits=fruits, words=words, because=because, instead=instead, cited=cited)
 
 
 def _refused(fields: Fields) -> Refused | None:

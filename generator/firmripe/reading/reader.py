@@ -6,15 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from firmripe.holding.figures import Mark
-from firmripe.holding.fruit import Cultivar, Fruit, Offset, Traits
+from firmripe.holding.figures import Figure, Mark
+from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Record
 from firmripe.holding.tree import Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
-from firmripe.reading.fields import SHELF, Fields, yes_or_no
+from firmripe.reading.apart import refuse_another_fruit
+from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
 from firmripe.reading.kitchen import with_wants
 from firmripe.reading.names import Names
@@ -63,13 +64,22 @@ class _Reader:
         self._sources = read_sources(shelf.single.get("sources"), problems)
         self._processes = read_processes(shelf.single.get("processes"), self._sources, problems)
         self._places = read_places(shelf.single.get("places"), self._sources, problems)
+        self._shelf_cultivars = self._known_cultivars()
         self._place = read_place(household.single.get("place"), self._sources, problems, themes)
 
     def holding(self) -> Holding:
         fruits = self._fruits()
         cultivars = self._cultivars(fruits)
         names = Names.of(fruits.values()), Names.of(cultivars.values())
-        kinds = Kinds(fruits, cultivars, *names, sources=self._sources, tongue=self._place.tongue)
+        kinds = Kinds(
+            fruits,
+            cultivars,
+            *names,
+            sources=self._sources,
+            processes=self._processes,
+            shelf=self._shelf_cultivars,
+            tongue=self._place.tongue,
+        )
         read = [read_tree(note, kinds, self._problems) for note in self._household.notes["trees"]]
         trees = walking_order([tree for tree in read if tree is not None], self._problems)
         if not self._household.notes["trees"]:
@@ -136,7 +146,7 @@ class _Reader:
             crops = fields.texts("crops")
             traits = read_traits(fields, self._under(note, below), self._place, self._places)
             self._check_crops(traits, crops)
-            found[note.key] = Fruit(
+            fruit = Fruit(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").capitalize(),
                 also=fields.texts("also"),
@@ -145,6 +155,11 @@ class _Reader:
                 text=note.body,
                 private=fields.read("private", yes_or_no) or False,
             )
+            if not note.file.startswith(SHELF):
+                known = self._shelf_cultivars, self._processes
+                names = [fruit.name, *fruit.also]
+                refuse_another_fruit(names, fruit, fields.place_of("also"), known, self._problems)
+            found[note.key] = fruit
             fields.close("a fruit")
         return found
 
@@ -161,6 +176,7 @@ class _Reader:
             elif not named:
                 where = Where(note.file)
                 self._problems.add(where, "a cultivar does not name its fruit", "add fruit: and what it is")
+            self._check_fruit(note, below, fields, fruit)
             own = read_traits(fields, self._under(note, below), self._place, self._places)
             self._check_crops(own, fruit.crops if fruit else ())
             limit = fruit.traits.keeps if fruit and not (below and "keeps" in below.table.entries) else None
@@ -173,10 +189,56 @@ class _Reader:
                 also=fields.texts("also"),
                 own=own,
                 traits=own.over(fruit.traits) if fruit else own,
+                flesh=self._flesh(fields, self._under(note, below)),
                 text=note.body,
+                unsure=below is None and self._processes.is_vague(named),
                 private=(fields.read("private", yes_or_no) or False) or (fruit is not None and fruit.private),
             )
             fields.close("a cultivar")
+        return found
+
+    def _flesh(self, fields: Fields, shelf: Fields | None) -> Figure[Flesh] | None:
+        """Read the color of a cultivar's flesh; a household can't make yellow what is known to be another color."""
+        own, known = fields.figure("flesh", one_of(Flesh)), shelf.figure("flesh", one_of(Flesh)) if shelf else None
+        if own is not None and known is not None and Flesh.YELLOW is own.value is not known.value:
+            hint = "leave flesh: out; if yours is another cultivar, give it a file of its own"
+            fields.fault("flesh", f"this cultivar is known for {known.value.value} flesh", hint)
+        return own
+
+    def _check_fruit(self, note: Note, below: Note | None, fields: Fields, fruit: Fruit | None) -> None:
+        """Note where a household moves a cultivar of the shelf to another fruit, by its file or by a name."""
+        if fruit is None or note.file.startswith(SHELF):
+            return
+        if below is not None:
+            theirs = self._shelf_cultivars.get(note.key)
+            if theirs and theirs.fruit and theirs.fruit.key != fruit.key:
+                hint = "leave fruit: out; if yours is another cultivar, give its file and its name another name"
+                message = f'"{theirs.name}" is {theirs.fruit.name} on the shelf, and can\'t be moved to {fruit.name}'
+                fields.fault("fruit", message, hint)
+                return
+        names = [fields.text("name") or note.key.replace("-", " "), *fields.texts("also"), note.key]
+        known = self._shelf_cultivars, self._processes
+        refuse_another_fruit(names, fruit, fields.place_of("fruit"), known, self._problems)
+
+    def _known_cultivars(self) -> dict[str, Cultivar]:
+        """Return the shelf's own cultivars with their fruits, quietly; only names and kinds are looked at."""
+        fruits = {
+            note.key: Fruit(key=note.key, name=f.text("name") or note.key, also=f.texts("also"), traits=Traits())
+            for note in self._shelf.notes["fruits"]
+            for f in [self._fields(note, Problems())]
+        }
+        names, found = Names.of(fruits.values()), {}
+        for note in self._shelf.notes["cultivars"]:
+            fields = self._fields(note, Problems())
+            keys = names.find(fields.text("fruit"))
+            found[note.key] = Cultivar(
+                key=note.key,
+                name=fields.text("name") or note.key.replace("-", " ").title(),
+                fruit=fruits[keys[0]] if len(keys) == 1 else None,
+                also=fields.texts("also"),
+                own=Traits(),
+                traits=Traits(),
+            )
         return found
 
     def _check_crops(self, traits: Traits, crops: tuple[str, ...]) -> None:
@@ -240,13 +302,13 @@ class _Reader:
         )
 
     def _preserves(self, subjects: Subjects) -> tuple[Preserve, ...]:
-        shelf = {}
-        for note in self._shelf.notes["preserves"]:
-            preserve = read_preserve(note, None, {}, subjects, self._fields(note, Problems()))
-            if preserve is not None:
-                shelf[note.key] = preserve
+        of_shelf = (
+            read_preserve(note, None, Names.of(()), subjects, self._fields(note, Problems()))
+            for note in self._shelf.notes["preserves"]
+        )
+        named = Names.of(preserve for preserve in of_shelf if preserve is not None)
         found = (
-            read_preserve(note, self._under(note, below), shelf, subjects, self._fields(note))
+            read_preserve(note, self._under(note, below), named, subjects, self._fields(note))
             for note, below in self._laid("preserves")
         )
         return tuple(preserve for preserve in found if preserve is not None)

@@ -8,7 +8,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
-from firmripe.holding.figures import Figure, Source
+from firmripe.holding.figures import Source
 from firmripe.holding.jar import parse_hands_rate, parse_takes
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
@@ -147,13 +147,13 @@ def read_task(
 
 
 def read_preserve(
-    note: Note, under: Fields | None, shelf: Mapping[str, Preserve], subjects: Subjects, fields: Fields
+    note: Note, under: Fields | None, named: Names, subjects: Subjects, fields: Fields
 ) -> Preserve | None:
     """Read one preserve from its fields; None where it is faulty.
 
-    `under` holds the fields of the shelf's note that this one lies over, `shelf` the shelf's preserves by key.
-    A household may name a published process of the shelf for its own product of the same fruit; it can't make
-    one up, and the cautions of the process stay with it.
+    `under` holds the fields of the shelf's note that this one lies over, `named` the names of the shelf's preserves. A
+    process was published for a product: a household may say how much fruit that takes and how long the work is, and
+    add words, but neither change what it is nor give its process to another.
     """
     method = fields.read("method", one_of(PutUp))
     if not fields.has("method"):
@@ -163,28 +163,19 @@ def read_preserve(
     if not fields.has("fruits"):
         fields.fault_at(Where(note.file), "a preserve names no fruit", "add fruits: and what it is made of")
     process, acid = fields.figure("process", plain_text), fields.figure("acid", plain_text)
-    cautions = fields.figures("cautions", plain_text)
     limit = under.figure("keeps", parse_day_count) if under else None
-    lacks_process, published = False, None
-    if method is PutUp.CANNER and note.file.startswith(SHELF):
-        lacks_process = process is None
-        if lacks_process:
-            fields.fault("process", "a canner needs a published process", "add process: with its source")
-    elif method is PutUp.CANNER:
-        published = _published(process, names, shelf, subjects, fields)
-        lacks_process = published is None
-        if published is not None:
-            process, acid, limit = published.process, published.acid or acid, limit or published.keeps
-            said = {caution.text for caution in cautions}
-            cautions += tuple(caution for caution in published.cautions if caution.text not in said)
     name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit)
     takes, hands = fields.figures("takes", parse_takes), fields.figure("hands", parse_hands_rate)
-    liquid = fields.text("packed in")
+    liquid, cautions = fields.text("packed in"), fields.figures("cautions", plain_text)
     private = fields.read("private", yes_or_no) or False
-    if published is not None:
-        takes, hands, liquid = takes or published.takes, hands or published.hands, liquid or published.liquid
+    if under is not None:
+        _leave_as_published(fields)
+    elif not note.file.startswith(SHELF):
+        _keep_out_of_jars(note, method, named, fields)
+    elif method is PutUp.CANNER and process is None:
+        fields.fault("process", "a canner needs a published process", "add process: with its source")
     fields.close("a preserve")
-    if method is None or lacks_process:
+    if method is None:
         return None
     return Preserve(
         key=note.key,
@@ -205,24 +196,30 @@ def read_preserve(
     )
 
 
-def _published(
-    process: Figure[str] | None,
-    names: frozenset[str],
-    shelf: Mapping[str, Preserve],
-    subjects: Subjects,
-    fields: Fields,
-) -> Preserve | None:
-    """Return the shelf's preserve whose process a household names for its own; note where there is none."""
-    hint = "name one that stands on the shelf, or put it up in the freezer (method: freezer)"
-    if process is None:
-        fields.fault("process", "a canner needs a published process", hint)
-        return None
-    like = [p for p in shelf.values() if p.process and p.process.value == process.value]
-    if not like:
-        fields.fault("process", f'no published canning process is called "{process.value}"', hint)
-        return None
-    for preserve in like:
-        if subjects.all_fruits(names) <= subjects.all_fruits(preserve.subjects):
-            return preserve
-    fields.fault("process", f'the process "{process.value}" was published for another fruit', hint)
-    return None
+_AS_PUBLISHED = ("name", "fruits", "method", "stage", "process", "acid", "packed in")
+"""What makes a product what it was published as; a household's note over the shelf's leaves these out."""
+
+
+def _leave_as_published(fields: Fields) -> None:
+    """Note each key by which a household's note over one of the shelf makes another product of it."""
+    for key in _AS_PUBLISHED:
+        if fields.has(key) and not fields.place_of(key).file.startswith(SHELF):
+            hint = "leave the key out; a product of your own gets a note of its own, with method: freezer"
+            message = f'"{key}" of a preserve of the shelf can\'t be changed: it belongs to what was tested'
+            fields.fault(key, message, hint)
+
+
+def _keep_out_of_jars(note: Note, method: PutUp | None, named: Names, fields: Fields) -> None:
+    """Note where a household's own product takes a published process, or the name of what has one."""
+    if method is PutUp.CANNER:
+        hint = "write method: freezer, dryer or refrigerator, or want the shelf's preserve by its own name"
+        fields.fault("method", "a canning process is published for its own product, and not for another", hint)
+        return
+    for key in ("process", "acid"):
+        if fields.has(key):
+            hint = "leave the key out; what goes into jars stands on the shelf"
+            fields.fault(key, f'"{key}" belongs to a published canning process', hint)
+            return
+    name = fields.text("name") or note.key.replace("-", " ")
+    if named.find(name):
+        fields.fault("name", f'a preserve of the shelf is called "{name}"', "give yours another name")

@@ -8,11 +8,13 @@ from dataclasses import dataclass, field
 
 from firmripe.days import parse_day, parse_day_count
 from firmripe.holding.figures import Source
-from firmripe.holding.fruit import Cultivar, Fruit, Traits
+from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Traits
+from firmripe.holding.process import ProcessTable
 from firmripe.holding.tree import Pin, Tree
 from firmripe.holding.weight import parse_yield
 from firmripe.problems import Problems, Where, folded, or_list
-from firmripe.reading.fields import Fields, whole_number, year_number, yes_or_no
+from firmripe.reading.apart import refuse_another_fruit
+from firmripe.reading.fields import Fields, one_of, whole_number, year_number, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
 from firmripe.reading.traits import EVENT_KEYS
@@ -26,6 +28,7 @@ _MOST_CHOICES = 3
 class Kinds:
     """The fruits and cultivars that trees can be of, and the sources that their figures name.
 
+    `processes` and `shelf` tell fruits apart whose acid differs.
     `met` gathers the cultivars that have no file of their own, which are named in the household's language.
     """
 
@@ -34,6 +37,8 @@ class Kinds:
     fruit_names: Names
     cultivar_names: Names
     sources: Mapping[str, Source] = field(default_factory=dict)
+    processes: ProcessTable = field(default_factory=ProcessTable)
+    shelf: Mapping[str, Cultivar] = field(default_factory=dict)
     met: dict[str, Cultivar] = field(default_factory=dict)
     tongue: Tongue = field(default_factory=Tongue)
 
@@ -140,6 +145,12 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
     else:
         found = [kinds.cultivar(name, fruit, where, problems) for name, where in limb_names]
     limbs = tuple(dict.fromkeys(limb for limb in found if limb is not None))
+    unsure = set()
+    for (name, where), limb in zip(limb_names, found, strict=True):
+        if limb is not None:
+            refuse_another_fruit([name], limb.fruit, where, (kinds.shelf, kinds.processes), problems)
+            if limb.key in kinds.met and kinds.processes.is_vague(fruit_name or name):
+                unsure.add(limb.key)
     walk = fields.read("walk", parse_count)
     tree = Tree(
         tag=tag,
@@ -154,6 +165,8 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
         pins=tuple(pin for item in fields.tables("pinned") if (pin := _pin(item, limbs, kinds)) is not None),
         text=note.body,
         crop=fields.read("crop", parse_yield),
+        flesh=fields.read("flesh", one_of(Flesh)),
+        unsure=frozenset(unsure),
         private=fields.read("private", yes_or_no) or False,
         where=fields.place_of("tree"),
     )

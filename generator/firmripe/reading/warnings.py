@@ -24,7 +24,7 @@ _GAPS_NAMED = 3
 def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
     """Return what is odd in a holding, sorted by file."""
     found = [*_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
-    found += [*_of_partners(holding, known_on), *_of_shares(holding)]
+    found += [*_of_partners(holding, known_on), *_of_shares(holding), *_of_acid(holding)]
     return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding)}))
 
 
@@ -61,6 +61,21 @@ def _of_limb(limb: Cultivar, tree: Tree) -> Problem | None:
     if limb.dates_lean:
         return Problem(where, f'no date of "{limb.name}" itself is known; its dates lean on {limb.fruit.name}', hint)
     return None
+
+
+def _of_acid(holding: Holding) -> Iterator[Problem]:
+    """Ask what nothing can go into jars without: which pear a pear is, and what color a peach's flesh has."""
+    of_flesh = {fruit for row in holding.processes.white_flesh for fruit in row.fruits}
+    for tree in holding.trees:
+        where = Where(tree.where.file)
+        for limb in tree.limbs:
+            if limb.unsure or limb.key in tree.unsure:
+                fruits = [fruit for row in holding.processes.vague for fruit in row.fruits]
+                hint = f"write fruit: {or_list(fruits)}; until then nothing of it goes into jars"
+                yield Problem(where, f'which fruit "{limb.name}" is has not been said', hint)
+            if limb.fruit and limb.fruit.key in of_flesh and tree.flesh is None and limb.flesh is None:
+                hint = "write flesh: yellow or flesh: white; until then nothing of it goes into jars"
+                yield Problem(where, f'whether the flesh of "{limb.name}" is yellow or white has not been said', hint)
 
 
 def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:

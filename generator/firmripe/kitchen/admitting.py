@@ -1,0 +1,128 @@
+"""Whether the fruit of a bearing may go into jars by a published process: decided here, and nowhere else.
+
+A process is published for a fruit, not for a name. What is not known to be that fruit is refused, with the question
+that would settle it; what a household has written can close this door and never open it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from firmripe.holding.fruit import Cultivar, Flesh
+from firmripe.holding.holding import Holding
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.process import ToldApart, WhiteFlesh, speaks_of
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.kitchen.processes import NoMinutes, refused_fruit
+from firmripe.saying import _, term
+
+
+def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes | None:
+    """Return why fruit of a bearing must not go into jars by a process; None where it may."""
+    tree, limb = holding.tree(bearing.tree), holding.limb(bearing)
+    refused = refused_fruit(holding.processes, limb, process)
+    if refused is not None:
+        return NoMinutes(reason=term(refused.because), instead=term(refused.instead), cited=refused.cited)
+    return _which_fruit(holding, tree, limb) or _white_flesh(holding, tree, limb)
+
+
+def may_be_canned(holding: Holding, preserve: Preserve, cultivar: str = "") -> bool:
+    """Say whether fruit of any tree here, or of one cultivar of it, may go into the jars of a preserve."""
+    if preserve.method is not PutUp.CANNER or preserve.process is None:
+        return False
+    return any(
+        not_for_jars(holding, bearing, preserve.process.value) is None
+        for tree in holding.trees
+        for bearing in tree.bearings
+        if is_made_of(holding, preserve, bearing) and cultivar in {"", bearing.cultivar}
+    )
+
+
+def is_made_of(holding: Holding, preserve: Preserve, bearing: Bearing) -> bool:
+    """Say whether a preserve is made of the fruit of a bearing at all."""
+    limb = holding.limb(bearing)
+    return bool({limb.key, limb.fruit.key if limb.fruit else "", bearing.tree} & preserve.subjects)
+
+
+def _which_fruit(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | None:
+    """Refuse fruit that is not known to be what it is called, or of which a text says that it is another."""
+    table = holding.processes
+    if limb.unsure or limb.key in tree.unsure:
+        row = next(iter(table.vague), None)
+        return NoMinutes(
+            reason=_("which fruit it is has not been said, and its acid hangs on it"),
+            instead=_("write fruit: european-pear or fruit: asian-pear in its note; until then freeze or dry it"),
+            asks=True,
+            cited=row.cited if row else None,
+        )
+    apart = _spoken_of(table.told_apart, holding, tree, limb)
+    if apart is None:
+        return None
+    return NoMinutes(
+        reason=_("a note speaks of it as {fruit}: {because}", fruit=apart.name, because=term(apart.because)),
+        instead=_("mend the note or its fruit; until then freeze it"),
+        asks=True,
+        cited=apart.cited,
+    )
+
+
+def _spoken_of(rows: Iterable[ToldApart], holding: Holding, tree: Tree, limb: Cultivar) -> ToldApart | None:
+    fruit = limb.fruit.key if limb.fruit else ""
+    texts = tuple(_household_texts(holding, tree, limb))
+    for row in rows:
+        if fruit not in row.fruits and any(speaks_of(text, row.words) for text in texts):
+            return row
+    return None
+
+
+def _white_flesh(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | None:
+    """Refuse a peach or nectarine unless its flesh is known to be yellow and nothing here speaks of another."""
+    row = next((row for row in holding.processes.white_flesh if limb.fruit and limb.fruit.key in row.fruits), None)
+    if row is None:
+        return None
+    told = {color for color in (tree.flesh, limb.flesh.value if limb.flesh else None) if color is not None}
+    if told == {Flesh.YELLOW} and not _speaks_of_white(row, holding, tree, limb):
+        return None
+    if told <= {Flesh.YELLOW} and not _speaks_of_white(row, holding, tree, limb):
+        return NoMinutes(
+            reason=_("whether its flesh is yellow or white has not been said: {because}", because=term(row.because)),
+            instead=_("cut one: where it is yellow, write flesh: yellow in its note; until then freeze it"),
+            asks=True,
+            cited=row.cited,
+        )
+    return NoMinutes(reason=term(row.because), instead=term(row.instead), cited=row.cited)
+
+
+def _speaks_of_white(row: WhiteFlesh, holding: Holding, tree: Tree, limb: Cultivar) -> bool:
+    texts = (*_shelf_texts(limb), *_household_texts(holding, tree, limb))
+    return any(speaks_of(text, row.words) for text in texts) or any(
+        "white" in name.casefold().replace("-", " ").split() for name in (limb.key, limb.name, *limb.also)
+    )
+
+
+def _shelf_texts(limb: Cultivar) -> Iterator[str]:
+    yield limb.text
+    for fact in limb.own.facts:
+        yield f"{fact.what} {fact.text}"
+    for figure in (*limb.own.cautions, *limb.own.uses):
+        yield figure.text
+
+
+def _household_texts(holding: Holding, tree: Tree, limb: Cultivar) -> Iterator[str]:
+    """Yield every text of the household's about a limb: its tree's note, its own, its fruit's, and the records."""
+    yield from (tree.tag, tree.text, tree.place, limb.key.replace("-", " "), limb.name, *limb.also)
+    yield from (pin.because for pin in tree.pins)
+    for text in (limb.text, limb.fruit.text if limb.fruit else ""):
+        if text not in holding.shelf_texts:
+            yield text
+    own = (fact for fact in limb.own.facts if fact.cited.source is None)
+    yield from (f"{fact.what} {fact.text}" for fact in own)
+    for figure in (*limb.own.cautions, *limb.own.uses):
+        if figure.cited.source is None:
+            yield figure.text
+    for sign in limb.own.signs:
+        if sign.cited.source is None:
+            yield sign.text
+    for record in holding.records:
+        if record.tree == tree.tag and record.cultivar in {"", limb.key}:
+            yield f"{record.amount} {record.note}"
