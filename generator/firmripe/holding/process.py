@@ -8,6 +8,7 @@ from enum import Enum
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
+from firmripe.holding.method import WrittenStep
 from firmripe.saying import _
 
 
@@ -147,7 +148,8 @@ class Refused:
 class ProcessTable:
     """All that the shelf knows of canning.
 
-    `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes).
+    `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are those
+    of each way of putting up, whatever the product.
     """
 
     boiled: tuple[Process, ...] = ()
@@ -158,6 +160,7 @@ class ProcessTable:
     refused: tuple[Refused, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
     steam_at_most: Figure[int] | None = None
+    steps: tuple[WrittenStep, ...] = ()
 
     @property
     def names(self) -> frozenset[str]:

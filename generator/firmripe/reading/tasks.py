@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Figure, Source
 from firmripe.holding.jar import parse_hands_rate, parse_takes
+from firmripe.holding.method import WrittenStep
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
@@ -17,6 +18,7 @@ from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_l
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
+from firmripe.reading.processes import read_steps
 from firmripe.reading.traits import only_shortened
 from firmripe.units import parse_zone
 
@@ -181,6 +183,10 @@ def read_preserve(
     takes, hands = fields.figures("takes", parse_takes), fields.figure("hands", parse_hands_rate)
     liquid = fields.text("packed in")
     private = fields.read("private", yes_or_no) or False
+    steps = read_steps(fields)
+    if fields.has("steps") and method is PutUp.CANNER and not _is_the_shelfs(fields.place_of("steps"), steps):
+        hint = "write it in the text of the note, or as a caution"
+        fields.fault("steps", "the steps of canning are the published ones", hint)
     if published is not None:
         takes, hands, liquid = takes or published.takes, hands or published.hands, liquid or published.liquid
     fields.close("a preserve")
@@ -199,10 +205,15 @@ def read_preserve(
         hands=hands,
         liquid=liquid,
         cautions=cautions,
+        steps=steps or (published.steps if published else ()),
         text=note.body,
         private=private,
         where=Where(note.file),
     )
+
+
+def _is_the_shelfs(where: Where, steps: tuple[WrittenStep, ...]) -> bool:
+    return all(place.file.startswith(SHELF) for place in (where, *(step.words.cited.where for step in steps)))
 
 
 def _published(
