@@ -31,7 +31,8 @@ class Step:
     """One step. Either `words` are the shelf's own, or the figures say it; `cited` is where it comes from.
 
     `pot` is the kind of pot that it is for, None where it is for any. `found` is set for the minutes, the acid, the
-    headspace, the water and the boiling of empty jars, `syrup` (for one load of `load` jars) for the liquid.
+    headspace, the water and the boiling of empty jars; `above` says that its figures differ from jar to jar or kitchen to
+    kitchen and stand elsewhere on the page. `syrup` (for one load of `load` jars) for the liquid.
     """
 
     act: Act
@@ -39,6 +40,7 @@ class Step:
     words: Figure[str] | None = None
     pot: PotKind | None = None
     found: Minutes | None = None
+    above: bool = False
     syrup: Syrup | None = None
     load: JarSize | None = None
 

@@ -134,10 +134,9 @@ class StoveCardSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PreservePage:
-    """A preserve's page: its method, and the minutes of this household's kitchens. `keeps` and `takes` are figures.
+    """A preserve's page: its method, and the minutes of this household's kitchens.
 
-    `unsafe` is what the household wrote against the published ways. `elsewhere` says that minutes, acid and water stand
-    with the pots above and not among the steps, since they differ.
+    `unsafe` is what the household wrote against the published ways.
     """
 
     title: str
@@ -149,7 +148,6 @@ class PreservePage:
     cards: tuple[tuple[Link, PotLine], ...]
     refused: tuple[str, ...]
     steps: tuple[Quote, ...]
-    elsewhere: bool
     cautions: tuple[Quote, ...]
     unsafe: tuple[Quote, ...]
     sessions: tuple[Link, ...]

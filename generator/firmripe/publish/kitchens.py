@@ -12,6 +12,7 @@ from firmripe.calendar.plan import Plan
 from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.process import Refused
 from firmripe.holding.weight import Weight, pounds_words
 from firmripe.kitchen.amounts import LIDS, JarRange, mixed, spoons
 from firmripe.kitchen.method import Step, method_of
@@ -275,7 +276,11 @@ class Kitchens:
             steps=tuple((step_words(step), number[step.cited.source]) for step in steps),
             sources=tuple((number[cited.source], source_words(cited)) for cited in sources),
             cautions=(*common, *own),
-            never=tuple(f"{term(row.what)}: {term(row.because)}" for row in self._plan.holding.processes.refused),
+            never=tuple(
+                f"{term(row.what)}: {term(row.because)}"
+                for row in self._plan.holding.processes.refused
+                if _is_near(row, preserve)
+            ),
         )
 
     def supplies(self) -> SuppliesSheet:
@@ -297,6 +302,13 @@ class Kitchens:
             stores=tuple(_stores(plan)),
             cautions=tuple(term(figure.text) for figure in self._plan.holding.processes.cautions[:1]),
         )
+
+
+def _is_near(row: Refused, preserve: Preserve) -> bool:
+    """Say whether what is refused is of the same fruit as a preserve; all that is refused stands on the kitchen's page."""
+    process = preserve.process.value if preserve.process else preserve.name
+    product = process.partition(",")[0].removesuffix("s").casefold()
+    return bool(preserve.subjects & set(row.fruits)) or product in row.what.casefold()
 
 
 def height_words(kitchen: Kitchen, *, metric: bool) -> str:

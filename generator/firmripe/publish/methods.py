@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from typing import Final
 
 from firmripe.holding.figures import Cited, Mark, Source
 from firmripe.holding.jar import Jar
@@ -17,8 +18,17 @@ from firmripe.kitchen.telling import acid_words, minutes_words
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Quote
 from firmripe.publish.wary import is_own
-from firmripe.saying import ENGLISH, _, term
+from firmripe.saying import ENGLISH, _, mark, term
 from firmripe.words import amount, is_foreign
+
+
+_ABOVE: Final = {
+    Act.STERILISE: mark("Boil the empty jars first, where it says so above."),
+    Act.ACID: mark("Acid, always, into each jar: the dose that stands above."),
+    Act.WATER: mark("Keep the water over the lids as deep as it says above, all the time."),
+    Act.COUNT: mark("Count the minutes that stand above for this jar, kitchen and pot, and no others."),
+}
+"""Steps whose figures differ between the jars and kitchens of a page."""
 
 
 def step_words(step: Step) -> str:
@@ -26,6 +36,8 @@ def step_words(step: Step) -> str:
     if step.words is not None:
         words = amount(step.words.text)
         words = _("You wrote: {words}", words=words) if is_own(step.cited) else words
+    elif step.above:
+        words = term(_ABOVE[step.act])
     elif step.found is not None:
         words = _looked_up(step.act, step.found)
     else:
@@ -76,7 +88,7 @@ def source_words(cited: Cited) -> str:
     source = cited.source
     if source is None or cited.mark in {Mark.PRACTICE, Mark.JUDGEMENT, Mark.MEMORY}:
         return term(cited.mark.value)
-    return ", ".join(part for part in (source.author, source.number or source.title, source.year) if part)
+    return ", ".join(part for part in (source.author, source.title, source.year) if part)
 
 
 def sources_of(steps: Iterable[Step]) -> Iterator[Cited]:

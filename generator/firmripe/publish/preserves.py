@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.calendar.plan import Plan
@@ -20,7 +21,7 @@ from firmripe.publish.wary import is_own
 from firmripe.saying import _, term
 from firmripe.words import week_day
 
-_BY_THE_POT = frozenset({Act.STERILISE, Act.LIQUID, Act.ACID, Act.WATER, Act.COUNT})
+_BY_THE_POT = frozenset({Act.STERILISE, Act.ACID, Act.WATER, Act.COUNT})
 """Steps whose figures hang on jar, height and pot."""
 
 
@@ -43,7 +44,7 @@ class Preserves:
         method = method_of(
             self._plan.holding.processes, preserve, first[0].ware.jar if first else None, first[1] if first else ()
         )
-        steps = [step for step in method.steps if not (several and step.words is None and step.act in _BY_THE_POT)]
+        steps = [replace(one, above=True) if several and one.act in _BY_THE_POT else one for one in method.steps]
         own_steps = [step.words.text for step in preserve.steps if is_own(step.words.cited)]
         return PreservePage(
             title=term(preserve.name),
@@ -55,7 +56,6 @@ class Preserves:
             cards=tuple(self._lines(card for card, _found in canned)),
             refused=tuple(self._refused(cards)),
             steps=step_quotes(self._viewing, steps),
-            elsewhere=several,
             cautions=self._viewing.cautions(preserve.cautions),
             unsafe=self._viewing.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
             sessions=tuple(self._sessions(preserve)),
