@@ -1,4 +1,4 @@
-"""A household that wants what takes acid (figs, Asian pears, tomatoes), and jars and dried fruit beside it, as notes."""
+"""A household that wants what takes acid (figs, Asian pears, tomatoes), and other things beside it, as notes."""
 
 from __future__ import annotations
 

@@ -17,8 +17,8 @@ class Act(Enum):
     LIDS = "lids"
     PREPARE = "prepare"
     BROWNING = "keep from browning"
-    HEAT = "heat"
     LIQUID = "liquid"
+    HEAT = "heat"
     PRINTED = "printed recipe"
     PACK = "pack"
     ACID = "acid"
@@ -58,8 +58,9 @@ class WrittenStep:
 FACTS = frozenset(
     {
         "jars",
-        "packed fruit",
-        "jam or juice",
+        "packed in liquid",
+        "filled as it is",
+        "with bubbles",
         "hot pack",
         "raw pack",
         "boiling water",
@@ -71,4 +72,4 @@ FACTS = frozenset(
         "refrigerator",
     }
 )
-"""What a step may need: something in jars, pieces of fruit rather than a jam or juice, a pack, a pot, or a way."""
+"""What a step may need: something in jars, how they are filled, a pack, a pot, or a way of putting up."""

@@ -148,8 +148,8 @@ class Refused:
 class ProcessTable:
     """All that the shelf knows of canning.
 
-    `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are those
-    of each way of putting up, whatever the product.
+    `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are
+    those of each way of putting up, whatever the product.
     """
 
     boiled: tuple[Process, ...] = ()

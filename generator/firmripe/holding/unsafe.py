@@ -33,12 +33,15 @@ _TIME = (
 )
 _BOIL = r"(?:boil|simmer|steam|cook|heat|scald|hierv|herv|hirv|cocer|cocin|cuec)\w*"
 _PROCESS = r"(?:process\w*|water[- ]?bath\w*|pressure[- ]can\w*|proces[ae]\w*|bano\s(?:de\s)?maria)"
-_POT = r"(?:canner|water[- ]?bath|boiling water|pressure (?:canner|cooker)|olla de presion|bano\s(?:de\s)?maria|agua hirviendo)"
+_POT = (
+    r"(?:canner|water[- ]?bath|boiling water|pressure (?:canner|cooker)|olla de presion|bano\s(?:de\s)?maria"
+    r"|agua hirviendo)"
+)
 _GAP = r"[^.;!?]{0,40}?"
 _NEAR = r"[^.,;:!?]{0,30}?"
 _NO = (
-    r"(?:without|skip\w*|no|not|never|needs? no|forget|omit\w*|leave out|leaving out|ignor\w*|don'?t (?:need|bother with|add|leave)|sin|"
-    r"omit\w*|nunca|olvid\w*)"
+    r"(?:without|skip\w*|no|not|never|needs? no|forget|omit\w*|leave out|leaving out|ignor\w*"
+    r"|don'?t (?:need|bother with|add|leave)|sin|nunca|olvid\w*)"
 )
 
 
@@ -73,12 +76,18 @@ RULES: Final = (
             rf"\b{_BOIL}\s+{_TIME}\s+(?:\w+\s+){{0,3}}?{_JARS}\b",
             rf"\b{_BOIL}\s+(?:\w+\s+){{0,3}}?{_JARS}\b(?!\s(?:of|de)\b){_GAP}{_TIME}",
             rf"\b{_JARS}\b(?!\s(?:of|de)\b){_NEAR}\b{_BOIL}\s{_NEAR}{_TIME}",
-            rf"\b(?:jars|pints|quarts|frascos|tarros)\s?(?:[:=,]|need|get|for|at|por|necesitan|llevan)?\s?(?:about\s|unos\s)?{_TIME}"
-            r"(?!\s(?:to|of|each|apart|later|before|after|para|de)\b)",
+            (
+                rf"\b(?:jars|pints|quarts|frascos|tarros)\s?(?:[:=,]|need|get|for|at|por"
+                rf"|necesitan|llevan)?\s?(?:about\s|unos\s)?{_TIME}"
+                r"(?!\s(?:to|of|each|apart|later|before|after|para|de)\b)"
+            ),
             rf"\b{_JARS}\b[^.;!?]{{0,25}}:\s?{_BOIL}\s{_NEAR}{_TIME}",
             rf"{_TIME}{_NEAR}\b(?:rolling|full) boil\b{_GAP}{_JARS}",
             rf"\b(?:hot|raw)[- ]?pack\w*{_NEAR}{_TIME}",
-            rf"\b(?:lids?|rings?|tapas?)\b[^.;!?]{{0,40}}[.;!?,]\s+(?:then\s|and\s|y\s|luego\s)?{_BOIL}\s{_NEAR}{_TIME}",
+            (
+                rf"\b(?:lids?|rings?|tapas?)\b[^.;!?]{{0,40}}[.;!?,]\s+(?:then\s|and\s"
+                rf"|y\s|luego\s)?{_BOIL}\s{_NEAR}{_TIME}"
+            ),
             rf"\bcan(?:ned)?\s(?:them|it|the\s\w+)\s(?:for|at)\s{_TIME}",
         ),
         mark(
@@ -86,14 +95,20 @@ RULES: Final = (
             "nothing else."
         ),
         GUIDE_1,
-        spared=r"\bempty|\bvaci[oa]s?|\bto (?:peel|cut|core|pit|label|fill|wash)\b|\bsterili[sz]e (?:the )?jars|\bone load",
+        spared=(
+            r"\bempty|\bvaci[oa]s?|\bto (?:peel|cut|core|pit|label|fill|wash)\b|\bsterili[sz]e "
+            r"(?:the )?jars|\bone load"
+        ),
     ),
     Rule(
         "oven canning",
         (
             r"\boven[- ]?cann?(?:ing|ed|s)\b",
-            rf"\b(?:put|set|place|stand|heat|process|seal|can|bake|sterili[sz]e|warm)\w*\s+(?:\w+\s+){{0,3}}?{_JARS}{_NEAR}"
-            r"\bin(?:to)?\s(?:the\s|a\s|your\s|our\s)?(?:\w+\s)?oven\b",
+            (
+                rf"\b(?:put|set|place|stand|heat|process|seal|can|bake|sterili[sz]e|warm)\w*\s+"
+                rf"(?:\w+\s+){{0,3}}?{_JARS}{_NEAR}"
+                r"\bin(?:to)?\s(?:the\s|a\s|your\s|our\s)?(?:\w+\s)?oven\b"
+            ),
             r"\b(?:can|canning|canned|seal|sealed|process|processed)\s(?:\w+\s){0,3}?in\s(?:the\s|a\s|our\s)oven\b",
             rf"{_JARS}{_NEAR}\b(?:al|en el) horno\b",
             rf"\b(?:al|en el) horno\b{_NEAR}{_JARS}",
@@ -106,9 +121,15 @@ RULES: Final = (
         (
             r"\bopen[- ]?kettle\b",
             r"\bolla abierta\b",
-            r"\b(?:jars?|lids?|they|it)\s(?:will\s)?(?:self[- ]?seals?|seals?\s(?:by (?:itself|themselves)|on (?:its|their) own|as (?:it|they) cool))",
+            (
+                r"\b(?:jars?|lids?|they|it)\s(?:will\s)?(?:self[- ]?seals?|seals?\s(?:by "
+                r"(?:itself|themselves)|on (?:its|their) own|as (?:it|they) cool))"
+            ),
             r"\bse sellan?\s(?:\w+\s)?sol[oa]s?\b",
-            r"\b(?:sealed?|close|cap|screw)\w*\b[^.;!?]{0,30}\b(?:no|without)\s(?:further\s|more\s|any\s)?(?:processing|canner|water[- ]?bath|boiling)",
+            (
+                r"\b(?:sealed?|close|cap|screw)\w*\b[^.;!?]{0,30}\b(?:no|without)\s(?:further\s"
+                r"|more\s|any\s)?(?:processing|canner|water[- ]?bath|boiling)"
+            ),
             rf"\b(?:sin|no hace falta|no hay que)\s(?:hervir|procesar|bano)\b{_GAP}{_JARS}",
             rf"{_JARS}{_GAP}\b(?:sin|no hace falta|no hay que)\s(?:hervir|procesar|bano)",
             rf"{_JARS}{_GAP}\b(?:need|needs|needed|require)\s?no\s(?:processing|canner|water[- ]?bath|boiling)",
@@ -121,12 +142,21 @@ RULES: Final = (
     Rule(
         "a cooker that is no canner",
         (
-            r"\b(?:insta(?:nt)?[- ]?pots?|multi[- ]?cookers?|electric (?:pressure )?cookers?|slow[- ]?cookers?|crock[- ]?pots?"
-            r"|rice cookers?|air[- ]?fryers?|sous[- ]?vide|ollas? (?:electricas?|de coccion lenta|arroceras?|programables?)"
-            rf"|multicocinas?){_GAP}\b(?:canning|canner|canned|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b",
-            rf"\b(?:can|canning|canned|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b{_GAP}"
-            r"\b(?:insta(?:nt)?[- ]?pot|multi[- ]?cooker|electric (?:pressure )?cooker|slow[- ]?cooker|crock[- ]?pot|rice cooker"
-            r"|air[- ]?fryer|sous[- ]?vide|olla (?:electrica|de coccion lenta|arrocera|programable)|multicocina)",
+            (
+                r"\b(?:insta(?:nt)?[- ]?pots?|multi[- ]?cookers?|electric (?:pressure )?cookers?"
+                r"|slow[- ]?cookers?|crock[- ]?pots?"
+                r"|rice cookers?|air[- ]?fryers?|sous[- ]?vide|ollas? (?:electricas?"
+                r"|de coccion lenta|arroceras?|programables?)"
+                rf"|multicocinas?){_GAP}\b(?:canning|canner|canned|seal\w*|process\w*"
+                rf"|envas\w+|sell\w+|{_JARS})\b"
+            ),
+            (
+                rf"\b(?:can|canning|canned|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b{_GAP}"
+                r"\b(?:insta(?:nt)?[- ]?pot|multi[- ]?cooker|electric (?:pressure )?cooker"
+                r"|slow[- ]?cooker|crock[- ]?pot|rice cooker"
+                r"|air[- ]?fryer|sous[- ]?vide|olla (?:electrica|de coccion lenta|arrocera"
+                r"|programable)|multicocina)"
+            ),
             rf"\bpressure (?:cooker|saucepan)s?{_GAP}\b(?:canning|{_JARS})\b",
         ),
         mark(
@@ -179,10 +209,16 @@ RULES: Final = (
         "dishwasher, microwave or sun",
         (
             r"\b(?:dishwasher|microwave|sun|solar)[- ]?cann(?:ing|ed)\b",
-            r"\b(?:canning|seal\w*|process\w*|can)\s(?:\w+\s){0,4}?in\s(?:the\s|a\s|our\s)?(?:dishwasher|microwave|sun)\b",
+            (
+                r"\b(?:canning|seal\w*|process\w*|can)\s(?:\w+\s){0,4}?in\s(?:the\s|a\s"
+                r"|our\s)?(?:dishwasher|microwave|sun)\b"
+            ),
             r"\b(?:dishwasher|microwave)\b[^.;!?]{0,40}\b(?:canning|seals?|sealed|full jars|filled jars)\b",
             r"\b(?:full|filled|sealed|closed)\sjars\b[^.;!?]{0,30}\b(?:dishwasher|microwave|in the sun)\b",
-            r"\b(?:envas|sell|conserv|proces|esteriliz)\w*\b[^.;!?]{0,40}\b(?:lavavajillas|lavaplatos|microondas|al sol)\b",
+            (
+                r"\b(?:envas|sell|conserv|proces|esteriliz)\w*\b[^.;!?]{0,40}\b(?:lavavajillas"
+                r"|lavaplatos|microondas|al sol)\b"
+            ),
             r"\bfrascos?\b[^.;!?]{0,30}\b(?:al sol|(?:en el|al) (?:microondas|lavavajillas|lavaplatos))\b",
         ),
         mark(
@@ -234,8 +270,14 @@ RULES: Final = (
     Rule(
         "canning without the acid",
         (
-            rf"\b{_CANNED}\b[^.;!?]{{0,40}}\b{_NO}\s(?:\w+\s){{0,3}}?(?:acid(?! enough)|lemon|citric|vinegar|limon|acido|vinagre)\b",
-            rf"\b{_NO}\s(?:\w+\s){{0,3}}?(?:acid(?! enough)|lemon|citric|vinegar|limon|acido|vinagre)\b{_GAP}\b{_CANNED}\b",
+            (
+                rf"\b{_CANNED}\b[^.;!?]{{0,40}}\b{_NO}\s(?:\w+\s){{0,3}}?(?:acid(?! enough)"
+                rf"|lemon|citric|vinegar|limon|acido|vinagre)\b"
+            ),
+            (
+                rf"\b{_NO}\s(?:\w+\s){{0,3}}?(?:acid(?! enough)|lemon|citric|vinegar|limon"
+                rf"|acido|vinagre)\b{_GAP}\b{_CANNED}\b"
+            ),
             rf"\bcan\s(?:the|your|our|them|these)\b{_GAP}\b{_NO}\s(?:\w+\s){{0,2}}?(?:acid|lemon|citric|vinegar)\b",
             rf"\b{_FOOD}\b{_GAP}\b(?:needs?|need|take|want) no\s(?:\w+\s){{0,2}}?(?:acid|lemon|citric|vinegar)\b",
             rf"\b{_FOOD}\b{_GAP}\b(?:no (?:necesitan?|llevan?)|sin)\s(?:\w+\s){{0,2}}?(?:limon|acido|vinagre)\b",
@@ -254,19 +296,29 @@ RULES: Final = (
     Rule(
         "a shortened time",
         (
-            r"\bhalf (?:of )?the (?:printed |processing |canning |stated |boiling |usual |table'?s )+(?:times?|minutes)\b",
+            (
+                r"\bhalf (?:of )?the (?:printed |processing |canning |stated |boiling "
+                r"|usual |table'?s )+(?:times?|minutes)\b"
+            ),
             r"\bhalf the (?:time|minutes)\b[^.;!?]{0,20}\b(?:is (?:enough|plenty)|will do|does it|suffices)\b",
             r"\b(?:process|can|boil)\w*\b[^.;!?]{0,30}\bhalf (?:of )?the (?:time|minutes)\b",
-            r"\b(?:shorten|cut|reduce|halve|ignore|skip)\w*\s(?:the\s)?(?:\w+\s)?(?:processing|canning|boiling|canner|printed)\s(?:time|minutes)\b",
+            (
+                r"\b(?:shorten|cut|reduce|halve|ignore|skip)\w*\s(?:the\s)?(?:\w+\s)?"
+                r"(?:processing|canning|boiling|canner|printed)\s(?:time|minutes)\b"
+            ),
             r"\b(?:la )?mitad (?:del tiempo|de los minutos)\b",
             r"\b(?:acort|reduc|recort)\w*\s(?:el|los)\s(?:tiempo|minutos)\b",
-            r"\b(?:ignore|forget|no need|never mind|don'?t (?:bother|add))\b[^.;!?]{0,30}\b(?:altitude|elevation)\b[^.;!?]{0,40}\b(?:time|minutes|canning|canner|jars)\b",
+            (
+                r"\b(?:ignore|forget|no need|never mind|don'?t (?:bother|add))\b[^.;!?]{0,30}\b"
+                r"(?:altitude|elevation)\b[^.;!?]{0,40}\b(?:time|minutes|canning|canner"
+                r"|jars)\b"
+            ),
             r"\bboil stops?\b[^.;!?]{0,40}\b(?:carry on|keep counting|go on counting|no matter|doesn'?t matter)\b",
             r"\bcount\w*\b[^.;!?]{0,20}\bfrom (?:when|the moment)\b[^.;!?]{0,25}\b(?:jars|they)\s(?:go|are put) in\b",
         ),
         mark(
-            "The whole of the printed minutes counts from a full boil, at the kitchen's own height, and begins again if "
-            "the boil stops; a part load takes as long."
+            "The whole of the printed minutes counts from a full boil, at the kitchen's own height, and begins again "
+            "if the boil stops; a part load takes as long."
         ),
         GUIDE_1,
         lacks=True,
@@ -276,7 +328,10 @@ RULES: Final = (
         (
             r"\b(?:no|without|skip|ignore|forget|don'?t (?:need|bother|leave))\b[^.;!?]{0,25}\bhead[- ]?space\b",
             r"\bhead[- ]?space\b[^.;!?]{0,25}\b(?:not needed|doesn'?t matter|unnecessary|no need)\b",
-            rf"\bfill\w*\s(?:\w+\s){{0,3}}?{_JARS}\s(?:right\s|clear\s|all the way\s)?(?:up\s)?to the (?:brim|top|rim)\b",
+            (
+                rf"\bfill\w*\s(?:\w+\s){{0,3}}?{_JARS}\s(?:right\s|clear\s|all the way\s)?"
+                rf"(?:up\s)?to the (?:brim|top|rim)\b"
+            ),
             rf"\bllen\w*\s(?:\w+\s){{0,2}}?{_JARS}\shasta\s(?:el borde|arriba|el tope|el ras)\b",
             r"\bsin (?:dejar )?espacio\b[^.;!?]{0,25}\b(?:frascos?|tapas?|arriba)\b",
         ),
@@ -287,8 +342,14 @@ RULES: Final = (
     Rule(
         "no venting",
         (
-            r"\b(?:no|without|skip|forget|don'?t (?:need|bother))\b[^.;!?]{0,25}\bvent(?:ing|s|ed)?\b[^.;!?]{0,40}\b(?:canner|pressure|steam|weight|pot|gauge)\b",
-            r"\b(?:canner|pressure|weight|pot|gauge)\b[^.;!?]{0,40}\b(?:no|without|skip|forget|don'?t (?:need|bother))\b[^.;!?]{0,20}\bvent(?:ing|s|ed)?\b",
+            (
+                r"\b(?:no|without|skip|forget|don'?t (?:need|bother))\b[^.;!?]{0,25}\bvent"
+                r"(?:ing|s|ed)?\b[^.;!?]{0,40}\b(?:canner|pressure|steam|weight|pot|gauge)\b"
+            ),
+            (
+                r"\b(?:canner|pressure|weight|pot|gauge)\b[^.;!?]{0,40}\b(?:no|without"
+                r"|skip|forget|don'?t (?:need|bother))\b[^.;!?]{0,20}\bvent(?:ing|s|ed)?\b"
+            ),
             r"\bsin (?:purgar|ventear|ventilar|sacar el aire)\b",
         ),
         mark("A pressure canner is vented 10 minutes before the weight goes on or the vent is closed."),
@@ -314,7 +375,10 @@ RULES: Final = (
     Rule(
         "cooled by force",
         (
-            r"\b(?:cool|quench|dunk|plunge)\w*\b[^.;!?]{0,30}\b(?:jars|canner|pressure cooker)\b[^.;!?]{0,30}\b(?:cold water|ice|snow|tap)\b",
+            (
+                r"\b(?:cool|quench|dunk|plunge)\w*\b[^.;!?]{0,30}\b(?:jars|canner|pressure cooker)\b[^.;!?]{0,30}"
+                r"\b(?:cold water|ice|snow|tap)\b"
+            ),
             r"\b(?:run|pour)\b[^.;!?]{0,15}\bcold water\b[^.;!?]{0,20}\b(?:canner|cooker|jars)\b",
             r"\b(?:re-?tighten|tighten\w* again)\b[^.;!?]{0,30}\b(?:bands?|rings?|lids?)\b",
             r"\benfri\w*\b[^.;!?]{0,20}\b(?:frascos|olla)\b[^.;!?]{0,25}\b(?:agua fria|hielo|chorro)\b",
@@ -325,8 +389,14 @@ RULES: Final = (
     Rule(
         "spoilt food",
         (
-            r"\b(?:scrape|skim|spoon|cut|take|lift)\w*\b[^.;!?]{0,20}\bmou?ld\b[^.;!?]{0,30}\b(?:jams?|jelly|jars?|preserves?)\b",
-            r"\b(?:jams?|jelly|jars?|preserves?)\b[^.;!?]{0,40}\b(?:scrape|skim|spoon|cut|lift)\w*\b[^.;!?]{0,20}\bmou?ld\b",
+            (
+                r"\b(?:scrape|skim|spoon|cut|take|lift)\w*\b[^.;!?]{0,20}\bmou?ld\b[^.;!?]{0,30}\b"
+                r"(?:jams?|jelly|jars?|preserves?)\b"
+            ),
+            (
+                r"\b(?:jams?|jelly|jars?|preserves?)\b[^.;!?]{0,40}\b(?:scrape|skim|spoon"
+                r"|cut|lift)\w*\b[^.;!?]{0,20}\bmou?ld\b"
+            ),
             r"\b(?:quit|rasp|sac)\w*\b[^.;!?]{0,15}\bmoho\b[^.;!?]{0,30}\b(?:mermeladas?|jaleas?|frascos?)\b",
             r"\btaste\b[^.;!?]{0,40}\b(?:bulging|spurt\w*|suspect|unsealed|spoilt|spoiled)\b",
         ),
@@ -341,18 +411,20 @@ _COMPILED: Final = tuple(
     for rule in RULES
 )
 _FORBIDS = re.compile(
-    r"\b(?:never|don'?t|do not|does not|doesn'?t|no|not|cannot|can'?t|nor|neither|avoid|instead of|rather than|stop|refuse|"
-    r"nunca|jamas|ni|evit\w+|en vez de|en lugar de)\b(?!\s(?:only|need|worry|problem|matter|hay problema))[^,;:.!?]{0,45}$"
+    r"\b(?:never|don'?t|do not|does not|doesn'?t|no|not|cannot|can'?t|nor|neither|avoid|instead of|rather than|stop"
+    r"|refuse|nunca|jamas|ni|evit\w+|en vez de|en lugar de)\b"
+    r"(?!\s(?:only|need|worry|problem|matter|hay problema))[^,;:.!?]{0,45}$"
 )
 _DENIED_AFTER = re.compile(
     r"^[^,;:.!?]{0,30}\b(?:unsafe|dangerous|forbidden|(?:not|n'?t) (?:safe|recommended|canning|allowed)"
     r"|peligros\w+|prohibid\w+|no (?:es|son) segur\w+)"
 )
 _LISTED = re.compile(
-    r"\b(?:no|never|neither|ni|nunca)\s(?:(?:[\w-]+(?:\s[\w-]+)?,?\s)+(?:or|nor|ni|o)|(?:[\w-]+(?:\s[\w-]+)?,\s){1,}[\w-]+,)\s$"
+    r"\b(?:no|never|neither|ni|nunca)\s(?:(?:[\w-]+,?\s){1,9}(?:or|nor|ni|o)|(?:[\w-]+(?:\s[\w-]+)?,\s){1,9}[\w-]+,)\s$"
 )
 """A list of what is forbidden: "no open kettle, oven or microwave canning"."""
 _TURNS = re.compile(r"\b(?:but|pero|sino|then|luego|instead|just)\b(?!\sof\b)")
+_WITHIN = re.compile(r"(?<!\n)\n(?!\s*(?:\n|[-*#|]))")
 _ENDS = re.compile(r"[.;!?]\s|\n\s*\n")
 
 
@@ -415,8 +487,11 @@ def _is_forbidden(plain: str, match: re.Match[str], first: int, last: int) -> bo
 
 
 def _plain(text: str) -> str:
-    """Return a text of the same length in small letters, without accents, with plain quotes and spaces."""
-    return "".join(_plain_letter(letter) for letter in text)
+    """Return a text of the same length in small letters, without accents, with plain quotes and spaces.
+
+    Line ends within a paragraph are spaces.
+    """
+    return _WITHIN.sub(" ", "".join(_plain_letter(letter) for letter in text))
 
 
 def _plain_letter(letter: str) -> str:

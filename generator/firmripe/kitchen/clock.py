@@ -144,7 +144,8 @@ def worked_in(amount: str) -> tuple[float, float] | None:
 class Run:
     """Loads of one product in one pot: the units of each, the work in one unit (minutes), and the process.
 
-    `told` are the minutes of the process in words, with their acid. `pot` is empty for what needs none, and a dryer is only filled.
+    `told` are the minutes of the process in words, with their acid. `pot` is empty for what needs none, and a dryer is
+    only filled.
     """
 
     product: str

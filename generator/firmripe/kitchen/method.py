@@ -20,10 +20,10 @@ from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Pack, ProcessTable, Syrup
 from firmripe.kitchen.processes import Minutes
 
-_NO_PIECES: Final = re.compile(
-    r"\b(?:jam|jelly|butter|sauce|puree|syrup|salsa|spread|relish|baby food)\b|(?<!in )\bjuice\b"
-)
-"""Products by whose name there are no pieces of fruit in a liquid; no bubbles are freed in them (AIB 539, Guide 1, R)."""
+_NO_BUBBLES: Final = re.compile(r"\b(?:jam|jelly)\b|(?<!in )\bjuice\b")
+"""Jams, jellies and juices, in which no bubbles are freed (AIB 539, Guide 1, R)."""
+_IN_LIQUID: Final = re.compile(r"\b(?:in water|in juice|spiced)\b")
+"""Products that are covered with a liquid without a syrup being named for them, by the names of their processes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,8 +31,8 @@ class Step:
     """One step. Either `words` are the shelf's own, or the figures say it; `cited` is where it comes from.
 
     `pot` is the kind of pot that it is for, None where it is for any. `found` is set for the minutes, the acid, the
-    headspace, the water and the boiling of empty jars; `above` says that its figures differ from jar to jar or kitchen to
-    kitchen and stand elsewhere on the page. `syrup` (for one load of `load` jars) for the liquid.
+    headspace, the water and the boiling of empty jars; `above` says that its figures differ from jar to jar or from
+    kitchen to kitchen and stand elsewhere on the page. `syrup` (for one load of `load` jars) for the liquid.
     """
 
     act: Act
@@ -79,8 +79,10 @@ def _facts(preserve: Preserve, founds: Sequence[Minutes]) -> frozenset[str]:
         return frozenset({preserve.method.value})
     process = preserve.process.value if preserve.process else ""
     pack = Pack.RAW if process.endswith(f"{Pack.RAW.value} pack") else Pack.HOT
-    pieces = "jam or juice" if _NO_PIECES.search(process) else "packed fruit"
-    facts = {"jars", f"{pack.value} pack", pieces}
+    is_covered = bool(preserve.liquid) or _IN_LIQUID.search(process) is not None
+    facts = {"jars", f"{pack.value} pack", "packed in liquid" if is_covered else "filled as it is"}
+    if not _NO_BUBBLES.search(process):
+        facts.add("with bubbles")
     if any(found.recipe_only for found in founds):
         facts.add("printed recipe")
     return frozenset(facts)

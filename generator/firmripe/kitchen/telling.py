@@ -36,11 +36,15 @@ _RAN_FROM = {
 }
 
 
-def minutes_words(found: Minutes) -> str:
-    """Say minutes that were looked up, with the acid that they hold for. Nothing else puts such minutes into words."""
+def minutes_words(found: Minutes, *, vented: bool = False) -> str:
+    """Say minutes that were looked up, with the acid that they hold for. Nothing else puts such minutes into words.
+
+    `vented` says that the venting of a pressure canner has been told of already.
+    """
     if found.pressures:
         ways = [_("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures]
-        said = _("vent 10 minutes, then {ways}", ways=_(" or ").join(ways))
+        said = _(" or ").join(ways)
+        said = said if vented else _("vent 10 minutes, then {ways}", ways=said)
     else:
         said = _("{minutes} minutes {from_when}", minutes=found.minutes, from_when=term(_RAN_FROM[found.kind]))
     return _("{minutes}, with {acid}", minutes=said, acid=acid_words(found)) if found.acid else said

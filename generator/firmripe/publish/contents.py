@@ -82,7 +82,7 @@ def has_former_season(plan: Plan) -> bool:
 
 
 def preserves_with_page(plan: Plan) -> tuple[Preserve, ...]:
-    """Return the preserves that have a page: those the kitchen's wants name, and those a household wrote of its fruit."""
+    """Return the preserves that have a page: those that the wants name, and those a household wrote of its fruit."""
     wanted = {met.want.preserve for met in plan.kitchen.wants} if plan.kitchen else set()
     limbs = [limb for tree in plan.holding.trees for limb in tree.limbs]
     grown = {limb.key for limb in limbs} | {limb.fruit.key for limb in limbs if limb.fruit}

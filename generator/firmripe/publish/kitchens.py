@@ -305,7 +305,7 @@ class Kitchens:
 
 
 def _is_near(row: Refused, preserve: Preserve) -> bool:
-    """Say whether what is refused is of the same fruit as a preserve; all that is refused stands on the kitchen's page."""
+    """Say whether what is refused is of the fruit of a preserve; all that is refused stands on the kitchen's page."""
     process = preserve.process.value if preserve.process else preserve.name
     product = process.partition(",")[0].removesuffix("s").casefold()
     return bool(preserve.subjects & set(row.fruits)) or product in row.what.casefold()

@@ -21,7 +21,6 @@ from firmripe.publish.wary import is_own
 from firmripe.saying import ENGLISH, _, mark, term
 from firmripe.words import amount, is_foreign
 
-
 _ABOVE: Final = {
     Act.STERILISE: mark("Boil the empty jars first, where it says so above."),
     Act.ACID: mark("Acid, always, into each jar: the dose that stands above."),
@@ -54,7 +53,7 @@ def _looked_up(act: Act, found: Minutes) -> str:
         return _("Leave a headspace of {headspace}.", headspace=term(found.headspace))
     if act is Act.WATER:
         return _("Water {inches} in over the lids, all the time.", inches=found.water_in)
-    return _("Count {minutes}.", minutes=minutes_words(found))
+    return _("Count {minutes}.", minutes=minutes_words(found, vented=True))
 
 
 def _liquid(step: Step) -> str:
