@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from kitchen_notes import place
-
+PLACE = (
+    "zone: 6b",
+    "latitude: 42 N",
+    "elevation: 2150 ft",
+    "spaces: [{name: fridge, temperature: 31 F}, {name: kitchen floor, temperature: 66 F}]",
+    "kitchens: [{name: low, elevation: 940 ft}, {name: high, elevation: 5200 ft}]",
+)
 CANNERS = (
     "canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints, 12 half pints], kitchen: low}, "
     "{name: steamer, kind: steam, holds: [7 quarts, 9 pints, 12 half pints], kitchen: low}, "
@@ -35,9 +40,7 @@ def stove_household(*lines: str, **more: str) -> dict[str, str]:
     """Return the notes; `lines` go into place.md, `more` are further notes (`preserves__own`)."""
     days = ["conditioning: 0 days", "counter: 2 days", "keeps: 7 days", "keeps ripe: 6 days"]
     return {
-        "place.md": place(
-            CANNERS, DAYS, WANTS, *lines, kitchens="[{name: low, elevation: 940 ft}, {name: high, elevation: 5200 ft}]"
-        ),
+        "place.md": "\n".join(["---", *PLACE, CANNERS, DAYS, WANTS, *lines, "---", ""]),
         "trees/P.md": "---\ncultivar: Bartlett\n---\n",
         "trees/A.md": "---\ncultivar: Hosui\n---\n",
         "trees/F.md": "---\ncultivar: Gate Fig\n---\n",
