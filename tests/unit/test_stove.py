@@ -354,7 +354,7 @@ def test_unsafe_words_stand_on_their_own_page_alone_and_marked(files: dict[str, 
         assert where == {own}, words_
         assert "Against the published way" in files[own]
     page = html.unescape(files["preserves/pear-halves.html"])
-    assert "You wrote “Boil the jars for twenty minutes and no longer.”" in page
+    assert "You wrote “Boil the jars for twenty minutes and no longer”" in page
     assert "Each jar takes a new flat lid" in page
     assert page.index("Against the published way") < page.index("Reuse the lids from last year.</p>")
     assert "Take the long spoon." in files["jobs/talk.html"]

@@ -237,7 +237,7 @@ class Viewing:
 
     def _against(self, words: str, unsafe: Unsafe) -> Quote:
         source = self._holding.sources.get(unsafe.rule.source)
-        text = _("You wrote “{words}”. Don’t do it so.", words=words) + " " + term(unsafe.rule.published)
+        text = _("You wrote “{words}”. Don’t do it so.", words=words.rstrip(" .!")) + " " + term(unsafe.rule.published)
         if source is None:
             return Quote(label="", text=text, mark="", source="", source_href="")
         cited = Cited(mark=Mark.READ, source=source, page="", where=Where(""))
