@@ -21,7 +21,7 @@ from firmripe.holding.method import Act
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.process import Gauge
 from firmripe.kitchen.method import Method, method_of
-from firmripe.kitchen.processes import Minutes, Stove, look_up
+from firmripe.kitchen.processes import DEEP_ABOVE_MIN, STERILE_BELOW_MIN, Minutes, Stove, look_up
 from firmripe.publish.methods import step_words
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
@@ -203,6 +203,10 @@ def test_jars_are_boiled_first_below_ten_minutes(
     said = words(methods(plan, key, jar, PotKind.BOILING_WATER, height_ft=height_ft))
 
     assert any(f"{minutes} minutes of a full boil" in line for line in said)
+    below, above = plan.holding.processes.sterilise_below, plan.holding.processes.deep_water_above
+    assert below is not None
+    assert above is not None
+    assert (below.value, above.value) == (STERILE_BELOW_MIN, DEEP_ABOVE_MIN)
     assert [line for line in said if "empty jars" in line] == (
         [f"Boil the empty jars {sterilise} minutes first."] if sterilise else []
     )

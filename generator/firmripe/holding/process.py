@@ -149,7 +149,8 @@ class ProcessTable:
     """All that the shelf knows of canning.
 
     `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are
-    those of each way of putting up, whatever the product.
+    those of each way of putting up, whatever the product. Jars processed less than `sterilise_below` are boiled empty
+    first, and more than `deep_water_above` stand under 2 inches of water, both in minutes.
     """
 
     boiled: tuple[Process, ...] = ()
@@ -160,6 +161,8 @@ class ProcessTable:
     refused: tuple[Refused, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
     steam_at_most: Figure[int] | None = None
+    sterilise_below: Figure[int] | None = None
+    deep_water_above: Figure[int] | None = None
     steps: tuple[WrittenStep, ...] = ()
 
     @property

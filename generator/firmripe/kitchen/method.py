@@ -109,7 +109,7 @@ def _looked_up(
     first = founds[0]
     longest = max(founds, key=lambda found: found.sterilise_min)
     if act is Act.STERILISE and longest.sterilise_min:
-        yield Step(act=act, cited=longest.cited, found=longest)
+        yield Step(act=act, cited=_cited(table.sterilise_below, longest), found=longest)
     elif act is Act.ACID and first.acid:
         yield Step(act=act, cited=first.acid_cited or first.cited, found=first)
     elif act is Act.HEADSPACE and first.headspace:
@@ -121,4 +121,10 @@ def _looked_up(
     elif act in {Act.WATER, Act.COUNT}:
         for pot, found in by_pot.items():
             if act is Act.COUNT or found.water_in:
-                yield Step(act=act, cited=found.cited, found=found, pot=pot if len(by_pot) > 1 else None)
+                cited = found.cited if act is Act.COUNT else _cited(table.deep_water_above, found)
+                yield Step(act=act, cited=cited, found=found, pot=pot if len(by_pot) > 1 else None)
+
+
+def _cited(rule: Figure[int] | None, found: Minutes) -> Cited:
+    """Return where a rule about minutes stands, or the row where the shelf has no such rule."""
+    return rule.cited if rule else found.cited

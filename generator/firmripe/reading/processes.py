@@ -50,6 +50,8 @@ def read_processes(note: Note | None, sources: Mapping[str, Source], problems: P
         refused=tuple(refused for item in top.tables("refused") if (refused := _refused(item)) is not None),
         cautions=top.figures("cautions", plain_text),
         steam_at_most=top.figure("steam at most", parse_minutes),
+        sterilise_below=top.figure("sterilise below", parse_minutes),
+        deep_water_above=top.figure("deep water above", parse_minutes),
         steps=read_steps(top),
     )
     top.close("processes.md")
