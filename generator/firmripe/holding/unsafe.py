@@ -27,15 +27,20 @@ _COUNT = (
     r"|cinco|diez|quince|veinte|treinta|cuarenta|sesenta|noventa|unos|pocos)"
 )
 _TIME = (
-    rf"(?:{_COUNT}\s?(?:more\s)?(?:minutes?|mins?|minutos?|hours?|hrs?|horas?)\b"
+    rf"(?:{_COUNT}[\s-]?(?:more\s)?(?:minutes?|mins?|minutos?|hours?|hrs?|horas?)\b"
     r"|(?:half an|an|one|two|three) hours?\b|a quarter of an hour|media hora|una hora|(?:dos|tres) horas"
     r"|un cuarto de hora)"
 )
 _BOIL = r"(?:boil|simmer|steam|cook|heat|scald|hierv|herv|hirv|cocer|cocin|cuec)\w*"
-_PROCESS = r"(?:process\w*|water[- ]?bath\w*|pressure[- ]can\w*|proces[ae]\w*|bano\s(?:de\s)?maria)"
+_PROCESS = r"(?:process\w*|bwb|water[- ]?bath\w*|pressure[- ]can\w*|proces[ae]\w*|bano\s(?:de\s)?maria)"
 _POT = (
     r"(?:canner|water[- ]?bath|boiling water|pressure (?:canner|cooker)|olla de presion|bano\s(?:de\s)?maria"
     r"|agua hirviendo)"
+)
+_COOKER = (
+    r"(?:insta(?:nt)?[- ]?pots?|multi[- ]?cookers?|electric (?:pressure )?cookers?|slow[- ]?cookers?|crock[- ]?pots?"
+    r"|rice cookers?|air[- ]?fryers?|sous[- ]?vide|ollas? (?:electricas?|de coccion lenta|arroceras?|programables?)"
+    r"|multicocinas?)"
 )
 _GAP = r"[^.;!?]{0,40}?"
 _NEAR = r"[^.,;:!?]{0,30}?"
@@ -84,6 +89,10 @@ RULES: Final = (
             rf"\b{_JARS}\b[^.;!?]{{0,25}}:\s?{_BOIL}\s{_NEAR}{_TIME}",
             rf"{_TIME}{_NEAR}\b(?:rolling|full) boil\b{_GAP}{_JARS}",
             rf"\b(?:hot|raw)[- ]?pack\w*{_NEAR}{_TIME}",
+            rf"{_TIME}'?\s(?:boil|bath)\b{_GAP}\b{_JARS}\b",
+            rf"\b{_JARS}\b{_GAP}{_TIME}'?\s(?:boil|bath)\b",
+            rf"{_TIME}\s(?:is|are)\s(?:enough|plenty|right)\b{_GAP}\b{_JARS}\b",
+            rf"\b(?:bastan?|son suficientes)\s{_TIME}{_GAP}\b{_JARS}\b",
             (
                 rf"\b(?:lids?|rings?|tapas?)\b[^.;!?]{{0,40}}[.;!?,]\s+(?:then\s|and\s"
                 rf"|y\s|luego\s)?{_BOIL}\s{_NEAR}{_TIME}"
@@ -142,21 +151,8 @@ RULES: Final = (
     Rule(
         "a cooker that is no canner",
         (
-            (
-                r"\b(?:insta(?:nt)?[- ]?pots?|multi[- ]?cookers?|electric (?:pressure )?cookers?"
-                r"|slow[- ]?cookers?|crock[- ]?pots?"
-                r"|rice cookers?|air[- ]?fryers?|sous[- ]?vide|ollas? (?:electricas?"
-                r"|de coccion lenta|arroceras?|programables?)"
-                rf"|multicocinas?){_GAP}\b(?:canning|canner|canned|seal\w*|process\w*"
-                rf"|envas\w+|sell\w+|{_JARS})\b"
-            ),
-            (
-                rf"\b(?:can|canning|canned|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b{_GAP}"
-                r"\b(?:insta(?:nt)?[- ]?pot|multi[- ]?cooker|electric (?:pressure )?cooker"
-                r"|slow[- ]?cooker|crock[- ]?pot|rice cooker"
-                r"|air[- ]?fryer|sous[- ]?vide|olla (?:electrica|de coccion lenta|arrocera"
-                r"|programable)|multicocina)"
-            ),
+            rf"\b{_COOKER}{_GAP}\b(?:canning|canners?|canned|to can|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b",
+            rf"\b(?:can|canning|canned|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b{_GAP}\b{_COOKER}",
             rf"\bpressure (?:cooker|saucepan)s?{_GAP}\b(?:canning|{_JARS})\b",
         ),
         mark(
@@ -185,13 +181,14 @@ RULES: Final = (
         (
             rf"\bparaf+in\w*\b(?!\s(?:oil|heater|lamp|stove)){_GAP}\b{_SPREAD}\b",
             rf"\b{_SPREAD}\b{_GAP}(?<!aceite de )(?<!aceite )\bparaf+in\w*\b(?!\s(?:oil|heater|lamp|stove))",
-            rf"\b(?:bees?)?wax\b(?!\s?paper){_NEAR}\b{_SPREAD}\b",
-            rf"\b{_SPREAD}\b{_NEAR}\b(?:bees?)?wax\b(?!\s?paper)",
+            rf"\b(?:bees?)?wax\b(?!\s?paper){_GAP}\b{_SPREAD}\b",
+            rf"\b{_SPREAD}\b{_GAP}\b(?:bees?)?wax\b(?!\s?paper)",
             rf"\bcera\b{_NEAR}\b(?:mermeladas?|jaleas?|frascos?|tapas?|conservas?)\b",
             rf"\b(?:mermeladas?|jaleas?|frascos?|tapas?|conservas?)\b{_NEAR}\bcera\b",
         ),
         mark("Wax seals nothing for long: jam and jelly are closed with new lids and processed."),
         GUIDE_1,
+        spared=r"\bgraft|\bprun|\bcandle|\bwound|\bscion|\binjert|\bpoda|\bvelas?\b",
     ),
     Rule(
         "lids used again",
@@ -201,6 +198,8 @@ RULES: Final = (
             r"\b(?:old|used) (?:flat )?lids\b",
             r"\b(?:reutiliz|reus|volver a usar)\w*\b[^.,;!?]{0,25}\btapas?\b",
             r"\btapas?\s(?:usadas|viejas|del ano pasado|de segunda)",
+            r"\bmismas tapas\b",
+            r"\btapas?\b[^.,;!?]{0,25}\b(?:reutiliz|reus)\w*",
         ),
         mark("Each jar takes a new flat lid at each run; only rings and jars are used again."),
         GUIDE_1,
@@ -219,6 +218,7 @@ RULES: Final = (
                 r"\b(?:envas|sell|conserv|proces|esteriliz)\w*\b[^.;!?]{0,40}\b(?:lavavajillas"
                 r"|lavaplatos|microondas|al sol)\b"
             ),
+            r"\b(?:lavavajillas|lavaplatos|microondas)\b[^.;!?]{0,40}\b(?:frascos llenos|sell\w+|envas\w+)",
             r"\bfrascos?\b[^.;!?]{0,30}\b(?:al sol|(?:en el|al) (?:microondas|lavavajillas|lavaplatos))\b",
         ),
         mark(
@@ -232,7 +232,9 @@ RULES: Final = (
         (
             rf"\b{_JARS}\b{_GAP}\b(?:upside[- ]?down|on (?:their|its) (?:heads?|lids?))\b",
             rf"\b(?:upside[- ]?down)\b{_NEAR}\b(?:{_JARS}|lids?|seals?)\b",
-            r"\b(?:turn|flip)\s(?:the\s|all\s)?(?:\w+\s)?(?:jars|pints|quarts|bottles)\sover\b",
+            r"\b(?:dar|da|dan|den|dando)(?:les?)?\s(?:la\s)?vuelta a los (?:frascos|tarros)\b",
+            r"\b(?:jams?|jelly|lids?)\b[^.;!?]{0,25}\binvert\b(?! sugar)",
+            r"\b(?:turn|flip|tip|roll)\s(?:the\s|all\s)?(?:\w+\s)?(?:jars|pints|quarts|bottles)\sover\b",
             r"\b(?:invert|inverted|inverting)\s(?:the\s)?(?:\w+\s)?(?:jars|pints|quarts)\b",
             rf"\b{_JARS}\b{_GAP}\bboca\s?abajo\b",
             r"\b(?:volte|invert|invier)\w*\s(?:los\s)?(?:frascos|tarros|botes)\b",
@@ -279,6 +281,10 @@ RULES: Final = (
                 rf"|acido|vinagre)\b{_GAP}\b{_CANNED}\b"
             ),
             rf"\bcan\s(?:the|your|our|them|these)\b{_GAP}\b{_NO}\s(?:\w+\s){{0,2}}?(?:acid|lemon|citric|vinegar)\b",
+            (
+                r"\b(?:skip|omit|leave out|no need (?:for|of))\s(?:\w+\s){0,2}?(?:acid|lemon juice|citric acid)\b"
+                r"[^.;!?]{0,40}\b(?:tomato(?:es)?|figs?|asian pears?)\b"
+            ),
             rf"\b{_FOOD}\b{_GAP}\b(?:needs?|need|take|want) no\s(?:\w+\s){{0,2}}?(?:acid|lemon|citric|vinegar)\b",
             rf"\b{_FOOD}\b{_GAP}\b(?:no (?:necesitan?|llevan?)|sin)\s(?:\w+\s){{0,2}}?(?:limon|acido|vinagre)\b",
             r"\b(?:half|less) (?:of )?the (?:\w+\s)?(?:acid|lemon juice|vinegar)\b",
@@ -332,6 +338,7 @@ RULES: Final = (
                 rf"\bfill\w*\s(?:\w+\s){{0,3}}?{_JARS}\s(?:right\s|clear\s|all the way\s)?"
                 rf"(?:up\s)?to the (?:brim|top|rim)\b"
             ),
+            rf"\bllen\w*\shasta\s(?:el borde|arriba|el tope)\s{_NEAR}\b{_JARS}\b",
             rf"\bllen\w*\s(?:\w+\s){{0,2}}?{_JARS}\shasta\s(?:el borde|arriba|el tope|el ras)\b",
             r"\bsin (?:dejar )?espacio\b[^.;!?]{0,25}\b(?:frascos?|tapas?|arriba)\b",
         ),

@@ -224,7 +224,11 @@ class Viewing:
 
     def cautions(self, figures: Iterable[Figure[str]]) -> tuple[Quote, ...]:
         """Return cautions: the published ones first, then the household's own, marked; nothing unsafe."""
-        return tuple(replace(self.figure("", figure), text=said(figure)) for figure in heeded(figures))
+        return tuple(self._caution(figure) for figure in heeded(figures))
+
+    def _caution(self, figure: Figure[str]) -> Quote:
+        quote = replace(self.figure("", figure), text=said(figure))
+        return replace(quote, mark=term(Mark.OWN.value)) if is_own(figure.cited) else quote
 
     def unsafe(self, figures: Iterable[Figure[str]], *texts: str) -> tuple[Quote, ...]:
         """Return what a household wrote on a page against the published ways, with what is published instead.
@@ -765,6 +769,7 @@ class Viewing:
             cautions=self.cautions(task.cautions),
             unsafe=self.unsafe(
                 task.cautions,
+                task.name,
                 task.text,
                 *(figure.text for figure in (*task.why, *task.look_for) if is_own(figure.cited)),
             ),
