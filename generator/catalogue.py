@@ -99,7 +99,8 @@ def kept(holding: Holding) -> Iterator[tuple[str, str]]:
         yield from (("task", text) for text in (task.name, task.who, *task.bring, *_texts(figures)))
     for preserve in sorted(holding.preserves, key=lambda preserve: preserve.key):
         figures = (preserve.process, preserve.acid, preserve.hands, *preserve.cautions)
-        yield from (("preserve", text) for text in (preserve.name, preserve.liquid, *_texts(figures)))
+        steps = (step.words for step in preserve.steps)
+        yield from (("preserve", text) for text in (preserve.name, preserve.liquid, *_texts((*figures, *steps))))
     yield from _of_processes(holding.processes)
 
 
@@ -112,7 +113,8 @@ def _of_processes(table: ProcessTable) -> Iterator[tuple[str, str]]:
     yield from (("process", row.headspace) for row in table.boiled)
     for dose in (dose for of in _by_key(table.acids) for dose in of.doses.values()):
         yield from (("acid", text) for text in (dose, *(way.what for way in acid_for(dose, 1))))
-    yield from (("process", text) for text in _texts(table.cautions))
+    yield from (("process", text) for text in _texts((*table.cautions, *(step.words for step in table.steps))))
+    yield from (("process", syrup) for syrup in sorted(table.syrups))
     for refused in table.refused:
         yield from (("refused", text) for text in (refused.what, refused.because, refused.instead))
 

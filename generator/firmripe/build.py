@@ -19,6 +19,7 @@ from firmripe.publish.ledger import LEDGER, Ledger, parse_ledger
 from firmripe.publish.site import make_site
 from firmripe.reading.folder import unread
 from firmripe.reading.reader import read_holding
+from firmripe.reading.unsafe_notes import unsafe_notes
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.overdue import overdue
 from firmripe.season.season import SeasonModel
@@ -47,7 +48,7 @@ def site_plan_of(folder: Path, season: int | None, known_on: date, reader: str =
 def check_notes(folder: Path, known_on: date) -> Findings:
     """Read a household's notes and the ledger of its feeds, and return what is wrong and what is odd in them."""
     problems: list[Problem] = []
-    warnings = [*unread(folder)]
+    warnings = [*unread(folder), *unsafe_notes(folder)]
     try:
         holding = read_holding(folder, shelf_folder(), theme_names())
         warnings += [*warnings_of(holding, known_on), *_overdue(holding, known_on)]

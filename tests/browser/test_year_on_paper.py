@@ -7,12 +7,15 @@ import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
+from conftest import SHELF, write_notes
+from stove_notes import stove_household
 
 from firmripe.holding.tree import Bearing
-from firmripe.plan import Plan
+from firmripe.plan import Plan, make_plan
 from firmripe.publish.contents import main_pages
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
@@ -20,6 +23,7 @@ from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import YearMonth, YearSheet
 from firmripe.publish.year_sheet import DENSE, FULL, ROOMY, density_of, taken, year_sheet
+from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -86,6 +90,24 @@ def test_each_stove_card_is_on_one_side(browser: Browser, site: Path, paper: str
     cards = sorted((site / "sheets").glob("stove-*.html"))
 
     assert len(cards) > 3
+    assert {card.stem: sides(browser, card, paper) for card in cards} == {card.stem: 1 for card in cards}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_card_with_three_pots_is_on_one_side(
+    browser: Browser, tmp_path_factory: pytest.TempPathFactory, paper: str
+) -> None:
+    """Boiling water, steam and pressure, each with its own steps, and acid in every line."""
+    top = tmp_path_factory.mktemp("pots")
+    notes = write_notes(top / "notes", stove_household())
+    plan = make_plan(read_holding(notes, SHELF), 2027, date(2027, 8, 25))
+    for name, data in make_site(plan, theme_folder("ledger")).items():
+        path = top / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    cards = sorted((top / "sheets").glob("stove-*.html"))
+
+    assert len(cards) > 8
     assert {card.stem: sides(browser, card, paper) for card in cards} == {card.stem: 1 for card in cards}
 
 

@@ -369,7 +369,7 @@ def test_the_description_says_span_rhythm_window_and_cautions() -> None:
         "28 Aug to 6 Sep.",
         "A rough estimate: between 25 Aug and 31 Aug.",
         "It parts when lifted.",
-        "Caution: Mind the ladder.",
+        "Caution: You wrote: Mind the ladder.",
     ]
 
 

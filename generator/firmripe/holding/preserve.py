@@ -8,6 +8,7 @@ from enum import Enum
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
 from firmripe.holding.jar import HandsRate, Takes
+from firmripe.holding.method import WrittenStep
 from firmripe.problems import Where
 
 
@@ -25,7 +26,8 @@ class Preserve:
     """A product. `process` names the published process and is never None for a canner.
 
     `takes` says how much fruit makes how much of it, `hands` how long the work is, and `liquid` what the fruit is
-    packed in (`light syrup`). `private` says that its note is for the household alone.
+    packed in (`light syrup`), and `steps` are its own, beside those of its way of putting up. `private` says that its
+    note is for the household alone.
     """
 
     key: str
@@ -40,6 +42,7 @@ class Preserve:
     hands: Figure[HandsRate] | None = None
     liquid: str = ""
     cautions: tuple[Figure[str], ...] = ()
+    steps: tuple[WrittenStep, ...] = ()
     text: str = ""
     private: bool = False
     where: Where

@@ -9,6 +9,7 @@ from enum import Enum
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
+from firmripe.holding.method import WrittenStep
 from firmripe.problems import folded
 from firmripe.saying import _
 
@@ -192,7 +193,9 @@ class WhiteFlesh:
 class ProcessTable:
     """All that the shelf knows of canning.
 
-    `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes).
+    `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are
+    those of each way of putting up, whatever the product. Jars processed less than `sterilise_below` are boiled empty
+    first, and more than `deep_water_above` stand under 2 inches of water, both in minutes.
     """
 
     boiled: tuple[Process, ...] = ()
@@ -206,6 +209,9 @@ class ProcessTable:
     white_flesh: tuple[WhiteFlesh, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
     steam_at_most: Figure[int] | None = None
+    sterilise_below: Figure[int] | None = None
+    deep_water_above: Figure[int] | None = None
+    steps: tuple[WrittenStep, ...] = ()
 
     @property
     def names(self) -> frozenset[str]:

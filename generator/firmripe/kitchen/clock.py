@@ -13,7 +13,7 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Happening, Record
 from firmripe.problems import Unreadable, folded
-from firmripe.saying import _, mark, n_, term
+from firmripe.saying import _, n_, term
 from firmripe.units import Interval
 
 TO_BOIL_MIN = Interval(low=20, high=30)
@@ -144,13 +144,15 @@ def worked_in(amount: str) -> tuple[float, float] | None:
 class Run:
     """Loads of one product in one pot: the units of each, the work in one unit (minutes), and the process.
 
-    `pot` is empty for what needs none, and a dryer is only filled.
+    `told` are the minutes of the process in words, with their acid. `pot` is empty for what needs none, and a dryer is
+    only filled.
     """
 
     product: str
     units: tuple[int, ...]
     hand_minutes: float
     process_minutes: int = 0
+    told: str = ""
     kind: PotKind | None = None
     pot: str = ""
 
@@ -262,13 +264,12 @@ class _Table:
             (
                 goes_in,
                 n_(
-                    "{of}: {n} jar into the {pot}; {count_from}, {minutes} minutes",
-                    "{of}: {n} jars into the {pot}; {count_from}, {minutes} minutes",
+                    "{of}: {n} jar into the {pot}; {minutes}",
+                    "{of}: {n} jars into the {pot}; {minutes}",
                     units,
                     of=of,
                     pot=run.pot,
-                    count_from=term(_COUNT_FROM[kind]),
-                    minutes=run.process_minutes,
+                    minutes=run.told,
                 ),
             ),
             (comes_out, _("{of}: out of the {pot}, onto a dry towel", of=of, pot=run.pot)),
@@ -276,13 +277,6 @@ class _Table:
         self._free[run.pot] = comes_out + CHANGE_MIN
         self.out = max(self.out, comes_out)
         self.done = max(self.done, comes_out)
-
-
-_COUNT_FROM = {
-    PotKind.BOILING_WATER: mark("count from a full boil"),
-    PotKind.STEAM: mark("count from a full column of steam"),
-    PotKind.PRESSURE: mark("vent 10 minutes, then count from full pressure"),
-}
 
 
 def _minutes(at: time) -> int:

@@ -38,7 +38,7 @@ from firmripe.kitchen.plan import (
 from firmripe.kitchen.processes import Minutes
 from firmripe.kitchen.relaxing import relax
 from firmripe.kitchen.rooms import lying_for, spaces_for
-from firmripe.kitchen.telling import remedy_words, why_words
+from firmripe.kitchen.telling import minutes_words, remedy_words, why_words
 from firmripe.kitchen.wares import (
     FREEZER_L,
     OTHER_FRUIT,
@@ -410,6 +410,7 @@ def _runs(makings: Sequence[Making]) -> list[Run]:
                     units=pot.loads,
                     hand_minutes=rate,
                     process_minutes=minutes,
+                    told=minutes_words(pot.found) if pot.found else "",
                     kind=kind,
                     pot=pot.canner.name,
                 )

@@ -175,9 +175,7 @@ def _too_long(table: ProcessTable, minutes: int) -> NoMinutes | None:
     if limit is not None and minutes <= limit.value:
         return None
     most = _("{number} minutes at most", number=limit.value) if limit else _("no time that is printed here")
-    reason = _(
-        "it takes {minutes} minutes at this height, and a steam canner may run {most}", minutes=minutes, most=most
-    )
+    reason = _("it takes longer at this height than a steam canner may run: {most}", most=most)
     return NoMinutes(reason=reason, instead=_("use a boiling-water canner"), cited=limit.cited if limit else None)
 
 

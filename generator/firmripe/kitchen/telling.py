@@ -1,4 +1,4 @@
-"""The plan in words: why a load is on its day, and what would meet a want that is not met."""
+"""The plan in words: minutes with their acid, why a load is on its day, and what would meet a want that is not met."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ import math
 from collections.abc import Mapping
 from datetime import date
 
+from firmripe.holding.kitchen import PotKind
 from firmripe.kitchen.days import Sitting
 from firmripe.kitchen.fitted import Binds, Lack, PutUp, Remedy
 from firmripe.kitchen.plan import Ware
+from firmripe.kitchen.processes import Minutes
 from firmripe.kitchen.wares import FREEZER_L, JARS
 from firmripe.saying import _, mark, n_, term
 from firmripe.units import KILOGRAMS_PER_POUND
@@ -27,6 +29,30 @@ _BINDS = {
 }
 MOST_OTHERS = 3
 """So many other days are told of for each load."""
+_RAN_FROM = {
+    PotKind.BOILING_WATER: mark("of a full boil"),
+    PotKind.STEAM: mark("of pure steam, from a full column of it"),
+    PotKind.PRESSURE: mark("at full pressure"),
+}
+
+
+def minutes_words(found: Minutes, *, vented: bool = False) -> str:
+    """Say minutes that were looked up, with the acid that they hold for. Nothing else puts such minutes into words.
+
+    `vented` says that the venting of a pressure canner has been told of already.
+    """
+    if found.pressures:
+        ways = [_("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures]
+        said = _(" or ").join(ways)
+        said = said if vented else _("vent 10 minutes, then {ways}", ways=said)
+    else:
+        said = _("{minutes} minutes {from_when}", minutes=found.minutes, from_when=term(_RAN_FROM[found.kind]))
+    return _("{minutes}, with {acid}", minutes=said, acid=acid_words(found)) if found.acid else said
+
+
+def acid_words(found: Minutes) -> str:
+    """Say the acid that goes into each jar; empty where none is needed."""
+    return _("{acid} in each jar", acid=term(found.acid)) if found.acid else ""
 
 
 def why_words(one: PutUp) -> tuple[str, ...]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Final
 
+from firmripe.holding.preserve import Preserve
 from firmripe.plan import Plan
 from firmripe.publish.people import has_contacts
+from firmripe.reading.fields import SHELF
 from firmripe.saying import mark
 
 _TITLES: Final = {
@@ -77,6 +79,18 @@ def has_former_season(plan: Plan) -> bool:
     """Say whether anything was noted of the season before."""
     before, as_of = plan.season.year.year - 1, plan.season.as_of
     return any(record.season == before and record.day <= as_of for record in plan.holding.records)
+
+
+def preserves_with_page(plan: Plan) -> tuple[Preserve, ...]:
+    """Return the preserves that have a page: those that the wants name, and those a household wrote of its fruit."""
+    wanted = {met.want.preserve for met in plan.kitchen.wants} if plan.kitchen else set()
+    limbs = [limb for tree in plan.holding.trees for limb in tree.limbs]
+    grown = {limb.key for limb in limbs} | {limb.fruit.key for limb in limbs if limb.fruit}
+    return tuple(
+        preserve
+        for preserve in plan.holding.preserves
+        if preserve.key in wanted or (preserve.subjects & grown and not preserve.where.file.startswith(SHELF))
+    )
 
 
 def has_cautions(plan: Plan) -> bool:

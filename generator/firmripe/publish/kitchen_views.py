@@ -11,7 +11,8 @@ from firmripe.publish.views import Link, Quote
 class PotLine:
     """A pot for a product in one kitchen: its loads, and what is printed for it, or why nothing is.
 
-    `minutes`, `band`, `water`, `sterilise` and `source` are empty where there are none; `refused` says why.
+    `minutes` has the acid that goes with them. It and `band`, `water`, `sterilise` and `source` are empty where there
+    are none; `refused` says why.
     """
 
     pot: str
@@ -26,9 +27,13 @@ class PotLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MakingView:
-    """A product in a session: `may_be` says what its fruit may really make, `hands` how long the work is."""
+    """A product in a session: `may_be` says what its fruit may really make, `hands` how long the work is.
+
+    `page` is the preserve's own, and `steps` are its whole method in the order of work.
+    """
 
     name: str
+    page: Link | None
     amount: str
     may_be: str
     fruit: tuple[tuple[Link, str], ...]
@@ -37,6 +42,7 @@ class MakingView:
     acid: str
     syrup: str
     hands: str
+    steps: tuple[Quote, ...]
     whys: tuple[str, ...]
     card: Link | None
     cautions: tuple[Quote, ...]
@@ -96,6 +102,7 @@ class KitchenPage:
     wants: tuple[WantLine, ...]
     take_outs: tuple[tuple[str, str, Link, str], ...]
     cards: tuple[tuple[Link, PotLine], ...]
+    preserves: tuple[Link, ...]
     supplies: Link
     to_buy: tuple[str, ...]
     buy_by: str
@@ -118,10 +125,34 @@ class StoveCardSheet:
     headspace: str
     acid: str
     liquid: str
-    recipe_only: bool
     pots: tuple[PotLine, ...]
+    steps: tuple[tuple[str, str], ...]
+    sources: tuple[tuple[str, str], ...]
     cautions: tuple[str, ...]
     never: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreservePage:
+    """A preserve's page: its method, and the minutes of this household's kitchens.
+
+    `unsafe` is what the household wrote against the published ways.
+    """
+
+    title: str
+    way: str
+    of: tuple[Link, ...]
+    process: Quote | None
+    acid: str
+    figures: tuple[Quote, ...]
+    cards: tuple[tuple[Link, PotLine], ...]
+    refused: tuple[str, ...]
+    steps: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
+    unsafe: tuple[Quote, ...]
+    sessions: tuple[Link, ...]
+    back: Link | None
+    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

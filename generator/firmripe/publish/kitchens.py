@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.lots import Batch
-from firmripe.holding.kitchen import Canner, Kitchen, PotKind
-from firmripe.holding.preserve import PutUp
+from firmripe.holding.kitchen import Canner, Kitchen
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.process import Refused
 from firmripe.holding.weight import Weight, pounds_words
 from firmripe.kitchen.amounts import LIDS, JarRange, mixed, spoons
+from firmripe.kitchen.method import Step, method_of
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet, Ware
 from firmripe.kitchen.processes import Minutes, NoMinutes, feet
+from firmripe.kitchen.telling import acid_words, minutes_words
 from firmripe.kitchen.windows import called
 from firmripe.plan import Plan
+from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.kitchen_views import (
     KitchenPage,
     MakingView,
@@ -28,18 +32,15 @@ from firmripe.publish.kitchen_views import (
     SupplyLine,
     WantLine,
 )
+from firmripe.publish.methods import source_words, sources_of, step_quotes, step_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slugs
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Link, Quote
-from firmripe.saying import _, mark, n_, term
+from firmripe.publish.wary import heeded, heeded_text, is_own, said
+from firmripe.saying import _, n_, term
 from firmripe.words import long_day, week_day
 
-_RAN_FROM = {
-    PotKind.BOILING_WATER: mark("of a full boil"),
-    PotKind.STEAM: mark("of pure steam, from a full column of it"),
-    PotKind.PRESSURE: mark("at full pressure"),
-}
 NEAR_GAP = 0.01
 """A plan that may lie nearer to the best than this is called as good as the best."""
 
@@ -71,6 +72,14 @@ class Kitchens:
     def cards(self) -> tuple[StoveCard, ...]:
         """The cards that have minutes."""
         return tuple(self._with_minutes)
+
+    def _method_page(self, preserve: Preserve) -> Link | None:
+        made = {one.key for one in preserves_with_page(self._plan)}
+        name = term(preserve.name)
+        return self._viewing.link(name, self._paths.preserve(preserve.key)) if preserve.key in made else None
+
+    def _steps(self, ware: Ware, founds: Sequence[Minutes]) -> tuple[Step, ...]:
+        return method_of(self._plan.holding.processes, ware.preserve, ware.jar, founds).steps
 
     def _card_link(self, ware: Ware, kitchen: Kitchen) -> Link | None:
         for card in self._with_minutes:
@@ -110,7 +119,10 @@ class Kitchens:
             cards=tuple(
                 (self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self.card_path(card)), line)
                 for card in self._with_minutes
-                for line in self._pot_lines(card)
+                for line in self.pot_lines(card)
+            ),
+            preserves=tuple(
+                link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
             ),
             supplies=self._viewing.link(_("The supplies list"), "sheets/supplies.html"),
             to_buy=tuple(_to_buy(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
@@ -188,6 +200,7 @@ class Kitchens:
         first = next((pot.found for pot in making.pots if pot.found), None)
         return MakingView(
             name=term(ware.preserve.name),
+            page=self._method_page(ware.preserve),
             amount=_amount(making),
             may_be=_range_words(making.range, ware),
             fruit=tuple(
@@ -198,11 +211,12 @@ class Kitchens:
             acid=_acid_words(making),
             syrup=_syrup_words(making),
             hands=ware.rate.told,
+            steps=step_quotes(
+                self._viewing, self._steps(ware, [pot.found for pot in making.pots if pot.found is not None])
+            ),
             whys=making.why,
             card=self._card_link(ware, session.kitchen),
-            cautions=tuple(
-                self._viewing.quote("", term(figure.text), figure.cited) for figure in ware.preserve.cautions
-            ),
+            cautions=self._viewing.cautions(ware.preserve.cautions),
         )
 
     def _fruit_words(self, batch: Batch, kg: float, out: date) -> str:
@@ -212,7 +226,8 @@ class Kitchens:
 
     # Minutes
 
-    def _pot_lines(self, card: StoveCard) -> Iterator[PotLine]:
+    def pot_lines(self, card: StoveCard) -> Iterator[PotLine]:
+        """Yield the lines of a card's pots."""
         for canner, found in card.pots:
             yield self._pot_line(canner, found, "")
 
@@ -230,7 +245,7 @@ class Kitchens:
         return PotLine(
             pot=f"{canner.name} ({term(canner.kind.value)})",
             loads=loads,
-            minutes=_minutes_words(found),
+            minutes=minutes_words(found),
             band=_("{band}, printed for {jars}", band=found.band, jars=term(f"{found.row_jar.value}s")),
             water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
@@ -242,23 +257,31 @@ class Kitchens:
 
     def card(self, card: StoveCard) -> StoveCardSheet:
         """Return the card for the stove."""
-        lines = tuple(self._pot_lines(card))
-        found = next(answer for _, answer in card.pots if isinstance(answer, Minutes))
-        preserve = card.ware.preserve
-        said = [term(figure.text) for figure in self._plan.holding.processes.cautions]
-        own = [term(figure.text) for figure in preserve.cautions if figure.cited.source is None]
+        lines = tuple(self.pot_lines(card))
+        founds = [answer for _, answer in card.pots if isinstance(answer, Minutes)]
+        found, preserve = founds[0], card.ware.preserve
+        steps = self._steps(card.ware, founds)
+        sources = list(sources_of(steps))
+        number = {cited.source: str(at) for at, cited in enumerate(sources, 1)}
+        common = [term(figure.text) for figure in self._plan.holding.processes.cautions]
+        own = [said(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
         return StoveCardSheet(
             title=term(preserve.name),
             jar=term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
             height=height_words(card.kitchen, metric=self._metric),
             headspace=term(found.headspace),
-            acid=_("{acid} in each jar", acid=term(found.acid)) if found.acid else "",
-            liquid=term(preserve.liquid),
-            recipe_only=found.recipe_only,
+            acid=acid_words(found),
+            liquid=heeded_text(term(preserve.liquid)),
             pots=lines,
-            cautions=(*said, *own),
-            never=tuple(f"{term(row.what)}: {term(row.because)}" for row in self._plan.holding.processes.refused),
+            steps=tuple((step_words(step), number[step.cited.source]) for step in steps),
+            sources=tuple((number[cited.source], source_words(cited)) for cited in sources),
+            cautions=(*common, *own),
+            never=tuple(
+                f"{term(row.what)}: {term(row.because)}"
+                for row in self._plan.holding.processes.refused
+                if _is_near(row, preserve)
+            ),
         )
 
     def supplies(self) -> SuppliesSheet:
@@ -282,19 +305,19 @@ class Kitchens:
         )
 
 
+def _is_near(row: Refused, preserve: Preserve) -> bool:
+    """Say whether what is refused is of the fruit of a preserve; all that is refused stands on the kitchen's page."""
+    process = preserve.process.value if preserve.process else preserve.name
+    product = process.partition(",")[0].removesuffix("s").casefold()
+    return bool(preserve.subjects & set(row.fruits)) or product in row.what.casefold()
+
+
 def height_words(kitchen: Kitchen, *, metric: bool) -> str:
     """Say how high a kitchen lies; empty where nobody has said."""
     if kitchen.elevation_m is None:
         return ""
     us, other = f"{round(feet(kitchen.elevation_m)):,} ft", f"{round(kitchen.elevation_m):,} m"
     return f"{other} ({us})" if metric else f"{us} ({other})"
-
-
-def _minutes_words(found: Minutes) -> str:
-    if found.pressures:
-        ways = [_("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures]
-        return _("vent 10 minutes, then {ways}", ways=_(" or ").join(ways))
-    return _("{minutes} minutes {from_when}", minutes=found.minutes, from_when=term(_RAN_FROM[found.kind]))
 
 
 def _amount(making: Making) -> str:
@@ -323,7 +346,7 @@ def _acid_words(making: Making) -> str:
     if found is None:
         return ""
     doses = [_("{amount} of {what}", amount=spoons(dose.teaspoons), what=term(dose.what)) for dose in making.acids]
-    said = _("{acid} in each jar", acid=term(found.acid))
+    said = acid_words(found)
     if not doses:
         return said
     return _("{each}; for all {number} together {doses}", each=said, number=making.units, doses=_(" or ").join(doses))

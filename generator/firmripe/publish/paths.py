@@ -24,6 +24,7 @@ class Paths:
         self._fruits = slugs(sorted(holding.fruits))
         self._tasks = slugs(sorted(task.key for task in holding.tasks))
         self._sources = slugs(sorted(holding.sources))
+        self._preserves = slugs(sorted(preserve.key for preserve in holding.preserves))
         sessions = plan.kitchen.sessions if plan.kitchen else ()
         self._sessions = slugs([session_subject(session) for session in sessions])
 
@@ -42,6 +43,10 @@ class Paths:
     def task(self, key: str) -> str:
         """Return the page of a task, or its part of the page of jobs."""
         return f"jobs.html#job-{self._tasks[key]}" if self.folded else f"jobs/{self._tasks[key]}.html"
+
+    def preserve(self, key: str) -> str:
+        """Return the page of a preserve."""
+        return f"preserves/{self._preserves[key]}.html"
 
     def session(self, subject: str) -> str:
         """Return the page of a session in a kitchen; that of the kitchen where it is in no plan."""

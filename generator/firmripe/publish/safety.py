@@ -14,6 +14,7 @@ from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import CautionLine, CautionTopic, Link, Quote, SafetyPage
+from firmripe.publish.wary import is_own
 from firmripe.saying import mark, term
 
 _TOPICS: Final = (
@@ -67,10 +68,13 @@ class Safety:
         """Return the page: each caution once, however many things it belongs to."""
         quotes: dict[str, Quote] = {}
         belongs: dict[str, dict[Link, None]] = {}
-        for told in self._told():
+        for told in sorted(self._told(), key=lambda told: is_own(told.caution.cited)):
             text = told.caution.text
             if text not in quotes:
-                quotes[text] = self._viewing.quote("", term(text), told.caution.cited)
+                kept = self._viewing.cautions([told.caution])
+                if not kept:
+                    continue
+                quotes[text] = kept[0]
             links = belongs.setdefault(text, {})
             if told.belongs is not None:
                 links[told.belongs] = None
@@ -103,10 +107,8 @@ class Safety:
             yield from (_Told(caution, link) for caution in limb.own.cautions)
         for preserve in self._made():
             for caution in preserve.cautions:
-                links = self._cards_of(preserve)
+                links = [*self._cards_of(preserve), *self._page_of(preserve)]
                 yield from (_Told(caution, link) for link in links)
-                if not links:
-                    yield _Told(caution, None)
         if self._kitchens is not None:
             link = self._viewing.link(term("Kitchen"), "kitchen.html")
             yield from (_Told(caution, link) for caution in plan.holding.processes.cautions)
@@ -115,6 +117,9 @@ class Safety:
         """Return the preserves that the kitchen's wants ask for."""
         keys = {met.want.preserve for met in self._plan.kitchen.wants} if self._plan.kitchen else set()
         return [preserve for preserve in self._plan.holding.preserves if preserve.key in keys]
+
+    def _page_of(self, preserve: Preserve) -> list[Link]:
+        return [self._viewing.link(term(preserve.name), self._paths.preserve(preserve.key))]
 
     def _cards_of(self, preserve: Preserve) -> list[Link]:
         if self._kitchens is None:

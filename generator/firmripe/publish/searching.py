@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
 from firmripe.publish.characters import readable
+from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
 from firmripe.saying import term
@@ -45,11 +46,13 @@ def _names(plan: Plan, viewing: Viewing, paths: Paths) -> Iterator[Name]:
 
 
 def _preserves(plan: Plan, grown: list[Cultivar], paths: Paths) -> Iterator[Name]:
-    """Give each preserve of what grows here with the page of its fruit, or of its first cultivar."""
+    """Give each preserve of what grows here with its own page, or that of its fruit or its first cultivar."""
+    own = {preserve.key for preserve in preserves_with_page(plan)}
     fruits = [limb.fruit for limb in grown if limb.fruit]
     pages = {fruit.key: (term(fruit.name), paths.fruit(fruit.key)) for fruit in fruits}
     pages |= {limb.key: (limb.name, paths.cultivar(limb.key)) for limb in grown}
     for preserve in plan.holding.preserves:
         of = next((page for key, page in pages.items() if key in preserve.subjects), None)
         if of is not None:
-            yield "preserve", term(preserve.name), (), of[0], of[1]
+            page = paths.preserve(preserve.key) if preserve.key in own else of[1]
+            yield "preserve", term(preserve.name), (), of[0], page

@@ -33,6 +33,7 @@ from firmripe.publish.views import (
     TagSheet,
     TreeLabel,
 )
+from firmripe.publish.wary import cautions_said
 from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
@@ -170,7 +171,7 @@ class Sheets:
         weeks = (this, self._viewing.week_of(this.last + timedelta(days=1)))
         entries = [e for e in self._plan.calendar.entries if any(day in week for day in e.days for week in weeks)]
         cautions = dict.fromkeys(
-            said for entry in entries for said in (entry.held, *(term(c.text) for c in entry.task.cautions[:1])) if said
+            said for entry in entries for said in (entry.held, *cautions_said(entry.task.cautions)[:1]) if said
         )
         titles = (
             _("This week, {days}", days=span_words(weeks[0])),

@@ -10,7 +10,7 @@ from firmripe.kitchen.plan import KitchenPlan
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
-from firmripe.publish.contents import main_pages
+from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.kitchens import Kitchens
@@ -20,6 +20,7 @@ from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import week_text
+from firmripe.publish.preserves import Preserves
 from firmripe.publish.safety import Safety
 from firmripe.publish.searching import NAMES, names_script
 from firmripe.publish.sheets import WEEK_TEXT, Sheets
@@ -125,6 +126,9 @@ class _Site:
         self._sheets(storing, on_paper)
         if plan.kitchen is not None and in_season is not None and on_paper is not None:
             self._kitchens(plan.kitchen, in_season, on_paper)
+        preserves = Preserves(plan, self._below, self._paths, on_paper)
+        for preserve in preserves_with_page(plan):
+            self._page(self._paths.preserve(preserve.key), "preserve.html", self._below, preserves.page(preserve))
         self._main("safety.html", Safety(plan, top, self._paths, in_season).page)
         if plan.holding.place.stand:
             self._page("stand.html", "stand.html", top, stand_page(plan))

@@ -18,14 +18,17 @@ from firmripe.harvest.lots import Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.record import Record
 from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
+from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day
 from firmripe.publish.choosing import Choosing
-from firmripe.publish.contents import ABOUT, main_pages
+from firmripe.publish.contents import ABOUT, main_pages, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
 from firmripe.publish.paths import Paths
@@ -57,6 +60,7 @@ from firmripe.publish.views import (
     Why,
     YearPage,
 )
+from firmripe.publish.wary import cautions_said, heeded, is_own, said
 from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
@@ -167,19 +171,45 @@ class Viewing:
             label=label, text=text, mark=term(cited.mark.value), source=source, source_href=href, note=note, leans=leans
         )
 
-    def _body(self, text: str) -> str:
+    def cautions(self, figures: Iterable[Figure[str]]) -> tuple[Quote, ...]:
+        """Return cautions: the published ones first, then the household's own, marked; nothing unsafe."""
+        return tuple(self._caution(figure) for figure in heeded(figures))
+
+    def _caution(self, figure: Figure[str]) -> Quote:
+        quote = replace(self.figure("", figure), text=said(figure))
+        return replace(quote, mark=term(Mark.OWN.value)) if is_own(figure.cited) else quote
+
+    def unsafe(self, figures: Iterable[Figure[str]], *texts: str) -> tuple[Quote, ...]:
+        """Return what a household wrote on a page against the published ways, with what is published instead.
+
+        Of `figures` the whole is told, since it stands nowhere else; of `texts` the words, since they stand there.
+        """
+        told = [(figure.text, one) for figure in figures if is_own(figure.cited) for one in unsafe_in(figure.text)]
+        told += [(one.words, one) for text in texts if text not in self._holding.shelf_texts for one in unsafe_in(text)]
+        return tuple(self._against(words, one) for words, one in dict.fromkeys(told))
+
+    def _against(self, words: str, unsafe: Unsafe) -> Quote:
+        source = self._holding.sources.get(unsafe.rule.source)
+        text = _("You wrote “{words}”. Don’t do it so.", words=words.rstrip(" .!")) + " " + term(unsafe.rule.published)
+        if source is None:
+            return Quote(label="", text=text, mark="", source="", source_href="")
+        cited = Cited(mark=Mark.READ, source=source, page="", where=Where(""))
+        return self.quote("", text, cited)
+
+    def body(self, text: str) -> str:
         """Return a note's text as clean HTML; that of a note of the shelf is in English whatever the page is in."""
         html = to_html(text)
         is_english = tongue().code == ENGLISH or text not in self._holding.shelf_texts
         return html if is_english or not html else f'<div lang="{ENGLISH}">\n{html}\n</div>'
 
-    def _figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
+    def figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
+        """Return a figure with its label, its temperature and its note."""
         at = _at_words(figure)
         quote = self.quote(label, amount(figure.text) + at, figure.cited, term(figure.note), leans=leans)
         return replace(quote, lang=_lang(figure.text, figure.cited), note_lang=_lang(figure.note, figure.cited))
 
     def _figures(self, label: str, figures: Iterable[Figure[Any]]) -> tuple[Quote, ...]:
-        return tuple(self._figure(label, figure) for figure in figures)
+        return tuple(self.figure(label, figure) for figure in figures)
 
     def _why(self, reason: Reason) -> Why:
         links = []
@@ -252,7 +282,7 @@ class Viewing:
                     seen=all(entry.seen for entry in members),
                     cautions=(
                         *dict.fromkeys(entry.held for entry in members if entry.held),
-                        *(term(figure.text) for figure in task.cautions),
+                        *cautions_said(task.cautions),
                     ),
                     ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),
                     people=self._choosing.who(task, who),
@@ -367,6 +397,7 @@ class Viewing:
             ),
             undated=tuple(f"{item.what}: {item.reason}" for item in self._plan.calendar.undated),
             tree=self.tree(self._holding.trees[0]) if len(self._holding.trees) == 1 else None,
+            unsafe=self.unsafe((), self._holding.place.text),
             text=to_html(self._holding.place.text),
         )
 
@@ -450,6 +481,7 @@ class Viewing:
             questions=self._season.questions.get(tree.tag, ()),
             coming=self.day_blocks(entries, coming),
             past=self._past(tree),
+            unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
         )
 
@@ -498,22 +530,24 @@ class Viewing:
     def _past(self, tree: Tree) -> tuple[PastSeason, ...]:
         by_season: dict[int, list[Past]] = {}
         names = {limb.key: limb.name for limb in tree.limbs}
-        for record in self._holding.records:
-            if record.tree == tree.tag and record.day <= self._season.as_of:
-                of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
-                by_season.setdefault(record.season, []).append(
-                    Past(
-                        day=about_day(short_day(record.day), is_about=record.about),
-                        iso=record.day.isoformat(),
-                        what=term(record.what.value),
-                        of=of,
-                        amount=record.amount,
-                        note=record.note,
-                    )
+        for record in self._noted(tree):
+            of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
+            by_season.setdefault(record.season, []).append(
+                Past(
+                    day=about_day(short_day(record.day), is_about=record.about),
+                    iso=record.day.isoformat(),
+                    what=term(record.what.value),
+                    of=of,
+                    amount=record.amount,
+                    note=record.note,
                 )
+            )
         return tuple(
             PastSeason(title=str(season), lines=tuple(by_season[season])) for season in sorted(by_season, reverse=True)
         )
+
+    def _noted(self, tree: Tree) -> list[Record]:
+        return [r for r in self._holding.records if r.tree == tree.tag and r.day <= self._season.as_of]
 
     def cultivar(self, limb: Cultivar) -> KindPage:
         """Return a cultivar's page."""
@@ -595,8 +629,19 @@ class Viewing:
                 for fact in traits.facts
             ),
             preserves=tuple(self._preserve(p) for p in self._holding.preserves if p.subjects & keys),
-            cautions=self._figures("", traits.cautions),
-            text=self._body(text),
+            methods=tuple(
+                self.link(term(preserve.name), self._paths.preserve(preserve.key))
+                for preserve in preserves_with_page(self._plan)
+                if preserve.subjects & keys
+            ),
+            cautions=self.cautions(traits.cautions),
+            unsafe=self.unsafe(
+                traits.cautions,
+                text,
+                *(fact.text for fact in traits.facts if is_own(fact.cited)),
+                *(sign.text for sign in traits.signs if is_own(sign.cited)),
+            ),
+            text=self.body(text),
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
@@ -609,7 +654,7 @@ class Viewing:
                     continue
                 if isinstance(figure, Figure):
                     crop = of_crop(figure.crop)
-                    found.append(self._figure(term(label) + crop, figure, leans=leans))
+                    found.append(self.figure(term(label) + crop, figure, leans=leans))
                 else:
                     base = self._holding.cultivars.get(figure.base)
                     text = f"{when_words(figure.text)} {base.name if base else figure.base}"
@@ -668,9 +713,15 @@ class Viewing:
             bring=tuple(term(thing) for thing in task.bring),
             why=self._figures("", task.why),
             look_for=self._figures("", task.look_for),
-            cautions=self._figures("", task.cautions),
+            cautions=self.cautions(task.cautions),
+            unsafe=self.unsafe(
+                task.cautions,
+                task.name,
+                task.text,
+                *(figure.text for figure in (*task.why, *task.look_for) if is_own(figure.cited)),
+            ),
             days=blocks,
-            text=self._body(task.text),
+            text=self.body(task.text),
         )
 
     def year(self) -> YearPage:

@@ -192,6 +192,7 @@ class FrontPage:
     questions: tuple[tuple[Link, str], ...]
     undated: tuple[str, ...]
     tree: TreePage | None
+    unsafe: tuple[Quote, ...]
     text: str
 
 
@@ -205,6 +206,7 @@ class TreePage:
     questions: tuple[str, ...]
     coming: tuple[DayBlock, ...]
     past: tuple[PastSeason, ...]
+    unsafe: tuple[Quote, ...]
     text: str
 
 
@@ -223,7 +225,9 @@ class KindPage:
     drops: tuple[Quote, ...]
     facts: tuple[Quote, ...]
     preserves: tuple[Quote, ...]
+    methods: tuple[Link, ...]
     cautions: tuple[Quote, ...]
+    unsafe: tuple[Quote, ...]
     text: str
 
 
@@ -239,6 +243,7 @@ class TaskPage:
     why: tuple[Quote, ...]
     look_for: tuple[Quote, ...]
     cautions: tuple[Quote, ...]
+    unsafe: tuple[Quote, ...]
     days: tuple[DayBlock, ...]
     text: str
 

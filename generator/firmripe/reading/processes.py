@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import TypeVar
 
-from firmripe.holding.figures import Cited, Source
+from firmripe.holding.figures import Cited, Figure, Source
 from firmripe.holding.jar import Jar, JarSize
+from firmripe.holding.method import FACTS, Act, WrittenStep
 from firmripe.holding.process import (
     AcidDose,
     Bands,
@@ -25,7 +26,7 @@ from firmripe.holding.process import (
     Vague,
     WhiteFlesh,
 )
-from firmripe.problems import Problems, Unreadable
+from firmripe.problems import Problems, Unreadable, or_list
 from firmripe.reading.fields import Fields, one_of, plain_text, whole_number, yes_or_no
 from firmripe.reading.folder import Note
 
@@ -55,9 +56,32 @@ def read_processes(note: Note | None, sources: Mapping[str, Source], problems: P
         white_flesh=tuple(white for item in top.tables("white flesh") if (white := _white_flesh(item)) is not None),
         cautions=top.figures("cautions", plain_text),
         steam_at_most=top.figure("steam at most", parse_minutes),
+        sterilise_below=top.figure("sterilise below", parse_minutes),
+        deep_water_above=top.figure("deep water above", parse_minutes),
+        steps=read_steps(top),
     )
     top.close("processes.md")
     return table
+
+
+def read_steps(fields: Fields) -> tuple[WrittenStep, ...]:
+    """Read the steps under `steps`, in the order of work."""
+    found = [step for item in fields.tables("steps") if (step := _step(item)) is not None]
+    order = list(Act)
+    return tuple(sorted(found, key=lambda step: order.index(step.act)))
+
+
+def _step(fields: Fields) -> WrittenStep | None:
+    act, text = _member(fields, "step", Act, "a step"), _required(fields, "value", "a step")
+    needs, note, cited = fields.texts("for"), fields.text("note"), fields.cited()
+    for need in needs:
+        if need not in FACTS:
+            fields.fault("for", f'no step is for "{need}"', f"write {or_list(sorted(FACTS))}")
+    fields.close("a step")
+    if act is None or not text:
+        return None
+    words = Figure(value=text, text=text, cited=cited, note=note)
+    return WrittenStep(act=act, words=words, needs=frozenset(needs))
 
 
 def parse_minutes(text: str) -> int:

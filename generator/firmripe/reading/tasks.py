@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.jar import parse_hands_rate, parse_takes
+from firmripe.holding.method import WrittenStep
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
@@ -17,6 +18,7 @@ from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_l
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
+from firmripe.reading.processes import read_steps
 from firmripe.reading.traits import only_shortened
 from firmripe.units import parse_zone
 
@@ -174,6 +176,10 @@ def read_preserve(
         _keep_out_of_jars(note, method, named, fields)
     elif method is PutUp.CANNER and process is None:
         fields.fault("process", "a canner needs a published process", "add process: with its source")
+    steps = read_steps(fields)
+    if fields.has("steps") and method is PutUp.CANNER and not _is_the_shelfs(fields.place_of("steps"), steps):
+        hint = "write it in the text of the note, or as a caution"
+        fields.fault("steps", "the steps of canning are the published ones", hint)
     fields.close("a preserve")
     if method is None:
         return None
@@ -190,6 +196,7 @@ def read_preserve(
         hands=hands,
         liquid=liquid,
         cautions=cautions,
+        steps=steps,
         text=note.body,
         private=private,
         where=Where(note.file),
@@ -223,3 +230,7 @@ def _keep_out_of_jars(note: Note, method: PutUp | None, named: Names, fields: Fi
     name = fields.text("name") or note.key.replace("-", " ")
     if named.find(name):
         fields.fault("name", f'a preserve of the shelf is called "{name}"', "give yours another name")
+
+
+def _is_the_shelfs(where: Where, steps: tuple[WrittenStep, ...]) -> bool:
+    return all(place.file.startswith(SHELF) for place in (where, *(step.words.cited.where for step in steps)))

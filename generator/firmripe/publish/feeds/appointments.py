@@ -16,6 +16,7 @@ from firmripe.holding.task import Stage
 from firmripe.publish.feeds.names import base_address, clean_text, entry_uid, window_uid
 from firmripe.publish.ledger import Said
 from firmripe.publish.paths import Paths
+from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
 from firmripe.words import between, rhythm_words, span_words
 
@@ -138,10 +139,10 @@ def _lines(entry: Entry) -> list[str]:
         lines.append(
             _("A rough estimate: {reach}.", reach=reach) if entry.rough else _("An estimate: {reach}.", reach=reach)
         )
-    lines += [_sentence(term(figure.text)) for figure in (*task.why[:1], *task.look_for[:1])]
+    lines += [_sentence(term(figure.text)) for figure in (*heeded(task.why)[:1], *heeded(task.look_for)[:1])]
     if task.bring:
         lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
-    return lines + [_("Caution: {figure}", figure=term(figure.text)) for figure in task.cautions]
+    return lines + [_("Caution: {figure}", figure=words) for words in cautions_said(task.cautions)]
 
 
 def _sentence(text: str) -> str:

@@ -1,0 +1,99 @@
+"""A method's steps in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from fractions import Fraction
+from typing import Final
+
+from firmripe.holding.figures import Cited, Mark, Source
+from firmripe.holding.jar import Jar
+from firmripe.holding.method import Act
+from firmripe.holding.unsafe import is_unsafe
+from firmripe.kitchen.amounts import mixed
+from firmripe.kitchen.method import Step
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.telling import acid_words, minutes_words
+from firmripe.publish.viewing import Viewing
+from firmripe.publish.views import Quote
+from firmripe.publish.wary import is_own
+from firmripe.saying import ENGLISH, _, mark, term
+from firmripe.words import amount, is_foreign
+
+_ABOVE: Final = {
+    Act.STERILISE: mark("Boil the empty jars first, where it says so above."),
+    Act.ACID: mark("Acid, always, into each jar: the dose that stands above."),
+    Act.WATER: mark("Keep the water over the lids as deep as it says above, all the time."),
+    Act.COUNT: mark("Count the minutes that stand above for this jar, kitchen and pot, and no others."),
+}
+"""Steps whose figures differ between the jars and kitchens of a page."""
+
+
+def step_words(step: Step) -> str:
+    """Say a step. The household's own is marked as that."""
+    if step.words is not None:
+        words = amount(step.words.text)
+        words = _("You wrote: {words}", words=words) if is_own(step.cited) else words
+    elif step.above:
+        words = term(_ABOVE[step.act])
+    elif step.found is not None:
+        words = _looked_up(step.act, step.found)
+    else:
+        words = _liquid(step)
+    return _("{pot}: {words}", pot=term(step.pot.value).capitalize(), words=words) if step.pot else words
+
+
+def _looked_up(act: Act, found: Minutes) -> str:
+    if act is Act.STERILISE:
+        return _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
+    if act is Act.ACID:
+        return _("Acid, always: {acid}.", acid=acid_words(found))
+    if act is Act.HEADSPACE:
+        return _("Leave a headspace of {headspace}.", headspace=term(found.headspace))
+    if act is Act.WATER:
+        return _("Water {inches} in over the lids, all the time.", inches=found.water_in)
+    return _("Count {minutes}.", minutes=minutes_words(found, vented=True))
+
+
+def _liquid(step: Step) -> str:
+    if step.syrup is None or step.load is None:
+        return ""
+    count, water, sugar = step.syrup.loads[step.load]
+    return _(
+        "{liquid} for {jars}: {water} cups of water and {sugar} cups of sugar; "
+        "water or juice serves too, sugar is not needed for safety.",
+        liquid=term(step.syrup.name).capitalize(),
+        jars=Jar.of(step.load).several(count),
+        water=mixed(Fraction(water)),
+        sugar=mixed(Fraction(sugar)),
+    )
+
+
+def step_quotes(viewing: Viewing, steps: Iterable[Step]) -> tuple[Quote, ...]:
+    """Return steps with where each comes from."""
+    return tuple(
+        replace(
+            viewing.quote("", step_words(step), step.cited),
+            lang=ENGLISH if step.words and not is_own(step.cited) and is_foreign(step.words.text) else "",
+        )
+        for step in steps
+        if not (is_own(step.cited) and step.words and is_unsafe(step.words.text))
+    )
+
+
+def source_words(cited: Cited) -> str:
+    """Say a source in short, for paper: who, when and which number, or how it is known where nobody printed it."""
+    source = cited.source
+    if source is None or cited.mark in {Mark.PRACTICE, Mark.JUDGEMENT, Mark.MEMORY}:
+        return term(cited.mark.value)
+    return ", ".join(part for part in (source.author, source.title, source.year) if part)
+
+
+def sources_of(steps: Iterable[Step]) -> Iterator[Cited]:
+    """Yield where steps come from, each source once, in order."""
+    seen: dict[Source | None, None] = {}
+    for step in steps:
+        if step.cited.source not in seen:
+            seen[step.cited.source] = None
+            yield step.cited

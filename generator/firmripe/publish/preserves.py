@@ -1,0 +1,117 @@
+"""The page of each preserve that a household has to do with: its method, its minutes here, and its note."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from firmripe.calendar.kitchen_days import session_subject
+from firmripe.holding.method import Act
+from firmripe.holding.preserve import Preserve
+from firmripe.kitchen.method import method_of
+from firmripe.kitchen.plan import StoveCard
+from firmripe.kitchen.processes import Minutes, NoMinutes
+from firmripe.plan import Plan
+from firmripe.publish.kitchen_views import PotLine, PreservePage
+from firmripe.publish.kitchens import Kitchens
+from firmripe.publish.methods import step_quotes
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
+from firmripe.publish.views import Link, Quote
+from firmripe.publish.wary import is_own
+from firmripe.saying import _, term
+from firmripe.words import week_day
+
+_BY_THE_POT = frozenset({Act.STERILISE, Act.ACID, Act.WATER, Act.COUNT})
+"""Steps whose figures hang on jar, height and pot."""
+
+
+class Preserves:
+    """Makes the pages of one plan, with the links of one viewing. `kitchens` is None where nothing is planned."""
+
+    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths, kitchens: Kitchens | None) -> None:
+        self._plan = plan
+        self._viewing = viewing
+        self._paths = paths
+        self._kitchens = kitchens
+
+    def page(self, preserve: Preserve) -> PreservePage:
+        """Return the page of a preserve."""
+        cards = self._cards(preserve)
+        founds = [[one for _pot, one in card.pots if isinstance(one, Minutes)] for card in cards]
+        canned = [(card, found) for card, found in zip(cards, founds, strict=True) if found]
+        first = canned[0] if canned else None
+        several = len(canned) > 1
+        method = method_of(
+            self._plan.holding.processes, preserve, first[0].ware.jar if first else None, first[1] if first else ()
+        )
+        steps = [replace(one, above=True) if several and one.act in _BY_THE_POT else one for one in method.steps]
+        own_steps = [step.words.text for step in preserve.steps if is_own(step.words.cited)]
+        return PreservePage(
+            title=term(preserve.name),
+            way=term(preserve.method.value),
+            of=tuple(self._of(preserve)),
+            process=self._process(preserve),
+            acid=term(preserve.acid.text) if preserve.acid else "",
+            figures=tuple(self._figures(preserve)),
+            cards=tuple(self._lines(card for card, _found in canned)),
+            refused=tuple(self._refused(cards)),
+            steps=step_quotes(self._viewing, steps),
+            cautions=self._viewing.cautions(preserve.cautions),
+            unsafe=self._viewing.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
+            sessions=tuple(self._sessions(preserve)),
+            back=self._viewing.link(_("The kitchen’s season"), "kitchen.html") if self._kitchens else None,
+            text=self._viewing.body(preserve.text),
+        )
+
+    def _cards(self, preserve: Preserve) -> list[StoveCard]:
+        cards = self._plan.kitchen.cards if self._plan.kitchen else ()
+        return [card for card in cards if card.ware.preserve.key == preserve.key]
+
+    def _of(self, preserve: Preserve) -> Iterator[Link]:
+        grown = self._viewing.grown()
+        for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
+            if fruit.key in preserve.subjects:
+                yield self._viewing.link(term(fruit.name), self._paths.fruit(fruit.key))
+        for limb in grown:
+            if limb.key in preserve.subjects:
+                yield self._viewing.link(limb.name, self._paths.cultivar(limb.key))
+
+    def _process(self, preserve: Preserve) -> Quote | None:
+        process = preserve.process
+        return self._viewing.quote("", term(process.text), process.cited) if process else None
+
+    def _figures(self, preserve: Preserve) -> Iterator[Quote]:
+        for takes in preserve.takes:
+            yield self._viewing.figure(_("Fruit and what it makes"), takes)
+        if preserve.hands:
+            yield self._viewing.figure(_("Work"), preserve.hands)
+        if preserve.keeps:
+            yield self._viewing.figure(_("Keeps"), preserve.keeps)
+
+    def _lines(self, cards: Iterator[StoveCard]) -> Iterator[tuple[Link, PotLine]]:
+        if self._kitchens is not None:
+            for card in cards:
+                link = self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self._kitchens.card_path(card))
+                yield from ((link, line) for line in self._kitchens.pot_lines(card))
+
+    def _refused(self, cards: list[StoveCard]) -> Iterator[str]:
+        """Say why there are no minutes in a kitchen that has none at all; what one pot lacks stands with the others."""
+        for card in cards:
+            answers = [answer for _pot, answer in card.pots]
+            if all(isinstance(answer, NoMinutes) for answer in answers):
+                for answer in answers:
+                    if isinstance(answer, NoMinutes):
+                        yield _(
+                            "{ware}, {kitchen}: {reason}; {instead}",
+                            ware=card.ware.said,
+                            kitchen=card.kitchen.name,
+                            reason=answer.reason,
+                            instead=term(answer.instead),
+                        )
+
+    def _sessions(self, preserve: Preserve) -> Iterator[Link]:
+        for session in self._plan.kitchen.sessions if self._plan.kitchen else ():
+            if any(making.ware.preserve.key == preserve.key for making in session.makings):
+                said = _("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name)
+                yield self._viewing.link(said, self._paths.session(session_subject(session)))

@@ -1,0 +1,41 @@
+"""A household's own words beside the published ones: after them, marked, and kept away where they are unsafe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.unsafe import is_unsafe
+from firmripe.reading.fields import SHELF
+from firmripe.saying import _, term
+
+
+def is_own(cited: Cited) -> bool:
+    """Say whether a figure stands in a household's note, whatever source it names there."""
+    return not cited.where.file.startswith(SHELF)
+
+
+def published_first(figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
+    """Return figures with the shelf's before the household's, each in its order."""
+    return tuple(sorted(figures, key=lambda figure: is_own(figure.cited)))
+
+
+def heeded(figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
+    """Return figures in that order, without what a household wrote against the published ways."""
+    return tuple(f for f in published_first(figures) if not (is_own(f.cited) and is_unsafe(f.text)))
+
+
+def said(figure: Figure[str]) -> str:
+    """Say a caution; the household's own is marked as that."""
+    words = term(figure.text)
+    return _("You wrote: {words}", words=words) if is_own(figure.cited) else words
+
+
+def cautions_said(figures: Iterable[Figure[str]]) -> tuple[str, ...]:
+    """Say cautions where work is told of: the published ones first, nothing unsafe."""
+    return tuple(said(figure) for figure in heeded(figures))
+
+
+def heeded_text(text: str) -> str:
+    """Return words of a note, or nothing where they go against the published ways."""
+    return "" if is_unsafe(text) else text
