@@ -15,13 +15,15 @@ from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Tree
 from firmripe.holding.weather import Weather
+from firmripe.problems import Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
     """What the notes and the shelf say, put together. Mappings go by key; trees stand in walking order.
 
-    `shelf_texts` are the texts of the shelf's notes, which are in English.
+    `shelf_texts` are the texts of the shelf's notes, which are in English. `asked` is what was read and can hardly be
+    meant, each with its place.
     """
 
     place: Place
@@ -36,6 +38,7 @@ class Holding:
     weather: Weather = field(default_factory=Weather)
     own_theme: OwnTheme = field(default_factory=OwnTheme)
     shelf_texts: frozenset[str] = frozenset()
+    asked: tuple[Problem, ...] = ()
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

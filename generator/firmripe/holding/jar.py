@@ -130,6 +130,35 @@ def parse_jars(text: str) -> Jars:
         raise Unreadable(f'"{text}" does not say how many of which jar', hint) from error
 
 
+MOST_JARS = 500
+"""More jars in one line of the records, or in one load, is a slip of the pen (our judgement)."""
+_WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """Jars that were made; `hand_minutes` the minutes of all hands together, 0 where they are not told."""
+
+    jars: Jars
+    hand_minutes: float = 0.0
+
+
+def parse_made(text: str) -> Made:
+    """Read what was put up, as `14 quarts` or `9 pints by 2 in 1.5 hours`. Raises Unreadable."""
+    plain = " ".join(text.casefold().split())
+    match = _WORK.fullmatch(plain)
+    jars = parse_jars(match[1] if match else plain)
+    if not 0 < jars.count <= MOST_JARS:
+        raise Unreadable(f'"{text}" can\'t be: one line tells of 1 to {MOST_JARS} jars', "write it as 14 quarts")
+    if match is None:
+        return Made(jars=jars)
+    minutes, hands = float(match[3]) * (60 if match[4].startswith("h") else 1), int(match[2] or 1)
+    if not (0 < minutes <= 24 * 60 and 0 < hands <= 30):
+        said = "up to 30 people work for up to 24 hours"
+        raise Unreadable(f'"{text}" can\'t be: {said}', "write it as 9 pints by 2 in 1.5 hours")
+    return Made(jars=jars, hand_minutes=minutes * hands)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lids:
     """So many lids for mouths of one width, which is empty where it is not told."""
