@@ -19,7 +19,7 @@ LAYERS = (
     ("kitchen",),
     ("calendar",),
     ("publish",),
-    ("shipped",),
+    ("shipped", "doubts"),
     ("build", "reports", "starting", "progress"),
     ("preview",),
     ("cli",),
@@ -27,7 +27,7 @@ LAYERS = (
 )
 """From the ground up: a module imports from its own package or from a layer below, never from beside or above."""
 
-PURE = ("problems", "saying", "days", "units", "words", "holding", "season", "harvest", "kitchen", "calendar")
+PURE = ("problems", "saying", "days", "units", "words", "holding", "season", "harvest", "kitchen", "calendar", "doubts")
 """What holds no file, clock or network."""
 
 FORBIDDEN_IN_PURE = frozenset(

@@ -9,6 +9,7 @@ from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.private import Passage
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.record import Record
 from firmripe.holding.task import Task
@@ -23,7 +24,7 @@ class Holding:
     """What the notes and the shelf say, put together. Mappings go by key; trees stand in walking order.
 
     `shelf_texts` are the texts of the shelf's notes, which are in English. `asked` is what was read and can hardly be
-    meant, each with its place.
+    meant, each with its place. `passages` are what the household wrote itself in notes that everybody may read.
     """
 
     place: Place
@@ -39,6 +40,7 @@ class Holding:
     own_theme: OwnTheme = field(default_factory=OwnTheme)
     shelf_texts: frozenset[str] = frozenset()
     asked: tuple[Problem, ...] = ()
+    passages: tuple[Passage, ...] = ()
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

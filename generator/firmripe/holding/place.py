@@ -17,6 +17,7 @@ from firmripe.saying import Tongue
 from firmripe.units import HardinessZone
 
 USUAL_THEME = "ledger"
+_PLACE = Where("place.md")
 EVERYBODY = "everybody"
 HOUSEHOLD = "household"
 """Whom a site can be for, besides a person or a house by name."""
@@ -105,6 +106,7 @@ class Wanted:
     day: date
     amount: str = ""
     purpose: str = ""
+    where: Where = _PLACE
 
 
 class Alarm(Enum):

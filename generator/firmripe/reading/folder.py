@@ -34,12 +34,16 @@ MOST_LINES = 1_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """One Markdown file: `file` is its name from the folder's top, `key` its own name without the ending."""
+    """One Markdown file: `file` is its name from the folder's top, `key` its own name without the ending.
+
+    `body_line` is the line on which the body begins.
+    """
 
     file: str
     key: str
     table: Table
     body: str
+    body_line: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,11 +213,14 @@ def listed(folder: Path) -> list[Path]:
 
 
 def _note(path: Path, file: str, problems: Problems) -> Note:
-    table, body = split_note(text_of(path, file, problems) or "", file, problems)
+    text = text_of(path, file, problems) or ""
+    table, body = split_note(text, file, problems)
+    blank = len(body) - len(body.lstrip())
+    line = text.count("\n") - body.count("\n") + body[:blank].count("\n") + 1
     if found := _no_prose(body):
         problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
         body = ""
-    return Note(file=file, key=path.stem, table=table, body=body.strip())
+    return Note(file=file, key=path.stem, table=table, body=body.strip(), body_line=line)
 
 
 def _no_prose(body: str) -> tuple[str, str] | None:

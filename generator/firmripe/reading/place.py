@@ -303,7 +303,9 @@ def _wanted(fields: Fields) -> Wanted | None:
     if not cultivar or not fields.has("on"):
         hint = "write {cultivar: Anjou, on: 2027-12-20, amount: 10 lb, for: the table}"
         fields.fault("cultivar", "what is wanted has a cultivar and a day", hint)
-    return Wanted(cultivar=cultivar, day=day, amount=amount, purpose=purpose) if cultivar and day else None
+    if not cultivar or day is None:
+        return None
+    return Wanted(cultivar=cultivar, day=day, amount=amount, purpose=purpose, where=fields.place_of("on"))
 
 
 def _part(text: str) -> Fraction:

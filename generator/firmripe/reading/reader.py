@@ -11,6 +11,7 @@ from firmripe.holding.fruit import Cultivar, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.private import Passage
 from firmripe.holding.record import Record
 from firmripe.holding.tree import Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
@@ -19,6 +20,7 @@ from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
 from firmripe.reading.kitchen import with_wants
 from firmripe.reading.names import Names
 from firmripe.reading.own_theme import read_own_theme
+from firmripe.reading.passages import ask_of_marks, passages_of
 from firmripe.reading.place import read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
@@ -81,6 +83,7 @@ class _Reader:
         cultivars |= kinds.met
         self._check_offsets(cultivars)
         subjects = self._subjects(fruits, cultivars, told)
+        passages = self._passages()
         preserves = self._preserves(subjects)
         place = self._with_markers(cultivars, kinds)
         means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
@@ -100,12 +103,19 @@ class _Reader:
             processes=self._processes,
             weather=read_weather(self._household.sheets["weather"], self._problems),
             asked=self._problems.asked,
+            passages=passages,
             shelf_texts=frozenset(note.body for notes in self._shelf.notes.values() for note in notes if note.body),
         )
 
     def _whole(self, tree: Tree) -> Tree:
         """Return a tree without limbs where one of its cultivars has a fault of its own."""
         return replace(tree, limbs=()) if any(limb.key in self._ailing for limb in tree.limbs) else tree
+
+    def _passages(self) -> tuple[Passage, ...]:
+        notes = [*self._household.single.values(), *(n for notes in self._household.notes.values() for n in notes)]
+        for note in notes:
+            ask_of_marks(note, self._problems)
+        return tuple(passage for note in notes for passage in passages_of(note))
 
     def _laid(self, folder: str) -> list[tuple[Note, Note | None]]:
         """Return the notes of a folder, the household's laid over the shelf's, each with the shelf's own."""

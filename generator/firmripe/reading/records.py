@@ -22,6 +22,7 @@ from firmripe.reading.bounds import check_amount, within
 from firmripe.reading.fields import one_of
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
+from firmripe.reading.passages import ask_of_mark
 from firmripe.units import Interval, parse_count, parse_firmness, parse_temperature
 
 T = TypeVar("T")
@@ -203,6 +204,7 @@ class _Line:
         forecast = self._forecast() if what is Happening.FREEZE_FORECAST else None
         firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
         parts = self._amount(what)
+        ask_of_mark(self.cells.get("note", ""), self._spot("note"), self.problems)
         if what is Happening.STORED:
             self._check_space()
         if dated is None or limb is None or (what is Happening.SPRAY and label is None):
