@@ -90,9 +90,14 @@ _METRIC = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)\s*(ml|l)")
 _JAR_HINT = "write quart, pint, half pint, or what it holds, as 500 ml"
 
 
+def _unjoined(text: str) -> str:
+    """Return a text with `wide-mouth` in two words; a hyphen before a number stays a minus."""
+    return re.sub(r"(?<=\w)-(?=[a-z])", " ", text.casefold())
+
+
 def parse_jar(text: str) -> Jar:
     """Read a jar, as `quart`, `wide-mouth pint` or `500 ml`. Raises Unreadable."""
-    plain = " ".join(text.casefold().replace("-", " ").replace("litre", "l").replace("liter", "l").split())
+    plain = " ".join(_unjoined(text).replace("litre", "l").replace("liter", "l").split())
     mouth = _MOUTH.fullmatch(plain)
     if mouth is not None:
         jar = parse_jar(mouth[2])
@@ -119,7 +124,7 @@ class Jars:
 
 def parse_jars(text: str) -> Jars:
     """Read jars and how many, as `28 quarts`, `9 half pints` or `30 jars of 500 ml`. Raises Unreadable."""
-    plain = " ".join(text.casefold().replace("-", " ").split())
+    plain = " ".join(_unjoined(text).split())
     match = re.fullmatch(r"(\d{1,5})\s*(?:jars?\s+of|x|×|of)?\s*(\S.*)", plain)
     hint = "write how many of which jar, as 28 quarts or 30 jars of 500 ml"
     if match is None:
@@ -169,7 +174,7 @@ class Lids:
 
 def parse_lids(text: str) -> Lids:
     """Read lids and how many, as `60` or `40 wide mouth`. Raises Unreadable."""
-    plain = " ".join(text.casefold().replace("-", " ").split())
+    plain = " ".join(_unjoined(text).split())
     match = re.fullmatch(rf"(\d{{1,5}})(?: ({'|'.join(MOUTHS)})(?: mouth(?:ed)?)?)?(?: lids?)?", plain)
     if match is None:
         raise Unreadable(f'"{text}" does not say how many lids', "write 60, or [40 wide mouth, 20 regular]")
