@@ -100,7 +100,11 @@ NONSENSE: list[Case] = [
     *rows("place: farm stand", "maybe"),
     *rows("place: site for", "the world"),
     *rows("place: box", "-22 lb", "0 lb", "2,200 lb", "22", "2 boxes"),
-    *rows("place: markers", "[{cultivar: Bartlett, pick: Aug 40}]", "[{cultivar: Bartlett, pick: Aug 2}, {cultivar: Bartlett, pick: Aug 9}]"),
+    *rows(
+        "place: markers",
+        "[{cultivar: Bartlett, pick: Aug 40}]",
+        "[{cultivar: Bartlett, pick: Aug 2}, {cultivar: Bartlett, pick: Aug 9}]",
+    ),
     *rows(
         "place: spaces",
         "[{name: a, temperature: 400 F}]",
@@ -116,9 +120,25 @@ NONSENSE: list[Case] = [
         "[{name: a, holds: plenty}]",
         "[{name: a}, {name: A}]",
     ),
-    *rows("place: shares", "[{name: a, part: 3/2}]", "[{name: a, part: 0}]", "[{name: a, part: 140 %}]", "[{name: a, part: 1/3}, {name: a, part: 1/3}]"),
-    *rows("place: wanted", "[{cultivar: Bartlett, on: 2072-12-24}]", "[{cultivar: Bartlett, on: Dec 24}]", "[{cultivar: Bartlett, on: 0207-12-24}]"),
-    *rows("place: kitchens", "[{name: a, elevation: 40000 ft}]", "[{name: a, elevation: 5800 m}]", "[{name: a}, {name: A}]"),
+    *rows(
+        "place: shares",
+        "[{name: a, part: 3/2}]",
+        "[{name: a, part: 0}]",
+        "[{name: a, part: 140 %}]",
+        "[{name: a, part: 1/3}, {name: a, part: 1/3}]",
+    ),
+    *rows(
+        "place: wanted",
+        "[{cultivar: Bartlett, on: 2072-12-24}]",
+        "[{cultivar: Bartlett, on: Dec 24}]",
+        "[{cultivar: Bartlett, on: 0207-12-24}]",
+    ),
+    *rows(
+        "place: kitchens",
+        "[{name: a, elevation: 40000 ft}]",
+        "[{name: a, elevation: 5800 m}]",
+        "[{name: a}, {name: A}]",
+    ),
     *rows(
         "place: canners",
         f"[{CANNER % '7000 quarts'}]",
@@ -161,7 +181,13 @@ NONSENSE: list[Case] = [
         "[{preserve: Pear halves in jars, amount: 90000 quarts}]",
         "[{preserve: Pear halves in jars, amount: -5 quarts}]",
     ),
-    *rows("place: people", "[{name: W, phone: 12}]", "[{name: W, phone: 1234567890123456789}]", "[{name: W, email: w}]", "[{name: W}, {name: w}]"),
+    *rows(
+        "place: people",
+        "[{name: W, phone: 12}]",
+        "[{name: W, phone: 1234567890123456789}]",
+        "[{name: W, email: w}]",
+        "[{name: W}, {name: w}]",
+    ),
     *rows("tree: walk", "-4", "99999", "far"),
     *rows("tree: count", "0", "-2", "20000", "2.5"),
     *rows("tree: planted", "2090", "1066", "0", "98"),
@@ -179,7 +205,12 @@ NONSENSE: list[Case] = [
     ),
     *rows("tree: private", "perhaps"),
     *rows("fruit: days from bloom", "800 days", "3 days"),
-    *rows("fruit: windows", "[{pick: Apr 1, place: here}, {bloom: May 1, place: here}]", "[{pick: Sep 99, place: here}]", "[{pick: Sep 1, zone: 19}]"),
+    *rows(
+        "fruit: windows",
+        "[{pick: Apr 1, place: here}, {bloom: May 1, place: here}]",
+        "[{pick: Sep 99, place: here}]",
+        "[{pick: Sep 1, zone: 19}]",
+    ),
     *rows("fruit: offset", "{from: bosc, value: 900 days after}", "{from: bosc, value: 14 days}"),
     *rows("fruit: firmness at pick", "90 lbf", "-3 lbf", "15"),
     *rows("fruit: firmness when ready", "40 lbf", "16 lbf\nfirmness at pick: 12 lbf"),
@@ -279,7 +310,7 @@ NONSENSE: list[Case] = [
         "2027-08-29,A,pikc,44 lb,",
         "2027-08-29,A,note,,privado: the key is under the pot",
     ),
-]  # fmt: skip
+]
 
 SENSE: list[Case] = [
     *rows("place: zone", "1a", "13b", "6"),
@@ -297,8 +328,15 @@ SENSE: list[Case] = [
         "[{name: loft, temperature: 34 F, holds: half a bushel}]",
         "[{name: loft, holds: '20,000 lb'}]",
     ),
-    *rows("place: canners", f"[{CANNER % '1 quart'}]", f"[{CANNER % '32 pints'}]", "[{name: a, kind: dryer, holds: 100 lb}]"),
-    *rows("place: kitchen days", DAY % "hours: 16, hands: 20", DAY % 'start: "5:00"', DAY % 'start: "20:30", hours: 0.5'),
+    *rows(
+        "place: canners",
+        f"[{CANNER % '1 quart'}]",
+        f"[{CANNER % '32 pints'}]",
+        "[{name: a, kind: dryer, holds: 100 lb}]",
+    ),
+    *rows(
+        "place: kitchen days", DAY % "hours: 16, hands: 20", DAY % 'start: "5:00"', DAY % 'start: "20:30", hours: 0.5'
+    ),
     *rows("place: stock", "{jars: [3000 quarts], lids: 4000}", "{freezer: 60 cubic feet}", "{lids: 0}"),
     *rows("tree: walk", "0", "3.5", "900"),
     *rows("tree: count", "1", "1200"),
@@ -345,10 +383,10 @@ SENSE: list[Case] = [
         "2027-11-28,A,verdict,,good",
         "2027-08-29,A,note,,private: the key is under the pot",
     ),
-]  # fmt: skip
+]
 
 
-@pytest.mark.parametrize("case", NONSENSE, ids=lambda case: " ".join(case))
+@pytest.mark.parametrize("case", NONSENSE, ids=" ".join)
 def test_what_no_household_can_mean_is_refused_or_asked_about(
     case: Case, found: Callable[[Case], tuple[Problem, ...]]
 ) -> None:
@@ -359,7 +397,7 @@ def test_what_no_household_can_mean_is_refused_or_asked_about(
     assert all(problem.hint for problem in told)
 
 
-@pytest.mark.parametrize("case", SENSE, ids=lambda case: " ".join(case))
+@pytest.mark.parametrize("case", SENSE, ids=" ".join)
 def test_what_is_rare_and_true_is_read_without_a_word(case: Case, found: Callable[[Case], tuple[Problem, ...]]) -> None:
     """The limits are wide around all that a household has had."""
     assert found(case) == ()
@@ -370,15 +408,16 @@ def test_there_are_many_of_both() -> None:
     assert (len(set(NONSENSE)) >= 150, len(set(SENSE)) >= 60) == (True, True)
 
 
+KITCHENS = '  - {name: upper kitchen, elevation: "2,150 ft"}\n  - {name: village kitchen, elevation: 940 ft}\n'
 ONE_FAULT = {
     "a cultivar misspelt": ("trees/1-01-bartlett.md", "cultivar: Bartlett", "cultivar: Bartlet"),
     "a tree's kind of fruit misspelt": ("trees/4-01-quince.md", "fruit: quince", "fruit: quinze"),
     "a limb misspelt": ("trees/2-01-family.md", "[Bartlett, Bosc, Comice]", "[Bartlett, Bosk, Comice]"),
     "a cultivar's fruit misspelt": ("cultivars/stile-blue.md", "fruit: european-plum", "fruit: europaen-plum"),
     "a preserve put up in no known way": ("preserves/kieffer-butter.md", "method: freezer", "method: freezr"),
-    "kitchens that are no list": ("place.md", '  - {name: upper kitchen, elevation: "2,150 ft"}\n  - {name: village kitchen, elevation: 940 ft}\n', "  both\n"),
+    "kitchens that are no list": ("place.md", KITCHENS, "  both\n"),
     "a tag misspelt in the records": ("trees/2-03-hosui.md", "tree: 2-03", "tree: 2-33"),
-}  # fmt: skip
+}
 EXAMPLE = Path(__file__).resolve().parents[2] / "content" / "example"
 WHOLE_SHELF = EXAMPLE.parent / "reference"
 
