@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import shutil
 from collections.abc import Callable, Mapping
 from datetime import date
@@ -445,3 +446,40 @@ def test_what_the_system_refuses_is_told_in_words(error: OSError) -> None:
     """No number of an error, which says nothing to anybody."""
     assert "Errno" not in refused_by_system(error)
     assert refused_by_system(error)
+
+
+MUTANTS = (
+    "-1",
+    "0",
+    "nan",
+    "1e309",
+    "99999999999",
+    "2090-02-30",
+    "44,5 kg",
+    "privado: x",
+    "A|1",
+    "[]",
+    "{}",
+    "\u00bd",
+    "%",
+    "--",
+    "/0",
+)
+
+
+@pytest.mark.parametrize("number", range(15))
+def test_a_single_value_spoilt_is_told_or_read_and_never_a_traceback(number: int, tmp_path: Path) -> None:
+    """Any one value of the example, at a place drawn by the number of the case."""
+    draw = random.Random(number)  # noqa: S311 - the same number gives the same case
+    notes = tmp_path / "notes"
+    shutil.copytree(EXAMPLE, notes)
+    path = draw.choice(sorted([*notes.rglob("*.md"), *(notes / "records").iterdir()]))
+    lines = path.read_text(encoding="utf-8").split("\n")
+    sign = "," if path.suffix == ".csv" else ": "
+    at = draw.choice([n for n, line in enumerate(lines) if sign in line])
+    parts = lines[at].split(sign)
+    parts[draw.randrange(1, len(parts))] = draw.choice(MUTANTS)
+    lines[at] = sign.join(parts)
+    path.write_text("\n".join(lines), encoding="utf-8")
+    findings = build.check_notes(notes, date(2027, 8, 28))
+    assert all(problem.where.file and problem.message for problem in (*findings.problems, *findings.warnings))

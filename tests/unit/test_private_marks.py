@@ -53,10 +53,10 @@ def test_what_everybody_would_read_is_named_with_its_line(tmp_path: Path) -> Non
     notes = write_notes(
         tmp_path,
         {
-            "place.md": "---\nzone: 6b\nsite for: everybody\npeople: [{name: Maud}]\n---\nOurs.\n\nCall 555 010 0199.\n",
+            "place.md": "---\nzone: 6b\nsite for: everybody\npeople: [{name: Maud}]\n---\nOurs.\n\n555 010 0199\n",
             "trees/A.md": "---\ntree: A\ncultivar: Bartlett\n---\nA tree.\n\n(private) the key hangs here\n",
             "trees/B.md": "---\ntree: Hid\ncultivar: Bosc\nprivate: yes\n---\n",
-            "tasks/look.md": "---\nname: Look\nwhen: Aug 1\neach: place\nwhy: [Maud asks, beside Hid too]\n---\n",
+            "tasks/look.md": "---\nname: Look\nwhen: Aug 1\neach: place\nwhy: [Maud asks beside Hid]\n---\n",
             "records/2027.csv": "date,tree,what,note\n2027-05-01,A,full bloom,seen (private) by us\n",
         },
     )
