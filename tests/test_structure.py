@@ -20,7 +20,7 @@ LAYERS = (
     ("calendar",),
     ("plan",),
     ("publish",),
-    ("shipped",),
+    ("shipped", "doubts"),
     ("build", "reports", "starting", "progress"),
     ("preview",),
     ("cli",),
@@ -28,7 +28,20 @@ LAYERS = (
 )
 """From the ground up: a module imports from its own package or from a layer below, never from beside or above."""
 
-PURE = ("problems", "saying", "days", "units", "words", "holding", "season", "harvest", "kitchen", "calendar", "plan")
+PURE = (
+    "problems",
+    "saying",
+    "days",
+    "units",
+    "words",
+    "holding",
+    "season",
+    "harvest",
+    "kitchen",
+    "calendar",
+    "plan",
+    "doubts",
+)
 """What holds no file, clock or network."""
 
 FORBIDDEN_IN_PURE = frozenset(

@@ -7,12 +7,13 @@ from datetime import date
 from pathlib import Path
 
 from firmripe.days import WorkingYear
+from firmripe.doubts import doubts_of
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import reader_of
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes, Findings, Problem, Problems, Where
-from firmripe.publish.audience import plan_for
+from firmripe.publish.audience import names_for_everybody, plan_for
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.folder import write_site
 from firmripe.publish.ledger import LEDGER, Ledger, parse_ledger
@@ -45,13 +46,19 @@ def site_plan_of(folder: Path, season: int | None, known_on: date, reader: str =
     return plan_for(plan, reader_of(plan.holding.place, reader))
 
 
-def check_notes(folder: Path, known_on: date) -> Findings:
-    """Read a household's notes and the ledger of its feeds, and return what is wrong and what is odd in them."""
+def check_notes(folder: Path, known_on: date, reader: str = "") -> Findings:
+    """Read a household's notes and the ledger of its feeds, and return what is wrong and what is odd in them.
+
+    Where the site is for everybody, by `reader` or by place.md, names and telephones that it would print are odd too.
+    Raises Unreadable for a reader not known.
+    """
     problems: list[Problem] = []
     warnings = [*unread(folder), *unsafe_notes(folder)]
     try:
         holding = read_holding(folder, shelf_folder(), theme_names())
-        warnings += [*warnings_of(holding, known_on), *_overdue(holding, known_on)]
+        warnings += [*warnings_of(holding, known_on), *doubts_of(holding, known_on), *_overdue(holding, known_on)]
+        if reader_of(holding.place, reader).is_everybody:
+            warnings += names_for_everybody(holding)
     except FaultyNotes as faulty:
         problems += faulty.problems
     try:

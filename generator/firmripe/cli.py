@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from firmripe import __version__
+from firmripe.problems import refused_by_system
 
 if TYPE_CHECKING:
     from firmripe.plan import Plan
@@ -108,8 +109,10 @@ def _plan(
             return plan_of(folder, season, day) if reader is None else site_plan_of(folder, season, day, reader)
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
-    except (FaultyNotes, OSError) as error:
+    except FaultyNotes as error:
         _stop(str(error))
+    except OSError as error:
+        _stop(refused_by_system(error))
 
 
 def _sound(what: str) -> Callable[[str], str]:
@@ -185,7 +188,7 @@ def start(  # noqa: PLR0913, PLR0917 - one for each question
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
     except OSError as error:
-        _stop(str(error))
+        _stop(refused_by_system(error))
     if not quiet:
         click.echo("\n".join(["Wrote", *(f"  {path}" for path in written), f"Next: firmripe preview {folder}"]))
 
@@ -208,28 +211,34 @@ def add(kind: str, name: str, folder: Path, fruit: str, when: str, *, quiet: boo
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
     except OSError as error:
-        _stop(str(error))
+        _stop(refused_by_system(error))
     if not quiet:
         click.echo(f"Wrote {written[0]}")
 
 
 @main.command(epilog="Example: firmripe check notes")
 @click.argument("folder", type=_FOLDER, default=Path())
+@_for
 @_as_of
 @_quiet
 @_json
-def check(folder: Path, as_of: date | None, *, quiet: bool, as_json: bool) -> None:
+def check(folder: Path, reader: str, as_of: date | None, *, quiet: bool, as_json: bool) -> None:
     """Say what is wrong and what is odd in the notes in FOLDER; nothing is written.
 
+    With --for everybody it also names the people and telephones that strangers would read.
     Ends with 0 where a build would work, with 1 where it would stop.
     """
     from firmripe.build import check_notes
+    from firmripe.problems import Unreadable
     from firmripe.progress import working
     from firmripe.reports import checked, checked_json
 
     _folder_there(folder)
-    with working("Reading the notes", quiet=quiet):
-        findings = check_notes(folder, as_of or _today())
+    try:
+        with working("Reading the notes", quiet=quiet):
+            findings = check_notes(folder, as_of or _today(), reader)
+    except Unreadable as error:
+        raise click.UsageError(f"{error.message}; {error.hint}") from error
     if as_json:
         click.echo(checked_json(findings))
     elif findings.problems or not quiet:
@@ -269,7 +278,10 @@ def build(  # noqa: PLR0913 - one for each option
     except FaultyNotes as error:
         _stop(str(error))
     except (Refused, ThemeFault, OSError) as error:
-        _stop(f"{error}\nNothing was written; a former site stands as it was.")
+        said = refused_by_system(error) if isinstance(error, OSError) else str(error)
+        _stop(f"{said}\nNothing was written; a former site stands as it was.")
+    for told in plan.holding.asked if plan.reader.is_everybody else ():
+        click.echo(_painted(str(told)), err=True)
     if not quiet:
         click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept))
 

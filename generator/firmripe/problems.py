@@ -107,6 +107,13 @@ class Findings:
     warnings: tuple[Problem, ...] = ()
 
 
+def refused_by_system(error: OSError) -> str:
+    """Say why a file could not be used, in words: which one, and what the system has against it."""
+    named = [str(name) for name in (error.filename, error.filename2) if name is not None]
+    reason = (error.strerror or "the system refused it").lower()
+    return f"{' to '.join(named)}: {reason}" if named else f"a file can't be used: {reason}"
+
+
 def _counted(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
@@ -116,10 +123,20 @@ class Problems:
 
     def __init__(self) -> None:
         self._found: list[Problem] = []
+        self._asked: list[Problem] = []
 
     def add(self, where: Where, message: str, hint: str = "") -> None:
         """Note one problem."""
         self._found.append(Problem(where, message, hint))
+
+    def ask(self, where: Where, message: str, hint: str = "") -> None:
+        """Note something that can be read and can hardly be meant: a check asks about it, a build does not mind it."""
+        self._asked.append(Problem(where, message, hint))
+
+    @property
+    def asked(self) -> tuple[Problem, ...]:
+        """What is to be asked about, in the order it was met, each once."""
+        return tuple(dict.fromkeys(self._asked))
 
     @property
     def count(self) -> int:

@@ -84,8 +84,7 @@ class Draft:
         for record in self.noted(Happening.STORED):
             if record.day < day:
                 continue
-            said = record.note.casefold()
-            named = [space for space in self.season.holding.place.spaces if space.name.casefold() in said]
+            named = [space for space in self.season.holding.place.spaces if space.is_named_in(record.note)]
             if named:
                 return max(named, key=lambda space: len(space.name))
         return None

@@ -9,19 +9,22 @@ from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.private import Passage
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.record import Record
 from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import Weather
+from firmripe.problems import Problem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Holding:
     """What the notes and the shelf say, put together. Mappings go by key; trees stand in walking order.
 
-    `shelf_texts` are the texts of the shelf's notes, which are in English.
+    `shelf_texts` are the texts of the shelf's notes, which are in English. `asked` is what was read and can hardly be
+    meant, each with its place. `passages` are what the household wrote itself in notes that everybody may read.
     """
 
     place: Place
@@ -36,6 +39,8 @@ class Holding:
     weather: Weather = field(default_factory=Weather)
     own_theme: OwnTheme = field(default_factory=OwnTheme)
     shelf_texts: frozenset[str] = frozenset()
+    asked: tuple[Problem, ...] = ()
+    passages: tuple[Passage, ...] = ()
 
     _by_tag: Mapping[str, Tree] = field(init=False, repr=False, compare=False)
 

@@ -90,9 +90,14 @@ _METRIC = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)\s*(ml|l)")
 _JAR_HINT = "write quart, pint, half pint, or what it holds, as 500 ml"
 
 
+def _unjoined(text: str) -> str:
+    """Return a text with `wide-mouth` in two words; a hyphen before a number stays a minus."""
+    return re.sub(r"(?<=\w)-(?=[a-z])", " ", text.casefold())
+
+
 def parse_jar(text: str) -> Jar:
     """Read a jar, as `quart`, `wide-mouth pint` or `500 ml`. Raises Unreadable."""
-    plain = " ".join(text.casefold().replace("-", " ").replace("litre", "l").replace("liter", "l").split())
+    plain = " ".join(_unjoined(text).replace("litre", "l").replace("liter", "l").split())
     mouth = _MOUTH.fullmatch(plain)
     if mouth is not None:
         jar = parse_jar(mouth[2])
@@ -119,7 +124,7 @@ class Jars:
 
 def parse_jars(text: str) -> Jars:
     """Read jars and how many, as `28 quarts`, `9 half pints` or `30 jars of 500 ml`. Raises Unreadable."""
-    plain = " ".join(text.casefold().replace("-", " ").split())
+    plain = " ".join(_unjoined(text).split())
     match = re.fullmatch(r"(\d{1,5})\s*(?:jars?\s+of|x|×|of)?\s*(\S.*)", plain)
     hint = "write how many of which jar, as 28 quarts or 30 jars of 500 ml"
     if match is None:
@@ -128,6 +133,35 @@ def parse_jars(text: str) -> Jars:
         return Jars(count=int(match[1]), jar=parse_jar(match[2]))
     except Unreadable as error:
         raise Unreadable(f'"{text}" does not say how many of which jar', hint) from error
+
+
+MOST_JARS = 500
+"""More jars in one line of the records, or in one load, is a slip of the pen (our judgement)."""
+_WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """Jars that were made; `hand_minutes` the minutes of all hands together, 0 where they are not told."""
+
+    jars: Jars
+    hand_minutes: float = 0.0
+
+
+def parse_made(text: str) -> Made:
+    """Read what was put up, as `14 quarts` or `9 pints by 2 in 1.5 hours`. Raises Unreadable."""
+    plain = " ".join(text.casefold().split())
+    match = _WORK.fullmatch(plain)
+    jars = parse_jars(match[1] if match else plain)
+    if not 0 < jars.count <= MOST_JARS:
+        raise Unreadable(f'"{text}" can\'t be: one line tells of 1 to {MOST_JARS} jars', "write it as 14 quarts")
+    if match is None:
+        return Made(jars=jars)
+    minutes, hands = float(match[3]) * (60 if match[4].startswith("h") else 1), int(match[2] or 1)
+    if not (0 < minutes <= 24 * 60 and 0 < hands <= 30):
+        said = "up to 30 people work for up to 24 hours"
+        raise Unreadable(f'"{text}" can\'t be: {said}', "write it as 9 pints by 2 in 1.5 hours")
+    return Made(jars=jars, hand_minutes=minutes * hands)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +174,7 @@ class Lids:
 
 def parse_lids(text: str) -> Lids:
     """Read lids and how many, as `60` or `40 wide mouth`. Raises Unreadable."""
-    plain = " ".join(text.casefold().replace("-", " ").split())
+    plain = " ".join(_unjoined(text).split())
     match = re.fullmatch(rf"(\d{{1,5}})(?: ({'|'.join(MOUTHS)})(?: mouth(?:ed)?)?)?(?: lids?)?", plain)
     if match is None:
         raise Unreadable(f'"{text}" does not say how many lids', "write 60, or [40 wide mouth, 20 regular]")

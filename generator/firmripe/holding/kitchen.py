@@ -21,6 +21,10 @@ class Kitchen:
     elevation_m: float | None = None
 
 
+LATEST_END = time(21)
+"""Nobody should still be at the stove later. J: tired by nine."""
+
+
 class PotKind(Enum):
     """What a pot is; a dryer counts as one, as it holds a load for its time."""
 

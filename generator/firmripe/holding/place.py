@@ -17,9 +17,17 @@ from firmripe.saying import Tongue
 from firmripe.units import HardinessZone
 
 USUAL_THEME = "ledger"
+_PLACE = Where("place.md")
 EVERYBODY = "everybody"
 HOUSEHOLD = "household"
 """Whom a site can be for, besides a person or a house by name."""
+
+
+def stands_in(name: str, text: str) -> bool:
+    """Say whether a name stands in a text whole, not within a longer word: `bin` not in `cabinet`."""
+    words = re.split(r"[\s_-]+", name.strip())
+    pattern = r"[\s_-]+".join(map(re.escape, words))
+    return bool(name.strip()) and re.search(rf"(?<!\w){pattern}(?!\w)", text, re.IGNORECASE) is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +77,10 @@ class Space:
     capacity: Part | None = None
     beside: tuple[str, ...] = ()
 
+    def is_named_in(self, note: str) -> bool:
+        """Say whether a note names it, by its whole name."""
+        return stands_in(self.name, note)
+
     def at(self, day: date) -> float | None:
         """Return its temperature on a day (°C): that of the month where it is told, otherwise the usual one."""
         return dict(self.months_c).get(day.month, self.temperature_c)
@@ -83,7 +95,7 @@ class Share:
 
     def is_named_in(self, note: str) -> bool:
         """Say whether a note names it."""
-        return re.search(rf"\b{re.escape(self.name)}\b", note, re.IGNORECASE) is not None
+        return stands_in(self.name, note)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +106,7 @@ class Wanted:
     day: date
     amount: str = ""
     purpose: str = ""
+    where: Where = _PLACE
 
 
 class Alarm(Enum):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import Enum
 
+from firmripe.holding.private import is_private
 from firmripe.holding.weight import Part
 from firmripe.problems import Where
 
@@ -45,8 +46,6 @@ class Happening(Enum):
     NOTE = "note"
 
 
-PRIVATE = "private:"
-"""What the note of a line begins with that is for the household alone."""
 PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
 
 
@@ -59,8 +58,8 @@ class Record:
     `days_to_harvest` is the label's interval of a spray (days), `firmness_n` a reading (newtons).
     `parts` is the amount where it is one of fruit. `re_entry_h` is the label's re-entry time in hours, `re_entry_d` the
     whole days from a spray on which nobody goes in, `open_again` when it is over, where the hour of the spray is told.
-    `forecast_c` is the lowest temperature of a night that ends on the day (°C). A note that begins with `private:` is
-    for the household alone.
+    `forecast_c` is the lowest temperature of a night that ends on the day (°C). A note that is marked
+    `private:`, or nearly so, is for the household alone.
     """
 
     day: date
@@ -84,7 +83,7 @@ class Record:
     @property
     def is_private(self) -> bool:
         """Whether its note is for the household alone."""
-        return self.note.casefold().startswith(PRIVATE)
+        return is_private(self.note)
 
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
         """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from firmripe.problems import Unreadable
+from firmripe.problems import Unreadable, nearest, or_list
 from firmripe.saying import _
 
 
@@ -75,26 +75,31 @@ def total(weights: list[Weight]) -> Weight:
 KILOGRAM = Fraction(1)
 POUND = Fraction(45359237, 100000000)
 _WEIGHTS = {
-    **dict.fromkeys(("kg", "kilo", "kilos"), KILOGRAM),
-    **dict.fromkeys(("g", "gram", "grams"), Fraction(1, 1000)),
-    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), POUND),
+    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"), KILOGRAM),
+    **dict.fromkeys(("g", "gr", "gm", "gms", "gram", "grams", "gramme", "grammes"), Fraction(1, 1000)),
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds", "#"), POUND),
     **dict.fromkeys(("oz", "ounce", "ounces"), POUND / 16),
 }
+_FRUITS = (
+    *("fruit", "apple", "apricot", "cherry", "feijoa", "fig", "jujube", "kiwi", "lemon", "mandarin", "nectarine"),
+    *("orange", "pawpaw", "peach", "pear", "persimmon", "plum", "pomegranate", "prune", "quince", "tomato"),
+)
 _CONTAINERS = {
     **dict.fromkeys(("box", "boxes"), "box"),
-    **dict.fromkeys(("bu", "bushel", "bushels"), "bushel"),
+    **dict.fromkeys(("bu", "bus", "bsh", "bushel", "bushels"), "bushel"),
     **dict.fromkeys(("lug", "lugs"), "lug"),
     **dict.fromkeys(("flat", "flats"), "flat"),
     **dict.fromkeys(("crate", "crates"), "crate"),
     **dict.fromkeys(("peck", "pecks"), "peck"),
-    **dict.fromkeys(("gal", "gallon", "gallons"), "gallon"),
-    **dict.fromkeys(("qt", "quart", "quarts"), "quart"),
-    **dict.fromkeys(("pt", "pint", "pints"), "pint"),
-    **dict.fromkeys(("fruit", "fruits", "pears", "apples"), "fruit"),
+    **dict.fromkeys(("gal", "gals", "gallon", "gallons"), "gallon"),
+    **dict.fromkeys(("qt", "qts", "quart", "quarts"), "quart"),
+    **dict.fromkeys(("pt", "pts", "pint", "pints"), "pint"),
+    **{word: "fruit" for one in _FRUITS for word in (one, f"{one}s", f"{one}es", f"{one.removesuffix('y')}ies")},
 }
 _GRADES = {
     "keepers": Grade.KEEPERS,
     "keeper": Grade.KEEPERS,
+    "unsorted": Grade.UNSORTED,
     "use soon": Grade.SOON,
     "soon": Grade.SOON,
     "use now": Grade.USE_NOW,
@@ -103,8 +108,21 @@ _GRADES = {
     "culls": Grade.CULLS,
     "windfalls": Grade.WINDFALLS,
 }
-_NUMBER = r"(\d{1,6}(?:\.\d{1,6})?|half an?|an?|one)"
-_PART = re.compile(rf"(?:about\s+)?{_NUMBER}(?:\s*(?:-|–|to)\s*(\d{{1,6}}(?:\.\d{{1,6}})?))?\s*([a-z]+)(?:\s+(.*))?")
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_COUNTED = {
+    **{word: Fraction(n) for n, word in enumerate(_NUMBERS, 1)},
+    **dict.fromkeys(("a", "an"), Fraction(1)),
+    **dict.fromkeys(("half", "half a", "half an"), Fraction(1, 2)),
+}
+_ONE_NUMBER = r"(?:\d{1,6}(?:\.\d{1,6})?(?: \d/\d)?|\d{1,2}/\d{1,2})"
+_WORDED = "|".join(sorted(_COUNTED, key=len, reverse=True))
+_PART = re.compile(
+    rf"(?:(?:about|ca\.?|~)\s*)?(?:(?P<low>-?{_ONE_NUMBER})(?:\s*(?:-|–|to)\s*(?P<high>{_ONE_NUMBER}))?|(?P<word>{_WORDED})\b)"
+    r"\s*(?P<dozen>dozen\b)?\s*(?P<measure>[^\W\d_]+|#)?\.?(?:\s+(?P<grade>.*))?"
+)
+_DECIMAL_COMMA = r"(?<=\d),(?!\d{3}(?!\d))(?=\d)"
+_HALVES = str.maketrans({"½": "1/2", "¼": "1/4", "¾": "3/4"})
+_AMOUNT_HINT = "write it as 44 lb, 20 kg, 2 boxes, 3-4 bu or 110 fruits"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,54 +142,88 @@ class Part:
         return Weight(low=self.low * each.low, high=self.high * each.high) if each else None
 
 
+class NoNumber(Unreadable):
+    """Words that name no number, such as `a heap`: nothing that could have been weighed."""
+
+
 def read_amount(text: str) -> tuple[Part, ...]:
-    """Read an amount of fruit, as `44 lb`, `2 boxes` or `30 lb keepers + 6 lb use now`.
+    """Read an amount of fruit as `parse_amount` does. Empty where it is something else."""
+    try:
+        return parse_amount(text)
+    except Unreadable:
+        return ()
 
-    Empty where any of it is something else: people may write in that column what they like.
+
+def parse_amount(text: str) -> tuple[Part, ...]:
+    """Read an amount of fruit, as `44 lb`, `2 boxes`, `a dozen` or `30 lb keepers + 6 lb use now`.
+
+    A unit counts as written, whichever the household shows first; without one there is no amount. Raises Unreadable
+    with what to write, and NoNumber where it is words without any number.
     """
-    found = []
-    for piece in re.split(r"\s*(?:\+|,(?!\d{3})|;)\s*", text.strip().casefold()):
-        part = _part(re.sub(r"(?<=\d),(?=\d{3}\b)", "", piece))
-        if part is None:
-            return ()
-        found.append(part)
-    return tuple(found)
+    plain = " ".join(text.casefold().replace("−", "-").split())
+    plain = re.sub(r"(?<=\d)(?=[½¼¾])", " ", plain).translate(_HALVES)
+    if not re.search(rf"\d|^(?:about )?(?:{_WORDED})\b", plain):
+        raise NoNumber(f'"{text}" is no amount of fruit', _AMOUNT_HINT)
+    if re.search(_DECIMAL_COMMA, plain):
+        hint = f"write a point for the decimals, as {re.sub(_DECIMAL_COMMA, '.', plain)}"
+        raise Unreadable(f'"{text}" has a comma inside a number', hint)
+    pieces = re.split(r"\s*(?:\+|,(?!\d{3})|;|&|\band\b)\s*", plain)
+    return tuple(_part(re.sub(r"(?<=\d),(?=\d{3}\b)", "", piece), text) for piece in pieces)
 
 
-def _part(piece: str) -> Part | None:
+def _part(piece: str, text: str) -> Part:
     match = _PART.fullmatch(piece)
     if match is None:
-        return None
-    low, high = _number(match[1]), _number(match[2] or match[1])
-    measure, grade = match[3], (match[4] or "").strip()
-    if high < low or (grade and grade not in _GRADES):
-        return None
+        raise Unreadable(f'"{text}" is no amount of fruit', _AMOUNT_HINT)
+    low, high = _ends(match, text)
+    measure, grade = match["measure"] or "", (match["grade"] or "").strip()
+    if match["dozen"]:
+        low, high, measure = low * 12, high * 12, measure if measure in _CONTAINERS else "fruit"
+    if not measure:
+        hint = f"write {match[0]} lb, {match[0]} kg or {match[0]} fruits"
+        raise Unreadable(f'"{text}" has no unit of weight', hint)
+    if grade and grade not in _GRADES:
+        near = nearest(grade, _GRADES)
+        hint = (
+            f'did you mean "{near}"?' if near else f"grades are {or_list([g.value for g in Grade])}; the rest is a note"
+        )
+        raise Unreadable(f'"{grade}" is no grade', hint)
     of = _GRADES.get(grade)
     if measure in _WEIGHTS:
         return Part(low=low * _WEIGHTS[measure], high=high * _WEIGHTS[measure], grade=of)
-    if measure in _CONTAINERS:
-        return Part(low=low, high=high, measure=_CONTAINERS[measure], grade=of)
-    return None
+    if measure not in _CONTAINERS:
+        near = nearest(measure, (*_WEIGHTS, *_CONTAINERS))
+        if match["word"] and not near:
+            raise NoNumber(f'"{text}" is no amount of fruit', _AMOUNT_HINT)
+        raise Unreadable(f'"{measure}" is no measure of fruit', f'did you mean "{near}"?' if near else _AMOUNT_HINT)
+    return Part(low=low, high=high, measure=_CONTAINERS[measure], grade=of)
 
 
-def _number(text: str) -> Fraction:
-    words = {"a": 1, "an": 1, "one": 1}
-    if text in words:
-        return Fraction(words[text])
-    return Fraction(1, 2) if text.startswith("half") else Fraction(text)
+def _ends(match: re.Match[str], text: str) -> tuple[Fraction, Fraction]:
+    if match["word"]:
+        return _COUNTED[match["word"]], _COUNTED[match["word"]]
+    if match["low"].startswith("-"):
+        raise Unreadable(f'"{text}" is below zero', _AMOUNT_HINT)
+    try:
+        low, high = (sum(map(Fraction, number.split())) for number in (match["low"], match["high"] or match["low"]))
+    except ZeroDivisionError as error:
+        raise Unreadable(f'"{text}" is no amount of fruit', _AMOUNT_HINT) from error
+    if high < low:
+        raise Unreadable(f'"{text}" runs backwards', "write the lower number first")
+    return Fraction(low), Fraction(high)
 
 
 def parse_yield(text: str) -> Part:
     """Read what a tree gives, as `3-4 bu`, `40 lb` or `110 fruits`. Raises Unreadable."""
-    parts = read_amount(text)
+    parts = parse_amount(text)
     if len(parts) != 1 or parts[0].grade:
-        raise Unreadable(f'"{text}" is no amount of fruit', "write it as 40 lb, 18-25 kg, 3-4 bu or 110 fruits")
+        raise Unreadable(f'"{text}" is no single amount of fruit', _AMOUNT_HINT)
     return parts[0]
 
 
 def parse_fruit_weight(text: str) -> Weight:
     """Read the weight of one fruit, or of a full box, as `6-7 oz`, `180 g` or `22 lb`. Raises Unreadable."""
-    parts = read_amount(text)
+    parts = parse_amount(text)
     if len(parts) != 1 or parts[0].measure or parts[0].grade or not parts[0].low:
         raise Unreadable(f'"{text}" is not a weight', "write it with its unit, as 6-7 oz, 180 g or 22 lb")
     return Weight(low=parts[0].low, high=parts[0].high)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from firmripe.holding.holding import Holding
-from firmripe.holding.jar import HandsRate, Jar, JarSize, parse_jars
-from firmripe.holding.kitchen import PotKind
+from firmripe.holding.jar import HandsRate, Jar, JarSize, parse_made
+from firmripe.holding.kitchen import LATEST_END, PotKind
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Happening, Record
 from firmripe.problems import Unreadable, folded
@@ -28,8 +27,6 @@ CHANGE_MIN = 10
 """Lifting one load out and setting the next in. J."""
 CLEAN_UP_MIN = 30
 """Cleaning up, which is always forgotten. J."""
-LATEST_END = time(21)
-"""Nobody should still be at the stove later. J: tired by nine."""
 START_RATE = HandsRate(low=20, high=20, jar=Jar.of(JarSize.QUART))
 """Work where no rate is known: that of hand-peeled pears, a third of an hour a quart. J, rather long than short."""
 
@@ -88,9 +85,6 @@ def rate_for(preserve: Preserve, jar: Jar | None, own: Rate | None = None) -> Ra
     return Rate(minutes=rate.middle * jar.millilitres / rate.jar.millilitres, told=told)
 
 
-_WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
-
-
 def own_rate(holding: Holding, preserve: Preserve, jar: Jar, as_of: date) -> Rate | None:
     """Return the household's own work for a jar, from lines that say how many jars were made by how many, how long.
 
@@ -126,15 +120,12 @@ def _names(record: Record, names: set[str]) -> bool:
 
 def worked_in(amount: str) -> tuple[float, float] | None:
     """Return the minutes of all hands together and the litres made, as a line about jars tells them, if it does."""
-    match = _WORK.fullmatch(" ".join(amount.casefold().split()))
-    if match is None:
-        return None
     try:
-        jars = parse_jars(match[1])
+        made = parse_made(amount)
     except Unreadable:
         return None
-    minutes = float(match[3]) * (60 if match[4].startswith("h") else 1) * int(match[2] or 1)
-    return (minutes, jars.count * jars.jar.millilitres / 1000) if jars.count and minutes else None
+    litres = made.jars.count * made.jars.jar.millilitres / 1000
+    return (made.hand_minutes, litres) if made.hand_minutes else None
 
 
 # A session by the clock

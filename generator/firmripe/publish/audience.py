@@ -4,22 +4,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from typing import TypeVar
+from dataclasses import fields, replace
+from typing import Any, TypeVar
 
 from firmripe.calendar.entries import Entry
 from firmripe.harvest.accounts import Account
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.harvest.store import Store
-from firmripe.holding.fruit import Cultivar
+from firmripe.holding.figures import Figure
+from firmripe.holding.fruit import Cultivar, Drop, Fact, Fruit, Sign, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
-from firmripe.holding.place import Ground, Place
+from firmripe.holding.place import Ground, Place, stands_in
+from firmripe.holding.preserve import Preserve
+from firmripe.holding.private import is_private, open_text, telephones_in
 from firmripe.holding.reader import Reader
 from firmripe.holding.record import Happening, Record
-from firmripe.holding.task import OF_THE_KITCHEN, Stage
+from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
+from firmripe.problems import Problem
+from firmripe.reading.fields import SHELF
 from firmripe.saying import _, speaking
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
@@ -27,6 +32,8 @@ from firmripe.season.forecast import Forecast, NoForecast
 from firmripe.season.season import Season
 
 T = TypeVar("T")
+NoteT = TypeVar("NoteT", Task, Preserve)
+FiguresT = TypeVar("FiguresT", Traits, Task, Preserve)
 
 _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
@@ -49,6 +56,23 @@ def plan_for(plan: Plan, reader: Reader) -> Plan:
         return told
     with speaking(plan.holding.place.tongue):
         return _Open(told).plan()
+
+
+def names_for_everybody(holding: Holding) -> tuple[Problem, ...]:
+    """Return each name of a person or a house, and each telephone number, that a site for everybody would print.
+
+    It stands in what the household wrote itself and did not mark as private.
+    """
+    people = holding.place.people
+    names = {name for person in people for name in (person.name, person.household, person.email) if name}
+    names |= {share.name for share in holding.place.shares}
+    hint = "begin the paragraph with private:, add private: yes to the note, or leave it out"
+    found: list[Problem] = []
+    for passage in holding.passages:
+        told = [name for name in sorted(names) if stands_in(name, passage.text)]
+        told += telephones_in(passage.text)
+        found += [Problem(passage.where, f'everybody would read "{name}"', hint) for name in told]
+    return tuple(found)
 
 
 def on_pages(plan: Plan) -> Plan:
@@ -84,24 +108,30 @@ class _Open:
         limbs = {limb.key: limb for tree in plan.holding.trees for limb in tree.limbs}
         cultivars = {**plan.holding.cultivars, **limbs}
         self._private_cultivars = frozenset(key for key, cultivar in cultivars.items() if cultivar.private)
-        self._hidden = _any_of(self._words(cultivars.values()))
+        private = list(self._private_words(cultivars.values()))
+        self._private_names = _any_of(private)
+        self._hidden = _any_of([*private, *self._words()])
 
-    def _words(self, cultivars: Iterable[Cultivar]) -> Iterable[str]:
-        """Yield what must not stand in any sentence that was worked out."""
-        place = self._holding.place
+    def _private_words(self, cultivars: Iterable[Cultivar]) -> Iterable[str]:
+        """Yield what notes that are private are about."""
         yield from self._private_trees
-        for cultivar in cultivars:
-            if cultivar.private:
-                yield from (cultivar.key, cultivar.name, *cultivar.also)
+        kinds: list[Cultivar | Fruit] = [*cultivars, *self._holding.fruits.values()]
+        for kind in kinds:
+            if kind.private:
+                yield from (kind.key, kind.name, *kind.also)
+        yield from (task.name for task in self._holding.tasks if task.private or task.only_for)
+        yield from (preserve.name for preserve in self._holding.preserves if preserve.private)
+        yield from (record.note for record in self._holding.records if record.is_private)
+
+    def _words(self) -> Iterable[str]:
+        """Yield what else must not stand in any sentence that was worked out."""
+        place = self._holding.place
         for person in place.people:
             yield from (person.name, person.household)
         yield from (share.name for share in place.shares)
         yield from (space.name for space in place.spaces)
         yield from (kitchen.name for kitchen in place.kitchens)
         yield from (canner.name for canner in place.kitchen_means.canners)
-        yield from (task.name for task in self._holding.tasks if task.private or task.only_for)
-        yield from (preserve.name for preserve in self._holding.preserves if preserve.private)
-        yield from (record.note for record in self._holding.records if record.is_private)
 
     def _tells(self, text: str) -> bool:
         return self._hidden is not None and self._hidden.search(text) is not None
@@ -145,22 +175,66 @@ class _Open:
             place=_opened_place(holding.place, self._private_cultivars),
             trees=tuple(trees),
             cultivars={key: self._limb(limb) for key, limb in holding.cultivars.items() if not limb.private},
-            fruits={key: fruit for key, fruit in holding.fruits.items() if not fruit.private},
-            tasks=tuple(task for task in holding.tasks if not task.private and not task.only_for),
-            preserves=tuple(preserve for preserve in holding.preserves if not preserve.private),
+            fruits={key: self._fruit(fruit) for key, fruit in holding.fruits.items() if not fruit.private},
+            tasks=tuple(self._task(task) for task in holding.tasks if not task.private and not task.only_for),
+            preserves=tuple(self._open_note(preserve) for preserve in holding.preserves if not preserve.private),
             records=tuple(self._record(record) for record in holding.records if self._is_told(record)),
+            asked=names_for_everybody(holding),
+            passages=(),
         )
 
     def _tree(self, tree: Tree) -> Tree:
         limbs = tuple(self._limb(limb) for limb in tree.limbs if not limb.private)
-        return replace(tree, limbs=limbs, kept_by="", place="" if self._tells(tree.place) else tree.place)
+        place = "" if self._tells(tree.place) or is_private(tree.place) else tree.place
+        return replace(tree, limbs=limbs, kept_by="", place=place, text=open_text(tree.text))
 
     def _limb(self, limb: Cultivar) -> Cultivar:
-        """Return a cultivar that names no private one as what its dates are reckoned from."""
-        offset = limb.traits.offset
-        if offset is None or offset.base not in self._private_cultivars:
-            return limb
-        return replace(limb, own=replace(limb.own, offset=None), traits=replace(limb.traits, offset=None))
+        """Return a cultivar that names no private one, and with it its fruit."""
+        fruit = self._fruit(limb.fruit) if limb.fruit else None
+        own, traits = self._traits(limb.own), self._traits(limb.traits)
+        return replace(limb, fruit=fruit, own=own, traits=traits, text=open_text(limb.text))
+
+    def _fruit(self, fruit: Fruit) -> Fruit:
+        return replace(fruit, traits=self._traits(fruit.traits), text=open_text(fruit.text))
+
+    def _traits(self, traits: Traits) -> Traits:
+        offset = traits.offset
+        hidden = offset is not None and offset.base in self._private_cultivars
+        return self._open_figures(replace(traits, offset=None) if hidden else traits)
+
+    def _task(self, task: Task) -> Task:
+        """Return a task with those of its figures and things to bring that name nothing private."""
+        bring = tuple(thing for thing in task.bring if not self._names_private(thing))
+        return self._open_note(replace(task, bring=bring))
+
+    def _open_note(self, note: NoteT) -> NoteT:
+        return replace(self._open_figures(note), text=open_text(note.text))
+
+    def _open_figures(self, told: FiguresT) -> FiguresT:
+        """Return something without the figures of the household that name something private.
+
+        What the shelf says stays: it was published, and knows of nobody's notes.
+        """
+        kept: dict[str, Any] = {}
+        for field in fields(told):
+            value = getattr(told, field.name)
+            if isinstance(value, tuple):
+                kept[field.name] = tuple(item for item in value if not self._is_private_figure(item))
+            elif isinstance(value, Figure) and self._names_private(value.note):
+                kept[field.name] = replace(value, note="")
+        return replace(told, **kept)
+
+    def _is_private_figure(self, item: object) -> bool:
+        where = item.cited.where if isinstance(item, Figure | Sign | Drop | Fact) else None
+        if where is None or where.file.startswith(SHELF) or not isinstance(item, Figure | Sign | Drop | Fact):
+            return False
+        said = [item.text]
+        said += [item.note] if isinstance(item, Figure) else [item.what] if isinstance(item, Fact) else []
+        return any(self._names_private(text) for text in said)
+
+    def _names_private(self, text: str) -> bool:
+        """Say whether a text is marked as private, or names what is."""
+        return is_private(text) or (self._private_names is not None and self._private_names.search(text) is not None)
 
     def _is_told(self, record: Record) -> bool:
         if record.what in _NOT_TOLD or (record.what is Happening.NOTE and record.is_private):
@@ -168,7 +242,8 @@ class _Open:
         return record.tree not in self._private_trees and record.cultivar not in self._private_cultivars
 
     def _record(self, record: Record) -> Record:
-        return replace(record, note="") if record.is_private or self._tells(record.note) else record
+        hides = record.is_private or self._tells(record.note) or telephones_in(record.note)
+        return replace(record, note="") if hides else record
 
     # What was worked out from them
 
@@ -253,7 +328,7 @@ class _Open:
             lost = entry.bearings and not bearings
             if lost or task.private or task.only_for or task.when.stage in _THE_HOUSEHOLDS_OWN:
                 continue
-            found.append(replace(entry, bearings=bearings, held=entry.openly))
+            found.append(replace(entry, task=self._task(task), bearings=bearings, held=entry.openly))
         return tuple(found)
 
 
@@ -265,7 +340,7 @@ def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
         spaces=(),
         kitchens=(),
         people=(),
-        text="" if place.private else place.text,
+        text="" if place.private else open_text(place.text),
         shares=(),
         wanted=(),
         kitchen_means=KitchenMeans(),

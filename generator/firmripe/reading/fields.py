@@ -15,6 +15,8 @@ from firmripe.units import parse_temperature
 T = TypeVar("T")
 E = TypeVar("E", bound=Enum)
 
+MOST_LINES = 500
+"""So many lines one list of a note may have: more than any household has of anything (our judgement)."""
 SHELF = "reference/"
 """What the name of a file on the shelf begins with, in problems and citations."""
 
@@ -100,9 +102,21 @@ class Fields:
         """Note a problem at a place in the notes."""
         self._problems.add(where, message, hint)
 
+    def ask(self, key: str, message: str, hint: str = "") -> None:
+        """Note that a key's value can be read and can hardly be meant."""
+        self._problems.ask(self.place_of(key), message, hint)
+
     def _entry(self, key: str) -> Entry | None:
         self._asked.add(key)
         return self._table.entries.get(key)
+
+    def _some(self, entry: Entry) -> Iterable[Node]:
+        """Return the items of a list, up to the most that are read."""
+        nodes = entry.node.items if isinstance(entry.node, Listing) else (entry.node,)
+        if len(nodes) > MOST_LINES:
+            message = f'"{entry.key}" has {len(nodes)} lines; {MOST_LINES} are the most that are read'
+            self._problems.add(nodes[MOST_LINES].where, message, "keep those that count")
+        return nodes[:MOST_LINES]
 
     def read(self, key: str, parse: Callable[[str], T]) -> T | None:
         """Return a single value, or None where the key is absent or faulty."""
@@ -123,7 +137,7 @@ class Fields:
         if entry is None:
             return ()
         found = []
-        for node in _as_list(entry.node):
+        for node in self._some(entry):
             text = self._parsed(node, plain_text, entry.key)
             if text is not None:
                 found.append((text, node.where))
@@ -135,7 +149,7 @@ class Fields:
         if entry is None:
             return ()
         found = []
-        for node in _as_list(entry.node):
+        for node in self._some(entry):
             if isinstance(node, Table):
                 found.append(Fields(node, self._problems, self._sources))
             else:
@@ -174,7 +188,7 @@ class Fields:
         entry = self._entry(key)
         if entry is None:
             return ()
-        found = (self._figure(node, parse, entry.key) for node in _as_list(entry.node))
+        found = (self._figure(node, parse, entry.key) for node in self._some(entry))
         return tuple(figure for figure in found if figure is not None)
 
     def cited(self) -> Cited:
@@ -259,7 +273,3 @@ def _without_colon(entry: Entry) -> bool:
     """Say whether an entry is the rest of a value that was parted at a comma."""
     after = entry.where.text[entry.where.column + entry.where.length :]
     return isinstance(entry.node, Text) and not entry.node.value and not after.lstrip().startswith(":")
-
-
-def _as_list(node: Node) -> Iterable[Node]:
-    return node.items if isinstance(node, Listing) else (node,)

@@ -215,7 +215,8 @@ def listed(folder: Path) -> list[Path]:
 def _note(path: Path, file: str, problems: Problems) -> Note:
     text = text_of(path, file, problems) or ""
     table, body = split_note(text, file, problems)
-    line = 1 + text.rstrip().count("\n") - body.strip().count("\n")
+    blank = len(body) - len(body.lstrip())
+    line = text.count("\n") - body.count("\n") + body[:blank].count("\n") + 1
     if found := _no_prose(body):
         problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
         body = ""

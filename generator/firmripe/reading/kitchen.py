@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date, time
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from firmripe.days import parse_day, parse_stretch
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize, parse_jar, parse_jars, parse_lids
-from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, KitchenMeans, PotKind, Stock, Want
+from firmripe.holding.kitchen import LATEST_END, Canner, Kitchen, KitchenDay, KitchenMeans, PotKind, Stock, Want
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Gauge, speaks_of
 from firmripe.holding.weight import POUND, read_amount
 from firmripe.problems import Problems, Unreadable, folded, nearest, or_list
+from firmripe.reading.bounds import MEANT, number_within
 from firmripe.reading.fields import Fields, one_of, whole_number, yes_or_no
 from firmripe.reading.names import Names
 from firmripe.units import parse_height
@@ -24,8 +26,14 @@ T = TypeVar("T")
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _USUAL_START = time(9)
+_EARLIEST_START = time(4)
 _WEEKEND_HOURS, _EVENING_HOURS = 8.0, 4.0
 """Hours of a day in the kitchen where none are told: a weekend day and a weekday (our judgement)."""
+_OF_A_KITCHEN = number_within(parse_height, -430, 5_200, "people cook from -430 to 5,200 m (-1,410 to 17,060 ft)")
+MOST_IN_A_LOAD, MOST_TO_DRY_KG = 40, 100.0
+"""Jars of one load, fresh fruit in a dryer: no pot or dryer for a house takes more (our judgement)."""
+MOST_IN_STOCK, MOST_WANTED, LARGEST_FREEZER_L = 5_000, 2_000, 3_000.0
+_HANDS = number_within(whole_number, 1, 30, "from 1 to 30 people work in one kitchen")
 _LITRES = {
     **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), 1.0),
     **dict.fromkeys(("cu ft", "cubic foot", "cubic feet"), 28.316846592),
@@ -36,7 +44,7 @@ def read_kitchens(fields: Fields) -> tuple[Kitchen, ...]:
     """Read where fruit is put up."""
     found: list[Kitchen] = []
     for item in fields.tables("kitchens"):
-        name, height = item.text("name") or "kitchen", item.read("elevation", parse_height)
+        name, height = item.text("name") or "kitchen", item.read("elevation", _OF_A_KITCHEN)
         item.close("a kitchen")
         if any(folded(name) == folded(other.name) for other in found):
             item.fault("name", f'two kitchens are called "{name}"', "give each a name of its own")
@@ -46,11 +54,14 @@ def read_kitchens(fields: Fields) -> tuple[Kitchen, ...]:
 
 def read_kitchen_means(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenMeans:
     """Read the pots, the days, the stock and the wants. Wants name their preserves as written (see `with_wants`)."""
-    canners = [canner for item in fields.tables("canners") if (canner := _canner(item, kitchens)) is not None]
+    pots, days = fields.tables("canners"), fields.tables("kitchen days")
+    if fields.has("kitchens") and not kitchens:  # which has been told: nothing can be said of what stands in them
+        pots, days = (), ()
+    canners = [canner for item in pots if (canner := _canner(item, kitchens)) is not None]
     _name_apart(canners, fields)
     return KitchenMeans(
         canners=tuple(canners),
-        days=tuple(day for item in fields.tables("kitchen days") if (day := _day(item, kitchens)) is not None),
+        days=tuple(day for item in days if (day := _day(item, kitchens)) is not None),
         stock=_stock(fields),
         wants=tuple(want for item in fields.tables("wants") if (want := _want(item)) is not None),
     )
@@ -196,7 +207,10 @@ def _holds(fields: Fields, kind: PotKind | None) -> tuple[dict[JarSize, int], fl
         return {}, fields.read("holds", _fresh_weight) or 0.0
     held: dict[JarSize, int] = {}
     for jars in _each(fields, "holds", parse_jars):
-        if jars.jar.size is None or not jars.count:
+        if jars.count > MOST_IN_A_LOAD:
+            message = f"no load is {jars.jar.several(jars.count)}; the largest pots take {MOST_IN_A_LOAD} jars"
+            fields.fault("holds", message, "write how many of which jar one load is, as 7 quarts")
+        elif jars.jar.size is None or not jars.count:
             hint = "write how many of which jar one load is, as 7 quarts"
             fields.fault("holds", f"no load is {jars.jar.several(jars.count)}", hint)
         else:
@@ -208,6 +222,8 @@ def _fresh_weight(text: str) -> float:
     parts = read_amount(text)
     if len(parts) != 1 or parts[0].measure or parts[0].grade or not parts[0].low:
         raise Unreadable(f'"{text}" is no weight of fresh fruit', "write it with its unit, as 10 lb or 4 kg")
+    if parts[0].high > MOST_TO_DRY_KG:
+        raise Unreadable(f'"{text}" can\'t be: a dryer takes up to {MOST_TO_DRY_KG:g} kg (220 lb)', MEANT)
     return float(parts[0].low)
 
 
@@ -228,14 +244,19 @@ def parse_clock(text: str) -> time:
         hour = (hour % 12 + (12 if match[3] == "pm" else 0)) if 1 <= hour <= 12 else 24
     if match is None or hour > 23 or int(match[2] or 0) > 59:
         raise Unreadable(f'"{text}" is no time of day', "write it as 9:00 or 14:30")
-    return time(hour, int(match[2] or 0))
+    found = time(hour, int(match[2] or 0))
+    if not _EARLIEST_START <= found < LATEST_END:
+        said = f"a day in the kitchen begins from {_EARLIEST_START:%H:%M} on and before {LATEST_END:%H:%M}"
+        raise Unreadable(f'"{text}" can\'t be: {said}', "write it as 9:00 or 14:30")
+    return found
 
 
 def parse_hours(text: str) -> float:
     """Read a number of hours, as `6` or `6.5 hours`; a day has no more than 16 for this. Raises Unreadable."""
     match = re.fullmatch(r"(\d{1,2}(?:\.\d{1,2})?)\s*(?:hours?|h)?", text.strip().casefold())
     if match is None or not 0 < float(match[1]) <= 16:
-        raise Unreadable(f'"{text}" is no number of hours for one day', "write it as 6 or 6.5 hours")
+        message = f'"{text}" is no number of hours for one day, which has at most 16'
+        raise Unreadable(message, "write it as 6 or 6.5 hours")
     return float(match[1])
 
 
@@ -254,9 +275,7 @@ def _day(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenDay | None:
         fields.fault("on", "a kitchen day does not say on which day", "add on: Saturday, or a date")
     during, off = _each(fields, "during", parse_stretch), _each(fields, "except", parse_stretch)
     start, hours = fields.read("start", parse_clock), fields.read("hours", parse_hours)
-    hands = fields.read("hands", whole_number)
-    if fields.has("hands") and hands == 0:
-        fields.fault("hands", "nobody puts up fruit with no hands", "write how many people work, as 2")
+    hands = fields.read("hands", _HANDS)
     fields.close("a kitchen day")
     if not kitchen or not (weekdays or dates):
         return None
@@ -286,10 +305,10 @@ def _stock(fields: Fields) -> Stock:
         return Stock()
     item = found[0]
     jars: dict[str, int] | None = {} if item.has("jars") else None
-    for told in _each(item, "jars", parse_jars):
+    for told in _each(item, "jars", _stocked(parse_jars, "jars")):
         if jars is not None:
             jars[told.jar.name] = jars.get(told.jar.name, 0) + told.count
-    lids = _each(item, "lids", parse_lids)
+    lids = _each(item, "lids", _stocked(parse_lids, "lids"))
     lids_of = {mouth: sum(one.count for one in lids if one.mouth == mouth) for mouth in {one.mouth for one in lids}}
     buy = item.read("buy", yes_or_no)
     stock = Stock(
@@ -303,6 +322,27 @@ def _stock(fields: Fields) -> Stock:
     return stock
 
 
+class _Counted(Protocol):
+    """So many of something."""
+
+    @property
+    def count(self) -> int:
+        """How many."""
+
+
+C = TypeVar("C", bound=_Counted)
+
+
+def _stocked(parse: Callable[[str], C], of_what: str) -> Callable[[str], C]:
+    def read(text: str) -> C:
+        told = parse(text)
+        if told.count > MOST_IN_STOCK:
+            raise Unreadable(f'"{text}" can\'t be: a household has up to {MOST_IN_STOCK:,} {of_what}', MEANT)
+        return told
+
+    return read
+
+
 def parse_room(text: str) -> float:
     """Read room in a freezer, as `2 cubic feet`, `40 l` or `30 pints`; the result is in litres. Raises Unreadable."""
     match = re.fullmatch(r"(\d{1,4}(?:\.\d{1,2})?)\s*(.+)", text.strip().casefold())
@@ -310,12 +350,13 @@ def parse_room(text: str) -> float:
     hint = "write it as 2 cubic feet, 40 l or 30 pints"
     if match is None:
         raise Unreadable(f'"{text}" is no room in a freezer', hint)
-    if unit in _LITRES:
-        return float(match[1]) * _LITRES[unit]
     try:
-        return float(match[1]) * parse_jar(unit).millilitres / 1000
+        each = _LITRES[unit] if unit in _LITRES else parse_jar(unit).millilitres / 1000
     except Unreadable as error:
         raise Unreadable(f'"{text}" is no room in a freezer', hint) from error
+    if float(match[1]) * each > LARGEST_FREEZER_L:
+        raise Unreadable(f'"{text}" can\'t be: freezers have up to {LARGEST_FREEZER_L:,.0f} l (106 cubic feet)', hint)
+    return float(match[1]) * each
 
 
 def _want(fields: Fields) -> Want | None:
@@ -356,17 +397,28 @@ def _wanted_amount(text: str) -> tuple[int | None, Jar | None]:
 def _some(count: int, text: str) -> int:
     if not count:
         raise Unreadable(f'"{text}" is nothing', "write how much is wanted, or take the line out")
+    if count > MOST_WANTED:
+        raise Unreadable(f'"{text}" can\'t be: at most {MOST_WANTED:,} are put up of one thing', MEANT)
     return count
 
 
 def with_wants(
-    means: KitchenMeans, preserves: Sequence[Preserve], cultivars: Mapping[str, Cultivar], problems: Problems
+    means: KitchenMeans,
+    preserves: Sequence[Preserve],
+    cultivars: Mapping[str, Cultivar],
+    problems: Problems,
+    ailing: AbstractSet[str] = frozenset(),
 ) -> KitchenMeans:
-    """Return the means with each want's preserve and cultivar as keys; note what is not known."""
+    """Return the means with each want's preserve and cultivar as keys; note what is not known.
+
+    Of what is `ailing` (keys and folded names) nothing is said: it has a fault of its own.
+    """
     by_name = {folded(name): one for one in preserves for name in (one.key, one.name)}
     found = []
     for want in means.wants:
         preserve = by_name.get(folded(want.preserve))
+        if preserve is None and folded(want.preserve) in ailing:
+            continue
         if preserve is None:
             near = nearest(want.preserve, [one.name for one in preserves])
             hint = f'did you mean "{near}"?' if near else "name a preserve of the shelf or of preserves/"
@@ -392,7 +444,9 @@ def _cultivar(want: Want, preserve: Preserve, cultivars: Mapping[str, Cultivar],
         problems.add(want.where, f'"{want.cultivar}" is no cultivar known here', hint)
         return None
     limb = cultivars[keys[0]]
-    if not {limb.key, limb.fruit.key if limb.fruit else ""} & preserve.subjects:
+    if limb.fruit is None:
+        return limb.key
+    if not {limb.key, limb.fruit.key} & preserve.subjects:
         message = f"{preserve.name}: not made of {want.cultivar}"
         problems.add(want.where, message, "name another cultivar, or another preserve")
         return None

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
-from firmripe.days import Hemisphere, parse_day, parse_stretch
+from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.place import (
     EVERYBODY,
@@ -22,8 +22,9 @@ from firmripe.holding.place import (
     Space,
     Wanted,
 )
-from firmripe.holding.weight import Part, parse_fruit_weight, read_amount
+from firmripe.holding.weight import NoNumber, Part, parse_fruit_weight, parse_yield
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
+from firmripe.reading.bounds import amount_within, number_within, within
 from firmripe.reading.fields import Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
@@ -32,8 +33,13 @@ from firmripe.reading.languages import languages, read_tongue
 from firmripe.saying import ENGLISH
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
+_MIDSUMMER = 195
+"""A day of the working year: the middle of July in the north, of January in the south."""
 FEWEST_DIGITS, MOST_DIGITS = 3, 15
 """Digits of a telephone number: the most are those of ITU-T E.164, fewer than three call nobody."""
+OF_A_PLACE = number_within(parse_height, -430, 4_800, "fruit grows from -430 to 4,800 m (-1,410 to 15,750 ft)")
+_OF_A_SPACE = within(parse_temperature, -35, 45, "a store or a room is from -31 to 113 F (-35 to 45 C)")
+_HOLDS = amount_within(parse_yield, 50_000, 2_000, "a space holds up to 50,000 kg, or 2,000 boxes or the like")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _WEEK_STARTS = {"monday": 0, "saturday": 5, "sunday": 6}
 
@@ -88,12 +94,12 @@ def read_place(
     """
     table = note.table if note else Table(Where("place.md"))
     fields = Fields(table, problems, sources)
-    latitude = fields.read("latitude", parse_latitude)
+    latitude = fields.read("latitude", number_within(parse_latitude, -72, 72, "fruit grows from 72 S to 72 N"))
     fields.read("longitude", parse_longitude)
     ground = Ground(
         zone=fields.read("zone", parse_zone),
         latitude=latitude,
-        elevation_m=fields.read("elevation", parse_height),
+        elevation_m=fields.read("elevation", OF_A_PLACE),
     )
     said = fields.read("hemisphere", one_of(Hemisphere))
     by_latitude = None if latitude is None else Hemisphere.SOUTH if latitude < 0 else Hemisphere.NORTH
@@ -116,12 +122,12 @@ def read_place(
         kitchens=kitchens,
         kitchen_means=read_kitchen_means(fields, kitchens),
         people=_people(fields),
-        site_address=fields.text("site address"),
+        site_address=fields.read("site address", _address) or "",
         calendar_identity=fields.text("calendar identity"),
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
         text=note.body if note else "",
-        box=fields.read("box", parse_fruit_weight),
+        box=fields.read("box", within(parse_fruit_weight, 1, 100, "a full box weighs from 1 to 100 kg (2 to 220 lb)")),
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         stand=fields.read("farm stand", yes_or_no) or False,
@@ -136,7 +142,35 @@ def read_place(
         ),
     )
     fields.close("place.md")
+    _check_frosts(fields, place)
+    _check_twins(fields, place)
     return place
+
+
+def _check_frosts(fields: Fields, place: Place) -> None:
+    """Note frosts between which no summer lies: the time without frost holds midsummer, wherever one is."""
+    if place.last_frost is None or place.first_frost is None:
+        return
+    year = WorkingYear(year=2027, hemisphere=place.hemisphere)
+    frosts = place.last_frost.first, place.first_frost.first
+    last, first = (year.day_number(year.place_day(day, place.hemisphere)) for day in frosts)
+    has_summer = last < _MIDSUMMER < first if last < first else last < _MIDSUMMER or first > _MIDSUMMER
+    in_autumn, in_spring = 215 < last < 305, 60 < first < 182  # a mild winter's only frosts may lie about New Year
+    if not has_summer or in_autumn or in_spring:
+        message = "no summer lies between the last frost of spring and the first of autumn"
+        fields.fault("first frost", message, "were the two exchanged?")
+
+
+def _check_twins(fields: Fields, place: Place) -> None:
+    """Note what stands twice where each is known by its name."""
+    told = [("markers", "the marker", f"{m.cultivar} {m.crop}".strip()) for m in place.markers]
+    told += [("spaces", "the space", space.name) for space in place.spaces]
+    told += [("shares", "the share", share.name) for share in place.shares]
+    seen = set()
+    for key, what, name in told:
+        if (key, folded(name)) in seen:
+            fields.fault(key, f'{what} "{name}" stands twice', "keep one of the two, or give one another name")
+        seen.add((key, folded(name)))
 
 
 def _open(text: str) -> bool:
@@ -198,10 +232,17 @@ def _theme_among(themes: Sequence[str]) -> Callable[[str], str]:
     return theme
 
 
+def _address(text: str) -> str:
+    plain = plain_text(text)
+    if not re.fullmatch(r"https?://[^\s/\"<>]+(/[^\s\"<>]*)?", plain, re.IGNORECASE):
+        raise Unreadable(f'"{text}" is no address of a site', "write it as https://fruit.example.org/")
+    return plain
+
+
 def _secret(text: str) -> str:
     plain = plain_text(text)
     if len(plain) < 16:
-        raise Unreadable("a secret this short can be guessed", "write at least 16 characters")
+        raise Unreadable("a secret of less than 16 characters can be guessed", "write at least 16 characters")
     return plain
 
 
@@ -216,24 +257,30 @@ def _marker(fields: Fields) -> Marker | None:
 
 
 def _space(fields: Fields) -> Space:
-    temperature = fields.read("temperature", parse_temperature)
-    months = [fields.read(name.casefold(), parse_temperature) for name in _MONTHS]
+    temperature = fields.read("temperature", _OF_A_SPACE)
+    months = [fields.read(name.casefold(), _OF_A_SPACE) for name in _MONTHS]
     space = Space(
         name=fields.text("name") or "store",
         temperature_c=temperature.middle if temperature else None,
         holds=fields.text("holds"),
         months_c=tuple((at + 1, told.middle) for at, told in enumerate(months) if told),
-        capacity=_capacity(fields.text("holds")),
+        capacity=_capacity(fields),
         beside=fields.texts("beside"),
     )
     fields.close("a space")
     return space
 
 
-def _capacity(text: str) -> Part | None:
-    """Understand how much a space holds; None where it is said in other words than amounts."""
-    parts = read_amount(text)
-    return parts[0] if len(parts) == 1 and parts[0].grade is None and parts[0].low else None
+def _capacity(fields: Fields) -> Part | None:
+    """Understand how much a space holds; None, and asked about, where it is said in words without a number."""
+    text = fields.text("holds")
+    try:
+        return _HOLDS(text) if text else None
+    except NoNumber as words:
+        fields.ask("holds", f"{words.message}, so nobody can say when it is full", "write it as 20 boxes or 400 lb")
+    except Unreadable as error:
+        fields.fault("holds", error.message, error.hint)
+    return None
 
 
 def _shares(fields: Fields) -> tuple[Share, ...]:
@@ -257,7 +304,9 @@ def _wanted(fields: Fields) -> Wanted | None:
     if not cultivar or not fields.has("on"):
         hint = "write {cultivar: Anjou, on: 2027-12-20, amount: 10 lb, for: the table}"
         fields.fault("cultivar", "what is wanted has a cultivar and a day", hint)
-    return Wanted(cultivar=cultivar, day=day, amount=amount, purpose=purpose) if cultivar and day else None
+    if not cultivar or day is None:
+        return None
+    return Wanted(cultivar=cultivar, day=day, amount=amount, purpose=purpose, where=fields.place_of("on"))
 
 
 def _part(text: str) -> Fraction:

@@ -11,6 +11,7 @@ from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.private import Passage
 from firmripe.holding.record import Record
 from firmripe.holding.tree import Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
@@ -20,6 +21,7 @@ from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
 from firmripe.reading.kitchen import with_wants
 from firmripe.reading.names import Names
 from firmripe.reading.own_theme import read_own_theme
+from firmripe.reading.passages import ask_of_marks, passages_of
 from firmripe.reading.place import read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
@@ -65,6 +67,8 @@ class _Reader:
         self._processes = read_processes(shelf.single.get("processes"), self._sources, problems)
         self._places = read_places(shelf.single.get("places"), self._sources, problems)
         self._shelf_cultivars = self._known_cultivars()
+        self._ailing: set[str] = set()
+        """Keys and names of what has a fault of its own: what hangs on it is not told as a second one."""
         self._place = read_place(household.single.get("place"), self._sources, problems, themes)
 
     def holding(self) -> Holding:
@@ -80,17 +84,19 @@ class _Reader:
             shelf=self._shelf_cultivars,
             tongue=self._place.tongue,
         )
-        read = [read_tree(note, kinds, self._problems) for note in self._household.notes["trees"]]
-        trees = walking_order([tree for tree in read if tree is not None], self._problems)
+        read = [self._whole(read_tree(note, kinds, self._problems)) for note in self._household.notes["trees"]]
+        told = walking_order(read, self._problems)
+        trees = tuple(tree for tree in told if tree.limbs)
         if not self._household.notes["trees"]:
             hint = "write a note for each tree, as trees/old-pear.md"
             self._problems.add(Where("trees"), "the folder holds no tree", hint)
         cultivars |= kinds.met
         self._check_offsets(cultivars)
-        subjects = self._subjects(fruits, cultivars, trees)
+        subjects = self._subjects(fruits, cultivars, told)
+        passages = self._passages()
         preserves = self._preserves(subjects)
         place = self._with_markers(cultivars, kinds)
-        means = with_wants(place.kitchen_means, preserves, cultivars, self._problems)
+        means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
         return Holding(
             place=replace(place, kitchen_means=means),
             trees=trees,
@@ -102,12 +108,24 @@ class _Reader:
                 if (task := read_task(note, subjects, self._place, self._sources, self._problems)) is not None
             ),
             preserves=preserves,
-            records=self._records(trees),
+            records=self._records(told),
             sources=self._sources,
             processes=self._processes,
             weather=read_weather(self._household.sheets["weather"], self._problems),
+            asked=self._problems.asked,
+            passages=passages,
             shelf_texts=frozenset(note.body for notes in self._shelf.notes.values() for note in notes if note.body),
         )
+
+    def _whole(self, tree: Tree) -> Tree:
+        """Return a tree without limbs where one of its cultivars has a fault of its own."""
+        return replace(tree, limbs=()) if any(limb.key in self._ailing for limb in tree.limbs) else tree
+
+    def _passages(self) -> tuple[Passage, ...]:
+        notes = [*self._household.single.values(), *(n for notes in self._household.notes.values() for n in notes)]
+        for note in notes:
+            ask_of_marks(note, self._problems)
+        return tuple(passage for note in notes for passage in passages_of(note))
 
     def _laid(self, folder: str) -> list[tuple[Note, Note | None]]:
         """Return the notes of a folder, the household's laid over the shelf's, each with the shelf's own."""
@@ -178,7 +196,10 @@ class _Reader:
                 self._problems.add(where, "a cultivar does not name its fruit", "add fruit: and what it is")
             self._check_fruit(note, below, fields, fruit)
             own = read_traits(fields, self._under(note, below), self._place, self._places)
-            self._check_crops(own, fruit.crops if fruit else ())
+            if fruit is None:
+                self._ailing.add(note.key)
+            else:
+                self._check_crops(own, fruit.crops)
             limit = fruit.traits.keeps if fruit and not (below and "keeps" in below.table.entries) else None
             if own.keeps and limit and own.keeps.cited.mark is Mark.OWN and own.keeps.value.high > limit.value.high:
                 fields.fault("keeps", *stretched(own.keeps, limit))
@@ -306,18 +327,22 @@ class _Reader:
             read_preserve(note, None, Names.of(()), subjects, self._fields(note, Problems()))
             for note in self._shelf.notes["preserves"]
         )
-        named = Names.of(preserve for preserve in of_shelf if preserve is not None)
-        found = (
-            read_preserve(note, self._under(note, below), named, subjects, self._fields(note))
-            for note, below in self._laid("preserves")
-        )
-        return tuple(preserve for preserve in found if preserve is not None)
+        names = Names.of(preserve for preserve in of_shelf if preserve is not None)
+        found = []
+        for note, below in self._laid("preserves"):
+            preserve = read_preserve(note, self._under(note, below), names, subjects, self._fields(note))
+            if preserve is not None:
+                found.append(preserve)
+            else:
+                named = Fields(note.table, Problems(), self._sources).text("name")
+                self._ailing |= {folded(note.key), folded(named)}
+        return tuple(found)
 
     def _records(self, trees: tuple[Tree, ...]) -> tuple[Record, ...]:
         by_tag = {folded(tree.tag) or tree.tag: tree for tree in trees}
         found = [
             record
             for sheet in self._household.sheets["records"]
-            for record in read_records(sheet, by_tag, self._place.hemisphere, self._problems)
+            for record in read_records(sheet, by_tag, self._place.hemisphere, self._problems, self._place.spaces)
         ]
         return tuple(sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where)))

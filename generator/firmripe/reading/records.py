@@ -6,20 +6,24 @@ import csv
 import io
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
+from firmripe.holding.jar import parse_made
+from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
-from firmripe.holding.weight import read_amount
+from firmripe.holding.weight import NoNumber, Part, parse_amount, read_amount
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
+from firmripe.reading.bounds import check_amount, within
 from firmripe.reading.fields import one_of
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
-from firmripe.units import parse_firmness, parse_temperature
+from firmripe.reading.passages import ask_of_mark
+from firmripe.units import Interval, parse_count, parse_firmness, parse_temperature
 
 T = TypeVar("T")
 
@@ -42,11 +46,49 @@ _WORK_ENDS = time(17)
 """A day on which people may go in only after this hour counts as closed altogether. J."""
 _SHORT_H = 12
 """A shorter re-entry time leaves the day of the spray open: what is done before it or after it can be done. J."""
+_OF_FRUIT = _PICKINGS | {
+    *(Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED),
+    *(Happening.SET, Happening.THINNED, Happening.DROP, Happening.WORMY_DROP),
+}
+"""Happenings whose amount is one of fruit."""
+MOST_KG, MOST_COUNTED = 3_000, 50_000
+_MOST_SAID = f"one line tells of up to {MOST_KG:,} kg (6,600 lb), or {MOST_COUNTED:,} counted"
 _NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FORECAST})
 
 
-def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere, problems: Problems) -> list[Record]:
-    """Read one table of records. `trees` holds the trees by folded tag."""
+def read_records(
+    sheet: Sheet,
+    trees: Mapping[str, Tree],
+    hemisphere: Hemisphere,
+    problems: Problems,
+    spaces: Sequence[Space] = (),
+) -> list[Record]:
+    """Read one table of records. `trees` holds the trees by folded tag, `spaces` are what `stored` may name.
+
+    A tree without limbs has a fault of its own, so nothing is said of its lines. A tag that no tree has is one fault,
+    however many lines name it.
+    """
+    strange: dict[str, list[Where]] = {}
+    found = _read(sheet, _Known(trees, hemisphere, tuple(spaces), strange), problems)
+    for tag, places in strange.items():
+        near = nearest(tag, [tree.tag for tree in trees.values()])
+        hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
+        lines = f", which stands in {len(places)} lines" if len(places) > 1 else ""
+        problems.add(places[0], f'no tree has the tag "{tag}"{lines}', hint)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What a line may speak of. `strange` gathers the tags that no tree has, with their places."""
+
+    trees: Mapping[str, Tree]
+    hemisphere: Hemisphere
+    spaces: tuple[Space, ...]
+    strange: dict[str, list[Where]]
+
+
+def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
     lines = sheet.text.split("\n")
     rows = csv.reader(io.StringIO(sheet.text, newline=""), skipinitialspace=True, strict=True)
     header: list[str] = []
@@ -55,8 +97,9 @@ def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere
     known = problems.count
     try:
         for row in rows:
-            if problems.count - known >= MOST_PROBLEMS:
-                message = f"{problems.count - known} problems stand above this line; what is below was not read"
+            faults = problems.count - known + len(known_here.strange)
+            if faults >= MOST_PROBLEMS:
+                message = f"{faults} problems stand above this line; what is below was not read"
                 problems.add(_line_at(sheet.file, before + 1, lines), message, "mend those first")
                 break
             number, before = before + 1, rows.line_num
@@ -75,7 +118,7 @@ def read_records(sheet: Sheet, trees: Mapping[str, Tree], hemisphere: Hemisphere
                 message = f"the line has {len(cells)} columns, the first line names {len(header)}"
                 problems.add(where, message, "put quotes around a note that holds a comma")
                 continue
-            line = _Line(dict(zip(header, cells, strict=False)), where, trees, hemisphere, problems)
+            line = _Line(dict(zip(header, cells, strict=False)), where, known_here, problems)
             if (record := line.record()) is not None:
                 found.append(record)
     except csv.Error as error:
@@ -108,6 +151,31 @@ def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool
     return not (unknown or missing or twice)
 
 
+def _on_scale(most: float, said: str, units: str) -> Callable[[str], Interval]:
+    def read(text: str) -> Interval:
+        return parse_count(re.sub(rf"\s*(?:{units})$", "", text.casefold()))
+
+    return within(read, 0, most, said)
+
+
+def _frost(text: str) -> Interval | None:
+    """Read how cold a frost was; words without a number are words."""
+    return _FROST(text) if re.search(r"\d", text) else None
+
+
+_FROST = within(parse_temperature, -40, 8, "a frost is from -40 to 46 F (-40 to 8 C)")
+_FORECAST = within(parse_temperature, -40, 4, "a freeze is from -40 to 39 F (-40 to 4 C)")
+_TO_HARVEST = within(parse_day_count, 0, 366, "a label asks for up to a year to harvest")
+_RE_ENTRY = within(parse_day_count, 0, 60, "a label keeps people out for up to 60 days")
+_OTHER_AMOUNTS: Mapping[Happening, Callable[[str], object]] = {
+    Happening.STARCH: _on_scale(10, "starch is told on a scale from 0 to 10", "of 10|/10"),
+    Happening.BRIX: _on_scale(40, "fruit has from 0 to 40 degrees Brix", "°|°? ?bx|°? ?brix|%|degrees"),
+    Happening.JARS: parse_made,
+    Happening.FROST: _frost,
+}
+"""What the amount of a happening without fruit must be."""
+
+
 def _what(text: str) -> Happening:
     if not text:
         raise Unreadable("the line does not say what happened", f"write {or_list([h.value for h in Happening])}")
@@ -118,8 +186,7 @@ def _what(text: str) -> Happening:
 class _Line:
     cells: Mapping[str, str]
     where: Where
-    trees: Mapping[str, Tree]
-    hemisphere: Hemisphere
+    known: _Known
     problems: Problems
 
     def record(self) -> Record | None:
@@ -136,6 +203,10 @@ class _Line:
         label = self._label() if what is Happening.SPRAY else None
         forecast = self._forecast() if what is Happening.FREEZE_FORECAST else None
         firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
+        parts = self._amount(what)
+        ask_of_mark(self.cells.get("note", ""), self._spot("note"), self.problems)
+        if what is Happening.STORED:
+            self._check_space()
         if dated is None or limb is None or (what is Happening.SPRAY and label is None):
             return None
         if what is Happening.FREEZE_FORECAST and forecast is None:
@@ -154,7 +225,7 @@ class _Line:
             note=self.cells.get("note", ""),
             days_to_harvest=label.wait_d if label else None,
             firmness_n=firmness.middle if firmness else None,
-            parts=() if what in _NO_FRUIT else read_amount(self.cells.get("amount", "")),
+            parts=parts,
             re_entry_d=label.closed_d(day) if label else 0,
             re_entry_h=label.re_entry_h if label else 0.0,
             open_again=open_again,
@@ -163,6 +234,9 @@ class _Line:
         )
 
     def _fault(self, column: str, message: str, hint: str) -> None:
+        self.problems.add(self._spot(column), message, hint)
+
+    def _spot(self, column: str) -> Where:
         start = 0
         for name, cell in self.cells.items():
             start = max(start, self.where.text.find(cell, start))
@@ -171,8 +245,7 @@ class _Line:
             start += len(cell)
         cell = self.cells.get(column, "")
         start = start if cell else 0
-        spot = Where(self.where.file, self.where.line, start, max(1, len(cell)), self.where.text)
-        self.problems.add(spot, message, hint)
+        return Where(self.where.file, self.where.line, start, max(1, len(cell)), self.where.text)
 
     def _read(self, column: str, parse: Callable[[str], T]) -> T | None:
         try:
@@ -187,13 +260,13 @@ class _Line:
             self._fault("date", "the line has no date", "write the day as 2027-08-20")
             return None
         if what in _SEASON_ONLY and re.fullmatch(r"(?:18|19|20|21)[0-9]{2}", text):
-            year = WorkingYear(year=int(text), hemisphere=self.hemisphere)
+            year = WorkingYear(year=int(text), hemisphere=self.known.hemisphere)
             return year.first, year.year, True
         about = re.match(r"(?:about|ca\.?|~)\s*", text, re.IGNORECASE)
         plain = text[about.end() :] if about else text
         try:
             day = parse_day(plain)
-            return day, WorkingYear.of(day, self.hemisphere).year, about is not None
+            return day, WorkingYear.of(day, self.known.hemisphere).year, about is not None
         except Unreadable as error:
             self._fault("date", error.message, error.hint)
             return None
@@ -202,12 +275,10 @@ class _Line:
         name = self.cells.get("tree", "")
         if not name:
             return ""
-        tree = self.trees.get(folded(name) or name)
+        tree = self.known.trees.get(folded(name) or name)
         if tree is None:
-            near = nearest(name, [t.tag for t in self.trees.values()])
-            hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
-            self._fault("tree", f'no tree has the tag "{name}"', hint)
-        return tree
+            self.known.strange.setdefault(name, []).append(self._spot("tree"))
+        return tree if tree and tree.limbs else None
 
     def _limb(self, tree: Tree | str) -> str | None:
         name = self.cells.get("cultivar", "")
@@ -222,6 +293,55 @@ class _Line:
         limbs = or_list([limb.name for limb in tree.limbs])
         self._fault("cultivar", f'"{name}" is no limb of tree {tree.tag}', f"write {limbs}")
         return None
+
+    def _amount(self, what: Happening) -> tuple[Part, ...]:
+        """Return the fruit that a line tells of. No weight is passed over: what can't be weighed is told."""
+        text = self.cells.get("amount", "")
+        if not text or what in _NO_FRUIT:
+            return ()
+        if what in _OTHER_AMOUNTS:
+            self._read("amount", _OTHER_AMOUNTS[what])
+        if what not in _OF_FRUIT:
+            return () if what in _OTHER_AMOUNTS else self._aside(what, text)
+        try:
+            parts = parse_amount(text)
+            for part in parts:
+                check_amount(part, text, MOST_KG, MOST_COUNTED, _MOST_SAID)
+        except NoNumber as words:
+            if what is not Happening.SHARED:  # of which it is asked with the household that took it
+                hint = f"{words.hint}; other words belong in the column note"
+                self.problems.ask(self._spot("amount"), f"{words.message}, so nothing is weighed", hint)
+            return ()
+        except Unreadable as error:
+            self._fault("amount", error.message, error.hint)
+            return ()
+        return parts
+
+    def _aside(self, what: Happening, text: str) -> tuple[Part, ...]:
+        """Ask about an amount of fruit beside a happening that has none, and note a share above the whole."""
+        share = re.fullmatch(r"(?:about\s*)?(-?\d+(?:\.\d+)?)\s*%", text)
+        if share and not 0 <= float(share[1]) <= 100:
+            self._fault("amount", f'"{text}" can\'t be: a share is from 0 to 100 %', "write it as 50 %")
+        parts = read_amount(text)
+        if parts and what is not Happening.NOTE:
+            message = f'"{text}" stands beside "{what.value}", of which no amount is read'
+            self.problems.ask(self._spot("amount"), message, "is it in the right column and line?")
+        return ()
+
+    def _check_space(self) -> None:
+        """Note a space that is misspelt, and ask about a line that names none of the spaces there are."""
+        note, spaces = self.cells.get("note", ""), self.known.spaces
+        if not note or not spaces or any(space.is_named_in(note) for space in spaces):
+            return
+        words = note.split()
+        runs = {" ".join(words[i : i + n]) for n in range(1, 5) for i in range(len(words) - n + 1)}
+        names = [space.name for space in spaces]
+        near = next((name for name in names for run in sorted(runs) if nearest(run, [name])), None)
+        if near:
+            self._fault("note", "the note names no space of place.md", f'did you mean "{near}"?')
+        else:
+            hint = f"write {or_list(names)}, or tell of the space in place.md"
+            self.problems.ask(self._spot("note"), "the note names no space of place.md, so the plan chooses one", hint)
 
     def _check_crop(self, tree: Tree | str, what: Happening) -> None:
         """Note a crop that the tree does not bear, and a picking that names none of several."""
@@ -241,7 +361,7 @@ class _Line:
         if not self.cells.get("amount", ""):
             self._fault("amount", "a freeze forecast does not say how cold it is to be", _FORECAST_HINT)
             return None
-        forecast = self._read("amount", parse_temperature)
+        forecast = self._read("amount", _FORECAST)
         return forecast.low if forecast else None
 
     def _label(self) -> _Label | None:
@@ -258,8 +378,8 @@ class _Line:
             self._fault("amount", f'"{rest.strip()}" is no re-entry time', _ENTRY_HINT)
             return None
         try:
-            count = parse_day_count(first)
-            closed = parse_day_count(entry[1]) if entry else None
+            count = _TO_HARVEST(first)
+            closed = _RE_ENTRY(entry[1]) if entry else None
         except Unreadable as error:
             self._fault("amount", error.message, _SPRAY_HINT)
             return None

@@ -6,15 +6,17 @@ import re
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from datetime import date
 
-from firmripe.days import Hemisphere, parse_day_count, parse_rhythm, parse_stretch
+from firmripe.days import Hemisphere, Rhythm, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Source
-from firmripe.holding.jar import parse_hands_rate, parse_takes
+from firmripe.holding.jar import Takes, parse_hands_rate, parse_takes
 from firmripe.holding.method import WrittenStep
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
+from firmripe.reading.bounds import MEANT, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
@@ -22,6 +24,10 @@ from firmripe.reading.processes import read_steps
 from firmripe.reading.traits import only_shortened
 from firmripe.units import parse_zone
 
+_KEEPS_JAR = within(parse_day_count, 1, 1830, "what is put up keeps from 1 day to 5 years")
+_HANDS = within(parse_hands_rate, 0, 240, "one pair of hands needs up to 240 minutes a jar")
+_FARTHEST = {"day": 366, "week": 52, "month": 12}
+"""A job further from its stage than a year would stand in another season."""
 _WHEN_HINT = "write a stage or a day, as 2 weeks before earliest pick, full bloom or Mar 1"
 
 
@@ -33,6 +39,8 @@ def parse_anchor(text: str) -> Anchor:
     plain = " ".join(text.casefold().split())
     match = re.fullmatch(r"(\d{1,3})\s+(day|week|month)s?\s+(before|after)\s+(.+)", plain)
     count, unit, side, name = match.groups() if match else ("0", "day", "after", plain)
+    if int(count) > _FARTHEST[unit]:
+        raise Unreadable(f'"{text}" can\'t be: a job lies at most a year from its stage', _WHEN_HINT)
     sign = -1 if side == "before" else 1
     months = sign * int(count) if unit == "month" else 0
     days = sign * int(count) * {"day": 1, "week": 7, "month": 0}[unit]
@@ -115,14 +123,15 @@ def read_task(
             conditions.add(one_of(Condition)(text))
         except Unreadable as error:
             fields.fault_at(where, error.message, error.hint)
-    task = None
+    task, until = None, _anchor(fields, "until", here)
+    _check_order(fields, when, until)
     values = {
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
         "topic": fields.read("topic", one_of(Topic)) or Topic.ORCHARD,
         "subjects": subjects.read(fields, "for"),
         "each": fields.read("each", one_of(Each)) or Each.TREE,
-        "until": _anchor(fields, "until", here),
-        "every": fields.read("every", parse_rhythm),
+        "until": until,
+        "every": fields.read("every", _every),
         "zone": fields.read("zone", parse_zone),
         "reminder": fields.read("reminder", yes_or_no) or False,
         "who": fields.text("who"),
@@ -148,6 +157,40 @@ def read_task(
     return task
 
 
+def _every(text: str) -> Rhythm:
+    rhythm = parse_rhythm(text)
+    if rhythm.count > _FARTHEST[rhythm.unit]:
+        raise Unreadable(f'"{text}" can\'t be: a job comes back within a year', "write it as 2 days, 1 week or 1 month")
+    return rhythm
+
+
+def _takes(text: str) -> Takes:
+    """Read what fruit makes, where it is near what a jar holds: 0.1 to 10 kg of fruit for a litre, or a pound dried."""
+    takes = parse_takes(text)
+    litres = takes.jar.millilitres / 1000 if takes.jar else 1.0
+    least, most = float(takes.fruit.low / takes.high) / litres, float(takes.fruit.high / takes.low) / litres
+    if not (least >= 0.1 and most <= 10):
+        said = "a quart takes from 0.2 to 20 lb of fruit, and so does a pound dried"
+        raise Unreadable(f'"{text}" can\'t be: {said}', MEANT)
+    return takes
+
+
+def _check_order(fields: Fields, when: Anchor | None, until: Anchor | None) -> None:
+    """Note a last day that lies before the first, where both hang on one stage or on days of the year."""
+    if when is None or until is None or when.stage is not until.stage:
+        return
+    back = _days_on(when) - _days_on(until)
+    if back > 0 and (when.stage is not None or back < 60):
+        hint = "write the first day as when, the last as until"
+        fields.fault("until", f'"{until.text}" lies before "{when.text}"', hint)
+
+
+def _days_on(anchor: Anchor) -> int:
+    """Return about how many days after its stage, or after New Year, an anchor lies."""
+    day = (anchor.day.in_year(2000) - date(2000, 1, 1)).days if anchor.day else 0
+    return day + anchor.days + 30 * anchor.months
+
+
 def read_preserve(
     note: Note, under: Fields | None, named: Names, subjects: Subjects, fields: Fields
 ) -> Preserve | None:
@@ -166,8 +209,8 @@ def read_preserve(
         fields.fault_at(Where(note.file), "a preserve names no fruit", "add fruits: and what it is made of")
     process, acid = fields.figure("process", plain_text), fields.figure("acid", plain_text)
     limit = under.figure("keeps", parse_day_count) if under else None
-    name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit)
-    takes, hands = fields.figures("takes", parse_takes), fields.figure("hands", parse_hands_rate)
+    name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit, _KEEPS_JAR)
+    takes, hands = fields.figures("takes", _takes), fields.figure("hands", _HANDS)
     liquid, cautions = fields.text("packed in"), fields.figures("cautions", plain_text)
     private = fields.read("private", yes_or_no) or False
     if under is not None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 
-from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
+from firmripe.days import DayCount, Hemisphere, WorkingYear, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import (
     BloomNightsRule,
@@ -28,9 +28,11 @@ from firmripe.holding.place import Ground, Place, ReferencePlace
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import parse_container, parse_fruit_weight, parse_yield
 from firmripe.problems import Unreadable, nearest
+from firmripe.reading.bounds import amount_within, container_within, number_within, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text
 from firmripe.units import (
     Interval,
+    celsius,
     parse_count,
     parse_firmness,
     parse_height,
@@ -40,6 +42,27 @@ from firmripe.units import (
 )
 
 EVENT_KEYS = {"bloom": Event.FULL_BLOOM, "pick": Event.PICK, "leaf fall": Event.LEAF_FALL}
+FROM_BLOOM = within(parse_day_count, 14, 450, "from full bloom to pick it is 14 to 450 days")
+CROP_OF_A_TREE = amount_within(parse_yield, 2_000, 50_000, "a tree gives up to 2,000 kg (4,400 lb), or 50,000 counted")
+_OF_FRUIT = within(parse_firmness, 0, 133.5, "fruit is from 0 to 30 lbf (133 N) firm")
+_IN_COLD = within(parse_day_count, 0, 240, "fruit needs from 0 to 240 days of cold")
+_COUNTER = within(parse_day_count, 0, 90, "fruit is ready after 0 to 90 days in the room")
+_KEEPS_FRUIT = within(parse_day_count, 0, 550, "fresh fruit keeps from 0 to 550 days")
+_WARMTH = within(parse_temperature, celsius(50), celsius(122), "too warm for ripening is from 50 to 122 F (10 to 50 C)")
+_COLD = within(parse_temperature, -15, celsius(68), "cold that fruit minds is from 5 to 68 F (-15 to 20 C)")
+_SOFTENS = within(parse_firmness, 0, 44.5, "fruit loses up to 10 lbf (44 N) a day")
+_FREEZES = within(parse_temperature, -15, 2, "fruit freezes from 5 to 36 F (-15 to 2 C)")
+_BEFORE_PICK = within(parse_day_count, 0, 300, "fruit drops up to 300 days from its bloom or pick")
+_PASSES = within(parse_count, 1, 60, "a tree is picked in 1 to 60 goes")
+_BETWEEN_PASSES = within(parse_day_count, 0.5, 60, "between two pickings are 12 hours to 60 days")
+_ONE_FRUIT = within(parse_fruit_weight, 0.0002, 5, "one fruit weighs from 0.2 g to 5 kg (11 lb)")
+_ONE_CONTAINER = container_within(parse_container, 0.1, 60, "a container weighs from 100 g to 60 kg (132 lb)")
+_BESIDE = within(parse_day_count, 0, 200, "two cultivars are picked up to 200 days apart")
+_RULE_DAYS = within(parse_count, 0, 450, "a rule begins with 0 to 450 days")
+_ABOVE = within(parse_temperature, -10, 25, "warmth counts above 14 to 77 F (-10 to 25 C)")
+_NIGHTS = within(parse_day_count, 1, 120, "nights are counted over 1 to 120 days")
+_WITHIN = within(parse_day_count, 0, 90, "a rule is off by up to 90 days")
+"""What these figures can be for any fruit a household grows: wide around all that is on the shelf (our judgement)."""
 SENSES = ("touch", "sight", "smell", "taste", "lift", "sound")
 
 
@@ -48,51 +71,74 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
 
     `shelf` is the shelf's own note where the household's lies over it: a storage limit may only be shortened.
     """
-    return Traits(
+    traits = Traits(
         ripens_off_the_tree=fields.figure("ripens off the tree", one_of(Ripens)),
         windows=tuple(w for item in fields.tables("windows") if (w := _window(item, place, places)) is not None),
         offset=_offset(fields),
-        days_from_bloom=fields.figures("days from bloom", parse_day_count),
+        days_from_bloom=fields.figures("days from bloom", FROM_BLOOM),
         heat_rule=_heat_rule(fields),
         signs=tuple(sign for item in fields.tables("signs") if (sign := _sign(item)) is not None),
-        firmness_at_pick=fields.figure("firmness at pick", parse_firmness),
-        firmness_when_ready=fields.figure("firmness when ready", parse_firmness),
-        passes=fields.figure("passes", parse_count),
-        pass_interval=fields.figure("pass interval", parse_day_count),
-        conditioning=fields.figures("conditioning", parse_day_count),
-        counter=fields.figure("counter", parse_day_count),
-        too_warm=fields.figure("too warm", parse_temperature),
-        keeps=only_shortened(fields, shelf.figure("keeps", parse_day_count) if shelf else None),
-        keeps_ripe=fields.figure("keeps ripe", parse_day_count),
+        firmness_at_pick=fields.figure("firmness at pick", _OF_FRUIT),
+        firmness_when_ready=fields.figure("firmness when ready", _OF_FRUIT),
+        passes=fields.figure("passes", _PASSES),
+        pass_interval=fields.figure("pass interval", _BETWEEN_PASSES),
+        conditioning=fields.figures("conditioning", _IN_COLD),
+        counter=fields.figure("counter", _COUNTER),
+        too_warm=fields.figure("too warm", _WARMTH),
+        keeps=only_shortened(fields, shelf.figure("keeps", parse_day_count) if shelf else None, _KEEPS_FRUIT),
+        keeps_ripe=fields.figure("keeps ripe", _KEEPS_FRUIT),
         drops=tuple(_drop(item) for item in fields.tables("drops")),
         uses=fields.figures("uses", plain_text),
         partners=fields.figures("partners", plain_text),
         bad_partners=fields.figures("bad partners", plain_text),
         facts=tuple(_fact(item) for item in fields.tables("facts")),
         cautions=fields.figures("cautions", plain_text),
-        yields=fields.figures("yield", parse_yield),
-        fruit_weight=fields.figure("weight per fruit", parse_fruit_weight),
-        containers=fields.figures("weight per container", parse_container),
-        conditioning_late=fields.figures("conditioning late", parse_day_count),
-        counter_after_storage=fields.figure("counter after storage", parse_day_count),
-        ripe_apple=fields.figure("ripe apple", parse_day_count),
-        poor_above=fields.figure("poor above", parse_temperature),
+        yields=fields.figures("yield", CROP_OF_A_TREE),
+        fruit_weight=fields.figure("weight per fruit", _ONE_FRUIT),
+        containers=fields.figures("weight per container", _ONE_CONTAINER),
+        conditioning_late=fields.figures("conditioning late", _IN_COLD),
+        counter_after_storage=fields.figure("counter after storage", _COUNTER),
+        ripe_apple=fields.figure("ripe apple", _COUNTER),
+        poor_above=fields.figure("poor above", _WARMTH),
         softens=fields.figure("softens", _firmness_a_day),
         chilling=fields.figures("chilling", parse_chilling),
         treatments=tuple(t for item in fields.tables("treatments") if (t := _treatment(item)) is not None),
         keep_apart=fields.figures("keep apart", plain_text),
-        cold_nights=fields.figure("cold nights", parse_temperature),
-        freezes=fields.figure("freezes", parse_temperature),
-        conditioning_early=fields.figures("conditioning early", parse_day_count),
-        counter_by_room=fields.figures("counter by room", parse_day_count),
+        cold_nights=fields.figure("cold nights", _COLD),
+        freezes=fields.figure("freezes", _FREEZES),
+        conditioning_early=fields.figures("conditioning early", _IN_COLD),
+        counter_by_room=fields.figures("counter by room", _COUNTER),
     )
+    _check_softening(fields, traits)
+    _check_order(fields, traits.windows, place)
+    return traits
+
+
+def _check_softening(fields: Fields, traits: Traits) -> None:
+    picked, ready = traits.firmness_at_pick, traits.firmness_when_ready
+    if picked and ready and ready.value.middle > picked.value.middle:
+        message = f'fruit is firmer when ready ("{ready.text}") than when it is picked ("{picked.text}")'
+        fields.fault("firmness when ready", message, "fruit only softens; were the two exchanged?")
+
+
+def _check_order(fields: Fields, windows: Iterable[Window], place: Place) -> None:
+    """Ask about a pick that lies before the bloom of the same crop on the same ground."""
+    year = WorkingYear(year=2027, hemisphere=place.hemisphere)
+    own = [window for window in windows if not window.cited.where.file.startswith(SHELF)]
+    for pick in (window for window in own if window.event is Event.PICK):
+        for bloom in (window for window in own if window.event is Event.FULL_BLOOM):
+            same = (bloom.crop, bloom.ground, bloom.place_name) == (pick.crop, pick.ground, pick.place_name)
+            first, picked = (year.place_day(w.stretch.first, w.written_for) for w in (bloom, pick))
+            if same and picked <= first:
+                message = f'its pick ("{pick.text}") lies before its bloom ("{bloom.text}")'
+                fields.ask("windows", message, "were the two exchanged?")
 
 
 def _firmness_a_day(text: str) -> Interval:
     match = re.fullmatch(r"(.+?)\s+(?:a|per) day", text.strip())
     if match is None:
         raise Unreadable(f'"{text}" is no firmness lost each day', "write it as 2 lbf a day")
-    return parse_firmness(match[1])
+    return _SOFTENS(match[1])
 
 
 def parse_chilling(text: str) -> Chilling:
@@ -102,7 +148,7 @@ def parse_chilling(text: str) -> Chilling:
     if match is None:
         hint = "write it as 36-50 F before ripe, 32 F or below after 3 weeks, or below 41 F after more than 4 weeks"
         raise Unreadable(f'"{text}" does not say which cold harms', hint)
-    harmful = parse_temperature(match[2])
+    harmful = _COLD(match[2])
     return Chilling(
         low_c=None if match[1] or match[3] else harmful.low,
         high_c=harmful.high,
@@ -114,9 +160,9 @@ def parse_chilling(text: str) -> Chilling:
 
 
 def _treatment(fields: Fields) -> Treatment | None:
-    what, then, text = fields.text("what"), fields.read("then", parse_day_count), fields.text("then")
-    at, stored = fields.text("then at"), fields.read("stored at most", parse_day_count)
-    value, value_text = fields.read("value", parse_day_count), fields.text("value")
+    what, then, text = fields.text("what"), fields.read("then", _COUNTER), fields.text("then")
+    at, stored = fields.text("then at"), fields.read("stored at most", _KEEPS_FRUIT)
+    value, value_text = fields.read("value", _IN_COLD), fields.text("value")
     at_c, note, cited = fields.read("at", parse_temperature), fields.text("note"), fields.cited()
     fields.close("a treatment")
     if not what or value is None:
@@ -131,9 +177,11 @@ def _treatment(fields: Fields) -> Treatment | None:
     )
 
 
-def only_shortened(fields: Fields, limit: Figure[DayCount] | None) -> Figure[DayCount] | None:
+def only_shortened(
+    fields: Fields, limit: Figure[DayCount] | None, parse: Callable[[str], DayCount]
+) -> Figure[DayCount] | None:
     """Read `keeps`; where the shelf has a limit, a longer one of the household's is a problem."""
-    keeps = fields.figure("keeps", parse_day_count)
+    keeps = fields.figure("keeps", parse)
     if keeps and limit and keeps.value.high > limit.value.high:
         fields.fault("keeps", *stretched(keeps, limit))
     return keeps
@@ -220,17 +268,17 @@ def _days_beside(text: str) -> float:
     if match is None:
         hint = "write it as 14 days after or 7 days before"
         raise Unreadable(f'"{text}" does not say before or after', hint)
-    days = parse_day_count(match[1]).middle
+    days = _BESIDE(match[1]).middle
     return days if match[2].casefold() == "after" else -days
 
 
 def _heat_rule(fields: Fields) -> HeatRule | None:
     for item in fields.tables("heat rule"):
-        gives, value = item.read("gives", one_of(Gives)), item.read("value", parse_count)
-        less, above = item.read("less", _days_per_c), item.read("above", parse_temperature)
+        gives, value = item.read("gives", one_of(Gives)), item.read("value", _RULE_DAYS)
+        less, above = item.read("less", _LESS), item.read("above", _ABOVE)
         stretch = item.read("during", parse_stretch) if gives is Gives.DAY_OF_YEAR else None
-        nights = item.read("during", parse_day_count) if gives is Gives.DAYS_FROM_BLOOM else None
-        within = item.figure("within", parse_day_count)
+        nights = item.read("during", _NIGHTS) if gives is Gives.DAYS_FROM_BLOOM else None
+        within = item.figure("within", _WITHIN)
         item.text("note")
         cited = item.cited()
         absent = [key for key in ("gives", "value", "less", "above", "during", "within") if not item.has(key)]
@@ -265,6 +313,9 @@ def _days_per_c(text: str) -> float:
     return float(match[1]) * (1.8 if match[2].upper() == "F" else 1.0)
 
 
+_LESS = number_within(_days_per_c, -54, 54, "a degree moves the pick by up to 30 days (F) or 54 days (C)")
+
+
 def _sign(fields: Fields) -> Sign | None:
     written = [sense for sense in SENSES if fields.has(sense)]
     texts = {sense: fields.text(sense) for sense in SENSES}
@@ -293,7 +344,7 @@ def _drop_period(text: str) -> DropPeriod | None:
     if match is None:
         hint = "write 0-3 weeks after petal fall, 0-4 weeks before pick, or at any other time"
         raise Unreadable(f'"{text}" is not a time of dropping', hint)
-    count = parse_day_count(match[1])
+    count = _BEFORE_PICK(match[1])
     return DropPeriod(low=count.low, high=count.high, stage=Stage(match[3]), before=match[2] == "before")
 
 

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from firmripe.days import parse_day, parse_day_count
+from firmripe.days import parse_day
 from firmripe.holding.figures import Source
-from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Traits
+from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Traits
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.tree import Pin, Tree
-from firmripe.holding.weight import parse_yield
 from firmripe.problems import Problems, Where, folded, or_list
 from firmripe.reading.apart import refuse_another_fruit
+from firmripe.reading.bounds import number_within, within
 from firmripe.reading.fields import Fields, one_of, whole_number, year_number, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.names import Names
-from firmripe.reading.traits import EVENT_KEYS
+from firmripe.reading.traits import CROP_OF_A_TREE, EVENT_KEYS, FROM_BLOOM
 from firmripe.saying import Tongue, _, speaking, term
 from firmripe.units import parse_count
 
 _MOST_CHOICES = 3
+_YEARS = "a tree's years are from 1600 to 2199"
 
 
 @dataclass(slots=True)
@@ -128,8 +129,11 @@ def unknown_fruit(name: str, names: Names, fruits: Mapping[str, Fruit]) -> tuple
     return f'the fruit "{name}" is not known', names.hint(name, otherwise)
 
 
-def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
-    """Read one tree. A note without front matter is a tree all the same: its file's name is its tag."""
+def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
+    """Read one tree. A note without front matter is a tree all the same: its file's name is its tag.
+
+    One with a limb that is not known has no limbs, so that nothing else is said of it: its own fault is noted.
+    """
     fields = Fields(note.table, problems, kinds.sources)
     tag = fields.text("tree") or note.key
     fruit_name, cultivar_name = fields.text("fruit"), fields.text("cultivar")
@@ -144,34 +148,57 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree | None:
         found = [kinds.by_any_name(name, where, problems) for name, where in limb_names]
     else:
         found = [kinds.cultivar(name, fruit, where, problems) for name, where in limb_names]
-    limbs = tuple(dict.fromkeys(limb for limb in found if limb is not None))
+    is_whole = None not in found
+    limbs = tuple(dict.fromkeys(limb for limb in found if limb is not None)) if is_whole else ()
     unsure = set()
     for (name, where), limb in zip(limb_names, found, strict=True):
         if limb is not None:
             refuse_another_fruit([name], limb.fruit, where, (kinds.shelf, kinds.processes), problems)
             if limb.key in kinds.met and kinds.processes.is_vague(fruit_name or name):
                 unsure.add(limb.key)
-    walk = fields.read("walk", parse_count)
+    walk = fields.read("walk", within(parse_count, 0, 10_000, "places in the walk run from 0 to 10,000"))
     tree = Tree(
         tag=tag,
         limbs=limbs,
         place=fields.text("where"),
         walk=walk.middle if walk else None,
-        count=fields.read("count", whole_number) or 1,
-        planted=fields.read("planted", year_number),
-        bears_from=fields.read("bears from", year_number),
+        count=fields.read("count", number_within(whole_number, 1, 2_000, "one note is for 1 to 2,000 trees")) or 1,
+        planted=fields.read("planted", number_within(year_number, 1600, 2199, _YEARS)),
+        bears_from=fields.read("bears from", number_within(year_number, 1600, 2199, _YEARS)),
         kept_by=fields.text("kept by"),
-        days_from_bloom=fields.figure("days from bloom", parse_day_count),
+        days_from_bloom=fields.figure("days from bloom", FROM_BLOOM),
         pins=tuple(pin for item in fields.tables("pinned") if (pin := _pin(item, limbs, kinds)) is not None),
         text=note.body,
-        crop=fields.read("crop", parse_yield),
+        crop=fields.read("crop", CROP_OF_A_TREE),
         flesh=fields.read("flesh", one_of(Flesh)),
         unsure=frozenset(unsure),
         private=fields.read("private", yes_or_no) or False,
         where=fields.place_of("tree"),
     )
     fields.close("a tree")
-    return tree if limbs else None
+    _check_years(fields, tree)
+    _check_pins(fields, tree.pins)
+    return tree
+
+
+def _check_years(fields: Fields, tree: Tree) -> None:
+    if tree.planted and tree.bears_from and not 0 <= tree.bears_from - tree.planted <= LONGEST_TO_BEAR:
+        message = f"it bears from {tree.bears_from} and was planted in {tree.planted}"
+        fields.fault("bears from", message, f"a tree bears 0 to {LONGEST_TO_BEAR} years after it was planted")
+
+
+def _check_pins(fields: Fields, pins: Iterable[Pin]) -> None:
+    """Note a date that is fixed twice for one season: nobody could say which holds."""
+    seen: dict[tuple[Event, int, str, str], Pin] = {}
+    for pin in pins:
+        other = seen.setdefault((pin.event, pin.day.year, pin.cultivar, pin.crop), pin)
+        if other is not pin and abs((other.day - pin.day).days) < 180:
+            message = f"the {pin.event.value} of {pin.day.year} is fixed twice, on {other.day} and on {pin.day}"
+            fields.fault_at(pin.where, message, "keep one of the two")
+
+
+LONGEST_TO_BEAR = 40
+"""Years. The slowest seedlings have borne by then (our judgement)."""
 
 
 def _pin(fields: Fields, limbs: tuple[Cultivar, ...], kinds: Kinds) -> Pin | None:
@@ -183,7 +210,7 @@ def _pin(fields: Fields, limbs: tuple[Cultivar, ...], kinds: Kinds) -> Pin | Non
         fields.fault("", "a pinned date has one event", "write {pick: 2027-09-01, because: ...}")
         return None
     cultivar = ""
-    if named:
+    if named and limbs:
         here = [limb.key for limb in limbs if limb.key in kinds.cultivar_names.find(named) or limb.name == named]
         if not here:
             names = or_list([limb.name for limb in limbs] or ["one of its limbs"])

@@ -23,7 +23,7 @@ _GAPS_NAMED = 3
 
 def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
     """Return what is odd in a holding, sorted by file."""
-    found = [*_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
+    found = [*holding.asked, *_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
     found += [*_of_partners(holding, known_on), *_of_shares(holding), *_of_acid(holding)]
     return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding)}))
 
