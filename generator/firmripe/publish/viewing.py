@@ -24,6 +24,8 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
+from firmripe.kitchen.admitting import is_made_of, not_for_jars
+from firmripe.kitchen.processes import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day
@@ -628,7 +630,7 @@ class Viewing:
                 )
                 for fact in traits.facts
             ),
-            preserves=tuple(self._preserve(p) for p in self._holding.preserves if p.subjects & keys),
+            preserves=tuple(self._preserve(p, bearings) for p in self._holding.preserves if p.subjects & keys),
             methods=tuple(
                 self.link(term(preserve.name), self._paths.preserve(preserve.key))
                 for preserve in preserves_with_page(self._plan)
@@ -661,13 +663,21 @@ class Viewing:
                     found.append(self.quote(term(label), text, figure.cited, leans=leans))
         return tuple(found)
 
-    def _preserve(self, preserve: Preserve) -> Quote:
+    def _preserve(self, preserve: Preserve, bearings: Sequence[Bearing]) -> Quote:
         if preserve.method is PutUp.CANNER and preserve.process is not None:
-            text = _(
-                "in jars, by the published process “{process}”. Take the minutes for your jar and "
-                "height from the current table: none are printed here.",
-                process=term(preserve.process.text),
-            )
+            barred = self._barred(preserve, bearings)
+            if barred is not None:
+                text = _("not into jars: {reason}; {instead}", reason=barred.reason, instead=barred.instead)
+                return self.quote(term(preserve.name), text, barred.cited or preserve.process.cited)
+            text = _("in jars, by the published process “{process}”.", process=term(preserve.process.text))
+            if self._plan.kitchen is None:
+                text += " " + _(
+                    "The minutes hang on jar and height: tell of your kitchen in place.md to have them here."
+                )
+            else:
+                text += " " + _(
+                    "The minutes for jar and height stand with each kitchen and on the cards for the stove."
+                )
             if preserve.acid is not None:
                 text += " " + _("Acid: {acid}.", acid=term(preserve.acid.text))
             return self.quote(term(preserve.name), text, preserve.process.cited)
@@ -678,6 +688,13 @@ class Viewing:
         if cited is not None:
             return self.quote(term(preserve.name), text, cited)
         return Quote(label=term(preserve.name), text=text, mark="", source="", source_href="")
+
+    def _barred(self, preserve: Preserve, bearings: Sequence[Bearing]) -> NoMinutes | None:
+        """Return why none of these bearings' fruit may go into the jars of a preserve; None where some may."""
+        process = preserve.process.value if preserve.process else ""
+        made_of = [bearing for bearing in bearings if is_made_of(self._holding, preserve, bearing)]
+        found = [not_for_jars(self._holding, bearing, process) for bearing in made_of]
+        return found[0] if found and all(found) else None
 
     def jobs(self) -> JobsPage:
         """Return the list of tasks that stand in this season's calendar."""
