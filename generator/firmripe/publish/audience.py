@@ -185,8 +185,8 @@ class _Open:
 
     def _may_tell(self, forecast: Forecast | NoForecast) -> bool:
         if isinstance(forecast, Forecast):
-            return not self._is_hidden(forecast.bearing) and not self._tells(forecast.text)
-        return not self._tells(f"{forecast.of} {forecast.reason}")
+            return not self._is_hidden(forecast.bearing)
+        return not self._tells(forecast.of)
 
     def _dated(self, dated: Dated) -> Dated:
         if isinstance(dated, Estimate):

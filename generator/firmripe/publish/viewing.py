@@ -61,6 +61,7 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Replay, off_words, score_words
+from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.words import (
     about_day,
     amount,
@@ -816,7 +817,7 @@ class Viewing:
                         "{of}, {event}: nothing is foretold, {reason}.",
                         of=told.of,
                         event=term(told.event.value),
-                        reason=told.reason,
+                        reason=why_none(told),
                     )
                 )
             else:
@@ -827,7 +828,7 @@ class Viewing:
                         event=term(told.event.value).capitalize(),
                         name=name,
                         tree=told.bearing.tree,
-                        told=told.text,
+                        told=forecast_words(told, metric=self._holding.place.metric_first),
                     )
                 )
         return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))

@@ -158,7 +158,6 @@ def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
         weather=known.holding.weather,
         year=known.year,
         as_of=known.as_of,
-        metric=known.holding.place.metric_first,
     )
     return (*bloom_forecasts(told), *pick_forecasts(told))
 
