@@ -130,7 +130,7 @@ class _Open:
             explanations={
                 h: self._explanation(e) for h, e in plan.explanations.items() if not self._is_hidden(h.bearing)
             },
-            replays=tuple(replay for replay in plan.replays if not self._is_hidden(replay.bearing)),
+            replays=plan.replays.where(lambda replay: not self._is_hidden(replay.bearing)),
             kitchen=None,
             past=self._entries(plan.past),
         )

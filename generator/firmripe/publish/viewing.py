@@ -27,6 +27,7 @@ from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, main_pages
 from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
+from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.slugs import slugs
 from firmripe.publish.views import (
     Dated,
@@ -60,7 +61,7 @@ from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
-from firmripe.season.hindcast import Replay, off_words, score_words
+from firmripe.season.hindcast import Moment, Replay
 from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.words import (
     about_day,
@@ -799,8 +800,11 @@ class Viewing:
             what=_("{event} of {limb}", event=term(replay.event.value), limb=self._limb(bearing).name + crop),
             seen=week_day(replay.seen),
             iso=replay.seen.isoformat(),
-            before=off_words(replay.error_of(replay.before)),
-            after_bloom=off_words(replay.error_of(replay.after_bloom)),
+            before=off_words(replay.error_of(replay.said.get(Moment.BEFORE))),
+            days_30=off_words(replay.error_of(replay.said.get(Moment.AHEAD_30))),
+            days_14=off_words(replay.error_of(replay.said.get(Moment.AHEAD_14))),
+            days_7=off_words(replay.error_of(replay.said.get(Moment.AHEAD_7))),
+            after_bloom=off_words(replay.error_of(replay.said.get(Moment.AFTER_BLOOM))),
             plain=off_words(replay.error_of(replay.plain)),
         )
 
