@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -223,10 +223,13 @@ def rest_of(mean: float, spread_d: float, day: float) -> tuple[float, float]:
     return mean + spread_d * push, spread_d * math.sqrt(max(1 + at * push - push**2, 0.0))
 
 
-def bloom_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
+def bloom_forecasts(
+    known: Known, judged: Callable[[Fit], Fit] = lambda fitted: fitted
+) -> tuple[Forecast | NoForecast, ...]:
     """Foretell full bloom of one bearing of each fruit: that with the most seasons noted that the weather covers.
 
-    The ways of counting are fitted to those seasons, never to this one. Without weather there is nothing.
+    The ways of counting are fitted to those seasons, never to this one. Without weather there is nothing. `judged` may
+    take another mean of the fitted ways, so that a backtest can set it beside this one.
     """
     now = _Now(known)
     if now.known_to is None:
@@ -237,7 +240,7 @@ def bloom_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
         blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), *_blooms(known, tree, limb))
         if fruit not in best or now.covers(blooms.noted) > now.covers(best[fruit].noted):
             best[fruit] = blooms
-    return tuple(_bloom(now, blooms) for blooms in best.values())
+    return tuple(_bloom(now, blooms, judged) for blooms in best.values())
 
 
 def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
@@ -247,6 +250,8 @@ def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
     a rule that counts from bloom the first with this season's bloom noted and no interval of the household's own.
     Without weather there is nothing.
     """
+    if not any(limb.traits.heat_rule for _, limb in known.limbs):
+        return ()
     now = _Now(known)
     if now.known_to is None:
         return ()
@@ -399,11 +404,11 @@ def _blooms(known: Known, tree: Tree, limb: Cultivar) -> tuple[dict[WorkingYear,
     return {season: day for season, day in found.items() if season != known.year}, known.year in found
 
 
-def _bloom(now: _Now, blooms: _Blooms) -> Forecast | NoForecast:
+def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[Fit], Fit]) -> Forecast | NoForecast:
     made = _fitted(now, blooms.noted)
     if isinstance(made, FewSprings):
         return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, why=made)
-    fitted, days = made
+    fitted, days = judged(made[0]), made[1]
     found = _foretold(now, fitted, max(days))
     if not isinstance(found, _Told):
         return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, why=found)
