@@ -126,7 +126,7 @@ def cherries(name: str) -> list[Series]:
 
 @cache
 def blueberries() -> tuple[Series, Weather]:
-    """Read the mean day of open flowers by year, and the daily mean temperatures, which stand for lowest and highest."""
+    """Read the mean day of open flowers by year, and the daily means, which stand for lowest and highest."""
     seen: dict[int, list[int]] = {}
     with (DATA / "blueberry_harvard_forest_obs.csv").open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
@@ -277,7 +277,7 @@ def warm_bloom(weather: Weather, days: Mapping[int, int], year: int, heat: Heat,
     return Warm(foretold=told, said=told.error_d + days[year], came=days[year])
 
 
-def _of_warmth(  # noqa: PLR0913, PLR0917 - what a note is made of
+def _of_warmth(  # noqa: PLR0917 - what a note is made of
     weather: Weather,
     own: Mapping[int, int],
     year: int,

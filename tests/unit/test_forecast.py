@@ -91,7 +91,7 @@ def tree(tag: str = "1", key: str = "pear", **traits: object) -> tuple[Tree, Cul
     return Tree(tag=tag, limbs=(limb,), where=HERE), limb
 
 
-def known(  # noqa: PLR0917 - a builder with defaults
+def known(
     weather: Mapping[date, tuple[float, float]],
     records: Sequence[Record] = (),
     as_of: date = YEAR.last,
@@ -555,7 +555,7 @@ def test_forecasts_that_share_their_days_ahead_say_no_more_of_them_than_one() ->
 def test_a_note_leads_to_what_the_forecast_says(
     season_day: float, error: float, scatter: float, usual: float, usual_d: float
 ) -> None:
-    """Beside the usual day the note gives the forecast's mean back, drawn to the usual day by the rule's error alone."""
+    """Beside the usual day the note gives the forecast's mean back, drawn there by the rule's error alone."""
     made = replace(plain_forecast(season_day), error_d=error, scatter_d=scatter)
     drawn = usual_d**2 / (usual_d**2 + error**2)
 

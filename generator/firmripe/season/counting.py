@@ -7,7 +7,7 @@ the one that fitted best. A way that misses more in springs that it was not fitt
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -163,18 +163,19 @@ def _begins(springs: Springs, way: Way, rows: NDArray[np.intp]) -> NDArray[np.in
     return begins
 
 
-def _fit_each(springs: Springs, ways: Iterable[Way], noted: tuple[Noted, ...]) -> tuple[FloatArray, FloatArray]:
-    """Return the threshold of each way, and by how much it misses each spring, fitted to the others."""
-    rows = np.array([one.row for one in noted])
-    day = np.array([one.day for one in noted])
-    weight = np.array([one.weight for one in noted])
-    found = [_fit_one(springs, way, rows, day, weight) for way in ways]
+def _fit_each(springs: Springs, ways: Iterable[Way], noted: Sequence[Noted]) -> tuple[FloatArray, FloatArray]:
+    found = [fit_way(springs, way, noted) for way in ways]
     return np.array([threshold for threshold, _ in found]), np.array([errors for _, errors in found])
 
 
-def _fit_one(
-    springs: Springs, way: Way, rows: NDArray[np.intp], day: NDArray[np.intp], weight: FloatArray
-) -> tuple[float, FloatArray]:
+def fit_way(springs: Springs, way: Way, noted: Sequence[Noted]) -> tuple[float, FloatArray]:
+    """Return the threshold of one way (C-days), and by how many days it misses each spring when fitted to the others.
+
+    NaN where a spring can't be counted, or there is no other.
+    """
+    rows = np.array([one.row for one in noted])
+    day = np.array([one.day for one in noted])
+    weight = np.array([one.weight for one in noted])
     heat, at = springs.heat(way.base_c), day + AUTUMN_D
     begins = _begins(springs, way, rows)
     sums = heat.before[rows, at] - heat.before[rows, np.minimum(begins, DAYS)] + heat.day[rows, at] / 2
@@ -219,11 +220,11 @@ def _go_on(springs: Springs, one: FittedWay, row: int, known: int, at: NDArray[n
     nothing = np.full(len(at), np.nan)
     begins = min(int(_begins_so_far(springs, one.way, row, known)), DAYS)
     if begins < known:
-        if springs.missing[row, known] > springs.missing[row, begins]:
-            return nothing
         counted = float(heat.before[row, known] - heat.before[row, begins])
         if counted >= threshold * (1 - 1e-9):
             return np.full(len(at), _reached(springs, heat, here, np.array([begins]), np.array([threshold]))[0])
+        if springs.missing[row, known] > springs.missing[row, begins]:
+            return nothing
         return _reached(springs, heat, at, np.full(len(at), known), np.full(len(at), threshold - counted))
     if one.way.start is not None:
         return _reached(springs, heat, at, np.full(len(at), begins), np.full(len(at), threshold))
