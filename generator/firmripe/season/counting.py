@@ -36,7 +36,7 @@ ERROR_WORTH: Final = 4.0
 """So many springs of the household's own are worth as much as that. J."""
 WAY_WORTH: Final = 4.0
 """The same, where one way of counting is weighed against another. J."""
-FAVOUR: Final = 2.0
+FAVOUR: Final = 3.0
 """The share of a way falls with this power of its mean squared error: between the plain mean (0) and the choice of the
 best (without end). J; on simulated springs 1 to 4 do alike, and both ends worse."""
 LEAST_COVERED: Final = 0.5
