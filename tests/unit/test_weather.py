@@ -229,7 +229,7 @@ def test_days_that_can_not_be_are_set_aside_and_counted() -> None:
 def test_check_counts_what_is_set_aside_in_one_line(holding_of: Callable[..., Holding]) -> None:
     """However many days, one warning a file."""
     changed = {n: (30.0, 20.0) for n in range(0, 200, 9)}
-    holding = holding_of({"weather/a.csv": a_year(changed)})
+    holding = holding_of({"trees/1.md": "---\ncultivar: Bartlett\n---\n", "weather/a.csv": a_year(changed)})
 
     said = [problem for problem in warnings_of(holding, date(2027, 1, 1)) if problem.where.file == "weather/a.csv"]
 

@@ -129,7 +129,7 @@ class _Table:
         stuck = _stuck(read)
         kept = []
         for line, temps in read:
-            why = "stuck" if line.day in stuck else _doubt(temps)
+            why = _doubt(temps) or ("stuck" if line.day in stuck else "")
             if why:
                 self.aside[why] += 1
             else:
