@@ -12,8 +12,8 @@ from season_notes import NORTH, SOUTH, VALLEY, note, read, table
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
-from firmripe.season.estimate import Basis, Estimate
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
 
 NOTES = {
@@ -266,7 +266,7 @@ def test_each_event_is_said_days_ahead_from_what_was_known_then(tmp_path: Path) 
     found = played(tmp_path, ROWS)
     pick = found[2024, Bearing("2", "bosc"), Event.PICK]  # 20 September; tree 1 was picked on the 14th
     ahead = [pick.said[moment] for moment in (Moment.AHEAD_30, Moment.AHEAD_14, Moment.AHEAD_7)]
-    assert [moment for moment in pick.said] == list(Moment)
+    assert list(pick.said) == list(Moment)
     without = played(tmp_path / "without", [row for row in ROWS if row[0] < date(2024, 9, 7)] + [ROWS[6]])
     assert without[2024, Bearing("2", "bosc"), Event.PICK].said[Moment.AHEAD_14].likely == ahead[1].likely
 

@@ -215,7 +215,7 @@ def a_year(changed: dict[int, tuple[float, float]]) -> str:
 
 def test_days_that_can_not_be_are_set_aside_and_counted() -> None:
     """Crossed, impossible and stuck days of a station stop nothing: they are left out, and short gaps filled."""
-    stuck = {n: (2.0, 9.0) for n in range(100, 109)}
+    stuck = dict.fromkeys(range(100, 109), (2.0, 9.0))
     weather, wrong = read(a_year({10: (9.0, 2.0), 20: (-99.9, 5.0), 30: (3.0, 999.0), **stuck}))
 
     assert not wrong
@@ -228,7 +228,7 @@ def test_days_that_can_not_be_are_set_aside_and_counted() -> None:
 
 def test_check_counts_what_is_set_aside_in_one_line(holding_of: Callable[..., Holding]) -> None:
     """However many days, one warning a file."""
-    changed = {n: (30.0, 20.0) for n in range(0, 200, 9)}
+    changed = dict.fromkeys(range(0, 200, 9), (30.0, 20.0))
     holding = holding_of({"trees/1.md": "---\ncultivar: Bartlett\n---\n", "weather/a.csv": a_year(changed)})
 
     said = [problem for problem in warnings_of(holding, date(2027, 1, 1)) if problem.where.file == "weather/a.csv"]
@@ -237,8 +237,8 @@ def test_check_counts_what_is_set_aside_in_one_line(holding_of: Callable[..., Ho
 
 
 def test_a_file_with_many_days_that_can_not_be_is_wrong_itself() -> None:
-    """More than a tenth of it crossed: were the columns exchanged?"""
-    _, wrong = read(a_year({n: (30.0, 20.0) for n in range(100)}))
+    """More than a tenth of it crossed: the columns were exchanged."""
+    _, wrong = read(a_year(dict.fromkeys(range(100), (30.0, 20.0))))
 
     assert len(wrong) == MOST_ALIKE + 1
     assert "were the two exchanged?" in wrong[0] + wrong[-1]
