@@ -320,6 +320,7 @@ def test_hindcast_plays_the_seasons_on_record_again() -> None:
     assert lines[0] == "Over all seasons:"
     assert [line for line in lines if line.startswith("Season ")] == ["Season 2024:", "Season 2025:", "Season 2026:"]
     assert sum(", picked " in line for line in lines) >= 20
+    assert sum(", in full bloom " in line for line in lines) >= 5
 
 
 # Every command

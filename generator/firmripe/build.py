@@ -22,6 +22,7 @@ from firmripe.reading.folder import unread
 from firmripe.reading.reader import read_holding
 from firmripe.reading.unsafe_notes import unsafe_notes
 from firmripe.reading.warnings import warnings_of
+from firmripe.season.explaining import Explained, explain_season
 from firmripe.season.overdue import overdue
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import shelf_folder, theme_folder, theme_names
@@ -35,6 +36,12 @@ def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
     holding = read_holding(folder, shelf_folder(), theme_names())
     year = season or WorkingYear.of(known_on, holding.place.hemisphere).year
     return make_plan(holding, year, known_on)
+
+
+def explained_of(folder: Path, season: int | None, known_on: date) -> Explained:
+    """Read a household's notes and explain the dates of one season, working out nothing else. Raises FaultyNotes."""
+    holding = read_holding(folder, shelf_folder(), theme_names())
+    return explain_season(holding, season or WorkingYear.of(known_on, holding.place.hemisphere).year, known_on)
 
 
 def site_plan_of(folder: Path, season: int | None, known_on: date, reader: str = "") -> Plan:

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, NoReturn, TypeVar
 
 import click
 
@@ -17,6 +17,8 @@ from firmripe.problems import refused_by_system
 if TYPE_CHECKING:
     from firmripe.plan import Plan
     from firmripe.preview import Shown
+
+_Made = TypeVar("_Made")
 
 
 @click.group(
@@ -97,16 +99,24 @@ def _folder_there(folder: Path) -> None:
 def _plan(
     folder: Path, season: int | None, as_of: date | None, *, quiet: bool = False, reader: str | None = None
 ) -> Plan:
-    """Work out the plan, or what a reader gets of it; faulty notes are printed and end the run."""
+    """Work out the plan, or what a reader gets of it."""
     from firmripe.build import plan_of, site_plan_of
+
+    def make(day: date) -> Plan:
+        return plan_of(folder, season, day) if reader is None else site_plan_of(folder, season, day, reader)
+
+    return _worked_out(folder, make, as_of, quiet=quiet)
+
+
+def _worked_out(folder: Path, make: Callable[[date], _Made], as_of: date | None, *, quiet: bool = False) -> _Made:
+    """Work something out from the notes as known on a day; faulty notes are printed and end the run."""
     from firmripe.problems import FaultyNotes, Unreadable
     from firmripe.progress import working
 
     _folder_there(folder)
     try:
         with working("Reading the notes and working out the dates", quiet=quiet):
-            day = as_of or _today()
-            return plan_of(folder, season, day) if reader is None else site_plan_of(folder, season, day, reader)
+            return make(as_of or _today())
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
     except FaultyNotes as error:
@@ -345,12 +355,13 @@ def explain(  # noqa: PLR0913 - one for each option
     tree: str, event: str | None, folder: Path, season: int | None, as_of: date | None, *, as_json: bool
 ) -> None:
     """Say why the dates of TREE are what they are: all of them, or one EVENT (full bloom, pick, leaf fall)."""
+    from firmripe.build import explained_of
     from firmripe.problems import Unreadable
     from firmripe.reports import explained, explained_json
 
-    plan = _plan(folder, season, as_of)
+    found = _worked_out(folder, lambda day: explained_of(folder, season, day), as_of)
     try:
-        click.echo((explained_json if as_json else explained)(plan, tree, event))
+        click.echo((explained_json if as_json else explained)(found, tree, event))
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
 

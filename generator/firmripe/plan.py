@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
@@ -23,7 +23,7 @@ from firmripe.kitchen.planning import plan_kitchen
 from firmripe.saying import speaking
 from firmripe.season.estimate import Happens
 from firmripe.season.explaining import Explanation, explain
-from firmripe.season.hindcast import Replay, hindcast
+from firmripe.season.hindcast import PastSeasons, past_seasons
 from firmripe.season.season import Season, SeasonModel
 
 
@@ -43,7 +43,7 @@ class Plan:
     store: Store
     calendar: Calendar
     explanations: Mapping[Happens, Explanation]
-    replays: tuple[Replay, ...]
+    replays: PastSeasons = field(compare=False)
     kitchen: KitchenPlan | None = None
     past: tuple[Entry, ...] = ()
     reader: Reader = THE_HOUSEHOLD
@@ -88,7 +88,7 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
         store=store,
         calendar=calendar.with_others([*carried, *planned]),
         explanations=explain(model, season),
-        replays=hindcast(holding, working_year),
+        replays=past_seasons(holding, working_year),
         kitchen=kitchen,
         past=past,
     )

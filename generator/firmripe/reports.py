@@ -11,10 +11,11 @@ from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or
 from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
 from firmripe.publish.ledger import LEDGER
+from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.site import FEED
 from firmripe.season.estimate import Estimate, Happens, Reason
-from firmripe.season.explaining import Explanation
-from firmripe.season.hindcast import Replay, off_words, score_words
+from firmripe.season.explaining import Explained, Explanation
+from firmripe.season.hindcast import Replay
 from firmripe.words import between, counted, shift_words, week_day
 
 
@@ -90,31 +91,31 @@ def _as_fields(problem: Problem) -> dict[str, str | int]:
     }
 
 
-def explained(plan: Plan, tag: str, event_name: str | None) -> str:
+def explained(found: Explained, tag: str, event_name: str | None) -> str:
     """Explain the dates of a tree, or one of its events. Raises Unreadable for a tree or an event not known."""
-    tree, told = _told(plan, tag, event_name)
+    tree, told = _told(found, tag, event_name)
     if not told:
         return f"Tree {tree} stands no more."
     lines = [_explanation(explanation) for _, explanation in told]
-    lines += [f"To look into: {question}" for question in plan.season.questions.get(tree, ())]
+    lines += [f"To look into: {question}" for question in found.season.questions.get(tree, ())]
     return "\n\n".join(lines)
 
 
-def explained_json(plan: Plan, tag: str, event_name: str | None) -> str:
+def explained_json(found: Explained, tag: str, event_name: str | None) -> str:
     """Return the same as JSON; its fields are listed in content/README.md. Raises Unreadable likewise."""
-    tree, told = _told(plan, tag, event_name)
+    tree, told = _told(found, tag, event_name)
     fields = {
         "tree": tree,
-        "season": plan.season.year.year,
-        "as_of": plan.season.as_of.isoformat(),
+        "season": found.season.year.year,
+        "as_of": found.season.as_of.isoformat(),
         "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
-        "to_look_into": [str(question) for question in plan.season.questions.get(tree, ())],
+        "to_look_into": [str(question) for question in found.season.questions.get(tree, ())],
     }
     return json.dumps(fields, ensure_ascii=False, indent=2)
 
 
-def _told(plan: Plan, tag: str, event_name: str | None) -> tuple[str, list[tuple[Happens, Explanation]]]:
-    tags = {folded(tree.tag): tree.tag for tree in plan.holding.trees}
+def _told(found: Explained, tag: str, event_name: str | None) -> tuple[str, list[tuple[Happens, Explanation]]]:
+    tags = {folded(tree.tag): tree.tag for tree in found.season.holding.trees}
     tree = tags.get(folded(tag))
     if tree is None:
         near = nearest(tag, tags.values())
@@ -125,7 +126,7 @@ def _told(plan: Plan, tag: str, event_name: str | None) -> tuple[str, list[tuple
         raise Unreadable(f'"{event_name}" is not an event', f"write {or_list([event.value for event in Event])}")
     told = [
         (happens, explanation)
-        for happens, explanation in plan.explanations.items()
+        for happens, explanation in found.explanations.items()
         if happens.bearing.tree == tree and happens.event in events
     ]
     return tree, told
@@ -189,24 +190,23 @@ def _sources(reason: Reason) -> list[str]:
 
 
 def hindcasted(plan: Plan) -> str:
-    """Say how past dates held, season by season."""
-    if not plan.replays:
+    """Say how past dates held, over all seasons and one by one."""
+    replays = tuple(plan.replays)
+    if not replays:
         return "No earlier season has a bloom or a pick on record yet, so there is nothing to play again."
-    lines = ["Over all seasons:", *(f"  {line}" for line in score_words(plan.replays))]
-    for season in sorted({replay.season for replay in plan.replays}):
-        replays = [replay for replay in plan.replays if replay.season == season]
-        lines += ["", f"Season {season}:", *(f"  {line}" for line in score_words(replays))]
-        lines += [f"    {_replay(plan, replay)}" for replay in replays if replay.event is Event.PICK]
+    lines = ["Over all seasons:", *(f"  {line}" for line in score_words(replays))]
+    for season in sorted({replay.season for replay in replays}):
+        lines += ["", f"Season {season}:"]
+        lines += [f"  {_replay(plan, replay)}" for replay in replays if replay.season == season]
     return "\n".join(lines)
 
 
 def _replay(plan: Plan, replay: Replay) -> str:
     name = plan.holding.limb(replay.bearing).name
     crop = f", {replay.bearing.crop} crop" if replay.bearing.crop else ""
-    said = (
-        ("before the season", replay.before),
-        ("after bloom", replay.after_bloom),
-        ("plain mean", replay.plain),
-    )
-    words = [f"{when} {off_words(replay.error_of(one))}" for when, one in said if one is not None]
-    return f"{name} ({replay.bearing.tree}){crop}, picked {week_day(replay.seen)}: {'; '.join(words) or 'not foretold'}"
+    words = [f"{moment.value} {off_words(replay.error_of(said))}" for moment, said in replay.said.items()]
+    if replay.plain is not None:
+        words.append(f"plain mean {off_words(replay.error_of(replay.plain))}")
+    came = "in full bloom" if replay.event is Event.FULL_BLOOM else "picked"
+    tag = replay.bearing.tree
+    return f"{name} ({tag}){crop}, {came} {week_day(replay.seen)}: {'; '.join(words) or 'not foretold'}"

@@ -9,12 +9,12 @@ from __future__ import annotations
 import csv
 import math
 import random
-import statistics
 import sys
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -23,13 +23,20 @@ from firmripe.days import MonthDay, Stretch, WorkingYear
 from firmripe.holding.figures import Cited, Mark
 from firmripe.holding.fruit import Cultivar, Event, Traits, Window
 from firmripe.holding.place import Ground, Place
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Tree
+from firmripe.holding.weather import Weather
 from firmripe.problems import Where
 from firmripe.season import spreads
+from firmripe.season.counting import Fit
 from firmripe.season.estimate import Basis, Estimate
-from firmripe.season.forecast import LEAST_D
-from firmripe.season.heat import DailyTemperatures, HeatCount, HeatFit, Method, NotReached, choose_count, fit_threshold
+from firmripe.season.forecast import Known, NoForecast, bloom_forecasts
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.prior import Expectations, Prior
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from simulated import Climate, Law, homes
 
 DATA = Path(__file__).parents[1] / "data"
 OWN_YEARS = (0, 1, 2, 3, 5, 10)
@@ -117,24 +124,21 @@ def cherries(name: str) -> list[Series]:
     ]
 
 
-def blueberries() -> tuple[Series, dict[WorkingYear, DailyTemperatures]]:
-    """Read the mean day of open flowers by year, and the temperatures by season."""
+@cache
+def blueberries() -> tuple[Series, Weather]:
+    """Read the mean day of open flowers by year, and the daily means, which stand for lowest and highest."""
     seen: dict[int, list[int]] = {}
     with (DATA / "blueberry_harvard_forest_obs.csv").open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
             if row["phenophase"] == "501":
                 seen.setdefault(int(row["year"]), []).append(int(row["doy"]) - 1)
-    means: dict[int, dict[int, float]] = {}
+    read: dict[date, tuple[float, float]] = {}
     with (DATA / "blueberry_harvard_forest_temperature.csv").open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
-            means.setdefault(int(row["year"]), {})[int(row["doy"]) - 1] = float(row["temperature"])
-    temperatures = {}
-    for year, by_day in means.items():
-        mean = np.array([by_day[day] for day in sorted(by_day)])
-        first = date(year, 1, 1) + timedelta(days=min(by_day))
-        temperatures[WorkingYear(year=year)] = DailyTemperatures(first=first, tmin_c=mean, tmax_c=mean)
+            day = date(int(row["year"]), 1, 1) + timedelta(days=int(row["doy"]) - 1)
+            read.setdefault(day, (float(row["temperature"]), float(row["temperature"])))
     days = {year: round(sum(found) / len(found)) for year, found in seen.items()}
-    return Series(name="Petersham", ground=Ground(), days=days), temperatures
+    return Series(name="Petersham", ground=Ground(), days=days), Weather.of(read)
 
 
 # One year foretold
@@ -238,60 +242,117 @@ def washington(own_years: int) -> Iterator[Foretold]:
 
 
 class Heat(Enum):
-    """How the season's heat is counted into a forecast of blueberry bloom."""
+    """How the season's heat is counted into a forecast of bloom."""
 
     NONE = "own years alone"
-    GIVEN = "the same with heat above 2 °C from 1 February"
-    CHOSEN = "the same with heat, base and start chosen from earlier years"
+    CHOSEN = "the one way of counting that fitted best"
+    EQUAL = "the plain mean of the ways"
+    MEAN = "the mean of the ways as shipped"
 
 
-GIVEN_COUNT = HeatCount(base_c=2.0, start=MonthDay(2, 1), method=Method.SIMPLE)
-"""The count that fits all years of the record best: it was found with the years that are foretold."""
-COUNTS = [
-    HeatCount(base_c=base, start=MonthDay(month, 1), method=Method.SIMPLE) for month in (1, 2, 3) for base in range(8)
-]
+END = 200
+"""The season day by whose end all of a spring's weather is known."""
 
 
-def blueberry(heat: Heat) -> Iterator[Foretold]:
-    """Foretell blueberry bloom from all earlier years, at least four, with and without the season's heat.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warm:
+    """A bloom foretold with the season's warmth: what was said beside what came, in season days."""
 
-    The threshold of the heat is fitted to the earlier years, and with `Heat.CHOSEN` the way of counting is chosen from
-    them too. The day on which it is reached, less the mean error in those years, counts as one more note, as exact as
-    it was in them, each foretold from the others, and never surer than a forecast on a page.
+    foretold: Foretold
+    said: float
+    came: int
+
+
+def warm_bloom(weather: Weather, days: Mapping[int, int], year: int, heat: Heat, known: int) -> Warm:
+    """Foretell a year's bloom as known on a season day from its earlier years, as the season model does it.
+
+    That it has not bloomed yet is not used, so that years which have can be foretold too.
     """
-    series, temperatures = blueberries()
-    for year in sorted(series.days):
-        own = series.before(year, len(series.days))
-        if len(own) < FEWEST_SPRINGS:
-            continue
-        prior = from_own_years(own)
-        notes = noted(prior, "1", own)
-        if heat is not Heat.NONE:
-            notes.append(reached(heat, own, temperatures, prior, year))
-        yield foretell(prior, notes, own, series.days[year], year)
+    own = {y: day for y, day in days.items() if y < year}
+    prior = from_own_years(own)
+    notes = noted(prior, "1", own)
+    if heat is not Heat.NONE and (note := _of_warmth(weather, own, year, heat, known, prior, notes)) is not None:
+        notes.append(note)
+    told = foretell(prior, notes, own, days[year], year)
+    return Warm(foretold=told, said=told.error_d + days[year], came=days[year])
 
 
-def reached(
-    heat: Heat, own: Mapping[int, int], temperatures: Mapping[WorkingYear, DailyTemperatures], prior: Prior, year: int
-) -> Observation:
-    """Return the day on which a season's heat comes to what it was at bloom in earlier years."""
+def _of_warmth(  # noqa: PLR0917 - what a note is made of
+    weather: Weather,
+    own: Mapping[int, int],
+    year: int,
+    heat: Heat,
+    known: int,
+    prior: Prior,
+    notes: Sequence[Observation],
+) -> Observation | None:
     season = WorkingYear(year=year)
-    seen = {WorkingYear(year=y): [WorkingYear(year=y).date_of(day)] for y, day in own.items()}
-    earlier = {one: temperatures[one] for one in seen}
-    given = heat is Heat.GIVEN
-    fit = fit_threshold(GIVEN_COUNT, earlier, seen) if given else choose_count(COUNTS, earlier, seen)
-    if not isinstance(fit, HeatFit):
-        raise TypeError(fit.reason)
-    day = fit.model.date_reached(temperatures[season], season)
-    if isinstance(day, NotReached):
-        raise TypeError(day.reason)
-    return Observation(
-        later=bloom(prior, "1", year),
-        value=season.day_number(day) - fit.mean_error_days,
-        spread_d=max(LEAST_D, statistics.stdev(fit.foretold.values())),
-        label="heat",
-        group="heat",
+    limb = Cultivar(key="bush", name="Bush", fruit=None, own=Traits(), traits=Traits())
+    records = [
+        Record(
+            day=WorkingYear(year=y).date_of(day), season=y, what=Happening.FULL_BLOOM, tree="1", where=Where("backtest")
+        )
+        for y, day in own.items()
+    ]
+    told = Known(
+        limbs=[(Tree(tag="1", limbs=(limb,), where=Where("backtest")), limb)],
+        records=records,
+        weather=weather,
+        year=season,
+        as_of=season.date_of(known),
     )
+    (forecast,) = bloom_forecasts(told, _WITH[heat])
+    if isinstance(forecast, NoForecast):
+        raise TypeError(str(forecast.why))
+    usual = condition([bloom(prior, "1", year)], notes, year_scale_of(notes))
+    note = replace(forecast, not_yet=None).as_note(float(usual.mean[0]), float(usual.spread_d[0]))
+    if note is None:
+        return None
+    return Observation(later=bloom(prior, "1", year), value=note[0], spread_d=note[1], label="heat", group="heat")
+
+
+def _chosen(fitted: Fit) -> Fit:
+    best = max(fitted.ways, key=lambda way: way.share)
+    return replace(fitted, ways=(replace(best, share=1.0),))
+
+
+def _equal(fitted: Fit) -> Fit:
+    return replace(fitted, ways=tuple(replace(way, share=1 / len(fitted.ways)) for way in fitted.ways))
+
+
+_WITH: Mapping[Heat, Callable[[Fit], Fit]] = {
+    Heat.CHOSEN: _chosen,
+    Heat.EQUAL: _equal,
+    Heat.MEAN: lambda fitted: fitted,
+}
+
+
+def blueberry(heat: Heat, known: int = END) -> list[Warm]:
+    """Foretell blueberry bloom from all earlier years, at least four, with and without the season's heat."""
+    series, weather = blueberries()
+    years = sorted(series.days)[FEWEST_SPRINGS:]
+    return [warm_bloom(weather, series.days, year, heat, known) for year in years]
+
+
+def simulated(heat: Heat, known: int, own: Sequence[int] = (4, 8, 16), count: int = 6) -> list[Warm]:
+    """Foretell simulated springs in three climates, by three laws, after so many own years."""
+    found = []
+    for climate in Climate:
+        for number, law in enumerate(Law):
+            for home in homes(climate, law, years=max(own) + 4, count=count, seed=number):
+                years = sorted(home.days)
+                found += [
+                    warm_bloom(home.weather, dict(list(home.days.items())[at - few : at + 1]), years[at], heat, known)
+                    for few in own
+                    for at in (few, len(years) - 1)
+                ]
+    return found
+
+
+def slope(items: Iterable[Warm]) -> float:
+    """Return by how much what came moves with what was said: 1 where nothing is held back, above it where it is."""
+    said, came = np.array([(one.said, one.came) for one in items]).T
+    return float(np.polyfit(said, came, 1)[0])
 
 
 def rows() -> Iterator[tuple[str, Score]]:
@@ -300,9 +361,25 @@ def rows() -> Iterator[tuple[str, Score]]:
         yield f"Swiss cherries, printed dates of {PRINTED_PLACES} places, {years} own years", Score.of(swiss(years))
     for years in (1, 2, 3, 5, 10, 20):
         yield f"Washington cherries, {years} own years alone", Score.of(washington(years))
-    for heat in Heat:
-        where = "Petersham blueberries, " if heat is Heat.NONE else ""
-        yield where + heat.value, Score.of(blueberry(heat))
+    for known, when in WHEN:
+        for heat in Heat:
+            if heat is not Heat.NONE or known == END:
+                told = blueberry(heat, known)
+                yield _name("Petersham blueberries", heat, when, told), Score.of(one.foretold for one in told)
+    for known, when in WHEN:
+        for heat in Heat:
+            if heat is not Heat.NONE or known == END:
+                told = simulated(heat, known)
+                yield _name("Simulated springs", heat, when, told), Score.of(one.foretold for one in told)
+
+
+WHEN = ((59, "1 March"), (90, "1 April"), (END, "all of spring"))
+
+
+def _name(where: str, heat: Heat, when: str, told: Sequence[Warm]) -> str:
+    if heat is Heat.NONE:
+        return f"{where}, {heat.value}"
+    return f"{where}, {heat.value}, warmth to {when} (slope {slope(told):.2f})"
 
 
 def main() -> None:

@@ -35,7 +35,7 @@ STAGES = {
     "kitchen": ("firmripe.plan", "plan_kitchen"),
     "calendar": ("firmripe.plan", "expand"),
     "reasons": ("firmripe.plan", "explain"),
-    "hindcast": ("firmripe.plan", "hindcast"),
+    "hindcast": ("firmripe.plan", "past_seasons"),
     "reading": ("firmripe.build", "read_holding"),
     "feeds": ("firmripe.build", "make_feeds"),
     "pages": ("firmripe.build", "make_site"),

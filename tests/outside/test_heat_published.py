@@ -8,36 +8,18 @@ from __future__ import annotations
 import csv
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from firmripe.days import MonthDay, WorkingYear
-from firmripe.season.heat import (
-    RED_DELICIOUS_DAYS_FROM_BLOOM,
-    REDHAVEN_MICHIGAN,
-    REDHAVEN_MICHIGAN_2006,
-    Cutoff,
-    DailyTemperatures,
-    FloatArray,
-    HeatCount,
-    HeatFit,
-    HeatModel,
-    Method,
-    chill_hours,
-    chill_portions,
-    choose_count,
-    daily_totals,
-    degree_days,
-    degree_days_c,
-    degree_days_f,
-    fit_threshold,
-    growing_degree_hours,
-    hourly_from_daily,
-    utah_chill_units,
-)
+from firmripe.days import Hemisphere
+from firmripe.holding.weather import Weather
+from firmripe.season.counting import Fit, FittedWay, Noted, Way, fit, fit_way, foretell
+from firmripe.season.heat import FloatArray, chill_portions, degree_days, degree_days_f, hourly_from_daily
+from firmripe.season.springs import DAYS, Springs, springs_of
 from firmripe.units import celsius
 
 DATA = Path(__file__).parents[1] / "data"
@@ -49,78 +31,54 @@ def rows(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-def station(place: str) -> DailyTemperatures:
-    """Return the whole daily record of Seattle or New York, 2012 to 2015."""
+def station(place: str) -> dict[date, tuple[float, float]]:
+    """Return the whole daily record of Seattle or New York, 2012 to 2015: lowest and highest."""
     days = [row for row in rows("weather_seattle_newyork_2012_2015.csv") if row["location"] == place]
-    return DailyTemperatures(
-        date.fromisoformat(days[0]["date"]),
-        np.array([float(row["temp_min"]) for row in days]),
-        np.array([float(row["temp_max"]) for row in days]),
-    )
+    return {date.fromisoformat(row["date"]): (float(row["temp_min"]), float(row["temp_max"])) for row in days}
 
 
-def between(record: DailyTemperatures, first: date, last: date) -> tuple[FloatArray, FloatArray]:
-    days = slice((first - record.first).days, (last - record.first).days + 1)
-    return record.tmin_c[days], record.tmax_c[days]
+def between(record: dict[date, tuple[float, float]], first: date, last: date) -> tuple[FloatArray, FloatArray]:
+    low, high = np.array([temps for day, temps in record.items() if first <= day <= last]).T
+    return low, high
+
+
+def reached(springs: Springs, way: Way, c_days: float, year: int) -> int:
+    """Return the season day on whose evening a way has counted so much heat."""
+    one = Fit(ways=(FittedWay(way, c_days, 1.0),), errors_d=(), error_d=1.0)
+    found, _ = foretell(springs, one, year - springs.first_year, DAYS, [springs.blank])
+    return math.ceil(found[0] - 0.5)
 
 
 # Single days
 
-COLUMNS = {
-    "simple": (Method.SIMPLE, Cutoff.NONE),
-    "modified": (Method.MODIFIED, Cutoff.HORIZONTAL),
-    "sine": (Method.SINE, Cutoff.NONE),
-    "triangle": (Method.TRIANGLE, Cutoff.NONE),
-    "sine_horizontal": (Method.SINE, Cutoff.HORIZONTAL),
-    "sine_vertical": (Method.SINE, Cutoff.VERTICAL),
-    "sine_intermediate": (Method.SINE, Cutoff.INTERMEDIATE),
-    "triangle_horizontal": (Method.TRIANGLE, Cutoff.HORIZONTAL),
-    "triangle_vertical": (Method.TRIANGLE, Cutoff.VERTICAL),
-}
 CHECK_VALUES = [
-    pytest.param(row, column, id="-".join([*list(row.values())[:5], column]))
-    for row in rows("degree_day_check_values.csv")
-    for column in COLUMNS
-    if row[column]
+    pytest.param(row, id="-".join([*list(row.values())[:4], f"{number}"]))
+    for number, row in enumerate(rows("degree_day_check_values.csv"))
+    if row["sine"]
 ]
 
 
-@pytest.mark.parametrize(("row", "column"), CHECK_VALUES)
-def test_single_days_match_the_table_of_check_values(row: dict[str, str], column: str) -> None:
-    """Each row of the table, in °C or °F, comes out by each of its methods and cutoffs."""
-    method, cutoff = COLUMNS[column]
+@pytest.mark.parametrize("row", CHECK_VALUES)
+def test_single_days_match_the_table_of_check_values(row: dict[str, str]) -> None:
+    """Each row of the table, in °C or °F, comes out by the sine."""
     in_f = row["unit"] == "F"
-    tmin, tmax, base, upper = (
-        (celsius(float(row[key])) if in_f else float(row[key])) if row[key] else None
-        for key in ("tmin", "tmax", "base", "upper")
-    )
-    assert tmin is not None
-    assert tmax is not None
-    assert base is not None
-    if upper is None or cutoff is Cutoff.NONE:
-        upper, cutoff = None, Cutoff.NONE
+    tmin, tmax, base = (celsius(float(row[key])) if in_f else float(row[key]) for key in ("tmin", "tmax", "base"))
 
-    heat = degree_days([tmin], [tmax], base_c=base, upper_c=upper, method=method, cutoff=cutoff)[0]
+    heat = degree_days([tmin], [tmax], base_c=base)[0]
 
-    # tests/data/degree_day_check_values.csv: worked out, sine and triangle checked by numerical integration;
-    # four decimals are printed.
-    assert (degree_days_f(heat) if in_f else heat) == pytest.approx(float(row[column]), abs=ROUNDING * 1e-4)
+    # tests/data/degree_day_check_values.csv: worked out, the sine checked by numerical integration; four decimals
+    # are printed.
+    assert (degree_days_f(heat) if in_f else heat) == pytest.approx(float(row["sine"]), abs=ROUNDING * 1e-4)
 
 
 def test_the_table_of_check_values_is_whole() -> None:
-    """All 25 rows are read, and each of the nine columns is checked in some of them."""
-    assert len(rows("degree_day_check_values.csv")) == 25
-    assert {str(param.values[1]) for param in CHECK_VALUES} == set(COLUMNS)
+    """All 25 rows have a sine."""
+    assert len(CHECK_VALUES) == 25
 
 
 @pytest.mark.parametrize(
     ("tmax_f", "tmin_f", "base_f", "f_days"),
     [
-        # J. Nugent, Michigan State University, Calculating growing degree days: 65 and 40 °F on 50 °F give
-        # 2.5.
-        (65, 40, 50, 2.5),
-        # The same page: 60 and 35 °F on 50 °F give 0.
-        (60, 35, 50, 0),
         # Iowa State University, Agronomy 541, lesson 2b: 70 and 50 °F on 50 °F give 10.
         (70, 50, 50, 10),
         # A growers' supplier's note on growing degree-days: 83 and 61 °F on 50 °F give 22.
@@ -128,13 +86,13 @@ def test_the_table_of_check_values_is_whole() -> None:
         # University of California IPM, A simple way to calculate degree-days: a mean of 64 °F on 53 °F gives
         # 11.
         (64, 64, 53, 11),
-        # Western Regional Climate Center, growing degree-day summary: (95 + 51) / 2 - 60 = 13.
-        (95, 51, 60, 13),
     ],
 )
-def test_simple_averages_match_printed_examples(tmax_f: float, tmin_f: float, base_f: float, f_days: float) -> None:
-    """The simple average gives the printed °F examples, which are exact."""
-    heat = degree_days([celsius(tmin_f)], [celsius(tmax_f)], base_c=celsius(base_f), method=Method.SIMPLE)
+def test_days_that_stay_above_the_base_match_printed_averages(
+    tmax_f: float, tmin_f: float, base_f: float, f_days: float
+) -> None:
+    """Where the whole day is at the base or above, the sine has the printed average's °F examples, which are exact."""
+    heat = degree_days([celsius(tmin_f)], [celsius(tmax_f)], base_c=celsius(base_f))
 
     assert degree_days_f(heat[0]) == pytest.approx(f_days, abs=1e-9)
 
@@ -148,9 +106,9 @@ def test_simple_averages_match_printed_examples(tmax_f: float, tmin_f: float, ba
         (5, 13),
     ],
 )
-def test_simple_averages_match_printed_examples_in_celsius(base_c: float, c_days: float) -> None:
-    """The simple average gives the printed °C examples, which are exact."""
-    assert degree_days([15], [21], base_c=base_c, method=Method.SIMPLE)[0] == pytest.approx(c_days, abs=1e-9)
+def test_days_that_stay_above_the_base_match_printed_averages_in_celsius(base_c: float, c_days: float) -> None:
+    """The same for the printed °C examples, which are exact."""
+    assert degree_days([15], [21], base_c=base_c)[0] == pytest.approx(c_days, abs=1e-9)
 
 
 def test_the_sine_matches_another_implementation() -> None:
@@ -162,89 +120,51 @@ def test_the_sine_matches_another_implementation() -> None:
     assert degree_days_f(heat[0]) == pytest.approx(2.80872, abs=ROUNDING * 1e-5)
 
 
-@pytest.mark.parametrize(("tmin_f", "tmax_f"), [(86, 86), (90, 104), (86, 120)])
-def test_a_corn_day_has_at_most_36_units(tmin_f: float, tmax_f: float) -> None:
-    """However hot, a day counted for corn has 36 F-days."""
-    heat = degree_days(
-        [celsius(tmin_f)],
-        [celsius(tmax_f)],
-        base_c=10,
-        upper_c=30,
-        method=Method.MODIFIED,
-        cutoff=Cutoff.HORIZONTAL,
-    )
-
-    # Iowa State University, Agronomy 541, lesson 2b: the most a day can have is 86 - 50 = 36; exact.
-    assert degree_days_f(heat[0]) == pytest.approx(36, abs=1e-9)
-
-
 # Whole seasons: NOAA daily temperatures of Seattle and New York (tests/data). Sums are worked out, two
 # decimals.
 
-SPRINGS = [
-    # place, year, days, simple, modified with 86 °F, sine, triangle: F-days above 50 °F, 1 January to 3 June
-    ("Seattle", 2012, 155, 267.39, 440.10, 357.19, 328.93),
-    ("Seattle", 2015, 154, 477.09, 702.72, 592.25, 554.67),
-    ("New York", 2012, 155, 702.00, 852.30, 780.56, 756.06),
-    ("New York", 2014, 154, 515.16, 627.57, 571.58, 552.76),
-]
 
+@pytest.mark.parametrize(
+    ("place", "year", "days", "sine"),
+    [
+        # F-days above 50 °F, 1 January to 3 June
+        ("Seattle", 2012, 155, 357.19),
+        ("Seattle", 2015, 154, 592.25),
+        ("New York", 2012, 155, 780.56),
+        ("New York", 2014, 154, 571.58),
+    ],
+)
+def test_spring_sums_match_worked_out_ones(place: str, year: int, days: int, sine: float) -> None:
+    """From 1 January to 3 June, leap years too, by the days themselves and by the rows of the springs."""
+    first, last = date(year, 1, 1), date(year, 6, 3)
+    tmin, tmax = between(station(place), first, last)
+    springs = springs_of(Weather.of(station(place)), Hemisphere.NORTH)
+    row, begins = year - springs.first_year, DAYS - 366
 
-@pytest.mark.parametrize(("place", "year", "days", "simple", "modified", "sine", "triangle"), SPRINGS)
-def test_spring_sums_match_worked_out_ones(  # noqa: PLR0917 - a row of the table
-    place: str, year: int, days: int, simple: float, modified: float, sine: float, triangle: float
-) -> None:
-    """From 1 January to 3 June, leap years too, the four methods give their own sums above 50 °F."""
-    tmin, tmax = between(station(place), date(year, 1, 1), date(year, 6, 3))
+    sums = springs.heat(10.0).before[row]
 
     assert tmin.size == days
-    expected = {Method.SIMPLE: simple, Method.SINE: sine, Method.TRIANGLE: triangle}
-    for method, f_days in expected.items():
-        total = degree_days(tmin, tmax, base_c=10, method=method).sum()
-        assert degree_days_f(total) == pytest.approx(f_days, abs=ROUNDING * 1e-2), method
-    corn = degree_days(tmin, tmax, base_c=10, upper_c=30, method=Method.MODIFIED, cutoff=Cutoff.HORIZONTAL)
-    assert degree_days_f(corn.sum()) == pytest.approx(modified, abs=ROUNDING * 1e-2)
+    assert degree_days_f(degree_days(tmin, tmax, base_c=10).sum()) == pytest.approx(sine, abs=ROUNDING * 1e-2)
+    assert degree_days_f(sums[begins + days] - sums[begins]) == pytest.approx(sine, abs=ROUNDING * 1e-2)
 
 
 @pytest.mark.parametrize(
-    ("place", "year", "day_of_year"),
+    ("place", "sine"),
     [
-        # Worked out with the Michigan line from the sine sums above; one decimal.
-        ("Seattle", 2012, 221.1),
-        ("Seattle", 2015, 212.0),
-        ("New York", 2012, 204.8),
-        ("New York", 2014, 212.8),
+        # C-days above 10 °C in the whole of 2014.
+        ("Seattle", 1559.74),
+        ("New York", 2045.15),
     ],
 )
-def test_the_michigan_peach_line_follows_from_the_spring(place: str, year: int, day_of_year: float) -> None:
-    """The sine sum to 3 June goes into the line for Redhaven as it is, in C-days."""
-    tmin, tmax = between(station(place), date(year, 1, 1), date(year, 6, 3))
-
-    day = REDHAVEN_MICHIGAN.days(float(degree_days(tmin, tmax, base_c=10).sum()))
-
-    assert day == pytest.approx(day_of_year, abs=ROUNDING * 0.1)
-
-
-@pytest.mark.parametrize(
-    ("place", "simple", "modified", "sine"),
-    [
-        # C-days above 10 °C (upper 30 °C) in the whole of 2014.
-        ("Seattle", 1490.20, 1610.65, 1559.74),
-        ("New York", 1994.65, 2088.70, 2045.15),
-    ],
-)
-def test_sums_of_a_whole_year_match_worked_out_ones(place: str, simple: float, modified: float, sine: float) -> None:
+def test_sums_of_a_whole_year_match_worked_out_ones(place: str, sine: float) -> None:
     """The whole of 2014 gives the worked-out sums in °C."""
     tmin, tmax = between(station(place), date(2014, 1, 1), date(2014, 12, 31))
-    corn = degree_days(tmin, tmax, base_c=10, upper_c=30, method=Method.MODIFIED, cutoff=Cutoff.HORIZONTAL)
 
-    assert degree_days(tmin, tmax, base_c=10, method=Method.SIMPLE).sum() == pytest.approx(simple, abs=ROUNDING * 1e-2)
-    assert corn.sum() == pytest.approx(modified, abs=ROUNDING * 1e-2)
     assert degree_days(tmin, tmax, base_c=10).sum() == pytest.approx(sine, abs=ROUNDING * 1e-2)
 
 
 @pytest.mark.parametrize(
-    ("place", "reached"),
+    ("place", "day"),
     [
         # Worked out: the first day on which the sine sum above 43 °F from 1 January is at 500 F-days.
         ("Seattle", date(2012, 5, 8)),
@@ -255,70 +175,36 @@ def test_sums_of_a_whole_year_match_worked_out_ones(place: str, simple: float, m
         ("New York", date(2015, 5, 9)),
     ],
 )
-def test_a_heat_sum_is_reached_on_the_worked_out_day(place: str, reached: date) -> None:
-    """A model over a record of four years starts anew each season and comes to its threshold on the day."""
-    model = HeatModel(count=HeatCount(base_c=celsius(43), start=MonthDay(1, 1)), threshold_c_days=degree_days_c(500))
+def test_a_heat_sum_is_reached_on_the_worked_out_day(place: str, day: date) -> None:
+    """A way of counting over a record of four years starts anew each season and comes to its threshold on the day."""
+    springs = springs_of(Weather.of(station(place)), Hemisphere.NORTH)
 
-    assert model.date_reached(station(place), WorkingYear(year=reached.year)) == reached
+    found = reached(springs, Way(celsius(43), start=0), 500 / 1.8, day.year)
+
+    assert date(day.year, 1, 1) + timedelta(days=found) == day
 
 
 @pytest.mark.parametrize(
     ("place", "gdh"),
     [
         # Worked out for the 30 days from 10 April 2014, hour h being mean + amplitude x cos(2 pi (h - 15) /
-        # 24).
+        # 24): growing degree hours (Anderson, Richardson and Kesner 1986), which the test adds up itself.
         ("Seattle", 4693.6),
         ("New York", 5304.3),
     ],
 )
-def test_thirty_days_of_growing_degree_hours_match_worked_out_ones(place: str, gdh: float) -> None:
+def test_the_hours_of_thirty_days_have_the_worked_out_warmth(place: str, gdh: float) -> None:
     """Daily temperatures, made hourly, give a month's growing degree hours; one decimal."""
     tmin, tmax = between(station(place), date(2014, 4, 10), date(2014, 5, 9))
 
-    assert growing_degree_hours(hourly_from_daily(tmin, tmax)).sum() == pytest.approx(gdh, abs=ROUNDING * 0.1)
+    hours = hourly_from_daily(tmin, tmax)
+
+    up, down = (np.clip(hours, 4, 25) - 4) / 21, (np.clip(hours, 25, 36) - 25) / 11
+    grown = np.where(hours <= 25, 10.5 * (1 - np.cos(np.pi * up)), 21 * (1 - np.sin(np.pi / 2 * down)))
+    assert grown.sum() == pytest.approx(gdh, abs=ROUNDING * 0.1)
 
 
 # Hours
-
-
-@pytest.mark.parametrize(
-    ("temp_c", "gdh"),
-    [
-        # Anderson, Richardson and Kesner 1986, base 4, optimum 25, critical 36 °C: worked out, and the same
-        # in two R implementations; four decimals.
-        (4, 0),
-        (5, 0.1173),
-        (10, 3.9534),
-        (14.5, 10.5),
-        (15, 11.2847),
-        (20, 18.1970),
-        (25, 21),
-        (30, 7.2479),
-        (33, 1.8977),
-        (36, 0),
-    ],
-)
-def test_the_growing_degree_hour_curve_passes_through_its_points(temp_c: float, gdh: float) -> None:
-    """One hour at each temperature gives the curve's value."""
-    assert growing_degree_hours([temp_c])[0] == pytest.approx(gdh, abs=ROUNDING * 1e-4)
-
-
-@pytest.mark.parametrize(
-    ("temp_c", "units"),
-    [
-        # Richardson et al. 1974, one temperature within each class; exact.
-        (0, 0),
-        (2, 0.5),
-        (6, 1),
-        (10, 0.5),
-        (14, 0),
-        (17, -0.5),
-        (20, -1),
-    ],
-)
-def test_utah_units_match_their_classes(temp_c: float, units: float) -> None:
-    """One hour at each temperature gives its class's units."""
-    assert utah_chill_units([temp_c])[0] == units
 
 
 @pytest.mark.parametrize(
@@ -355,19 +241,14 @@ def test_warm_afternoons_undo_chill(warm_c: float, portions: float) -> None:
     assert chill_portions(np.tile(day, 30)).sum() == pytest.approx(portions, abs=ROUNDING * 1e-3)
 
 
-def test_sixty_days_of_a_wave_match_worked_out_chill_and_heat() -> None:
-    """Sixty days of 0 to 12 °C give each model's own figure."""
+def test_sixty_days_of_a_wave_match_worked_out_chill() -> None:
+    """Sixty days of 0 to 12 °C give the dynamic model's own figure, also side by side with a colder winter."""
     hours = np.arange(60 * 24)
     temps = 6 + 6 * np.sin(2 * np.pi * (hours - 8) / 24)
 
-    # All worked out for 6 + 6 sin(2 pi (h - 8) / 24): portions to three decimals, growing degree hours to
-    # two, the others exact. The wave touches 0 °C, where binary fractions fall on either side: so it is
-    # rounded first.
-    temps = np.round(temps, 9)
+    # Worked out for 6 + 6 sin(2 pi (h - 8) / 24); three decimals.
     assert chill_portions(temps).sum() == pytest.approx(44.084, abs=ROUNDING * 1e-3)
-    assert utah_chill_units(temps).sum() == 870
-    assert chill_hours(temps).sum() == 780
-    assert growing_degree_hours(temps).sum() == pytest.approx(2905.79, abs=ROUNDING * 1e-2)
+    assert chill_portions(np.stack([temps, temps - 4])).sum(axis=1)[0] == pytest.approx(44.084, abs=ROUNDING * 1e-3)
 
 
 def test_the_best_chill_is_about_083_portions_a_day_at_6_to_8_degrees() -> None:
@@ -393,153 +274,77 @@ def hourly_normals(months: set[int]) -> FloatArray:
 
 
 def test_a_normal_seattle_winter_has_the_worked_out_chill() -> None:
-    """November to February of the hourly normals gives each model's own figure."""
+    """November to February of the hourly normals gives the dynamic model's own figure."""
     winter = hourly_normals({11, 12, 1, 2})
 
-    # NOAA hourly normals 1981-2010, one hour missing; counts exact, portions worked out to three decimals.
+    # NOAA hourly normals 1981-2010, one hour missing; worked out, three decimals.
     assert winter.size == 2879
-    assert chill_hours(winter).sum() == 2284
-    # Hours under 7.2 °C; the file has one decimal.
-    assert chill_hours(winter, lowest_c=-math.inf, highest_c=7.15).sum() == 2236
-    assert utah_chill_units(winter).sum() == 2815
     assert chill_portions(winter).sum() == pytest.approx(94.704, abs=ROUNDING * 1e-3)
-
-
-def test_a_normal_seattle_april_has_the_worked_out_heat() -> None:
-    """April of the hourly normals gives 2,993.30 growing degree hours, also when added up by days."""
-    april = growing_degree_hours(hourly_normals({4}))
-
-    # NOAA hourly normals 1981-2010; worked out, two decimals.
-    assert april.size == 720
-    assert april.sum() == pytest.approx(2993.30, abs=ROUNDING * 1e-2)
-    assert daily_totals(april).sum() == pytest.approx(2993.30, abs=ROUNDING * 1e-2)
-
-
-# Published lines
-
-
-def test_the_earlier_michigan_peach_line_gives_its_printed_day() -> None:
-    """A spring of 524 F-days puts Redhaven at day 214.3, 2 August."""
-    day = REDHAVEN_MICHIGAN_2006.days(degree_days_c(524))
-
-    # Michigan State University, CAT Alert 2006, Predicting Red Haven harvest date: -0.0428 x 524 + 236.78 is
-    # printed as 214.3, 2 August. The line gives 214.353, so the print was cut, not rounded.
-    assert day == pytest.approx(214.3, abs=0.06)
-    assert date(2006, 1, 1) + timedelta(days=math.floor(day) - 1) == date(2006, 8, 2)
-
-
-@pytest.mark.parametrize(
-    ("f_days", "day_of_year"),
-    [
-        # Michigan State University Extension 2011 and 2016: D = 234.9 - 0.0386 x; no heat at all, and 500
-        # F-days as worked out by hand (19.3 days).
-        (0, 234.9),
-        (500, 215.6),
-    ],
-)
-def test_the_michigan_peach_line_has_its_printed_terms(f_days: float, day_of_year: float) -> None:
-    """The line's two figures are those printed for F-days."""
-    assert REDHAVEN_MICHIGAN.days(degree_days_c(f_days)) == pytest.approx(day_of_year, abs=1e-9)
-
-
-@pytest.mark.parametrize(
-    ("mean_min_f", "days"),
-    [
-        # Beaudry et al. 1993, in Virginia Tech's predicted harvest dates, 2012 and 2013: 143 days at 50 °F,
-        (50, 143),
-        # 1 day later for each °F under (2013: 8.0 under),
-        (42, 151),
-        # and 1 day earlier for each °F over; exact.
-        (53, 140),
-    ],
-)
-def test_red_delicious_takes_longer_after_cool_nights(mean_min_f: float, days: float) -> None:
-    """The days from bloom move by one for each °F of the first fifteen nights."""
-    assert RED_DELICIOUS_DAYS_FROM_BLOOM.days(celsius(mean_min_f)) == pytest.approx(days, abs=1e-9)
-
-
-def test_red_delicious_of_2013_in_virginia_follows_the_rule() -> None:
-    """A bloom on 23 April with nights 8.0 °F under 50 leads to 21 September."""
-    days = RED_DELICIOUS_DAYS_FROM_BLOOM.days(celsius(42))
-
-    # Virginia Tech, Predicted harvest dates, 9 August 2013, Winchester: bloom 23 April, 143 + 8 days. The
-    # text prints 19 September; its own sum leads to 21 September, and the sum is what is tested.
-    assert date(2013, 4, 23) + timedelta(days=round(days)) == date(2013, 9, 21)
 
 
 # Highbush blueberry, Petersham, Massachusetts, 1990-2001 (tests/data)
 
-BLUEBERRY = HeatCount(base_c=2, start=MonthDay(2, 1), method=Method.SIMPLE)  # 1 February is day 32
+BLUEBERRY = Way(2.0, start=31)  # 1 February
 
 
-def blueberry_records() -> dict[WorkingYear, DailyTemperatures]:
-    """Return each season's daily means, as days without a swing. Day 1 is 1 January, 0 the day before."""
-    temps: defaultdict[int, dict[int, float]] = defaultdict(dict)
+def blueberry_springs() -> Springs:
+    """Return the daily means, as days without a swing. Day 1 is 1 January, 0 the day before."""
+    read: dict[date, tuple[float, float]] = {}
     for row in rows("blueberry_harvard_forest_temperature.csv"):
-        temps[int(row["year"])][int(row["doy"])] = float(row["temperature"])
-    records = {}
-    for year, by_day in temps.items():
-        first, last = min(by_day), max(by_day)
-        means = np.array([by_day[day] for day in range(first, last + 1)])
-        records[WorkingYear(year=year)] = DailyTemperatures(date(year, 1, 1) + timedelta(days=first - 1), means, means)
-    return records
+        day = date(int(row["year"]), 1, 1) + timedelta(days=int(row["doy"]) - 1)
+        read.setdefault(day, (float(row["temperature"]), float(row["temperature"])))
+    return springs_of(Weather.of(read), Hemisphere.NORTH)
 
 
-def blueberry_flowers() -> dict[WorkingYear, list[date]]:
-    """Return the days on which each plant's flowers were open (phase 501)."""
-    noted: defaultdict[WorkingYear, list[date]] = defaultdict(list)
+def blueberry_flowers(springs: Springs) -> tuple[Noted, ...]:
+    """Return the mean day of each year on which the plants' flowers were open (phase 501)."""
+    noted: defaultdict[int, list[int]] = defaultdict(list)
     for row in rows("blueberry_harvard_forest_obs.csv"):
         if row["phenophase"] == "501":
-            year = int(row["year"])
-            noted[WorkingYear(year=year)].append(date(year, 1, 1) + timedelta(days=int(row["doy"]) - 1))
-    return noted
+            noted[int(row["year"])].append(int(row["doy"]) - 1)
+    return tuple(Noted(y - springs.first_year, round(np.mean(days)), 1.0) for y, days in sorted(noted.items()))
+
+
+def rmse(errors: Sequence[float]) -> float:
+    return math.sqrt(sum(error**2 for error in errors) / len(errors))
 
 
 def test_heat_foretells_blueberry_flowers_far_better_than_the_mean_date() -> None:
     """Heat above 2 °C from 1 February is one day off where the other years' mean date is nearly six."""
-    fit = fit_threshold(BLUEBERRY, blueberry_records(), blueberry_flowers())
+    springs = blueberry_springs()
+    noted = blueberry_flowers(springs)
 
-    assert isinstance(fit, HeatFit)
-    assert len(fit.foretold) == 12
-    assert not fit.left_out
-    # Worked out apart from this code: leave-one-year-out error 1.04 days, mean date 5.82 days; two decimals.
-    assert fit.rmse_days == pytest.approx(1.04, abs=ROUNDING * 1e-2)
-    assert fit.calendar_rmse_days == pytest.approx(5.82, abs=ROUNDING * 1e-2)
-    # Worked out as 322.5 with the sum interpolated at the plants' mean day. Here the plants' sums are
-    # averaged, which differs by no more than a day's heat times the fraction of a day: 0.5 C-days are
-    # allowed.
-    assert fit.model.threshold_c_days == pytest.approx(322.5, abs=0.5)
+    threshold, errors = fit_way(springs, BLUEBERRY, noted)
+
+    # Worked out apart from this code, with a plain mean of the sums at the plants' mean day, parts of a day kept:
+    # leave-one-year-out error 1.04 days, mean threshold 322.5 C-days. Here the mean day is whole, and a spring counts
+    # by how many days its miss in heat is, which differs by no more than a fifth of a day and 2 %.
+    assert rmse(errors) == pytest.approx(1.04, abs=0.2)
+    assert threshold == pytest.approx(322.5, rel=0.02)
+    # The same for the mean date: 5.82 days; whole days make it 0.05 another.
+    days = [one.day for one in noted]
+    alone = [(sum(days) - day) / (len(days) - 1) - day for day in days]
+    assert rmse(alone) == pytest.approx(5.82, abs=0.05)
 
 
-def test_choosing_the_base_and_start_still_beats_the_mean_date_by_a_third() -> None:
-    """With the choice made without the year foretold, heat errs less than two thirds of the mean date."""
-    candidates = [
-        HeatCount(base_c=base, start=MonthDay(month, 1), method=Method.SIMPLE)
-        for month in (1, 2, 3)
-        for base in range(8)
-    ]
+def test_the_mean_of_the_ways_is_nearly_as_good_as_the_way_that_all_years_single_out() -> None:
+    """Nobody told it which way fits: the mean of all of them errs by less than a quarter of the mean date."""
+    springs = blueberry_springs()
 
-    fit = choose_count(candidates, blueberry_records(), blueberry_flowers())
+    fitted = fit(springs, blueberry_flowers(springs))
 
-    assert isinstance(fit, HeatFit)
-    # Worked out apart from this code: 2 °C from day 32 (1 February) fits this record best.
-    assert fit.model.count == BLUEBERRY
-    assert fit.rmse_days < fit.calendar_rmse_days * 2 / 3
-    # Choosing has its price: the error is larger than that of the chosen count alone.
-    alone = fit_threshold(BLUEBERRY, blueberry_records(), blueberry_flowers())
-    assert isinstance(alone, HeatFit)
-    assert fit.rmse_days > alone.rmse_days
+    assert fitted is not None
+    assert len(fitted.errors_d) == 12
+    assert rmse(fitted.errors_d) < 5.82 / 4
+    # Winters at Petersham are cold: chill is not counted.
+    assert all(one.way.start is not None for one in fitted.ways)
 
 
 def test_a_thermal_time_model_matches_another_implementation() -> None:
     """Heat above 0 °C from 1 January comes to 500 C-days on the days that another implementation gives."""
-    model = HeatModel(count=HeatCount(base_c=0, start=MonthDay(1, 1), method=Method.SIMPLE), threshold_c_days=500)
+    springs = blueberry_springs()
 
-    days = [
-        season.day_number(reached) + 1
-        for season, record in sorted(blueberry_records().items(), key=lambda pair: pair[0].year)
-        if isinstance(reached := model.date_reached(record, season), date)
-    ]
+    days = [reached(springs, Way(0.0, start=0), 500.0, year) + 1 for year in range(1990, 2002)]
 
     # The Python library pyPhenology 0.7.1, ThermalTime with t1 1, T 0, F 500, days of the year 1990 to 2001;
     # exact.

@@ -12,8 +12,9 @@ from season_notes import NORTH, SOUTH, VALLEY, note, read, table
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
+from firmripe.publish.replaying import off_words, score_words
 from firmripe.season.estimate import Basis, Estimate
-from firmripe.season.hindcast import Replay, Score, hindcast, off_words, score_words, scores
+from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
 
 NOTES = {
     "place.md": note("zone: 7b", "latitude: 42 N", "elevation: 200 m"),
@@ -89,12 +90,16 @@ def test_nothing_of_after_the_moment_is_used(tmp_path: Path, season: int, days: 
         [row if row[0] <= moment else (row[0] + timedelta(days=days), *row[1:]) for row in ROWS],
     )
     compared = [key for key in plain if key[0] <= season]
-    assert any(key[0] == season and plain[key].after_bloom for key in compared)
+    assert any(key[0] == season and plain[key].said.get(Moment.AFTER_BLOOM) for key in compared)
     for key in compared:
         one, two = plain[key], other[key]
         if key[0] < season:
             assert one == two
-        assert (one.before, one.after_bloom, one.plain) == (two.before, two.after_bloom, two.plain)
+        assert (one.said.get(Moment.BEFORE), one.said.get(Moment.AFTER_BLOOM), one.plain) == (
+            two.said.get(Moment.BEFORE),
+            two.said.get(Moment.AFTER_BLOOM),
+            two.plain,
+        )
 
 
 @pytest.mark.parametrize("season", [2024, 2025, 2026])
@@ -106,7 +111,10 @@ def test_before_a_season_nothing_of_it_is_used(tmp_path: Path, season: int) -> N
     compared = [key for key in plain if key[0] == season]
     assert compared
     for key in compared:
-        assert (plain[key].before, plain[key].plain) == (other[key].before, other[key].plain)
+        assert (plain[key].said.get(Moment.BEFORE), plain[key].plain) == (
+            other[key].said.get(Moment.BEFORE),
+            other[key].plain,
+        )
         assert plain[key].seen != other[key].seen
 
 
@@ -116,9 +124,9 @@ def test_earlier_seasons_are_used(tmp_path: Path) -> None:
     plain, late = played(tmp_path / "plain", ROWS), played(tmp_path / "late", rows)
     key = (2026, Bearing("2", "bosc"), Event.PICK)
     first, second = plain[key], late[key]
-    assert first.before is not None
-    assert second.before is not None
-    assert second.before.likely > first.before.likely
+    assert first.said.get(Moment.BEFORE) is not None
+    assert second.said.get(Moment.BEFORE) is not None
+    assert second.said.get(Moment.BEFORE).likely > first.said.get(Moment.BEFORE).likely
     assert first.plain is not None
     assert second.plain == first.plain + timedelta(days=20)
 
@@ -127,12 +135,14 @@ def test_the_bloom_noted_is_used_once_it_is_noted(tmp_path: Path) -> None:
     """An early bloom brings what is said after it forward; a bloom itself is only said before."""
     found = played(tmp_path, ROWS)
     pick = found[2026, Bearing("2", "bosc"), Event.PICK]
-    assert pick.before is not None
-    assert pick.after_bloom is not None
-    assert pick.after_bloom.likely < pick.before.likely
-    assert pick.after_bloom.spread_d < pick.before.spread_d
-    assert found[2026, Bearing("2", "bosc"), Event.FULL_BLOOM].after_bloom is None
-    assert found[2025, Bearing("1", "bosc"), Event.PICK].after_bloom is None  # no bloom was noted that year
+    assert pick.said.get(Moment.BEFORE) is not None
+    assert pick.said.get(Moment.AFTER_BLOOM) is not None
+    assert pick.said.get(Moment.AFTER_BLOOM).likely < pick.said.get(Moment.BEFORE).likely
+    assert pick.said.get(Moment.AFTER_BLOOM).spread_d < pick.said.get(Moment.BEFORE).spread_d
+    assert found[2026, Bearing("2", "bosc"), Event.FULL_BLOOM].said.get(Moment.AFTER_BLOOM) is None
+    assert (
+        found[2025, Bearing("1", "bosc"), Event.PICK].said.get(Moment.AFTER_BLOOM) is None
+    )  # no bloom was noted that year
 
 
 def test_the_plain_mean_is_that_of_the_trees_own_earlier_days(tmp_path: Path) -> None:
@@ -147,8 +157,8 @@ def test_a_tree_of_which_nothing_was_known_had_no_date(tmp_path: Path) -> None:
     """Before a seedling's first pick nothing could be said, after it something could."""
     found = played(tmp_path, ROWS)
     first, second = (found[season, Bearing("3", "seedling"), Event.PICK] for season in (2023, 2024))
-    assert (first.before, first.plain) == (None, None)
-    assert second.before is not None
+    assert (first.said.get(Moment.BEFORE), first.plain) == (None, None)
+    assert second.said.get(Moment.BEFORE) is not None
     assert second.plain is not None
 
 
@@ -174,7 +184,7 @@ def test_southern_seasons_are_played_over_new_year(tmp_path: Path) -> None:
         (2025, Event.PICK),
         (2026, Event.PICK),
     ]
-    assert found[1].after_bloom is not None
+    assert found[1].said.get(Moment.AFTER_BLOOM) is not None
     assert found[2].plain == date(2026, 3, 1)
 
 
@@ -190,49 +200,75 @@ def replay(before: int | None, after: int | None, plain: int | None, event: Even
             return None
         return Estimate(likely=seen + timedelta(days=off), spread_d=5 / 1.2816, basis=Basis.MODEL)
 
+    made = {Moment.BEFORE: said(before), Moment.AFTER_BLOOM: said(after)}
     return Replay(
         season=2025,
         bearing=Bearing("1", "bosc"),
         event=event,
         seen=seen,
-        before=said(before),
-        after_bloom=said(after),
+        said={moment: one for moment, one in made.items() if one is not None},
         plain=None if plain is None else seen + timedelta(days=plain),
     )
 
 
 def test_scores_are_mean_errors_and_how_many_windows_held() -> None:
-    """Signs are left off, a window's first and last day are in it, and only picks count."""
-    replays = [replay(5, -1, 8), replay(-6, 0, None), replay(0, None, -3), replay(90, 90, 90, Event.FULL_BLOOM)]
+    """Signs are left off, a window's first and last day are in it, and bloom is judged apart from picks."""
+    replays = [replay(5, -1, 8), replay(-6, 0, None), replay(0, None, -3), replay(90, None, 80, Event.FULL_BLOOM)]
+    bloom, pick = Event.FULL_BLOOM, Event.PICK
     assert scores(replays) == (
-        Score(count=3, mean_error_days=pytest.approx(11 / 3), held=2),
-        Score(count=2, mean_error_days=0.5, held=2),
-        Score(count=2, mean_error_days=5.5, held=None),
+        Score(event=bloom, moment=Moment.BEFORE, count=1, mean_error_days=90, held=0),
+        Score(event=bloom, moment=None, count=1, mean_error_days=80, held=None),
+        Score(event=pick, moment=Moment.BEFORE, count=3, mean_error_days=pytest.approx(11 / 3), held=2),
+        Score(event=pick, moment=Moment.AFTER_BLOOM, count=2, mean_error_days=0.5, held=2),
+        Score(event=pick, moment=None, count=2, mean_error_days=5.5, held=None),
     )
 
 
 def test_without_replays_there_is_no_score() -> None:
     """Nothing was said, so nothing was wrong."""
-    assert scores([]) == (None, None, None)
-    assert scores([replay(None, None, None)]) == (None, None, None)
-    assert scores([replay(1, 1, 1, Event.FULL_BLOOM)]) == (None, None, None)
+    assert scores([]) == ()
+    assert scores([replay(None, None, None)]) == ()
     assert score_words([]) == ()
 
 
 def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
     """What was said less what came."""
     one = replay(4, -2, 0)
-    assert [one.error_of(said) for said in (one.before, one.after_bloom, one.plain, None)] == [4, -2, 0, None]
+    assert [one.error_of(said) for said in (*one.said.values(), one.plain, None)] == [4, -2, 0, None]
 
 
 def test_scores_are_said_in_words() -> None:
-    """One sentence for each way of saying dates that said any."""
+    """One sentence for each moment at which any date was said."""
     assert score_words([replay(5, -1, 8), replay(-6, 0, None)]) == (
-        "Before the season began: 5.5 days off on average over 2 picks, and 1 of 2 fell inside their window.",
-        "Once the bloom was noted: 0.5 days off on average over 2 picks, and 2 of 2 fell inside their window.",
-        "The plain mean of earlier seasons: 8.0 days off on average over 1 picks.",
+        "Pick, said before the season began: 5.5 days off on average, of 2; 1 inside the window.",
+        "Pick, said once the bloom was noted: 0.5 days off on average, of 2; 2 inside the window.",
+        "Pick, the plain mean of earlier seasons: 8.0 days off, of 1.",
     )
-    assert len(score_words([replay(5, None, None)])) == 1
+
+
+def test_seasons_are_played_when_they_are_asked_for_and_once() -> None:
+    """Whoever doesn't show them doesn't pay for them."""
+    played: list[int] = []
+
+    def play() -> tuple[Replay, ...]:
+        played.append(1)
+        return (replay(1, 2, 3), replay(4, 5, 6, Event.FULL_BLOOM))
+
+    past = PastSeasons(play)
+    picks = past.where(lambda one: one.event is Event.PICK)
+    assert not played
+    assert (len(past), len(picks), len(tuple(past))) == (2, 1, 2)
+    assert len(played) == 1
+
+
+def test_each_event_is_said_days_ahead_from_what_was_known_then(tmp_path: Path) -> None:
+    """30, 14 and 7 days ahead; what is noted between two of them is in the later one alone."""
+    found = played(tmp_path, ROWS)
+    pick = found[2024, Bearing("2", "bosc"), Event.PICK]  # 20 September; tree 1 was picked on the 14th
+    ahead = [pick.said[moment] for moment in (Moment.AHEAD_30, Moment.AHEAD_14, Moment.AHEAD_7)]
+    assert list(pick.said) == list(Moment)
+    without = played(tmp_path / "without", [row for row in ROWS if row[0] < date(2024, 9, 7)] + [ROWS[6]])
+    assert without[2024, Bearing("2", "bosc"), Event.PICK].said[Moment.AHEAD_14].likely == ahead[1].likely
 
 
 @pytest.mark.parametrize(

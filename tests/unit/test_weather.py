@@ -9,9 +9,10 @@ import pytest
 
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
-from firmripe.holding.weather import Weather, gap_words
+from firmripe.holding.weather import Doubtful, Weather, gap_words
 from firmripe.problems import FaultyNotes, Problems
 from firmripe.reading.folder import Sheet
+from firmripe.reading.warnings import warnings_of
 from firmripe.reading.weather import MOST_ALIKE, read_weather
 
 MARCH = date(2026, 3, 1)
@@ -204,3 +205,40 @@ def test_weather_that_is_wrong_stops_the_build(holding_of: Callable[..., Holding
 
     with pytest.raises(FaultyNotes, match=r"weather/2026\.csv:2"):
         holding_of(notes)
+
+
+def a_year(changed: dict[int, tuple[float, float]]) -> str:
+    """Return a year that warms by a tenth of a degree a day, some of its days changed."""
+    temps = [changed.get(n, (round(-5 + n / 10, 1), round(5 + n / 10, 1))) for n in range(300)]
+    return rows("date,tmin_c,tmax_c", temps)
+
+
+def test_days_that_can_not_be_are_set_aside_and_counted() -> None:
+    """Crossed, impossible and stuck days of a station stop nothing: they are left out, and short gaps filled."""
+    stuck = dict.fromkeys(range(100, 109), (2.0, 9.0))
+    weather, wrong = read(a_year({10: (9.0, 2.0), 20: (-99.9, 5.0), 30: (3.0, 999.0), **stuck}))
+
+    assert not wrong
+    assert weather.doubtful == (Doubtful(file="weather/1.csv", crossed=1, impossible=2, stuck=8),)
+    day = MARCH + timedelta(days=10)
+    assert day in weather.filled
+    assert weather.tmin_c[10] == pytest.approx(-4.0)
+    assert weather.gaps == (Span(first=MARCH + timedelta(days=101), last=MARCH + timedelta(days=108)),)
+
+
+def test_check_counts_what_is_set_aside_in_one_line(holding_of: Callable[..., Holding]) -> None:
+    """However many days, one warning a file."""
+    changed = dict.fromkeys(range(0, 200, 9), (30.0, 20.0))
+    holding = holding_of({"trees/1.md": "---\ncultivar: Bartlett\n---\n", "weather/a.csv": a_year(changed)})
+
+    said = [problem for problem in warnings_of(holding, date(2027, 1, 1)) if problem.where.file == "weather/a.csv"]
+
+    assert [one.message for one in said] == ["23 days are set aside: 23 with the lowest temperature above the highest"]
+
+
+def test_a_file_with_many_days_that_can_not_be_is_wrong_itself() -> None:
+    """More than a tenth of it crossed: the columns were exchanged."""
+    _, wrong = read(a_year(dict.fromkeys(range(100), (30.0, 20.0))))
+
+    assert len(wrong) == MOST_ALIKE + 1
+    assert "were the two exchanged?" in wrong[0] + wrong[-1]

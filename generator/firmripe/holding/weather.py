@@ -17,10 +17,21 @@ LONGEST_FILLED = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Doubtful:
+    """How many days of a file are set aside, and why: lowest above highest, impossible, or stuck at one reading."""
+
+    file: str
+    crossed: int = 0
+    impossible: int = 0
+    stuck: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Weather:
     """Days in order, each once, with their lowest and highest temperature in °C.
 
     `filled` holds the days that nobody read: short gaps, filled in a straight line between their neighbours.
+    `doubtful` tells of what a station read and nobody believes.
     Raises ValueError if the days are out of order or the three differ in length.
     """
 
@@ -28,6 +39,7 @@ class Weather:
     tmin_c: tuple[float, ...] = ()
     tmax_c: tuple[float, ...] = ()
     filled: frozenset[date] = frozenset()
+    doubtful: tuple[Doubtful, ...] = ()
 
     def __post_init__(self) -> None:
         if not len(self.days) == len(self.tmin_c) == len(self.tmax_c):
@@ -36,7 +48,7 @@ class Weather:
             raise ValueError("the days are out of order")
 
     @classmethod
-    def of(cls, read: Mapping[date, tuple[float, float]]) -> Weather:
+    def of(cls, read: Mapping[date, tuple[float, float]], doubtful: tuple[Doubtful, ...] = ()) -> Weather:
         """Put days that were read (lowest, highest; °C) in order and fill the short gaps."""
         days: dict[date, tuple[float, float]] = {}
         filled: set[date] = set()
@@ -55,6 +67,7 @@ class Weather:
             tmin_c=tuple(low for low, _ in days.values()),
             tmax_c=tuple(high for _, high in days.values()),
             filled=frozenset(filled),
+            doubtful=doubtful,
         )
 
     @property

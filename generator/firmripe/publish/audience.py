@@ -160,7 +160,7 @@ class _Open:
             explanations={
                 h: self._explanation(e) for h, e in plan.explanations.items() if not self._is_hidden(h.bearing)
             },
-            replays=tuple(replay for replay in plan.replays if not self._is_hidden(replay.bearing)),
+            replays=plan.replays.where(lambda replay: not self._is_hidden(replay.bearing)),
             kitchen=None,
             past=self._entries(plan.past),
         )
@@ -260,8 +260,8 @@ class _Open:
 
     def _may_tell(self, forecast: Forecast | NoForecast) -> bool:
         if isinstance(forecast, Forecast):
-            return not self._is_hidden(forecast.bearing) and not self._tells(forecast.text)
-        return not self._tells(f"{forecast.of} {forecast.reason}")
+            return not self._is_hidden(forecast.bearing)
+        return not self._tells(forecast.of)
 
     def _dated(self, dated: Dated) -> Dated:
         if isinstance(dated, Estimate):

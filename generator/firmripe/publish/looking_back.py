@@ -18,11 +18,11 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Weight, pounds_words
 from firmripe.plan import Plan
 from firmripe.publish.paths import Paths
+from firmripe.publish.replaying import score_words
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Dated, Link, SinceLine, SinceNote, SincePage
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
-from firmripe.season.hindcast import score_words
 from firmripe.season.season import Season
 from firmripe.words import between, of_crop, short_day, week_day
 

@@ -34,6 +34,7 @@ from firmripe.publish.contents import ABOUT, main_pages, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
 from firmripe.publish.paths import Paths
+from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.views import (
     Dated,
     DatesPage,
@@ -67,7 +68,8 @@ from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
-from firmripe.season.hindcast import Replay, off_words, score_words
+from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.words import (
     about_day,
     amount,
@@ -825,8 +827,11 @@ class Viewing:
             what=_("{event} of {limb}", event=term(replay.event.value), limb=self._holding.limb(bearing).name + crop),
             seen=week_day(replay.seen),
             iso=replay.seen.isoformat(),
-            before=off_words(replay.error_of(replay.before)),
-            after_bloom=off_words(replay.error_of(replay.after_bloom)),
+            before=off_words(replay.error_of(replay.said.get(Moment.BEFORE))),
+            days_30=off_words(replay.error_of(replay.said.get(Moment.AHEAD_30))),
+            days_14=off_words(replay.error_of(replay.said.get(Moment.AHEAD_14))),
+            days_7=off_words(replay.error_of(replay.said.get(Moment.AHEAD_7))),
+            after_bloom=off_words(replay.error_of(replay.said.get(Moment.AFTER_BLOOM))),
             plain=off_words(replay.error_of(replay.plain)),
         )
 
@@ -843,7 +848,7 @@ class Viewing:
                         "{of}, {event}: nothing is foretold, {reason}.",
                         of=told.of,
                         event=term(told.event.value),
-                        reason=told.reason,
+                        reason=why_none(told),
                     )
                 )
             else:
@@ -854,7 +859,7 @@ class Viewing:
                         event=term(told.event.value).capitalize(),
                         name=name,
                         tree=told.bearing.tree,
-                        told=told.text,
+                        told=forecast_words(told, metric=self._holding.place.metric_first),
                     )
                 )
         return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))

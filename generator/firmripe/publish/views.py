@@ -295,13 +295,16 @@ class DatesPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReplayLine:
-    """One event of a past season: what came, and how far off it was foretold in three ways (empty: not foretold)."""
+    """One event of a past season: what came, and how far off it was foretold at each moment (empty: not foretold)."""
 
     tree: Link
     what: str
     seen: str
     iso: str
     before: str
+    days_30: str
+    days_14: str
+    days_7: str
     after_bloom: str
     plain: str
 

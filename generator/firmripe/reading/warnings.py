@@ -25,7 +25,7 @@ def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
     """Return what is odd in a holding, sorted by file."""
     found = [*holding.asked, *_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
     found += [*_of_partners(holding, known_on), *_of_shares(holding), *_of_acid(holding)]
-    return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding)}))
+    return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding), *_of_doubts(holding)}))
 
 
 def _of_place(holding: Holding) -> Iterator[Problem]:
@@ -127,6 +127,20 @@ def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
             if record.what is Happening.FROST:
                 hint = 'was another day meant? A frost that is forecast is written "freeze forecast", as 26 F'
             yield Problem(record.where, f"{record.day} is still to come", hint)
+
+
+def _of_doubts(holding: Holding) -> Iterator[Problem]:
+    """Count in one line what is set aside of each station file."""
+    for doubt in holding.weather.doubtful:
+        kinds = (
+            (doubt.crossed, "with the lowest temperature above the highest"),
+            (doubt.impossible, "with an impossible temperature"),
+            (doubt.stuck, "with the very same temperatures as the days before"),
+        )
+        days = "; ".join(f"{count} {why}" for count, why in kinds if count)
+        count = doubt.crossed + doubt.impossible + doubt.stuck
+        hint = "short gaps are filled; where you know better, put the right ones in"
+        yield Problem(Where(doubt.file), f"{count} days are set aside: {days}", hint)
 
 
 def _of_weather(holding: Holding) -> Iterator[Problem]:

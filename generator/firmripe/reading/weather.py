@@ -8,11 +8,11 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Final
 
 from firmripe.days import parse_day
-from firmripe.holding.weather import Weather
+from firmripe.holding.weather import Doubtful, Weather
 from firmripe.problems import Problems, Unreadable, Where, or_list
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
@@ -23,6 +23,12 @@ WARMEST_C: Final = 60.0
 """Beyond these two no day is believed where fruit grows (our judgement)."""
 MOST_ALIKE: Final = 5
 """So many problems of one kind in a file are named; the others are counted."""
+STUCK_D: Final = 7
+"""So many days in a row with the very same lowest and highest are read from a stuck sensor (our judgement)."""
+MOST_SET_ASIDE: Final = 0.1
+"""Up to this share of a file's days are set aside as impossible; beyond it the file itself is wrong (our judgement)."""
+MOST_STUCK: Final = 0.5
+"""A file with a larger share of days in such runs was made up or holds means, and is believed (our judgement)."""
 WHOLE_YEAR: Final = 300
 """So many days hold a summer, so their temperatures tell °C from °F (our judgement)."""
 
@@ -69,6 +75,7 @@ def read_weather(sheets: Iterable[Sheet], problems: Problems) -> Weather:
     """Read every table of weather into one record. A day may stand twice only with the same temperatures."""
     found: dict[date, tuple[float, float]] = {}
     stands: dict[date, Where] = {}
+    doubtful: list[Doubtful] = []
     for sheet in sheets:
         table = _Table(sheet, problems)
         for line, temps in table.days():
@@ -83,7 +90,9 @@ def read_weather(sheets: Iterable[Sheet], problems: Problems) -> Weather:
             found.setdefault(line.day, temps)
             stands.setdefault(line.day, line.where)
         table.count_the_rest()
-    return Weather.of(found)
+        if any(table.aside.values()):
+            doubtful.append(Doubtful(file=sheet.file, **table.aside))
+    return Weather.of(found, tuple(doubtful))
 
 
 @dataclass(slots=True)
@@ -93,6 +102,7 @@ class _Table:
     sheet: Sheet
     problems: Problems
     alike: Counter[str] = field(default_factory=Counter)
+    aside: Counter[str] = field(default_factory=Counter)
 
     def fault(self, kind: str, where: Where, message: str, hint: str) -> None:
         """Note a problem, unless enough of its kind are named."""
@@ -115,7 +125,20 @@ class _Table:
             if guessed is None:
                 return []
             lines = [_Line(line.day, line.low, line.high, (guessed, guessed), line.where) for line in lines]
-        return [(line, temps) for line in lines if (temps := self._believed(line)) is not None]
+        read = [(line, self._in_celsius(line)) for line in lines]
+        stuck = _stuck(read)
+        kept = []
+        for line, temps in read:
+            why = _doubt(temps) or ("stuck" if line.day in stuck else "")
+            if why:
+                self.aside[why] += 1
+            else:
+                kept.append((line, temps))
+        if self.aside["impossible"] + self.aside["crossed"] > MOST_SET_ASIDE * len(read):
+            self._name_each(read)
+            self.aside.clear()
+            return []
+        return kept
 
     def _lines(self) -> list[_Line]:
         text = self.sheet.text.split("\n")
@@ -212,7 +235,8 @@ class _Table:
 
     def _unit_by_values(self, lines: Sequence[_Line]) -> ToCelsius | None:
         """Tell °F from °C by the temperatures themselves, or say that they don't tell."""
-        lowest, warmest = min(line.low for line in lines), max(line.high for line in lines)
+        few = len(lines) // 100  # one false reading in a hundred must not decide
+        lowest, warmest = sorted(line.low for line in lines)[few], sorted(line.high for line in lines)[-1 - few]
         where = lines[0].where
         if celsius(warmest) > WARMEST_C or celsius(lowest) < COLDEST_C:
             self.problems.add(
@@ -228,28 +252,46 @@ class _Table:
         self.problems.add(where, "these temperatures may be °F or °C", _UNITS_HINT)
         return None
 
-    def _believed(self, line: _Line) -> tuple[float, float] | None:
-        """Return lowest and highest in °C, or None where they can't be."""
+    def _in_celsius(self, line: _Line) -> tuple[float, float]:
         to_low, to_high = line.converts or (float, float)
-        low, high = to_low(line.low), to_high(line.high)
-        for temp in (low, high):
-            if not COLDEST_C <= temp <= WARMEST_C:
-                self.fault(
-                    "impossible temperatures",
-                    line.where,
-                    f"{line.day}: {temp:.0f} °C is no temperature where fruit grows",
-                    "was the other unit meant?",
-                )
-                return None
-        if low > high:
-            self.fault(
-                "lowest above highest",
-                line.where,
-                f"{line.day}: the lowest temperature {line.low:g} is above the highest {line.high:g}",
-                "were the two exchanged?",
-            )
-            return None
-        return low, high
+        return to_low(line.low), to_high(line.high)
+
+    def _name_each(self, read: Sequence[tuple[_Line, tuple[float, float]]]) -> None:
+        """Name the days that can't be, where so many can't that it is the file that is at fault, not the station."""
+        for line, temps in read:
+            why = _doubt(temps)
+            if why == "impossible":
+                worst = max(temps, key=abs)
+                said = f"{line.day}: {worst:.0f} °C is no temperature where fruit grows"
+                self.fault("impossible temperatures", line.where, said, "was the other unit meant?")
+            elif why == "crossed":
+                said = f"{line.day}: the lowest temperature {line.low:g} is above the highest {line.high:g}"
+                self.fault("lowest above highest", line.where, said, "were the two exchanged?")
+
+
+def _doubt(temps: tuple[float, float]) -> str:
+    """Return why a day's lowest and highest (°C) are not believed; empty where they are."""
+    if not all(COLDEST_C <= temp <= WARMEST_C for temp in temps):
+        return "impossible"
+    return "crossed" if temps[0] > temps[1] else ""
+
+
+def _stuck(read: Sequence[tuple[_Line, tuple[float, float]]]) -> set[date]:
+    """Return the days of runs that have one lowest and one highest for `STUCK_D` days and more, but the first of each.
+
+    Where most days are such, none is returned.
+    """
+    found: set[date] = set()
+    by_day = {line.day: temps for line, temps in read}
+    run: list[date] = []
+    for day in [*sorted(by_day), None]:
+        if day is not None and run and day - run[-1] == timedelta(days=1) and by_day[day] == by_day[run[0]]:
+            run.append(day)
+            continue
+        if len(run) >= STUCK_D:
+            found.update(run[1:])
+        run = [day] if day is not None else []
+    return found if len(found) <= MOST_STUCK * len(by_day) else set()
 
 
 def _only(names: Sequence[str], name: str) -> int | None:

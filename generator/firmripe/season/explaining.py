@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
+from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
-from firmripe.saying import _, term
+from firmripe.holding.holding import Holding
+from firmripe.saying import _, speaking, term
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
 from firmripe.season.knowledge import Subject
@@ -47,6 +50,22 @@ class Explanation:
     dated: Dated
     printed: Reach | None
     narrowings: tuple[Narrowing, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explained:
+    """A season with the story of each of its dates."""
+
+    season: Season
+    explanations: Mapping[Happens, Explanation]
+
+
+def explain_season(holding: Holding, year: int, as_of: date) -> Explained:
+    """Work out one season as known on a day and explain it, in the household's language; nothing but that season."""
+    with speaking(holding.place.tongue):
+        model = SeasonModel(holding, WorkingYear(year=year, hemisphere=holding.place.hemisphere), as_of)
+        season = model.season(judge_picks=False)
+        return Explained(season=season, explanations=explain(model, season))
 
 
 def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:

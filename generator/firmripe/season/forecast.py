@@ -7,82 +7,181 @@ is the mean of as many answers as there are such seasons, and how far they lie a
 from __future__ import annotations
 
 import math
-import statistics
+from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import pairwise
+from functools import lru_cache
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
 
-from firmripe.days import Hemisphere, MonthDay, WorkingYear
+from firmripe.days import Hemisphere, MonthDay, Span, WorkingYear
 from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import BloomNightsRule, Cultivar, Event, SpringHeatRule
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.holding.weather import Weather, gap_words
-from firmripe.saying import _
-from firmripe.season.heat import (
-    FEWEST_YEARS,
-    DailyTemperatures,
-    HeatCount,
-    HeatFit,
-    NotFitted,
-    NotReached,
-    choose_count,
-    degree_days,
-    degree_days_f,
-    fit_threshold,
-)
-from firmripe.units import fahrenheit
-from firmripe.words import short_day, with_year
-
-LEAST_D: Final = 2.0
-"""The least error of a threshold fitted to own springs, in days: three or four agree by luck. J."""
+from firmripe.holding.weather import Weather
+from firmripe.season.counting import RECENT_YEARS, STARTS, Fit, Noted, fit, foretell
+from firmripe.season.heat import FloatArray
+from firmripe.season.springs import AUTUMN_D, DAYS, Springs, Sums, column, springs_of
 
 FEWEST_AHEAD: Final = 3
-"""Fewer earlier seasons can't say how far the days ahead may scatter. J."""
-
+"""Fewer earlier seasons can't say how far a published rule's days ahead may scatter. J."""
+AHEAD_WORTH: Final = 2.0
+"""A bloom's days ahead scatter as much as the seasons that fill them have it, and by so many seasons' worth as much as
+is usual: by the square root of the days still to come. J; on simulated springs 4 to 7 days of 20 to 50."""
 HORIZON_D: Final = 30
 """An earlier season fills the days ahead if its weather runs so many days past the latest bloom noted. J."""
+LEAST_CHANCE: Final = 0.01
+"""Bloom that is not noted on a day by which only this chance of it was left has been missed rather than not come. J."""
+LEAST_SHARE: Final = 0.5
+"""Ways of counting with less than this share in the mean don't speak for it. J."""
+MOST_OF_USUAL: Final = 0.99
+"""A forecast whose variance is no less than this share of what is known without it says nothing. J."""
 
-BASES_C: Final = (2.0, 4.5, 6.0)
-STARTS: Final = (MonthDay(2, 1), MonthDay(1, 1), MonthDay(3, 1))
-"""Ways of counting that are tried, the first one first: heat above these, from these days (northern) on. J; 2 °C from
-1 February foretells twelve years of blueberry flowers in Massachusetts best (D, open record)."""
+
+@dataclass(frozen=True, slots=True)
+class BySprings:
+    """Full bloom by so many `ways` of counting warmth, fitted to so many `springs` of the household's own."""
+
+    springs: int
+    ways: int
+
+
+@dataclass(frozen=True, slots=True)
+class BySpringHeat:
+    """A pick by a published rule: the heat (C-days) above a base (°C) of a stretch of days, and the season day."""
+
+    during: Span
+    heat_c_days: float
+    above_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class ByNights:
+    """A pick by a published rule: mean low (°C) of the nights after bloom, what is usual, and the days from bloom."""
+
+    nights: int
+    mean_low_c: float
+    usual_low_c: float
+    days: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forecast:
     """An event of a bearing foretold from warmth.
 
-    `season_day` is the mean and `day` the date nearest to it. `error_d` is the rule's own error and `scatter_d` that of
-    the days ahead (0 where the weather is known), both standard deviations in days. `from_bloom` says that it counts
-    from this season's full bloom, in place of the printed interval. `text` says in words what it rests on.
+    `season_day` is the mean over the ways the season may go on. `error_d` is the rule's own error and `scatter_d` that
+    of the days ahead (0 where the weather is known), both standard deviations in days. `known_to` is the last day of
+    this season's weather, `ahead` how many earlier seasons stand for the days after it (0 where none had to). `not_yet`
+    is the day on whose evening the event had not been noted, where silence says that it had not come.
     """
 
     bearing: Bearing
     event: Event
+    year: WorkingYear
     season_day: float
-    day: date
     error_d: float
     scatter_d: float
-    text: str
-    from_bloom: bool = False
+    by: BySprings | BySpringHeat | ByNights
+    known_to: date
+    ahead: int
+    not_yet: date | None = None
     cited: tuple[Cited, ...] = ()
 
     @property
+    def from_bloom(self) -> bool:
+        """Whether it counts from this season's full bloom, in place of the printed interval."""
+        return isinstance(self.by, ByNights)
+
+    @property
+    def told(self) -> tuple[float, float]:
+        """The mean (season day) and the standard deviation (days), the days that are past without it cut off."""
+        return self._rest(self.season_day, math.hypot(self.error_d, self.scatter_d))
+
+    @property
+    def day(self) -> date:
+        """The date nearest to the mean."""
+        return self.year.date_of(self.told[0])
+
+    @property
     def spread_d(self) -> float:
-        """Error and scatter together."""
-        return self.spread_beside(1)
+        """The standard deviation in days."""
+        return self.told[1]
 
-    def spread_beside(self, many: int) -> float:
-        """Return the spread for use beside others, `many` of them in all with a scatter.
+    def as_note(self, usual_day: float, usual_d: float, many: int = 1) -> tuple[float, float] | None:
+        """Return the day that would have to be noted, and its spread, to know as much as the forecast; None: nothing.
 
-        The days ahead are the same for all, so that together they must not say more of them than one alone.
+        `usual_day` and `usual_d` are mean and standard deviation of the event as known without this season. Warmth so
+        far gives a mean of what may come, which is not to be drawn to the usual day a second time: only the rule's own
+        error does that. The day to note therefore lies beyond the mean, by as much as drawing it will bring it back.
+        The days ahead are the same for all of `many` forecasts, which together must not say more of them than one.
         """
-        return math.hypot(self.error_d, math.sqrt(many) * self.scatter_d)
+        usual, error = usual_d**2, self.error_d**2
+        drawn = usual / (usual + error)
+        mean = usual_day + drawn * (self.season_day - usual_day)
+        mean, spread = self._rest(mean, math.sqrt(drawn * error + (drawn * self.scatter_d) ** 2))
+        variance = spread**2
+        if variance >= MOST_OF_USUAL * usual:
+            return None
+        doubt = 1 / (1 / variance - 1 / usual)
+        value = doubt * (mean / variance - usual_day / usual)
+        own = min(error, doubt)
+        return value, math.sqrt(own + many * (doubt - own))
+
+    def _rest(self, mean: float, spread_d: float) -> tuple[float, float]:
+        if self.not_yet is None:
+            return mean, spread_d
+        return rest_of(mean, spread_d, self.year.day_number(self.not_yet) + 0.5)
+
+
+@dataclass(frozen=True, slots=True)
+class NoWeather:
+    """Days whose weather is missing: between readings, before the first of them or after the last.
+
+    `begins` and `ends` are the first and the last day of the whole record, where they are the reason.
+    """
+
+    gap: Span | None = None
+    begins: date | None = None
+    ends: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NoSeasonYet:
+    """The season has no weather yet."""
+
+    year: int
+
+
+@dataclass(frozen=True, slots=True)
+class FewSprings:
+    """No spring has both: full bloom noted and weather. `missing` says of each that is noted what it wants."""
+
+    missing: tuple[tuple[int, NoWeather], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FewAhead:
+    """Only so many other seasons have weather for the days ahead, of those needed."""
+
+    found: int
+    needed: int
+
+
+@dataclass(frozen=True, slots=True)
+class SumNotReached:
+    """In some of the ways the season may go on the sum is not reached."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoBloomNoted:
+    """The rule counts from full bloom, and none is noted this season of a tree without the household's own interval."""
+
+
+WhyNone = NoWeather | NoSeasonYet | FewSprings | FewAhead | SumNotReached | NoBloomNoted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,14 +190,14 @@ class NoForecast:
 
     of: str
     event: Event
-    reason: str
+    why: WhyNone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
     """What forecasts are made from, as known on the evening of `as_of`: nothing later is looked at.
 
-    `limbs` in walking order; `metric` says in which degrees the words are.
+    `limbs` in walking order.
     """
 
     limbs: Sequence[tuple[Tree, Cultivar]]
@@ -106,24 +205,42 @@ class Known:
     weather: Weather
     year: WorkingYear
     as_of: date
-    metric: bool = False
 
 
-def bloom_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
+def rest_of(mean: float, spread_d: float, day: float) -> tuple[float, float]:
+    """Return mean and standard deviation of what is left of a normal distribution after a day.
+
+    Where next to nothing is left, it is returned whole: more likely nobody noted the event.
+    """
+    normal = NormalDist()
+    if not spread_d > 0:
+        return mean, spread_d
+    at = (day - mean) / spread_d
+    left = normal.cdf(-at)
+    if left < LEAST_CHANCE:
+        return mean, spread_d
+    push = normal.pdf(at) / left
+    return mean + spread_d * push, spread_d * math.sqrt(max(1 + at * push - push**2, 0.0))
+
+
+def bloom_forecasts(
+    known: Known, judged: Callable[[Fit], Fit] = lambda fitted: fitted
+) -> tuple[Forecast | NoForecast, ...]:
     """Foretell full bloom of one bearing of each fruit: that with the most seasons noted that the weather covers.
 
-    The heat threshold is fitted to those seasons, never to this one. Without weather there is nothing.
+    The ways of counting are fitted to those seasons, never to this one. Without weather there is nothing. `judged` may
+    take another mean of the fitted ways, so that a backtest can set it beside this one.
     """
-    springs = _Springs(known)
-    if not springs.runs:
+    now = _Now(known)
+    if now.known_to is None:
         return ()
     best: dict[str, _Blooms] = {}
     for tree, limb in known.limbs:
         fruit = limb.fruit.name if limb.fruit else limb.name
-        blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), _blooms(known, tree, limb))
-        if fruit not in best or springs.covers(blooms.noted) > springs.covers(best[fruit].noted):
+        blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), *_blooms(known, tree, limb))
+        if fruit not in best or now.covers(blooms.noted) > now.covers(best[fruit].noted):
             best[fruit] = blooms
-    return tuple(_bloom(known, springs, blooms) for blooms in best.values())
+    return tuple(_bloom(now, blooms, judged) for blooms in best.values())
 
 
 def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
@@ -133,8 +250,10 @@ def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
     a rule that counts from bloom the first with this season's bloom noted and no interval of the household's own.
     Without weather there is nothing.
     """
-    springs = _Springs(known)
-    if not springs.runs:
+    if not any(limb.traits.heat_rule for _, limb in known.limbs):
+        return ()
+    now = _Now(known)
+    if now.known_to is None:
         return ()
     trees: dict[str, list[Tree]] = {}
     limbs: dict[str, Cultivar] = {}
@@ -144,9 +263,9 @@ def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
     found: list[Forecast | NoForecast] = []
     for key, limb in limbs.items():
         if isinstance(rule := limb.traits.heat_rule, SpringHeatRule):
-            found.append(_by_spring(known, springs, rule, trees[key][0], limb))
+            found.append(_by_spring(now, rule, trees[key][0], limb))
         elif isinstance(rule, BloomNightsRule):
-            found.append(_by_nights(known, springs, rule, trees[key], limb))
+            found.append(_by_nights(now, rule, trees[key], limb))
     return tuple(found)
 
 
@@ -155,131 +274,108 @@ def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Ahead:
-    """The mean of what was asked over the ways the season may go on, and their scatter (0 where it is known).
-
-    `seasons` is how many earlier seasons lent their days.
-    """
+class _Told:
+    """Mean and scatter of what was asked over the manners in which the season may go on; `seasons` lent their days."""
 
     mean: float
     scatter: float
     seasons: int
 
 
-class _Springs:
-    """The weather parted into runs of days without a gap."""
+class _Now:
+    """The weather as known on a day: this season's row up to a column, and the rows of the seasons that are over."""
 
     def __init__(self, known: Known) -> None:
-        self._year = known.year
-        self._weather = known.weather.until(known.as_of)
-        self.runs = _runs(self._weather)
-        until = min(known.as_of, known.year.last)
-        before = [run for run in self.runs if run.first <= until]
-        self._now = _cut(before[-1], until) if before and before[-1].last >= known.year.first else None
+        self.known = known
+        self.year = known.year
+        self.springs: Springs = springs_of(known.weather, known.year.hemisphere)
+        self.row = self.springs.row(self.year)
+        self.known_to = _last_known(known.weather, known.as_of)
+        until = min(self.known_to, self.year.last) if self.known_to else None
+        self.column = min(max(column(self.year, until) + 1, 0), DAYS) if until else 0
+        self._this = WorkingYear.of(known.as_of, self.year.hemisphere).year
 
-    def run_at(self, day: date) -> DailyTemperatures | None:
-        """Return the run that holds a day."""
-        return next((run for run in self.runs if run.first <= day <= run.last), None)
+    @property
+    def begun(self) -> bool:
+        """Whether there is weather of the season."""
+        if self.row is None or self.column <= AUTUMN_D:
+            return False
+        gone = self.springs.missing[self.row, self.column] - self.springs.missing[self.row, AUTUMN_D]
+        return bool(gone < self.column - AUTUMN_D)
+
+    @property
+    def last(self) -> date:
+        """The last day of the season's weather."""
+        return self.year.first + timedelta(days=self.column - 1 - AUTUMN_D)
+
+    def is_over(self, year: int) -> bool:
+        """Whether it is another season, and over: only such a one is fitted to, or lends its days."""
+        return year < self._this and year != self.year.year
+
+    def at(self, year: int) -> int:
+        """Return the row of a season."""
+        return year - self.springs.first_year
+
+    def weight(self, year: int) -> float:
+        """Return how much a season counts: the nearer, the more."""
+        return math.exp(-abs(year - self.year.year) / RECENT_YEARS)
 
     def covers(self, noted: Mapping[WorkingYear, date]) -> int:
-        """Count the seasons whose weather runs without a gap from the start of counting to the day noted."""
+        """Count the seasons whose weather some way can count up to the day noted."""
         return sum(self.missing(season, day) is None for season, day in noted.items())
 
-    def missing(self, season: WorkingYear, day: date) -> str | None:
-        """Say what weather of a season is missing up to a day, or nothing where it is all there."""
-        start = min(_start(season, STARTS[0]), day)
-        return self._missing_from(start, day)
+    def missing(self, season: WorkingYear, day: date) -> NoWeather | None:
+        """Return what weather a season lacks for counting up to a day, in the way that needs least; None: nothing."""
+        number = season.day_number(day)
+        start = max((s for s in STARTS if s < number), default=0)
+        return self.lacks(season, season.first + timedelta(days=min(start, number)), day)
 
-    def _missing_from(self, start: date, day: date) -> str | None:
-        run = self.run_at(day)
-        if run is not None and run.first <= start:
+    def lacks(self, season: WorkingYear, first: date, last: date) -> NoWeather | None:
+        """Return what is missing between two days of a season, both included, as far as is known; None: nothing."""
+        row = self.springs.row(season)
+        if row is not None and self.springs.has(row, column(season, first), column(season, last) + 1):
             return None
-        gaps = [gap for gap in self._weather.gaps if gap.first <= day and start <= gap.last]
+        weather = self.known.weather
+        gaps = [gap for gap in _gaps(weather) if gap.first <= last and first <= gap.last]
         if gaps:
-            return gap_words(gaps[0])
-        if start < self._weather.days[0]:
-            return _(
-                "the weather begins on {day}",
-                day=with_year(short_day(self._weather.days[0]), self._weather.days[0].year),
-            )
-        return _(
-            "the weather ends on {day}", day=with_year(short_day(self._weather.days[-1]), self._weather.days[-1].year)
-        )
+            return NoWeather(gap=gaps[0])
+        if first < weather.days[0]:
+            return NoWeather(begins=weather.days[0])
+        return NoWeather(ends=weather.days[-1])
 
-    def ahead(
-        self, start: date, horizon: date, measure: Callable[[DailyTemperatures], float | NotReached]
-    ) -> _Ahead | str:
-        """Return what a measure of the season's weather comes to, or why that can't be said.
+    def others(self, end: int) -> list[int]:
+        """Return the seasons that are over and whose weather can fill the days ahead up to before a column."""
+        first = min(self.column, end)
+        over = (year for year in self.springs.years if self.is_over(year))
+        return [year for year in over if self.springs.has(self.at(year), first, end)]
 
-        The measure needs the weather from `start` on. `horizon` is how far an earlier season must be able to fill.
+    def mean_of(self, answers: FloatArray, years: Sequence[int], usual_var: float) -> _Told:
+        """Return mean and scatter of what each other season's days ahead lead to.
+
+        `usual_var` is the variance that is usual, worth `AHEAD_WORTH` seasons.
         """
-        now = self._now
-        if now is None:
-            return _("there is no weather of the season {year} yet", year=self._year.year)
-        if missing := self._missing_from(start, now.last):
-            return missing
-        if now.last < start:
-            return _("nothing is counted before {start}", start=short_day(start))
-        sure = measure(now)
-        if not isinstance(sure, NotReached):
-            return _Ahead(sure, 0.0, 0)
-        return _mean_of([measure(record) for record in self._filled(now, horizon)])
-
-    def _filled(self, now: DailyTemperatures, horizon: date) -> list[DailyTemperatures]:
-        """Return this season's weather so far, gone on with as each other season went on from the same day."""
-        following = self._year.day_number(now.last) + 1
-        needed = max(following, self._year.day_number(horizon))
-        found = []
-        first, last = (WorkingYear.of(run, self._year.hemisphere).year for run in self._ends())
-        for year in range(first, last + 1):
-            season = WorkingYear(year=year, hemisphere=self._year.hemisphere)
-            day = season.first + timedelta(days=following)
-            run = self.run_at(day)
-            if season == self._year or run is None or run.last < season.first + timedelta(days=needed):
-                continue
-            rest = slice((day - run.first).days, None)
-            low = np.concatenate([now.tmin_c, run.tmin_c[rest]])
-            high = np.concatenate([now.tmax_c, run.tmax_c[rest]])
-            found.append(DailyTemperatures(now.first, low, high))
-        return found
-
-    def _ends(self) -> tuple[date, date]:
-        return self._weather.days[0], self._weather.days[-1]
+        weights = np.array([self.weight(year) for year in years])
+        mean = float(weights @ answers / weights.sum())
+        if np.ptp(answers) < 1e-9 and usual_var == 0:
+            return _Told(mean, 0.0, 0)
+        count = float(weights.sum() ** 2 / (weights @ weights))
+        squares = float(weights @ (answers - mean) ** 2 / weights.sum()) * count
+        worth = AHEAD_WORTH if usual_var else 0.0
+        variance = (worth * usual_var + squares) / (worth + count - 1) * (1 + 1 / count)
+        return _Told(mean, math.sqrt(variance), len(years))
 
 
-def _mean_of(answers: Sequence[float | NotReached]) -> _Ahead | str:
-    """Return mean and scatter of what each way of going on gives; every one must give something."""
-    found = [answer for answer in answers if not isinstance(answer, NotReached)]
-    if len(found) < len(answers):
-        return _(
-            "in {missed} of {answers} ways the season may go on, the sum is not reached",
-            missed=len(answers) - len(found),
-            answers=len(answers),
-        )
-    if len(found) < FEWEST_AHEAD:
-        return _(
-            "{found} other seasons have weather for the days ahead, of the {needed} needed",
-            found=len(found),
-            needed=FEWEST_AHEAD,
-        )
-    scatter = statistics.stdev(found) * math.sqrt(1 + 1 / len(found))
-    return _Ahead(statistics.fmean(found), scatter, len(found))
+@lru_cache(maxsize=4)
+def _gaps(weather: Weather) -> tuple[Span, ...]:
+    return weather.gaps
 
 
-def _runs(weather: Weather) -> tuple[DailyTemperatures, ...]:
-    breaks = [
-        index for index, (one, two) in enumerate(pairwise(weather.days), start=1) if two - one > timedelta(days=1)
-    ]
-    bounds = [0, *breaks, len(weather.days)] if weather.days else []
-    low, high = np.array(weather.tmin_c), np.array(weather.tmax_c)
-    return tuple(
-        DailyTemperatures(weather.days[first], low[first:end], high[first:end]) for first, end in pairwise(bounds)
-    )
-
-
-def _cut(run: DailyTemperatures, last: date) -> DailyTemperatures:
-    days = (min(run.last, last) - run.first).days + 1
-    return DailyTemperatures(run.first, run.tmin_c[:days], run.tmax_c[:days])
+def _last_known(weather: Weather, as_of: date) -> date | None:
+    """Return the last day of the weather as known on a day: what was filled from later days is not known yet."""
+    end = bisect_right(weather.days, as_of)
+    while end and weather.days[end - 1] in weather.filled:
+        end -= 1
+    return weather.days[end - 1] if end else None
 
 
 # Full bloom from the household's own springs
@@ -288,178 +384,152 @@ def _cut(run: DailyTemperatures, last: date) -> DailyTemperatures:
 
 @dataclass(frozen=True, slots=True)
 class _Blooms:
-    """The full blooms noted of a bearing in the seasons but this one; `fruit` by name."""
+    """The full blooms noted of a bearing in the seasons but this one, and whether in this; `fruit` by name."""
 
     fruit: str
     bearing: Bearing
     noted: Mapping[WorkingYear, date]
+    seen: bool
 
 
-def _blooms(known: Known, tree: Tree, limb: Cultivar) -> dict[WorkingYear, date]:
-    """Return the first full bloom noted of a limb in each season but this one."""
+def _blooms(known: Known, tree: Tree, limb: Cultivar) -> tuple[dict[WorkingYear, date], bool]:
+    """Return the first full bloom noted of a limb in each season but this one, and whether this season has one."""
     found: dict[WorkingYear, date] = {}
     for record in known.records:
         named = record.tree and record.is_about(tree.tag, limb.key, limb.crops[0])
         if record.what is not Happening.FULL_BLOOM or not named or record.day > known.as_of:
             continue
         season = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
-        if season != known.year:
-            found[season] = min(record.day, found.get(season, record.day))
-    return found
+        found[season] = min(record.day, found.get(season, record.day))
+    return {season: day for season, day in found.items() if season != known.year}, known.year in found
 
 
-def _start(season: WorkingYear, day: MonthDay) -> date:
-    return season.place_day(day, Hemisphere.NORTH)
-
-
-def _counts(hemisphere: Hemisphere) -> list[HeatCount]:
-    starts = STARTS if hemisphere is Hemisphere.NORTH else tuple(day.half_a_year_on() for day in STARTS)
-    return [HeatCount(base_c=base, start=start) for start in starts for base in BASES_C]
-
-
-def _bloom(known: Known, springs: _Springs, blooms: _Blooms) -> Forecast | NoForecast:
-    fit = _fitted(known, springs, blooms.noted)
-    if isinstance(fit, NotFitted):
-        return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, reason=fit.reason)
-    start = fit.model.count.start_in(known.year)
-    latest = max(season.day_number(day) for season, day in blooms.noted.items())
-
-    def day_of(record: DailyTemperatures) -> float | NotReached:
-        day = fit.model.date_reached(record, known.year)
-        return day if isinstance(day, NotReached) else float(known.year.day_number(day))
-
-    found = springs.ahead(start, known.year.first + timedelta(days=latest + HORIZON_D), day_of)
-    if isinstance(found, str):
-        return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, reason=found)
-    error = max(LEAST_D, statistics.stdev(fit.foretold.values()))
-    season_day = found.mean - fit.mean_error_days
-    day = known.year.date_of(season_day)
-    heat, base = _degrees(known, fit.model.threshold_c_days, fit.model.count.base_c)
-    text = _(
-        "Warmth since {start}: {heat} degree-days above {base} by {day}, fitted to "
-        "{springs} of your own springs{as_in}",
-        start=short_day(start),
-        heat=heat,
-        base=base,
-        day=short_day(day),
-        springs=len(fit.errors_days),
-        as_in=_as_in(found),
-    )
+def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[Fit], Fit]) -> Forecast | NoForecast:
+    made = _fitted(now, blooms.noted)
+    if isinstance(made, FewSprings):
+        return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, why=made)
+    fitted, days = judged(made[0]), made[1]
+    found = _foretold(now, fitted, max(days))
+    if not isinstance(found, _Told):
+        return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, why=found)
     return Forecast(
         bearing=blooms.bearing,
         event=Event.FULL_BLOOM,
-        season_day=season_day,
-        day=day,
-        error_d=error,
+        year=now.year,
+        season_day=found.mean,
+        error_d=fitted.error_d,
         scatter_d=found.scatter,
-        text=text,
+        by=BySprings(springs=len(days), ways=len(fitted.ways)),
+        known_to=now.last,
+        ahead=found.seasons,
+        not_yet=None if blooms.seen else min(now.known.as_of, now.year.last),
     )
 
 
-def _fitted(known: Known, springs: _Springs, noted: Mapping[WorkingYear, date]) -> HeatFit | NotFitted:
-    """Fit a threshold; with one season more than the fewest, choose the way of counting too."""
-    missing = {season: springs.missing(season, day) for season, day in noted.items()}
-    used = {season: day for season, day in noted.items() if missing[season] is None}
-    if len(used) < FEWEST_YEARS:
-        reasons = [f"{season.year}: {said}" for season, said in missing.items() if said]
-        few = _(
-            "{used} springs with full bloom noted and weather, of the {needed} needed",
-            used=len(used),
-            needed=FEWEST_YEARS,
-        )
-        return NotFitted("; ".join([few, *reasons]))
-    records = {season: run for season, day in used.items() if (run := springs.run_at(day)) is not None}
-    dates = {season: [day] for season, day in used.items()}
-    counts = _counts(known.year.hemisphere)
-    if len(used) > FEWEST_YEARS:
-        return choose_count(counts, records, dates)
-    return fit_threshold(counts[0], records, dates)
+def _fitted(now: _Now, noted: Mapping[WorkingYear, date]) -> tuple[Fit, list[int]] | FewSprings:
+    """Fit the ways of counting to the springs that are over and have weather; return the season days too."""
+    missing = {season: now.missing(season, day) for season, day in noted.items() if now.is_over(season.year)}
+    used = sorted((s for s, lack in missing.items() if lack is None), key=lambda season: season.year)
+    days = [season.day_number(noted[season]) for season in used]
+    springs = tuple(Noted(now.at(s.year), day, now.weight(s.year)) for s, day in zip(used, days, strict=True))
+    fitted = fit(now.springs, springs)
+    if fitted is None:
+        lacks = ((season.year, lack) for season, lack in missing.items() if lack is not None)
+        return FewSprings(tuple(sorted(lacks, key=lambda item: item[0])))
+    return fitted, days
+
+
+def _foretold(now: _Now, fitted: Fit, latest: int) -> _Told | WhyNone:
+    """Return the bloom of this season by fitted ways; `latest` is the latest season day ever noted."""
+    if not now.begun or now.row is None:
+        return NoSeasonYet(now.year.year)
+    years = now.others(min(AUTUMN_D + latest + HORIZON_D, DAYS))
+    sure, done = foretell(now.springs, fitted, now.row, now.column, [now.springs.blank])
+    if not years:
+        return _Told(float(sure[0]), 0.0, 0) if done >= LEAST_SHARE else FewAhead(0, 1)
+    answers, share = foretell(now.springs, fitted, now.row, now.column, [now.at(year) for year in years])
+    if share < LEAST_SHARE:
+        start = max((s for s in STARTS if AUTUMN_D + s < now.column), default=0)
+        return now.lacks(now.year, now.year.first + timedelta(days=start), now.last) or SumNotReached()
+    if done > share - 1e-9:
+        return _Told(float(sure[0]), 0.0, 0)
+    ahead = float(np.mean(answers)) - (now.column - AUTUMN_D)
+    return now.mean_of(answers, years, max(ahead, 0.0))
 
 
 # Picking by published rules
 # --------------------------
 
 
-def _by_spring(
-    known: Known, springs: _Springs, rule: SpringHeatRule, tree: Tree, limb: Cultivar
-) -> Forecast | NoForecast:
-    first, last = _start(known.year, rule.during.first), _start(known.year, rule.during.last)
-
-    def heat_of(record: DailyTemperatures) -> float | NotReached:
-        if not record.first <= first <= last <= record.last:
-            return NotReached(_("the weather runs from {first} to {last}", first=record.first, last=record.last))
-        days = slice((first - record.first).days, (last - record.first).days + 1)
-        return float(degree_days(record.tmin_c[days], record.tmax_c[days], base_c=rule.above_c).sum())
-
-    found = springs.ahead(first, last, heat_of)
-    if isinstance(found, str):
-        return NoForecast(of=limb.name, event=Event.PICK, reason=found)
-    season_day = rule.day_of_year - 1 - rule.less_d * found.mean
-    heat, base = _degrees(known, found.mean, rule.above_c)
-    text = _(
-        "Warmth from {first} to {last}: {heat} degree-days above {base}, by the printed rule "
-        "a first pick about {day}{as_in}",
-        first=short_day(first),
-        last=short_day(last),
-        heat=heat,
-        base=base,
-        day=short_day(known.year.date_of(season_day)),
-        as_in=_as_in(found),
-    )
+def _by_spring(now: _Now, rule: SpringHeatRule, tree: Tree, limb: Cultivar) -> Forecast | NoForecast:
+    first, last = (_start(now.year, day) for day in (rule.during.first, rule.during.last))
+    found = _added_up(now, now.springs.heat(rule.above_c), first, last)
+    if not isinstance(found, _Told):
+        return NoForecast(of=limb.name, event=Event.PICK, why=found)
+    by = BySpringHeat(Span(first=first, last=last), found.mean, rule.above_c)
     bearing = Bearing(tree.tag, limb.key, limb.crops[0])
-    return _pick(known, rule, bearing, (season_day, found, text))
+    return _pick(now, rule, bearing, (rule.day_of_year - 1 - rule.less_d * found.mean, found, by))
 
 
-def _by_nights(
-    known: Known, springs: _Springs, rule: BloomNightsRule, trees: Sequence[Tree], limb: Cultivar
-) -> Forecast | NoForecast:
+def _by_nights(now: _Now, rule: BloomNightsRule, trees: Sequence[Tree], limb: Cultivar) -> Forecast | NoForecast:
+    known = now.known
     bloomed = [(tree, day) for tree in trees if (day := _bloom_now(known, tree, limb)) and not tree.days_from_bloom]
     if not bloomed:
-        reason = _("it counts from full bloom, and none is noted this season of a tree without your own interval")
-        return NoForecast(of=limb.name, event=Event.PICK, reason=reason)
+        return NoForecast(of=limb.name, event=Event.PICK, why=NoBloomNoted())
     tree, bloom = bloomed[0]
     first, last = bloom + timedelta(days=1), bloom + timedelta(days=rule.nights)
-
-    def mean_low(record: DailyTemperatures) -> float | NotReached:
-        if not record.first <= first <= last <= record.last:
-            return NotReached(_("the weather runs from {first} to {last}", first=record.first, last=record.last))
-        return float(record.tmin_c[(first - record.first).days : (last - record.first).days + 1].mean())
-
-    found = springs.ahead(first, last, mean_low)
-    if isinstance(found, str):
-        return NoForecast(of=limb.name, event=Event.PICK, reason=found)
+    added = _added_up(now, Sums.of(now.springs.tmin_c), first, last)
+    if not isinstance(added, _Told):
+        return NoForecast(of=limb.name, event=Event.PICK, why=added)
+    found = _Told(added.mean / rule.nights, added.scatter / rule.nights, added.seasons)
     days = rule.days_from_bloom - rule.less_d * (found.mean - rule.above_c)
-    season_day = known.year.day_number(bloom) + days
-    mean, usual = _temperature(known, found.mean), _temperature(known, rule.above_c)
-    text = _(
-        "The {nights} nights after full bloom: {mean} on average beside {usual}, by the "
-        "printed rule {days} days from bloom{as_in}",
-        nights=rule.nights,
-        mean=mean,
-        usual=usual,
-        days=round(days),
-        as_in=_as_in(found),
-    )
+    by = ByNights(rule.nights, found.mean, rule.above_c, days)
     bearing = Bearing(tree.tag, limb.key, limb.crops[0])
-    return _pick(known, rule, bearing, (season_day, found, text))
+    return _pick(now, rule, bearing, (now.year.day_number(bloom) + days, found, by))
+
+
+def _added_up(now: _Now, sums: Sums, first: date, last: date) -> _Told | WhyNone:
+    """Return a sum over a stretch of days of this season, the days ahead as in each other season."""
+    if not now.begun or now.row is None:
+        return NoSeasonYet(now.year.year)
+    begins, end = column(now.year, first), column(now.year, last) + 1
+    known = min(max(now.column, begins), end)
+    if first <= now.last and (missing := now.lacks(now.year, first, min(last, now.last))):
+        return missing
+    so_far = float(sums.before[now.row, known] - sums.before[now.row, begins])
+    if known == end:
+        return _Told(so_far, 0.0, 0)
+    years = now.others(end)
+    if len(years) < FEWEST_AHEAD:
+        return FewAhead(len(years), FEWEST_AHEAD)
+    rows = [now.at(year) for year in years]
+    return now.mean_of(so_far + sums.before[rows, end] - sums.before[rows, known], years, 0.0)
 
 
 def _pick(
-    known: Known, rule: SpringHeatRule | BloomNightsRule, bearing: Bearing, told: tuple[float, _Ahead, str]
+    now: _Now,
+    rule: SpringHeatRule | BloomNightsRule,
+    bearing: Bearing,
+    told: tuple[float, _Told, BySpringHeat | ByNights],
 ) -> Forecast:
-    """Return a picking by a published rule: its season day, what the weather came to, and the words for it."""
-    season_day, found, text = told
+    """Return a picking by a published rule: its season day, what the weather came to, and what that was."""
+    season_day, found, by = told
     return Forecast(
         bearing=bearing,
         event=Event.PICK,
+        year=now.year,
         season_day=season_day,
-        day=known.year.date_of(season_day),
         error_d=rule.within.value.middle,
         scatter_d=rule.less_d * found.scatter,
-        text=text,
-        from_bloom=isinstance(rule, BloomNightsRule),
+        by=by,
+        known_to=now.last,
+        ahead=found.seasons,
         cited=(rule.cited, rule.within.cited),
     )
+
+
+def _start(season: WorkingYear, day: MonthDay) -> date:
+    return season.place_day(day, Hemisphere.NORTH)
 
 
 def _bloom_now(known: Known, tree: Tree, limb: Cultivar) -> date | None:
@@ -473,20 +543,3 @@ def _bloom_now(known: Known, tree: Tree, limb: Cultivar) -> date | None:
         and record.is_about(tree.tag, limb.key, limb.crops[0])
     ]
     return min(days, default=None)
-
-
-# Words
-# -----
-
-
-def _degrees(known: Known, c_days: float, base_c: float) -> tuple[str, str]:
-    heat = c_days if known.metric else degree_days_f(c_days)
-    return f"{heat:,.0f}", _temperature(known, base_c)
-
-
-def _temperature(known: Known, temp_c: float) -> str:
-    return f"{round(temp_c, 1):g} °C" if known.metric else f"{fahrenheit(temp_c):.0f} °F"
-
-
-def _as_in(found: _Ahead) -> str:
-    return _("; the days ahead as in {seasons} earlier seasons", seasons=found.seasons) if found.seasons else ""

@@ -1,44 +1,63 @@
-"""Past seasons played again from what was known before them: how far off the dates would have been.
+"""Past seasons played again from what was known then: how far off the dates would have been.
 
-Each season with records is planned twice: as known before it began, and as known once its last full bloom was noted.
-Beside them stands what a plain calendar would have said: the mean of the earlier seasons' days.
+Each season with records is planned again as known before it began, some days ahead of each bloom and pick, and once its
+last full bloom was noted; the warmth of each of these days is in it. Beside them stands what a plain calendar would
+have said: the mean of the earlier seasons' days.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from enum import Enum
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
-from firmripe.saying import _, n_
-from firmripe.season.estimate import Basis, Estimate, Happens
+from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.knowledge import first_of_each_season
-from firmripe.season.season import Season, SeasonModel
+from firmripe.season.season import SeasonModel
+
+
+class Moment(Enum):
+    """When a date was said, in the order in which a season comes to it."""
+
+    BEFORE = "before the season began"
+    AHEAD_30 = "30 days ahead"
+    AHEAD_14 = "14 days ahead"
+    AHEAD_7 = "7 days ahead"
+    AFTER_BLOOM = "once the bloom was noted"
+
+
+AHEAD: Mapping[Moment, timedelta] = {
+    Moment.AHEAD_30: timedelta(days=30),
+    Moment.AHEAD_14: timedelta(days=14),
+    Moment.AHEAD_7: timedelta(days=7),
+}
+PLAYED = (Event.FULL_BLOOM, Event.PICK)
+"""No task hangs on how well the fall of leaves is foretold."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Replay:
     """One event of one past season. Errors are in days, what was said less what came (negative: said too early).
 
-    `before` and `after_bloom` are what was said at the two times, None where there was no date; `plain` is the mean
-    of earlier seasons, None for the first.
+    `said` holds what was said at each moment at which there was a date; `plain` is the mean of earlier seasons, None
+    for the first.
     """
 
     season: int
     bearing: Bearing
     event: Event
     seen: date
-    before: Estimate | None
-    after_bloom: Estimate | None
+    said: Mapping[Moment, Estimate] = field(hash=False)
     plain: date | None
 
     def error_of(self, said: Estimate | date | None) -> int | None:
-        """Return how far off one of the three was, in days."""
+        """Return how far off something that was said was, in days."""
         if said is None:
             return None
         return ((said.likely if isinstance(said, Estimate) else said) - self.seen).days
@@ -46,73 +65,125 @@ class Replay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Score:
-    """How well one way of saying dates did.
+    """How well dates of one event did that were said at one moment (None: the plain mean of earlier seasons).
 
     Over `count` dates the mean error (days, signs left off), and how many fell inside their window (None where the
     way gives no window).
     """
 
+    event: Event
+    moment: Moment | None
     count: int
     mean_error_days: float
     held: int | None
 
 
+class PastSeasons:
+    """Past seasons that are played again when they are first asked for, and never for a page that doesn't show them."""
+
+    def __init__(self, play: Callable[[], tuple[Replay, ...]]) -> None:
+        self._play = play
+        self._played: tuple[Replay, ...] | None = None
+
+    def __iter__(self) -> Iterator[Replay]:
+        return iter(self._all())
+
+    def __len__(self) -> int:
+        return len(self._all())
+
+    def where(self, keep: Callable[[Replay], bool]) -> PastSeasons:
+        """Return the same without some of their events."""
+        return PastSeasons(lambda: tuple(replay for replay in self._all() if keep(replay)))
+
+    def _all(self) -> tuple[Replay, ...]:
+        if self._played is None:
+            self._played = self._play()
+        return self._played
+
+
+def past_seasons(holding: Holding, before: WorkingYear) -> PastSeasons:
+    """Return every season with records that ended before the given one began, to be played again."""
+    return PastSeasons(lambda: hindcast(holding, before))
+
+
 def hindcast(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
     """Play every season with records again that ended before the given one began, oldest first."""
-    seasons = sorted({record.season for record in holding.records if record.season < before.year})
+    noted = (Happening.FULL_BLOOM, Happening.FIRST_PICK, Happening.PICK)
+    seasons = sorted({r.season for r in holding.records if r.season < before.year and r.what in noted})
     found: list[Replay] = []
     for season in seasons:
         found += _play(holding, WorkingYear(year=season, hemisphere=before.hemisphere))
     return tuple(found)
 
 
-def scores(replays: Iterable[Replay]) -> tuple[Score | None, Score | None, Score | None]:
-    """Return the scores of before the season, after bloom, and the plain mean, over the picks alone."""
-    picks = [replay for replay in replays if replay.event is Event.PICK]
-    return (
-        _score(picks, [replay.before for replay in picks]),
-        _score(picks, [replay.after_bloom for replay in picks]),
-        _score(picks, [replay.plain for replay in picks]),
-    )
+def scores(replays: Iterable[Replay]) -> tuple[Score, ...]:
+    """Return the scores of bloom and of pick at each moment, then of the plain mean, where any date was said."""
+    kept = list(replays)
+    found = []
+    for event in PLAYED:
+        of_event = [replay for replay in kept if replay.event is event]
+        for moment in (*Moment, None):
+            said = [(r, r.plain if moment is None else r.said.get(moment)) for r in of_event]
+            score = _score(event, moment, [(replay, one) for replay, one in said if one is not None])
+            if score is not None:
+                found.append(score)
+    return tuple(found)
 
 
-def _score(replays: Sequence[Replay], said: Sequence[Estimate | date | None]) -> Score | None:
-    pairs = [(replay, one) for replay, one in zip(replays, said, strict=True) if one is not None]
+def _score(event: Event, moment: Moment | None, pairs: Sequence[tuple[Replay, Estimate | date]]) -> Score | None:
     if not pairs:
         return None
     errors = [abs(replay.error_of(one) or 0) for replay, one in pairs]
     windows = [(replay, one) for replay, one in pairs if isinstance(one, Estimate)]
     held = sum(one.earliest <= replay.seen <= one.latest for replay, one in windows) if windows else None
-    return Score(count=len(pairs), mean_error_days=sum(errors) / len(errors), held=held)
+    return Score(event=event, moment=moment, count=len(pairs), mean_error_days=sum(errors) / len(errors), held=held)
 
 
 def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
-    seen = SeasonModel(holding, year, year.last).season(judge_picks=False)
-    before_it = SeasonModel(holding, year, year.first - timedelta(days=1))
-    before = before_it.season(judge_picks=False)
+    over = SeasonModel(holding, year, year.last)
+    noted = [
+        Happens.of(subject.bearing, event)
+        for subject in over.subjects
+        for event in PLAYED
+        if over.known.seen(subject, event) is not None
+    ]
+    seen = {
+        happens: dated.likely
+        for happens, dated in over.dates(noted).items()
+        if isinstance(dated, Estimate) and dated.basis is Basis.RECORDED
+    }
+    before = year.first - timedelta(days=1)
     blooms = [r.day for r in holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
-    after = SeasonModel(holding, year, max(blooms)).season(judge_picks=False) if blooms else None
-    found = []
-    for happens, dated in seen.dates.items():
-        if not isinstance(dated, Estimate) or dated.basis is not Basis.RECORDED or happens.event is Event.LEAF_FALL:
-            continue
-        found.append(
-            Replay(
-                season=year.year,
-                bearing=happens.bearing,
-                event=happens.event,
-                seen=dated.likely,
-                before=_said(before, happens),
-                after_bloom=_said(after, happens) if happens.event is Event.PICK else None,
-                plain=_plain_mean(before_it.known.records, happens, year),
-            )
+    asked: dict[date, list[tuple[Happens, Moment]]] = {}
+    for happens, day in seen.items():
+        asked.setdefault(before, []).append((happens, Moment.BEFORE))
+        for moment, ahead in AHEAD.items():
+            asked.setdefault(day - ahead, []).append((happens, moment))
+        if blooms and happens.event is Event.PICK:
+            asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
+    said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
+    for as_of, questions in asked.items():
+        answers = SeasonModel(holding, year, as_of).dates(happens for happens, _ in questions)
+        for happens, moment in questions:
+            if (answer := _said(answers, happens)) is not None:
+                said[happens][moment] = answer
+    earlier = [record for record in over.known.records if record.day <= before]
+    return [
+        Replay(
+            season=year.year,
+            bearing=happens.bearing,
+            event=happens.event,
+            seen=day,
+            said={moment: said[happens][moment] for moment in Moment if moment in said[happens]},
+            plain=_plain_mean(earlier, happens, year),
         )
-    return found
+        for happens, day in seen.items()
+    ]
 
 
-def _said(season: Season | None, happens: Happens) -> Estimate | None:
+def _said(dates: Mapping[Happens, Dated], happens: Happens) -> Estimate | None:
     """Return what the model said, where the event had not yet been seen."""
-    dated = season.dates.get(happens) if season else None
+    dated = dates.get(happens)
     return dated if isinstance(dated, Estimate) and dated.basis is not Basis.RECORDED else None
 
 
@@ -123,41 +194,3 @@ def _plain_mean(earlier: Sequence[Record], happens: Happens, year: WorkingYear) 
         for record in first_of_each_season(earlier, happens.bearing, happens.event)
     ]
     return year.date_of(sum(days) / len(days)) if days else None
-
-
-def score_words(replays: Iterable[Replay]) -> tuple[str, ...]:
-    """Say in words how well the picks of some seasons were foretold; nothing where none was."""
-    before, after, plain = scores(replays)
-    said = []
-    for name, score in (
-        (_("Before the season began"), before),
-        (_("Once the bloom was noted"), after),
-        (_("The plain mean of earlier seasons"), plain),
-    ):
-        if score is None:
-            continue
-        held = (
-            ""
-            if score.held is None
-            else _(", and {held} of {count} fell inside their window", held=score.held, count=score.count)
-        )
-        said.append(
-            _(
-                "{name}: {days:.1f} days off on average over {count} picks{held}.",
-                name=name,
-                days=score.mean_error_days,
-                count=score.count,
-                held=held,
-            )
-        )
-    return tuple(said)
-
-
-def off_words(error: int | None) -> str:
-    """Say how far off a date was, as `4 days late`; empty where there was none."""
-    if error is None:
-        return ""
-    if error == 0:
-        return _("to the day")
-    size = abs(error)
-    return n_("{n} day early", "{n} days early", size) if error < 0 else n_("{n} day late", "{n} days late", size)

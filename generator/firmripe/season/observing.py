@@ -15,7 +15,7 @@ from firmripe.season.estimate import NoDate
 from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import Observation, Occurrence
+from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.prior import interval_spread
 
 
@@ -24,10 +24,10 @@ def observe(known: Knowledge, forecasts: Sequence[Forecast]) -> tuple[Observatio
     found = [
         *_from_records(known),
         *_from_the_field(known),
-        *_from_weather(known, forecasts),
         *_from_intervals(known, forecasts),
         *_from_markers(known),
     ]
+    found += _from_weather(known, forecasts, found)
     return tuple(sorted(found, key=lambda o: (o.label, o.value, o.spread_d)))
 
 
@@ -155,8 +155,11 @@ def firmness(known: Knowledge, subject: Subject) -> FirmnessLine | NotFalling | 
     return firmness_line(readings, target.value) if target and readings else None
 
 
-def _from_weather(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
-    """Return what warmth foretells of this season's events, each until it is noted itself."""
+def _from_weather(known: Knowledge, forecasts: Sequence[Forecast], others: Sequence[Observation]) -> list[Observation]:
+    """Return what warmth foretells of this season's events, each until it is noted itself, as the day to be noted.
+
+    That day depends on what the `others` of earlier seasons say without it (see `Forecast.as_note`).
+    """
     open_ones = []
     for forecast in forecasts:
         names = (forecast.bearing.tree, forecast.bearing.cultivar)
@@ -164,18 +167,24 @@ def _from_weather(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Obser
         occurrence = known.occurrence(subject, forecast.event)
         if occurrence is not None and known.seen(subject, forecast.event) is None:
             open_ones.append((forecast, subject, occurrence))
+    if not open_ones:
+        return []
     many = sum(forecast.scatter_d > 0 for forecast, _, _ in open_ones)
+    earlier = [other for other in others if other.later.year != known.year.year]
+    usual = condition([occurrence for _, _, occurrence in open_ones], earlier, year_scale_of(earlier))
     found = []
-    for forecast, subject, occurrence in open_ones:
-        found.append(
-            Observation(
-                later=occurrence,
-                value=forecast.season_day,
-                spread_d=forecast.spread_beside(many),
-                label=f"warmth and {forecast.event.value} of {subject.limb.name} {subject.tree.tag}",
-                group=foretold(forecast),
+    for row, (forecast, subject, occurrence) in enumerate(open_ones):
+        note = forecast.as_note(float(usual.mean[row]), float(usual.spread_d[row]), many)
+        if note is not None:
+            found.append(
+                Observation(
+                    later=occurrence,
+                    value=note[0],
+                    spread_d=note[1],
+                    label=f"warmth and {forecast.event.value} of {subject.limb.name} {subject.tree.tag}",
+                    group=foretold(forecast),
+                )
             )
-        )
     return found
 
 

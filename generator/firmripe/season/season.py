@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -83,8 +83,29 @@ class SeasonModel:
 
     def season(self, *, judge_picks: bool = True) -> Season:
         """Work out every date, and, to judge them by, when picks that were noted would have been looked for."""
+        dates = self._dates(self._wanted())
+        questions = _questions(self.known, dates)
+        return Season(
+            holding=self.holding,
+            year=self.year,
+            as_of=self.as_of,
+            dates=dates,
+            questions=questions,
+            forecasts=self.forecasts,
+            expected=self._expected(dates) if judge_picks else {},
+        )
+
+    def dates(self, wanted: Iterable[Happens]) -> dict[Happens, Dated]:
+        """Work out some dates alone; what does not stand on the day of knowledge is left out."""
+        asked = set(wanted)
+        return self._dates({happens: subject for happens, subject in self._wanted().items() if happens in asked})
+
+    def _wanted(self) -> dict[Happens, Subject]:
+        """Return every event of every bearing that stands, in walking order."""
         wanted = {Happens.of(s.bearing, event): s for s in reversed(self.subjects) for event in reversed(Event)}
-        wanted = dict(reversed(wanted.items()))
+        return dict(reversed(wanted.items()))
+
+    def _dates(self, wanted: Mapping[Happens, Subject]) -> dict[Happens, Dated]:
         targets = {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
         result = condition(list(targets.values()), self.observations, self.year_scale)
         rows = {happens: row for row, happens in enumerate(targets)}
@@ -107,16 +128,7 @@ class SeasonModel:
                 prior = self.known.prior(subject, happens.event)
                 dated = prior if isinstance(prior, NoDate) else NoDate(reason=_("nothing is known of it"))
             dates[happens] = by_rank(self.known, subject, happens.event, dated)
-        questions = _questions(self.known, dates)
-        return Season(
-            holding=self.holding,
-            year=self.year,
-            as_of=self.as_of,
-            dates=dates,
-            questions=questions,
-            forecasts=self.forecasts,
-            expected=self._expected(dates) if judge_picks else {},
-        )
+        return dates
 
     def _expected(self, dates: Mapping[Happens, Dated]) -> dict[Bearing, Estimate]:
         """Return when the picks noted this season would have been looked for, had none of them been noted."""
@@ -158,7 +170,6 @@ def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
         weather=known.holding.weather,
         year=known.year,
         as_of=known.as_of,
-        metric=known.holding.place.metric_first,
     )
     return (*bloom_forecasts(told), *pick_forecasts(told))
 

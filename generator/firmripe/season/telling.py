@@ -17,6 +17,7 @@ from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Floats, Observation
 from firmripe.season.observing import foretold, parted
+from firmripe.season.warmth_words import forecast_words
 
 _WORTH_A_LINE_D = 0.3
 """A contribution smaller than this (days) shares one line with the other small ones."""
@@ -99,7 +100,8 @@ def _grouped(
     # Ordered by what is printed, then by name: the last digits differ between processors.
     lines = ((line, days) for line, days in sums.items() if abs(days) >= _WORTH_A_LINE_D)
     large = sorted(lines, key=lambda item: (-round(abs(item[1]), 1), item[0]))
-    cited = {forecast.text: forecast.cited for forecast in answer.forecasts}
+    metric = known.holding.place.metric_first
+    cited = {forecast_words(forecast, metric=metric): forecast.cited for forecast in answer.forecasts}
     reasons = [Reason(text=line, days=days, cited=cited.get(line, ())) for line, days in large]
     rest = [days for days in sums.values() if 0 < abs(days) < _WORTH_A_LINE_D]
     if rest:
@@ -115,8 +117,11 @@ def _line(known: Knowledge, subject: Subject, group: str, forecasts: Sequence[Fo
         return _("{what}, of {whose}", what=term(_OF_THE_FIELD[what]), whose=_whose(subject, *names))
     whose = _whose(subject, *names)
     if what.startswith("forecast"):
-        said = {foretold(forecast): forecast.text for forecast in forecasts}
-        return said[group] if _is_own(subject, *names) else _("Warmth this spring, reckoned for {whose}", whose=whose)
+        own = [forecast for forecast in forecasts if foretold(forecast) == group and _is_own(subject, *names)]
+        metric = known.holding.place.metric_first
+        return (
+            forecast_words(own[0], metric=metric) if own else _("Warmth this spring, reckoned for {whose}", whose=whose)
+        )
     if what == "interval":
         return _("The interval from full bloom to pick, of {whose}", whose=whose)
     when, event = what.split(": ")

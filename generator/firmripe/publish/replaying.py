@@ -1,0 +1,51 @@
+"""How well past dates held, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from firmripe.holding.fruit import Event
+from firmripe.saying import _, mark, n_, term
+from firmripe.season.hindcast import Moment, Replay, Score, scores
+
+_OF_BLOOM: Final = {
+    Moment.BEFORE: mark("Full bloom, said before the season began"),
+    Moment.AHEAD_30: mark("Full bloom, 30 days ahead"),
+    Moment.AHEAD_14: mark("Full bloom, 14 days ahead"),
+    Moment.AHEAD_7: mark("Full bloom, 7 days ahead"),
+    None: mark("Full bloom, the plain mean of earlier seasons"),
+}
+_OF_PICK: Final = {
+    Moment.BEFORE: mark("Pick, said before the season began"),
+    Moment.AHEAD_30: mark("Pick, 30 days ahead"),
+    Moment.AHEAD_14: mark("Pick, 14 days ahead"),
+    Moment.AHEAD_7: mark("Pick, 7 days ahead"),
+    Moment.AFTER_BLOOM: mark("Pick, said once the bloom was noted"),
+    None: mark("Pick, the plain mean of earlier seasons"),
+}
+
+
+def score_words(replays: Iterable[Replay]) -> tuple[str, ...]:
+    """Say how well blooms and picks of some seasons were foretold; nothing where none was."""
+    return tuple(_score(score) for score in scores(replays))
+
+
+def _score(score: Score) -> str:
+    name = term((_OF_BLOOM if score.event is Event.FULL_BLOOM else _OF_PICK)[score.moment])
+    off = n_(
+        "{days:.1f} days off, of {n}", "{days:.1f} days off on average, of {n}", score.count, days=score.mean_error_days
+    )
+    if score.held is None:
+        return _("{name}: {off}.", name=name, off=off)
+    return _("{name}: {off}; {held} inside the window.", name=name, off=off, held=score.held)
+
+
+def off_words(error: int | None) -> str:
+    """Say how far off a date was, as `4 days late`; empty where there was none."""
+    if error is None:
+        return ""
+    if error == 0:
+        return _("to the day")
+    size = abs(error)
+    return n_("{n} day early", "{n} days early", size) if error < 0 else n_("{n} day late", "{n} days late", size)

@@ -1,0 +1,248 @@
+"""Ways to count warmth up to an event, each fitted to a household's own springs, and their mean.
+
+No single way of counting is right everywhere, and few springs can't tell which is: the mean of many misses by less than
+the one that fitted best. A way that misses more in springs that it was not fitted to counts for less.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from firmripe.season.heat import FloatArray
+from firmripe.season.springs import AUTUMN_D, DAYS, Springs, Sums
+
+BASES_C: Final = (0.0, 2.0, 4.0, 6.0, 8.0)
+STARTS: Final = (0, 15, 31, 46, 59)
+"""Heat is counted above each of these from each of these season days: 1 January to 1 March, south half a year on. J."""
+CHILL: Final = (20.0, 30.0, 40.0, 50.0)
+CHILL_BASES_C: Final = (2.0, 4.0, 6.0)
+"""Or from the day on which so many chill portions are gathered. J."""
+WARM_WINTER_C: Final = 0.0
+"""Chill is counted where the usual temperature from December to February is above this: in colder winters every year
+has chill enough, and frozen days gather none, so that counting it only adds noise. J."""
+RECENT_YEARS: Final = 20.0
+"""A spring so many years away counts e-fold less: springs come earlier by about 0.2 days a year. J."""
+USUAL_ERROR_D: Final = 3.5
+"""How far a count of warmth misses where nothing is known of it, in days. J; on simulated springs and on blueberries at
+Petersham 1.5 to 4."""
+ERROR_WORTH: Final = 4.0
+"""So many springs of the household's own are worth as much as that. J."""
+WAY_WORTH: Final = 4.0
+"""The same, where one way of counting is weighed against another. J."""
+FAVOUR: Final = 3.0
+"""The share of a way falls with this power of its mean squared error: between the plain mean (0) and the choice of the
+best (without end). J; on simulated springs 1 to 4 do alike, and both ends worse."""
+LEAST_COVERED: Final = 0.5
+"""A way is left out where it can count less than this share of the springs that are known. J."""
+LEAST_RATE: Final = 0.5
+"""A day's heat counts as no less than this (C-days) where a miss in heat is turned into one in days. J."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Heat above a base (°C), from a season day on or, in its place, from so many chill portions on."""
+
+    base_c: float
+    start: int | None = None
+    chill: float = 0.0
+
+
+FROM_DAYS: Final = tuple(Way(base, start=start) for base in BASES_C for start in STARTS)
+FROM_CHILL: Final = tuple(Way(base, chill=chill) for base in CHILL_BASES_C for chill in CHILL)
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A spring to fit to: its row, the season day of the event, and how much it counts."""
+
+    row: int
+    day: int
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class FittedWay:
+    """A way with the heat (C-days) at which the event comes, and its share in the mean."""
+
+    way: Way
+    threshold: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Every way that could be fitted. Their shares add up to 1.
+
+    `errors_d` holds for each spring the day foretold from the other springs less the day noted (NaN where none of the
+    ways can tell), `error_d` is one standard deviation of that, the table's error for few springs mixed in.
+    """
+
+    ways: tuple[FittedWay, ...]
+    errors_d: tuple[float, ...]
+    error_d: float
+
+
+@lru_cache(maxsize=256)
+def fit(springs: Springs, noted: tuple[Noted, ...]) -> Fit | None:
+    """Fit every way to some springs; None where no way can count any of them.
+
+    The springs themselves (by identity: they can't change) and all that is noted are the key under which it is kept.
+    """
+    if not noted:
+        return None
+    ways = [*FROM_DAYS, *(FROM_CHILL if _has_warm_winters(springs, noted) else ())]
+    thresholds, errors = _fit_each(springs, ways, noted)
+    known = np.isfinite(errors)
+    weight = np.array([one.weight for one in noted])
+    covered = known.mean(axis=1) if len(noted) > 1 else np.ones(len(ways))
+    usable = np.isfinite(thresholds) & (covered >= LEAST_COVERED * covered.max())
+    if not usable.any():
+        return None
+    thresholds, errors, known = thresholds[usable], errors[usable], known[usable]
+    squares, counts = np.where(known, errors**2, 0.0) * weight, known * weight
+    shares = _shares(squares.sum(axis=1), counts.sum(axis=1))
+    # The mean that foretells a spring has shares that don't know it.
+    others = known * _shares(squares.sum(axis=1, keepdims=True) - squares, counts.sum(axis=1, keepdims=True) - counts)
+    told = known.any(axis=0)
+    mean = np.full(len(noted), np.nan)
+    mean[told] = (others * np.where(known, errors, 0.0)).sum(axis=0)[told] / others.sum(axis=0)[told]
+    usual = ERROR_WORTH * USUAL_ERROR_D**2 * (1 + 1 / len(noted))
+    error = math.sqrt((usual + float((weight * mean**2)[told].sum())) / (ERROR_WORTH + float(weight[told].sum())))
+    kept = [way for way, use in zip(ways, usable, strict=True) if use]
+    fitted = zip(kept, thresholds.tolist(), (shares / shares.sum()).tolist(), strict=True)
+    return Fit(tuple(FittedWay(*one) for one in fitted), tuple(mean.tolist()), error)
+
+
+def foretell(springs: Springs, fitted: Fit, row: int, known: int, others: Iterable[int]) -> tuple[FloatArray, float]:
+    """Return the season day of the event for each manner in which a season may go on, and what share of ways says so.
+
+    Its weather is that of `row` before the column `known`, and that of each of `others` in turn from there on. A way
+    whose sum is not reached in all of them, or for which what is known has a gap, is left out; NaN where none is left.
+    """
+    at = np.array(list(others), dtype=np.intp)
+    day, share = np.zeros(len(at)), 0.0
+    for one in fitted.ways:
+        found = _go_on(springs, one, row, known, at)
+        if np.isfinite(found).all():  # the same ways for all, so that only the weather tells them apart
+            day, share = day + one.share * found, share + one.share
+    return (day / share if share else np.full(len(at), np.nan)), share
+
+
+def _shares(squares: FloatArray, counts: FloatArray) -> FloatArray:
+    variance = (WAY_WORTH * USUAL_ERROR_D**2 + squares) / (WAY_WORTH + counts)
+    shares: FloatArray = variance**-FAVOUR
+    return shares
+
+
+def _has_warm_winters(springs: Springs, noted: Iterable[Noted]) -> bool:
+    winter = slice(AUTUMN_D - 31, AUTUMN_D + 59)
+    rows = [one.row for one in noted]
+    days = (springs.tmin_c[rows, winter] + springs.tmax_c[rows, winter]) / 2
+    known = np.isfinite(days)
+    return bool(known.any() and days[known].mean() > WARM_WINTER_C)
+
+
+# One way
+# -------
+
+
+def _begins(springs: Springs, way: Way, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return the column from which a way counts in each row; `DAYS` where that can't be known."""
+    if way.start is not None:
+        return np.full(len(rows), AUTUMN_D + way.start)
+    gathered = springs.chill().before[rows]
+    begins: NDArray[np.intp] = np.minimum((gathered < way.chill).sum(axis=1), DAYS)
+    begins[springs.missing[rows, begins] > 0] = DAYS
+    return begins
+
+
+def _fit_each(springs: Springs, ways: Iterable[Way], noted: Sequence[Noted]) -> tuple[FloatArray, FloatArray]:
+    found = [fit_way(springs, way, noted) for way in ways]
+    return np.array([threshold for threshold, _ in found]), np.array([errors for _, errors in found])
+
+
+def fit_way(springs: Springs, way: Way, noted: Sequence[Noted]) -> tuple[float, FloatArray]:
+    """Return the threshold of one way (C-days), and by how many days it misses each spring when fitted to the others.
+
+    NaN where a spring can't be counted, or there is no other.
+    """
+    rows = np.array([one.row for one in noted])
+    day = np.array([one.day for one in noted])
+    weight = np.array([one.weight for one in noted])
+    heat, at = springs.heat(way.base_c), day + AUTUMN_D
+    begins = _begins(springs, way, rows)
+    sums = heat.before[rows, at] - heat.before[rows, np.minimum(begins, DAYS)] + heat.day[rows, at] / 2
+    counted = (begins < at) & (springs.missing[rows, at + 1] == springs.missing[rows, begins]) & (sums > 0)
+    if not counted.any():
+        return math.nan, np.full(len(rows), np.nan)
+    week = np.maximum(at - 7, 0)
+    rate = np.maximum((heat.before[rows, at + 1] - heat.before[rows, week]) / 8, LEAST_RATE)
+    pull = np.where(counted, weight / rate**2, 0.0)  # so that the miss in days is least
+    total, heard = float((pull * np.where(counted, sums, 0.0)).sum()), float(pull.sum())
+    rest = heard - pull
+    alone = rest <= heard * 1e-12
+    goal = (total - pull * np.where(counted, sums, 0.0)) / np.where(alone, np.nan, rest)
+    errors = _reached(springs, heat, rows, begins, goal) - day
+    errors[~counted] = np.nan
+    return total / heard, errors
+
+
+def _reached(
+    springs: Springs, heat: Sums, rows: NDArray[np.intp], begins: NDArray[np.intp], goal: FloatArray
+) -> FloatArray:
+    """Return the season day, parts of it too, on which each row has counted so much heat; NaN where it does not.
+
+    A sum that is reached at noon gives the day itself.
+    """
+    level = goal + heat.before[rows, begins]
+    # A sum within a billionth of the goal has reached it, so that adding up in another order can't move the day.
+    after = (heat.before[rows, 1:] < (level - 1e-9 * np.abs(goal))[:, None]).sum(axis=1)
+    inside = np.minimum(after, DAYS - 1)
+    daily = heat.day[rows, inside]
+    part = (level - heat.before[rows, inside]) / np.where(daily > 0, daily, np.nan)
+    found: FloatArray = inside + np.clip(part, 0.0, 1.0) - 0.5 - AUTUMN_D
+    gap = springs.missing[rows, inside + 1] > springs.missing[rows, np.minimum(begins, inside + 1)]
+    found[(after >= DAYS) | gap] = np.nan
+    return found
+
+
+def _go_on(springs: Springs, one: FittedWay, row: int, known: int, at: NDArray[np.intp]) -> FloatArray:
+    """Return the day on which one way comes to its sum, for each way the season may go on."""
+    here = np.array([row])
+    heat, threshold = springs.heat(one.way.base_c), one.threshold
+    nothing = np.full(len(at), np.nan)
+    begins = min(int(_begins_so_far(springs, one.way, row, known)), DAYS)
+    if begins < known:
+        counted = float(heat.before[row, known] - heat.before[row, begins])
+        if counted >= threshold * (1 - 1e-9):
+            return np.full(len(at), _reached(springs, heat, here, np.array([begins]), np.array([threshold]))[0])
+        if springs.missing[row, known] > springs.missing[row, begins]:
+            return nothing
+        return _reached(springs, heat, at, np.full(len(at), known), np.full(len(at), threshold - counted))
+    if one.way.start is not None:
+        return _reached(springs, heat, at, np.full(len(at), begins), np.full(len(at), threshold))
+    if springs.missing[row, known] > 0:
+        return nothing
+    chill = springs.chill()
+    need = one.way.chill - chill.before[row, known] + chill.before[at, known]
+    starts = np.maximum((chill.before[at] < need[:, None]).sum(axis=1), known)
+    starts = np.minimum(starts, DAYS)
+    found = _reached(springs, heat, at, starts, np.full(len(at), threshold))
+    found[springs.missing[at, starts] > springs.missing[at, known]] = np.nan
+    return found
+
+
+def _begins_so_far(springs: Springs, way: Way, row: int, known: int) -> int:
+    """Return the column from which a way counts, as far as it is known; `known` where it has not begun by then."""
+    if way.start is not None:
+        return AUTUMN_D + way.start
+    gathered = springs.chill().before[row, : known + 1]
+    begins = int((gathered < way.chill).sum())
+    return known if begins > known or springs.missing[row, begins] else begins
