@@ -72,6 +72,7 @@ def read_places(note: Note | None, sources: Mapping[str, Source], problems: Prob
             zone=fields.figure("zone", parse_zone),
             zone_map=fields.text("zone map"),
             latitude=fields.figure("latitude", parse_latitude),
+            longitude=fields.figure("longitude", parse_longitude),
             elevation_m=fields.figure("elevation", parse_height),
         )
         fields.close("a place")
@@ -89,10 +90,11 @@ def read_place(
     table = note.table if note else Table(Where("place.md"))
     fields = Fields(table, problems, sources)
     latitude = fields.read("latitude", parse_latitude)
-    fields.read("longitude", parse_longitude)
+    longitude = fields.read("longitude", parse_longitude)
     ground = Ground(
         zone=fields.read("zone", parse_zone),
         latitude=latitude,
+        longitude=longitude,
         elevation_m=fields.read("elevation", parse_height),
     )
     said = fields.read("hemisphere", one_of(Hemisphere))
