@@ -24,6 +24,7 @@ from firmripe.reading.stations import packed, unpacked  # noqa: E402
 from firmripe.season.interpolating import Around, between_stations, from_midwinter  # noqa: E402
 
 PERIOD = "1991-2020"
+SOURCES = ("noaa-normals", "dwd-climat")
 US_TO_PERIOD_C = 0.1
 """What turns the normals of 1981-2010 of the United States into 1991-2020.
 
@@ -53,6 +54,7 @@ def stations_of(paths: Iterable[tuple[Path, float]]) -> Stations:
     columns = [f"{kind}_{month:02d}_c" for kind in ("tmin", "tmax") for month in range(1, MONTHS + 1)]
     return Stations(
         period=PERIOD,
+        sources=SOURCES,
         names=tuple(_name(row) for row, _ in rows),
         latitude=np.array([float(row["latitude"]) for row, _ in rows]),
         longitude=np.array([float(row["longitude"]) for row, _ in rows]),

@@ -26,10 +26,12 @@ HOUSEHOLD = "household"
 class Ground:
     """What places a garden on the earth: each part None where it isn't known.
 
-    Latitude and longitude in degrees (north and east positive), elevation in metres.
+    Latitude and longitude in degrees (north and east positive), elevation in metres; `zone_map` is the year of the map
+    that the zone comes from, empty where that is not said.
     """
 
     zone: HardinessZone | None = None
+    zone_map: str = ""
     latitude: float | None = None
     longitude: float | None = None
     elevation_m: float | None = None
@@ -60,6 +62,7 @@ class ReferencePlace:
         """Its zone, position and elevation as plain values."""
         return Ground(
             zone=self.zone.value if self.zone else None,
+            zone_map=self.zone_map,
             latitude=self.latitude.value if self.latitude else None,
             longitude=self.longitude.value if self.longitude else None,
             elevation_m=self.elevation_m.value if self.elevation_m else None,
@@ -153,7 +156,6 @@ class Place:
     name: str
     ground: Ground
     usual_temperatures: UsualTemperatures | None = None
-    zone_map: str = ""
     hemisphere: Hemisphere = Hemisphere.NORTH
     metric_first: bool = False
     week_starts: int = 0

@@ -29,13 +29,14 @@ class StationError:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Stations:
-    """Stations and their usual temperatures over one period of years (`period`, as 1991-2020).
+    """Stations and their usual temperatures over one period of years (`period`, as 1991-2020), from `sources` by key.
 
     Latitude in degrees north, longitude in degrees east, height in metres above the sea; `usual_c` has a row of 24
     values (°C) for each. Without any station nothing is known of a ground's warmth.
     """
 
     period: str = ""
+    sources: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
     latitude: Floats = field(default_factory=lambda: np.zeros(0))
     longitude: Floats = field(default_factory=lambda: np.zeros(0))
@@ -51,6 +52,7 @@ class Stations:
         kept = np.delete(np.arange(len(self)), left_out)
         return Stations(
             period=self.period,
+            sources=self.sources,
             names=tuple(self.names[at] for at in kept),
             latitude=self.latitude[kept],
             longitude=self.longitude[kept],

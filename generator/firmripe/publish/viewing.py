@@ -769,8 +769,8 @@ class Viewing:
             spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
             undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
-            zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.zone_map)
-            if zone and self._holding.place.zone_map
+            zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
+            if zone and self._holding.place.ground.zone_map
             else str(zone or ""),
         )
 

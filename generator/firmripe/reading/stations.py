@@ -1,7 +1,8 @@
 """The packed table of weather stations that ships on the shelf, as bytes and back.
 
-A few lines of ASCII say what follows (name and number of the format, the period of years, the number of stations), an
-empty line ends them, and a zlib stream follows. In it stand, as 16-bit whole numbers, low byte first:
+A few lines of ASCII say what follows (name and number of the format, the period of years, the keys of the sources, the
+number of stations), an empty line ends them, and a zlib stream follows. In it stand, as 16-bit whole numbers with the
+low byte first:
 
 - latitude and longitude (hundredths of a degree) and height (metres) of every station, a column each;
 - the usual lowest temperature of January of every station (tenths of °C), then of each later month less the month
@@ -56,7 +57,7 @@ def packed(stations: Stations) -> bytes:
         np.rint(stations.error.covariance * _THOUSANDTHS).ravel(),
     ]
     body = b"".join(column.astype(_WHOLE).tobytes() for column in columns) + "\n".join(stations.names).encode()
-    head = f"{_KIND}\n{stations.period}\n{len(stations)}\n\n"
+    head = f"{_KIND}\n{stations.period}\n{' '.join(stations.sources)}\n{len(stations)}\n\n"
     return head.encode("ascii") + zlib.compress(body, 9)
 
 
@@ -64,9 +65,9 @@ def unpacked(data: bytes) -> Stations:
     """Return the stations of the bytes of the file. Raises ValueError where they are not such a file."""
     head, _, stream = data.partition(b"\n\n")
     lines = head.decode("ascii", "replace").split("\n")
-    if len(lines) != 3 or lines[0] != _KIND or not lines[2].isdecimal():
+    if len(lines) != 4 or lines[0] != _KIND or not lines[3].isdecimal():
         raise ValueError(f"{FILE} is no table of stations")
-    count = int(lines[2])
+    count = int(lines[3])
     try:
         body = zlib.decompress(stream)
         numbers = np.frombuffer(body, _WHOLE, (3 + VALUES) * count + _COEFFICIENTS + VALUES**2)
@@ -75,10 +76,10 @@ def unpacked(data: bytes) -> Stations:
         raise ValueError(f"{FILE} is damaged") from error
     if len(names) != count:
         raise ValueError(f"{FILE} is damaged")
-    return _stations(lines[1], names, numbers)
+    return _stations(lines, names, numbers)
 
 
-def _stations(period: str, names: tuple[str, ...], numbers: NDArray[np.int16]) -> Stations:
+def _stations(head: list[str], names: tuple[str, ...], numbers: NDArray[np.int16]) -> Stations:
     count = len(names)
     by_column = numbers[: (3 + VALUES) * count].reshape(3 + VALUES, count)
     low = np.cumsum(by_column[3 : 3 + MONTHS], axis=0, dtype=int)
@@ -86,7 +87,8 @@ def _stations(period: str, names: tuple[str, ...], numbers: NDArray[np.int16]) -
     usual: Floats = np.concatenate((low, high)).T / _TENTHS
     rest = numbers[(3 + VALUES) * count :] / _THOUSANDTHS
     return Stations(
-        period=period,
+        period=head[1],
+        sources=tuple(head[2].split()),
         names=names,
         latitude=by_column[0] / _DEGREES,
         longitude=by_column[1] / _DEGREES,

@@ -47,23 +47,23 @@ class Climates:
     def __init__(self, stations: Stations) -> None:
         self._stations = stations
         self._background = {half: _Background.of(stations, half) for half in Hemisphere} if len(stations) else {}
-        self._known: dict[tuple[Ground, Hemisphere, str], Climate | None] = {}
+        self._known: dict[tuple[Ground, Hemisphere], Climate | None] = {}
 
-    def of(self, ground: Ground, half: Hemisphere = Hemisphere.NORTH, zone_map: str = "") -> Climate | None:
+    def of(self, ground: Ground, half: Hemisphere = Hemisphere.NORTH) -> Climate | None:
         """Return the usual warmth of a ground, or None where neither position nor zone tells of it.
 
-        `half` counts where the latitude is not known; `zone_map` is the year of the map its zone was read from.
+        `half` counts where the latitude is not known.
         """
         if ground.latitude is not None:
             half = Hemisphere.SOUTH if ground.latitude < 0 else Hemisphere.NORTH
-        key = (ground, half, zone_map)
+        key = (ground, half)
         if key not in self._known:
-            self._known[key] = self._work_out(ground, half, zone_map)
+            self._known[key] = self._work_out(ground, half)
         return self._known[key]
 
     def here(self, place: Place, weather: Weather) -> Climate | None:
         """Return the usual warmth of the household's own ground by all that it tells."""
-        climate = self.of(place.ground, place.hemisphere, place.zone_map)
+        climate = self.of(place.ground, place.hemisphere)
         if place.usual_temperatures is not None:
             climate = stated(place.usual_temperatures, place.hemisphere, self._stations.period)
         return climate if climate is None else with_own_years(climate, weather)
@@ -72,11 +72,11 @@ class Climates:
         """Return the usual warmth of grounds of which the zone alone is known; its error is that of the ground."""
         return self.of(Ground(zone=zone), half)
 
-    def _work_out(self, ground: Ground, half: Hemisphere, zone_map: str) -> Climate | None:
+    def _work_out(self, ground: Ground, half: Hemisphere) -> Climate | None:
         if not self._background or (ground.latitude is None and ground.zone is None):
             return None
         climate = self._between(ground, half) or self._background[half].at(ground, self._stations.period)
-        return climate if ground.zone is None else sharpened(climate, ground.zone, zone_map)
+        return climate if ground.zone is None else sharpened(climate, ground.zone, ground.zone_map)
 
     def _between(self, ground: Ground, half: Hemisphere) -> Climate | None:
         if ground.latitude is None or ground.longitude is None:
