@@ -16,7 +16,18 @@ from firmripe.days import Hemisphere
 from firmripe.holding.place import Ground, Place, UsualTemperatures
 from firmripe.holding.stations import MONTHS, VALUES, Floats, Stations
 from firmripe.holding.weather import Weather
-from firmripe.season.climate import AllStations, Climate, NearStations, Stated, WinterByZone
+from firmripe.season.climate import (
+    AUTUMN,
+    SPRING,
+    SUMMER,
+    WINTER,
+    AllStations,
+    Climate,
+    NearStations,
+    Stated,
+    Warmth,
+    WinterByZone,
+)
 from firmripe.season.interpolating import between_stations, error_covariance, from_midwinter
 from firmripe.season.own_years import with_own_years
 from firmripe.units import HardinessZone, celsius
@@ -34,11 +45,26 @@ against what the stations around them say; a test works it out again.
 """
 OLD_MAP_COLDER_C = 1.4
 """The map of 2023 is 2.5 °F warmer over the states than that of 2012, for the same gardens (USDA, 2023)."""
+FALL_C_PER_DEGREE = 0.7
+"""What a degree of latitude is worth beyond the last stations, °C: spring's mean over those within (D)."""
 STATED_SD_C, STATED_MONTH_SD_C = 0.6, 0.3
 """How far stated temperatures may be off the ground's own: all together, and each month by itself (our judgement:
 they come from a station near by, or from another period of years)."""
 _OLD_MAPS = frozenset({"1990", "2012"})
 _ZONE_STEP_C = 5 / 1.8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HalfZone:
+    """How much warmer the seasons are on grounds half a hardiness zone warmer, each with its standard error (°C).
+
+    It is what holds on the mean of many grounds; how far one ground lies off is what the doubt of `by_zone` says.
+    """
+
+    winter: Warmth
+    spring: Warmth
+    summer: Warmth
+    autumn: Warmth
 
 
 class Climates:
@@ -71,6 +97,10 @@ class Climates:
     def by_zone(self, zone: HardinessZone, half: Hemisphere = Hemisphere.NORTH) -> Climate | None:
         """Return the usual warmth of grounds of which the zone alone is known; its error is that of the ground."""
         return self.of(Ground(zone=zone), half)
+
+    def half_zone(self, half: Hemisphere = Hemisphere.NORTH) -> HalfZone | None:
+        """Return what half a zone is worth in warmth over all stations of a half; None without stations."""
+        return self._background[half].half_zone() if self._background else None
 
     def _work_out(self, ground: Ground, half: Hemisphere) -> Climate | None:
         if not self._background or (ground.latitude is None and ground.zone is None):
@@ -133,9 +163,14 @@ usual low of midwinter's (our judgement, wide)."""
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Background:
-    """Stations of one half of the earth where fruit trees grow: latitude away from the equator, height (km), values."""
+    """Stations of one half of the earth where fruit trees grow: latitude away from the equator, height (km), values.
+
+    `block` tells which stations lie in one part of the earth, of 10 degrees of latitude and 20 of longitude: what is
+    off at one of them is off at its neighbours too.
+    """
 
     half: Hemisphere
+    block: Floats
     away: Floats
     height_km: Floats
     usual_c: Floats
@@ -155,15 +190,27 @@ class _Background:
             & (winter >= _COLDEST_WINTER_C)
             & (winter <= _MILDEST_WINTER_C)
         )
-        return cls(half=half, away=away[fit], height_km=stations.height_m[fit] / 1000, usual_c=stations.usual_c[fit])
+        return cls(
+            half=half,
+            block=(away[fit] // 10) * 100 + stations.longitude[fit] // 20,
+            away=away[fit],
+            height_km=stations.height_m[fit] / 1000,
+            usual_c=stations.usual_c[fit],
+        )
 
     def at(self, ground: Ground, period: str) -> Climate:
-        """Return what latitude and height, as far as they are known, say by regression over all of these stations."""
+        """Return what latitude and height, as far as they are known, say by regression over all of these stations.
+
+        Beyond the latitudes of nearly all of them it says what it says at their end, with more doubt for each degree.
+        """
         terms, here = [np.ones(len(self.away))], [1.0]
+        beyond = 0.0
         if ground.latitude is not None:
+            away = float(np.clip(abs(ground.latitude), *np.quantile(self.away, (0.02, 0.98))))
+            beyond = abs(ground.latitude) - away
             for power in (1, 2, 3):
                 terms.append(((self.away - 40) / 10) ** power)
-                here.append(((abs(ground.latitude) - 40) / 10) ** power)
+                here.append(((away - 40) / 10) ** power)
             if ground.elevation_m is not None:
                 terms.append(self.height_km)
                 here.append(ground.elevation_m / 1000)
@@ -177,8 +224,26 @@ class _Background:
         )
         return Climate(
             usual_c=np.array(here) @ found,
-            covariance=rest.T @ rest / (len(rest) - len(here)),
+            covariance=rest.T @ rest / (len(rest) - len(here)) + (FALL_C_PER_DEGREE * beyond) ** 2,
             half=self.half,
             basis=(basis,),
             period=period,
         )
+
+    def half_zone(self) -> HalfZone:
+        """Return the slope of each season's mean on winter's low, for half a zone; a part of the earth is one draw."""
+        order = from_midwinter(self.half)
+        winter = self.usual_c[:, order[0]] - self.usual_c[:, order[0]].mean()
+        means = (self.usual_c[:, :MONTHS] + self.usual_c[:, MONTHS:])[:, order[:MONTHS]] / 2
+        squares = float(winter @ winter)
+        told = squares / (squares + len(winter) * ZONE_SPREAD_C**2)  # a zone tells winter's low with an error
+        low_c = ZONE_SLOPE * _ZONE_STEP_C * told
+        found = []
+        for months in (WINTER, SPRING, SUMMER, AUTUMN):
+            season = means[:, list(months)].mean(axis=1)
+            slope = float(winter @ (season - season.mean())) / squares
+            rest = winter * (season - season.mean() - slope * winter)
+            by_block = [float(rest[self.block == block].sum()) for block in np.unique(self.block)]
+            error = math.sqrt(sum(part**2 for part in by_block)) / squares
+            found.append(Warmth(mean_c=low_c * slope, sd_c=low_c * error))
+        return HalfZone(winter=found[0], spring=found[1], summer=found[2], autumn=found[3])
