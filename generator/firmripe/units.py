@@ -81,7 +81,7 @@ def plain_minus(text: str) -> str:
 
     A dash is minus only before the first number: between two it says from one to the other.
     """
-    return re.sub(r"^(\s*)[–‐‑‒](?=\s*[\d.])", r"\1-", text.translate(_MINUS))
+    return re.sub(r"^(\s*)[-–‐‑‒]\s*(?=[\d.])", r"\1-", text.translate(_MINUS))
 
 
 _NUMBER = r"(-?\d{1,9}(?:\.\d{1,9})?)"

@@ -48,7 +48,7 @@ def _twelve(item: Fields, key: str, unit: str) -> tuple[float, ...]:
         return ()
     found = []
     for text, where in written:
-        with_unit = f"{text} {unit}" if re.fullmatch(r"[-\d.]+", plain_minus(text.strip())) else text
+        with_unit = f"{text} {unit}".strip() if re.fullmatch(r"[-\d.]+", plain_minus(text.strip())) else text
         try:
             told = parse_temperature(with_unit)
         except Unreadable as error:
