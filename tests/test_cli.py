@@ -568,13 +568,13 @@ def test_start_and_add_make_a_household_that_builds(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("latitude", "year"),
-    [("-33", 2026), ("−33", 2026), ("–33", 2026), ("33 S", 2026), ("33 N", 2027), ("", 2027)],
+    [("-33", 2028), ("−33", 2028), ("–33", 2028), ("33 S", 2028), ("33 N", 2027), ("", 2027)],
 )
 def test_start_takes_the_season_of_its_half_of_the_earth(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, latitude: str, year: int
 ) -> None:
-    """Whatever sign stands for minus: on 1 June 2027 the south is in the season that ends this winter."""
-    monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 6, 1))
+    """Whatever sign stands for minus: on 1 September 2027 the south is in the season of the next harvest."""
+    monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 9, 1))
     notes = tmp_path / "notes"
     result = run("start", notes, "--latitude", latitude, "--longitude", "−70.6", "--tree", "Bartlett")
 
