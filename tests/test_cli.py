@@ -23,7 +23,7 @@ from firmripe.cli import main
 ONE_TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\n---\n"}
 HOME = {
     **ONE_TREE,
-    "place.md": "---\nname: Home\nzone: 6b\nlatitude: 42 N\n---\n",
+    "place.md": "---\nname: Home\nzone: 6b\nlatitude: 42 N\nlongitude: 74 W\n---\n",
     "records/2027.csv": "date,tree,what\n2027-05-02,1-01,full bloom\n",
 }
 FAULTY = {
@@ -446,6 +446,8 @@ def test_a_check_names_every_problem_and_every_warning(tmp_path: Path) -> None:
     ("files", "said"),
     [
         ({"place.md": "---\nname: Home\n---\n"}, "place.md: neither zone nor latitude is written"),
+        ({"place.md": "---\nlatitude: 42 N\n---\n"}, "place.md: the latitude stands without a longitude"),
+        ({"place.md": "---\nlongitude: 74 W\nzone: 6b\n---\n"}, "place.md: the longitude stands without a latitude"),
         ({"place.md": "---\nkitchens: [{name: low}]\n---\n"}, 'place.md: the kitchen "low" has no elevation'),
         ({"trees/x.md": "---\ncultivar: Old Thing\n---\n"}, 'no kind of fruit is known for "Old Thing"'),
         ({"trees/x.md": "---\ncultivar: Old Thing\nfruit: pear\n---\n"}, 'nothing is known of "Old Thing" itself'),
@@ -554,7 +556,8 @@ def test_colour_is_for_terminals_and_never_against_somebodys_wish(
 def test_start_and_add_make_a_household_that_builds(tmp_path: Path) -> None:
     """From nothing to a site in three lines."""
     notes = tmp_path / "notes"
-    begun = run("start", notes, "--zone", "6b", "--latitude", "42 N", "--tree", "Bartlett", "--tree", "Gate Pear, pear")
+    where = ("--zone", "6b", "--latitude", "42 N", "--longitude", "74.2 W")
+    begun = run("start", notes, *where, "--tree", "Bartlett", "--tree", "Gate Pear, pear")
     added = run("add", "tree", "Bosc", "--in", notes)
     built = run("build", notes, "--quiet")
 
@@ -564,10 +567,28 @@ def test_start_and_add_make_a_household_that_builds(tmp_path: Path) -> None:
     assert (notes / "site" / "trees" / "bosc.html").is_file()
 
 
+@pytest.mark.parametrize(
+    ("latitude", "year"),
+    [("-33", 2028), ("−33", 2028), ("–33", 2028), ("33 S", 2028), ("33 N", 2027), ("", 2027)],
+)
+def test_start_takes_the_season_of_its_half_of_the_earth(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, latitude: str, year: int
+) -> None:
+    """Whatever sign stands for minus: on 1 September 2027 the south is in the season of the next harvest."""
+    monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 9, 1))
+    notes = tmp_path / "notes"
+    result = run("start", notes, "--latitude", latitude, "--longitude", "−70.6", "--tree", "Bartlett")
+
+    assert result.exit_code == 0, result.output
+    assert [path.name for path in (notes / "records").iterdir()] == [f"{year}.csv"]
+    assert "−70.6" in (notes / "place.md").read_text(encoding="utf-8")
+    assert run("check", notes).exit_code == 0
+
+
 def test_start_asks_on_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each question can be passed over, and asks again where the answer can't be read."""
     monkeypatch.setattr("firmripe.cli._on_a_terminal", lambda: True)
-    answers = "Home\n60\n6b\n\n\nBartlett\nquince\n\n"
+    answers = "Home\n60\n6b\n\n\n\nBartlett\nquince\n\n"
     result = CliRunner().invoke(main, ["start", str(tmp_path / "notes")], input=answers)
 
     assert result.exit_code == 0, result.output

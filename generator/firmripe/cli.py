@@ -152,11 +152,14 @@ def _asked(question: str, example: str, check: Callable[[str], str] | None = Non
     return answer.strip()
 
 
-@main.command(epilog='Example: firmripe start notes --zone 6b --latitude "42 N" --tree Bartlett --tree Bosc')
+@main.command(
+    epilog='Example: firmripe start notes --zone 6b --latitude "42 N" --longitude "74 W" --tree Bartlett --tree Bosc'
+)
 @click.argument("folder", type=_FOLDER)
 @click.option("--name", default="", help="What the place is called.")
 @click.option("--zone", default="", callback=_sound_option, help="Hardiness zone, as 6b.")
 @click.option("--latitude", default="", callback=_sound_option, help="As 41.9 N.")
+@click.option("--longitude", default="", callback=_sound_option, help="As 74.2 W.")
 @click.option("--height", default="", callback=_sound_option, help="Above the sea, as 2,150 ft.")
 @click.option("--units", type=click.Choice(["US", "metric"], case_sensitive=False), help="Which are shown first.")
 @click.option(
@@ -168,6 +171,7 @@ def start(  # noqa: PLR0913, PLR0917 - one for each question
     name: str,
     zone: str,
     latitude: str,
+    longitude: str,
     height: str,
     units: str | None,
     trees: tuple[str, ...],
@@ -178,21 +182,29 @@ def start(  # noqa: PLR0913, PLR0917 - one for each question
 
     On a terminal, what is not given as an option is asked for.
     """
-    from firmripe.days import Hemisphere, WorkingYear
+    from firmripe.days import WorkingYear
     from firmripe.problems import Unreadable
-    from firmripe.starting import Beginning
+    from firmripe.starting import Beginning, half_of
     from firmripe.starting import start as start_notes
 
     if _on_a_terminal() and not trees:
         name = name or _asked("What is the place called?", "The upper garden")
         zone = zone or _asked("Hardiness zone?", "6b", _sound("zone"))
         latitude = latitude or _asked("Latitude?", "41.9 N", _sound("latitude"))
+        longitude = longitude or _asked("Longitude?", "74.2 W", _sound("longitude"))
         height = height or _asked("Height above the sea?", "2,150 ft", _sound("height"))
         while answer := _asked("The next tree?" if trees else "A tree?", "Bartlett; or Gate Pear, pear"):
             trees = (*trees, answer)
-    beginning = Beginning(name=name, zone=zone, latitude=latitude, height=height, units=units or "", trees=trees)
-    south = latitude.startswith("-") or latitude.casefold().endswith("s")
-    year = WorkingYear.of(_today(), Hemisphere.SOUTH if south else Hemisphere.NORTH).year
+    beginning = Beginning(
+        name=name,
+        zone=zone,
+        latitude=latitude,
+        longitude=longitude,
+        height=height,
+        units=units or "",
+        trees=trees,
+    )
+    year = WorkingYear.of(_today(), half_of(latitude)).year
     try:
         written = start_notes(folder, beginning, year)
     except Unreadable as error:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from firmripe.days import Hemisphere
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.holding import Holding
 from firmripe.problems import Unreadable, folded, nearest, or_list
@@ -18,7 +19,7 @@ from firmripe.reading.names import Names
 from firmripe.reading.reader import read_known
 from firmripe.reading.trees import unknown_fruit
 from firmripe.shipped import shelf_folder
-from firmripe.units import parse_height, parse_latitude, parse_zone
+from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_zone
 
 _ABOUT = """\
 # Our fruit
@@ -41,6 +42,7 @@ class Beginning:
     name: str = ""
     zone: str = ""
     latitude: str = ""
+    longitude: str = ""
     height: str = ""
     units: str = ""
     trees: tuple[str, ...] = ()
@@ -59,15 +61,21 @@ class _Keyed(Protocol):
 _PARSERS: Mapping[str, Callable[[str], object]] = {
     "zone": parse_zone,
     "latitude": parse_latitude,
+    "longitude": parse_longitude,
     "height": parse_height,
 }
 
 
 def sound(what: str, text: str) -> str:
-    """Return a zone, latitude or height as written, once it can be read; empty stays empty. Raises Unreadable."""
+    """Return a zone, position or height as written, once it can be read; empty stays empty. Raises Unreadable."""
     if plain := text.strip():
         _PARSERS[what](plain)
     return text.strip()
+
+
+def half_of(latitude: str) -> Hemisphere:
+    """Return the half of the earth of a latitude as written; the north where none is."""
+    return Hemisphere.SOUTH if latitude.strip() and parse_latitude(latitude) < 0 else Hemisphere.NORTH
 
 
 def start(folder: Path, beginning: Beginning, season: int) -> list[Path]:
@@ -159,6 +167,7 @@ def _place_note(beginning: Beginning) -> str:
         _line("zone", beginning.zone, "6b"),
         "# zone map: 2023",
         _line("latitude", beginning.latitude, "41.9 N"),
+        _line("longitude", beginning.longitude, "74.2 W"),
         _line("elevation", beginning.height, "2,150 ft"),
         _line("units", beginning.units, "US"),
         "# the usual last frost of spring and first of autumn",

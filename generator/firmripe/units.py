@@ -73,6 +73,17 @@ def parse_zone(text: str) -> HardinessZone:
     return HardinessZone((int(match[1]) - 1) * 2 + half)
 
 
+_MINUS = str.maketrans(dict.fromkeys("−﹣－", "-"))
+
+
+def plain_minus(text: str) -> str:
+    """Write every sign that people and their keyboards use for minus as the plain one.
+
+    A dash is minus only before the first number: between two it says from one to the other.
+    """
+    return re.sub(r"^(\s*)[-–‐‑‒]\s*(?=[\d.])", r"\1-", text.translate(_MINUS))
+
+
 _NUMBER = r"(-?\d{1,9}(?:\.\d{1,9})?)"
 _RANGE = re.compile(rf"{_NUMBER}(?:\s*(?:to|–|-)\s*{_NUMBER})?\s*(.*)", re.IGNORECASE)
 
@@ -80,7 +91,7 @@ _RANGE = re.compile(rf"{_NUMBER}(?:\s*(?:to|–|-)\s*{_NUMBER})?\s*(.*)", re.IGN
 def _range(text: str, what: str, hint: str) -> tuple[float, float, str]:
     if not text.strip():
         raise Unreadable(f"{what} is missing", hint)
-    plain = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text.strip().replace("−", "-"))
+    plain = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", plain_minus(text.strip()))
     if re.search(r"\d,\d", plain):
         raise Unreadable(f'"{text}" has a comma inside a number', "write a point for the decimals, as 65.5")
     match = _RANGE.fullmatch(plain)
@@ -164,7 +175,7 @@ def parse_longitude(text: str) -> float:
 
 
 def _degrees(text: str, what: str, positive: str, negative: str, most: float) -> float:
-    plain = text.strip().replace("−", "-").casefold()
+    plain = plain_minus(text.strip()).casefold()
     match = re.fullmatch(rf"{_NUMBER}\s*°?\s*([{positive}{negative}])?", plain)
     if match is None or abs(float(match[1])) > most or (match[2] and match[1].startswith("-")):
         example = f"41.9 {positive.upper()} or 42 {negative.upper()}, or -42 without a letter"

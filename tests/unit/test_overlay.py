@@ -369,7 +369,7 @@ site address: https://example.org/""".splitlines()
     assert place.coldest_c == pytest.approx((37 - 32) / 1.8)
     assert place.kitchens[0].elevation_m == pytest.approx(1900 * 0.3048)
     assert place.people[0].does == ("picking", "canning")
-    assert (place.text, place.zone_map, str(place.ground.zone)) == ("Our slope.", "2023", "6")
+    assert (place.text, place.ground.zone_map, str(place.ground.zone)) == ("Our slope.", "2023", "6")
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
 from firmripe.problems import Problems, folded
 from firmripe.reading.folder import SHELF_NOTES, read_folder
-from firmripe.reading.place import read_places
+from firmripe.reading.place import read_places, read_sources
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import SeasonModel
@@ -292,7 +292,22 @@ def test_every_source_is_used(holding: Holding) -> None:
     places = read_places(shelf.single["places"], holding.sources, problems)
     entries = (*all_entries(holding), *places.values())
     used = {one.source.key for entry in entries for one in cited_in(entry) if one.source}
-    assert set(holding.sources) - used == set()
+    assert set(holding.sources) - used - set(holding.stations.sources) == set()
+
+
+def test_the_stations_that_ship_name_their_sources(holding: Holding) -> None:
+    """Whose temperatures they are stands among the sources, with a title."""
+    assert len(holding.stations) > 3000
+    assert all(holding.sources[key].title for key in holding.stations.sources)
+
+
+def test_every_place_has_its_longitude() -> None:
+    """A place is found among the weather stations by latitude and longitude; zones of one place agree with both."""
+    problems = Problems()
+    shelf = read_folder(SHELF, "reference/", SHELF_NOTES, problems)
+    sources = read_sources(shelf.single["sources"], problems)
+    places = read_places(shelf.single["places"], sources, problems)
+    assert not [place.key for place in places.values() if place.latitude is None or place.longitude is None]
 
 
 def test_every_place_is_used(holding: Holding) -> None:

@@ -17,6 +17,7 @@ HOME = Beginning(
     name='Our "upper": garden #1',
     zone="6b",
     latitude="42 S",
+    longitude="173 E",
     height="2,150 ft",
     units="metric",
     trees=("williams", "Bosc", "bosc", "Gate Pear, pear", "quince"),
@@ -45,7 +46,8 @@ def test_a_start_writes_notes_that_can_be_read(notes: Path) -> None:
 
     assert check_notes(notes, TODAY).problems == ()
     assert holding.place.name == 'Our "upper": garden #1'
-    assert (holding.place.ground.latitude, holding.place.metric_first) == (-42, True)
+    ground = holding.place.ground
+    assert (ground.latitude, ground.longitude, holding.place.metric_first) == (-42, 173, True)
     assert [(tree.tag, tree.limbs[0].name) for tree in holding.trees] == [
         ("bosc", "Bosc"),
         ("bosc-2", "Bosc"),

@@ -12,6 +12,7 @@ from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.record import Record
+from firmripe.holding.stations import Stations
 from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing, Tree
@@ -37,6 +38,7 @@ class Holding:
     sources: Mapping[str, Source]
     processes: ProcessTable = field(default_factory=ProcessTable)
     weather: Weather = field(default_factory=Weather)
+    stations: Stations = field(default_factory=Stations)
     own_theme: OwnTheme = field(default_factory=OwnTheme)
     shelf_texts: frozenset[str] = frozenset()
     asked: tuple[Problem, ...] = ()

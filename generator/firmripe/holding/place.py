@@ -34,12 +34,23 @@ def stands_in(name: str, text: str) -> bool:
 class Ground:
     """What places a garden on the earth: each part None where it isn't known.
 
-    Latitude in degrees (north positive), elevation in metres.
+    Latitude and longitude in degrees (north and east positive), elevation in metres; `zone_map` is the year of the map
+    that the zone comes from, empty where that is not said.
     """
 
     zone: HardinessZone | None = None
+    zone_map: str = ""
     latitude: float | None = None
+    longitude: float | None = None
     elevation_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsualTemperatures:
+    """The usual lowest and highest temperature of each month on a ground, from January on (°C, 12 each)."""
+
+    low_c: tuple[float, ...]
+    high_c: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,14 +62,17 @@ class ReferencePlace:
     zone: Figure[HardinessZone] | None = None
     zone_map: str = ""
     latitude: Figure[float] | None = None
+    longitude: Figure[float] | None = None
     elevation_m: Figure[float] | None = None
 
     @property
     def ground(self) -> Ground:
-        """Its zone, latitude and elevation as plain values."""
+        """Its zone, position and elevation as plain values."""
         return Ground(
             zone=self.zone.value if self.zone else None,
+            zone_map=self.zone_map,
             latitude=self.latitude.value if self.latitude else None,
+            longitude=self.longitude.value if self.longitude else None,
             elevation_m=self.elevation_m.value if self.elevation_m else None,
         )
 
@@ -145,7 +159,8 @@ class Marker:
 class Place:
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
-    `feed_secret` goes into the names of the feeds of people and houses, which then stand on no page.
+    `usual_temperatures` are those that it states. `feed_secret` goes into the names of the feeds of people and houses,
+    which then stand on no page.
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
@@ -153,7 +168,7 @@ class Place:
 
     name: str
     ground: Ground
-    zone_map: str = ""
+    usual_temperatures: UsualTemperatures | None = None
     hemisphere: Hemisphere = Hemisphere.NORTH
     metric_first: bool = False
     week_starts: int = 0

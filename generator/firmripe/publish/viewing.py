@@ -798,8 +798,8 @@ class Viewing:
             spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
             undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
-            zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.zone_map)
-            if zone and self._holding.place.zone_map
+            zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
+            if zone and self._holding.place.ground.zone_map
             else str(zone or ""),
         )
 
@@ -865,8 +865,9 @@ class Viewing:
         return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))
 
     def sources(self) -> SourcesPage:
-        """Return the sources cited by the pages made so far."""
-        known = [self._holding.sources[key] for key in sorted(self._cited) if key in self._holding.sources]
+        """Return the sources cited by the pages made so far, and those of the stations, whose licence asks for it."""
+        cited = self._cited | set(self._holding.stations.sources)
+        known = [self._holding.sources[key] for key in sorted(cited) if key in self._holding.sources]
         lines = [SourceLine(anchor=self._paths.source(source).partition("#")[2], text=str(source)) for source in known]
         return SourcesPage(lines=tuple(sorted(lines, key=lambda line: line.text)))
 

@@ -30,6 +30,7 @@ from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
 from firmripe.reading.kitchen import read_kitchen_means, read_kitchens
 from firmripe.reading.languages import languages, read_tongue
+from firmripe.reading.usual import read_usual_temperatures
 from firmripe.saying import ENGLISH
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
@@ -78,6 +79,7 @@ def read_places(note: Note | None, sources: Mapping[str, Source], problems: Prob
             zone=fields.figure("zone", parse_zone),
             zone_map=fields.text("zone map"),
             latitude=fields.figure("latitude", parse_latitude),
+            longitude=fields.figure("longitude", parse_longitude),
             elevation_m=fields.figure("elevation", parse_height),
         )
         fields.close("a place")
@@ -95,10 +97,12 @@ def read_place(
     table = note.table if note else Table(Where("place.md"))
     fields = Fields(table, problems, sources)
     latitude = fields.read("latitude", number_within(parse_latitude, -72, 72, "fruit grows from 72 S to 72 N"))
-    fields.read("longitude", parse_longitude)
+    longitude = fields.read("longitude", parse_longitude)
     ground = Ground(
         zone=fields.read("zone", parse_zone),
+        zone_map=fields.read("zone map", _zone_map) or "",
         latitude=latitude,
+        longitude=longitude,
         elevation_m=fields.read("elevation", OF_A_PLACE),
     )
     said = fields.read("hemisphere", one_of(Hemisphere))
@@ -108,10 +112,11 @@ def read_place(
     half = by_latitude or said or Hemisphere.NORTH
     metric_first = fields.read("units", _metric) or False
     kitchens = read_kitchens(fields)
+    usual = read_usual_temperatures(fields, half)
     place = Place(
         name=fields.text("name") or "Our trees",
         ground=ground,
-        zone_map=fields.read("zone map", _zone_map) or "",
+        usual_temperatures=usual,
         hemisphere=half,
         metric_first=metric_first,
         week_starts=fields.read("week starts", _week_start) or 0,

@@ -25,6 +25,7 @@ from firmripe.reading.passages import ask_of_marks, passages_of
 from firmripe.reading.place import read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
+from firmripe.reading.stations import read_stations
 from firmripe.reading.tasks import Subjects, read_preserve, read_task
 from firmripe.reading.traits import read_traits, stretched
 from firmripe.reading.trees import Kinds, read_tree, unknown_fruit, walking_order
@@ -41,10 +42,11 @@ def read_holding(household: Path, shelf: Path, themes: Sequence[str] = (USUAL_TH
     under = read_folder(shelf, SHELF, SHELF_NOTES, problems)
     over = read_folder(household, "", ("place",), problems)
     own_theme = read_own_theme(household, problems)
+    stations = read_stations(shelf, problems)
     problems.stop_if_any()
     holding = _Reader(under, over, problems, themes).holding()
     problems.stop_if_any()
-    return replace(holding, own_theme=own_theme)
+    return replace(holding, own_theme=own_theme, stations=stations)
 
 
 def read_known(household: Path | None, shelf: Path) -> Holding:

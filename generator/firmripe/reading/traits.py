@@ -37,8 +37,10 @@ from firmripe.units import (
     parse_firmness,
     parse_height,
     parse_latitude,
+    parse_longitude,
     parse_temperature,
     parse_zone,
+    plain_minus,
 )
 
 EVENT_KEYS = {"bloom": Event.FULL_BLOOM, "pick": Event.PICK, "leaf fall": Event.LEAF_FALL}
@@ -202,6 +204,7 @@ def _window(fields: Fields, place: Place, places: Mapping[str, ReferencePlace]) 
     named = fields.text("place")
     zone = fields.read("zone", parse_zone)
     latitude = fields.read("latitude", parse_latitude)
+    longitude = fields.read("longitude", parse_longitude)
     elevation_m = fields.read("elevation", parse_height)
     cited = fields.cited()
     text = fields.text(written[0]) if written else ""
@@ -228,7 +231,7 @@ def _window(fields: Fields, place: Place, places: Mapping[str, ReferencePlace]) 
     else:
         if on_shelf:
             fields.fault("place", "a window of the shelf has no place", "add place: and its key in places.md")
-        name, ground = "", Ground(zone=zone, latitude=latitude, elevation_m=elevation_m)
+        name, ground = "", Ground(zone=zone, latitude=latitude, longitude=longitude, elevation_m=elevation_m)
         half = place.hemisphere if latitude is None else _half(latitude)
     return Window(
         event=EVENT_KEYS[written[0]],
@@ -307,7 +310,9 @@ def _heat_rule(fields: Fields) -> HeatRule | None:
 
 def _days_per_c(text: str) -> float:
     """Read `1 day per degree F`; the result is in days per °C (or per C-day)."""
-    match = re.fullmatch(r"(-?\d{1,4}(?:\.\d{1,6})?) days? per degree(?:-day)? ([FC])", text.strip(), re.IGNORECASE)
+    match = re.fullmatch(
+        r"(-?\d{1,4}(?:\.\d{1,6})?) days? per degree(?:-day)? ([FC])", plain_minus(text.strip()), re.IGNORECASE
+    )
     if match is None:
         raise Unreadable(f'"{text}" is no number of days a degree', "write it as 1 day per degree F")
     return float(match[1]) * (1.8 if match[2].upper() == "F" else 1.0)

@@ -32,6 +32,11 @@ def _of_place(holding: Holding) -> Iterator[Problem]:
     ground, where = holding.place.ground, Where("place.md")
     if ground.zone is None and ground.latitude is None and not holding.place.markers:
         yield Problem(where, "neither zone nor latitude is written", "add latitude: 41.9 N; without it dates are wide")
+    if ground.latitude is not None and ground.longitude is None:
+        hint = "add longitude: 74.2 W; with it the weather stations around tell how warm the ground is"
+        yield Problem(where, "the latitude stands without a longitude", hint)
+    elif ground.longitude is not None and ground.latitude is None:
+        yield Problem(where, "the longitude stands without a latitude", "add latitude: 41.9 N; one says little alone")
     if ground.elevation_m is None:
         hint = "add elevation: 2,150 ft; it moves dates, and canning times hang on it"
         yield Problem(where, "no elevation is written", hint)

@@ -16,7 +16,7 @@ from firmripe.holding.weather import Doubtful, Weather
 from firmripe.problems import Problems, Unreadable, Where, or_list
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
-from firmripe.units import celsius
+from firmripe.units import celsius, plain_minus
 
 COLDEST_C: Final = -60.0
 WARMEST_C: Final = 60.0
@@ -299,6 +299,7 @@ def _only(names: Sequence[str], name: str) -> int | None:
 
 
 def _number(text: str) -> float:
-    if not re.fullmatch(r"[-+]?\d{1,5}(?:\.\d{1,6})?", text.replace("−", "-")):
+    plain = plain_minus(text)
+    if not re.fullmatch(r"[-+]?\d{1,5}(?:\.\d{1,6})?", plain):
         raise Unreadable(f'"{text}" is not a temperature', "write a number alone, with a point for the decimals")
-    return float(text.replace("−", "-"))
+    return float(plain)
