@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import lru_cache
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
@@ -238,6 +239,7 @@ def speaks_of(text: str, words: Iterable[str]) -> bool:
     return any(_spaced(phrase) in told for phrase in words)
 
 
+@lru_cache(maxsize=8192)
 def _spaced(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text).casefold()
     kept = "".join(" " if not c.isalnum() else c for c in plain if not unicodedata.combining(c))

@@ -37,6 +37,9 @@ AHEAD: Mapping[Moment, timedelta] = {
     Moment.AHEAD_14: timedelta(days=14),
     Moment.AHEAD_7: timedelta(days=7),
 }
+WEEK_D = 7
+"""What was known is looked at once a week, on the first day of weeks counted from the season's first: so what is said
+some days ahead was said up to six days before that, and a season with many trees is played again some fifty times."""
 PLAYED = (Event.FULL_BLOOM, Event.PICK)
 """No task hangs on how well the fall of leaves is foretold."""
 
@@ -158,7 +161,7 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
     for happens, day in seen.items():
         asked.setdefault(before, []).append((happens, Moment.BEFORE))
         for moment, ahead in AHEAD.items():
-            asked.setdefault(day - ahead, []).append((happens, moment))
+            asked.setdefault(_week_of(year, day - ahead), []).append((happens, moment))
         if blooms and happens.event is Event.PICK:
             asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
     said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
@@ -179,6 +182,11 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
         )
         for happens, day in seen.items()
     ]
+
+
+def _week_of(year: WorkingYear, day: date) -> date:
+    """Return the first day of the week that a day lies in, of weeks counted from a season's first day."""
+    return day - timedelta(days=(day - year.first).days % WEEK_D)
 
 
 def _said(dates: Mapping[Happens, Dated], happens: Happens) -> Estimate | None:
