@@ -315,13 +315,10 @@ class _Reader:
     def _subjects(
         self, fruits: Mapping[str, Fruit], cultivars: Mapping[str, Cultivar], trees: tuple[Tree, ...]
     ) -> Subjects:
-        of_limb = {key: {limb.fruit.key} if limb.fruit else set() for key, limb in cultivars.items()}
-        of_tree = {tree.tag: set().union(*(of_limb[limb.key] for limb in tree.limbs)) for tree in trees}
         return Subjects(
             fruits=Names.of(fruits.values()),
             cultivars=Names.of(cultivars.values()),
             tags={folded(tree.tag) or tree.tag: tree.tag for tree in trees},
-            fruits_of={**of_tree, **of_limb, **{key: {key} for key in fruits}},
         )
 
     def _preserves(self, subjects: Subjects) -> tuple[Preserve, ...]:

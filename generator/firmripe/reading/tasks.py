@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from collections.abc import Set as AbstractSet
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -62,13 +61,12 @@ def parse_anchor(text: str) -> Anchor:
 class Subjects:
     """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag.
 
-    `tags` holds the tags by their folded spelling, `fruits_of` the fruits that each key and tag belongs to.
+    `tags` holds the tags by their folded spelling.
     """
 
     fruits: Names
     cultivars: Names
     tags: Mapping[str, str]
-    fruits_of: Mapping[str, AbstractSet[str]]
 
     def read(self, fields: Fields, key: str) -> frozenset[str]:
         """Read a list of subjects as keys and tags. A tag goes first, but the shelf knows of no tree."""
@@ -82,10 +80,6 @@ class Subjects:
                 hint = f'did you mean "{near}"?' if near else "name a fruit, a cultivar or the tag of a tree"
                 fields.fault_at(where, f'"{name}" is no fruit, cultivar or tree', hint)
         return frozenset(found)
-
-    def all_fruits(self, subjects: Iterable[str]) -> set[str]:
-        """Return the fruits that subjects belong to; one of no known fruit stands for itself."""
-        return {fruit for subject in subjects for fruit in self.fruits_of.get(subject) or {subject}}
 
 
 def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
