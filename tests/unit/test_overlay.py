@@ -112,53 +112,30 @@ def test_a_household_may_not_lengthen_how_long_fruit_keeps(read: Reading, keeps:
     assert message.endswith("is longer than the published limit of 3 months")
 
 
-def test_a_household_may_name_a_published_process_for_its_own_jars(read: Reading) -> None:
-    """The source, the cautions and the fruit it holds for come from the shelf."""
-    jars = preserve(read(with_tree({"preserves/our-jars.md": note(*JARS, "cautions: mind the step")})), "our-jars")
+def test_words_and_cautions_of_a_household_come_beside_the_published_ones(read: Reading) -> None:
+    """A note over one of the shelf keeps its process and its cautions, and adds what it says."""
+    files = with_tree({"preserves/pear-halves.md": note("cautions: mind the step", "takes: 16 lb for 7 quarts")})
+    jars = preserve(read(files), "pear-halves")
     assert jars.process is not None
     assert jars.process.cited.mark is Mark.READ
     assert [caution.text for caution in jars.cautions] == ["mind the step", "Use this tested process only."]
+    assert [figure.text for figure in jars.takes] == ["16 lb for 7 quarts"]
 
 
-def test_a_shelf_preserve_keeps_its_process_under_a_households_name(read: Reading) -> None:
-    """Nothing but the name changes, and no caution is said twice."""
-    holding = read(with_tree({"preserves/pear-halves.md": note("name: Lane pears")}))
-    jars = preserve(holding, "pear-halves")
-    assert (jars.name, jars.process is not None, len(jars.cautions)) == ("Lane pears", True, 1)
+BORROWED = "a canning process is published for its own product, and not for another"
 
 
-@pytest.mark.parametrize("fruit", ["pear", "Bosc", "1-01", "Winnal"])
-def test_a_process_holds_for_each_cultivar_and_tree_of_its_fruit(read: Reading, fruit: str) -> None:
-    """However the household names it, and for a cultivar without a file of its own too."""
-    files = {"preserves/our-jars.md": note(f"fruits: [{fruit}]", *JARS[1:])}
-    files["trees/2-01.md"] = note("cultivar: Winnal", "fruit: pear")
-    assert preserve(read(with_tree(files)), "our-jars").subjects
+@pytest.mark.parametrize("front", [JARS[:2], JARS, (*JARS[:2], "process: grandmother's"), ("fruits: [fig]", *JARS[1:])])
+def test_a_household_can_not_give_its_own_product_a_canning_process(read: Reading, front: tuple[str, ...]) -> None:
+    """Neither one that is published for another product, nor one of its own."""
+    assert messages(read, with_tree({"preserves/our-jars.md": note(*front)})) == [BORROWED]
 
 
-@pytest.mark.parametrize(
-    ("front", "message"),
-    [
-        (JARS[:2], "a canner needs a published process"),
-        (
-            (*JARS[:2], "process: grandmother's"),
-            'no published canning process is called "grandmother\'s"',
-        ),
-        (
-            ("fruits: [pear, fig]", *JARS[1:]),
-            'the process "pears, halved, hot pack" was published for another fruit',
-        ),
-        ((*JARS, "keeps: 2 years"), '"2 years" is longer than the published limit of 12 months'),
-    ],
-)
-def test_a_household_can_not_make_up_a_canning_process(read: Reading, front: tuple[str, ...], message: str) -> None:
-    """Nor use one for another fruit, nor keep its jars longer."""
-    assert messages(read, with_tree({"preserves/our-jars.md": note(*front)})) == [message]
-
-
-def test_a_shelf_preserve_can_not_be_turned_to_another_fruit(read: Reading) -> None:
+@pytest.mark.parametrize("line", ["fruits: [fig]", "name: Lane pears", "method: freezer", "packed in: water"])
+def test_a_shelf_preserve_can_not_be_made_another(read: Reading, line: str) -> None:
     """A note of the same name changes words, not what was tested."""
-    (message,) = messages(read, with_tree({"preserves/pear-halves.md": note("fruits: [fig]")}))
-    assert message == 'the process "pears, halved, hot pack" was published for another fruit'
+    (message,) = messages(read, with_tree({"preserves/pear-halves.md": note(line)}))
+    assert message.endswith("can't be changed: it belongs to what was tested")
 
 
 def test_a_canner_without_any_shelf_has_no_process(tmp_path: Path, holding_of: Callable[..., Holding]) -> None:
@@ -166,7 +143,7 @@ def test_a_canner_without_any_shelf_has_no_process(tmp_path: Path, holding_of: C
     (tmp_path / "empty").mkdir()
     bare = functools.partial(holding_of, shelf=tmp_path / "empty")
     files = {"trees/1.md": "", "fruits/pear.md": note("name: Pear"), "preserves/jars.md": note(*JARS)}
-    assert messages(bare, files) == ['no published canning process is called "pears, halved, hot pack"']
+    assert messages(bare, files) == [BORROWED]
 
 
 @pytest.mark.parametrize("method", ["freezer", "dryer", "refrigerator"])

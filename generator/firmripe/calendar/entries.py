@@ -30,6 +30,7 @@ _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
 _OF_THE_PICK = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK}) | (AFTER_THE_PICK - _WANTED)
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
+_IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
 _EVENTS = {
     Stage.FULL_BLOOM: Event.FULL_BLOOM,
@@ -233,7 +234,7 @@ class _Expansion:
                     likely=first,
                     latest=max([first, *(reach.latest for reach in firsts)]),
                 ),
-                held=self._freeze_words(task.when, group),
+                held=_together([self._freeze_words(task.when, group), *self._alerts(task.when, group)]),
                 openly=self._freeze_words(task.when, group, openly=True),
                 rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
@@ -284,6 +285,13 @@ class _Expansion:
         picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
         drawn = next((pick for pick in picks if pick.not_after is not None), None)
         return "" if drawn is None else drawn.open_clash if openly else drawn.clash
+
+    def _alerts(self, anchor: Anchor, group: _Group) -> Iterable[str]:
+        """Yield what is to be minded of picked fruit, for jobs with it: it lies too warm, or came out too soon."""
+        for bearing in group.bearings if anchor.stage in _IN_STORE else ():
+            lot = self._lots.get(bearing)
+            if lot is not None and lot.alert:
+                yield lot.alert.rstrip(".") + "."
 
     # Which bearings, and in which groups
 

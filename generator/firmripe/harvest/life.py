@@ -11,8 +11,9 @@ from datetime import date
 from firmripe.days import DayCount
 from firmripe.harvest.conditioning import Cold, Room, cold_for, counter_for, ripens_after_picking, room_verdict
 from firmripe.harvest.drafts import Draft
+from firmripe.harvest.keeping import Kept, NotTold, kept_until
 from firmripe.harvest.passes import Picking
-from firmripe.harvest.spaces import COLD_C, ripening_rooms
+from firmripe.harvest.spaces import ripening_rooms
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Ripens
 from firmripe.holding.place import Space
@@ -20,6 +21,7 @@ from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
 from firmripe.saying import _, term
 from firmripe.season.estimate import Reach, Reason
+from firmripe.units import Interval
 from firmripe.words import amount, days_words, degrees, week_day
 
 ROOM_C = 1.0
@@ -93,7 +95,7 @@ class Life:
         else:
             self.days[Stage.READY] = ready
             self._use_by(ready)
-        self._keep_until(at)
+        self._keep_until()
 
     def _cold(self, at: float | None, days_past: int) -> Cold | None:
         early = self._draft.early
@@ -178,21 +180,60 @@ class Life:
     def _use_by(self, ready: Reach) -> None:
         traits = self._draft.traits
         ripe_at_once = traits.counter is None or traits.counter.value.high == 0
-        good = traits.keeps_ripe or (traits.keeps if ripe_at_once and not self.needs_cold else None)
+        good = traits.keeps_ripe
         if good is not None:
-            usual = good.value.low if good is traits.keeps_ripe else good.value.middle
-            self.days[Stage.USE_BY] = ready.after(good.value.low, usual, good.value.high)
+            self.days[Stage.USE_BY] = ready.after(good.value.low, good.value.low, good.value.high)
             self.reasons.append(_step(_("Stays good once ready"), good))
+        elif ripe_at_once and not self.needs_cold and traits.keeps is not None:
+            self._use_by_its_keeping(ready, traits.keeps)
         else:
             self.undated[Stage.USE_BY] = _("how long it stays good once ready is not known")
 
-    def _keep_until(self, at: float | None) -> None:
+    def _use_by_its_keeping(self, ready: Reach, keeps: Figure[DayCount]) -> None:
+        """Fruit that is picked ready is good as long as it keeps where it lies."""
+        kept = self._kept()
+        if isinstance(kept, Kept):
+            self.days[Stage.USE_BY] = kept.until
+        elif isinstance(kept, NotTold):
+            self.undated[Stage.USE_BY] = self._not_told(kept)
+            return
+        else:
+            self.days[Stage.USE_BY] = ready.after(keeps.value.low, keeps.value.middle, keeps.value.high)
+        self.reasons.append(_step(_("Stays good once ready"), keeps))
+
+    def _kept(self) -> Kept | NotTold | None:
+        """Return how long it keeps in its space; None where none is told, or no limit is known."""
+        return kept_until(self._draft.limb, self._picking.day, self._space) if self._space else None
+
+    def _not_told(self, told: NotTold) -> str:
+        space = self._space.name if self._space else ""
+        limit, at = amount(told.figure.text), told.figure.at_c
+        if told.space_c is None:
+            return _("how warm the {space} is has not been said, and how long it keeps hangs on it", space=space)
+        if at is None:
+            warm = degrees(told.space_c)
+            return _("the {space} is {warm}, and nothing is printed for so warm a place", space=space, warm=warm)
+        return _(
+            "the {space} is {warm}; {limit} is printed for {at}, and nothing for so warm a place",
+            space=space,
+            warm=degrees(told.space_c),
+            limit=limit,
+            at=degrees(at.low, at.high),
+        )
+
+    def _keep_until(self) -> None:
         keeps = self._draft.traits.keeps
         if keeps is None:
             self.undated[Stage.KEEP_UNTIL] = _("no published limit of keeping is on the shelf")
             return
+        kept = self._kept()
+        if isinstance(kept, NotTold):
+            said = self._not_told(kept)
+            self.undated[Stage.KEEP_UNTIL] = said
+            self.alert = self.alert or _("{why}: look it over every week", why=said[:1].upper() + said[1:])
+            return
         limit = keeps.value
-        until = self._picking.day.after(limit.low, limit.middle, limit.high)
+        until = kept.until if kept else self._picking.day.after(limit.low, limit.middle, limit.high)
         out = self.days.get(Stage.CONDITIONED)
         if out is not None and until.likely < out.likely:
             self.undated[Stage.KEEP_UNTIL] = _(
@@ -201,10 +242,10 @@ class Life:
             )
             return
         self.days[Stage.KEEP_UNTIL] = until
-        self.reasons.append(_step(_("Keeps in the cold at most"), keeps))
-        if at is not None and keeps.at_c is not None and COLD_C + 6 > at > keeps.at_c.high + 1:
-            text = _("The space is warmer than that limit was printed for: it keeps less long there, so look often")
-            self.reasons.append(Reason(text=text))
+        self.reasons.append(_step(_("Keeps in the cold at most"), kept.figure if kept else keeps))
+        rule = self._draft.limb.traits.keeps_warmer
+        if kept is not None and kept.warmer and rule is not None:
+            self.reasons.append(_step(_("The space is warmer than that was printed for, so less"), rule))
 
 
 def on(day: date) -> Reach:
@@ -212,6 +253,7 @@ def on(day: date) -> Reach:
     return Reach(earliest=day, likely=day, latest=day)
 
 
-def _step(what: str, figure: Figure[DayCount]) -> Reason:
+def _step(what: str, figure: Figure[DayCount] | Figure[Interval]) -> Reason:
     note = f", {term(figure.note)}" if figure.note else ""
-    return Reason(text=f"{what}: {amount(figure.text)}{note}", days=None, cited=(figure.cited,))
+    at = _(" at {warm}", warm=degrees(figure.at_c.low, figure.at_c.high)) if figure.at_c else ""
+    return Reason(text=f"{what}: {amount(figure.text)}{at}{note}", days=None, cited=(figure.cited,))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
-from firmripe.harvest.lots import Batch
+from firmripe.harvest.lots import Batch, Out
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, pounds_words
 from firmripe.publish.views import BatchLine, Link
@@ -21,9 +21,9 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
     coming = [out for out in batch.outs if out.day >= as_of] or list(batch.outs)
     out = coming[0]
-    ready = batch.days.get(Stage.READY)
-    ends = (Stage.KEEP_UNTIL, Stage.USE_BY) if batch.space else (Stage.USE_BY, Stage.KEEP_UNTIL)
-    limit = batch.days.get(ends[0]) or batch.days.get(ends[1])
+    ready = out.ready or batch.days.get(Stage.READY)
+    use_by = use_by_of(batch, out)
+    keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
     is_here = batch.picked_noted and batch.picked.likely <= as_of
     left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
     if left == NOTHING:
@@ -41,10 +41,28 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         out_iso=out.day.isoformat(),
         room=batch.room,
         ready=far_day(ready.likely, as_of) if ready else "",
-        limit=far_day(limit.likely, as_of) if limit else "",
-        limit_iso=limit.likely.isoformat() if limit else "",
+        use_by=far_day(use_by, as_of) if use_by else "",
+        use_by_iso=use_by.isoformat() if use_by else "",
+        keep=far_day(keep.likely, as_of) if keep else "",
+        alert=batch.alert if batch.lies_cold else "",
         noted=batch.picked_noted,
     )
+
+
+def use_by_of(batch: Batch, out: Out) -> date | None:
+    """Return the day by which what comes out on a day is to be used: so long after it is ready as is told."""
+    use_by, ready = batch.days.get(Stage.USE_BY), batch.days.get(Stage.READY)
+    if use_by is None or ready is None or out.ready is None:
+        return use_by.likely if use_by else None
+    return out.ready.likely + max(timedelta(0), use_by.likely - ready.likely)
+
+
+def stays_cold(batch: Batch) -> bool:
+    """Say whether some of a batch is planned to lie in the cold until its last day there, or nothing takes it out."""
+    keep = batch.days.get(Stage.KEEP_UNTIL)
+    if keep is None or not batch.lies_cold:
+        return False
+    return (keep.likely - batch.last_out).days < 7
 
 
 def _parts(batch: Batch) -> list[str]:

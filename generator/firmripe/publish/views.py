@@ -161,8 +161,10 @@ class BatchLine:
     out_iso: str
     room: str
     ready: str
-    limit: str
-    limit_iso: str
+    use_by: str
+    use_by_iso: str
+    keep: str
+    alert: str
     noted: bool
 
 

@@ -88,6 +88,7 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         counter=fields.figure("counter", _COUNTER),
         too_warm=fields.figure("too warm", _WARMTH),
         keeps=only_shortened(fields, shelf.figure("keeps", parse_day_count) if shelf else None, _KEEPS_FRUIT),
+        keeps_warmer=fields.figure("keeps warmer", parse_times_shorter),
         keeps_ripe=fields.figure("keeps ripe", _KEEPS_FRUIT),
         drops=tuple(_drop(item) for item in fields.tables("drops")),
         uses=fields.figures("uses", plain_text),
@@ -134,6 +135,15 @@ def _check_order(fields: Fields, windows: Iterable[Window], place: Place) -> Non
             if same and picked <= first:
                 message = f'its pick ("{pick.text}") lies before its bloom ("{bloom.text}")'
                 fields.ask("windows", message, "were the two exchanged?")
+
+
+def parse_times_shorter(text: str) -> Interval:
+    """Read how many times shorter something lasts, as `2-3 times shorter`. Raises Unreadable."""
+    match = re.fullmatch(r"(.+?) times shorter", " ".join(text.split()))
+    found = parse_count(match[1]) if match else None
+    if found is None or found.low < 1:
+        raise Unreadable(f'"{text}" does not say how many times shorter', "write it as 2-3 times shorter")
+    return found
 
 
 def _firmness_a_day(text: str) -> Interval:

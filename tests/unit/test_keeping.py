@@ -1,0 +1,193 @@
+"""How long fruit keeps hangs on how warm it lies."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from season_notes import note
+
+from firmripe.days import DayCount
+from firmripe.harvest.keeping import Kept, NotTold, kept_until, limit_at
+from firmripe.holding.figures import Cited, Figure, Mark
+from firmripe.holding.fruit import Cultivar, Fruit, Traits
+from firmripe.holding.holding import Holding
+from firmripe.holding.place import Space
+from firmripe.holding.task import Stage
+from firmripe.plan import Plan, make_plan
+from firmripe.problems import Where
+from firmripe.publish.site import make_site
+from firmripe.season.estimate import Reach
+from firmripe.shipped import theme_folder
+from firmripe.units import Interval
+
+HoldingOf = Callable[..., Holding]
+DAY = Reach(earliest=date(2027, 9, 1), likely=date(2027, 9, 1), latest=date(2027, 9, 1))
+READ = Cited(mark=Mark.READ, source=None, page="", where=Where("x"))
+
+
+def celsius(fahrenheit: float) -> float:
+    """Return a temperature in °C."""
+    return (fahrenheit - 32) * 5 / 9
+
+
+def figure(low: float, high: float, at: tuple[float, float] | None) -> Figure[DayCount]:
+    """Return a limit of so many days at a range of °F."""
+    at_c = Interval(low=celsius(at[0]), high=celsius(at[1])) if at else None
+    return Figure(value=DayCount(low=low, high=high), text="so long", cited=READ, at_c=at_c)
+
+
+def kind(own: Figure[DayCount], of_fruit: Figure[DayCount] | None = None, *, rule: bool = False) -> Cultivar:
+    """Return a cultivar with its own limit, its fruit's, and perhaps a rule for warmer places."""
+    warmer = None
+    if rule:
+        at_c = Interval(low=celsius(45), high=celsius(50))
+        warmer = Figure(value=Interval(low=2, high=3), text="2-3 times shorter", cited=READ, at_c=at_c)
+    fruit = Fruit(key="f", name="F", traits=Traits(keeps=of_fruit, keeps_warmer=warmer))
+    traits = Traits(keeps=own)
+    return Cultivar(key="k", name="K", fruit=fruit, own=traits, traits=traits.over(fruit.traits))
+
+
+def days(limb: Cultivar, fahrenheit: float) -> int | None:
+    """Return how many days a cultivar keeps in a place of so many °F; None where nothing is told."""
+    kept = kept_until(limb, DAY, Space(name="room", temperature_c=celsius(fahrenheit)))
+    return (kept.until.likely - DAY.likely).days if isinstance(kept, Kept) else None
+
+
+@pytest.mark.parametrize(
+    ("cultivar", "at_printed", "told"),
+    [
+        # Bartlett 3 months and Anjou 6 months at 30-31 F, not to be exceeded (USDA AIB 410, 1977); European pears at
+        # home 1-3 months at 32-35 F (Iowa State); McIntosh 3-4 months at 30-32 F, and in a shed at 45-50 F a half to
+        # a third of that (Iowa State PM 1078).
+        ("Bartlett", 31, {31: 91, 46: None, 50: None}),
+        ("Anjou", 31, {31: 182, 46: None, 50: None}),
+        ("McIntosh", 32, {46: 45, 50: 45}),
+    ],
+)
+def test_the_same_fruit_keeps_as_long_as_is_printed_for_its_room(
+    holding_of: HoldingOf, cultivar: str, at_printed: int, told: dict[int, int | None]
+) -> None:
+    """Where it lies decides: shorter by the published rule, or no day at all where there is none."""
+    limb = holding_of({"trees/a.md": note(f"cultivar: {cultivar}")}).trees[0].limbs[0]
+    found = {at: days(limb, at) for at in (31, 38, 46, 50)}
+    order = [d for d in found.values() if d is not None]
+
+    assert days(limb, at_printed) is not None
+    assert order == sorted(order, reverse=True)
+    for at, most in told.items():
+        if most is None:
+            assert found[at] is None
+        else:
+            assert found[at] is not None
+            assert abs((found[at] or 0) - most) <= 10
+
+
+@given(
+    low=st.integers(5, 100),
+    more=st.integers(0, 100),
+    upper=st.integers(30, 36),
+    rooms=st.lists(st.integers(25, 75), min_size=2, max_size=2),
+    rule=st.booleans(),
+)
+@settings(max_examples=150, deadline=None)
+def test_warmer_is_never_longer_and_nothing_is_longer_than_printed(
+    low: int,
+    more: int,
+    upper: int,
+    rooms: list[int],
+    rule: bool,  # noqa: FBT001
+) -> None:
+    """Whatever the figures and the rooms."""
+    limb = kind(figure(low, low + more, (30, upper)), rule=rule)
+    cool, warm = sorted(rooms)
+    in_cool, in_warm = days(limb, cool), days(limb, warm)
+    printed = -(-(2 * low + more) // 2)
+
+    assert in_cool is None or in_cool <= printed
+    assert in_warm is None or (in_cool is not None and in_warm <= in_cool)
+
+
+@given(first=st.sampled_from([31, 46]), second=st.sampled_from([31, 46]))
+@settings(max_examples=8, deadline=None)
+def test_a_stay_in_two_months_lies_between_them(first: int, second: int) -> None:
+    """Each day uses up its part of the life at that day's temperature."""
+    limb = kind(figure(90, 90, (30, 32)), rule=True)
+    mixed = Space(name="cellar", temperature_c=celsius(second), months_c=((9, celsius(first)),))
+    kept = kept_until(limb, DAY, mixed)
+    alone = sorted((days(limb, first) or 0, days(limb, second) or 0))
+
+    assert isinstance(kept, Kept)
+    assert alone[0] <= (kept.until.likely - DAY.likely).days <= alone[1]
+
+
+def test_a_room_of_which_nobody_says_how_warm_it_is_gives_no_day() -> None:
+    """The question is told and no limit is made up."""
+    assert isinstance(kept_until(kind(figure(90, 90, (30, 32))), DAY, Space(name="shed")), NotTold)
+
+
+def test_the_fruits_own_figure_serves_a_warmer_room_and_never_lengthens() -> None:
+    """Of the cultivar's limit and its fruit's the one printed for the room is taken, at most the cultivar's own."""
+    limb = kind(figure(60, 60, (30, 31)), figure(30, 90, (32, 35)))
+    found = limit_at(limb, celsius(35))
+
+    assert days(limb, 31) == 60
+    assert found is not None
+    assert (found[0].low, found[0].high) == (30, 60)
+    assert days(limb, 45) is None
+
+
+def test_a_households_own_days_hold_for_its_cold_rooms_alone() -> None:
+    """They are told for no temperature; a kitchen shelf is no cold room."""
+    own = Figure(
+        value=DayCount(low=40, high=40),
+        text="40 days",
+        cited=Cited(mark=Mark.OWN, source=None, page="", where=Where("x")),
+    )
+    limb = kind(own)
+
+    assert days(limb, 38) == 40
+    assert days(limb, 66) is None
+
+
+CELLAR = note(
+    "zone: 6b",
+    "latitude: 42 N",
+    "elevation: 640 ft",
+    "spaces: [{name: cellar, temperature: 50 F}, {name: kitchen floor, temperature: 66 F}]",
+)
+
+
+def test_what_is_stored_too_warm_is_warned_of_on_tree_store_tag_and_in_the_calendar(holding_of: HoldingOf) -> None:
+    """Anjou in a cellar at 50 F: nothing is printed for it, and the hand is told where it is needed."""
+    holding = holding_of(
+        {
+            "place.md": CELLAR,
+            "trees/a.md": note("cultivar: Anjou"),
+            "records/r.csv": "date,tree,what,amount,note\n2027-09-10,a,pick,60 lb,\n2027-09-10,a,stored,,cellar\n",
+        }
+    )
+    plan: Plan = make_plan(holding, 2027, date(2027, 9, 12))
+    files = make_site(plan, theme_folder("ledger"))
+    lot = next(iter(plan.lots.values()))
+
+    assert Stage.KEEP_UNTIL not in lot.days
+    for page in ("trees/a.html", "rooms.html", "sheets/tags.html", "feeds/reminders.ics"):
+        told = files[page].replace(b"\r\n ", b"").decode()
+        assert "nothing for so warm a place" in told, page
+
+
+def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(example_plan: Plan) -> None:
+    """What the hand needs is one value on every page; the cold limit stands only where fruit stays cold."""
+    files = make_site(example_plan, theme_folder("ledger"))
+
+    assert b"Last day<" not in files["sheets/tags.html"]
+    assert b">Last day<" not in files["store.html"]
+    for lot in example_plan.lots.values():
+        for batch in lot.batches:
+            use_by, keep = batch.days.get(Stage.USE_BY), batch.days.get(Stage.KEEP_UNTIL)
+            if use_by and keep and batch.outs:
+                assert batch.last_out <= keep.likely + timedelta(days=1) or any(out.noted for out in batch.outs)
