@@ -259,7 +259,9 @@ def test_kiwifruit_beside_apples(plan_of: Callable[..., Plan]) -> None:
         (("2028-02-27,1,,,spray,3 days,",), date(2028, 3, 1)),
         (("2026-02-27,1,,,spray,3 days,",), date(2026, 3, 2)),
         (("2026-08-20,1,,,spray,7 days,", "2026-08-25,1,,,spray,1 day,"), date(2026, 8, 27)),
-        (('2026-08-20,1,,,spray,"0 days, re-entry 24 hours",',), date(2026, 8, 21)),
+        # 24 hours from an evening not told of end in the next one; from a morning that is told, before work
+        (('2026-08-20,1,,,spray,"0 days, re-entry 24 hours",',), date(2026, 8, 22)),
+        (('2026-08-20,1,,,spray,"0 days, re-entry 24 hours from 7:00",',), date(2026, 8, 21)),
         (("2026-08-20,1,,,spray,0 days,",), date(2026, 8, 20)),
         (("2026-12-28,1,,,spray,14 days,",), date(2027, 1, 11)),
     ],

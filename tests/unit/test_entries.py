@@ -176,10 +176,13 @@ def test_a_stretch_of_frost_over_new_year_has_its_middle_in_winter(tmp_path: Pat
     assert (entry.reach.earliest, entry.reach.latest) == (date(2027, 12, 20), date(2028, 1, 9))
 
 
+SOUTH = note("name: Home", "latitude: 42 S", "last frost: Oct 20", "first frost: Apr 25")
+
+
 def test_the_south_has_its_days_half_a_year_away(tmp_path: Path) -> None:
     """A household in the south writes its own months; the season 2027 has its spring in 2026."""
     south = {
-        "place.md": PLACE.replace("42 N", "42 S"),
+        "place.md": SOUTH,
         "trees/A.md": note("cultivar: Hardpear"),
         "records/2027.csv": "",
     }
@@ -195,7 +198,7 @@ def test_a_day_of_the_shelf_is_moved_half_a_year_in_the_south(tmp_path: Path) ->
     (tmp_path / "shelf" / "tasks").mkdir(parents=True)
     (tmp_path / "shelf" / "tasks" / "work.md").write_text(note("name: Work", "when: Mar 1"), encoding="utf-8")
     south = {
-        "place.md": PLACE.replace("42 N", "42 S"),
+        "place.md": SOUTH,
         "trees/A.md": note("cultivar: Hardpear"),
         "records/2027.csv": "",
     }

@@ -293,18 +293,19 @@ def test_nobody_is_sent_in_before_the_label_lets_them(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("amount", "days", "held"),
     [
-        # the hour told: until what hour, and closed only where that is after the working day
-        ("re-entry 4 hours from 9:00", (20, 21), "nobody goes in before 13:00 on Fri 20 Aug, 4 hours after it"),
+        # the hour told: until what hour, and open only where that is before work
+        ("re-entry 4 hours from 3:00", (20, 21), "nobody goes in before 07:00 on Fri 20 Aug, 4 hours after it"),
+        ("re-entry 4 hours from 9:00", (21,), "nobody goes in before 13:00 on Fri 20 Aug, 4 hours after it"),
         ("re-entry 4 hours from 14:00", (21,), "nobody goes in before 18:00 on Fri 20 Aug, 4 hours after it"),
         ("re-entry 12 hours from 20:00", (21,), "nobody goes in before 08:00 on Sat 21 Aug, 12 hours after it"),
-        # the hour not told: a short time leaves the day open, a long one is rounded up
-        ("re-entry 4 hours", (20, 21), "nobody goes in for 4 hours after it."),
+        # the hour not told: it may end as late as an evening's spray gives
+        ("re-entry 4 hours", (21,), "nobody goes in for 4 hours after it, and not before Sat 21 Aug"),
         ("re-entry 12 hours", (21,), "nobody goes in for 12 hours after it, and not before Sat 21 Aug"),
         ("re-entry 0 hours", (20, 21), ""),
     ],
 )
 def test_re_entry_hours_stay_hours(tmp_path: Path, amount: str, days: tuple[int, ...], held: str) -> None:
-    """A few hours on the day of the spray are not a whole day."""
+    """A few hours close the day of the spray, unless they are known to be over before work."""
     spray = {"records/2027.csv": f'date,tree,what,amount,note\n2027-08-20,A,spray,"1 day, {amount}",\n'}
     job = task("topic: orchard", "when: Aug 20", "until: Aug 21", "every: 1 day")
     (entry,) = entries_of(tmp_path, spray, job, as_of=date(2027, 8, 20))

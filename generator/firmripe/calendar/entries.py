@@ -9,7 +9,15 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.reentry import closed_words, days_half_closed, first_open, re_entry_words
+from firmripe.calendar.reentry import (
+    Waiting,
+    closed_words,
+    days_closed,
+    days_touched,
+    first_open,
+    re_entry_words,
+    waiting_words,
+)
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -28,7 +36,8 @@ from firmripe.words import of_crop, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
-_OF_THE_PICK = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK}) | (AFTER_THE_PICK - _WANTED)
+_PICKING = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK})
+_OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
@@ -49,7 +58,8 @@ class Entry:
     `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
     hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
-    `openly` says the same without a word of sprays and wants.
+    `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
+    now, where others are free.
     """
 
     task: Task
@@ -65,6 +75,17 @@ class Entry:
     seen: bool = False
     held: str = ""
     openly: str = ""
+    waiting: tuple[Waiting, ...] = ()
+
+    @property
+    def told(self) -> str:
+        """What is to be told beside the job: what stands against it, and which trees are left out until when."""
+        return _together([self.held, *waiting_words(self.waiting)])
+
+    def opened(self, trees: AbstractSet[str]) -> Entry:
+        """Return it without a word of sprays and wants, and of other trees than these."""
+        waiting = waiting_words((one for one in self.waiting if one.tree in trees), openly=True)
+        return replace(self, held=_together([self.openly, *waiting]), waiting=())
 
     @property
     def title(self) -> str:
@@ -205,7 +226,8 @@ class _Expansion:
                 held="" if isinstance(answer, TakeOut) else _("It can't be met: {reason}.", reason=answer.reason),
             )
             found.setdefault(entry.identity, entry)
-        self.entries += found.values()
+        for entry in found.values():
+            self._put(entry)
 
     def _add_group(self, task: Task, group: _Group) -> None:
         firsts = self._reaches(task.when, group, task)
@@ -238,52 +260,127 @@ class _Expansion:
                 openly=self._freeze_words(task.when, group, openly=True),
                 rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
+                waiting=tuple(self._not_to_be_picked(task.when, group, first)),
             )
         )
 
+    def _not_to_be_picked(self, anchor: Anchor, group: _Group, first: date) -> Iterable[Waiting]:
+        """Yield the trees whose days to harvest are not over when a picking of several trees begins."""
+        if anchor.stage not in _PICKING or min(anchor.months, anchor.days) < 0:
+            return
+        if len({bearing.tree for bearing in group.bearings}) < 2:
+            return  # its own day says it
+        for bearing in group.bearings:
+            pick = self._pick(bearing)
+            if pick is not None and pick.label and pick.not_before is not None and pick.not_before > first:
+                yield Waiting(tree=bearing.tree, picks_from=pick.not_before)
+
     def _put(self, entry: Entry) -> None:
-        """Add an entry, its days moved past the re-entry times of sprays where people would have to go in."""
-        if entry.task.topic is Topic.ORCHARD and entry.subject:
-            gone = [self._gone.get((bearing.tree, bearing.cultivar), date.max) for bearing in entry.bearings]
-            days = tuple(day for day in entry.days if day < max(gone))
-            if not days:
-                return  # the tree was taken out before its job
-            entry = replace(entry, days=days)
-        closing: list[Record] = []
-        sprays = self._sprays(entry) if entry.task.topic is Topic.ORCHARD else []
-        closed = {r.day + timedelta(days=day): r for r in sprays for day in range(r.re_entry_d)}
-        days = tuple(sorted({first_open(closed, day) for day in entry.days}))
-        if days != entry.days:
-            closing.append(next(closed[day] for day in entry.days if day in closed))
-            reach = replace(entry.reach, likely=days[0], latest=max(days[0], entry.reach.latest))
-            span = Span(first=days[0], last=max(days[-1], entry.span.last))
-            entry = replace(entry, days=days, span=span, reach=reach)
-        closing += [record for record in sprays if set(days_half_closed(record)) & set(days)]
-        held = [entry.held, *(re_entry_words(record) for record in closing)]
-        openly = [entry.openly, *(closed_words(record) for record in closing)]
-        self.entries.append(replace(entry, held=_together(held), openly=_together(openly)))
+        """Add an entry; one among the trees only for those that stand, and when people may go in."""
+        if entry.task.topic is not Topic.ORCHARD:
+            self.entries.append(entry)
+            return
+        standing = self._while_they_stand(entry)
+        allowed = standing and self._when_people_may_go_in(standing)
+        if allowed is not None:
+            self.entries.append(allowed)
 
-    def _sprays(self, entry: Entry) -> list[Record]:
-        """Return the sprays whose re-entry time an entry must mind.
+    def _stands_until(self, bearing: Bearing) -> date:
+        return self._gone.get((bearing.tree, bearing.cultivar), date.max)
 
-        A job of the whole place waits only for a spray of the whole place.
+    def _while_they_stand(self, entry: Entry) -> Entry | None:
+        """Return a job without its days and trees from the day on that they were taken out; None where none is left.
+
+        A job of the whole place needs no tree.
         """
-        tags = {bearing.tree for bearing in entry.bearings} if entry.subject else set()
+        end = max(self._stands_until(bearing) for bearing in entry.bearings)
+        if end == date.max or not entry.subject:
+            days, last, latest = entry.days, entry.span.last, entry.reach.latest
+        else:
+            days = tuple(day for day in entry.days if day < end)
+            if not days:
+                return None
+            eve = end - timedelta(days=1)
+            last, latest = min(entry.span.last, eve), max(entry.reach.likely, min(entry.reach.latest, eve))
+        bearings = tuple(bearing for bearing in entry.bearings if self._stands_until(bearing) > days[0])
+        return replace(
+            entry,
+            days=days,
+            span=Span(first=entry.span.first, last=last),
+            reach=replace(entry.reach, latest=latest),
+            bearings=bearings or entry.bearings,
+            waiting=tuple(one for one in entry.waiting if one.tree in {bearing.tree for bearing in bearings}),
+        )
+
+    def _when_people_may_go_in(self, entry: Entry) -> Entry | None:
+        """Return a job on days on which one of its trees at least may be gone to, and say which may not.
+
+        A day on which none may moves to the first on which one may; the others have a day of their own where the job
+        would be over before theirs. None is returned where the trees are taken out before they are open again.
+        """
+        ends: dict[str, date] = {}
+        for bearing in entry.bearings:
+            ends[bearing.tree] = max(ends.get(bearing.tree, date.min), self._stands_until(bearing))
+        if not entry.subject and max(ends.values()) <= entry.days[-1]:
+            ends[""] = date.max  # nobody's tree: a job of the place goes on when all are gone
+        sprays = self._sprays(ends)
+        if not sprays:
+            return entry
+        closed = {
+            tree: {day: spray for spray in sprays if spray.tree in {"", tree} for day in days_closed(spray)}
+            for tree in ends
+        }
+        days: set[date] = set()
+        late: set[date] = set()
+        for day in entry.days:
+            opens = {first_open(closed[tree], day) for tree, end in ends.items() if first_open(closed[tree], day) < end}
+            if opens:
+                days.add(min(opens))
+                late |= {other for other in opens if other > max(min(opens), entry.span.last)}
+        days |= {day for day in late if day > max(days)}
+        if not days:
+            return None
+        return self._told_of(self._on(entry, tuple(sorted(days))), sprays, {*entry.days, *days}, len(ends))
+
+    def _on(self, entry: Entry, days: tuple[date, ...]) -> Entry:
+        if days == entry.days:
+            return entry
+        reach = replace(entry.reach, likely=days[0], latest=max(days[0], entry.reach.latest))
+        return replace(entry, days=days, span=Span(first=days[0], last=max(days[-1], entry.span.last)), reach=reach)
+
+    def _told_of(self, entry: Entry, sprays: Iterable[Record], days: AbstractSet[date], trees: int) -> Entry:
+        """Return a job that tells of the sprays that touch its days, and of those not over that touch its span."""
+        held, openly, waiting = [entry.held], [entry.openly], [*entry.waiting]
+        for spray in sprays:
+            touched = days_touched(spray)
+            to_come = [day for day in touched if day in entry.span] if touched[-1] >= self._season.as_of else []
+            if not to_come and not days & set(touched):
+                continue
+            if spray.tree and trees > 1:
+                waiting.append(Waiting(tree=spray.tree, spray=spray))
+            else:
+                held.append(re_entry_words(spray))
+                openly.append(closed_words(spray))
+        return replace(entry, held=_together(held), openly=_together(openly), waiting=tuple(waiting))
+
+    def _sprays(self, trees: Iterable[str]) -> list[Record]:
+        """Return the sprays with a re-entry time of the whole place and of some trees."""
         return [
             record
             for record in self._holding.records
             if record.what is Happening.SPRAY
             and record.re_entry_h
             and record.day <= self._season.as_of
-            and record.tree in {"", *tags}
+            and record.tree in {"", *trees}
         ]
 
     def _freeze_words(self, anchor: Anchor, group: _Group, *, openly: bool = False) -> str:
-        """Return what a freeze to come has moved, for a job that hangs on the pick."""
-        if anchor.stage not in {Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK}:
+        """Return what a freeze to come or a spray's label has moved, for a job that hangs on the pick."""
+        if anchor.stage not in _PICKING:
             return ""
         picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
-        drawn = next((pick for pick in picks if pick.not_after is not None), None)
+        alone = len({bearing.tree for bearing in group.bearings}) == 1
+        drawn = next((pick for pick in picks if pick.not_after is not None or (alone and pick.clash)), None)
         return "" if drawn is None else drawn.open_clash if openly else drawn.clash
 
     def _alerts(self, anchor: Anchor, group: _Group) -> Iterable[str]:

@@ -328,7 +328,8 @@ class _Open:
             lost = entry.bearings and not bearings
             if lost or task.private or task.only_for or task.when.stage in _THE_HOUSEHOLDS_OWN:
                 continue
-            found.append(replace(entry, task=self._task(task), bearings=bearings, held=entry.openly))
+            shown = {bearing.tree for bearing in bearings}
+            found.append(replace(entry.opened(shown), task=self._task(task), bearings=bearings))
         return tuple(found)
 
 

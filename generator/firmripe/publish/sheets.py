@@ -171,7 +171,7 @@ class Sheets:
         weeks = (this, self._viewing.week_of(this.last + timedelta(days=1)))
         entries = [e for e in self._plan.calendar.entries if any(day in week for day in e.days for week in weeks)]
         cautions = dict.fromkeys(
-            said for entry in entries for said in (entry.held, *cautions_said(entry.task.cautions)[:1]) if said
+            said for entry in entries for said in (entry.told, *cautions_said(entry.task.cautions)[:1]) if said
         )
         titles = (
             _("This week, {days}", days=span_words(weeks[0])),

@@ -285,7 +285,7 @@ class Viewing:
                     rough=any(entry.rough for entry in members),
                     seen=all(entry.seen for entry in members),
                     cautions=(
-                        *dict.fromkeys(entry.held for entry in members if entry.held),
+                        *dict.fromkeys(entry.told for entry in members if entry.told),
                         *cautions_said(task.cautions),
                     ),
                     ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),

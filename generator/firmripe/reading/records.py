@@ -42,10 +42,10 @@ _OF_A_TREE = _PICKINGS | {
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
 _ENTRY_HINT = "write the label's re-entry time behind the days, for example 14 days, re-entry 12 hours"
 _FORECAST_HINT = "write how cold it is to be, for example 26 F"
-_WORK_ENDS = time(17)
-"""A day on which people may go in only after this hour counts as closed altogether. J."""
-_SHORT_H = 12
-"""A shorter re-entry time leaves the day of the spray open: what is done before it or after it can be done. J."""
+_WORK_BEGINS = time(8)
+"""A day on which people may go in only after this hour counts as closed altogether: a job has a day, no hour. J."""
+_EVENING = time(17)
+"""A spray whose hour is not told was done by this one: its time is taken to end as late as it may. J."""
 _OF_FRUIT = _PICKINGS | {
     *(Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED),
     *(Happening.SET, Happening.THINNED, Happening.DROP, Happening.WORMY_DROP),
@@ -400,19 +400,23 @@ class _Label:
 
     def open_again(self, day: date) -> datetime | None:
         """Return when people may go in again, where the hour of the spray is told."""
-        if self.hour is None or not self.re_entry_h:
-            return None
-        try:
-            return datetime.combine(day, self.hour) + timedelta(hours=self.re_entry_h)
-        except OverflowError:
-            return None
+        return None if self.hour is None or not self.re_entry_h else self._ends(day, self.hour)
 
     def closed_d(self, day: date) -> int:
         """Return the whole days from the spray's on which nobody goes in.
 
-        Where the hour is not told, a short time leaves the day itself open and a longer one is rounded up to days.
+        The day on which the time ends is one of them, unless it ends before work begins.
         """
-        again = self.open_again(day)
-        if again is not None:
-            return (again.date() - day).days + (again.time() > _WORK_ENDS)
-        return math.ceil(self.re_entry_h / 24) if self.re_entry_h >= _SHORT_H else 0
+        if not self.re_entry_h:
+            return 0
+        again = self._ends(day, self.hour or _EVENING)
+        if again is None:
+            return math.ceil(self.re_entry_h / 24)
+        return (again.date() - day).days + (again.time() > _WORK_BEGINS)
+
+    def _ends(self, day: date, hour: time) -> datetime | None:
+        """Return when the re-entry time of a spray at an hour is over; None past the end of the calendar."""
+        try:
+            return datetime.combine(day, hour) + timedelta(hours=self.re_entry_h)
+        except OverflowError:
+            return None

@@ -73,11 +73,13 @@ def freeze_ahead(records: Iterable[Record], as_of: date, tree: str, traits: Trai
     return None
 
 
-def before_a_freeze(dated: Estimate, freeze: Freeze, traits: Traits, *, metric: bool) -> Estimate:
+def before_a_freeze(
+    dated: Estimate, freeze: Freeze, traits: Traits, *, open_from: date | None = None, metric: bool
+) -> Estimate:
     """Draw a pick forward to the day before a freeze, and say so; a date fixed by hand or noted stays and is told of.
 
     Fruit that does not ripen indoors is only picked ahead once it is ripe, other fruit once its window is near.
-    The wait that a spray's label asks for stands above the freeze.
+    The wait that a spray's label asks for, until `open_from`, stands above the freeze, even one that moved nothing.
     """
     last, said = freeze.last, freeze.words(metric=metric)
     short = (dated.earliest - last).days
@@ -85,7 +87,7 @@ def before_a_freeze(dated: Estimate, freeze: Freeze, traits: Traits, *, metric: 
         return dated
     ripens = traits.ripens_off_the_tree
     lost = short > 0 and ripens is not None and ripens.value is Ripens.NO
-    if dated.not_before is not None and dated.not_before > last:
+    if open_from is not None and open_from > last:
         clash = _("{said}: what may not be picked yet stays on the tree.", said=said)
     elif lost and short > FORECAST_D:
         clash = ""

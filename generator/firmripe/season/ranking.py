@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
@@ -48,11 +48,13 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     elif (stated := _stated(known, subject, event, dated)) is not None:
         dated = stated
     if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
-        dated = _after_sprays(known, subject, dated)
+        open_from = _open_from(known, subject)
+        dated = _after_sprays(open_from, dated)
         traits = subject.limb.traits
         freeze = freeze_ahead(known.holding.records, known.as_of, subject.tree.tag, traits)
         if freeze is not None:
-            dated = before_a_freeze(dated, freeze, traits, metric=known.holding.place.metric_first)
+            metric = known.holding.place.metric_first
+            dated = before_a_freeze(dated, freeze, traits, open_from=open_from, metric=metric)
     return dated
 
 
@@ -89,18 +91,24 @@ def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     )
 
 
-def _after_sprays(known: Knowledge, subject: Subject, dated: Estimate) -> Estimate:
-    """Let no picking fall before the last spray's label interval has run; say where that moves a date.
+def _open_from(known: Knowledge, subject: Subject) -> date | None:
+    """Return the first day on which every spray's label lets one pick; None without a spray.
 
     The day of the spray counts as day 0, as the reference has it (from memory); the later of several counts.
     The label's re-entry time is separate, and both must have passed.
     """
-    open_from = None
-    for record in known.about(subject):  # of any season: a December spray still counts in January
-        if record.what is not Happening.SPRAY or record.days_to_harvest is None:
-            continue
-        free = record.day + timedelta(days=max(record.days_to_harvest, record.re_entry_d))
-        open_from = max(open_from, free) if open_from else free
+    return max(
+        (
+            record.day + timedelta(days=max(record.days_to_harvest, record.re_entry_d))
+            for record in known.about(subject)  # of any season: a December spray still counts in January
+            if record.what is Happening.SPRAY and record.days_to_harvest is not None
+        ),
+        default=None,
+    )
+
+
+def _after_sprays(open_from: date | None, dated: Estimate) -> Estimate:
+    """Let no picking fall before the last spray's label interval has run; say where that moves a date."""
     if open_from is None or open_from <= dated.earliest:
         return dated
     clash = _("Spray label: no picking before {open_from}. The label is the law.", open_from=week_day(open_from))

@@ -139,6 +139,8 @@ def _lines(entry: Entry) -> list[str]:
         lines.append(
             _("A rough estimate: {reach}.", reach=reach) if entry.rough else _("An estimate: {reach}.", reach=reach)
         )
+    if entry.told:
+        lines.append(entry.told)
     lines += [_sentence(term(figure.text)) for figure in (*heeded(task.why)[:1], *heeded(task.look_for)[:1])]
     if task.bring:
         lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))

@@ -1,0 +1,91 @@
+"""Whatever is sprayed, frozen or taken out, no job among the trees breaks a label, a re-entry time or a removal."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from datetime import date, timedelta
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "unit"))
+
+from one_tree import plan_of_notes
+from season_notes import note
+
+from firmripe.calendar.reentry import days_closed
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening
+from firmripe.holding.standing import gone_by
+from firmripe.holding.task import Stage, Topic
+from firmripe.season.estimate import Estimate
+
+AS_OF = date(2027, 8, 25)
+KIND = ("name: %s", "fruit: pear", "windows: [{pick: Sep 1, place: here}]")
+SPRAYS = st.builds(
+    lambda day, tree, wait, hours: f'{day},{tree},,spray,"{wait} days, re-entry {hours} hours",',
+    st.dates(date(2027, 8, 10), AS_OF),
+    st.sampled_from(["A", "B", "C", ""]),
+    st.integers(0, 20),
+    st.sampled_from([4, 12, 24, 48, 96]),
+)
+TAKEN_OUT = st.builds(
+    lambda day, limb: f"{day},{limb},removed,,",
+    st.dates(date(2027, 8, 1), AS_OF),
+    st.sampled_from(["A,", "B,", "C,Soft", "C,Hard", "C,"]),
+)
+OTHERS = st.sampled_from(["2027-08-30,,,freeze forecast,20 F,", "2027-08-20,A,,no crop,,", "2027-08-24,B,,pick,9 lb,"])
+ROWS = st.lists(st.one_of(SPRAYS, SPRAYS, TAKEN_OUT, OTHERS), max_size=6, unique=True)
+JOBS = st.lists(
+    st.tuples(
+        st.sampled_from(["tree", "cultivar", "fruit", "place"]),
+        st.sampled_from([("when: Aug 12", "until: Sep 5", "every: 2 days"), ("when: Aug 22",), ("when: pick",)]),
+    ),
+    min_size=1,
+    max_size=3,
+    unique=True,
+)
+
+
+@given(rows=ROWS, jobs=JOBS)
+@settings(max_examples=80, deadline=None)
+def test_no_job_breaks_a_label_a_re_entry_time_or_a_removal(
+    rows: list[str], jobs: list[tuple[str, tuple[str, ...]]]
+) -> None:
+    """A tree that is closed on a day of a job is left out by name, and one that is gone has no day at all.
+
+    The label and the re-entry time stand above everything, then a removal, then a freeze.
+    """
+    notes = {
+        "fruits/pear.md": note("name: Pear"),
+        "cultivars/hard.md": note(*(line % "Hard" if "%" in line else line for line in KIND)),
+        "cultivars/soft.md": note(*(line % "Soft" if "%" in line else line for line in KIND)),
+        "trees/A.md": note("cultivar: Hard"),
+        "trees/B.md": note("cultivar: Hard"),
+        "trees/C.md": note("limbs: [Hard, Soft]"),
+        "records/2027.csv": "\n".join(["date,tree,cultivar,what,amount,note", *rows, ""]),
+        **{f"tasks/t{n}.md": note(f"name: T{n}", f"each: {each}", *when) for n, (each, when) in enumerate(jobs)},
+    }
+    with tempfile.TemporaryDirectory() as top:
+        plan = plan_of_notes(Path(top), notes, as_of=AS_OF)
+    records = [record for record in plan.holding.records if record.what is Happening.SPRAY]
+    gone = gone_by(plan.holding.trees, plan.holding.records, AS_OF)
+    for entry in plan.calendar.entries:
+        if entry.task.topic is not Topic.ORCHARD or not entry.bearings:
+            continue
+        trees = {bearing.tree for bearing in entry.bearings}
+        left_out = {one.tree for one in entry.waiting}
+        for day in entry.days:
+            closed = {tree for tree in trees for r in records if r.tree in {"", tree} and day in days_closed(r)}
+            standing = {b.tree for b in entry.bearings if gone.get((b.tree, b.cultivar), date.max) > day}
+            assert closed <= left_out, (entry.identity, day)
+            assert trees - closed, (entry.identity, day)
+            assert standing or not entry.subject, (entry.identity, day)
+        if entry.task.when.stage is Stage.PICK and len(trees) == 1:
+            (tree,) = trees
+            label = [r.day + timedelta(days=r.days_to_harvest or 0) for r in records if r.tree in {"", tree}]
+            pick = plan.season.of(entry.bearings[0], Event.PICK)
+            if isinstance(pick, Estimate) and not pick.is_over:
+                assert entry.span.first >= max(label, default=date.min), entry.identity
