@@ -303,7 +303,7 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
                 continue
             line = batch_line(batch, Link(text="", href=""), Link(text="", href=""), as_of, metric=False)
             of_batch = [tag for tag in tags if tag.startswith(f"{tree.tag} {limb.name}, {line.what} ")]
-            days = {name: day for name, day in (("Ready", line.ready), ("Last day", line.limit)) if day}
+            days = {name: day for name, day in (("Ready", line.ready), ("Use by", line.use_by)) if day}
             assert any(all(f"{name}{day}" in tag for name, day in days.items()) for tag in of_batch), (line, of_batch)
             for page in ("store.html", paths.tree(tree.tag)):
                 assert all(day in words(only(pages[page], "body/main")) for day in days.values()), (page, line)

@@ -175,7 +175,7 @@ def test_every_step_says_what_it_rests_on(tmp_path: Path) -> None:
     )
 
     assert [reason.text for reason in lot.reasons] == [
-        "In the cold: 10 days",
+        "In the cold: 10 days at 38 °F (3 °C)",
         "On the counter: 5 days",
         "Stays good once ready: 3 days",
         "Keeps in the cold at most: 60 days",

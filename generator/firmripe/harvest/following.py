@@ -9,7 +9,8 @@ from fractions import Fraction
 from firmripe.harvest.conditioning import conditioning_for, treatments_for
 from firmripe.harvest.drafts import Draft, taken_from
 from firmripe.harvest.grades import KEPT_LONG, STORED, USE_NOW, graded
-from firmripe.harvest.life import Life
+from firmripe.harvest.keeping import Kept, kept_until
+from firmripe.harvest.life import Life, on
 from firmripe.harvest.lots import Alternative, Batch, Lot, Out, loads_of, room_loads_of
 from firmripe.harvest.nights import alert
 from firmripe.harvest.passes import Picking
@@ -135,13 +136,20 @@ def _roomed(
 
 
 def _candidates(draft: Draft, day: date) -> list[Space]:
-    """Return the spaces to try: the coldest first for what needs cold, the least cold first for what only keeps."""
+    """Return the spaces to try, first those of whose warmth it is told how long the fruit keeps.
+
+    Of these the coldest goes first for what needs cold, and the least cold for what only keeps.
+    """
     told = [(at, space) for space in draft.season.holding.place.spaces if (at := space.at(day)) is not None]
     cold = [pair for pair in told if is_cold(pair[1], day)]
     if not cold:
         return [space for _, space in sorted(told, key=lambda pair: (pair[0], pair[1].name))][:1]
     needs_cold = conditioning_for(draft.traits, None) is not None
-    cold.sort(key=lambda pair: (pair[0] if needs_cold else -pair[0], pair[1].name))
+
+    def keeps_there(space: Space) -> bool:
+        return isinstance(kept_until(draft.limb, on(day), space), Kept)
+
+    cold.sort(key=lambda pair: (not keeps_there(pair[1]), pair[0] if needs_cold else -pair[0], pair[1].name))
     return [space for _, space in cold]
 
 
