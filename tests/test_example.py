@@ -434,10 +434,10 @@ zone map: 2012
 latitude: 42 N
 last frost: May 12
 first frost: Oct 8
-spaces: [{{name: {QUOTED}, temperature: 38 F, holds: {QUOTED}}}]
+spaces: [{{name: {QUOTED}, temperature: 38 F, holds: 20 lb}}]
 kitchens: [{{name: {QUOTED}, elevation: "900 ft"}}]
 people: [{{name: {QUOTED}, does: [{QUOTED}]}}]
-site address: {QUOTED}
+site address: https://fruit.example.org/
 ---
 {BODY}""",
     "fruits/odd.md": f"""---

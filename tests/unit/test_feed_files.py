@@ -114,7 +114,7 @@ def test_a_repeating_job_is_one_event_and_one_bar(feeds: Feeds) -> None:
     assert reminder[1:3] == (date(2027, 3, 1), date(2027, 3, 2))
     assert reminder[4].startswith("1 Mar to 9 Mar, every 2 days.")
     assert window[1:3] == (date(2027, 3, 1), date(2027, 3, 10))
-    assert reminder[4].endswith("\nhttps://example.org/pears/jobs/b.html")
+    assert reminder[4].endswith("\nhttps://example.org/pears/jobs.html#job-b")
 
 
 def test_one_event_is_the_same_in_every_file(feeds: Feeds, example_plan: Plan) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from datetime import timedelta
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 
@@ -16,6 +16,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
 from firmripe.season.estimate import Basis, Estimate, Reach
 from firmripe.season.freezing import freeze_ahead
+from firmripe.season.labels import free_of_labels
 from firmripe.season.season import Season
 
 
@@ -56,7 +57,10 @@ def pickings(
         many = max(1, many - len(noted)) if apart else 0
     elif not apart:
         many = 1
-    planned = _planned(noted, many, apart, pick, crop)
+    free = free_of_labels(season.holding.records, bearing, season.as_of) or date.min
+    planned = [
+        replace(picking, day=picking.day.not_before(free)) for picking in _planned(noted, many, apart, pick, crop)
+    ]
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
     return (*noted, *_ahead_of_a_freeze(season, limb, bearing, pick, open_ones))
 
@@ -64,9 +68,15 @@ def pickings(
 def _ahead_of_a_freeze(
     season: Season, limb: Cultivar, bearing: Bearing, pick: Estimate, planned: list[Picking]
 ) -> list[Picking]:
-    """Put pickings planned for later into one on the last day before a freeze, where the pick is drawn forward too."""
+    """Put pickings planned for later into one on the last day before a freeze, where the pick is drawn forward too.
+
+    Not where a spray's label forbids it: the label stands above the freeze.
+    """
     freeze = freeze_ahead(season.holding.records, season.as_of, bearing.tree, limb.traits)
     if freeze is None or (pick.not_after is None and not pick.is_past):
+        return planned
+    free = free_of_labels(season.holding.records, bearing, season.as_of)
+    if free is not None and free > freeze.last:
         return planned
     late = [picking for picking in planned if picking.day.likely >= freeze.last]
     if not late:

@@ -104,6 +104,10 @@ class Reach:
             latest=self.latest + timedelta(days=math.ceil(most)),
         )
 
+    def not_before(self, first: date) -> Reach:
+        """Return the reach with no day of it before another."""
+        return Reach(earliest=max(self.earliest, first), likely=max(self.likely, first), latest=max(self.latest, first))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoDate:

@@ -13,6 +13,7 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
 from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
+from firmripe.season.labels import free_of_labels
 from firmripe.words import about_day, amount, week_day
 
 
@@ -48,7 +49,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     elif (stated := _stated(known, subject, event, dated)) is not None:
         dated = stated
     if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
-        open_from = _open_from(known, subject)
+        open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of)
         dated = _after_sprays(open_from, dated)
         traits = subject.limb.traits
         freeze = freeze_ahead(known.holding.records, known.as_of, subject.tree.tag, traits)
@@ -88,22 +89,6 @@ def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     width = modelled.spread_d if isinstance(modelled, Estimate) else spreads.STATED_INTERVAL_D
     return Estimate(
         likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(text=text, cited=(own.cited,)),)
-    )
-
-
-def _open_from(known: Knowledge, subject: Subject) -> date | None:
-    """Return the first day on which every spray's label lets one pick; None without a spray.
-
-    The day of the spray counts as day 0, as the reference has it (from memory); the later of several counts.
-    The label's re-entry time is separate, and both must have passed.
-    """
-    return max(
-        (
-            record.day + timedelta(days=max(record.days_to_harvest, record.re_entry_d))
-            for record in known.about(subject)  # of any season: a December spray still counts in January
-            if record.what is Happening.SPRAY and record.days_to_harvest is not None
-        ),
-        default=None,
     )
 
 
