@@ -36,6 +36,7 @@ from firmripe.season.forecast import (
     pick_forecasts,
     rest_of,
 )
+from firmripe.season.observing import group_of
 from firmripe.season.season import SeasonModel
 from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.words import short_day
@@ -529,7 +530,7 @@ def test_a_noted_bloom_takes_the_forecasts_place(example: Holding) -> None:
     groups = {o.group for o in SeasonModel(example, YEAR, date(2027, 4, 20)).observations}
     later = {o.group for o in SeasonModel(example, YEAR, date(2027, 8, 28)).observations}
 
-    assert "forecast full bloom|1-01|bartlett" in groups
+    assert group_of("forecast full bloom", "1-01", "bartlett") in groups
     assert not any(group.startswith("forecast") for group in later)
 
 
@@ -658,5 +659,7 @@ def test_a_rule_from_bloom_stands_in_place_of_the_printed_interval(holding_of: C
     weather = "\n".join(["date,tmin_f,tmax_f", *rows, ""])
     told = SeasonModel(holding_of({**notes, "weather/2027.csv": weather}), YEAR, date(2027, 7, 1)).observations
 
-    assert {"interval|1|red-delicious"} == {o.group for o in bare} - {o.group for o in told}
-    assert [o.value for o in told if o.group == "forecast pick|1|red-delicious"] == pytest.approx([121 + 151])
+    assert {group_of("interval", "1", "red-delicious")} == {o.group for o in bare} - {o.group for o in told}
+    assert [o.value for o in told if o.group == group_of("forecast pick", "1", "red-delicious")] == pytest.approx(
+        [121 + 151]
+    )

@@ -19,6 +19,7 @@ KNOWN_ON = date(2027, 12, 1)
 PLACE = {
     "zone": "6b",
     "latitude": "42 N",
+    "longitude": "74 W",
     "elevation": "2,150 ft",
     "last frost": "May 14",
     "first frost": "Oct 8",
