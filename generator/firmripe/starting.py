@@ -161,6 +161,8 @@ def _quoted(value: str) -> str:
 
 
 def _place_note(beginning: Beginning) -> str:
+    is_south = half_of(beginning.latitude) is Hemisphere.SOUTH
+    last_frost, first_frost = ("Oct 20", "Apr 25") if is_south else ("May 12", "Oct 8")
     lines = [
         _line("name", beginning.name, "The upper garden"),
         "# the hardiness zone and the year of its map",
@@ -171,8 +173,8 @@ def _place_note(beginning: Beginning) -> str:
         _line("elevation", beginning.height, "2,150 ft"),
         _line("units", beginning.units, "US"),
         "# the usual last frost of spring and first of autumn",
-        "# last frost: May 12",
-        "# first frost: Oct 8",
+        f"# last frost: {last_frost}",
+        f"# first frost: {first_frost}",
         "# where picked fruit can lie",
         "# spaces: [{name: cellar, temperature: 46 F, holds: 20 boxes}]",
         "# kitchens: [{name: kitchen, elevation: 940 ft}]",
