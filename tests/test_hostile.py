@@ -43,7 +43,7 @@ def notes_of(text: str) -> dict[str, str]:
     cell = '"' + text.replace('"', '""').replace("\r", " ").replace("\n", " ") + '"'
     return {
         "place.md": (
-            f"---\nname: {quoted}\nlatitude: 42 N\nzone: 6b\nspaces: [{{name: {quoted}, temperature: 38 F, holds: {quoted}}}]\n"
+            f"---\nname: {quoted}\nlatitude: 42 N\nzone: 6b\nspaces: [{{name: {quoted}, temperature: 38 F, holds: 20 lb}}]\n"
             f"kitchens: [{{name: {quoted}, elevation: 900 ft}}]\npeople: [{{name: {person}, does: [{quoted}]}}]\n---\n{text}\n"
         ),
         "trees/1-01.md": (
