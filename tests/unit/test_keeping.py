@@ -18,7 +18,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.place import Space
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan, make_plan
-from firmripe.problems import Where
+from firmripe.problems import FaultyNotes, Where
 from firmripe.publish.site import make_site
 from firmripe.season.estimate import Reach
 from firmripe.shipped import theme_folder
@@ -151,6 +151,56 @@ def test_a_households_own_days_hold_for_its_cold_rooms_alone() -> None:
 
     assert days(limb, 38) == 40
     assert days(limb, 66) is None
+
+
+OWN_WORDS = [
+    ("McIntosh", 50, "keeps: 4 months", 60),
+    ("Anjou", 50, "keeps: 6 months", None),
+    ("Anjou", 60, "keeps: {value: 6 months, at: 60 F}", None),
+    ("Anjou", 31, "keeps: 2 months", 61),
+]
+
+
+@pytest.mark.parametrize(("cultivar", "room", "words", "most"), OWN_WORDS)
+def test_a_households_own_days_never_lengthen_what_is_published(
+    holding_of: HoldingOf, cultivar: str, room: int, words: str, most: int | None
+) -> None:
+    """The shorter of the two holds, at the temperature that is published; where nothing is for it, there is no day."""
+    files = {"trees/a.md": note(f"cultivar: {cultivar}"), f"cultivars/{cultivar.casefold()}.md": note(words)}
+    found = days(holding_of(files).trees[0].limbs[0], room)
+
+    assert (found is None) if most is None else (found is not None and found <= most)
+
+
+@pytest.mark.parametrize("file", ["fruits/apple.md", "cultivars/mcintosh.md"])
+def test_a_household_writes_no_rule_for_warmer_rooms(holding_of: HoldingOf, file: str) -> None:
+    """How much shorter fruit keeps belongs to the published limit."""
+    rule = note("keeps warmer: {value: 1-1 times shorter, at: 65 F}")
+    with pytest.raises(FaultyNotes, match="belongs to a published limit"):
+        holding_of({"trees/a.md": note("cultivar: McIntosh"), file: rule})
+
+
+def test_bartlett_at_32_degrees_keeps_less_long_than_at_30(holding_of: HoldingOf) -> None:
+    """At 32 F browning of the core was seen after 2 months (USDA AIB 410): the limit of 30-31 F does not reach it."""
+    limb = holding_of({"trees/a.md": note("cultivar: Bartlett")}).trees[0].limbs[0]
+
+    assert (days(limb, 31) or 0) > 85
+    assert (days(limb, 32) or 0) <= 62
+
+
+def test_a_space_of_unknown_warmth_gives_no_last_day_and_a_warning(holding_of: HoldingOf) -> None:
+    """Also where it is the only one."""
+    place = note("zone: 6b", "latitude: 42 N", "elevation: 640 ft", "spaces: [{name: shed}]")
+    lot = next(
+        iter(
+            make_plan(
+                holding_of({"place.md": place, "trees/a.md": note("cultivar: Anjou")}), 2027, date(2027, 6, 1)
+            ).lots.values()
+        )
+    )
+
+    assert Stage.KEEP_UNTIL not in lot.days
+    assert "how warm it is" in lot.alert
 
 
 CELLAR = note(

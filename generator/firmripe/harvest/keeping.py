@@ -6,19 +6,20 @@ printed for a cold room says nothing of a cellar. A colder place never makes it 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from firmripe.days import DayCount
 from firmripe.harvest.spaces import COLD_C
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Cultivar
+from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.place import Space
 from firmripe.season.estimate import Reach
+from firmripe.units import Interval
 
-ROOM_C = 5 / 9 + 0.05
-"""A place so much (°C) warmer than a limit was printed for is still like it: one °F, as refrigerators are told. J."""
+ROOM_C = 0.3
+"""A place so much (°C) warmer than a limit was printed for is still like it: half a °F, for rounding. J."""
 REFRIGERATOR_C = 5.0
 """A limit whose source names no temperature is taken for a refrigerator's, and no warmer place's (°C). J."""
 MOST_D = 400
@@ -46,19 +47,41 @@ class NotTold:
 def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount], bool] | None:
     """Return how many days a cultivar keeps at a temperature (°C), by which figure, and whether a rule shortened it.
 
-    The cultivar's own figure goes first, then its fruit's, whichever is printed for a place as warm; it is never longer
-    than the cultivar's own. A household's own days hold for its own rooms.
+    Of the published figures the cultivar's own goes first, then its fruit's, whichever is printed for a place as warm;
+    it is never longer than the first. A household's own days only shorten what is published; where nothing is, they
+    hold for its cold rooms.
     """
-    own, fruit = limb.traits.keeps, limb.fruit.traits.keeps if limb.fruit else None
-    if own is None:
+    kinds = [limb.traits, *([limb.fruit.traits] if limb.fruit else [])]
+    published = [figure for traits in kinds if (figure := _published(traits)) is not None]
+    words = [traits.keeps for traits in kinds if traits.keeps is not None and traits.keeps.cited.mark is Mark.OWN]
+    found = _as_published(published, limb.traits.keeps_warmer, space_c)
+    if found is None:
+        warm_enough = [word for word in words if not published and _is_printed_for(word, space_c)]
+        found = (warm_enough[0].value, warm_enough[0], False) if warm_enough else None
+    for word in words if found is not None else ():
+        if found is not None and word.value.high < found[0].high:
+            found = _least(word.value, found[0]), word, found[2]
+    return found
+
+
+def _published(traits: Traits) -> Figure[DayCount] | None:
+    """Return the published limit of a kind, whatever a household's own stands over it."""
+    own = traits.keeps
+    return own if own is not None and own.cited.mark is not Mark.OWN else traits.keeps_published
+
+
+def _as_published(
+    published: Sequence[Figure[DayCount]], rule: Figure[Interval] | None, space_c: float
+) -> tuple[DayCount, Figure[DayCount], bool] | None:
+    if not published:
         return None
-    for figure in (own, fruit):
-        if figure is not None and _is_printed_for(figure, space_c):
-            return _least(figure.value, own.value), figure, False
-    rule = limb.traits.keeps_warmer
+    first = published[0]
+    for figure in published:
+        if _is_printed_for(figure, space_c):
+            return _least(figure.value, first.value), figure, False
     if rule is not None and rule.at_c is not None and space_c <= rule.at_c.high + ROOM_C:
-        shorter = DayCount(low=own.value.low / rule.value.high, high=own.value.high / rule.value.low)
-        return shorter, own, True
+        shorter = DayCount(low=first.value.low / rule.value.high, high=first.value.high / rule.value.low)
+        return shorter, first, True
     return None
 
 

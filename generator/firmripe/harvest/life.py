@@ -191,9 +191,12 @@ class Life:
 
     def _use_by_its_keeping(self, ready: Reach, keeps: Figure[DayCount]) -> None:
         """Fruit that is picked ready is good as long as it keeps where it lies."""
-        kept = self._kept()
+        kept, unsaid = self._kept(), self._unsaid()
+        if unsaid:
+            self.undated[Stage.USE_BY] = unsaid
+            return
         if isinstance(kept, Kept):
-            self.days[Stage.USE_BY] = kept.until
+            self.days[Stage.USE_BY], keeps = kept.until, kept.figure
         elif isinstance(kept, NotTold):
             self.undated[Stage.USE_BY] = self._not_told(kept)
             return
@@ -204,6 +207,12 @@ class Life:
     def _kept(self) -> Kept | NotTold | None:
         """Return how long it keeps in its space; None where none is told, or no limit is known."""
         return kept_until(self._draft.limb, self._picking.day, self._space) if self._space else None
+
+    def _unsaid(self) -> str:
+        """Say that spaces are told of, and of none how warm it is; empty otherwise."""
+        if self._space is not None or not self._season.holding.place.spaces:
+            return ""
+        return _("no space told of says how warm it is, and how long fruit keeps hangs on it")
 
     def _not_told(self, told: NotTold) -> str:
         space = self._space.name if self._space else ""
@@ -227,10 +236,11 @@ class Life:
             self.undated[Stage.KEEP_UNTIL] = _("no published limit of keeping is on the shelf")
             return
         kept = self._kept()
-        if isinstance(kept, NotTold):
-            said = self._not_told(kept)
-            self.undated[Stage.KEEP_UNTIL] = said
-            self.alert = self.alert or _("{why}: look it over every week", why=said[:1].upper() + said[1:])
+        unsaid = self._unsaid() or (self._not_told(kept) if isinstance(kept, NotTold) else "")
+        if unsaid or isinstance(kept, NotTold):
+            self.undated[Stage.KEEP_UNTIL] = unsaid
+            weekly = _("{why}: look it over every week", why=unsaid[:1].upper() + unsaid[1:])
+            self.alert = f"{self.alert}. {weekly}" if self.alert else weekly
             return
         limit = keeps.value
         until = kept.until if kept else self._picking.day.after(limit.low, limit.middle, limit.high)

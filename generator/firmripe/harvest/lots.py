@@ -70,6 +70,20 @@ class Batch:
         """The day the last of it leaves the cold."""
         return max((out.day for out in self.outs), default=self.picked.likely)
 
+    def use_by_after(self, out: Out) -> date | None:
+        """Return the day by which what comes out then is to be used; None where that is not known.
+
+        What ripens after it comes out is good so long from there; what was picked ready is good until its last day,
+        whenever it comes out.
+        """
+        use_by, ready = self.days.get(Stage.USE_BY), self.days.get(Stage.READY)
+        if use_by is None:
+            return None
+        is_counted_anew = ripens_after_picking(self.limb.traits) or self.limb.traits.keeps_ripe is not None
+        if ready is None or out.ready is None or not is_counted_anew:
+            return use_by.likely
+        return out.ready.likely + max(timedelta(0), use_by.likely - ready.likely)
+
     def left(self, day: date) -> Weight | None:
         """Return what still lies in the cold at the end of a day; None where that is not known."""
         gone = [out.weight for out in self.outs if out.day <= day]

@@ -65,9 +65,9 @@ def last_day(batch: Batch) -> date:
     """Return the last day on which a batch is to be used, at the latest."""
     lasts = [batch.last_out]
     for out in batch.outs:
-        use_by, ready = batch.days.get(Stage.USE_BY), batch.days.get(Stage.READY)
-        if out.ready is not None and use_by is not None and ready is not None:
-            lasts.append(out.ready.likely + (use_by.likely - ready.likely))
+        use_by = batch.use_by_after(out)
+        if out.ready is not None and use_by is not None:
+            lasts.append(use_by)
         elif out.ready is not None:
             lasts.append(out.ready.likely + timedelta(days=RIPE_LIES_D))
     if all(out.noted for out in batch.outs):

@@ -199,6 +199,7 @@ class Traits:
     counter and keeping in days. `yields` is what a full-grown tree gives, `containers` what each weighs full.
     `conditioning_late` is the cold needed when picked `LATE_D` days after first maturity, `counter_after_storage` the
     counter days after long cold, `ripe_apple` the days beside ripe apples that do instead of the cold.
+    `keeps_published` is the limit of the shelf where a household's own `keeps` stands over it.
     `keeps_warmer` is how many times shorter it keeps in a place as warm as that figure is told for.
     `cold_nights` is how cold two nights running must be to start it ripening on the tree, `freezes` where the fruit
     itself freezes. `conditioning_early` is the cold needed by fruit picked before it was mature, `counter_by_room`
@@ -219,6 +220,7 @@ class Traits:
     counter: Figure[DayCount] | None = None
     too_warm: Figure[Interval] | None = None
     keeps: Figure[DayCount] | None = None
+    keeps_published: Figure[DayCount] | None = None
     keeps_warmer: Figure[Interval] | None = None
     keeps_ripe: Figure[DayCount] | None = None
     drops: tuple[Drop, ...] = ()

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 
-from firmripe.harvest.lots import Batch, Out
+from firmripe.harvest.lots import Batch
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, pounds_words
 from firmripe.publish.views import BatchLine, Link
@@ -22,7 +22,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     coming = [out for out in batch.outs if out.day >= as_of] or list(batch.outs)
     out = coming[0]
     ready = out.ready or batch.days.get(Stage.READY)
-    use_by = use_by_of(batch, out)
+    use_by = batch.use_by_after(out)
     keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
     is_here = batch.picked_noted and batch.picked.likely <= as_of
     left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
@@ -47,14 +47,6 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         alert=batch.alert if batch.lies_cold else "",
         noted=batch.picked_noted,
     )
-
-
-def use_by_of(batch: Batch, out: Out) -> date | None:
-    """Return the day by which what comes out on a day is to be used: so long after it is ready as is told."""
-    use_by, ready = batch.days.get(Stage.USE_BY), batch.days.get(Stage.READY)
-    if use_by is None or ready is None or out.ready is None:
-        return use_by.likely if use_by else None
-    return out.ready.likely + max(timedelta(0), use_by.likely - ready.likely)
 
 
 def stays_cold(batch: Batch) -> bool:

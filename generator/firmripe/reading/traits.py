@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from typing import TypeVar
 
 from firmripe.days import DayCount, Hemisphere, WorkingYear, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure
@@ -42,6 +43,8 @@ from firmripe.units import (
     parse_zone,
     plain_minus,
 )
+
+T = TypeVar("T")
 
 EVENT_KEYS = {"bloom": Event.FULL_BLOOM, "pick": Event.PICK, "leaf fall": Event.LEAF_FALL}
 FROM_BLOOM = within(parse_day_count, 14, 450, "from full bloom to pick it is 14 to 450 days")
@@ -88,7 +91,8 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         counter=fields.figure("counter", _COUNTER),
         too_warm=fields.figure("too warm", _WARMTH),
         keeps=only_shortened(fields, shelf.figure("keeps", parse_day_count) if shelf else None, _KEEPS_FRUIT),
-        keeps_warmer=fields.figure("keeps warmer", parse_times_shorter),
+        keeps_published=_published_keeps(fields, shelf),
+        keeps_warmer=_published_only(fields, "keeps warmer", parse_times_shorter),
         keeps_ripe=fields.figure("keeps ripe", _KEEPS_FRUIT),
         drops=tuple(_drop(item) for item in fields.tables("drops")),
         uses=fields.figures("uses", plain_text),
@@ -135,6 +139,21 @@ def _check_order(fields: Fields, windows: Iterable[Window], place: Place) -> Non
             if same and picked <= first:
                 message = f'its pick ("{pick.text}") lies before its bloom ("{bloom.text}")'
                 fields.ask("windows", message, "were the two exchanged?")
+
+
+def _published_keeps(fields: Fields, shelf: Fields | None) -> Figure[DayCount] | None:
+    """Return the shelf's limit of keeping where the household's own stands over it: the shorter of the two holds."""
+    over_it = fields.has("keeps") and not fields.place_of("keeps").file.startswith(SHELF)
+    return shelf.figure("keeps", parse_day_count) if shelf is not None and over_it else None
+
+
+def _published_only(fields: Fields, key: str, parse: Callable[[str], T]) -> Figure[T] | None:
+    """Read a figure that belongs to a published limit; a household can't write its own."""
+    found = fields.figure(key, parse)
+    if found is not None and not fields.place_of(key).file.startswith(SHELF):
+        hint = "leave the key out; a shorter time of your own is written as keeps: 30 days"
+        fields.fault(key, f'"{key}" belongs to a published limit of keeping', hint)
+    return found
 
 
 def parse_times_shorter(text: str) -> Interval:
