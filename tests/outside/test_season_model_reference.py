@@ -29,7 +29,7 @@ def some_occurrence(rng: np.random.Generator) -> Occurrence:
     return Occurrence(
         day=float(rng.uniform(60, 320)),
         place_d=float(rng.uniform(0, 15)),
-        kin=tuple((str(kind), float(rng.uniform(0.5, 20))) for kind in kinds),
+        kin=tuple((str(kind), float(rng.uniform(-20, 20))) for kind in kinds),
         tree=str(rng.choice(TREES)),
         name=str(rng.choice(NAMES)),
         year=None if rng.random() < 0.2 else int(rng.integers(2024, 2028)),
@@ -76,7 +76,7 @@ def shared(first: Occurrence, second: Occurrence, year_scale: float) -> float:
     gap = abs(first.day - second.day)
     total = first.place_d * second.place_d * math.exp(-gap / 720)
     theirs = dict(second.kin)
-    total += sum(own * theirs.get(kind, 0.0) for kind, own in first.kin) * math.exp(-gap / 180)
+    total += sum(own * theirs.get(kind, 0.0) for kind, own in first.kin)
     same_tree = first.tree == second.tree and first.tree != ""
     if same_tree:
         total += 2.0**2
@@ -236,7 +236,7 @@ def kernel_over(where: dict[str, slice], year_scale: float) -> Kernel:
 
     in_common = (
         equal("place") * fading(720)
-        + equal("kin") * fading(180)
+        + equal("kin")
         + variance(2.0) * equal("tree")
         + variance(year_scale) * equal("year") * fading(400)
         + variance(1.5) * equal("tree-year")

@@ -2,7 +2,7 @@
 
 For event e of a bearing in a year, the day it happens deviates from the expected season day by
 
-    d = place(s) + cultivar + tree + year(y, s) + tree-year + noise        (days; s: expected season day)
+    d = place(s) + kin + tree + year(y, s) + tree-year + noise        (days; s: expected season day)
 
 with independent zero-mean Gaussian parts (see `spreads`). Everything known is an observation: a linear combination of
 such days, a value and a spread. What is shown is the mean and variance given all of them:
@@ -31,13 +31,14 @@ Whole = NDArray[np.intp]
 class Occurrence:
     """One event of one bearing in one year, or (with `year` None) its usual day over the years.
 
-    `day` is the expected season day; `place_d` and `kin` as in a `Prior`; `tree` is empty for a usual day that is
+    `day` is the expected season day and `kin` the unknowns of its error, as in a `Prior`; `place_d` is the spread of
+    one more, which all share the less the farther apart in the season they are. `tree` is empty for a usual day that is
     stated for the cultivar; `name` tells one event from another on the same tree in the same year. An autumn event
     (leaf fall) shares nothing with those of spring and summer: a late place or year does not make leaves fall late.
     """
 
     day: float
-    place_d: float
+    place_d: float = 0.0
     kin: tuple[tuple[str, float], ...]
     tree: str
     name: str
@@ -217,7 +218,7 @@ def _numbered(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> tupl
 
 
 def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
-    """Return the covariance of the profiles in what lasts (place and cultivar), and in what a year brings."""
+    """Return the covariance of the profiles in what lasts (place and kin), and in what a year brings."""
     day = np.array([item.day for item in profiles])
     place = np.array([item.place_d for item in profiles])
     gap = np.abs(day[:, None] - day[None, :])
@@ -225,12 +226,12 @@ def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
     for index, item in enumerate(profiles):
         for name, spread in item.kin:
             kin.setdefault(name, np.zeros(len(profiles)))[index] = spread
-    same_cultivar = np.zeros_like(gap)
+    same_kin = np.zeros_like(gap)
     for part in kin.values():
         at = np.flatnonzero(part)
-        same_cultivar[np.ix_(at, at)] += np.outer(part[at], part[at])
+        same_kin[np.ix_(at, at)] += np.outer(part[at], part[at])
     lasting = np.outer(place, place) * np.exp(-gap / spreads.PLACE_FADES_D)
-    lasting += same_cultivar * np.exp(-gap / spreads.CULTIVAR_FADES_D)
+    lasting += same_kin
     autumn = np.array([item.is_autumn for item in profiles])
     lasting *= autumn[:, None] == autumn[None, :]
     year = _year_spread(day)

@@ -112,7 +112,11 @@ def _grouped(
 def _line(known: Knowledge, subject: Subject, group: str, forecasts: Sequence[Forecast]) -> str:
     what, names = parted(group)
     if what == "marker":
-        return _("The usual pick of {name} here", name=known.holding.cultivars[names[0]].name)
+        name = known.holding.cultivars[names[0]].name
+        is_pick = names[1] == Event.PICK.value
+        return (
+            _("The usual pick of {name} here", name=name) if is_pick else _("The usual bloom of {name} here", name=name)
+        )
     if what in _OF_THE_FIELD:
         return _("{what}, of {whose}", what=term(_OF_THE_FIELD[what]), whose=_whose(subject, *names))
     whose = _whose(subject, *names)
