@@ -102,7 +102,8 @@ def shown(entries: Sequence[Entry], place: Place = HOME) -> tuple[Planned, ...]:
 
 def feed_of(entries: Sequence[Entry], place: Place, changed: date, *, windows: bool = False) -> bytes:
     """Return the calendar of some entries' reminders, or of their windows, all stamped with one day."""
-    ones = [item.window if windows else item.reminder for item in shown(entries, place)]
+    items = shown(entries, place)
+    ones = [one for item in items for one in (item.windows if windows else [item.reminder])]
     stamp = datetime(changed.year, changed.month, changed.day, tzinfo=UTC)
     ordered = sorted((one for one in ones if one), key=lambda one: (one.first, one.uid))
     header = Header(name=plain_name(f"{place.name} reminders"), about="What is to be done.", changed=stamp)

@@ -14,9 +14,11 @@ from one_tree import TREE, entries_of, plan_of_notes, task
 from season_notes import note
 
 from firmripe.calendar.entries import Entry
+from firmripe.days import Span
 from firmripe.plan import Plan
 from firmripe.publish.feeds.appointments import planned
 from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 
 TWO = {"trees/B.md": TREE}
 DAILY = ("when: Aug 18", "until: Aug 26", "every: 1 day")
@@ -96,6 +98,21 @@ def told_in_a_feed(plan: Plan, entry: Entry) -> str:
     (one,) = planned([entry], plan.holding, Paths(plan), date(2027, 8, 26))
     assert one.reminder is not None
     return one.reminder.text.replace("\n", " ")
+
+
+def test_no_window_runs_across_days_on_which_all_its_trees_are_closed(tmp_path: Path) -> None:
+    """A job that began before the spray stands on both sides of it; on the days between it isn't going on either."""
+    job = task("when: Aug 18", "until: Aug 30", "each: tree", "reminder: yes")
+    notes = {**lines('2027-08-20,A,spray,"1 day, re-entry 3 days",'), **job}
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 20))
+    (entry,) = plan.calendar.entries
+    (one,) = planned([entry], plan.holding, Paths(plan), date(2027, 8, 20))
+
+    assert [(window.first.day, window.last.day) for window in one.windows] == [(18, 19), (24, 30)]
+    assert len({said.uid for said in one.said}) == 3
+    viewing = Viewing(plan, Paths(plan), "", set())
+    days = [Span(first=date(2027, 8, day), last=date(2027, 8, day)) for day in range(18, 32)]
+    assert [day.first.day for day in days if viewing.week(day, days).going_on] == [19, *range(24, 31)]
 
 
 @pytest.mark.parametrize("each", ["tree", "fruit", "cultivar"])

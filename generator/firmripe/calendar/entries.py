@@ -59,7 +59,7 @@ class Entry:
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
     hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
     `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
-    now, where others are free.
+    now, where others are free. On the days `closed` of its span nobody may go to any of its trees.
     """
 
     task: Task
@@ -76,6 +76,12 @@ class Entry:
     held: str = ""
     openly: str = ""
     waiting: tuple[Waiting, ...] = ()
+    closed: frozenset[date] = frozenset()
+
+    @property
+    def stretches(self) -> tuple[Span, ...]:
+        """Its span without the days on which nobody may go to its trees, in order; it stands on a day of the first."""
+        return tuple(self.span.without(self.closed))
 
     @property
     def told(self) -> str:
@@ -340,7 +346,10 @@ class _Expansion:
         days |= {day for day in late if day > max(days)}
         if not days:
             return None
-        return self._told_of(self._on(entry, tuple(sorted(days))), sprays, {*entry.days, *days}, len(ends))
+        moved = self._on(entry, tuple(sorted(days)))
+        shut = frozenset.intersection(*(frozenset(of_tree) for of_tree in closed.values()))
+        moved = replace(moved, closed=frozenset(day for day in shut if day in moved.span))
+        return self._told_of(moved, sprays, {*entry.days, *days}, len(ends))
 
     def _on(self, entry: Entry, days: tuple[date, ...]) -> Entry:
         if days == entry.days:

@@ -327,7 +327,9 @@ class Viewing:
         return self._items(
             entry
             for entry in self._plan.calendar.entries
-            if entry.span.first < span.first <= entry.span.last and entry.task.every is None
+            if entry.span.first < span.first
+            and any(stretch.meets(span) for stretch in entry.stretches)
+            and entry.task.every is None
         )
 
     def _stretch(self, span: Span, title: str) -> Stretch:

@@ -55,11 +55,14 @@ class Appointment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """An entry with its reminder and, where it takes several days, its window."""
+    """An entry with its reminder and, where it takes several days, its windows.
+
+    It has one, or one on each side of days on which nobody may go to its trees.
+    """
 
     entry: Entry
     reminder: Appointment | None
-    window: Appointment | None
+    windows: tuple[Appointment, ...]
 
     @property
     def said(self) -> tuple[Said, ...]:
@@ -69,9 +72,13 @@ class Planned:
         if self.reminder is not None:
             title = "" if self.entry.task.only_for else self.reminder.title
             found.append(Said(self.reminder.uid, self.reminder.content, season, day, title))
-        if self.window is not None:
-            found.append(Said(self.window.uid, self.window.content, season, day, ""))
+        found += [Said(window.uid, window.content, season, day, "") for window in self.windows]
         return tuple(found)
+
+    @property
+    def shown(self) -> tuple[Appointment, ...]:
+        """All that calendars may show of it."""
+        return (*([self.reminder] if self.reminder else []), *self.windows)
 
     def without_ghosts(self, as_of: date, told: Callable[[str], bool]) -> Planned:
         """Return it without what lies before a day, unless its day was noted or it was told in a calendar before.
@@ -79,10 +86,14 @@ class Planned:
         A plan that is made today for the first time says nothing of days that nobody had.
         """
 
-        def kept(one: Appointment | None) -> Appointment | None:
-            return one if one and (one.last >= as_of or self.entry.seen or told(one.uid)) else None
+        def stays(one: Appointment) -> bool:
+            return one.last >= as_of or self.entry.seen or told(one.uid)
 
-        return Planned(entry=self.entry, reminder=kept(self.reminder), window=kept(self.window))
+        return Planned(
+            entry=self.entry,
+            reminder=self.reminder if self.reminder and stays(self.reminder) else None,
+            windows=tuple(filter(stays, self.windows)),
+        )
 
 
 def planned(entries: Iterable[Entry], holding: Holding, paths: Paths, as_of: date) -> tuple[Planned, ...]:
@@ -105,19 +116,21 @@ def _planned(entry: Entry, holding: Holding, paths: Paths, as_of: date) -> Plann
         url=url,
         alarm=_ALARMS[place.reminder_alarm],
     )
-    window = None
-    if span.first != span.last:
-        window = Appointment(
-            uid=window_uid(place, entry),
-            first=span.first,
-            last=span.last,
+    stretches = entry.stretches if span.first != span.last else ()
+    windows = tuple(
+        Appointment(
+            uid=window_uid(place, entry, number),
+            first=stretch.first,
+            last=stretch.last,
             title=reminder.title,
             text=reminder.text,
             category=reminder.category,
             url=url,
             related_to=reminder.uid,
         )
-    return Planned(entry=entry, reminder=reminder, window=window)
+        for number, stretch in enumerate(stretches, start=1)
+    )
+    return Planned(entry=entry, reminder=reminder, windows=windows)
 
 
 def _page(entry: Entry, paths: Paths) -> str:

@@ -133,8 +133,7 @@ class _Maker:
         octets = {
             one.uid: written(one, ledger.lines[one.uid].sequence, ledger.lines[one.uid].changed)
             for item in items
-            for one in (item.reminder, item.window)
-            if one is not None
+            for one in item.shown
         }
         secret = self._holding.place.feed_secret
         drafts = [
@@ -182,7 +181,7 @@ class _Maker:
         base = self._file_name(choice, listed=listed)
         return [
             *self._drafts(choice, base, "reminders", [item.reminder for item in mine if item.reminder], octets),
-            *self._drafts(choice, base, "windows", [item.window for item in mine if item.window], octets),
+            *self._drafts(choice, base, "windows", [window for item in mine for window in item.windows], octets),
         ]
 
     def _drafts(
