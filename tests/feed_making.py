@@ -18,7 +18,7 @@ import vobject
 from conftest import ROOT
 from ical.calendar_stream import IcsCalendarStream
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.holding import Holding

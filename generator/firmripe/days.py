@@ -85,6 +85,10 @@ class Stretch:
     first: MonthDay
     last: MonthDay
 
+    def __contains__(self, day: date) -> bool:
+        first, last = self.first.in_year(day.year), self.last.in_year(day.year)
+        return first <= day <= last if first <= last else day >= first or day <= last
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayCount:

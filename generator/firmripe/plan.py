@@ -9,7 +9,8 @@ from datetime import date
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.carrying import still_to_do
-from firmripe.calendar.entries import Calendar, Entry, expand
+from firmripe.calendar.entries import expand
+from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.kitchen_days import kitchen_entries
 from firmripe.days import WorkingYear
 from firmripe.harvest.following import follow

@@ -9,7 +9,7 @@ import pytest
 from one_tree import HARD, PEAR, PLACE, TREE, entries_of, plan_of_notes, task
 from season_notes import note, table
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.holding.task import OF_THE_KITCHEN, Stage
 from firmripe.plan import Plan
 

@@ -13,7 +13,7 @@ import pytest
 from one_tree import TREE, entries_of, plan_of_notes, task
 from season_notes import note
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.plan import Plan
 from firmripe.publish.feeds.appointments import planned

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.harvest.accounts import Account
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.harvest.store import Store

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import segno
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.harvest.crop import Crop
 from firmripe.holding.fruit import Event

@@ -9,7 +9,7 @@ from typing import Any
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.calendar.hands import hands_of
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.days import Span
@@ -273,7 +273,8 @@ class Viewing:
             spans = {entry.span for entry in members}
             span = spans.pop() if len(spans) == 1 else None
             subjects = [subject for entry in members if (subject := self._subject(entry)) is not None]
-            who = hands_of(task, (b for entry in members for b in entry.bearings), self._holding).names
+            bearings = (bearing for entry in members for bearing in entry.bearings)
+            who = hands_of(task, bearings, self._holding, [] if day is None else [day]).names
             turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
             found.append(
                 Item(

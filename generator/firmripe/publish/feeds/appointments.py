@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Alarm
 from firmripe.holding.record import Happening

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.calendar.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
@@ -303,7 +303,7 @@ def _people(holding: Holding, reader: Reader) -> list[_Choice]:
 
 def _shared_by(members: frozenset[str], holding: Holding) -> Callable[[Entry], bool]:
     def takes(entry: Entry) -> bool:
-        hands = hands_of(entry.task, entry.bearings, holding).people
+        hands = hands_of(entry.task, entry.bearings, holding, entry.days).people
         return not entry.task.only_for and (not hands or len(hands & members) > 1)
 
     return takes
@@ -313,7 +313,7 @@ def _alone(person: Person, members: frozenset[str], holding: Holding) -> Callabl
     def takes(entry: Entry) -> bool:
         if entry.task.only_for:
             return entry.task.only_for == person.name
-        hands = hands_of(entry.task, entry.bearings, holding).people
+        hands = hands_of(entry.task, entry.bearings, holding, entry.days).people
         return hands & members == {person.name} or (not hands and len(members) == 1)
 
     return takes

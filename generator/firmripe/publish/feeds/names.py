@@ -6,7 +6,7 @@ import unicodedata
 import uuid
 from urllib.parse import quote, urlsplit
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.holding.place import Place
 from firmripe.publish.characters import readable
 
