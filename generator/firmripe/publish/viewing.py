@@ -512,9 +512,7 @@ class Viewing:
                 for stage, label in _AFTER_PICK
                 if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
             ),
-            steps=tuple(
-                self.quote("", reason.text, cited) for reason in (lot.reasons if lot else ()) for cited in reason.cited
-            ),
+            steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in self._step(reason)),
             why_not=tuple(why_not),
             expected=_crop_words(lot, metric=self._holding.place.metric_first) if lot else "",
             batches=tuple(
@@ -533,6 +531,13 @@ class Viewing:
             ),
             alert=lot.alert if lot else "",
         )
+
+    def _step(self, reason: Reason) -> Iterable[Quote]:
+        """Yield a step in a lot's life with each that says so, or once without where nobody is named."""
+        if not reason.cited:
+            yield Quote(label="", text=reason.text, mark="", source="", source_href="")
+        for cited in reason.cited:
+            yield self.quote("", reason.text, cited)
 
     def _past(self, tree: Tree) -> tuple[PastSeason, ...]:
         by_season: dict[int, list[Past]] = {}
