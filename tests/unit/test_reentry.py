@@ -93,6 +93,37 @@ def test_a_pick_of_several_trees_starts_with_the_free_ones(tmp_path: Path, each:
     assert entry.opened({"A", "B"}).told == "Leave out B: no picking there before Wed 8 Sep."
 
 
+def test_a_spray_says_nothing_of_a_crop_that_is_long_gone(tmp_path: Path) -> None:
+    """A summer's label moves the pick of that summer, not that of the summer before, which nobody noted."""
+    notes = {
+        "trees/A.md": note("cultivar: Hardpear"),
+        "cultivars/hardpear.md": note(
+            "name: Hardpear", "fruit: pear", "windows: [{pick: Aug 20 - Sep 1, place: here}]"
+        ),
+        **lines('2027-08-26,A,spray,"14 days",'),
+        **task("when: pick", "reminder: yes"),
+    }
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 26))
+
+    assert {entry.span.first.year for entry in plan.past} == {2026}
+    assert {entry.span.first for entry in plan.calendar.entries if entry.season == 2027} == {date(2027, 9, 9)}
+
+
+def test_a_label_holds_for_a_crop_that_hangs_over_new_year(tmp_path: Path) -> None:
+    """A late fruit, due in December and sprayed in January, waits for the label though its season's year is over."""
+    notes = {
+        "trees/A.md": note("cultivar: Hardpear"),
+        "cultivars/hardpear.md": note(
+            "name: Hardpear", "fruit: pear", "windows: [{pick: Dec 10 - Dec 30, place: here}]"
+        ),
+        "records/2027.csv": 'date,tree,what,amount,note\n2028-01-05,A,spray,"14 days",\n',
+        **task("when: pick", "reminder: yes"),
+    }
+    plan = plan_of_notes(tmp_path, notes, year=2028, as_of=date(2028, 1, 6))
+
+    assert {entry.span.first for entry in plan.past} == {date(2028, 1, 19)}
+
+
 def told_in_a_feed(plan: Plan, entry: Entry) -> str:
     """Return the text of an entry's reminder."""
     (one,) = planned([entry], plan.holding, Paths(plan), date(2027, 8, 26))
