@@ -24,7 +24,8 @@ class Entry:
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
     hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
     `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
-    now, where others are free. On the days `closed` of its span nobody may go to any of its trees.
+    now, where others are free. On the days `closed` of its span nobody may go to any of its trees. `lasting` is what
+    it is known by where its subject names a day.
     """
 
     task: Task
@@ -42,6 +43,7 @@ class Entry:
     openly: str = ""
     waiting: tuple[Waiting, ...] = ()
     closed: frozenset[date] = frozenset()
+    lasting: str = ""
 
     @property
     def stretches(self) -> tuple[Span, ...]:
@@ -66,7 +68,7 @@ class Entry:
     @property
     def identity(self) -> str:
         """What the entry is, whatever its date: task, subject, crop and season."""
-        return "|".join((self.task.key, self.subject, self.crop, str(self.season)))
+        return "|".join((self.task.key, self.lasting or self.subject, self.crop, str(self.season)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

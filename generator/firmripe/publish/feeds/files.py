@@ -9,16 +9,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
+from dateutil.relativedelta import relativedelta
+
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
-from firmripe.holding.reader import Reader
+from firmripe.holding.reader import THE_HOUSEHOLD, Reader
 from firmripe.holding.task import Topic
-from firmripe.plan import Plan, past_entries
+from firmripe.plan import Plan, entries_before_last, past_entries
 from firmripe.publish.feeds.appointments import Appointment, Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
-from firmripe.publish.feeds.names import base_address, named_uid, plain_name
+from firmripe.publish.feeds.names import base_address, entry_uid, named_uid, plain_name
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slug
@@ -120,13 +123,10 @@ class _Maker:
 
     def feeds(self) -> Feeds:
         plan = self._plan
-        past = past_entries(plan)
+        past = (*self._older(), *past_entries(plan))
         known = {entry.identity for entry in past}
         entries = (*(entry for entry in plan.calendar.entries if entry.identity not in known), *past)
-        items = [
-            item.without_ghosts(plan.season.as_of, self._was_told)
-            for item in planned(entries, self._holding, Paths(plan), plan.season.as_of)
-        ]
+        items = planned(entries, Words.of(plan), Paths(plan), self._was_told)
         year = plan.season.year.year
         said = {one.uid: one for item in items for one in item.said}
         ledger = self._former.advanced(said.values(), self._now, (year - 1, year))
@@ -148,9 +148,23 @@ class _Maker:
         )
         return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
 
-    def _was_told(self, uid: str) -> bool:
+    def _was_told(self, uid: str) -> date | None:
+        """Return the day on which an event was said to begin when it was told last; None where it was not."""
         line = self._former.lines.get(uid)
-        return line is not None and not line.is_gone
+        return None if line is None or line.is_gone else line.said.day
+
+    def _older(self) -> tuple[Entry, ...]:
+        """Return what was told of the season before the former one, within the twelve months that calendars keep."""
+        plan = self._plan
+        year, since = plan.season.year.year, plan.season.as_of - relativedelta(years=1)
+        told = {
+            line.said.uid
+            for line in self._former.lines.values()
+            if line.said.season == year - 2 and line.said.day >= since and not line.is_gone
+        }
+        if not told or plan.reader != THE_HOUSEHOLD:
+            return ()
+        return tuple(entry for entry in entries_before_last(plan) if entry_uid(self._holding.place, entry) in told)
 
     def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
         yield (
