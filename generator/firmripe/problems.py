@@ -129,9 +129,18 @@ class Problems:
         """Note one problem."""
         self._found.append(Problem(where, message, hint))
 
+    def add_all(self, problems: Iterable[Problem]) -> None:
+        """Note problems that were found before."""
+        self._found += problems
+
     def ask(self, where: Where, message: str, hint: str = "") -> None:
         """Note something that can be read and can hardly be meant: a check asks about it, a build does not mind it."""
         self._asked.append(Problem(where, message, hint))
+
+    @property
+    def found(self) -> tuple[Problem, ...]:
+        """The problems noted so far, in the order they were met."""
+        return tuple(self._found)
 
     @property
     def asked(self) -> tuple[Problem, ...]:
