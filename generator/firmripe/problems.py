@@ -6,6 +6,7 @@ import difflib
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 LONGEST_LINE = 600
 """Characters. So much of a message is shown."""
@@ -158,6 +159,7 @@ class Problems:
             raise FaultyNotes(self._found)
 
 
+@lru_cache(maxsize=8192)
 def folded(name: str) -> str:
     """Return a name without capitals, accents, spaces and punctuation, for comparing names."""
     plain = unicodedata.normalize("NFKD", name).casefold()
