@@ -59,13 +59,16 @@ class Season:
 
 
 class SeasonModel:
-    """The season model of one holding, one season and one day of knowledge."""
+    """The season model of one holding, one season and one day of knowledge.
 
-    def __init__(self, holding: Holding, year: WorkingYear, as_of: date) -> None:
+    `alike` is a model of the same season on another day, which has looked up already what no day changes.
+    """
+
+    def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: SeasonModel | None = None) -> None:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        self.known = Knowledge(holding, year, as_of)
+        self.known: Knowledge = Knowledge(holding, year, as_of, alike.known.expected if alike else None)
         self.forecasts = _foretell(self.known)
         self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
         self.observations = observe(self.known, self._made)
