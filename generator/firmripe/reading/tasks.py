@@ -186,6 +186,12 @@ def _days_on(anchor: Anchor) -> int:
     return day + anchor.days + 30 * anchor.months
 
 
+def name_of_preserve(note: Note, fields: Fields) -> str:
+    """Return what a preserve is called; empty where it does not say how it is put up, so that it is none."""
+    named = fields.text("name") or note.key.replace("-", " ").capitalize()
+    return named if fields.read("method", one_of(PutUp)) else ""
+
+
 def read_preserve(
     note: Note, under: Fields | None, named: Names, subjects: Subjects, fields: Fields
 ) -> Preserve | None:
