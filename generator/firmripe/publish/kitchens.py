@@ -20,6 +20,7 @@ from firmripe.kitchen.processes import Minutes, NoMinutes, feet
 from firmripe.kitchen.telling import acid_words, minutes_words
 from firmripe.kitchen.windows import called
 from firmripe.plan import Plan
+from firmripe.publish.carrying import to_buy_words
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.kitchen_views import (
     KitchenPage,
@@ -125,7 +126,7 @@ class Kitchens:
                 link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
             ),
             supplies=self._viewing.link(_("The supplies list"), "sheets/supplies.html"),
-            to_buy=tuple(_to_buy(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
+            to_buy=tuple(to_buy_words(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
             left=tuple(
@@ -377,14 +378,6 @@ def _want(met: WantMet) -> WantLine:
         reasons=met.reasons,
         remedies=met.remedies,
     )
-
-
-def _to_buy(thing: str, number: int) -> str:
-    if thing == LIDS:
-        return n_("{n} lid", "{n} lids", number)
-    if thing.endswith(LIDS):
-        return n_("{n} of the {lids}", "{n} of the {lids}", number, lids=term(thing))
-    return n_("{n} {size} jar", "{n} {size} jars", number, size=term(thing))
 
 
 def _thing(thing: str) -> str:

@@ -19,7 +19,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.publish.batches import batch_line, far_day
+from firmripe.publish.batches import far_day
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
@@ -156,16 +156,7 @@ class Storing:
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
-        return tuple(
-            batch_line(
-                batch,
-                self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree)),
-                self._viewing.link(batch.limb.name, self._paths.cultivar(batch.limb.key)),
-                self._as_of,
-                metric=self._place.metric_first,
-            )
-            for batch in batches
-        )
+        return tuple(self._viewing.batch(batch) for batch in batches)
 
     def story(self) -> StoryPage:
         """Return the page that tells where each box lay and when it moved, this season and the one before."""

@@ -14,6 +14,15 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """A link of the way through the site; `current` is `page` on the page itself, `true` below it, else empty."""
+
+    text: str
+    href: str
+    current: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
     """What a list of jobs can be narrowed to: a key, or several apart by a space, and what that is called."""
 
@@ -70,9 +79,20 @@ class Dated:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hazard:
+    """A kind of harm: `key` names its drawing, `word` is its short mark, `texts` say what to mind, the first first."""
+
+    key: str
+    word: str
+    texts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """A task on a day: one line for all it is for.
 
+    `tags` are its trees where they are few, `place` says where it is done otherwise; `what` says what it is for without
+    the tags. `held` is what stands against it, `hazards` its other cautions by kind; `cautions` are all of them.
     `ticks` are what it stays known by when its date moves; `people` and `parts` the keys of who can do it and of where
     in the orchard it is, both empty where that is everybody and the whole place.
     """
@@ -85,6 +105,12 @@ class Item:
     rough: bool
     seen: bool
     cautions: tuple[str, ...]
+    tags: tuple[Link, ...] = ()
+    place: str = ""
+    what: str = ""
+    amount: str = ""
+    held: tuple[str, ...] = ()
+    hazards: tuple[Hazard, ...] = ()
     ticks: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
@@ -92,21 +118,32 @@ class Item:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayBlock:
-    """The tasks that begin, or come round again, on one day."""
+    """The tasks that begin, or come round again, on one day.
+
+    `weekday`, `number` and `month` are its heading in parts. `hazards` are those of all its tasks, each once.
+    """
 
     iso: str
     heading: str
     items: tuple[Item, ...]
+    weekday: str = ""
+    number: str = ""
+    month: str = ""
+    hazards: tuple[Hazard, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day."""
+    """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
+
+    `minded` are the hazards of what goes on.
+    """
 
     title: str
     iso: str
     days: tuple[DayBlock, ...]
     going_on: tuple[Item, ...]
+    minded: tuple[Hazard, ...] = ()
     before: Link | None = None
     after: Link | None = None
     last_iso: str = ""
@@ -148,7 +185,10 @@ class PastSeason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BatchLine:
-    """One grade of one picking, from the tree to the day it is used."""
+    """One grade of one picking, from the tree to the day it is used.
+
+    `step` says how far it has come: look, pick, cold, counter or eat; `doing` what is next, `story` its other days.
+    """
 
     tree: Link
     cultivar: Link
@@ -166,6 +206,9 @@ class BatchLine:
     keep: str
     alert: str
     noted: bool
+    step: str
+    doing: str
+    story: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,9 +228,45 @@ class LimbView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FrontPage:
-    """The first page."""
+class Ask:
+    """What should have happened and was not noted: `line` is what to note if it did."""
 
+    tree: Link
+    title: str
+    since: str
+    who: str
+    hazards: tuple[Hazard, ...]
+    held: tuple[str, ...]
+    question: str
+    line: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Folded:
+    """A later day, shut: its day of the week cut short, its first task, and how many more there are."""
+
+    day: DayBlock
+    weekday: str
+    chief: str
+    more: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrontPage:
+    """The first page.
+
+    `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
+    what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days.
+    """
+
+    asks: tuple[Ask, ...]
+    today: DayBlock
+    tomorrow: DayBlock
+    again: tuple[Hazard, ...]
+    later: tuple[Folded, ...]
+    going_on: tuple[Item, ...]
+    minded: tuple[Hazard, ...]
+    ripe: tuple[BatchLine, ...]
     soon: Stretch
     weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
@@ -207,6 +286,7 @@ class TreePage:
     limbs: tuple[LimbView, ...]
     questions: tuple[str, ...]
     coming: tuple[DayBlock, ...]
+    hazards: tuple[Hazard, ...]
     past: tuple[PastSeason, ...]
     unsafe: tuple[Quote, ...]
     text: str
@@ -587,8 +667,10 @@ class SiteView:
     language: str
     top: str
     find: Link
-    nav: tuple[Link, ...]
-    about: tuple[Link, ...]
+    nav: tuple[Way, ...]
+    about: tuple[Way, ...]
+    safety: Link | None
+    preset: str
     worker: str
     people: tuple[Choice, ...]
     houses: tuple[Choice, ...]
