@@ -36,7 +36,9 @@ from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.markdown import to_html
 from firmripe.publish.paths import Paths
+from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.strip import firmness_of, strip_of
 from firmripe.publish.views import (
     Ask,
     BatchLine,
@@ -635,8 +637,12 @@ class Viewing:
         blocks = self.day_blocks(entries, coming)
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
+            tag=tree.tag,
+            kinds=", ".join(limb.name for limb in tree.limbs),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(self._limb_view(bearing) for bearing in tree.bearings if bearing in set(self._season.bearings)),
+            limbs=tuple(
+                self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in set(self._season.bearings)
+            ),
             questions=self._season.questions.get(tree.tag, ()),
             coming=blocks,
             hazards=together(hazard for block in blocks for hazard in block.hazards),
@@ -645,7 +651,7 @@ class Viewing:
             text=to_html(tree.text),
         )
 
-    def _limb_view(self, bearing: Bearing) -> LimbView:
+    def _limb_view(self, bearing: Bearing, tree: Tree) -> LimbView:
         limb, lot = self._holding.limb(bearing), self._plan.lots.get(bearing)
         labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
         dates = [d for event, label in labels if (d := self._date_of(bearing, event, label)) is not None]
@@ -659,6 +665,11 @@ class Viewing:
         return LimbView(
             cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
             crop=term(bearing.crop),
+            next=next_date(self._season, bearing, lot),
+            strip=strip_of(self._plan, bearing, lot),
+            signs=self._signs(limb.traits, limb.own),
+            firmness=firmness_of(self._plan, bearing, self._noted(tree)),
+            plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
             after_pick=tuple(
                 self._stage(term(label), lot.days[stage])
@@ -751,10 +762,7 @@ class Viewing:
             fruit=fruit,
             rows=self.rows(bearings),
             kinds=kinds,
-            signs=tuple(
-                self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
-                for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
-            ),
+            signs=self._signs(traits, own),
             figures=self._trait_figures(traits, own),
             windows=tuple(
                 self.quote(
@@ -793,6 +801,13 @@ class Viewing:
                 *(sign.text for sign in traits.signs if is_own(sign.cited)),
             ),
             text=self.body(text),
+        )
+
+    def _signs(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+        """Return the tests of when to pick, in the order in which they are made."""
+        return tuple(
+            self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
+            for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:

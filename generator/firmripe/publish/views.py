@@ -212,11 +212,78 @@ class BatchLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StripStep:
+    """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
+
+    key: str
+    label: str
+    iso: str
+    day: str
+    window: str
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A crop's season as one strip, 360 units wide. The same days stand in `steps`."""
+
+    bloom: bool
+    bloom_seen: bool
+    pick: int
+    pick_first: int
+    pick_last: int
+    pick_seen: bool
+    today: int | None
+    bars: tuple[DrawnBar, ...]
+    steps: tuple[StripStep, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A firmness reading."""
+
+    x: int
+    y: int
+    value: str
+    day: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirmnessDrawing:
+    """Firmness readings and the band in which fruit is picked, 360 units wide and 160 high; `words` say where it is."""
+
+    readings: tuple[Reading, ...]
+    band: int
+    band_height: int
+    band_text: str
+    today: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextDate:
+    """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
+
+    text: str
+    iso: str
+    sure: str
+    stamp: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LimbView:
-    """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date."""
+    """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date.
+
+    `plainly` says in a few sentences why it is picked when it is; `signs` are its tests.
+    """
 
     cultivar: Link
     crop: str
+    next: NextDate | None
+    strip: Strip | None
+    signs: tuple[Quote, ...]
+    firmness: FirmnessDrawing | None
+    plainly: tuple[str, ...]
     dates: tuple[Dated, ...]
     after_pick: tuple[Dated, ...]
     steps: tuple[Quote, ...]
@@ -282,6 +349,8 @@ class TreePage:
     """A tree's page."""
 
     title: str
+    tag: str
+    kinds: str
     facts: tuple[tuple[str, str], ...]
     limbs: tuple[LimbView, ...]
     questions: tuple[str, ...]
