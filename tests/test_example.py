@@ -380,7 +380,7 @@ def test_every_caution_of_a_task_stands_on_its_page(pages: dict[str, Element], e
 
 
 def test_a_task_with_cautions_warns_wherever_it_is_listed(pages: dict[str, Element], example_plan: Plan) -> None:
-    """On home and in each week a task has the mark of each of its hazards, and words stand above the tasks of the day."""
+    """On home and in weeks a task has the mark of each of its hazards, and the words stand above the day."""
     careful = {entry.task.name: entry.task for entry in example_plan.calendar.entries if entry.task.cautions}
     checked = 0
     for name, tree in pages.items():

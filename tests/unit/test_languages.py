@@ -488,7 +488,8 @@ def test_no_word_of_the_site_is_forgotten(theme: str, marked_plan: Plan) -> None
     """In a made-up language all words of pages are marked but the household's own, names, and what says it is English.
 
     The household's own words are all texts of its holding that are no messages, and parts of them; `ALLOWED` are names.
-    A line to note is in the records' own words. The drawing's names are cut short, and stand whole in its table; names of feeds are names of files.
+    A line to note is in the records' own words.
+    The drawing's names are cut short, and stand whole in its table; names of feeds are names of files.
     """
     plan = marked_plan
     own = {

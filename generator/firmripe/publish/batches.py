@@ -99,10 +99,7 @@ def _step(days: _Days, *, is_noted: bool) -> str:
 def _doing(batch: Batch, days: _Days, step: str) -> str:
     """Say what is to be done with a batch next."""
     if step in {"look", "pick"}:
-        pick = days.said(days.picked)
-        if days.out is None:
-            return _("Pick {day}.", day=pick)
-        return _("Pick {day}, then into the {space}.", day=pick, space=batch.space or _("cold"))
+        return _picking(batch, days)
     if step == "cold" and days.out is not None:
         return _("Take out of the {space} {day}.", space=batch.space or _("cold"), day=days.said(days.out))
     if step == "counter":
@@ -110,6 +107,15 @@ def _doing(batch: Batch, days: _Days, step: str) -> str:
     if days.use_by is None:
         return _("Eat now, and look every day.")
     return _("Eat now, by {day}.", day=days.said(days.use_by))
+
+
+def _picking(batch: Batch, days: _Days) -> str:
+    pick = days.said(days.picked)
+    if days.picked < days.as_of:
+        return _("Due {day}: note the day it is picked.", day=pick)
+    if days.out is None:
+        return _("Pick {day}.", day=pick)
+    return _("Pick {day}, then into the {space}.", day=pick, space=batch.space or _("cold"))
 
 
 def _story(batch: Batch, days: _Days, step: str) -> str:

@@ -1,4 +1,4 @@
-"""What comes next for a crop, and why it is picked when it is, in a few plain sentences; the figures stand elsewhere."""
+"""What comes next for a crop, and why it is picked when it is, in plain sentences; the figures stand elsewhere."""
 
 from __future__ import annotations
 

@@ -96,6 +96,8 @@ from firmripe.words import (
     when_words,
 )
 
+_LONG_D = 14
+"""A longer stretch tells what can hurt once for all its days."""
 _MOST_TAGS = 4
 """A job for more trees than these says how many they are."""
 _MANY_PEOPLE = 4
@@ -468,12 +470,14 @@ class Viewing:
         )
 
     def _stretch(self, span: Span, title: str) -> Stretch:
-        going_on = self._going_on(span)
+        going_on, days = self._going_on(span), self.day_blocks(self._plan.calendar.entries, span)
+        is_long = span.last - span.first > timedelta(days=_LONG_D)
         return Stretch(
             title=title,
             iso=span.first.isoformat(),
-            days=self.day_blocks(self._plan.calendar.entries, span),
+            days=days,
             going_on=going_on,
+            hazards=together(hazard for day in days for hazard in day.hazards) if is_long else (),
             minded=together(hazard for item in going_on for hazard in item.hazards),
             last_iso=span.last.isoformat(),
         )
@@ -514,6 +518,7 @@ class Viewing:
             iso=plain.iso,
             days=plain.days,
             going_on=plain.going_on,
+            hazards=plain.hazards,
             minded=plain.minded,
             last_iso=plain.last_iso,
             before=self.link(_("Before: {days}", days=span_words(before)), path(before)) if before else None,

@@ -136,13 +136,14 @@ class DayBlock:
 class Stretch:
     """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
 
-    `minded` are the hazards of what goes on.
+    `hazards` are those of all days of a month; a week's days tell theirs. `minded` are those of what goes on.
     """
 
     title: str
     iso: str
     days: tuple[DayBlock, ...]
     going_on: tuple[Item, ...]
+    hazards: tuple[Hazard, ...] = ()
     minded: tuple[Hazard, ...] = ()
     before: Link | None = None
     after: Link | None = None
@@ -250,7 +251,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FirmnessDrawing:
-    """Firmness readings and the band in which fruit is picked, 360 units wide and 160 high; `words` say where it is."""
+    """Firmness readings and the band in which fruit is picked, 360 units wide and 166 high; `words` say where it is."""
 
     readings: tuple[Reading, ...]
     band: int
@@ -486,13 +487,39 @@ class SourceLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CrateWeek:
+    """A week of a space: where its stack stands, and the outlines of its crates, those that don't fit apart."""
+
+    x: int
+    y: int
+    day: str
+    month: str
+    count: str
+    is_over: bool
+    crates: str
+    over: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crates:
+    """How full a space gets, week by week; `full` is the line up to which crates fit, `words` tell the same."""
+
+    full: int
+    full_text: str
+    weeks: tuple[CrateWeek, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomView:
-    """A space, and what lies in it in the course of the season."""
+    """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that."""
 
     name: str
     temperature: str
     holds: str
     beside: str
+    warnings: tuple[tuple[str, str, str], ...]
+    crates: Crates | None
     lying: tuple[BatchLine, ...]
 
 
@@ -526,11 +553,12 @@ class ShareSeason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StorePage:
-    """What is in store, in the order of eating, and what is still to come into it."""
+    """What is in store, in the order of eating, and what is still to come into it: within a week, and after."""
 
     carried: tuple[BatchLine, ...]
     here: tuple[BatchLine, ...]
-    coming: tuple[BatchLine, ...]
+    soon: tuple[BatchLine, ...]
+    later: tuple[BatchLine, ...]
     wanted: tuple[tuple[str, str, str, Link | None], ...]
     shares: tuple[ShareLine, ...]
     accounts: tuple[tuple[str, str], ...]

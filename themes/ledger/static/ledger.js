@@ -164,8 +164,14 @@
     if (lines.length) one("main").append(end);
   }
 
+  // The season opens two weeks before today, beside the names that stay in sight.
+  function openSeason(box) {
+    box.scrollLeft = box.dataset.at - one(".names", box).offsetWidth - 28;
+  }
+
   find();
   if (one("#tools")) jobs(one("#tools"));
+  if (one(".scroll[data-at]")) openSeason(one(".scroll[data-at]"));
   if (one(".months")) markWeek(one(".months"));
   if (script.dataset.worker && /^https?:$/.test(location.protocol) && navigator.serviceWorker) {
     navigator.serviceWorker.register(script.dataset.worker).catch(() => { /* the site is whole without it */ });
