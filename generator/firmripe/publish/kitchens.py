@@ -236,17 +236,30 @@ class Kitchens:
         if not isinstance(found, Minutes):
             refused = f"{found.reason}; {term(found.instead)}" if found else ""
             return PotLine(
-                pot=canner.name, loads=loads, minutes="", band="", water="", sterilise="", refused=refused, source=None
+                pot=canner.name,
+                loads=loads,
+                minutes="",
+                big="",
+                rest="",
+                band="",
+                water="",
+                sterilise="",
+                refused=refused,
+                source=None,
             )
         sterile = (
             _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
             if found.sterilise_min
             else ""
         )
+        said = minutes_words(found)
+        big, _space, rest = said.partition(" ") if said[:1].isdigit() else ("", "", said)
         return PotLine(
             pot=f"{canner.name} ({term(canner.kind.value)})",
             loads=loads,
-            minutes=minutes_words(found),
+            minutes=said,
+            big=big,
+            rest=rest,
             band=_("{band}, printed for {jars}", band=found.band, jars=term(f"{found.row_jar.value}s")),
             water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
