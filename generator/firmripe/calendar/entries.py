@@ -100,12 +100,20 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undated:
-    """What could not be dated, and why; `wanted` says that it is fruit wanted on a day."""
+    """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
     what: str
     reason: str
     remedy: str = ""
+    jobs: tuple[str, ...] = ()
     wanted: bool = False
+
+    @property
+    def told(self) -> str:
+        """Why, and which jobs have no day for it."""
+        if not self.jobs:
+            return self.reason
+        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(self.jobs))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -580,9 +588,5 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
     for (what, reason), tasks in sorted(missing.items()):
-        found.append(
-            Undated(
-                what=what, reason=_("{reason} (so no day for: {tasks})", reason=reason, tasks=", ".join(sorted(tasks)))
-            )
-        )
+        found.append(Undated(what=what, reason=reason, jobs=tuple(sorted(tasks))))
     return tuple(found)

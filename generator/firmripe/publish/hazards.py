@@ -17,7 +17,7 @@ _KINDS: Final = (
     ("poison", mark("poison"), r"iodine|bleach|irritates|dry ice|poison"),
     ("label", mark("spray label"), r"\bspray|\blicen[cs]e|\bthe label\b|\blabel's"),
     ("ladder", mark("ladder"), r"ladder|climb|top two steps|reach out|takes a hand|heavy|power line"),
-    ("ground", mark("fruit from the ground"), r"fallen|windfall|from the ground|off the ground"),
+    ("ground", mark("fruit from the ground"), r"fallen|windfall|from the ground|off the ground|out of jars too"),
     ("mold", mark("mold"), r"suspect|spurting|mou?ld|when in doubt|bulging|diseased|spoil"),
     ("hot", mark("hot"), r"\bburns?\b|scald|\bhot\b"),
     ("acid", mark("acid"), r"\bacid|lemon juice"),
@@ -44,14 +44,14 @@ def hazards_of(figures: Iterable[Figure[str]]) -> tuple[Hazard, ...]:
 
 
 def together(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
-    """Return the hazards of several jobs with each kind, and each text, once."""
-    return _by_kind((hazard.key, text) for hazard in hazards for text in hazard.texts)
+    """Return the hazards of several jobs by kind: what each job says first of one, each text once."""
+    return _by_kind((hazard.key, hazard.texts[0]) for hazard in hazards)
 
 
 def _by_kind(told: Iterable[tuple[str, str]]) -> tuple[Hazard, ...]:
     found: dict[str, dict[str, None]] = {}
     for key, text in told:
-        found.setdefault(key, {})[text] = None
+        found.setdefault(key, {})[text if text.endswith((".", "!", "?")) else f"{text}."] = None
     return tuple(
         Hazard(key=key, word=term(_WORDS[key]), texts=tuple(found[key])) for key in sorted(found, key=_ORDER.index)
     )

@@ -405,7 +405,7 @@ def _gap_words(gap: float, *, ran_out: bool) -> str:
             gap=f"{gap:.0%}",
         )
     if gap == 0:
-        return _("No plan meets more of the wants by these means.")
+        return _("More than this can’t be made with these pots, days and fruit.")
     if gap < NEAR_GAP:
         return _("The plan is within a hundredth of the best there can be.")
     return _("The search ended before the best plan was proven; this one is within {gap} of it.", gap=f"{gap:.0%}")

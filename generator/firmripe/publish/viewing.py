@@ -477,7 +477,7 @@ class Viewing:
             iso=span.first.isoformat(),
             days=days,
             going_on=going_on,
-            hazards=together(hazard for day in days for hazard in day.hazards) if is_long else (),
+            hazards=together(h for day in days for item in day.items for h in item.hazards) if is_long else (),
             minded=together(hazard for item in going_on for hazard in item.hazards),
             last_iso=span.last.isoformat(),
         )
@@ -536,14 +536,15 @@ class Viewing:
         now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
         asked = self._unnoted()
         asks = tuple(self._ask(entry) for entry in asked)
-        now = replace(now, hazards=together([*(h for ask in asks for h in ask.hazards), *now.hazards]))
-        told = {hazard.key for hazard in now.hazards}
+        minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
+        now = replace(now, hazards=together(minded))
+        told = {text for hazard in now.hazards for text in hazard.texts}
         going_on = self._going_on(soon, but=asked)
         return FrontPage(
             asks=asks,
             today=now,
-            tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if h.key not in told)),
-            again=tuple(hazard for hazard in next_day.hazards if hazard.key in told),
+            tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
+            again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
             later=tuple(folded(block) for block in blocks.values()),
             going_on=going_on,
             minded=together(hazard for item in going_on for hazard in item.hazards),
@@ -650,7 +651,7 @@ class Viewing:
             ),
             questions=self._season.questions.get(tree.tag, ()),
             coming=blocks,
-            hazards=together(hazard for block in blocks for hazard in block.hazards),
+            hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
             past=self._past(tree),
             unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
@@ -963,7 +964,7 @@ class Viewing:
         zone = self._holding.place.ground.zone
         return DatesPage(
             spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
-            undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
+            undated=tuple((item.what, item.told, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
             zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
             if zone and self._holding.place.ground.zone_map

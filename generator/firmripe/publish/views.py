@@ -80,7 +80,10 @@ class Dated:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hazard:
-    """A kind of harm: `key` names its drawing, `word` is its short mark, `texts` say what to mind, the first first."""
+    """A kind of harm: `key` names its drawing, `word` is its short mark, `texts` say what to mind.
+
+    Of a task these are all of its kind, of several tasks what each says first.
+    """
 
     key: str
     word: str
@@ -658,22 +661,6 @@ class SheetsPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FridgeJob:
-    """A job of a week: its days in words, each with what it is for (empty for the whole place)."""
-
-    job: str
-    days: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FridgeWeek:
-    """A week's jobs, in the order of their first days."""
-
-    title: str
-    jobs: tuple[FridgeJob, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class SlideLine:
     """A printed day, and the same day moved by each shift of the slide table."""
 
@@ -684,14 +671,15 @@ class SlideLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FridgeSheet:
-    """This week and the next on paper; `shifts` head the columns of the slide table."""
+    """The day it is made and the seven after it on paper; `shifts` head the columns of the slide table."""
 
     large: bool
     crowded: bool
-    weeks: tuple[FridgeWeek, ...]
+    title: str
+    days: tuple[DayBlock, ...]
     shifts: tuple[str, ...]
     slides: tuple[SlideLine, ...]
-    cautions: tuple[str, ...]
+    hazards: tuple[Hazard, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
