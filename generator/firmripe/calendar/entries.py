@@ -505,9 +505,5 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
     for (what, reason), tasks in sorted(missing.items()):
-        found.append(
-            Undated(
-                what=what, reason=_("{reason} (so no day for: {tasks})", reason=reason, tasks=", ".join(sorted(tasks)))
-            )
-        )
+        found.append(Undated(what=what, reason=reason, jobs=tuple(sorted(tasks))))
     return tuple(found)

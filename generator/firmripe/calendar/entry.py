@@ -11,7 +11,7 @@ from firmripe.calendar.reentry import Waiting, waiting_words
 from firmripe.days import Span
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing
-from firmripe.saying import term
+from firmripe.saying import _, term
 from firmripe.season.estimate import Reach
 
 
@@ -73,12 +73,20 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undated:
-    """What could not be dated, and why; `wanted` says that it is fruit wanted on a day."""
+    """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
     what: str
     reason: str
     remedy: str = ""
+    jobs: tuple[str, ...] = ()
     wanted: bool = False
+
+    @property
+    def told(self) -> str:
+        """Why, and which jobs have no day for it."""
+        if not self.jobs:
+            return self.reason
+        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(self.jobs))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -156,9 +156,7 @@ class _Open:
         """Return the plan as everybody may see it."""
         plan, holding = self._plan, self._opened()
         calendar = plan.calendar
-        undated = [
-            item for item in calendar.undated if not item.wanted and not self._tells(f"{item.what} {item.reason}")
-        ]
+        undated = [item for item in calendar.undated if not item.wanted and not self._tells(f"{item.what} {item.told}")]
         return replace(
             plan,
             holding=holding,
