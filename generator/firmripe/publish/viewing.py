@@ -30,9 +30,10 @@ from firmripe.plan import Plan
 from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day
 from firmripe.publish.choosing import Choosing
-from firmripe.publish.contents import ABOUT, main_pages, preserves_with_page
+from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.markdown import to_html
+from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.views import (
@@ -136,6 +137,7 @@ class Viewing:
         self._season = plan.season
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
+        self._noting = Noting(plan, top)
 
     # Small parts
 
@@ -155,12 +157,13 @@ class Viewing:
             find=self.link(_("Find a tree or a name"), "trees.html" if "trees.html" in self._pages else "index.html"),
             language=tongue().code,
             top=self._top,
-            nav=tuple(self.link(term(title), path) for path, title in self._pages.items() if path not in ABOUT),
+            nav=tuple(self.link(term(title), path) for path, title in self._pages.items() if path not in OFF_THE_WAY),
             about=tuple(self.link(term(title), path) for path, title in self._pages.items() if path in ABOUT),
             worker=self._top + self._worker if self._worker else "",
             people=self._choosing.people,
             houses=self._choosing.houses,
             parts=self._choosing.parts,
+            note=self.link(_("Note what happened"), PAGE) if self._noting.is_for_reader else None,
         )
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
@@ -291,6 +294,7 @@ class Viewing:
                     ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),
                     people=self._choosing.who(task, who),
                     parts=self._choosing.parts_of(members),
+                    note=note.href if (note := self._noting.of_task(task, members)) else "",
                 )
             )
         return tuple(found)
@@ -487,6 +491,7 @@ class Viewing:
             past=self._past(tree),
             unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
+            note=self._noting.of_tree(tree),
         )
 
     def _limb_view(self, bearing: Bearing) -> LimbView:
@@ -741,7 +746,15 @@ class Viewing:
             ),
             days=blocks,
             text=self.body(task.text),
+            note=self._noting.of_task(task, self._soonest(entries)),
         )
+
+    def _soonest(self, entries: Sequence[Entry]) -> list[Entry]:
+        """Return the entries that begin next, or began last where none is ahead."""
+        today = self._season.as_of
+        ahead = [entry.span.first for entry in entries if entry.span.last >= today]
+        day = min(ahead) if ahead else max((entry.span.first for entry in entries), default=None)
+        return [entry for entry in entries if entry.span.first == day]
 
     def year(self) -> YearPage:
         """Return the page of the whole year."""

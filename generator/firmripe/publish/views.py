@@ -74,7 +74,7 @@ class Item:
     """A task on a day: one line for all it is for.
 
     `ticks` are what it stays known by when its date moves; `people` and `parts` the keys of who can do it and of where
-    in the orchard it is, both empty where that is everybody and the whole place.
+    in the orchard it is, both empty where that is everybody and the whole place. `note` is the way to note it.
     """
 
     task: Link
@@ -88,6 +88,7 @@ class Item:
     ticks: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +186,15 @@ class LimbView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ToNote:
+    """A line to write about something, the way to the page that writes it, and a mail that carries it, or empty."""
+
+    line: str
+    href: str
+    mail: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FrontPage:
     """The first page."""
 
@@ -210,6 +220,7 @@ class TreePage:
     past: tuple[PastSeason, ...]
     unsafe: tuple[Quote, ...]
     text: str
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,6 +259,7 @@ class TaskPage:
     unsafe: tuple[Quote, ...]
     days: tuple[DayBlock, ...]
     text: str
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -593,6 +605,7 @@ class SiteView:
     people: tuple[Choice, ...]
     houses: tuple[Choice, ...]
     parts: tuple[Choice, ...]
+    note: Link | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
