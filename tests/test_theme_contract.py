@@ -13,13 +13,14 @@ import pytest
 from conftest import ROOT
 
 from firmripe.plan import Plan
-from firmripe.publish import kitchen_views, views
+from firmripe.publish import kitchen_views, note_views, views
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
 
 README = ROOT / "themes" / "README.md"
 LEDGER = ROOT / "themes" / "ledger"
-CLASSES = {name: found for name, found in {**vars(views), **vars(kitchen_views)}.items() if is_dataclass(found)}
+MODULES = {**vars(views), **vars(kitchen_views), **vars(note_views)}
+CLASSES = {name: found for name, found in MODULES.items() if is_dataclass(found)}
 TEMPLATES = sorted((LEDGER / "templates").glob("*.html"))
 
 
@@ -113,9 +114,15 @@ def test_every_page_of_the_list_has_its_template() -> None:
     text = README.read_text(encoding="utf-8")
     named = set(re.findall(r"^`(\w+\.html)`", text, re.MULTILINE))
 
-    assert named | {"base.html", "_marks.html", "_parts.html", "_kitchen.html", "_task.html", "sheet.html"} == {
-        path.name for path in TEMPLATES
-    }
+    assert named | {
+        "base.html",
+        "_marks.html",
+        "_noting.html",
+        "_parts.html",
+        "_kitchen.html",
+        "_task.html",
+        "sheet.html",
+    } == {path.name for path in TEMPLATES}
 
 
 @pytest.mark.parametrize(
