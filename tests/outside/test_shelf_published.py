@@ -355,6 +355,44 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
         ("hayward", Event.PICK, "Aurora", day(11, 1)),
         # Isfahan quince trial picks of 6, 14 and 21 October
         ("quince", Event.PICK, "Isfahan", day(10, 6, 10, 21)),
+        # INTA, Argentina: harvest calendar of the Alto Valle for the summer of 2013, in FreshFruitPortal, 28 Dec 2012
+        ("bartlett", Event.PICK, "Rio Negro", day(1, 4)),
+        ("abate-fetel", Event.PICK, "Rio Negro", day(1, 29)),
+        ("packhams-triumph", Event.PICK, "Rio Negro", day(2, 1)),
+        ("bosc", Event.PICK, "Rio Negro", day(2, 12)),
+        ("gala", Event.PICK, "Rio Negro", day(1, 17)),
+        ("granny-smith", Event.PICK, "Rio Negro", day(3, 1)),
+        ("fuji", Event.PICK, "Rio Negro", day(3, 11)),
+        ("cripps-pink", Event.PICK, "Rio Negro", day(3, 28)),
+        # HortWatch, Hawke's Bay: opening dates, Royal Gala 1993-1997, Braeburn and Fuji
+        ("gala", Event.PICK, "Hawke's Bay", day(2, 15, 2, 23)),
+        ("braeburn", Event.PICK, "Hawke's Bay", day(3, 15, 3, 24)),
+        ("fuji", Event.PICK, "Hawke's Bay", day(3, 20, 4, 4)),
+        # Balhannah Nurseries: ripening times in the Adelaide Hills
+        ("bartlett", Event.PICK, "Adelaide", day(2, 1, 2, 20)),
+        ("bosc", Event.PICK, "Adelaide", day(2, 21, 2, 29)),
+        # Aomori Prefecture, apples of Aomori: Fuji early November, Tsugaru early to mid-September
+        ("fuji", Event.PICK, "Aomori", day(11, 1, 11, 10)),
+        ("tsugaru", Event.PICK, "Aomori", day(9, 1, 9, 20)),
+        # National Fruit Collection, Brogdale, 2017: ten-year means of full flower
+        ("victoria-plum", Event.FULL_BLOOM, "Faversham", day(4, 8)),
+        # A nursery at Cesena: Redhaven in Emilia-Romagna; FreshPlaza (2018): Abate at Modena and Ferrara
+        ("redhaven", Event.PICK, "Emilia", day(7, 15, 7, 17)),
+        ("abate-fetel", Event.PICK, "Emilia", day(8, 23, 8, 27)),
+        # Fruit Research Institute, Čačak
+        ("cacanska-lepotica", Event.PICK, "Čačak", day(7, 21, 8, 10)),
+        # NC State, HIL-302 (1998): Red Delicious at Raleigh and Asheville
+        ("red-delicious", Event.PICK, "Raleigh", day(9, 1)),
+        ("red-delicious", Event.FULL_BLOOM, "Asheville", day(4, 20)),
+        # Kelowna blossom dates
+        ("apricot", Event.FULL_BLOOM, "Kelowna", day(4, 10, 4, 25)),
+        ("peach", Event.FULL_BLOOM, "Kelowna", day(4, 20, 5, 2)),
+        ("european-pear", Event.FULL_BLOOM, "Kelowna", day(4, 25, 5, 10)),
+        ("apple", Event.FULL_BLOOM, "Kelowna", day(5, 5, 5, 20)),
+        # Cereza del Jerte: the last ten days of March and the first ten of April
+        ("sweet-cherry", Event.FULL_BLOOM, "Jerte", day(3, 21, 4, 10)),
+        # Portal Agro Chile (2025): D'Agen between 8 and 10 February in usual years
+        ("french-prune", Event.PICK, "Colchagua", day(2, 8, 2, 10)),
     ],
 )
 def test_dated_places_carry_the_published_date(
@@ -364,6 +402,44 @@ def test_dated_places_carry_the_published_date(
     windows = own(shelf, key).windows
     found = [window.stretch for window in windows if window.event is event and place in window.place_name]
     assert found == [stretch]
+
+
+@pytest.mark.parametrize(
+    "fruit", ["european-pear", "apple", "peach", "european-plum", "sweet-cherry", ("tart-cherry", "apricot")]
+)
+def test_bloom_is_anchored_on_six_grounds(shelf: Holding, fruit: str | tuple[str, ...]) -> None:
+    """Full bloom of each of the six chief fruits is printed for six places or more, by the fruit or its cultivars."""
+    fruits = (fruit,) if isinstance(fruit, str) else fruit
+    kinds = [kind.own for kind in shelf.cultivars.values() if kind.fruit and kind.fruit.key in fruits]
+    traits = [*kinds, *(shelf.fruits[key].traits for key in fruits)]
+    places = {w.place_name for one in traits for w in one.windows if w.event is Event.FULL_BLOOM}
+    assert len(places) >= 6
+
+
+@pytest.mark.parametrize(
+    ("place", "longitude_east", "height_m"),
+    [
+        # Deutscher Wetterdienst, CLIMAT stations: Manston 49 m, Konstanz 444 m, Malatya 948 m, Isparta 997 m
+        ("Kent", 1.34, 49),
+        ("Lake Constance", 9.19, 444),
+        ("Malatya", 38.22, 948),
+        ("Isparta", 30.57, 997),
+        # The same: Aomori 4 m, Curicó 230 m, Neuquén 271 m, Nuriootpa 276 m, Hobart 27 m
+        ("Aomori", 140.77, 4),
+        ("Curicó", -71.22, 230),
+        ("Rio Negro", -68.13, 271),
+        ("Adelaide", 139.01, 276),
+        ("Tasmania", 147.50, 27),
+    ],
+)
+def test_places_abroad_lie_where_their_weather_is_measured(
+    shelf: Holding, place: str, longitude_east: float, height_m: float
+) -> None:
+    """A place remembered a hemisphere or a kilometre off would show beside the weather station of its district."""
+    traits = [*(fruit.traits for fruit in shelf.fruits.values()), *(kind.own for kind in shelf.cultivars.values())]
+    ground = next(w.ground for one in traits for w in one.windows if place in w.place_name)
+    assert ground.longitude == pytest.approx(longitude_east, abs=1)
+    assert ground.elevation_m == pytest.approx(height_m, abs=130)
 
 
 @pytest.mark.parametrize(
@@ -393,6 +469,9 @@ def test_dated_places_carry_the_published_date(
         ("gala", "mcintosh", -5),
         ("honeycrisp", "mcintosh", 3),
         ("jonathan", "mcintosh", 11),
+        # NC State, HIL-302 (1998): weeks before and after Red Delicious
+        ("liberty", "red-delicious", -7),
+        ("arkansas-black", "red-delicious", 21),
     ],
 )
 def test_offsets_are_the_published_ones(shelf: Holding, key: str, base: str, expected: int) -> None:
