@@ -184,7 +184,7 @@ def test_days_lie_in_a_sane_range(holding: Holding) -> None:
     assert not outside(figures_of(holding, "days_from_bloom"), 25, 215)
     assert not outside(figures_of(holding, "conditioning"), 0, 84)
     assert not outside(figures_of(holding, "counter"), 0, 56)
-    assert not outside(figures_of(holding, "keeps"), 2, 180)
+    assert not outside(figures_of(holding, "keeps"), 2, 240)
     assert not outside(figures_of(holding, "keeps_ripe"), 1, 14)
     assert not outside(figures_of(holding, "pass_interval"), 1, 10)
     assert not outside(figures_of(holding, "passes"), 1, 4)
