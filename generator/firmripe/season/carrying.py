@@ -19,6 +19,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from firmripe.days import Hemisphere
 from firmripe.holding.fruit import Event
 from firmripe.holding.place import Ground
 from firmripe.holding.stations import VALUES, Floats
@@ -153,20 +154,30 @@ class Carrying:
         self.table = tuple(table)
         self._law = _Slopes(*(_table(of) for of in (law.shrunk_to, law.common_d, law.of_fruit_d)))
         self._numbers: dict[Hashable, int] = {}
-        self.spots = spots = tuple(_spot_of_row(row, climates, law) for row in table)
+        known: dict[tuple[Ground | None, Hemisphere], Spot] = {}
+        self.spots = tuple(
+            known.get((row.ground, row.half))
+            or known.setdefault((row.ground, row.half), _spot_of_row(row, climates, law))
+            for row in table
+        )
         earlier = [(at, row.earlier) for at, row in enumerate(table) if row.earlier is not None]
         items = [row.later for row in table] + [item for _, item in earlier]
-        self._days = self._numbered(items, [*spots, *(NOWHERE for _ in earlier)])
-        self._terms = np.hstack((np.eye(len(table)), np.zeros((len(table), len(earlier)))))
-        for column, (at, _) in enumerate(earlier):
-            self._terms[at, len(table) + column] = -1.0
+        self._days = self._numbered(items, [*self.spots, *(NOWHERE for _ in earlier)])
+        self._apart = np.array([at for at, _ in earlier], dtype=np.intp)
         self._fit()
+
+    def _of_rows(self, of_days: Floats) -> Floats:
+        """Return what stands along the last axis for the table's days for its rows: for two days, the difference."""
+        count = len(self.table)
+        of_rows: Floats = of_days[..., :count].copy()
+        of_rows[..., self._apart] -= of_days[..., count:]
+        return of_rows
 
     def _fit(self) -> None:
         """Solve the regression, the windows that are off by more than chance weighing less and less."""
-        expected = self._terms @ self._expected(self._days)
+        expected = self._of_rows(self._expected(self._days))
         self._surprise = np.array([row.day for row in self.table]) - expected
-        prior = self._terms @ self._covariance(self._days, self._days) @ self._terms.T
+        prior = self._of_rows(self._of_rows(self._covariance(self._days, self._days)).T)
         noise = np.array([row.spread_d**2 for row in self.table]) + self._warmth_noise()
         windows = np.array([row.window is not None for row in self.table], dtype=bool)
         self.weights: Floats = np.ones(len(self.table))
@@ -191,7 +202,7 @@ class Carrying:
     def told(self, item: Item, spot: Spot) -> Told | None:
         """Return what is to be expected of a day on a spot; None where nothing that is printed tells of it."""
         days = self._numbered([item], [spot])
-        to_rows = (self._covariance(days, self._days) @ self._terms.T)[0]
+        to_rows = self._of_rows(self._covariance(days, self._days)[0])
         solved = self._inverse @ to_rows
         if self._covariance(days, days)[0, 0] - to_rows @ solved > _UNTOLD_D**2:
             return None
@@ -227,7 +238,7 @@ class Carrying:
         kin = same & (days.fruit[:, None] == self._days.fruit)
         event = days.event[0]
         of_each = same * (self._law.common_d[event] ** 2)[:, None] + kin * (self._law.of_fruit_d[event] ** 2)[:, None]
-        to_rows = (of_each * (self._days.warmth_c - USUAL_C).T) @ self._terms.T
+        to_rows = self._of_rows(of_each * (self._days.warmth_c - USUAL_C).T)
         slopes: Floats = self._law.shrunk_to[event] + to_rows @ self._pull
         return slopes
 

@@ -67,9 +67,6 @@ T_DEGREES = 6.0
 """Degrees of freedom of Student's t for what a printed window is off: windows that their neighbours belie weigh less.
 D: from 4 to 100 dates carry alike."""
 
-PLACE_FADES_D = 720.0
-"""How far apart in a season two dates lose e-fold of the place's lateness that they share. J: slowly."""
-
 CULTIVAR_UNKNOWN_D = 45.0
 """A cultivar of which only this household's own records speak. J: wide, so that the records decide."""
 
