@@ -57,7 +57,7 @@ def pickings(
         many = max(1, many - len(noted)) if apart else 0
     elif not apart:
         many = 1
-    free = free_of_labels(season.holding.records, bearing, season.as_of) or date.min
+    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of) or date.min
     planned = [
         replace(picking, day=picking.day.not_before(free)) for picking in _planned(noted, many, apart, pick, crop)
     ]
@@ -72,10 +72,10 @@ def _ahead_of_a_freeze(
 
     Not where a spray's label forbids it: the label stands above the freeze.
     """
-    freeze = freeze_ahead(season.holding.records, season.as_of, bearing.tree, limb.traits)
+    freeze = freeze_ahead(season.holding, season.as_of, bearing.tree, limb.traits)
     if freeze is None or (pick.not_after is None and not pick.is_past):
         return planned
-    free = free_of_labels(season.holding.records, bearing, season.as_of)
+    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of)
     if free is not None and free > freeze.last:
         return planned
     late = [picking for picking in planned if picking.day.likely >= freeze.last]

@@ -114,7 +114,7 @@ class LookingBack:
         """Yield what each tree bears this season and what was weighed of it last season."""
         for bearing, former in self._plan.store.former.items():
             weighed = self._weighed(former)
-            if not weighed or (bearing not in self._plan.lots and bearing not in self._plan.season.bearings):
+            if not weighed or (bearing not in self._plan.lots and not self._plan.season.stands(bearing)):
                 continue
             lot = self._plan.lots.get(bearing)
             now = self._crop(lot) if lot else _("no crop")

@@ -136,6 +136,13 @@ class Viewing:
         self._season = plan.season
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
+        self._of_tree: dict[str, list[Entry]] = {}
+        self._of_task: dict[str, list[Entry]] = {}
+        for entry in plan.calendar.entries:
+            self._of_task.setdefault(entry.task.key, []).append(entry)
+            tags = {bearing.tree for bearing in entry.bearings}
+            if entry.subject and len(tags) == 1:
+                self._of_tree.setdefault(tags.pop(), []).append(entry)
 
     # Small parts
 
@@ -467,8 +474,7 @@ class Viewing:
 
     def tree(self, tree: Tree) -> TreePage:
         """Return a tree's page."""
-        entries = [e for e in self._plan.calendar.entries if any(b.tree == tree.tag for b in e.bearings)]
-        entries = [e for e in entries if e.subject and len({b.tree for b in e.bearings}) == 1]
+        entries = self._of_tree.get(tree.tag, [])
         year = self._season.year
         coming = Span(first=self._season.as_of, last=max(year.last, self._season.as_of) + timedelta(days=365))
         facts = (
@@ -481,7 +487,7 @@ class Viewing:
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(self._limb_view(bearing) for bearing in tree.bearings if bearing in set(self._season.bearings)),
+            limbs=tuple(self._limb_view(bearing) for bearing in tree.bearings if self._season.stands(bearing)),
             questions=self._season.questions.get(tree.tag, ()),
             coming=self.day_blocks(entries, coming),
             past=self._past(tree),
@@ -551,7 +557,7 @@ class Viewing:
         )
 
     def _noted(self, tree: Tree) -> list[Record]:
-        return [r for r in self._holding.records if r.tree == tree.tag and r.day <= self._season.as_of]
+        return [r for r in self._holding.noted(tree.tag) if r.day <= self._season.as_of]
 
     def cultivar(self, limb: Cultivar) -> KindPage:
         """Return a cultivar's page."""
@@ -715,7 +721,7 @@ class Viewing:
 
     def task(self, task: Task) -> TaskPage:
         """Return a task's page."""
-        entries = [entry for entry in self._plan.calendar.entries if entry.task.key == task.key]
+        entries = self._of_task.get(task.key, [])
         when = when_words(task.when.text)
         if task.until:
             when = _("{first} until {last}", first=when, last=when_words(task.until.text))
