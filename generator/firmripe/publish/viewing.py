@@ -18,7 +18,7 @@ from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Record
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -35,6 +35,7 @@ from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_
 from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.markdown import to_html
+from firmripe.publish.noted import noted_words
 from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
@@ -165,6 +166,13 @@ class Viewing:
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
         self._noting = Noting(plan, top)
+        self._of_tree: dict[str, list[Entry]] = {}
+        self._of_task: dict[str, list[Entry]] = {}
+        for entry in plan.calendar.entries:
+            self._of_task.setdefault(entry.task.key, []).append(entry)
+            tags = {bearing.tree for bearing in entry.bearings}
+            if entry.subject and len(tags) == 1:
+                self._of_tree.setdefault(tags.pop(), []).append(entry)
 
     # Small parts
 
@@ -630,8 +638,7 @@ class Viewing:
 
     def tree(self, tree: Tree) -> TreePage:
         """Return a tree's page."""
-        entries = [e for e in self._plan.calendar.entries if any(b.tree == tree.tag for b in e.bearings)]
-        entries = [e for e in entries if e.subject and len({b.tree for b in e.bearings}) == 1]
+        entries = self._of_tree.get(tree.tag, [])
         year = self._season.year
         coming = Span(first=self._season.as_of, last=max(year.last, self._season.as_of) + timedelta(days=365))
         facts = (
@@ -647,9 +654,7 @@ class Viewing:
             tag=tree.tag,
             kinds=", ".join(limb.name for limb in tree.limbs),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(
-                self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in set(self._season.bearings)
-            ),
+            limbs=tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing)),
             questions=self._season.questions.get(tree.tag, ()),
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
@@ -707,14 +712,15 @@ class Viewing:
         names = {limb.key: limb.name for limb in tree.limbs}
         for record in self._noted(tree):
             of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
+            much, word = noted_words(record)
             by_season.setdefault(record.season, []).append(
                 Past(
                     day=about_day(short_day(record.day), is_about=record.about),
                     iso=record.day.isoformat(),
                     what=term(record.what.value),
                     of=of,
-                    amount=term(record.amount) if record.what is Happening.VERDICT else record.amount,
-                    note=record.note,
+                    amount=much,
+                    note=word,
                 )
             )
         return tuple(
@@ -722,7 +728,7 @@ class Viewing:
         )
 
     def _noted(self, tree: Tree) -> list[Record]:
-        return [r for r in self._holding.records if r.tree == tree.tag and r.day <= self._season.as_of]
+        return [r for r in self._holding.noted(tree.tag) if r.day <= self._season.as_of]
 
     def cultivar(self, limb: Cultivar) -> KindPage:
         """Return a cultivar's page."""
@@ -890,7 +896,7 @@ class Viewing:
 
     def task(self, task: Task) -> TaskPage:
         """Return a task's page."""
-        entries = [entry for entry in self._plan.calendar.entries if entry.task.key == task.key]
+        entries = self._of_task.get(task.key, [])
         when = when_words(task.when.text)
         if task.until:
             when = _("{first} until {last}", first=when, last=when_words(task.until.text))
