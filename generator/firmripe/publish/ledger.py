@@ -72,6 +72,11 @@ class Ledger:
 
     lines: Mapping[str, Line] = field(default_factory=dict)
 
+    @property
+    def newest(self) -> date | None:
+        """The day on which anything was last said anew; None in an empty ledger."""
+        return max((line.changed.date() for line in self.lines.values()), default=None)
+
     def __str__(self) -> str:
         return _HEAD + "".join(f"{self.lines[uid]}\n" for uid in sorted(self.lines))
 
