@@ -27,6 +27,7 @@ import fuzz
 import households
 
 from firmripe import build
+from firmripe.plan import Plan
 from firmripe.publish import disk
 from firmripe.publish.in_place import finished_in_place
 from firmripe.publish.ledger import LEDGER
@@ -43,21 +44,21 @@ def held(top: Path) -> dict[str, bytes]:
     return {p.relative_to(top).as_posix(): p.read_bytes() for p in sorted(top.rglob("*")) if p.is_file()}
 
 
-def built(notes: Path, out: Path) -> None:
+def built(notes: Path, out: Path, plan: Plan | None = None) -> None:
     """Build a household's site, as the command does: the notes are held from reading to writing."""
     with alone(notes):
-        build.write_plan(build.plan_of(notes, None, DAY), notes, out)
+        build.write_plan(plan or build.plan_of(notes, None, DAY), notes, out)
 
 
-def started(notes: Path, out: Path, way: str = "exchange") -> int:
-    """Begin a build as a process of its own and return its number."""
+def started(notes: Path, out: Path, way: str = "exchange", plan: Plan | None = None) -> int:
+    """Begin a build, or with a plan its writing alone, as a process of its own and return its number."""
     child = os.fork()
     if child:
         return child
     code = 1
     try:
         _only(way, out)
-        built(notes, out)
+        built(notes, out, plan)
         code = 0
     finally:
         os._exit(code)
@@ -78,54 +79,70 @@ def _only(way: str, out: Path) -> None:
         disk.move = move
 
 
-def households_in(top: Path) -> tuple[dict[str, dict[str, bytes]], float]:
-    """Write two households, and return the whole site of each and how long a build takes (s)."""
-    whole: dict[str, dict[str, bytes]] = {}
-    longest = 0.0
+def households_in(top: Path) -> tuple[dict[str, Plan], dict[str, dict[str, bytes]]]:
+    """Write two households, and return the plan of each and its whole site."""
+    plans, whole = {}, {}
     for name in NAMES:
         files = households.seed()
-        files["place.md"] = files["place.md"].replace(b"Slate Stile", name.encode())
+        files["place.md"] = (files["place.md"] or b"").replace(b"Slate Stile", name.encode())
         households.write(top / name, files)
-        built(top / name, top / f"{name}-whole")
-        began = time.monotonic()
-        built(top / name, top / f"{name}-whole")
-        longest = max(longest, time.monotonic() - began)
+        plans[name] = build.plan_of(top / name, None, DAY)
+        for _ in range(2):  # the second finds the ledger of the first
+            built(top / name, top / f"{name}-whole", plans[name])
         whole[name] = held(top / f"{name}-whole")
-    return whole, longest
+    return plans, whole
 
 
 def killed(top: Path, times: int, seed: int, ways: Sequence[str] = WAYS) -> dict[str, dict[str, int]]:
     """Kill that many builds each way and say how often which site stood; AssertionError where neither did."""
     build.shelf_folder = lambda: fuzz.SMALL_SHELF
-    whole, longest = households_in(top)
+    plans, whole = households_in(top)
     out = top / "site"
     shutil.copytree(top / "one-whole", out)
     (out / "CNAME").write_bytes(b"example.org")
-    draw = random.Random(seed)  # noqa: S311 - the same number gives the same delays
-    counts = {way: _killed(top, whole, way, [draw.uniform(0, 1.2 * longest) for _ in range(times)]) for way in ways}
+    draw = random.Random(seed)  # noqa: S311 - the same number gives the same parts of a build
+    counts = {}
+    for way in ways:
+        counts[way] = {"former": 0, "new": 0, "left over": 0, "brought to its end": 0}
+        longest = _time_of(top, plans, way)
+        for _ in range(times):
+            _kill(top, plans, whole, way, draw.uniform(0, 1.1 * longest), counts[way])
     _at_once(top, out, whole)
     return counts
 
 
-def _killed(top: Path, whole: dict[str, dict[str, bytes]], way: str, delays: list[float]) -> dict[str, int]:
-    counts = {"former": 0, "new": 0, "left over": 0, "brought to its end": 0}
+def _time_of(top: Path, plans: dict[str, Plan], way: str) -> float:
+    """Return how long it takes to write a site over another (s)."""
     out = top / "site"
-    for delay in delays:
-        before = _standing(out if out.exists() else out.with_name(".site.former"))
-        name = NAMES[before == whole["one"]]
-        child = started(top / name, out, way)
-        time.sleep(delay)
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
-        counts["left over"] += len([path for path in top.iterdir() if path.name.startswith(".site")])
-        if way == "in-place":
-            _each_file_is_whole(out, whole)
-            counts["brought to its end"] += finished_in_place(out)
-        found = _standing(out if out.exists() else out.with_name(".site.former"))
-        assert found in whole.values(), "neither the former site nor the new one"
-        counts["new" if found == whole[name] else "former"] += 1
-        assert read_ledger(top / name / LEDGER).lines, "the ledger is lost"
-    return counts
+    began = time.monotonic()
+    for name in NAMES:
+        os.waitpid(started(top / name, out, way, plans[name]), 0)
+    return (time.monotonic() - began) / 2
+
+
+def _kill(
+    top: Path,
+    plans: dict[str, Plan],
+    whole: dict[str, dict[str, bytes]],
+    way: str,
+    delay: float,
+    counts: dict[str, int],
+) -> None:
+    out = top / "site"
+    before = _standing(out if out.exists() else out.with_name(".site.former"))
+    name = NAMES[before == whole["one"]]
+    child = started(top / name, out, way, plans[name])
+    time.sleep(delay)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    counts["left over"] += any(path.name.startswith(".site") for path in top.iterdir())
+    if way == "in-place":
+        _each_file_is_whole(out, whole)
+        counts["brought to its end"] += finished_in_place(out)
+    found = _standing(out if out.exists() else out.with_name(".site.former"))
+    assert found in whole.values(), "neither the former site nor the new one"
+    counts["new" if found == whole[name] else "former"] += 1
+    assert read_ledger(top / name / LEDGER).lines, "the ledger is lost"
 
 
 def _standing(out: Path) -> dict[str, bytes]:
