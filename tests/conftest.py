@@ -36,6 +36,12 @@ def write_notes(top: Path, files: Mapping[str, str]) -> Path:
     return top
 
 
+@pytest.fixture(autouse=True)
+def _a_day_in_spring(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the command line take this day for today, so that no test waits for another year."""
+    monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 6, 1))
+
+
 @pytest.fixture
 def holding_of(tmp_path: Path) -> Callable[..., Holding]:
     """Return a function from notes by name to a holding over the shipped shelf, or another."""
