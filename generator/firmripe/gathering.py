@@ -36,7 +36,7 @@ LEFT = "left-over.txt"
 """The file in the folder of the notes that keeps lines which were not taken, until somebody sorts them out."""
 PASTED = "what was pasted"
 _RECORDS = "records"
-_LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS}
+_LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS, Happening.LEFT}
 _HEAD = re.compile(r"(?:Held back|Left over) on \d{4}-\d\d-\d\d, from .*:")
 _ORDER = {happening: rank for rank, happening in enumerate(Happening)}
 
