@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from datetime import date
 from pathlib import Path
@@ -12,6 +13,9 @@ from hypothesis import settings
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, make_plan
 from firmripe.reading.reader import read_holding
+
+# Workers that share a machine would wait for each other's threads; they take this over before they load anything.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # A busy machine is no reason for a test to fail.
 settings.register_profile("firmripe", deadline=None)

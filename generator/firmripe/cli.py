@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from firmripe.reading.lines import Line
 
 _Made = TypeVar("_Made")
+_THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+"""How many threads the libraries of linear algebra take; they look when they are loaded, after this."""
 
 
 @click.group(
@@ -34,6 +36,8 @@ _Made = TypeVar("_Made")
 @click.pass_context
 def main(context: click.Context) -> None:
     """Make a dated season plan from notes about your fruit."""
+    for name in _THREADS:  # matrices of a household are small, and threads that wait for one another take a third more
+        os.environ.setdefault(name, "1")
     if os.environ.get("NO_COLOR"):
         context.color = False
 

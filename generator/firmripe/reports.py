@@ -34,7 +34,7 @@ def built(plan: Plan, out: Path, count: int, feeds: Feeds, *, ledger_kept: bool)
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
-        lines += [f"  {item.what}: {item.reason}" for item in plan.calendar.undated]
+        lines += [f"  {item.what}: {item.told}" for item in plan.calendar.undated]
     if feeds.unlisted:
         lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
         lines += [f"  {out / feed.path}" for feed in feeds.unlisted]

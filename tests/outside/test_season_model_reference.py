@@ -12,7 +12,7 @@ from scipy import stats
 from sklearn.gaussian_process import GaussianProcessRegressor
 from sklearn.gaussian_process.kernels import ConstantKernel, DotProduct, Kernel, Matern
 
-from firmripe.season import spreads
+from firmripe.season import model, spreads
 from firmripe.season.model import Floats, Observation, Occurrence, Posterior, condition, covariance
 
 SEEDS = range(12)
@@ -128,10 +128,14 @@ def conditioned_densely(
     return mean[:number] + gain @ (noted - mean[number:]), law[:number, :number] - gain @ law[number:, :number]
 
 
+@pytest.mark.parametrize("large", [0, 10**6])
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("year_scale", SCALES)
-def test_posterior_equals_dense_conditioning_by_definition(seed: int, year_scale: float) -> None:
-    """Mean and covariance are those of a joint normal written out pair by pair."""
+def test_posterior_equals_dense_conditioning_by_definition(
+    seed: int, year_scale: float, large: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Mean and covariance are those of a joint normal written out pair by pair, parted by trees or whole."""
+    monkeypatch.setattr(model, "LARGE", large)
     targets, observations = some_problem(seed)
     result = condition(targets, observations, year_scale)
     mean, law = conditioned_densely(targets, observations, year_scale)

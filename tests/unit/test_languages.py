@@ -473,6 +473,9 @@ ALLOWED = {
 }
 
 
+TO_NOTE = r'<code class="line">.*?</code>'
+
+
 def without_marked(text: str) -> str:
     """Take out what stands between marks, from the inside out."""
     while (shorter := re.sub(r"⟦[^⟦⟧]*⟧", " ", text)) != text:
@@ -485,6 +488,7 @@ def test_no_word_of_the_site_is_forgotten(theme: str, marked_plan: Plan) -> None
     """In a made-up language all words of pages are marked but the household's own, names, and what says it is English.
 
     The household's own words are all texts of its holding that are no messages, and parts of them; `ALLOWED` are names.
+    A line to note is in the records' own words.
     The drawing's names are cut short, and stand whole in its table; names of feeds are names of files.
     """
     plan = marked_plan
@@ -498,7 +502,9 @@ def test_no_word_of_the_site_is_forgotten(theme: str, marked_plan: Plan) -> None
     lines: dict[str, str] = {}
     for name, page in pages(make_site(plan, THEMES / theme)):
         shown = re.sub(r"<(script|style)[^>]*>.*?</\1>", "", page, flags=re.DOTALL)
-        shown = re.sub(rf"{SAID_TO_BE_ENGLISH}|<text class=\"name\".*?</text>|[\w-]+\.ics", "", shown, flags=re.DOTALL)
+        shown = re.sub(
+            rf"{SAID_TO_BE_ENGLISH}|<text class=\"name\".*?</text>|{TO_NOTE}|[\w-]+\.ics", "", shown, flags=re.DOTALL
+        )
         spoken_of = re.findall(r"(?:aria-label|title|alt|placeholder|data-(?!who|at|ticks)[a-z]+)=\"([^\"]*)\"", shown)
         for part in (re.sub(r"</?(?:time|strong|code)\b[^>]*>", "", shown), *spoken_of):
             lines |= {line.strip(): name for line in re.split(r"<[^>]*>|\n", without_marked(part))}

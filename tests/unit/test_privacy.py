@@ -171,9 +171,14 @@ def household_site(plan: Plan) -> dict[str, bytes]:
     return site_for(plan, "household")
 
 
+def text_of(data: bytes) -> str:
+    """Return a file as text; of one that is no text, as a font, what of it can be read."""
+    return data.decode("utf-8", errors="replace")
+
+
 def readings(name: str, data: bytes) -> list[str]:
     """Return a file, its name with it, as it stands and with its escapes and folds undone."""
-    text = f"{name}\n{data.decode('utf-8')}"
+    text = f"{name}\n{text_of(data)}"
     unfolded = re.sub(r"\r?\n[ \t]", "", text).replace("\\,", ",").replace("\\;", ";").replace("\\n", "\n")
     plain = re.sub(r"\\u([0-9a-fA-F]{4})", lambda found: chr(int(found[1], 16)), unquote(html.unescape(unfolded)))
     return [text.casefold(), unfolded.casefold(), plain.casefold(), html.unescape(unquote(unfolded)).casefold()]
@@ -193,7 +198,7 @@ def where(files: dict[str, bytes], word: str) -> list[str]:
     """Return the files that a word stands in, in whatever writing."""
     found = []
     for name, data in files.items():
-        text = data.decode("utf-8")
+        text = text_of(data)
         if any(word.casefold() in reading for reading in readings(name, data)) or any(c in text for c in coded(word)):
             found.append(name)
     return found

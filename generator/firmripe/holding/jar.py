@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 
 from firmripe.holding.weight import POUND, Weight, read_amount
 from firmripe.problems import Unreadable
@@ -214,6 +215,7 @@ class Takes:
 _MADE = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)(?:\s*(?:-|–|to)\s*(\d{1,4}(?:\.\d{1,3})?))?\s*(.+)")
 
 
+@lru_cache(maxsize=1024)
 def parse_takes(text: str) -> Takes:
     """Read what fruit makes, as `17.5 lb for 7 quarts`, `50 lb for 16-25 quarts` or `8 lb for 1 lb`.
 

@@ -133,13 +133,21 @@ class Alarm(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody who helps, the kinds of work they do, the house they share a calendar with, and how to reach them."""
+    """Somebody who helps, the kinds of work they do, the house they share a calendar with, and how to reach them.
+
+    `away` are the days of the year on which they are not here.
+    """
 
     name: str
     does: tuple[str, ...] = ()
     household: str = ""
     phone: str = ""
     email: str = ""
+    away: tuple[Stretch, ...] = ()
+
+    def is_away(self, day: date) -> bool:
+        """Say whether they are not here on a day."""
+        return any(day in stretch for stretch in self.away)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

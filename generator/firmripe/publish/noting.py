@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Final
 from urllib.parse import quote, urlencode
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding

@@ -162,5 +162,5 @@ class _Site:
             self._page(path, path, self._top, view())
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
-        text = self._theme.render(template, site=viewing.site(), view=view)
+        text = self._theme.render(template, site=viewing.site(path), view=view)
         self._files[path] = readable(text).encode("utf-8")

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable
+from dataclasses import is_dataclass
+from functools import lru_cache
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import jinja2
+from jinja2.bccache import Bucket
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from firmripe.holding.theme import OwnTheme
@@ -18,10 +21,30 @@ LEAN: Final = "ledger"
 OWN: Final = "theme/templates"
 LONGEST: Final = 600
 """Characters of a message that are shown."""
+MOST_KEPT: Final = 300
+"""Compiled templates that are kept: all that ship, and what a household changes while it looks."""
 
 
 class ThemeFault(Exception):  # noqa: N818 - it is the fault
     """A template can't be used; the text names it, with the line."""
+
+
+class _Compiled(jinja2.BytecodeCache):
+    """Templates that were compiled while the program runs, by name and text: the same text makes the same code."""
+
+    def __init__(self) -> None:
+        self._code: dict[tuple[str, str], Any] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = self._code.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        while len(self._code) >= MOST_KEPT:
+            del self._code[next(iter(self._code))]
+        self._code[bucket.key, bucket.checksum] = bucket.code
+
+
+_COMPILED = _Compiled()
 
 
 class Theme:
@@ -44,6 +67,7 @@ class Theme:
             lstrip_blocks=True,
             keep_trailing_newline=True,
             extensions=["jinja2.ext.i18n"],
+            bytecode_cache=_COMPILED,
         )
         self._environment.chosen = self._name
         self._environment.install_gettext_callables(term, translated_many, newstyle=True)  # type: ignore[attr-defined]
@@ -126,3 +150,16 @@ class _Environment(ImmutableSandboxedEnvironment):
     def join_path(self, template: str, parent: str) -> str:
         theme = parent.rpartition("/")[0]
         return f"{theme}/{template}" if theme not in {"", self.chosen} and "/" not in template else template
+
+    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:  # noqa: ANN401 - as the sandbox has it
+        kind: Any = type(obj)
+        return _is_safe(kind, attr) or super().is_safe_attribute(obj, attr, value)
+
+
+@lru_cache(maxsize=4096)
+def _is_safe(of: type, attr: str) -> bool:
+    """Say whether an attribute is plainly harmless: a public one of a view, which is a frozen dataclass of ours.
+
+    A page asks for thousands; what else there is goes the sandbox's own way.
+    """
+    return not attr.startswith("_") and of.__module__.startswith("firmripe.") and is_dataclass(of)

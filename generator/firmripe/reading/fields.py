@@ -57,13 +57,13 @@ def year_number(text: str) -> int:
 
 def one_of(kind: type[E]) -> Callable[[str], E]:
     """Return a reader for the words of a closed set. It raises Unreadable with the allowed words."""
+    members = {str(member.value): member for member in kind}
 
     def read(text: str) -> E:
         plain = " ".join(text.casefold().replace("_", " ").split())
-        for member in kind:
-            if member.value == plain:
-                return member
-        words = [str(member.value) for member in kind]
+        if plain in members:
+            return members[plain]
+        words = list(members)
         near = nearest(plain, words)
         hint = f'did you mean "{near}"?' if near else f"write {or_list(words)}"
         raise Unreadable(f'"{text}" is not known here', hint)
@@ -141,6 +141,16 @@ class Fields:
             text = self._parsed(node, plain_text, entry.key)
             if text is not None:
                 found.append((text, node.where))
+        return tuple(found)
+
+    def each(self, key: str, parse: Callable[[str], T]) -> tuple[T, ...]:
+        """Return a list of values, each read by itself; what can't be read is told of where it stands."""
+        found = []
+        for text, where in self.texts_with_places(key):
+            try:
+                found.append(parse(text))
+            except Unreadable as error:
+                self.fault_at(where, error.message, error.hint)
         return tuple(found)
 
     def tables(self, key: str) -> tuple[Fields, ...]:

@@ -357,6 +357,7 @@ def _people(fields: Fields) -> tuple[Person, ...]:
             household=item.text("household"),
             phone=item.read("phone", _phone) or "",
             email=item.read("email", _email) or "",
+            away=item.each("away", parse_stretch),
         )
         item.close("a person")
         name = folded(person.name)

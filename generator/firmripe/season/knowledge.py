@@ -40,10 +40,11 @@ class Subject:
 class Knowledge:
     """Everything that bears on one season of one holding, as known on a day.
 
-    Records from after `as_of` are not looked at, so that a past season can be played again.
+    Records from after `as_of` are not looked at, so that a past season can be played again. What is `expected` before
+    any record is the same on every day of a season, and can be handed on from one day to another.
     """
 
-    def __init__(self, holding: Holding, year: WorkingYear, as_of: date) -> None:
+    def __init__(self, holding: Holding, year: WorkingYear, as_of: date, expected: Expectations | None = None) -> None:
         self.holding = holding
         self.year = year
         self.as_of = as_of
@@ -51,7 +52,7 @@ class Knowledge:
         self.records = of_those_that_stand(known)
         self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
         self._seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = {}
-        self.expected = Expectations(holding.place, year, holding.cultivars)
+        self.expected = expected or Expectations(holding.place, year, holding.cultivars)
         self.subjects = tuple(
             Subject(tree, limb, bearing)
             for tree in holding.trees
