@@ -179,7 +179,7 @@ class Noting:
             grades=tuple(
                 Choice(key=grade.value, text=term(grade.value)) for grade in Grade if grade is not Grade.UNSORTED
             ),
-            verdicts=tuple(term(verdict) for verdict in _VERDICTS),
+            verdicts=tuple(Choice(key=verdict, text=term(verdict)) for verdict in _VERDICTS),
             example=row_of(
                 {
                     "date": self._plan.season.as_of.isoformat(),
