@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from firmripe.holding.holding import Holding
-from firmripe.holding.jar import parse_left, parse_made
+from firmripe.holding.jar import Jar, parse_left, parse_made
 from firmripe.holding.place import stands_in
 from firmripe.holding.record import Happening, Record
 
@@ -16,17 +16,22 @@ from firmripe.holding.record import Happening, Record
 class Shelved:
     """Jars of one kind and one season: what is in them, so many made until `last`, so many `left` when last counted.
 
-    `name` is the preserve where the records name it, otherwise the cultivars. `left` is None where nobody counted, and
-    `jar` the name of the jar. `tree` is the tag of the first line, which may be empty.
+    `name` is the preserve where the records name it, otherwise the cultivars. `left` is None where nobody counted.
+    `tree` is the tag of the first line, which may be empty.
     """
 
     name: str
-    jar: str
+    kind: Jar
     season: int
     made: int
     last: date
     tree: str = ""
     left: int | None = None
+
+    @property
+    def jar(self) -> str:
+        """The name of the jar."""
+        return self.kind.name
 
     @property
     def eaten(self) -> int | None:
@@ -45,7 +50,7 @@ def shelved(holding: Holding, season: int, known_on: date) -> tuple[Shelved, ...
         before = made.get(key)
         made[key] = Shelved(
             name=key[0],
-            jar=key[1],
+            kind=jars.jar,
             season=season,
             made=jars.count + (before.made if before else 0),
             last=max(record.day, before.last if before else record.day),
@@ -58,9 +63,7 @@ def _counted(one: Shelved, lefts: Mapping[tuple[str, str], tuple[date, int]]) ->
     day, left = lefts.get((one.name, one.jar), (date.min, 0))
     if day < one.last:
         return one
-    return Shelved(
-        name=one.name, jar=one.jar, season=one.season, made=one.made, last=one.last, tree=one.tree, left=left
-    )
+    return replace(one, left=left)
 
 
 def _lefts(holding: Holding, known_on: date) -> dict[tuple[str, str], tuple[date, int]]:
