@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final
 
 from firmripe.days import WorkingYear
@@ -27,8 +28,8 @@ from firmripe.words import about_day, days_words, of_crop, short_day, short_mont
 WIDTH: Final = 366
 """Units of the drawings, of which a day takes one."""
 _ROW, _BAR = 24, 70
-_TURNS = Fraction(2, 3)
-"""A light year bears at most so much of the heavy years around it, where a tree is said to bear by turns (J)."""
+_TURNS, _LEAST_YEARS = Fraction(2, 3), 4
+"""Where a crop bears by turns, a light year bears at most so much of those around it, over so many years (J)."""
 
 
 class Reviewing:
@@ -172,21 +173,20 @@ class Reviewing:
         return [one for season in seasons for one in shelved(self._plan.holding, season, self._as_of)]
 
 
-def turns_of(weights: dict[int, Weight | None]) -> str:
-    """Say that a crop bears by turns, heavy one year and light the next, over three weighed years at least.
+def turns_of(weights: Mapping[int, Weight | None]) -> str:
+    """Say that a crop bears by turns, heavy one year and light the next, as its last four years show.
 
-    `weights` are those of its seasons; a season without one ends the row of years. Empty where it does not.
+    `weights` are those of its seasons; four that follow each other must have been weighed, since fewer may be a
+    frost's doing. Empty where it does not bear so.
     """
-    known = [(season, weight.middle) for season, weight in sorted(weights.items()) if weight is not None]
-    last = known[-3:]
-    if len(last) < 3 or last[-1][0] - last[0][0] != 2:
+    last = [(season, weight.middle) for season, weight in sorted(weights.items()) if weight is not None][-_LEAST_YEARS:]
+    if len(last) < _LEAST_YEARS or last[-1][0] - last[0][0] != _LEAST_YEARS - 1:
         return ""
-    (_a, first), (_b, middle), (_c, third) = last
-    if middle <= _TURNS * first and middle <= _TURNS * third:
-        return _("bears by turns: light in {year}", year=last[1][0])
-    if first <= _TURNS * middle and third <= _TURNS * middle:
-        return _("bears by turns: heavy in {year}", year=last[1][0])
-    return ""
+    rises = [later > earlier for (_a, earlier), (_b, later) in pairwise(last)]
+    far = all(min(one, other) <= _TURNS * max(one, other) for (_a, one), (_b, other) in pairwise(last))
+    by_turns = far and all(one != other for one, other in pairwise(rises))
+    heavy = [str(season) for (season, _weight), rose in zip(last[1:], rises, strict=True) if rose]
+    return _("Bears by turns; heavy in {years}.", years=", ".join(heavy)) if by_turns else ""
 
 
 def _first(lines: Sequence[Record], whats: frozenset[Happening] | set[Happening]) -> Record | None:
