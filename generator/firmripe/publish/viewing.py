@@ -18,7 +18,7 @@ from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.record import Record
+from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -713,7 +713,7 @@ class Viewing:
                     iso=record.day.isoformat(),
                     what=term(record.what.value),
                     of=of,
-                    amount=record.amount,
+                    amount=term(record.amount) if record.what is Happening.VERDICT else record.amount,
                     note=record.note,
                 )
             )
