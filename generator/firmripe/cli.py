@@ -18,6 +18,7 @@ from firmripe.problems import refused_by_system
 if TYPE_CHECKING:
     from firmripe.gathering import Source
     from firmripe.holding.holding import Holding
+    from firmripe.kitchen.pantry import Shelved
     from firmripe.plan import Plan
     from firmripe.preview import Shown
     from firmripe.problems import Problem
@@ -411,6 +412,48 @@ def _gather(  # noqa: PLR0913 - one for each option
     if held or not quiet:
         click.echo(gathered(found, wrote=write))
     sys.exit(1 if held or not found.lines else 0)
+
+
+@main.command("new-season", epilog="Example: firmripe new-season 2028 --in notes")
+@click.argument("season", type=click.IntRange(1900, 2200), required=False)
+@_in
+@_as_of
+@_quiet
+def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: bool) -> None:
+    """Begin a SEASON: its table of records, what goes on from the last, and what is to be counted and wanted.
+
+    Fruit in store, stock and settings go on by themselves. On a terminal it asks how many jars are left, and notes
+    that. Nothing is taken away, and a second run changes nothing.
+    """
+    from firmripe import new_year
+    from firmripe.problems import FaultyNotes, Unreadable
+    from firmripe.publish.folder import Refused
+
+    today = as_of or _today()
+    new = _worked_out(folder, lambda day: new_year.look(folder, season, day), today, quiet=quiet)
+    try:
+        written = new_year.begin(folder, new.season)
+        lines = [line for one in new.uncounted if (line := _asked_how_many(one, today))] if _on_a_terminal() else []
+        if lines:
+            new_year.count(folder, lines, today)
+            new = new_year.look(folder, season, today)
+    except (FaultyNotes, Unreadable, Refused, OSError) as error:
+        _stop(refused_by_system(error) if isinstance(error, OSError) else str(error))
+    if not quiet:
+        click.echo(new_year.said(new, written, today))
+
+
+def _asked_how_many(one: Shelved, today: date) -> str:
+    """Ask how many jars are left, and return the line that says so; empty where nobody knows."""
+    from firmripe.new_year import left_line
+
+    def number(text: str) -> str:
+        if text.strip() and not (text.strip().isdigit() and int(text) <= one.made):
+            raise click.BadParameter(f"write a number from 0 to {one.made}, or nothing")
+        return text.strip()
+
+    left = _asked(f"{one.name or 'Jars'}: of {one.made} {one.jar}s made, how many are left?", "4", number)
+    return left_line(one, left, today) if left else ""
 
 
 @main.command(epilog="Example: firmripe check notes")

@@ -103,6 +103,8 @@ def gathered(found: Gathered, *, wrote: bool = True) -> str:
         parts += [head, *(str(problem) for one in waiting for problem in one.why)]
     if found.moved:
         parts.append("\n".join(["What moved in the plan:", *_moved(found.moved)]))
+    elif taken:
+        parts.append("No day of the plan moved.")
     return "\n\n".join(parts) + _kept(found, wrote)
 
 

@@ -504,3 +504,16 @@ def test_a_ledger_in_another_encoding_is_named(tmp_path: Path) -> None:
 
     assert result.exit_code == 1
     assert "the file is not in UTF-8" in result.output
+
+
+def test_a_season_nobody_noted_leaves_nothing_to_do(plan_of: Callable[..., Plan]) -> None:
+    """Whoever starts in January has no fruit of last autumn in store; a first pick noted then brings its days back."""
+    notes = {"trees/1-06.md": "---\ncultivar: Anjou\n---\n", "place.md": "---\nzone: 6b\nlatitude: 42 N\n---\n"}
+    january = date(2028, 1, 15)
+    nobody = plan_of(notes, 2028, january)
+    assert [entry for entry in nobody.past if entry.span.last >= january]
+    assert [entry for entry in past_entries(nobody) if entry.span.last >= january] == []
+
+    records = "date,tree,what,amount\n2027-09-20,1-06,first pick,40 lb\n"
+    noted = plan_of({**notes, "records/2027.csv": records}, 2028, january)
+    assert [entry for entry in past_entries(noted) if entry.span.last >= january]
