@@ -355,7 +355,8 @@ class Viewing:
 
     def _what(self, entry: Entry) -> str:
         """Say what an entry is for, without the tag that stands beside it."""
-        if len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) != 1:
+        alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
+        if not alone or entry.task.topic is Topic.KITCHEN:
             return entry.name
         return self._holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
 
