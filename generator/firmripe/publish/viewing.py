@@ -38,6 +38,7 @@ from firmripe.publish.markdown import to_html
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.signs import drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
 from firmripe.publish.views import (
     Ask,
@@ -58,6 +59,7 @@ from firmripe.publish.views import (
     ReplayLine,
     ReplaySeason,
     Row,
+    SignLine,
     SiteView,
     SourceLine,
     SourcesPage,
@@ -102,9 +104,6 @@ _MOST_TAGS = 4
 """A job for more trees than these says how many they are."""
 _MANY_PEOPLE = 4
 """Among so many people and more it is shorter to say who does not do a job that nearly all do."""
-SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
-"""The order in which pick tests are made: what the hand does first."""
-
 _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
     (Stage.READY, mark("Ready")),
@@ -678,7 +677,10 @@ class Viewing:
             crop=term(bearing.crop),
             next=next_date(self._season, bearing, lot),
             strip=strip_of(self._plan, bearing, lot),
-            signs=self._signs(limb.traits, limb.own),
+            signs=tuple(
+                SignLine(sign=quote, drawing=drawing_of(sign))
+                for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
+            ),
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
@@ -823,7 +825,7 @@ class Viewing:
         """Return the tests of when to pick, in the order in which they are made."""
         return tuple(
             self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
-            for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
+            for sign in in_turn(traits.signs)
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
