@@ -13,13 +13,14 @@ import pytest
 from conftest import ROOT
 
 from firmripe.plan import Plan
-from firmripe.publish import kitchen_views, views
+from firmripe.publish import kitchen_views, note_views, views
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
 
 README = ROOT / "themes" / "README.md"
 LEDGER = ROOT / "themes" / "ledger"
-CLASSES = {name: found for name, found in {**vars(views), **vars(kitchen_views)}.items() if is_dataclass(found)}
+MODULES = {**vars(views), **vars(kitchen_views), **vars(note_views)}
+CLASSES = {name: found for name, found in MODULES.items() if is_dataclass(found)}
 TEMPLATES = sorted((LEDGER / "templates").glob("*.html"))
 
 

@@ -93,6 +93,16 @@ def test_each_file_holds_what_it_is_for(feeds: Feeds) -> None:
     assert titles(feeds, "cy-reminders") == {"Look"}
 
 
+def test_a_house_of_one_is_told_where_its_days_are(plan: Plan, feeds: Feeds) -> None:
+    """A house of one person has that person's calendar, and the page says so."""
+    alone = replace(plan.holding.place, people=plan.holding.place.people[1:])
+    one = replace(plan, holding=replace(plan.holding, place=alone))
+    about = make_feeds(one, Ledger(), one.changed).groups[-1].about
+
+    assert "upper is Ben alone, whose own calendar has all of it." in about
+    assert "alone, whose" not in feeds.groups[-1].about
+
+
 def test_what_is_nobody_s_is_anyone_s(plan_of: Callable[..., Plan]) -> None:
     """A job that nobody does, at a tree that nobody keeps, is in every house's feed and in that of who has none."""
     plan = plan_of({**NOTES, "trees/A.md": TREE.replace("kept by: Ben\n", "")}, as_of=date(2027, 2, 1))
@@ -164,7 +174,7 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
     """What has no date is listed on a page, but without the name of a job that is for one person."""
     late = note("name: Wrap it", "when: last frost", "each: place", "only for: Ann")
     plan = plan_of({**NOTES, "tasks/d.md": late})
-    said = " ".join(item.reason for item in plan.calendar.undated)
+    said = " ".join(item.told for item in plan.calendar.undated)
 
     assert "a job of one person" in said
     assert "Wrap it" not in said

@@ -1,211 +1,241 @@
-"""What is one appointment in a calendar, and what stays by itself."""
+"""Lines that others noted, merged into the records: doubles, contradictions, files, and what moved."""
 
 from __future__ import annotations
 
-import re
-from collections import Counter
-from collections.abc import Callable
-from dataclasses import replace
-from datetime import date, timedelta
+from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
-from feed_making import all_told, by_icalendar
-from kitchen_notes import POT, QUARTS, SATURDAYS, household
-from one_tree import plan_of_notes, task
-from season_notes import note
+import pytest
+from click.testing import CliRunner, Result
+from conftest import SHELF, write_notes
 
-from firmripe.plan import Plan
-from firmripe.publish.feeds.files import Feeds, make_feeds
-from firmripe.publish.ledger import Ledger
+from firmripe.cli import main
+from firmripe.gathering import LEFT, Fate, Gathered, Source, always, gather, texts_of
+from firmripe.problems import FaultyNotes
+from firmripe.reading.reader import read_holding
 
-SPRING = date(2027, 3, 1)
-
-
-def told(top: Path, *notes: dict[str, str], as_of: date = SPRING) -> list[tuple[date, str, str]]:
-    """Return the days, titles and texts of a household's reminders."""
-    merged = {name: text for part in notes for name, text in part.items()}
-    plan = plan_of_notes(top, merged, as_of=as_of)
-    return reminders(make_feeds(plan, Ledger(), as_of))
-
-
-def reminders(feeds: Feeds) -> list[tuple[date, str, str]]:
-    """Return the days, titles and texts of the reminders of feeds."""
-    read_ = by_icalendar(feeds.files["feeds/reminders.ics"])
-    return [(start, title, text) for _, start, _, title, text in sorted(read_, key=lambda one: one[1])]
-
-
-def tree(day: str, *lines: str) -> str:
-    """Return a tree whose pick is fixed."""
-    return note("cultivar: Hardpear", f"pinned: [{{pick: 2027-09-{day}}}]", *lines)
-
-
-def test_one_job_for_trees_on_one_day_is_one_appointment_that_names_them(tmp_path: Path) -> None:
-    """Their days, and what stands against one of them, are in its text."""
-    trees = {"trees/A.md": tree("01"), "trees/B.md": tree("01"), "trees/C.md": tree("02")}
-    found = told(tmp_path, trees, task("when: pick", "each: tree", "reminder: yes"))
-
-    assert [(day, title) for day, title, _ in found] == [
-        (date(2027, 9, 1), "Work A, B Hardpear"),
-        (date(2027, 9, 2), "Work C Hardpear"),
-    ]
-    assert "A Hardpear, Wed 1 Sep." in found[0][2]
-    assert "B Hardpear, Wed 1 Sep." in found[0][2]
-
-
-def test_what_may_be_done_early_falls_together_in_a_week_on_its_first_day(tmp_path: Path) -> None:
-    """Looking, and getting ready; the pick itself keeps its days."""
-    trees = {"trees/A.md": tree("07"), "trees/B.md": tree("09"), "trees/C.md": tree("16")}
-    found = told(tmp_path, trees, task("when: 2 days before pick", "each: tree", "reminder: yes"))
-
-    assert [(day, title) for day, title, _ in found] == [
-        (date(2027, 9, 5), "Work A Hardpear"),
-        (date(2027, 9, 7), "Work B Hardpear"),
-        (date(2027, 9, 14), "Work C Hardpear"),
-    ], "Sunday 5 September ends a week"
-    found = told(tmp_path / "later", trees, task("when: 1 day before pick", "each: tree", "reminder: yes"))
-    assert [(day.day, title) for day, title, _ in found] == [(6, "Work A, B Hardpear"), (15, "Work C Hardpear")]
-
-
-def test_other_hands_are_other_appointments(tmp_path: Path) -> None:
-    """So that each person's calendar takes one whole or not at all."""
-    place = {
-        "place.md": note("name: Home", "latitude: 42 N", "people: [{name: Ann}, {name: Ben}]"),
-        "trees/A.md": tree("01", "kept by: Ann"),
-        "trees/B.md": tree("01", "kept by: Ben"),
-    }
-    found = told(tmp_path, place, task("when: pick", "each: tree", "reminder: yes"))
-
-    assert [title for _, title, _ in found] == ["Work A Hardpear", "Work B Hardpear"]
-
-
-def test_many_trees_are_counted_in_the_title_and_named_in_the_text(tmp_path: Path) -> None:
-    """A line on a phone is short."""
-    trees = {f"trees/{tag}.md": tree("01") for tag in "ABCDE"}
-    ((_, title, text),) = told(tmp_path, trees, task("when: pick", "each: tree", "reminder: yes"))
-
-    assert title == "Work 5 trees"
-    assert all(f"{tag} Hardpear" in text for tag in "ABCDE")
-
-
-PICKING = {
-    "trees/A.md": note("cultivar: Hardpear"),
-    "tasks/pick.md": note("name: Pick", "when: pick", "until: latest pick", "each: tree", "reminder: yes"),
-    "tasks/by.md": note("name: Pick by", "when: latest pick", "each: tree", "reminder: yes"),
+DAY = date(2027, 9, 5)
+HEAD = "date,tree,cultivar,crop,what,amount,note"
+HOME = {
+    "place.md": "---\nname: Home\nzone: 6b\nlatitude: 42 N\nlongitude: 74 W\n---\n",
+    "trees/1-01.md": "---\ncultivar: Bartlett\n---\n",
+    "trees/1-02.md": "---\ncultivar: Bartlett\n---\n",
+    "trees/2-01.md": "---\nlimbs: [Bosc, Comice]\n---\n",
+    "records/2027.csv": f"{HEAD}\n# all\n2027-05-04,1-01,,,full bloom,,\n\n2027-08-30,1-01,,,first pick,44 lb,\n",
 }
 
 
-def picked_between(stretch: str) -> dict[str, str]:
-    """Return the kind of the one tree with its own usual days."""
-    kind = note("name: Hardpear", "fruit: pear", f"windows: [{{pick: {stretch}, place: here}}]")
-    return {**PICKING, "cultivars/hardpear.md": kind}
+@pytest.fixture
+def notes(tmp_path: Path) -> Path:
+    """Return the folder of a small household."""
+    return write_notes(tmp_path / "notes", HOME)
 
 
-def test_a_deadline_that_comes_soon_stands_in_what_it_ends(tmp_path: Path) -> None:
-    """In title and text; one that comes late has its own reminder."""
-    bloom = {"records/2027.csv": "date,tree,what,amount,note\n2027-08-30,A,first pick,,\n"}
-    soon = told(tmp_path, picked_between("Sep 1 - Sep 6"), task("when: Mar 9"))
-    late = told(tmp_path / "late", picked_between("Aug 20 - Sep 20"), task("when: Mar 9"))
-    noted = told(tmp_path / "noted", picked_between("Sep 1 - Sep 6"), bloom, as_of=date(2027, 8, 31))
-
-    by = [re.search(r", by \d+ Sep$", title) is not None for _, title, _ in soon if title.startswith("Pick ")]
-    assert by in ([True], [False, False])
-    assert [title for _, title, _ in late if title.startswith("Pick by")]
-    assert not [title for _, title, _ in noted if "by" in title]
+def gathered(notes: Path, *texts: str, name: str = "x.txt", **options: object) -> Gathered:
+    """Gather texts as if each were a file of its own."""
+    sources = [Source(name=f"{at}{name}", text=text, path=Path(f"{at}{name}")) for at, text in enumerate(texts)]
+    return gather(notes, sources, DAY, **options)  # type: ignore[arg-type]
 
 
-def test_a_deadline_is_not_lost_with_a_job_whose_day_was_over_before_the_first_calendar(tmp_path: Path) -> None:
-    """A calendar that begins after the likely day and before the last one tells of that."""
-    notes = picked_between("Sep 1 - Sep 6")
-    plan = plan_of_notes(tmp_path, notes, as_of=SPRING)
-    (pick,) = [entry for entry in plan.calendar.entries if entry.task.name == "Pick"]
-    (last,) = [entry for entry in plan.calendar.entries if entry.task.name == "Pick by"]
-    between = pick.span.first + timedelta(days=1)
-    plan = replace(plan, season=replace(plan.season, as_of=between))
-
-    assert between <= last.span.first
-    assert [(day, title) for day, title, _ in reminders(make_feeds(plan, Ledger(), between))] == [
-        (last.span.first, "Pick by A Hardpear")
-    ]
-
-
-def test_what_was_told_stays_as_it_was_told_while_the_days_go_by(tmp_path: Path) -> None:
-    """Neither the jobs told together nor the deadline in one of them fall apart when their first day is over."""
-    trees = {"trees/A.md": tree("07"), "trees/B.md": tree("09")}
-    notes = {**trees, **task("when: 1 day before pick", "each: tree", "reminder: yes")}
-    plan = plan_of_notes(tmp_path, notes, as_of=SPRING)
-    first = make_feeds(plan, Ledger(), SPRING)
-    for day in (date(2027, 9, 6), date(2027, 9, 7), date(2027, 9, 20)):
-        later = make_feeds(replace(plan, season=replace(plan.season, as_of=day)), first.ledger, day)
-        assert later.files == first.files
-
-
-def test_fruit_that_keeps_past_new_year_keeps_its_days_in_the_next_season_and_the_one_after(tmp_path: Path) -> None:
-    """Told in 2026 of 2027's spring, it stands its twelve months, also once the season is 2028's."""
-    notes = {
-        **task("when: keep until", "each: tree", "reminder: yes"),
-        "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2026-12-20}]"),
+def fates(found: Gathered) -> dict[str, Fate]:
+    """Return what became of each line, by its day, tree and happening."""
+    return {
+        " ".join((one.line.cells["date"], one.line.cells["tree"], one.line.cells["what"])): one.fate
+        for one in found.lines
     }
-    at = date(2026, 12, 21)
-    first = make_feeds(plan_of_notes(tmp_path, notes, 2026, at), Ledger(), at)
-    ((day, title, _),) = reminders(first)
-    assert day.year == 2027
-
-    ledger = first.ledger
-    for year, now in ((2027, date(2027, 1, 2)), (2028, date(2028, 1, 2))):
-        feeds = make_feeds(plan_of_notes(tmp_path, notes, year, now), ledger, now)
-        ledger = feeds.ledger
-        assert (day, title) in [(one, name) for one, name, _ in reminders(feeds)], year
-    assert not reminders(make_feeds(plan_of_notes(tmp_path, notes, 2028, date(2028, 6, 1)), ledger, date(2028, 6, 1)))
 
 
-def test_a_canning_day_keeps_its_identity_when_its_day_moves_and_tells_what_the_hand_needs(
-    plan_of: Callable[..., Plan],
-) -> None:
-    """A pick a week later moves the session a week; the phone moves its event, and learns no second one."""
-
-    def canning(day: str) -> dict[str, tuple[date, str, str]]:
-        records = f"date,tree,what,amount,note\n{day},1-01,pick,70 lb,\n"
-        as_of = date.fromisoformat(day) + timedelta(days=1)
-        plan = plan_of(household(POT, SATURDAYS, QUARTS, records=records), as_of=as_of)
-        feeds = make_feeds(plan, Ledger(), as_of)
-        found = by_icalendar(feeds.files["feeds/kitchen-reminders.ics"])
-        return {
-            uid: (start, title, text)
-            for uid, start, _, title, text in found
-            if title.startswith(("Can", "Lay", "Test"))
-        }
-
-    early, late = canning("2027-08-18"), canning("2027-08-25")
-
-    assert len(early) == 3
-    assert early.keys() == late.keys()
-    assert {late[uid][0] - early[uid][0] for uid in early} == {timedelta(days=7)}
-    ((_, title, text),) = [one for one in early.values() if one[1].startswith("Can ")]
-    assert title == "Can 14 quarts Pear halves in jars"
-    # AIB 539, Guide 2, p. 2-20: quarts of pears, hot pack, at 1,001-3,000 ft: 30 minutes
-    assert "upper kitchen, from 09:00." in text
-    assert "14 quarts Pear halves in jars: pot, loads of 7 + 7, 30 minutes of a full boil" in text
+def table(notes: Path, season: int = 2027) -> list[str]:
+    return (notes / f"records/{season}.csv").read_text(encoding="utf-8").splitlines()
 
 
-# How many there are
+def test_a_short_line_becomes_a_full_one_below_all_that_stood(notes: Path) -> None:
+    """Comments and order stay, and the notes can be read as before."""
+    before = table(notes)
+    found = gathered(notes, "2027-09-01,2-01/Comice,drop,3 fruits,sound\n")
+
+    assert table(notes) == [*before, "2027-09-01,2-01,Comice,,drop,3 fruits,sound"]
+    assert found.files == ("records/2027.csv",)
+    assert len(read_holding(notes, SHELF).records) == 3
 
 
-def test_the_example_s_calendar_is_short_and_quiet(example_plan: Plan) -> None:
-    """Some twenty trees: about 90 appointments a year, and few on any day; most titles are read whole."""
-    feeds = make_feeds(example_plan, all_told(example_plan), example_plan.changed)
-    found = by_icalendar(feeds.files["feeds/reminders.ics"])
-    by_uid = {uid: (start, title) for uid, start, _, title, _ in found if start.year == 2027}
-    days = Counter(start for start, _ in by_uid.values())
+def test_gathering_again_changes_no_byte(notes: Path) -> None:
+    """What stands there is known again, in other units of the same and with fewer words."""
+    gathered(notes, "Wren: 2027-09-01,1-02,first pick,31 lb,good size\n2027-09-02,9-99,drop\n")
+    once = {path: path.read_bytes() for path in notes.rglob("*") if path.is_file()}
+    found = gathered(
+        notes, "2027-09-01,1-02,first pick,31 lbs,Good size\n2027-09-01,1-02,first pick\n2027-09-02,9-99,drop\n"
+    )
 
-    assert 60 < len(by_uid) <= 95
-    assert max(days.values()) <= 4
-    assert sum(len(title) <= 40 for _, title in by_uid.values()) > 0.75 * len(by_uid)
+    assert {path: path.read_bytes() for path in notes.rglob("*") if path.is_file()} == once
+    assert [one.fate for one in found.lines] == [Fate.THERE, Fate.THERE, Fate.UNCLEAR]
 
 
-def test_one_tree_has_few_appointments(plan_of: Callable[..., Plan]) -> None:
-    """At most 15 in a year."""
-    plan = plan_of({"place.md": note("zone: 6b", "latitude: 42 N"), "trees/a.md": note("cultivar: Bartlett")})
-    spring = replace(plan, season=replace(plan.season, as_of=SPRING))
-    found = by_icalendar(make_feeds(spring, Ledger(), SPRING).files["feeds/reminders.ics"])
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("2027-09-02,1-01,first pick,40 lb", "stands twice"),
+        ("2027-04-20,1-01,first pick,4 lb", "comes after"),
+        ("2027-05-20,1-01,pick,4 lb", "picked 16 days after full bloom"),
+        ("2027-09-06,1-02,drop", "still to come"),
+        ("2027-08-30,1-01,first pick,44 lb,the low limbs", "noted twice"),
+        ("2027-09-02,1-01,jars,400 quarts", "more than the fruit"),
+    ],
+)
+def test_what_can_hardly_be_meant_is_held_back_and_kept(notes: Path, line: str, said: str) -> None:
+    """It stands in the left over with its reason, until somebody says that it is meant."""
+    before = table(notes)
+    found = gathered(notes, line)
 
-    assert 8 <= len({uid for uid, *_ in found}) <= 15
+    assert [one.fate for one in found.lines] == [Fate.DOUBTFUL]
+    assert table(notes) == before
+    left = (notes / LEFT).read_text(encoding="utf-8")
+    assert line in left.splitlines()
+    assert said in left
+
+    assert [one.fate for one in gathered(notes, line, agree=always).lines] == [Fate.TAKEN]
+    assert len(table(notes)) == len(before) + 1
+
+
+def test_a_weight_ten_times_the_usual_is_asked_about(tmp_path: Path) -> None:
+    """Once so many pickings were weighed that there is a usual one."""
+    picks = [f"{year}-09-0{n},1-02,,,pick,{30 + n} lb,\n" for year in (2024, 2025) for n in (1, 4)]
+    notes = write_notes(tmp_path / "notes", {**HOME, "records/old.csv": f"{HEAD}\n{''.join(picks)}"})
+
+    assert list(fates(gathered(notes, "2027-09-01,1-02,pick,310 lb")).values()) == [Fate.DOUBTFUL]
+    assert list(fates(gathered(notes, "2027-09-01,1-02,pick,60 lb")).values()) == [Fate.TAKEN]
+
+
+def test_two_that_contradict_each_other_come_out_the_same_in_either_order(notes: Path) -> None:
+    """The earlier day is taken, whoever came first."""
+    one, other = "2027-09-01,1-02,first pick,31 lb", "2027-09-03,1-02,first pick,28 lb"
+    first = fates(gathered(notes, one, other, write=False))
+
+    assert first == fates(gathered(notes, other, one, write=False))
+    assert list(first.values()) == [Fate.TAKEN, Fate.DOUBTFUL]
+
+
+def test_lines_that_were_mended_leave_the_left_over(notes: Path) -> None:
+    """The file is gathered like any other, and is gone when nothing waits in it."""
+    gathered(notes, "2027-09-01,1-2,first pick,31 lb\n2027-09-01,1-01,first pick,31 lb\n")
+    left = notes / LEFT
+    left.write_text(left.read_text(encoding="utf-8").replace(",1-2,", ",1-02,"), encoding="utf-8")
+    found = gather(notes, texts_of(left), DAY)
+    assert {one.fate for one in found.lines} == {Fate.TAKEN, Fate.DOUBTFUL}
+    assert left.read_text(encoding="utf-8").count("first pick") == 2  # the line and its reason
+
+    gather(notes, texts_of(left), DAY, agree=always)
+    assert not left.exists()
+
+
+def test_pasted_words_are_kept_and_those_of_a_file_are_not(notes: Path) -> None:
+    """Whoever pastes has no other copy."""
+    text = "Hello all\n2027-09-01,1-02,drop\nthe ladder by the wall has a loose rung\n"
+    gathered(notes, text)
+    assert not (notes / LEFT).exists()
+    gather(notes, [Source(name="pasted", text=text)], DAY)
+    assert "the ladder by the wall has a loose rung" in (notes / LEFT).read_text(encoding="utf-8")
+    assert sum("drop" in row for row in table(notes)) == 1
+
+
+def test_a_line_goes_into_the_table_of_its_season(tmp_path: Path) -> None:
+    """Or into the only one there is; and in the south a bloom belongs to the harvest after it."""
+    south = {**HOME, "place.md": HOME["place.md"].replace("42 N", "42 S"), "records/2027.csv": f"{HEAD}\n"}
+    notes = write_notes(tmp_path / "south", south)
+    gather(notes, [Source(name="x", text="2027-10-04,1-01,full bloom")], date(2027, 11, 1))
+    assert table(notes, 2028)[-1] == "2027-10-04,1-01,,,full bloom,,"
+
+    one = {
+        **{k: v for k, v in HOME.items() if "records" not in k},
+        "records/all.csv": "date,tree,what\n2026-05-01,1-01,full bloom\n",
+    }
+    notes = write_notes(tmp_path / "one", one)
+    gathered(notes, "2027-09-01,1-02,drop")
+    assert (notes / "records/all.csv").read_text(encoding="utf-8").endswith("2027-09-01,1-02,drop\n")
+
+
+def test_a_household_without_a_table_gets_one(tmp_path: Path) -> None:
+    """With all columns."""
+    notes = write_notes(tmp_path / "notes", {k: v for k, v in HOME.items() if "records" not in k})
+    gathered(notes, "2027-09-01,1-02,drop")
+    assert table(notes) == [HEAD, "2027-09-01,1-02,,,drop,,"]
+
+
+def test_what_moved_in_the_plan_is_told(notes: Path) -> None:
+    """By the new lines alone, in days, for each crop."""
+    found = gathered(notes, "2027-05-12,1-02,full bloom\n")
+    moved = {(one.bearing.tree, one.what.value): one for one in found.moved}
+
+    bloom = moved["1-02", "full bloom"]
+    assert bloom.after == date(2027, 5, 12)
+    assert bloom.before is not None
+    assert moved["1-02", "pick"].before != moved["1-02", "pick"].after
+    assert gathered(notes, "2027-05-12,1-02,full bloom\n").moved == ()
+
+
+def test_faulty_notes_are_named_and_nothing_is_written(tmp_path: Path) -> None:
+    """What can't be read can't be added to."""
+    notes = write_notes(tmp_path / "notes", {**HOME, "trees/x.md": "---\ncultivar: Bartlet\n---\n"})
+    with pytest.raises(FaultyNotes):
+        gathered(notes, "2027-09-01,1-02,drop\n2027-09-01,9-02,drop\n")
+    assert not (notes / LEFT).exists()
+    assert table(notes) == HOME["records/2027.csv"].splitlines()
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_a_file_is_read_whatever_saved_it(notes: Path, tmp_path: Path, encoding: str) -> None:
+    """Old spreadsheets and phones write in many ways."""
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "wren.txt").write_bytes("2027-09-01,1-02,drop,3 fruits,très bon\r\n".encode(encoding))
+    gather(notes, texts_of(tmp_path / "in"), DAY)
+    assert table(notes)[-1] == "2027-09-01,1-02,,,drop,3 fruits,très bon"
+
+
+# The command line
+
+
+def run(notes: Path, *words: str, given: str | None = None) -> Result:
+    return CliRunner().invoke(main, [*words, "--in", str(notes), "--as-of", DAY.isoformat()], input=given)
+
+
+def test_pasted_lines_are_gathered_with_who_sent_them(notes: Path) -> None:
+    """And what moved is said in words."""
+    result = run(notes, "gather", "--from", "Wren", given="2027-09-01,1-02,first pick,31 lb,good size\n")
+
+    assert result.exit_code == 0, result.output
+    assert "Taken: 1 line.\n  2027-09-01,1-02,,,first pick,31 lb,good size\n" in result.output
+    assert "What moved in the plan:" in result.output
+    assert table(notes)[-2:] == ["# Wren, 2027-09-05", "2027-09-01,1-02,,,first pick,31 lb,good size"]
+
+
+def test_what_is_held_back_ends_the_command_with_1_and_check_speaks_of_it(notes: Path) -> None:
+    """So that a script sees it."""
+    result = run(notes, "gather", "-", given="2027-09-01,1-02,frist pick,31 lb\n2027-09-01,1-01,first pick,31 lb\n")
+    assert result.exit_code == 1
+    assert "Held back in left-over.txt: 1 line." in result.output
+    checked = CliRunner().invoke(main, ["check", str(notes), "--as-of", DAY.isoformat()])
+    assert "left-over.txt: lines stand here that were not taken" in checked.output
+
+
+def test_a_dry_run_writes_nothing(notes: Path) -> None:
+    """It says the same."""
+    before: Mapping[Path, bytes] = {path: path.read_bytes() for path in notes.rglob("*") if path.is_file()}
+    result = run(notes, "gather", "--dry-run", given="2027-09-01,1-02,first pick,31 lb\nnonsense\n")
+    assert "Would be taken: 1 line." in result.output
+    assert {path: path.read_bytes() for path in notes.rglob("*") if path.is_file()} == before
+
+
+def test_a_note_from_the_keyboard_needs_no_day(notes: Path) -> None:
+    """It was today."""
+    assert run(notes, "note", "1-02,first pick,31 lb,good size").exit_code == 0
+    assert table(notes)[-1] == "2027-09-05,1-02,,,first pick,31 lb,good size"
+    assert run(notes, "note", "2027-09-04,1-02,drop", "--from", "Ash").exit_code == 0
+    assert table(notes)[-2:] == ["# Ash, 2027-09-05", "2027-09-04,1-02,,,drop,,"]
+
+
+def test_words_without_a_line_say_how_one_is_written(notes: Path) -> None:
+    """With a tree of the household's."""
+    result = run(notes, "note", "picked the pears")
+    assert result.exit_code == 2
+    assert "write day, tree and what, as 2027-09-05,1-01,full bloom" in result.output

@@ -349,6 +349,7 @@ def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
         spaces=(),
         kitchens=(),
         people=(),
+        notes_to="",
         text="" if place.private else open_text(place.text),
         shares=(),
         wanted=(),

@@ -16,6 +16,7 @@ from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
+from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
@@ -68,6 +69,7 @@ class _Site:
         self._main("year.html", top.year)
         self._main("trees.html", top.trees)
         self._main("jobs.html", top.jobs)
+        self._main("note.html", Noting(plan, "").page)
         self._main("dates.html", top.dates)
         self._harvest()
         self._main("since.html", LookingBack(plan, top, paths).page)

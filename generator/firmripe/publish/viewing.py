@@ -18,7 +18,7 @@ from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Record
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -31,10 +31,11 @@ from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day
 from firmripe.publish.carrying import amount_words, folded, weight_of
 from firmripe.publish.choosing import Choosing
-from firmripe.publish.contents import ABOUT, main_pages, preserves_with_page
+from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.markdown import to_html
+from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
@@ -162,6 +163,7 @@ class Viewing:
         self._season = plan.season
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
+        self._noting = Noting(plan, top)
 
     # Small parts
 
@@ -179,7 +181,7 @@ class Viewing:
         return tuple(
             Way(text=term(title), href=self._top + other, current=current(other))
             for other, title in self._pages.items()
-            if (other in ABOUT) is about
+            if (other in ABOUT if about else other not in OFF_THE_WAY)
         )
 
     def site(self, path: str = "") -> SiteView:
@@ -202,6 +204,7 @@ class Viewing:
             people=self._choosing.people,
             houses=self._choosing.houses,
             parts=self._choosing.parts,
+            note=self.link(_("Note what happened"), PAGE) if self._noting.is_for_reader else None,
         )
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
@@ -336,6 +339,7 @@ class Viewing:
                     ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),
                     people=self._choosing.who(task, who),
                     parts=self._choosing.parts_of(members),
+                    note=note.href if (note := self._noting.of_task(task, members)) else "",
                 )
             )
         return tuple(found)
@@ -430,15 +434,8 @@ class Viewing:
 
     def _ask(self, entry: Entry) -> Ask:
         """Return the question whether a picking was done, with the line of the records that says so."""
-        bearing, holding = entry.bearings[0], self._holding
-        tree = holding.tree(bearing.tree)
-        told = (
-            entry.span.first.isoformat(),
-            tree.tag,
-            holding.limb(bearing).name if len(tree.limbs) > 1 else "",
-            bearing.crop,
-            Happening.FIRST_PICK.value,
-        )
+        holding = self._holding
+        tree = holding.tree(entry.bearings[0].tree)
         return Ask(
             tree=self.link(tree.tag, self._paths.tree(tree.tag)),
             title=_(
@@ -452,7 +449,7 @@ class Viewing:
             hazards=hazards_of(entry.task.cautions),
             held=_held([entry]),
             question=_("Was it picked? Nothing is noted yet."),
-            line=f"{','.join(told)},,",
+            note=self._noting.of_task(entry.task, [entry]),
         )
 
     def _ripe(self) -> tuple[BatchLine, ...]:
@@ -659,6 +656,7 @@ class Viewing:
             past=self._past(tree),
             unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
+            note=self._noting.of_tree(tree),
         )
 
     def _limb_view(self, bearing: Bearing, tree: Tree) -> LimbView:
@@ -921,7 +919,15 @@ class Viewing:
             ),
             days=blocks,
             text=self.body(task.text),
+            note=self._noting.of_task(task, self._soonest(entries)),
         )
+
+    def _soonest(self, entries: Sequence[Entry]) -> list[Entry]:
+        """Return the entries that begin next, or began last where none is ahead."""
+        today = self._season.as_of
+        ahead = [entry.span.first for entry in entries if entry.span.last >= today]
+        day = min(ahead) if ahead else max((entry.span.first for entry in entries), default=None)
+        return [entry for entry in entries if entry.span.first == day]
 
     def year(self) -> YearPage:
         """Return the page of the whole year."""

@@ -97,7 +97,7 @@ class Item:
     `tags` are its trees where they are few, `place` says where it is done otherwise; `what` says what it is for without
     the tags. `held` is what stands against it, `hazards` its other cautions by kind; `cautions` are all of them.
     `ticks` are what it stays known by when its date moves; `people` and `parts` the keys of who can do it and of where
-    in the orchard it is, both empty where that is everybody and the whole place.
+    in the orchard it is, both empty where that is everybody and the whole place. `note` is the way to note it.
     """
 
     task: Link
@@ -117,6 +117,7 @@ class Item:
     ticks: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -307,8 +308,17 @@ class LimbView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ToNote:
+    """A line to write about something, the way to the page that writes it, and a mail that carries it, or empty."""
+
+    line: str
+    href: str
+    mail: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
-    """What should have happened and was not noted: `line` is what to note if it did."""
+    """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to."""
 
     tree: Link
     title: str
@@ -317,7 +327,7 @@ class Ask:
     hazards: tuple[Hazard, ...]
     held: tuple[str, ...]
     question: str
-    line: str
+    note: ToNote | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -371,6 +381,7 @@ class TreePage:
     past: tuple[PastSeason, ...]
     unsafe: tuple[Quote, ...]
     text: str
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -409,6 +420,7 @@ class TaskPage:
     unsafe: tuple[Quote, ...]
     days: tuple[DayBlock, ...]
     text: str
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -768,6 +780,7 @@ class SiteView:
     people: tuple[Choice, ...]
     houses: tuple[Choice, ...]
     parts: tuple[Choice, ...]
+    note: Link | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
