@@ -642,14 +642,15 @@ class Viewing:
             (_("Kept by"), tree.kept_by),
         )
         blocks = self.day_blocks(entries, coming)
+        borne = set(self._season.bearings)
+        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in borne)
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             tag=tree.tag,
             kinds=", ".join(limb.name for limb in tree.limbs),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(
-                self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in set(self._season.bearings)
-            ),
+            drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
+            limbs=limbs,
             questions=self._season.questions.get(tree.tag, ()),
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),

@@ -373,6 +373,7 @@ class TreePage:
     title: str
     tag: str
     kinds: str
+    drawings: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     limbs: tuple[LimbView, ...]
     questions: tuple[str, ...]
