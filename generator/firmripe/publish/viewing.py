@@ -40,6 +40,7 @@ from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.signs import drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
 from firmripe.publish.views import (
     Ask,
@@ -60,6 +61,7 @@ from firmripe.publish.views import (
     ReplayLine,
     ReplaySeason,
     Row,
+    SignLine,
     SiteView,
     SourceLine,
     SourcesPage,
@@ -104,9 +106,6 @@ _MOST_TAGS = 4
 """A job for more trees than these says how many they are."""
 _MANY_PEOPLE = 4
 """Among so many people and more it is shorter to say who does not do a job that nearly all do."""
-SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
-"""The order in which pick tests are made: what the hand does first."""
-
 _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
     (Stage.READY, mark("Ready")),
@@ -367,7 +366,8 @@ class Viewing:
 
     def _what(self, entry: Entry) -> str:
         """Say what an entry is for, without the tag that stands beside it."""
-        if len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) != 1:
+        alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
+        if not alone or entry.task.topic is Topic.KITCHEN:
             return entry.name
         return self._holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
 
@@ -649,12 +649,15 @@ class Viewing:
             (_("Kept by"), tree.kept_by),
         )
         blocks = self.day_blocks(entries, coming)
+        borne = set(self._season.bearings)
+        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in borne)
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             tag=tree.tag,
             kinds=", ".join(limb.name for limb in tree.limbs),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing)),
+            drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
+            limbs=limbs,
             questions=self._season.questions.get(tree.tag, ()),
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
@@ -680,7 +683,10 @@ class Viewing:
             crop=term(bearing.crop),
             next=next_date(self._season, bearing, lot),
             strip=strip_of(self._plan, bearing, lot),
-            signs=self._signs(limb.traits, limb.own),
+            signs=tuple(
+                SignLine(sign=quote, drawing=drawing_of(sign))
+                for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
+            ),
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
@@ -826,7 +832,7 @@ class Viewing:
         """Return the tests of when to pick, in the order in which they are made."""
         return tuple(
             self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
-            for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
+            for sign in in_turn(traits.signs)
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
