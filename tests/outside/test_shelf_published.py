@@ -409,6 +409,10 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
         ("apple", Event.FULL_BLOOM, "Kelowna", day(5, 5, 5, 20)),
         # Cereza del Jerte: the last ten days of March and the first ten of April
         ("sweet-cherry", Event.FULL_BLOOM, "Jerte", day(3, 21, 4, 10)),
+        # Le Quotidien (2016): mirabelles of Lorraine from 10 to 15 August
+        ("mirabelle", Event.PICK, "Lorraine", day(8, 10, 8, 15)),
+        # FreshPlaza on Loughgall, County Armagh: Bramley from the middle of September
+        ("bramley", Event.PICK, "Loughgall", day(9, 11, 9, 30)),
         # Portal Agro Chile (2025): D'Agen between 8 and 10 February in usual years
         ("french-prune", Event.PICK, "Colchagua", day(2, 8, 2, 10)),
     ],
