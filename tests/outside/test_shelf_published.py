@@ -617,6 +617,31 @@ def test_peaches_printed_as_yellow_are_yellow(shelf: Holding, key: str) -> None:
     assert flesh.cited.mark is Mark.READ
 
 
+def test_the_white_peach_of_fukushima_is_white(shelf: Holding) -> None:
+    """Japan Harvest (2018): Akatsuki belongs to the white peaches, so it never goes into jars."""
+    flesh = shelf.cultivars["akatsuki"].flesh
+    assert flesh is not None
+    assert flesh.value is Flesh.WHITE
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        # Upham, K-State, "Dormant oil sprays for fruit trees": at least 40 F, dry before it freezes, in the morning
+        ("dormant-oil", ("scale", "40 F", "morning", "35 F")),
+        # UC Master Gardeners of Sacramento County and UF/IFAS, Nassau County: citrus
+        ("feed-citrus", ("March", "August", "October to February")),
+    ],
+)
+def test_jobs_say_what_was_published(shelf: Holding, key: str, words: tuple[str, ...]) -> None:
+    """The figures that a job hangs on stand in its text, each read in its source."""
+    task = next(one for one in shelf.tasks if one.key == key)
+    figures = (*task.why, *task.look_for)
+    said = " ".join(figure.value for figure in figures)
+    assert not [word for word in words if word.casefold() not in said.casefold()]
+    assert {figure.cited.mark for figure in figures} == {Mark.READ}
+
+
 @pytest.mark.parametrize(
     ("key", "what", "expected"),
     [
