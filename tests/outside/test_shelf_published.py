@@ -409,6 +409,10 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
         ("apple", Event.FULL_BLOOM, "Kelowna", day(5, 5, 5, 20)),
         # Cereza del Jerte: the last ten days of March and the first ten of April
         ("sweet-cherry", Event.FULL_BLOOM, "Jerte", day(3, 21, 4, 10)),
+        # A cherry exporter in Turkey: 0900 Ziraat, third to last week of June at 900-1,000 m
+        ("ziraat-0900", Event.PICK, "Isparta", day(6, 15, 6, 30)),
+        # MeteoSwiss, cherry bloom at Wädenswil, mean of 1991-2020 (29 years, day 103.7)
+        ("sweet-cherry", Event.FULL_BLOOM, "Wädenswil", day(4, 13)),
         # Le Quotidien (2016): mirabelles of Lorraine from 10 to 15 August
         ("mirabelle", Event.PICK, "Lorraine", day(8, 10, 8, 15)),
         # FreshPlaza on Loughgall, County Armagh: Bramley from the middle of September
