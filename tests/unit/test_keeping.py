@@ -230,9 +230,11 @@ def test_what_is_stored_too_warm_is_warned_of_on_tree_store_tag_and_in_the_calen
         assert "nothing for so warm a place" in told, page
 
 
-def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(example_plan: Plan) -> None:
+def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(
+    example_plan: Plan, example_site: dict[str, bytes]
+) -> None:
     """What the hand needs is one value on every page; the cold limit stands only where fruit stays cold."""
-    files = make_site(example_plan, theme_folder("ledger"))
+    files = example_site
 
     assert b"Last day<" not in files["sheets/tags.html"]
     assert b">Last day<" not in files["store.html"]
