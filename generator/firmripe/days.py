@@ -5,6 +5,7 @@ from __future__ import annotations
 import calendar
 import re
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import Enum
@@ -48,6 +49,16 @@ class Span:
         """Say whether the two spans share a day."""
         return self.first <= other.last and other.first <= self.last
 
+    def without(self, days: AbstractSet[date]) -> Iterator[Span]:
+        """Yield what is left of it without some days, in order; nothing where they are all of it."""
+        first = self.first
+        for day in sorted(day for day in days if day in self):
+            if first < day:
+                yield Span(first=first, last=day - timedelta(days=1))
+            first = day + timedelta(days=1)
+        if first <= self.last:
+            yield Span(first=first, last=self.last)
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class MonthDay:
@@ -73,6 +84,10 @@ class Stretch:
 
     first: MonthDay
     last: MonthDay
+
+    def __contains__(self, day: date) -> bool:
+        first, last = self.first.in_year(day.year), self.last.in_year(day.year)
+        return first <= day <= last if first <= last else day >= first or day <= last
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.carrying import still_to_do
-from firmripe.calendar.entries import Calendar, Entry, expand
+from firmripe.calendar.entries import expand
+from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.kitchen_days import kitchen_entries
 from firmripe.days import WorkingYear
 from firmripe.harvest.following import follow
@@ -101,3 +102,14 @@ def past_entries(plan: Plan) -> tuple[Entry, ...]:
     """
     since = plan.season.as_of - relativedelta(years=1)
     return tuple(entry for entry in plan.past if entry.span.last >= since)
+
+
+def entries_before_last(plan: Plan) -> tuple[Entry, ...]:
+    """Return what was planned for the season two before the plan's, as known today, in the plan's own language.
+
+    A fruit that keeps past New Year still has days of it in the twelve months that calendars keep.
+    """
+    year = plan.season.year
+    with speaking(plan.holding.place.tongue):
+        season = SeasonModel(plan.holding, replace(year, year=year.year - 2), plan.season.as_of).season()
+        return expand(season, follow(season)).entries

@@ -11,13 +11,15 @@ from pathlib import Path
 import pytest
 from conftest import SHELF, write_notes
 
-from firmripe.holding.fruit import Cultivar
+from firmripe.holding.fruit import Flesh
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, JarSize, parse_jar
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Gauge, Setting
+from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight
+from firmripe.kitchen.admitting import not_for_jars
 from firmripe.kitchen.amounts import acid_for, jars_from, loads, spoons, syrup_for
 from firmripe.kitchen.clock import cycle, seals
 from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up, refused_fruit
@@ -198,9 +200,6 @@ def test_what_is_refused_by_name(shelf: Holding, process: str) -> None:
 @pytest.mark.parametrize(
     ("cultivar", "process", "is_refused"),
     [
-        # UW 2020, UC 2024: white-fleshed peaches and nectarines have no tested process
-        ("white-lady", "peaches, hot pack", True),
-        ("redhaven", "peaches, hot pack", False),
         # ACES: persimmons; AIB 539, Guide 2, p. 2-14: no puree of figs and Asian pears, halves with acid are printed
         ("hachiya", "fruit puree, hot pack", True),
         ("hosui", "fruit puree, hot pack", True),
@@ -230,20 +229,25 @@ def test_a_peach_noted_as_white_is_white(tmp_path: Path, note: str) -> None:
         "trees/p.md": "---\ncultivar: Gate peach\n---\n",
         "cultivars/gate-peach.md": f"---\nname: Gate peach\nfruit: peach\n{note}",
     }
-    limb: Cultivar = read_holding(write_notes(tmp_path, files), SHELF).cultivars["gate-peach"]
+    holding = read_holding(write_notes(tmp_path, files), SHELF)
 
-    assert refused_fruit(read_holding(tmp_path, SHELF).processes, limb, "peaches, hot pack") is not None
+    for bearing in holding.tree("p").bearings:
+        refused = not_for_jars(holding, bearing, "peaches, hot pack")
+        assert refused is not None
+        assert "white" in refused.reason
+        assert refused.instead
 
 
-def test_no_yellow_peach_of_the_shelf_is_taken_for_white(shelf: Holding) -> None:
-    """The shelf's white ones are those that its refusal names; of all others nothing speaks of white flesh."""
-    named = {name for row in shelf.processes.refused for name in row.fruits}
-    fruits = {"peach", "nectarine"}
-    limbs = [limb for limb in shelf.cultivars.values() if limb.fruit and limb.fruit.key in fruits]
+def test_no_yellow_peach_of_the_shelf_is_taken_for_white(shelf: Holding, tmp_path: Path) -> None:
+    """With yellow flesh noted of each tree, just the shelf's own white ones stay out of the jars."""
+    limbs = [one for one in shelf.cultivars.values() if one.fruit and one.fruit.key in {"peach", "nectarine"}]
+    files = {f"trees/{one.key}.md": f"---\ncultivar: {one.key}\nflesh: yellow\n---\n" for one in limbs}
+    holding = read_holding(write_notes(tmp_path, files), SHELF)
 
     assert len(limbs) > 20
-    refused = {limb.key for limb in limbs if refused_fruit(shelf.processes, limb, "peaches, hot pack")}
-    assert refused == named & {limb.key for limb in limbs}
+    refused = {one.key for one in limbs if not_for_jars(holding, Bearing(one.key, one.key), "peaches, hot pack")}
+    assert refused == {one.key for one in limbs if one.flesh and one.flesh.value is Flesh.WHITE}
+    assert refused
 
 
 def test_no_pressure_above_what_is_printed(shelf: Holding) -> None:
@@ -253,10 +257,14 @@ def test_no_pressure_above_what_is_printed(shelf: Holding) -> None:
     assert isinstance(found, NoMinutes)
 
 
-@pytest.mark.parametrize("feet", [None, -20])
-def test_without_a_height_there_are_no_minutes(shelf: Holding, feet: float | None) -> None:
-    """A height that is missing or below the sea gives no minutes, and asks."""
-    assert refusal(shelf, PEARS, feet=feet).asks
+def test_without_a_height_there_are_no_minutes(shelf: Holding) -> None:
+    """A height that is missing gives no minutes, and asks."""
+    assert refusal(shelf, PEARS, feet=None).asks
+
+
+def test_below_the_sea_counts_as_at_the_sea(shelf: Holding) -> None:
+    """The lowest printed band begins at 0 ft (AIB 539, Guide 2, p. 2-20); water boils no cooler below it."""
+    assert minutes(shelf, PEARS, QUART, -1300) == minutes(shelf, PEARS, QUART, 0) == 25
 
 
 # Steam (NCHFP: 45 minutes at most, height included)

@@ -16,6 +16,7 @@ from one_tree import plan_of_notes
 from season_notes import note
 
 from firmripe.calendar.reentry import days_closed
+from firmripe.days import Span
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.standing import gone_by
@@ -37,6 +38,13 @@ TAKEN_OUT = st.builds(
     st.sampled_from(["A,", "B,", "C,Soft", "C,Hard", "C,"]),
 )
 OTHERS = st.sampled_from(["2027-08-30,,,freeze forecast,20 F,", "2027-08-20,A,,no crop,,", "2027-08-24,B,,pick,9 lb,"])
+
+
+def days_of(span: Span) -> list[date]:
+    """Return all days of a span."""
+    return [span.first + timedelta(days=n) for n in range((span.last - span.first).days + 1)]
+
+
 ROWS = st.lists(st.one_of(SPRAYS, SPRAYS, TAKEN_OUT, OTHERS), max_size=6, unique=True)
 JOBS = st.lists(
     st.tuples(
@@ -83,6 +91,12 @@ def test_no_job_breaks_a_label_a_re_entry_time_or_a_removal(
             assert closed <= left_out, (entry.identity, day)
             assert trees - closed, (entry.identity, day)
             assert standing or not entry.subject, (entry.identity, day)
+        assert entry.stretches, entry.identity
+        for stretch in entry.stretches:
+            for day in days_of(stretch):
+                closed = {tree for tree in trees for r in records if r.tree in {"", tree} and day in days_closed(r)}
+                here = {b.tree for b in entry.bearings if gone.get((b.tree, b.cultivar), date.max) > day}
+                assert not here or here - closed, (entry.identity, day)
         if entry.task.when.stage is Stage.PICK and len(trees) == 1:
             (tree,) = trees
             label = [r.day + timedelta(days=r.days_to_harvest or 0) for r in records if r.tree in {"", tree}]

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from season_notes import note, read, table
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.plan import Plan, make_plan
 
 PEAR = note("name: Pear", "ripens off the tree: yes")

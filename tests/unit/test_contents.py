@@ -87,7 +87,12 @@ def test_the_first_page_holds_all_of_the_tree(site: dict[str, bytes]) -> None:
     """Its date with its why, its note and its records stand on the first page as on its own."""
     first, own = site["index.html"].decode(), site["trees/a.html"].decode()
 
-    for words in ("Tree A: Hardpear", "By the gate.", "Wed 1 Sep", "Fixed by hand in the tree"):
+    for words in (
+        'Tree </span><span class="big">A</span> Hardpear',
+        "By the gate.",
+        "Wed 1 Sep",
+        "Fixed by hand in the tree",
+    ):
         assert words in first
         assert words in own
     assert "The season, tree by tree" not in first
@@ -174,7 +179,8 @@ def test_every_date_leads_to_its_why(example_site: dict[str, bytes], name: str) 
     """Each row and line with a date has a way to the tree's page, where the reasons stand, or to the day's own."""
     files = example_site
     text = re.sub(r'<section class="warnings">.*?</section>', "", files[name].decode(), flags=re.DOTALL)
-    dated = [part for part in re.findall(r"<tr>.*?</tr>|<li>.*?</li>", text, re.DOTALL) if "<time" in part]
+    parts = re.findall(r"<tr>.*?</tr>|<li\b[^>]*>.*?</li>|<section class=\"day\">.*?</section>", text, re.DOTALL)
+    dated = [part for part in parts if "<time" in part or 'class="lot' in part]
 
     assert dated
     assert [part for part in dated if not re.search(r'href="(?:trees|weeks|months|jobs)/', part)] == []

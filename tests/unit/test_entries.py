@@ -9,7 +9,7 @@ import pytest
 from one_tree import HARD, PEAR, PLACE, TREE, entries_of, plan_of_notes, task
 from season_notes import note, table
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.holding.task import OF_THE_KITCHEN, Stage
 from firmripe.plan import Plan
 
@@ -336,7 +336,7 @@ def test_a_task_for_what_nobody_grows_has_no_entry(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, {**ORCHARD, "trees/D.md": TREE, **task("when: pick", "for: [Blueplum]")})
 
     assert plan.calendar.entries == ()
-    assert not any("Work" in item.reason for item in plan.calendar.undated)
+    assert not any("Work" in item.told for item in plan.calendar.undated)
 
 
 # Only if
@@ -579,8 +579,8 @@ def test_a_place_without_frosts_is_asked_for_them(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, notes)
 
     assert plan.calendar.entries == ()
-    assert [(item.what, item.reason) for item in plan.calendar.undated] == [
-        ("last frost", "place.md does not say when it is (so no day for: Carry out, Uncover)")
+    assert [(item.what, item.told) for item in plan.calendar.undated] == [
+        ("last frost", "place.md does not say when it is; no day for: Carry out, Uncover")
     ]
 
 
@@ -589,10 +589,10 @@ def test_a_stage_that_cannot_be_dated_is_reported_with_its_tasks(tmp_path: Path)
     kind = {"cultivars/hardpear.md": note("name: Hardpear", "fruit: pear", "counter: 5 days")}
     plan = plan_of_notes(tmp_path, {**kind, **task("when: use by")})
 
-    assert [(item.what, item.reason) for item in plan.calendar.undated] == [
+    assert [(item.what, item.told) for item in plan.calendar.undated] == [
         (
             "use by of Hardpear (A)",
-            "how long it stays good once ready is not known (so no day for: Work)",
+            "how long it stays good once ready is not known; no day for: Work",
         )
     ]
 

@@ -317,7 +317,7 @@ def test_two_builds_at_once_do_not_mix(out: Path) -> None:
 def test_a_build_that_does_not_end_is_not_waited_for_for_ever(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The second one gives up in words."""
     monkeypatch.setattr(folder, "_TRIES", 1)
-    with folder._alone(out), pytest.raises(Refused, match="another build"):  # noqa: SLF001 - a build that hangs
+    with folder.alone(out), pytest.raises(Refused, match="another build"):
         write_site(out, SECOND)
 
     assert site(out) == FIRST

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from markupsafe import escape
 from season_notes import note
 
 from firmripe.days import DayCount
@@ -228,6 +229,24 @@ def test_what_is_stored_too_warm_is_warned_of_on_tree_store_tag_and_in_the_calen
     for page in ("trees/a.html", "rooms.html", "sheets/tags.html", "feeds/reminders.ics"):
         told = files[page].replace(b"\r\n ", b"").decode()
         assert "nothing for so warm a place" in told, page
+
+
+def test_the_reasons_of_keeping_are_shown_also_where_no_source_is_named(holding_of: HoldingOf) -> None:
+    """Bartlett ripening in a room warmer than its days were told for: the page says to look early."""
+    warm = CELLAR.replace("66 F", "73 F")
+    notes = {
+        "place.md": warm,
+        "trees/a.md": note("cultivar: Bartlett"),
+        "cultivars/bartlett.md": note("counter: {value: 5 days, at: 66 F}"),
+    }
+    plan = make_plan(holding_of(notes), 2027, date(2027, 6, 1))
+    (lot,) = plan.lots.values()
+    page = make_site(plan, theme_folder("ledger"))["index.html"].decode()
+
+    unsourced = [reason.text for reason in lot.reasons if not reason.cited]
+    assert unsourced
+    for reason in lot.reasons:
+        assert str(escape(reason.text)) in page, reason.text
 
 
 def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(

@@ -13,10 +13,13 @@ import pytest
 from one_tree import TREE, entries_of, plan_of_notes, task
 from season_notes import note
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
+from firmripe.days import Span
 from firmripe.plan import Plan
 from firmripe.publish.feeds.appointments import planned
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import Viewing
 
 TWO = {"trees/B.md": TREE}
 DAILY = ("when: Aug 18", "until: Aug 26", "every: 1 day")
@@ -91,11 +94,57 @@ def test_a_pick_of_several_trees_starts_with_the_free_ones(tmp_path: Path, each:
     assert entry.opened({"A", "B"}).told == "Leave out B: no picking there before Wed 8 Sep."
 
 
+def test_a_spray_says_nothing_of_a_crop_that_is_long_gone(tmp_path: Path) -> None:
+    """A summer's label moves the pick of that summer, not that of the summer before, which nobody noted."""
+    notes = {
+        "trees/A.md": note("cultivar: Hardpear"),
+        "cultivars/hardpear.md": note(
+            "name: Hardpear", "fruit: pear", "windows: [{pick: Aug 20 - Sep 1, place: here}]"
+        ),
+        **lines('2027-08-26,A,spray,"14 days",'),
+        **task("when: pick", "reminder: yes"),
+    }
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 26))
+
+    assert {entry.span.first.year for entry in plan.past} == {2026}
+    assert {entry.span.first for entry in plan.calendar.entries if entry.season == 2027} == {date(2027, 9, 9)}
+
+
+def test_a_label_holds_for_a_crop_that_hangs_over_new_year(tmp_path: Path) -> None:
+    """A late fruit, due in December and sprayed in January, waits for the label though its season's year is over."""
+    notes = {
+        "trees/A.md": note("cultivar: Hardpear"),
+        "cultivars/hardpear.md": note(
+            "name: Hardpear", "fruit: pear", "windows: [{pick: Dec 10 - Dec 30, place: here}]"
+        ),
+        "records/2027.csv": 'date,tree,what,amount,note\n2028-01-05,A,spray,"14 days",\n',
+        **task("when: pick", "reminder: yes"),
+    }
+    plan = plan_of_notes(tmp_path, notes, year=2028, as_of=date(2028, 1, 6))
+
+    assert {entry.span.first for entry in plan.past} == {date(2028, 1, 19)}
+
+
 def told_in_a_feed(plan: Plan, entry: Entry) -> str:
     """Return the text of an entry's reminder."""
-    (one,) = planned([entry], plan.holding, Paths(plan), date(2027, 8, 26))
+    (one,) = planned([entry], Words.of(plan), Paths(plan))
     assert one.reminder is not None
     return one.reminder.text.replace("\n", " ")
+
+
+def test_no_window_runs_across_days_on_which_all_its_trees_are_closed(tmp_path: Path) -> None:
+    """A job that began before the spray stands on both sides of it; on the days between it isn't going on either."""
+    job = task("when: Aug 18", "until: Aug 30", "each: tree", "reminder: yes")
+    notes = {**lines('2027-08-20,A,spray,"1 day, re-entry 3 days",'), **job}
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 20))
+    (entry,) = plan.calendar.entries
+    (one,) = planned([entry], Words.of(plan), Paths(plan))
+
+    assert [(window.first.day, window.last.day) for window in one.windows] == [(18, 19), (24, 30)]
+    assert len({said.uid for said in one.said}) == 3
+    viewing = Viewing(plan, Paths(plan), "", set())
+    days = [Span(first=date(2027, 8, day), last=date(2027, 8, day)) for day in range(18, 32)]
+    assert [day.first.day for day in days if viewing.week(day, days).going_on] == [19, *range(24, 31)]
 
 
 @pytest.mark.parametrize("each", ["tree", "fruit", "cultivar"])

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from firmripe.calendar.entries import Calendar, expand
+from firmripe.calendar.entries import expand
+from firmripe.calendar.entry import Calendar
 from firmripe.days import Hemisphere, WorkingYear
 from firmripe.harvest.following import follow
 from firmripe.holding.fruit import Event

@@ -28,7 +28,7 @@ from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
 
 AS_OF = date(2027, 8, 25)
-PACKAGE = Path(make_plan.__code__.co_filename).parents[1]
+PACKAGE = Path(make_plan.__code__.co_filename).parent
 ACID = "lemon juice"
 ONLY_ACID = (
     "wants: [{preserve: Asian pears in jars, amount: 9 pints}, {preserve: Figs in jars, amount: 7 quarts}, "

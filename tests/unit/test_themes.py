@@ -100,7 +100,7 @@ def test_the_themes_template_is_reached_by_the_themes_name(household_of: Callabl
 
     assert {"index.html", "trees/1-01.html"} <= set(whole)
     assert [name for name in ("index.html", "jobs.html", "trees/1-01.html") if 'content="Wren"' not in site[name]] == []
-    assert "<h1>What is to be done</h1>" in site["index.html"]
+    assert '<h1><time datetime="2027-06-01">' in site["index.html"]
 
 
 def test_a_page_leans_on_the_themes_page_and_on_the_households_base(household_of: Callable[..., Household]) -> None:

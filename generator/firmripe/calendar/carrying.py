@@ -7,7 +7,8 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date
 
-from firmripe.calendar.entries import AFTER_THE_PICK, Entry
+from firmripe.calendar.entries import AFTER_THE_PICK
+from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.holding.task import Topic
 from firmripe.holding.tree import Bearing

@@ -9,6 +9,8 @@ from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
 
+from firmripe.calendar.absence import with_hands
+from firmripe.calendar.entry import Calendar, Entry, Undated, in_order, together
 from firmripe.calendar.reentry import (
     Waiting,
     closed_words,
@@ -16,7 +18,6 @@ from firmripe.calendar.reentry import (
     days_touched,
     first_open,
     re_entry_words,
-    waiting_words,
 )
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
@@ -50,76 +51,6 @@ _EVENTS = {
 """The event of a bearing that the day of a stage is reckoned from."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """A task on its day or days.
-
-    `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
-    `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
-    of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
-    hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
-    `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
-    now, where others are free.
-    """
-
-    task: Task
-    subject: str
-    name: str
-    crop: str
-    season: int
-    span: Span
-    days: tuple[date, ...]
-    bearings: tuple[Bearing, ...]
-    reach: Reach
-    rough: bool = False
-    seen: bool = False
-    held: str = ""
-    openly: str = ""
-    waiting: tuple[Waiting, ...] = ()
-
-    @property
-    def told(self) -> str:
-        """What is to be told beside the job: what stands against it, and which trees are left out until when."""
-        return _together([self.held, *waiting_words(self.waiting)])
-
-    def opened(self, trees: AbstractSet[str]) -> Entry:
-        """Return it without a word of sprays and wants, and of other trees than these."""
-        waiting = waiting_words((one for one in self.waiting if one.tree in trees), openly=True)
-        return replace(self, held=_together([self.openly, *waiting]), waiting=())
-
-    @property
-    def title(self) -> str:
-        """The task, and what it is for."""
-        return f"{term(self.task.name)}: {self.name}" if self.name else term(self.task.name)
-
-    @property
-    def identity(self) -> str:
-        """What the entry is, whatever its date: task, subject, crop and season."""
-        return "|".join((self.task.key, self.subject, self.crop, str(self.season)))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undated:
-    """What could not be dated, and why; `wanted` says that it is fruit wanted on a day."""
-
-    what: str
-    reason: str
-    remedy: str = ""
-    wanted: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Calendar:
-    """All entries, by first day and title, and all that has no date."""
-
-    entries: tuple[Entry, ...]
-    undated: tuple[Undated, ...]
-
-    def with_others(self, others: Iterable[Entry]) -> Calendar:
-        """Return it with entries of another season among its own."""
-        return replace(self, entries=_in_order([*self.entries, *others]))
-
-
 def expand(
     season: Season,
     lots: Mapping[Bearing, Lot],
@@ -144,15 +75,7 @@ def expand(
         if isinstance(answer, NoTakeOut)
     )
     undated = (*_what_has_no_date(season, expansion.missing), *unmet)
-    return Calendar(entries=_in_order(expansion.entries), undated=undated)
-
-
-def _in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity)))
-
-
-def _together(sentences: Iterable[str]) -> str:
-    return " ".join(sentence for sentence in dict.fromkeys(sentences) if sentence)
+    return Calendar(entries=in_order(expansion.entries), undated=undated)
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +186,7 @@ class _Expansion:
                     likely=first,
                     latest=max([first, *(reach.latest for reach in firsts)]),
                 ),
-                held=_together([self._freeze_words(task.when, group), *self._alerts(task.when, group)]),
+                held=together([self._freeze_words(task.when, group), *self._alerts(task.when, group)]),
                 openly=self._freeze_words(task.when, group, openly=True),
                 rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
                 seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
@@ -284,13 +207,12 @@ class _Expansion:
 
     def _put(self, entry: Entry) -> None:
         """Add an entry; one among the trees only for those that stand, and when people may go in."""
-        if entry.task.topic is not Topic.ORCHARD:
-            self.entries.append(entry)
-            return
-        standing = self._while_they_stand(entry)
-        allowed = standing and self._when_people_may_go_in(standing)
+        allowed: Entry | None = entry
+        if entry.task.topic is Topic.ORCHARD:
+            standing = self._while_they_stand(entry)
+            allowed = standing and self._when_people_may_go_in(standing)
         if allowed is not None:
-            self.entries.append(allowed)
+            self.entries.append(with_hands(allowed, self._holding, self._season.as_of))
 
     def _stands_until(self, bearing: Bearing) -> date:
         return self._gone.get((bearing.tree, bearing.cultivar), date.max)
@@ -347,7 +269,10 @@ class _Expansion:
         days |= {day for day in late if day > max(days)}
         if not days:
             return None
-        return self._told_of(self._on(entry, tuple(sorted(days))), sprays, {*entry.days, *days}, len(ends))
+        moved = self._on(entry, tuple(sorted(days)))
+        shut = frozenset.intersection(*(frozenset(of_tree) for of_tree in closed.values()))
+        moved = replace(moved, closed=frozenset(day for day in shut if day in moved.span))
+        return self._told_of(moved, sprays, {*entry.days, *days}, len(ends))
 
     def _on(self, entry: Entry, days: tuple[date, ...]) -> Entry:
         if days == entry.days:
@@ -368,7 +293,7 @@ class _Expansion:
             else:
                 held.append(re_entry_words(spray))
                 openly.append(closed_words(spray))
-        return replace(entry, held=_together(held), openly=_together(openly), waiting=tuple(waiting))
+        return replace(entry, held=together(held), openly=together(openly), waiting=tuple(waiting))
 
     def _sprays(self, trees: Iterable[str]) -> list[Record]:
         """Return the sprays with a re-entry time of the whole place and of some trees."""
@@ -582,9 +507,5 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
     for (what, reason), tasks in sorted(missing.items()):
-        found.append(
-            Undated(
-                what=what, reason=_("{reason} (so no day for: {tasks})", reason=reason, tasks=", ".join(sorted(tasks)))
-            )
-        )
+        found.append(Undated(what=what, reason=reason, jobs=tuple(sorted(tasks))))
     return tuple(found)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from firmripe.holding.holding import Holding
+from firmripe.holding.place import Person
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing
 
@@ -21,13 +23,24 @@ class Hands:
     people: frozenset[str] = frozenset()
 
 
-def hands_of(task: Task, bearings: Iterable[Bearing], holding: Holding) -> Hands:
-    """Return who does a task for some bearings: those who do this kind of work, else those who keep the trees."""
-    people = holding.place.people
-    able = dict.fromkeys(person.name for person in people if task.who and task.who in person.does)
+def hands_of(task: Task, bearings: Iterable[Bearing], holding: Holding, days: Iterable[date] = ()) -> Hands:
+    """Return who does a task for some bearings: those who do this kind of work, else those who keep the trees.
+
+    Of several people those are left out who are away on all of the `days`, unless that is everyone.
+    """
+    people, on = holding.place.people, tuple(days)
+    able = [person for person in people if task.who and task.who in person.does]
     if able:
-        return Hands(names=tuple(able), people=frozenset(able))
+        names = tuple(person.name for person in _here(able, on))
+        return Hands(names=names, people=frozenset(names))
     keepers = dict.fromkeys(holding.tree(bearing.tree).kept_by for bearing in bearings)
     named = tuple(keeper for keeper in keepers if keeper)
-    meant = (person.name for person in people if {person.name, person.household} & set(named))
-    return Hands(names=named, people=frozenset(meant))
+    meant = [person for person in people if {person.name, person.household} & set(named)]
+    here = frozenset(person.name for person in _here(meant, on))
+    away = {person.name for person in meant} - here
+    return Hands(names=tuple(name for name in named if name not in away), people=here)
+
+
+def _here(people: Sequence[Person], days: tuple[date, ...]) -> Sequence[Person]:
+    """Return those who are here on one of the days; all where there is none of them, and where no day is asked for."""
+    return [one for one in people if not days or not all(one.is_away(day) for day in days)] or people

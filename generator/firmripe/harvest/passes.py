@@ -16,7 +16,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
 from firmripe.season.estimate import Basis, Estimate, Reach
 from firmripe.season.freezing import freeze_ahead
-from firmripe.season.labels import free_of_labels
+from firmripe.season.labels import free_of_labels, hanging_until
 from firmripe.season.season import Season
 
 
@@ -57,10 +57,10 @@ def pickings(
         many = max(1, many - len(noted)) if apart else 0
     elif not apart:
         many = 1
-    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of) or date.min
-    planned = [
-        replace(picking, day=picking.day.not_before(free)) for picking in _planned(noted, many, apart, pick, crop)
-    ]
+    planned = list(_planned(noted, many, apart, pick, crop))
+    until = hanging_until(season.year, max([pick.latest, *(picking.day.latest for picking in planned)]))
+    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until) or date.min
+    planned = [replace(picking, day=picking.day.not_before(free)) for picking in planned]
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
     return (*noted, *_ahead_of_a_freeze(season, limb, bearing, pick, open_ones))
 
@@ -75,7 +75,8 @@ def _ahead_of_a_freeze(
     freeze = freeze_ahead(season.holding, season.as_of, bearing.tree, limb.traits)
     if freeze is None or (pick.not_after is None and not pick.is_past):
         return planned
-    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of)
+    until = hanging_until(season.year, max([pick.latest, *(picking.day.latest for picking in planned)]))
+    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until)
     if free is not None and free > freeze.last:
         return planned
     late = [picking for picking in planned if picking.day.likely >= freeze.last]

@@ -6,7 +6,7 @@ from base64 import urlsafe_b64encode
 from collections.abc import Iterable, Sequence
 from uuid import UUID
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.task import Task

@@ -16,6 +16,7 @@ _TITLES: Final = {
     "year.html": mark("The year"),
     "trees.html": mark("Trees"),
     "jobs.html": mark("Jobs"),
+    "note.html": mark("Note what happened"),
     "store.html": mark("Store"),
     "rooms.html": mark("Rooms"),
     "kitchen.html": mark("Kitchen"),
@@ -33,6 +34,8 @@ ABOUT: Final = frozenset(
     {"since.html", "subscribe.html", "people.html", "safety.html", "dates.html", "hindcast.html", "sources.html"}
 )
 """Pages that one turns to now and then: they are named below each page, so that the work comes first on a phone."""
+OFF_THE_WAY: Final = ABOUT | {"note.html"}
+"""Pages that the way through the site does not name: they have a place of their own on every page."""
 
 
 def main_pages(plan: Plan) -> dict[str, str]:
@@ -107,6 +110,7 @@ _HAS: Final[Mapping[str, Callable[[Plan], bool]]] = {
     "year.html": lambda plan: bool(plan.calendar.entries or plan.lots),
     "trees.html": _has_several_trees,
     "jobs.html": lambda plan: bool(plan.calendar.entries),
+    "note.html": lambda plan: not plan.reader.is_everybody,
     "store.html": _has_store,
     "rooms.html": lambda plan: bool(plan.holding.place.spaces) and (_is_stored(plan) or bool(plan.store.warnings)),
     "kitchen.html": lambda plan: plan.kitchen is not None,

@@ -48,7 +48,7 @@ def write_site(
         raise Refused(f"{out} is the top of the disk; name a folder for the site")
     if not out.parent.exists():
         out.parent.mkdir(parents=True, exist_ok=True)
-    with _alone(out):
+    with alone(out):
         _write_alone(out, files, unlisted, made_for)
 
 
@@ -104,8 +104,8 @@ def _bring_over(out: Path, foreign: AbstractSet[str], fresh: Path) -> None:
 
 
 @contextlib.contextmanager
-def _alone(out: Path) -> Iterator[None]:
-    """Hold the folder that the site lies in, so that two builds at once don't mix. Raises Refused."""
+def alone(out: Path, what: str = "build") -> Iterator[None]:
+    """Hold the folder that `out` lies in, so that two runs at once don't mix. Raises Refused, naming what is run."""
     if fcntl is None:
         yield
         return
@@ -117,7 +117,7 @@ def _alone(out: Path) -> Iterator[None]:
                 break
             except BlockingIOError as error:
                 if not tries_left:
-                    raise Refused(f"another build beside {out} does not end; try again later") from error
+                    raise Refused(f"another {what} beside {out} does not end; try again later") from error
                 time.sleep(_PAUSE_S)
             except OSError:  # a disk that knows no locks
                 break

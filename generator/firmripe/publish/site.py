@@ -16,6 +16,7 @@ from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
+from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
@@ -68,6 +69,7 @@ class _Site:
         self._main("year.html", top.year)
         self._main("trees.html", top.trees)
         self._main("jobs.html", top.jobs)
+        self._main("note.html", Noting(plan, "").page)
         self._main("dates.html", top.dates)
         self._harvest()
         self._main("since.html", LookingBack(plan, top, paths).page)
@@ -160,5 +162,5 @@ class _Site:
             self._page(path, path, self._top, view())
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
-        text = self._theme.render(template, site=viewing.site(), view=view)
+        text = self._theme.render(template, site=viewing.site(path), view=view)
         self._files[path] = readable(text).encode("utf-8")

@@ -9,7 +9,7 @@ import uuid
 from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable

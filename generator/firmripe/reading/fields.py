@@ -143,6 +143,16 @@ class Fields:
                 found.append((text, node.where))
         return tuple(found)
 
+    def each(self, key: str, parse: Callable[[str], T]) -> tuple[T, ...]:
+        """Return a list of values, each read by itself; what can't be read is told of where it stands."""
+        found = []
+        for text, where in self.texts_with_places(key):
+            try:
+                found.append(parse(text))
+            except Unreadable as error:
+                self.fault_at(where, error.message, error.hint)
+        return tuple(found)
+
     def tables(self, key: str) -> tuple[Fields, ...]:
         """Return a list of tables; a single table counts as a list of one."""
         entry = self._entry(key)

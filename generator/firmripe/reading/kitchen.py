@@ -77,17 +77,6 @@ def _name_apart(canners: Iterable[Canner], fields: Fields) -> None:
         seen.add(named)
 
 
-def _each(fields: Fields, key: str, parse: Callable[[str], T]) -> tuple[T, ...]:
-    """Read a list of values, each by itself."""
-    found = []
-    for text, where in fields.texts_with_places(key):
-        try:
-            found.append(parse(text))
-        except Unreadable as error:
-            fields.fault_at(where, error.message, error.hint)
-    return tuple(found)
-
-
 def _kitchen(fields: Fields, kitchens: Sequence[Kitchen], of_what: str) -> str:
     """Read which kitchen is meant; where there is one only, that one."""
     said = fields.text("kitchen")
@@ -115,7 +104,7 @@ def _canner(fields: Fields, kitchens: Sequence[Kitchen]) -> Canner | None:
     holds, dries_kg = _holds(fields, kind)
     if kind is PotKind.PRESSURE:
         _check_pressure_canner(fields, holds)
-    here, away = _each(fields, "here", parse_stretch), _each(fields, "away", parse_stretch)
+    here, away = fields.each("here", parse_stretch), fields.each("away", parse_stretch)
     if not name:
         hint = "write {name: blue pot, kind: boiling water, holds: [7 quarts, 9 pints]}"
         fields.fault("name", "a canner has no name", hint)
@@ -206,7 +195,7 @@ def _holds(fields: Fields, kind: PotKind | None) -> tuple[dict[JarSize, int], fl
     if kind is PotKind.DRYER:
         return {}, fields.read("holds", _fresh_weight) or 0.0
     held: dict[JarSize, int] = {}
-    for jars in _each(fields, "holds", parse_jars):
+    for jars in fields.each("holds", parse_jars):
         if jars.count > MOST_IN_A_LOAD:
             message = f"no load is {jars.jar.several(jars.count)}; the largest pots take {MOST_IN_A_LOAD} jars"
             fields.fault("holds", message, "write how many of which jar one load is, as 7 quarts")
@@ -273,7 +262,7 @@ def _day(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenDay | None:
             fields.fault_at(where, error.message, error.hint)
     if not fields.has("on"):
         fields.fault("on", "a kitchen day does not say on which day", "add on: Saturday, or a date")
-    during, off = _each(fields, "during", parse_stretch), _each(fields, "except", parse_stretch)
+    during, off = fields.each("during", parse_stretch), fields.each("except", parse_stretch)
     start, hours = fields.read("start", parse_clock), fields.read("hours", parse_hours)
     hands = fields.read("hands", _HANDS)
     fields.close("a kitchen day")
@@ -305,10 +294,10 @@ def _stock(fields: Fields) -> Stock:
         return Stock()
     item = found[0]
     jars: dict[str, int] | None = {} if item.has("jars") else None
-    for told in _each(item, "jars", _stocked(parse_jars, "jars")):
+    for told in item.each("jars", _stocked(parse_jars, "jars")):
         if jars is not None:
             jars[told.jar.name] = jars.get(told.jar.name, 0) + told.count
-    lids = _each(item, "lids", _stocked(parse_lids, "lids"))
+    lids = item.each("lids", _stocked(parse_lids, "lids"))
     lids_of = {mouth: sum(one.count for one in lids if one.mouth == mouth) for mouth in {one.mouth for one in lids}}
     buy = item.read("buy", yes_or_no)
     stock = Stock(

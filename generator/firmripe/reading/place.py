@@ -131,6 +131,7 @@ def read_place(
         calendar_identity=fields.text("calendar identity"),
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
+        notes_to=fields.read("notes to", _email) or "",
         text=note.body if note else "",
         box=fields.read("box", within(parse_fruit_weight, 1, 100, "a full box weighs from 1 to 100 kg (2 to 220 lb)")),
         shares=_shares(fields),
@@ -356,6 +357,7 @@ def _people(fields: Fields) -> tuple[Person, ...]:
             household=item.text("household"),
             phone=item.read("phone", _phone) or "",
             email=item.read("email", _email) or "",
+            away=item.each("away", parse_stretch),
         )
         item.close("a person")
         name = folded(person.name)

@@ -342,6 +342,13 @@ class _Reader:
         found = [
             record
             for sheet in self._household.sheets["records"]
-            for record in read_records(sheet, by_tag, self._place.hemisphere, self._problems, self._place.spaces)
+            for record in read_records(
+                sheet,
+                by_tag,
+                self._place.hemisphere,
+                self._problems,
+                spaces=self._place.spaces,
+                tongue=self._place.tongue,
+            )
         ]
         return tuple(sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where)))

@@ -121,6 +121,7 @@ def read_task(
     _check_order(fields, when, until)
     values = {
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
+        "calendar_name": fields.text("calendar name"),
         "topic": fields.read("topic", one_of(Topic)) or Topic.ORCHARD,
         "subjects": subjects.read(fields, "for"),
         "each": fields.read("each", one_of(Each)) or Each.TREE,

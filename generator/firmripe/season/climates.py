@@ -43,6 +43,8 @@ ZONE_LOW_C, ZONE_SLOPE, ZONE_SPREAD_C = 6.7, 0.74, 1.8
 Worked out over 77 places of the shelf, of which 24 have their zone from the printed map and the rest from memory,
 against what the stations around them say; a test works it out again.
 """
+FAR_OFF = 3.0
+"""So many standard deviations between a zone and its ground are believed as they are (our judgement)."""
 OLD_MAP_COLDER_C = 1.4
 """The map of 2023 is 2.5 °F warmer over the states than that of 2012, for the same gardens (USDA, 2023)."""
 FALL_C_PER_DEGREE = 0.7
@@ -140,8 +142,12 @@ def sharpened(climate: Climate, zone: HardinessZone, zone_map: str = "") -> Clim
     width = celsius(zone.highest_f) - celsius(zone.lowest_f) - _ZONE_STEP_C  # a whole zone says less than a half
     spread = math.hypot(ZONE_SPREAD_C, ZONE_SLOPE * width / math.sqrt(12))
     low = ZONE_LOW_C + ZONE_SLOPE * coldest_c
+    coldest = from_midwinter(climate.half)[0]
+    gap = abs(low - float(climate.usual_c[coldest]))
+    # A zone far from what the ground can have is a slip of the pen: the further off, the less it says.
+    spread = math.hypot(spread, max(0.0, gap - FAR_OFF * math.hypot(spread, float(climate.low_sd_c[coldest]))))
     terms = np.zeros((1, VALUES))
-    terms[0, from_midwinter(climate.half)[0]] = 1.0
+    terms[0, coldest] = 1.0
     by = WinterByZone(zone=zone, usual_low_c=low, spread_c=spread)
     return climate.told(terms, np.array([low]), np.array([[spread**2]]), by)
 

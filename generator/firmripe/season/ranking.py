@@ -13,7 +13,7 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
 from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.labels import free_of_labels
+from firmripe.season.labels import free_of_labels, hanging_until
 from firmripe.words import about_day, amount, week_day
 
 
@@ -49,7 +49,8 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     elif (stated := _stated(known, subject, event, dated)) is not None:
         dated = stated
     if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
-        open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of)
+        until = hanging_until(known.year, dated.latest)
+        open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
         dated = _after_sprays(open_from, dated)
         traits = subject.limb.traits
         freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)

@@ -9,16 +9,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
-from firmripe.calendar.entries import Entry
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.entry import Entry
 from firmripe.calendar.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
-from firmripe.holding.reader import Reader
+from firmripe.holding.reader import THE_HOUSEHOLD, Reader
 from firmripe.holding.task import Topic
-from firmripe.plan import Plan, past_entries
+from firmripe.plan import Plan, entries_before_last, past_entries
 from firmripe.publish.feeds.appointments import Appointment, Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
-from firmripe.publish.feeds.names import base_address, named_uid, plain_name
+from firmripe.publish.feeds.names import base_address, entry_uid, named_uid, plain_name
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slug
@@ -33,6 +36,9 @@ LARGE = 900_000
 LONGEST_ADDRESS = 256
 """Characters. By report the longest address that a large calendar service takes."""
 
+_OWN_AND_HOUSE = mark(
+    "Take your own and your house’s: what you do alone is in the one, what the house shares in the other."
+)
 _COLOURS = {"reminders": ("olivedrab", "#6B8E23"), "windows": ("goldenrod", "#DAA520")}
 _ABOUT = {
     "reminders": mark("What is to be done and on which day. Every date is an estimate and moves with what is noted."),
@@ -120,21 +126,17 @@ class _Maker:
 
     def feeds(self) -> Feeds:
         plan = self._plan
-        past = past_entries(plan)
+        past = (*self._older(), *past_entries(plan))
         known = {entry.identity for entry in past}
         entries = (*(entry for entry in plan.calendar.entries if entry.identity not in known), *past)
-        items = [
-            item.without_ghosts(plan.season.as_of, self._was_told)
-            for item in planned(entries, self._holding, Paths(plan), plan.season.as_of)
-        ]
+        items = planned(entries, Words.of(plan), Paths(plan), self._was_told)
         year = plan.season.year.year
         said = {one.uid: one for item in items for one in item.said}
         ledger = self._former.advanced(said.values(), self._now, (year - 1, year))
         octets = {
             one.uid: written(one, ledger.lines[one.uid].sequence, ledger.lines[one.uid].changed)
             for item in items
-            for one in (item.reminder, item.window)
-            if one is not None
+            for one in item.shown
         }
         secret = self._holding.place.feed_secret
         drafts = [
@@ -149,9 +151,23 @@ class _Maker:
         )
         return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
 
-    def _was_told(self, uid: str) -> bool:
+    def _was_told(self, uid: str) -> date | None:
+        """Return the day on which an event was said to begin when it was told last; None where it was not."""
         line = self._former.lines.get(uid)
-        return line is not None and not line.is_gone
+        return None if line is None or line.is_gone else line.said.day
+
+    def _older(self) -> tuple[Entry, ...]:
+        """Return what was told of the season before the former one, within the twelve months that calendars keep."""
+        plan = self._plan
+        year, since = plan.season.year.year, plan.season.as_of - relativedelta(years=1)
+        told = {
+            line.said.uid
+            for line in self._former.lines.values()
+            if line.said.season == year - 2 and line.said.day >= since and not line.is_gone
+        }
+        if not told or plan.reader != THE_HOUSEHOLD:
+            return ()
+        return tuple(entry for entry in entries_before_last(plan) if entry_uid(self._holding.place, entry) in told)
 
     def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
         yield (
@@ -169,10 +185,7 @@ class _Maker:
         if people := _people(self._holding, self._plan.reader):
             yield (
                 _("By person and house"),
-                _(
-                    "Take your own and your house’s: what you do alone is in the one, what the house "
-                    "shares in the other."
-                ),
+                " ".join([term(_OWN_AND_HOUSE), *_of_one(self._holding.place.people)]),
                 listed_people,
                 people,
             )
@@ -182,7 +195,7 @@ class _Maker:
         base = self._file_name(choice, listed=listed)
         return [
             *self._drafts(choice, base, "reminders", [item.reminder for item in mine if item.reminder], octets),
-            *self._drafts(choice, base, "windows", [item.window for item in mine if item.window], octets),
+            *self._drafts(choice, base, "windows", [window for item in mine for window in item.windows], octets),
         ]
 
     def _drafts(
@@ -279,6 +292,17 @@ def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
     return lambda entry: entry.task.topic is topic and not entry.task.only_for
 
 
+def _of_one(people: Sequence[Person]) -> Iterator[str]:
+    """Yield why a house of one person has no calendar of its own."""
+    houses: dict[str, list[str]] = {}
+    for person in people:
+        if person.household:
+            houses.setdefault(person.household, []).append(person.name)
+    for house, members in sorted(houses.items()):
+        if len(members) == 1:
+            yield _("{house} is {person} alone, whose own calendar has all of it.", house=house, person=members[0])
+
+
 def _people(holding: Holding, reader: Reader) -> list[_Choice]:
     """Return the choices of houses and people, so parted that a person's own and their house's share no day.
 
@@ -304,7 +328,7 @@ def _people(holding: Holding, reader: Reader) -> list[_Choice]:
 
 def _shared_by(members: frozenset[str], holding: Holding) -> Callable[[Entry], bool]:
     def takes(entry: Entry) -> bool:
-        hands = hands_of(entry.task, entry.bearings, holding).people
+        hands = hands_of(entry.task, entry.bearings, holding, entry.days).people
         return not entry.task.only_for and (not hands or len(hands & members) > 1)
 
     return takes
@@ -314,7 +338,7 @@ def _alone(person: Person, members: frozenset[str], holding: Holding) -> Callabl
     def takes(entry: Entry) -> bool:
         if entry.task.only_for:
             return entry.task.only_for == person.name
-        hands = hands_of(entry.task, entry.bearings, holding).people
+        hands = hands_of(entry.task, entry.bearings, holding, entry.days).people
         return hands & members == {person.name} or (not hands and len(members) == 1)
 
     return takes

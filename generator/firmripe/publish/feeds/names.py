@@ -6,7 +6,7 @@ import unicodedata
 import uuid
 from urllib.parse import quote, urlsplit
 
-from firmripe.calendar.entries import Entry
+from firmripe.calendar.entry import Entry
 from firmripe.holding.place import Place
 from firmripe.publish.characters import readable
 
@@ -21,9 +21,12 @@ def entry_uid(place: Place, entry: Entry) -> str:
     return named_uid(place, entry.identity)
 
 
-def window_uid(place: Place, entry: Entry) -> str:
-    """Return the identity of the days that an entry spans, which is another one than its reminder's."""
-    return named_uid(place, f"{entry.identity}|window")
+def window_uid(place: Place, entry: Entry, number: int = 1) -> str:
+    """Return the identity of the days that an entry spans, which is another one than its reminder's.
+
+    Where they are parted, `number` counts the parts from 1.
+    """
+    return named_uid(place, f"{entry.identity}|window" + (f"|{number}" if number > 1 else ""))
 
 
 def named_uid(place: Place, name: str) -> str:

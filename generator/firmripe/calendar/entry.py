@@ -1,0 +1,111 @@
+"""What comes out of the plan for a calendar: a job on its days, and what has no day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+from datetime import date
+
+from firmripe.calendar.reentry import Waiting, waiting_words
+from firmripe.days import Span
+from firmripe.holding.task import Task
+from firmripe.holding.tree import Bearing
+from firmripe.saying import _, term
+from firmripe.season.estimate import Reach
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A task on its day or days.
+
+    `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
+    `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
+    of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
+    hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
+    `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
+    now, where others are free. On the days `closed` of its span nobody may go to any of its trees. `lasting` is what
+    it is known by where its subject names a day.
+    """
+
+    task: Task
+    subject: str
+    name: str
+    crop: str
+    season: int
+    span: Span
+    days: tuple[date, ...]
+    bearings: tuple[Bearing, ...]
+    reach: Reach
+    rough: bool = False
+    seen: bool = False
+    held: str = ""
+    openly: str = ""
+    waiting: tuple[Waiting, ...] = ()
+    closed: frozenset[date] = frozenset()
+    lasting: str = ""
+
+    @property
+    def stretches(self) -> tuple[Span, ...]:
+        """Its span without the days on which nobody may go to its trees, in order; it stands on a day of the first."""
+        return tuple(self.span.without(self.closed))
+
+    @property
+    def told(self) -> str:
+        """What is to be told beside the job: what stands against it, and which trees are left out until when."""
+        return together([self.held, *waiting_words(self.waiting)])
+
+    def opened(self, trees: AbstractSet[str]) -> Entry:
+        """Return it without a word of sprays and wants, and of other trees than these."""
+        waiting = waiting_words((one for one in self.waiting if one.tree in trees), openly=True)
+        return replace(self, held=together([self.openly, *waiting]), waiting=())
+
+    @property
+    def title(self) -> str:
+        """The task, and what it is for."""
+        return f"{term(self.task.name)}: {self.name}" if self.name else term(self.task.name)
+
+    @property
+    def identity(self) -> str:
+        """What the entry is, whatever its date: task, subject, crop and season."""
+        return "|".join((self.task.key, self.lasting or self.subject, self.crop, str(self.season)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undated:
+    """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
+
+    what: str
+    reason: str
+    remedy: str = ""
+    jobs: tuple[str, ...] = ()
+    wanted: bool = False
+
+    @property
+    def told(self) -> str:
+        """Why, and which jobs have no day for it."""
+        if not self.jobs:
+            return self.reason
+        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(self.jobs))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calendar:
+    """All entries, by first day and title, and all that has no date."""
+
+    entries: tuple[Entry, ...]
+    undated: tuple[Undated, ...]
+
+    def with_others(self, others: Iterable[Entry]) -> Calendar:
+        """Return it with entries of another season among its own."""
+        return replace(self, entries=in_order([*self.entries, *others]))
+
+
+def in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Return entries by first day, topic, title and identity."""
+    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity)))
+
+
+def together(sentences: Iterable[str]) -> str:
+    """Return sentences one after another, each once."""
+    return " ".join(sentence for sentence in dict.fromkeys(sentences) if sentence)
