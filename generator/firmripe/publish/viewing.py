@@ -649,8 +649,7 @@ class Viewing:
             (_("Kept by"), tree.kept_by),
         )
         blocks = self.day_blocks(entries, coming)
-        borne = set(self._season.bearings)
-        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in borne)
+        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing))
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             tag=tree.tag,
