@@ -23,7 +23,7 @@ LAYERS = (
     ("shipped", "doubts"),
     ("gathering",),
     ("build", "reports", "starting", "progress"),
-    ("preview",),
+    ("preview", "new_year"),
     ("cli",),
     ("__main__",),
 )

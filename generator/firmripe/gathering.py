@@ -23,7 +23,7 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
-from firmripe.publish.folder import alone
+from firmripe.publish.locking import alone
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
 from firmripe.reading.lines import Line, Words, find_lines, row_of, with_lines
 from firmripe.reading.reader import read_holding
@@ -36,7 +36,7 @@ LEFT = "left-over.txt"
 """The file in the folder of the notes that keeps lines which were not taken, until somebody sorts them out."""
 PASTED = "what was pasted"
 _RECORDS = "records"
-_LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS}
+_LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS, Happening.LEFT}
 _HEAD = re.compile(r"(?:Held back|Left over) on \d{4}-\d\d-\d\d, from .*:")
 _ORDER = {happening: rank for rank, happening in enumerate(Happening)}
 
@@ -119,9 +119,9 @@ def gather(
 
     A line that stands there already is not taken twice, one that can hardly be meant only where `agree` says so; what
     is not taken is kept in `LEFT`. Each file is written whole or not at all, and a run that was cut off can be run
-    again. Raises FaultyNotes where the notes themselves can't be read, Unreadable, Refused and OSError.
+    again. Raises FaultyNotes where the notes themselves can't be read, Unreadable, Busy and OSError.
     """
-    with alone(folder / _RECORDS, "gathering"):
+    with alone(folder):
         holding = read_holding(folder, shelf_folder(), theme_names())
         words = words_of(holding)
         found = [(source, find_lines(source.text, source.name, words)) for source in sources]
@@ -195,7 +195,6 @@ def sort_out(
     """
     words = words_of(holding)
     read = [_read(holding, words, line) for line in lines]
-    known = set(doubts_of(holding, known_on))
     done: list[Sorted] = []
     for one in sorted(read, key=_in_order):
         record = one.record
@@ -207,14 +206,21 @@ def sort_out(
             done.append(replace(one, fate=Fate.THERE, why=()))
             continue
         trial = _with(holding, record)
-        new = [doubt for doubt in doubts_of(trial, known_on) if doubt not in known]
+        new = _doubts(trial, record.tree, known_on) - _doubts(holding, record.tree, known_on)
         why = (*_at_once(record, alike, known_on), *sorted(new))
         if why and not agree(one.line, why):
             done.append(replace(one, fate=Fate.DOUBTFUL, why=why))
             continue
-        holding, known = trial, known | set(new)
+        holding = trial
         done.append(one)
     return tuple(done), holding
+
+
+def _doubts(holding: Holding, tag: str, known_on: date) -> set[Problem]:
+    """Return what is to be asked about one tree's lines, or about those of the whole place."""
+    trees = tuple(tree for tree in holding.trees if tree.tag == tag)
+    records = tuple(record for record in holding.records if record.tree == tag)
+    return set(doubts_of(replace(holding, trees=trees, records=records), known_on))
 
 
 def _in_order(one: Sorted) -> tuple[object, ...]:

@@ -93,6 +93,16 @@ def test_each_file_holds_what_it_is_for(feeds: Feeds) -> None:
     assert titles(feeds, "cy-reminders") == {"Look"}
 
 
+def test_a_house_of_one_is_told_where_its_days_are(plan: Plan, feeds: Feeds) -> None:
+    """A house of one person has that person's calendar, and the page says so."""
+    alone = replace(plan.holding.place, people=plan.holding.place.people[1:])
+    one = replace(plan, holding=replace(plan.holding, place=alone))
+    about = make_feeds(one, Ledger(), one.changed).groups[-1].about
+
+    assert "upper is Ben alone, whose own calendar has all of it." in about
+    assert "alone, whose" not in feeds.groups[-1].about
+
+
 def test_what_is_nobody_s_is_anyone_s(plan_of: Callable[..., Plan]) -> None:
     """A job that nobody does, at a tree that nobody keeps, is in every house's feed and in that of who has none."""
     plan = plan_of({**NOTES, "trees/A.md": TREE.replace("kept by: Ben\n", "")}, as_of=date(2027, 2, 1))
@@ -164,7 +174,7 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
     """What has no date is listed on a page, but without the name of a job that is for one person."""
     late = note("name: Wrap it", "when: last frost", "each: place", "only for: Ann")
     plan = plan_of({**NOTES, "tasks/d.md": late})
-    said = " ".join(item.reason for item in plan.calendar.undated)
+    said = " ".join(item.told for item in plan.calendar.undated)
 
     assert "a job of one person" in said
     assert "Wrap it" not in said
@@ -474,10 +484,10 @@ def test_a_lost_ledger_is_made_anew_and_nothing_falls_back(tmp_path: Path) -> No
         assert int(after[uid][2]) >= int(sequence)
 
 
-def test_a_folder_that_takes_no_files_is_said_and_does_no_harm(tmp_path: Path) -> None:
+def test_a_folder_that_takes_no_files_is_said_and_does_no_harm(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where the ledger can't be written the feeds are stamped with the newest record's day, and the build says so."""
     notes = write_notes(tmp_path / "notes", NOTES)
-    (notes / f".{LEDGER}.new").mkdir()  # stands in the way as a folder without the right to write would
+    monkeypatch.setattr("firmripe.build.draft_beside", lambda _path, _ledger: None)
     result = build(notes, tmp_path / "out")
 
     assert result.exit_code == 0, result.output
@@ -494,3 +504,16 @@ def test_a_ledger_in_another_encoding_is_named(tmp_path: Path) -> None:
 
     assert result.exit_code == 1
     assert "the file is not in UTF-8" in result.output
+
+
+def test_a_season_nobody_noted_leaves_nothing_to_do(plan_of: Callable[..., Plan]) -> None:
+    """Whoever starts in January has no fruit of last autumn in store; a first pick noted then brings its days back."""
+    notes = {"trees/1-06.md": "---\ncultivar: Anjou\n---\n", "place.md": "---\nzone: 6b\nlatitude: 42 N\n---\n"}
+    january = date(2028, 1, 15)
+    nobody = plan_of(notes, 2028, january)
+    assert [entry for entry in nobody.past if entry.span.last >= january]
+    assert [entry for entry in past_entries(nobody) if entry.span.last >= january] == []
+
+    records = "date,tree,what,amount\n2027-09-20,1-06,first pick,40 lb\n"
+    noted = plan_of({**notes, "records/2027.csv": records}, 2028, january)
+    assert [entry for entry in past_entries(noted) if entry.span.last >= january]

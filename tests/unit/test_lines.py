@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from hostile import HOSTILE
 
@@ -124,6 +126,19 @@ def test_a_quote_that_is_never_closed_swallows_no_other_line() -> None:
     """What follows is found all the same."""
     text = '2027-08-28,1-02,note,"open\n2027-08-28,1-02,drop\nand "so" on\n'
     assert rows(text)[1] == "2027-08-28,1-02,,,drop,,"
+
+
+def test_a_text_that_is_no_notes_is_soon_done_with() -> None:
+    """A picture as letters, a line of a million dates, and quotes that are never closed, take no minutes."""
+    began = time.process_time()
+    for text in (
+        "QUJD" * 500_000,
+        "2027-08-28,1-02,drop," * 50_000,
+        '"2027-08-28,1-02,note,"x\n' * 2_000,
+        "a 1," * 20_000,
+    ):
+        find_lines(f"{text}\n2027-08-28,1-02,drop", "x.txt", WORDS)
+    assert time.process_time() - began < 10
 
 
 def test_what_happened_may_be_written_in_the_households_language() -> None:

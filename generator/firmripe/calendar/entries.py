@@ -105,6 +105,13 @@ class _Expansion:
         self._take_outs = take_outs
         self._holding: Holding = season.holding
         self._lots = lots
+        self._bearings = season.bearings
+        self._ways_of: dict[str, set[PutUp]] = {}
+        self._closing = [
+            record
+            for record in season.holding.records
+            if record.what is Happening.SPRAY and record.re_entry_h and record.day <= season.as_of
+        ]
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
         self.missing: dict[tuple[str, str], set[str]] = {}
@@ -117,7 +124,7 @@ class _Expansion:
             return
         if stages & OF_THE_KITCHEN:
             return  # the kitchen plan has its own days (see kitchen_days)
-        bearings = [b for b in self._season.bearings if self._is_for(task, b) and self._is_due(task, b)]
+        bearings = [b for b in self._bearings if self._is_for(task, b) and self._is_due(task, b)]
         if stages & _BY_THE_KITCHEN:
             bearings = [bearing for bearing in bearings if bearing not in self._put_up]
         if not bearings:
@@ -294,14 +301,8 @@ class _Expansion:
 
     def _sprays(self, trees: Iterable[str]) -> list[Record]:
         """Return the sprays with a re-entry time of the whole place and of some trees."""
-        return [
-            record
-            for record in self._holding.records
-            if record.what is Happening.SPRAY
-            and record.re_entry_h
-            and record.day <= self._season.as_of
-            and record.tree in {"", *trees}
-        ]
+        tags = {"", *trees}
+        return [record for record in self._closing if record.tree in tags]
 
     def _freeze_words(self, anchor: Anchor, group: _Group, *, openly: bool = False) -> str:
         """Return what a freeze to come or a spray's label has moved, for a job that hangs on the pick."""
@@ -345,8 +346,10 @@ class _Expansion:
 
     def _ways(self, limb: Cultivar) -> set[PutUp]:
         """Return the ways in which a cultivar can be put up."""
-        keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
-        return {preserve.method for preserve in self._holding.preserves if preserve.subjects & keys}
+        if limb.key not in self._ways_of:
+            keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
+            self._ways_of[limb.key] = {p.method for p in self._holding.preserves if p.subjects & keys}
+        return self._ways_of[limb.key]
 
     def _groups(self, task: Task, bearings: list[Bearing], *, of_the_pick: bool) -> Iterable[_Group]:
         grouped: dict[tuple[str, str, str], list[Bearing]] = {}
@@ -448,10 +451,9 @@ class _Expansion:
         )
 
     def _noted_petal_fall(self, bearing: Bearing) -> Reach | None:
-        for record in self._holding.records:
+        for record in self._holding.noted(bearing.tree):
             if (
                 record.what is Happening.PETAL_FALL
-                and record.tree == bearing.tree
                 and record.is_about(bearing.tree, bearing.cultivar, "")
                 and record.season == self._season.year.year
                 and record.day <= self._season.as_of
@@ -497,7 +499,7 @@ def _over_new_year(first: date, last: date) -> date:
 
 
 def _moved(reach: Reach, anchor: Anchor) -> Reach:
-    step = relativedelta(months=anchor.months, days=anchor.days)
+    step = relativedelta(months=anchor.months, days=anchor.days) if anchor.months else timedelta(days=anchor.days)
     return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
 
 

@@ -138,6 +138,16 @@ def parse_jars(text: str) -> Jars:
 
 MOST_JARS = 500
 """More jars in one line of the records, or in one load, is a slip of the pen (our judgement)."""
+
+
+def parse_left(text: str) -> Jars:
+    """Read how many jars are left of what was made, as `4 quarts`; none is `0 quarts`. Raises Unreadable."""
+    left = parse_jars(text)
+    if left.count > MOST_JARS:
+        raise Unreadable(f'"{text}" can\'t be: one line tells of up to {MOST_JARS} jars', "write it as 4 quarts")
+    return left
+
+
 _WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
 
 

@@ -15,7 +15,7 @@ _KINDS: Final = (
     ("blade", mark("blade"), r"\bblades?\b|cut away from yourself|\bkni(?:fe|ves)\b"),
     ("wasp", mark("bees and wasps"), r"\bbees?\b|wasp|\bstings?\b|\bnest\b"),
     ("poison", mark("poison"), r"iodine|bleach|irritates|dry ice|poison"),
-    ("label", mark("spray label"), r"\bspray|\blicen[cs]e|\bthe label\b|\blabel's"),
+    ("label", mark("the label"), r"\bspray|\blicen[cs]e|\bthe label\b|\blabel's"),
     ("ladder", mark("ladder"), r"ladder|climb|top two steps|reach out|takes a hand|heavy|power line"),
     ("ground", mark("fruit from the ground"), r"fallen|windfall|from the ground|off the ground|out of jars too"),
     ("mold", mark("mold"), r"suspect|spurting|mou?ld|when in doubt|bulging|diseased|spoil"),

@@ -52,6 +52,6 @@ class NotePage:
     groups: tuple[WhatGroup, ...]
     units: tuple[UnitToNote, ...]
     grades: tuple[Choice, ...]
-    verdicts: tuple[str, ...]
+    verdicts: tuple[Choice, ...]
     example: str
     mail: str

@@ -60,7 +60,7 @@ _GROUPS: Final = (
         mark("At the pick"),
         (_H.FIRST_PICK, _H.PICK, _H.LAST_PICK, _H.LOST, _H.FIRMNESS, _H.STARCH, _H.BRIX),
     ),
-    (mark("After the pick"), (_H.STORED, _H.TAKEN_OUT, _H.READY, _H.VERDICT, _H.JARS, _H.SHARED)),
+    (mark("After the pick"), (_H.STORED, _H.TAKEN_OUT, _H.READY, _H.VERDICT, _H.JARS, _H.LEFT, _H.SHARED)),
     (mark("At any time"), (_H.LEAF_FALL, _H.REMOVED, _H.NOTE)),
 )
 _ASKS: Final = {
@@ -70,7 +70,7 @@ _ASKS: Final = {
     _H.STARCH: "starch",
     _H.BRIX: "brix",
     _H.SPRAY: "days",
-    _H.JARS: "jars",
+    **dict.fromkeys((_H.JARS, _H.LEFT), "jars"),
     _H.FROST: "cold",
     _H.FREEZE_FORECAST: "degrees",
     _H.VERDICT: "verdict",
@@ -179,7 +179,7 @@ class Noting:
             grades=tuple(
                 Choice(key=grade.value, text=term(grade.value)) for grade in Grade if grade is not Grade.UNSORTED
             ),
-            verdicts=tuple(term(verdict) for verdict in _VERDICTS),
+            verdicts=tuple(Choice(key=verdict, text=term(verdict)) for verdict in _VERDICTS),
             example=row_of(
                 {
                     "date": self._plan.season.as_of.isoformat(),

@@ -22,6 +22,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import week_text
 from firmripe.publish.preserves import Preserves
+from firmripe.publish.reviewing import Reviewing
 from firmripe.publish.safety import Safety
 from firmripe.publish.searching import NAMES, names_script
 from firmripe.publish.sheets import WEEK_TEXT, Sheets
@@ -74,6 +75,7 @@ class _Site:
         self._harvest()
         self._main("since.html", LookingBack(plan, top, paths).page)
         self._main("people.html", lambda: people_page(plan.holding.place))
+        self._main("review.html", lambda: Reviewing(plan, top, paths).page())
         self._main("hindcast.html", top.hindcast)
         if not paths.folded:
             self._stretches()

@@ -217,6 +217,14 @@ class BatchLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SignLine:
+    """A test of when to pick; `drawing` names its drawing, empty where it has none."""
+
+    sign: Quote
+    drawing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StripStep:
     """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
 
@@ -286,7 +294,7 @@ class LimbView:
     crop: str
     next: NextDate | None
     strip: Strip | None
-    signs: tuple[Quote, ...]
+    signs: tuple[SignLine, ...]
     firmness: FirmnessDrawing | None
     plainly: tuple[str, ...]
     dates: tuple[Dated, ...]
@@ -365,6 +373,7 @@ class TreePage:
     title: str
     tag: str
     kinds: str
+    drawings: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     limbs: tuple[LimbView, ...]
     questions: tuple[str, ...]

@@ -21,6 +21,8 @@ from firmripe.reading.records import COLUMNS, COMMENT, OF_FRUIT, TAKES_AMOUNT, r
 
 MOST_JOINED = 20
 """A note in quotes runs over so many lines at most; a quote that is never closed must not swallow what follows."""
+LONGEST = 5_000
+"""Characters. A longer line of a text is none that somebody noted, and is not looked into."""
 _HYPHEN = "[-‐‑‒–—−]"
 _DAY = (
     rf"\d{{4}}{_HYPHEN}\d{{1,2}}{_HYPHEN}\d{{1,2}}|\d{{1,2}}[/.]\d{{1,2}}[/.]\d{{4}}"
@@ -88,6 +90,8 @@ class _Finding:
             if text.startswith(COMMENT):
                 self._rest += [] if is_used else [comment]
                 comment, is_used = where, False
+            elif len(text) > LONGEST:
+                self._rest.append(where)
             elif text.strip() and not self._is_header(text):
                 taken, found = self._at(at, comment.text.lstrip(f"{COMMENT} ").rstrip())
                 self._lines += found
@@ -115,7 +119,7 @@ class _Finding:
         """Return the lines that begin on a line of the text, and how many lines of it they take."""
         for taken in range(1, MOST_JOINED + 1):
             ahead = self._physical[at : at + taken]
-            if len(ahead) < taken or (taken > 1 and _BEGINS.match(ahead[-1])):
+            if len(ahead) < taken or (taken > 1 and (_BEGINS.match(ahead[-1]) or len(ahead[-1]) > LONGEST)):
                 break
             text = "\n".join(ahead)
             if _cells(text, ",") is None:

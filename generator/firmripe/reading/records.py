@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
-from firmripe.holding.jar import parse_made
+from firmripe.holding.jar import parse_left, parse_made
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
@@ -218,6 +218,7 @@ _OTHER_AMOUNTS: Mapping[Happening, Callable[[str], object]] = {
     Happening.STARCH: _on_scale(10, "starch is told on a scale from 0 to 10", "of 10|/10"),
     Happening.BRIX: _on_scale(40, "fruit has from 0 to 40 degrees Brix", "°|°? ?bx|°? ?brix|%|degrees"),
     Happening.JARS: parse_made,
+    Happening.LEFT: parse_left,
     Happening.FROST: _frost,
 }
 """What the amount of a happening without fruit must be."""

@@ -387,14 +387,14 @@ class _Joint:
         of_observation, of_target = root[later], np.full(len(self.targets), -1)
         known = self.targets.label < len(root)
         of_target[known] = root[self.targets.label[known]]
+        earlier_at = np.full(self.count, -1)
+        earlier_at[self.earlier_of] = self.count + np.arange(len(earlier))
         order = np.argsort(of_observation, kind="stable")
         for observations in np.split(order, np.flatnonzero(np.diff(of_observation[order])) + 1):
-            with_earlier = np.flatnonzero(np.isin(self.earlier_of, observations))
-            items = np.concatenate((observations, self.count + with_earlier))
-            sign = np.zeros((len(observations), len(items)))
-            sign[np.arange(len(observations)), np.arange(len(observations))] = 1.0
-            place = np.searchsorted(observations, self.earlier_of[with_earlier])
-            sign[place, len(observations) + np.arange(len(with_earlier))] = -1.0
+            tied = np.flatnonzero(earlier_at[observations] >= 0)
+            items = np.concatenate((observations, earlier_at[observations[tied]]))
+            sign = np.eye(len(observations), len(items))
+            sign[tied, len(observations) + np.arange(len(tied))] = -1.0
             yield self._block(nodes, observations, items, sign, of_target == of_observation[observations[0]])
 
     def _block(

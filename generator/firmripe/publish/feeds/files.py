@@ -36,6 +36,9 @@ LARGE = 900_000
 LONGEST_ADDRESS = 256
 """Characters. By report the longest address that a large calendar service takes."""
 
+_OWN_AND_HOUSE = mark(
+    "Take your own and your house’s: what you do alone is in the one, what the house shares in the other."
+)
 _COLOURS = {"reminders": ("olivedrab", "#6B8E23"), "windows": ("goldenrod", "#DAA520")}
 _ABOUT = {
     "reminders": mark("What is to be done and on which day. Every date is an estimate and moves with what is noted."),
@@ -182,10 +185,7 @@ class _Maker:
         if people := _people(self._holding, self._plan.reader):
             yield (
                 _("By person and house"),
-                _(
-                    "Take your own and your house’s: what you do alone is in the one, what the house "
-                    "shares in the other."
-                ),
+                " ".join([term(_OWN_AND_HOUSE), *_of_one(self._holding.place.people)]),
                 listed_people,
                 people,
             )
@@ -290,6 +290,17 @@ def _parted(
 
 def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
     return lambda entry: entry.task.topic is topic and not entry.task.only_for
+
+
+def _of_one(people: Sequence[Person]) -> Iterator[str]:
+    """Yield why a house of one person has no calendar of its own."""
+    houses: dict[str, list[str]] = {}
+    for person in people:
+        if person.household:
+            houses.setdefault(person.household, []).append(person.name)
+    for house, members in sorted(houses.items()):
+        if len(members) == 1:
+            yield _("{house} is {person} alone, whose own calendar has all of it.", house=house, person=members[0])
 
 
 def _people(holding: Holding, reader: Reader) -> list[_Choice]:
