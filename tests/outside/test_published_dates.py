@@ -592,6 +592,6 @@ def test_the_published_days_reach_the_feed(household: Household) -> None:
     events = {
         part.split("SUMMARY:")[1].split("\r\n")[0]: part for part in feed.split("BEGIN:VEVENT") if "SUMMARY" in part
     }
-    assert "DTSTART;VALUE=DATE:20271104" in events["Take out of the cold: Anjou (1-06)"]
-    assert "DTSTART;VALUE=DATE:20271113" in events["Sort what is ready: Anjou (1-06)"]
-    assert "DTSTART;VALUE=DATE:20280303" in events["Take out the last: Anjou (1-06)"]
+    assert "DTSTART;VALUE=DATE:20271104" in events["Take out 1-06 Anjou"]
+    assert "DTSTART;VALUE=DATE:20271113" in events["Ready 1-06 Anjou\\, use by 15 Nov"]
+    assert "DTSTART;VALUE=DATE:20280303" in events["Last out 1-06 Anjou"]

@@ -170,16 +170,19 @@ def test_colder_ground_is_never_earlier(built: dict[str, Built]) -> None:
 
 
 def test_the_south_picks_half_a_year_from_the_north(built: dict[str, Built]) -> None:
-    """At one latitude north and south every pick falls on the same day of its own season, within a few days."""
+    """At one latitude north and south every pick falls on the same day of its own season, within a week.
+
+    The springs of the two halves, over all stations, differ by a degree there.
+    """
     north, south = built[MIRROR], built["42 degrees south"]
     assert south.season.year.hemisphere is Hemisphere.SOUTH
     assert set(north.stages) == set(south.stages)
     for bearing in north.stages:
         in_north = north.season.year.day_number(north.pick(bearing).likely)
         in_south = south.season.year.day_number(south.pick(bearing).likely)
-        assert abs(in_north - in_south) <= 5, bearing
+        assert abs(in_north - in_south) <= 8, bearing
         apart = (north.pick(bearing).likely - south.pick(bearing).likely).days
-        assert 175 <= apart <= 192, bearing
+        assert 173 <= apart <= 195, bearing
 
 
 @pytest.mark.parametrize("ground", GROUNDS)
