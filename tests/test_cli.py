@@ -377,7 +377,7 @@ def test_a_preview_for_the_network_is_warned_of(tmp_path: Path, words: list[str]
 
     assert result.exit_code == 0, result.output
     assert result.stderr.count("Everybody on your network can read these pages now") == warned
-    assert re.search(r"^Open http://127\.0\.0\.1:\d+/ \(Ctrl-C ends it\)$", result.stdout, re.MULTILINE)
+    assert re.search(r"^Open http://127\.0\.0\.1:\d+/[\w-]{22}/ \(Ctrl-C ends it\)$", result.stdout, re.MULTILINE)
     assert {p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*") if p.is_file()} == set(HOME)
 
 

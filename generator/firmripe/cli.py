@@ -343,7 +343,8 @@ def preview(  # noqa: PLR0913 - one for each option
 ) -> None:
     """Show the site while you write: built in memory, made new on each change, on this computer alone.
 
-    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it.
+    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it. The
+    address is a new one each time, and no other page that your browser shows can read it.
     """
     import threading
 
@@ -368,9 +369,9 @@ def preview(  # noqa: PLR0913 - one for each option
     stop = threading.Event()
     with server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
-        tell(shown.rebuild())
-        click.echo(f"Open http://{HERE}:{server.server_port}/ (Ctrl-C ends it)")
+        click.echo(f"Open http://{HERE}:{server.server_port}{shown.top} (Ctrl-C ends it)")
         try:
+            tell(shown.rebuild())
             watch(folder, shown, tell, stop)
         except KeyboardInterrupt:
             stop.set()

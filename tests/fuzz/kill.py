@@ -106,7 +106,7 @@ def killed(top: Path, times: int, seed: int, ways: Sequence[str] = WAYS) -> dict
         counts[way] = {"former": 0, "new": 0, "left over": 0, "brought to its end": 0}
         longest = _time_of(top, plans, way)
         for _ in range(times):
-            _kill(top, plans, whole, way, draw.uniform(0, 1.1 * longest), counts[way])
+            _kill(top, plans, whole, way, draw.uniform(0, 1.1 * longest), counts=counts[way])
     _at_once(top, out, whole)
     return counts
 
@@ -126,6 +126,7 @@ def _kill(
     whole: dict[str, dict[str, bytes]],
     way: str,
     delay: float,
+    *,
     counts: dict[str, int],
 ) -> None:
     out = top / "site"
