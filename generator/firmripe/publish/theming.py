@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Final
 
 import jinja2
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from firmripe.holding.theme import OwnTheme
+from firmripe.publish.sandbox import BoundedSandbox, Sandbox
 from firmripe.saying import term, translated_many
 
 LEAN: Final = "ledger"
@@ -36,7 +36,8 @@ class Theme:
         self._own = own
         self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
         self._used = {self._name}
-        self._environment = _Environment(
+        kind = BoundedSandbox if own.templates else Sandbox  # the themes that are shipped need no bounds
+        self._environment = kind(
             loader=jinja2.FunctionLoader(self._source),
             autoescape=True,
             undefined=jinja2.StrictUndefined,
@@ -51,6 +52,7 @@ class Theme:
     def render(self, page: str, **given: object) -> str:
         """Return a page as its template makes it. Raises ThemeFault."""
         known = page in self._own.templates or self._path(self._name, page) or not self._path(LEAN, page)
+        self._environment.begin()
         try:
             return self._environment.get_template(page if known else f"{LEAN}/{page}").render(given)
         except RecursionError as error:
@@ -116,13 +118,3 @@ class Theme:
         places = [f"{file}:{line}" for file, line in steps if file.startswith(heads)]
         own = page in self._own.templates
         return places[-1] if places else f"{OWN}/{page}" if own else f"{self._name}/templates/{page}"
-
-
-class _Environment(ImmutableSandboxedEnvironment):
-    """The sandbox. A page of another theme than the chosen one takes its base and its parts from there too."""
-
-    chosen = ""
-
-    def join_path(self, template: str, parent: str) -> str:
-        theme = parent.rpartition("/")[0]
-        return f"{theme}/{template}" if theme not in {"", self.chosen} and "/" not in template else template
