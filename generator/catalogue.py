@@ -34,7 +34,7 @@ from firmripe.holding.record import Happening  # noqa: E402
 from firmripe.holding.task import Stage, Topic  # noqa: E402
 from firmripe.holding.weight import Grade  # noqa: E402
 from firmripe.kitchen.amounts import acid_for, lids_for  # noqa: E402
-from firmripe.publish.viewing import SENSES  # noqa: E402
+from firmripe.publish.signs import SENSES  # noqa: E402
 from firmripe.reading.languages import FOLDER  # noqa: E402
 from firmripe.reading.reader import read_holding  # noqa: E402
 from firmripe.saying import Tongue, southern, speaking  # noqa: E402
@@ -96,7 +96,7 @@ def kept(holding: Holding) -> Iterator[tuple[str, str]]:
         yield from _of_traits(cultivar.own)
     for task in sorted(holding.tasks, key=lambda task: task.key):
         figures = (*task.why, *task.look_for, *task.cautions)
-        yield from (("task", text) for text in (task.name, task.who, *task.bring, *_texts(figures)))
+        yield from (("task", text) for text in (task.name, task.calendar_name, task.who, *task.bring, *_texts(figures)))
     for preserve in sorted(holding.preserves, key=lambda preserve: preserve.key):
         figures = (preserve.process, preserve.acid, preserve.hands, *preserve.cautions)
         steps = (step.words for step in preserve.steps)

@@ -19,7 +19,7 @@ from conftest import ROOT
 from ical.calendar_stream import IcsCalendarStream
 
 from firmripe.calendar.entry import Entry
-from firmripe.days import Span
+from firmripe.days import Rhythm, Span
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Ground, Place
@@ -29,6 +29,7 @@ from firmripe.problems import Where
 from firmripe.publish.feeds.appointments import Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
 from firmripe.publish.feeds.names import plain_name
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.paths import Paths
 from firmripe.saying import speaking
@@ -53,6 +54,7 @@ def entry(
     rough: bool = False,
     seen: bool = False,
     window: int = 0,
+    turns: Sequence[date] = (),
 ) -> Entry:
     """Return an entry with what a test wants to say of it."""
 
@@ -67,6 +69,7 @@ def entry(
         subjects=frozenset(),
         each=Each.TREE,
         when=Anchor(stage=Stage.PICK, text="pick"),
+        every=Rhythm(count=1, unit="week") if turns else None,
         reminder=reminder,
         look_for=figures(look_for),
         cautions=figures(caution),
@@ -80,7 +83,7 @@ def entry(
         crop="",
         season=2027,
         span=Span(first=day, last=last or day),
-        days=(day,),
+        days=tuple(turns) or (day,),
         bearings=(),
         reach=reach,
         rough=rough,
@@ -97,7 +100,8 @@ def holding_for(entries: Sequence[Entry], place: Place) -> Holding:
 def shown(entries: Sequence[Entry], place: Place = HOME) -> tuple[Planned, ...]:
     """Return some entries as calendars show them."""
     holding = holding_for(entries, place)
-    return planned(entries, holding, Paths(cast("Plan", SimpleNamespace(holding=holding, kitchen=None))), DAY)
+    paths = Paths(cast("Plan", SimpleNamespace(holding=holding, kitchen=None)))
+    return planned(entries, Words(holding, DAY), paths)
 
 
 def feed_of(entries: Sequence[Entry], place: Place, changed: date, *, windows: bool = False) -> bytes:
@@ -162,6 +166,18 @@ def by_vobject(data: bytes) -> list[Read]:
     ]
 
 
+def turns_by_vobject(data: bytes) -> set[date]:
+    """Return the days of a feed's one repeating event as a reader expands its rule."""
+    (whole,) = (e for e in vobject.readOne(data.decode("utf-8")).vevent_list if hasattr(e, "rrule"))
+    return {moment.date() for moment in whole.getrruleset(addRDate=True)}
+
+
+def turns_by_ical(data: bytes) -> list[tuple[date, bool]]:
+    """Return the days of a feed as another reader lays them out, and whether each has an alarm."""
+    events = list(IcsCalendarStream.calendar_from_ics(data.decode("utf-8")).timeline)
+    return [(event.dtstart, bool(event.alarm)) for event in events]
+
+
 READERS = [by_icalendar, by_ical, by_vobject]
 
 
@@ -187,5 +203,5 @@ def all_told(plan: Plan) -> Ledger:
     """Return the ledger of a household whose calendars told every entry of a plan before."""
     with speaking(plan.holding.place.tongue):
         entries = (*plan.calendar.entries, *past_entries(plan))
-        items = planned(entries, plan.holding, Paths(plan), plan.season.as_of)
+        items = planned(entries, Words.of(plan), Paths(plan))
         return Ledger().advanced((one for item in items for one in item.said), plan.season.year.first)

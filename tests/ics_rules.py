@@ -48,6 +48,7 @@ PATTERNS |= {
     "URL": ADDRESS,
     "SOURCE": ADDRESS,
     "TRIGGER": f"-?{DURATION}",
+    "RRULE": r"FREQ=(DAILY|WEEKLY);UNTIL=\d{8};INTERVAL=\d+",  # our own: without an end it rings for ever
 }
 FARTHEST_D = 28
 LINE = re.compile(r"([A-Z0-9-]+)((?:;[A-Z0-9-]+=(?:\"[^\"]*\"|[^\";:,]*))*):(.*)", re.DOTALL)
@@ -101,9 +102,7 @@ def faults(data: bytes) -> set[str]:
     found |= {rule for component in components if component.kind == "VALARM" for rule in _of_alarm(component)}
     for component in components:
         found |= {rule for line in component.lines for rule in _of_line(line)}
-    uids = [event.value("UID") for event in events]
-    if len(set(uids)) != len(uids):
-        found.add("uid twice")
+    found |= _of_repeats(events)
     keys = [(event.value("DTSTART"), event.value("UID")) for event in events]
     if keys != sorted(keys):
         found.add("order")  # our own: equal entries give equal bytes
@@ -205,10 +204,32 @@ def _of_our_own(event: Component, counts: Counter[str]) -> set[str]:
     found = set()
     if event.value("DTSTAMP") != event.value("LAST-MODIFIED"):
         found.add("stamps differ")  # without METHOD both say when the content last changed
-    if {"RRULE", "RDATE", "EXDATE"} & set(counts):
-        found.add("repeat")  # our own: readers expand repeats differently
+    if counts["RRULE"] > 1 or ({"RDATE", "EXDATE"} & set(counts) and not counts["RRULE"]):
+        found.add("repeat")  # RFC 5545, 3.8.5.3: one rule should stand alone; without one the others mean nothing
+    if any(line.parameters != ";VALUE=DATE" for name in ("RDATE", "EXDATE") for line in event.values(name)):
+        found.add("type of turn")  # RFC 5545, 3.8.5.1: of the same type as DTSTART
     if event.inside.count("VALARM") > 1:
         found.add("two alarms")  # our own: a large client takes one
+    return found
+
+
+def _of_repeats(events: list[Component]) -> set[str]:
+    """Look at events with one identity together: one that repeats, and its first turn that stands in for it."""
+    found = set()
+    by_uid: dict[str, list[Component]] = {}
+    for event in events:
+        by_uid.setdefault(event.value("UID"), []).append(event)
+    for same in by_uid.values():
+        wholes = [event for event in same if not event.values("RECURRENCE-ID")]
+        turns = [event for event in same if event.values("RECURRENCE-ID")]
+        if len(wholes) != 1 or len(turns) > 1:
+            found.add("uid twice")
+            continue
+        repeats = bool(wholes[0].values("RRULE"))
+        if repeats != bool(turns) or any(turn.value("RECURRENCE-ID") != wholes[0].value("DTSTART") for turn in turns):
+            found.add("first turn")  # our own: it alone carries the alarm
+        if repeats and "VALARM" in wholes[0].inside:
+            found.add("alarm at every turn")  # our own
     return found
 
 

@@ -27,6 +27,7 @@ from firmripe.publish.batches import batch_line
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
+from firmripe.publish.hazards import hazards_of, kind_of
 from firmripe.publish.ledger import LEDGER, parse_ledger
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import FEED, make_site
@@ -244,7 +245,7 @@ def pick_cell(tree: Element, tag: str, cultivar: str, crop: str) -> Element:
 def test_a_pick_has_one_date_wherever_it_is_said(
     site: dict[str, bytes], pages: dict[str, Element], example_plan: Plan
 ) -> None:
-    """Front page, year, cultivar, fruit, tree, week and feed agree to the day on every pick that has a date."""
+    """Year, cultivar, fruit, tree, week and feed agree to the day on every pick that has a date."""
     plan, paths = example_plan, Paths(example_plan)
     starts = {str(e["UID"]): e["DTSTART"].dt for e in icalendar.Calendar.from_ical(site[FEED]).walk("VEVENT")}
     checked = 0
@@ -260,7 +261,7 @@ def test_a_pick_has_one_date_wherever_it_is_said(
             if e.task.key == "pick" and bearing in e.bearings and e.crop == bearing.crop
         )
         iso = dated.likely.isoformat()
-        tables = ["index.html", "year.html", paths.cultivar(limb.key)]
+        tables = ["year.html", paths.cultivar(limb.key)]
         tables += [paths.fruit(limb.fruit.key)] if limb.fruit else []
         for name in tables:
             cell = pick_cell(pages[name], tree.tag, limb.name, bearing.crop)
@@ -273,8 +274,19 @@ def test_a_pick_has_one_date_wherever_it_is_said(
             for section in page.findall(".//section[@class='day']")
             if section.find("*/time").get("datetime") == iso  # type: ignore[union-attr]
         ]
-        said = [words(line) for section in weeks for line in section.iter("li")]
-        assert any(line.startswith("Pick:") and entry.name in line for line in said), (bearing, said)
+        said = [
+            (
+                words(only(line, ".//a[@class='verb']")),
+                words(line),
+                [words(tag) for tag in line.findall("div/a[@class='code']")],
+            )
+            for section in weeks
+            for line in section.findall("ul[@class='tasks']/li")
+        ]
+        assert any(
+            verb == "Pick" and limb.name in line and tree.tag in tags and bearing.crop in line
+            for verb, line, tags in said
+        ), (bearing, said)
         assert starts[entry_uid(plan.holding.place, entry)] == dated.likely, bearing
         checked += 1
     assert checked >= 15
@@ -327,7 +339,7 @@ def dates_on_tree_page(tree: Element, cultivar: str, crop: str) -> list[str | No
     """Return the day that a tree's page gives for the pick of a cultivar."""
     heading = f"{cultivar}, {crop} crop, this season" if crop else f"{cultivar}, this season"
     section = next(s for s in tree.iter("section") if s.find("h2") is not None and words(only(s, "h2")) == heading)
-    parts = list(only(section, "dl[@class='dates']"))
+    parts = list(only(section, ".//dl[@class='dates']"))
     return [
         dd.find("time").get("datetime")  # type: ignore[union-attr]
         for dt, dd in zip(parts[::2], parts[1::2], strict=True)
@@ -346,7 +358,7 @@ def test_what_was_seen_is_not_given_a_window(example_plan: Plan, pages: dict[str
     for bearing in seen:
         tree = example_plan.holding.tree(bearing.tree)
         limb = next(limb for limb in tree.limbs if limb.key == bearing.cultivar)
-        cell = pick_cell(pages["index.html"], tree.tag, limb.name, bearing.crop)
+        cell = pick_cell(pages["year.html"], tree.tag, limb.name, bearing.crop)
         assert cell.find("span[@class='window']") is None, bearing
         assert "seen and noted" in words(cell), bearing
 
@@ -368,19 +380,53 @@ def test_every_caution_of_a_task_stands_on_its_page(pages: dict[str, Element], e
 
 
 def test_a_task_with_cautions_warns_wherever_it_is_listed(pages: dict[str, Element], example_plan: Plan) -> None:
-    """On a week's page the first caution stands beside the task, and the others are one step away."""
-    careful = {entry.task.name for entry in example_plan.calendar.entries if entry.task.cautions}
-    lines = [
-        line
-        for name, tree in pages.items()
-        if name.startswith("weeks/")
-        for line in tree.findall(".//ul[@class='tasks']/li")
-        if words(only(line, "a[@class='verb']")) in careful
-    ]
+    """On home and in weeks a task has the mark of each of its hazards, and the words stand above the day."""
+    careful = {entry.task.name: entry.task for entry in example_plan.calendar.entries if entry.task.cautions}
+    checked = 0
+    for name, tree in pages.items():
+        if name != "index.html" and not name.startswith("weeks/"):
+            continue
+        earlier: list[str] = []
+        for day in [e for e in tree.iter() if "day" in (e.get("class") or "").split()]:
+            told = [words(line) for line in day.findall("section[@class='care']/ul/li")]
+            for line in day.findall("ul[@class='tasks']/li"):
+                task = careful.get(words(only(line, "div/a[@class='verb']")))
+                marks = [
+                    words(mark).removeprefix("Caution: ") for mark in line.iter("span") if mark.get("class") == "haz"
+                ]
+                assert bool(task) == bool(marks), (name, words(line))
+                if task is None:
+                    continue
+                assert marks == [hazard.word for hazard in hazards_of(task.cautions)], (name, words(line))
+                for mark in marks:
+                    again = any(said.startswith("As today:") and mark in said for said in told)
+                    here = next(said for said in (earlier if again else told) if said.startswith(f"{mark}. "))
+                    first = next(hazard.texts[0] for hazard in hazards_of(task.cautions) if hazard.word == mark)
+                    assert " ".join(first.split()) in here, (name, mark, here)
+                checked += 1
+            earlier = told if name == "index.html" and not earlier else earlier
+    assert checked > 100
 
-    assert lines
-    for line in lines:
-        assert line.find("span[@class='caution']") is not None, words(line)
+
+def test_every_caution_of_the_shelf_has_its_kind(example_plan: Plan) -> None:
+    """Words of one kind of harm get the drawing of that kind, and few have none."""
+    shown = {
+        "Never stand on the top two steps of an orchard ladder": "ladder",
+        "Keep clear of power lines, and leave the ladder down when it blows.": "ladder",
+        "Cut away from yourself, wear gloves and eye protection, and put the blade away before you climb.": "blade",
+        "The label is the law: use a spray only on crops it names": "label",
+        "Fallen fruit is not for fresh juice or cider, nor to give away.": "ground",
+        "Mold anywhere: throw out the whole jar.": "mold",
+        "When a jar is suspect, don't taste it; throw it out.": "mold",
+        "Iodine stains and is poison: gloves, and tested fruit is thrown out.": "poison",
+        "Know who is allergic and where their medicine is. Leave a nest to someone who knows how.": "wasp",
+        "Use only a tested process for this very fruit, pack, jar and height": "jar",
+    }
+    texts = {figure.text for task in example_plan.holding.tasks for figure in task.cautions}
+
+    assert {text: kind_of(text) for text in shown} == shown
+    assert len(texts) > 25
+    assert len([text for text in texts if kind_of(text) == "care"]) <= 2
 
 
 # The published example

@@ -13,13 +13,14 @@ import pytest
 from conftest import ROOT
 
 from firmripe.plan import Plan
-from firmripe.publish import kitchen_views, views
+from firmripe.publish import kitchen_views, note_views, review_views, views
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
 
 README = ROOT / "themes" / "README.md"
 LEDGER = ROOT / "themes" / "ledger"
-CLASSES = {name: found for name, found in {**vars(views), **vars(kitchen_views)}.items() if is_dataclass(found)}
+MODULES = {**vars(views), **vars(kitchen_views), **vars(note_views), **vars(review_views)}
+CLASSES = {name: found for name, found in MODULES.items() if is_dataclass(found)}
 TEMPLATES = sorted((LEDGER / "templates").glob("*.html"))
 
 
@@ -73,7 +74,7 @@ def test_a_template_asks_for_nothing_but_site_and_view(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     asked = jinja2.meta.find_undeclared_variables(jinja2.Environment(autoescape=True).parse(text))
 
-    assert asked - set(re.findall(r"\{% import \S+ as (\w+) %\}", text)) <= {"site", "view", "_", "self"}
+    assert asked - set(re.findall(r"\{% import \S+ as (\w+) %\}", text)) <= {"site", "view", "_", "ngettext", "self"}
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
@@ -113,9 +114,9 @@ def test_every_page_of_the_list_has_its_template() -> None:
     text = README.read_text(encoding="utf-8")
     named = set(re.findall(r"^`(\w+\.html)`", text, re.MULTILINE))
 
-    assert named | {"base.html", "_parts.html", "_kitchen.html", "_task.html", "sheet.html"} == {
-        path.name for path in TEMPLATES
-    }
+    shared = {"base.html", "sheet.html", *(path.name for path in TEMPLATES if path.name.startswith("_"))}
+
+    assert named | shared == {path.name for path in TEMPLATES}
 
 
 @pytest.mark.parametrize(
@@ -147,7 +148,7 @@ def test_everything_static_is_copied_as_it_is(example_plan: Plan, tmp_path: Path
     """What a theme brings in static/ stands in the site's own, in whatever depth."""
     theme = tmp_path / "odd"
     shutil.copytree(LEDGER, theme)
-    (theme / "static" / "fonts").mkdir()
-    (theme / "static" / "fonts" / "a.woff2").write_bytes(b"\x00\x01")
+    (theme / "static" / "more").mkdir()
+    (theme / "static" / "more" / "a.woff2").write_bytes(b"\x00\x01")
 
-    assert make_site(example_plan, theme)["static/fonts/a.woff2"] == b"\x00\x01"
+    assert make_site(example_plan, theme)["static/more/a.woff2"] == b"\x00\x01"

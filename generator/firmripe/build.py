@@ -8,6 +8,7 @@ from pathlib import Path
 
 from firmripe.days import WorkingYear
 from firmripe.doubts import doubts_of
+from firmripe.gathering import waiting
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import reader_of
@@ -32,19 +33,24 @@ from firmripe.season.season import SeasonModel
 from firmripe.shipped import shelf_folder, theme_folder, theme_names
 
 
+def holding_of(folder: Path) -> Holding:
+    """Read a household's notes over the shelf. Raises FaultyNotes."""
+    return read_holding(folder, shelf_folder(), theme_names())
+
+
 def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
     """Read a household's notes and work out the plan of a season, or of the one that `known_on` lies in.
 
     Raises FaultyNotes.
     """
-    holding = read_holding(folder, shelf_folder(), theme_names())
+    holding = holding_of(folder)
     year = season or WorkingYear.of(known_on, holding.place.hemisphere).year
     return make_plan(holding, year, known_on)
 
 
 def explained_of(folder: Path, season: int | None, known_on: date) -> Explained:
     """Read a household's notes and explain the dates of one season, working out nothing else. Raises FaultyNotes."""
-    holding = read_holding(folder, shelf_folder(), theme_names())
+    holding = holding_of(folder)
     return explain_season(holding, season or WorkingYear.of(known_on, holding.place.hemisphere).year, known_on)
 
 
@@ -64,9 +70,9 @@ def check_notes(folder: Path, known_on: date, reader: str = "") -> Findings:
     Raises Unreadable for a reader not known.
     """
     problems: list[Problem] = []
-    warnings = [*unread(folder), *unsafe_notes(folder)]
+    warnings = [*unread(folder), *unsafe_notes(folder), *waiting(folder)]
     try:
-        holding = read_holding(folder, shelf_folder(), theme_names())
+        holding = holding_of(folder)
         warnings += [*warnings_of(holding, known_on), *doubts_of(holding, known_on), *_overdue(holding, known_on)]
         if reader_of(holding.place, reader).is_everybody:
             warnings += names_for_everybody(holding)

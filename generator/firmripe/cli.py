@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -16,10 +16,17 @@ from firmripe import __version__
 from firmripe.problems import refused_by_system
 
 if TYPE_CHECKING:
+    from firmripe.gathering import Source
+    from firmripe.holding.holding import Holding
+    from firmripe.kitchen.pantry import Shelved
     from firmripe.plan import Plan
     from firmripe.preview import Shown
+    from firmripe.problems import Problem
+    from firmripe.reading.lines import Line
 
 _Made = TypeVar("_Made")
+_THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+"""How many threads the libraries of linear algebra take; they look when they are loaded, after this."""
 
 
 @click.group(
@@ -30,6 +37,8 @@ _Made = TypeVar("_Made")
 @click.pass_context
 def main(context: click.Context) -> None:
     """Make a dated season plan from notes about your fruit."""
+    for name in _THREADS:  # matrices of a household are small, and threads that wait for one another take a third more
+        os.environ.setdefault(name, "1")
     if os.environ.get("NO_COLOR"):
         context.color = False
 
@@ -250,6 +259,201 @@ def add(kind: str, name: str, folder: Path, fruit: str, when: str, *, quiet: boo
         _stop(refused_by_system(error))
     if not quiet:
         click.echo(f"Wrote {written[0]}")
+
+
+_in = click.option("--in", "folder", type=_FOLDER, default=Path(), help="Folder of the notes. [default: this one]")
+_by = click.option("--from", "by", metavar="NAME", default="", help="Who noted it, where no line says so.")
+_take_all = click.option("--yes", "-y", "take_all", is_flag=True, help="Take lines that can hardly be meant as well.")
+
+
+@main.command(epilog='Example: firmripe note "1-02,first pick,31 lb,good size" --in notes')
+@click.argument("line", nargs=-1)
+@_in
+@_by
+@_take_all
+@_as_of
+@_quiet
+def note(  # noqa: PLR0913 - one for each option
+    line: tuple[str, ...], folder: Path, by: str, as_of: date | None, *, take_all: bool, quiet: bool
+) -> None:
+    """Note what happened: LINE is day, tree, what, how much and a word, with commas; without a day it was today.
+
+    What happened is a word of the records (full bloom, first pick, stored …), a limb or crop stands with its tree, as
+    2-01/Comice. On a terminal and without LINE each is asked for.
+    """
+    from firmripe.gathering import Source, words_of
+    from firmripe.reading.lines import find_lines, row_of
+
+    today = as_of or _today()
+    holding = _holding(folder, quiet=quiet)
+    words = words_of(holding)
+    text = " ".join(line) or (_asked_for_a_line(holding, today) if _on_a_terminal() else "")
+    if text and not find_lines(text, "", words).lines:
+        text = f"{today.isoformat()},{text}"
+    if not find_lines(text, "", words).lines:
+        hint = row_of({"date": today.isoformat(), "tree": holding.trees[0].tag, "what": "full bloom"}, _SHORT)
+        raise click.UsageError(f"no line is in these words; write day, tree and what, as {hint}")
+    _gather(
+        folder,
+        [Source(name="what was typed", text=text, by=f"{by}, {today}" if by else "")],
+        today,
+        take_all=take_all,
+        quiet=quiet,
+    )
+
+
+_SHORT = ("date", "tree", "what")
+
+
+def _holding(folder: Path, *, quiet: bool) -> Holding:
+    from firmripe.build import holding_of
+
+    return _worked_out(folder, lambda _day: holding_of(folder), None, quiet=quiet)
+
+
+def _asked_for_a_line(holding: Holding, today: date) -> str:
+    """Ask for each part of a line, with what is likeliest offered."""
+    from firmripe.gathering import likeliest, words_of
+    from firmripe.reading.lines import row_of
+
+    words = words_of(holding)
+
+    def known(text: str) -> str:
+        if words.happening(text) is None:
+            raise click.BadParameter("write a word of the records, as full bloom, first pick, pick, stored or note")
+        return text
+
+    tree = _asked("Which tree?", f"{holding.trees[0].tag}; 2-01/Comice for a limb")
+    what = click.prompt("What happened?", likeliest(holding, tree, today).value, value_proc=known)
+    day = click.prompt("On which day?", today.isoformat())
+    amount = _asked("How much?", "31 lb")
+    word = _asked("A word?", "good size")
+    return row_of(
+        {"date": day, "tree": tree, "what": what, "amount": amount, "note": word},
+        ("date", "tree", "what", "amount", "note"),
+    )
+
+
+@main.command(epilog="Example: firmripe gather wren.txt --in notes")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path, exists=True, allow_dash=True), metavar="FILE...")
+@_in
+@_by
+@_take_all
+@click.option("--dry-run", is_flag=True, help="Say what would be taken, and write nothing.")
+@_as_of
+@_quiet
+def gather(  # noqa: PLR0913 - one for each option
+    files: tuple[Path, ...],
+    folder: Path,
+    by: str,
+    as_of: date | None,
+    *,
+    take_all: bool,
+    dry_run: bool,
+    quiet: bool,
+) -> None:
+    """Bring lines that others noted into the records: from files, folders, or what is pasted (no FILE, or -).
+
+    Words around the lines do no harm, and a line that stands there already is not taken twice. What can't be read or
+    can hardly be meant is asked about on a terminal, and otherwise kept in left-over.txt; mend it there and gather that
+    file. Ends with 1 where anything was held back.
+    """
+    from firmripe.gathering import PASTED, Source, texts_of
+
+    _folder_there(folder)
+    sources: list[Source] = []
+    today = as_of or _today()
+    told = f"{by}, {today}" if by else ""
+    try:
+        for path in files or (Path("-"),):
+            if str(path) == "-":
+                if _on_a_terminal():
+                    click.echo("Paste the lines, then end with Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
+                text = sys.stdin.buffer.read().decode("utf-8-sig", errors="replace")
+                sources.append(Source(name=PASTED, text=text, by=told))
+            else:
+                sources += texts_of(path, told)
+    except OSError as error:
+        _stop(refused_by_system(error))
+    pasted = any(source.path is None for source in sources)
+    _gather(folder, sources, today, take_all=take_all, ask=not pasted, write=not dry_run, quiet=quiet)
+
+
+def _gather(  # noqa: PLR0913 - one for each option
+    folder: Path,
+    sources: list[Source],
+    today: date,
+    *,
+    take_all: bool,
+    quiet: bool,
+    ask: bool = True,
+    write: bool = True,
+) -> None:
+    from firmripe import gathering
+    from firmripe.problems import FaultyNotes, Unreadable
+    from firmripe.publish.locking import Busy
+    from firmripe.reports import gathered
+
+    def agree(_line: Line, why: Sequence[Problem]) -> bool:
+        for problem in why:
+            click.echo(_painted(str(problem)), err=True)
+        return click.confirm("Take it all the same?", default=False, err=True)
+
+    asking = agree if ask and write and _on_a_terminal() else gathering.never
+    chosen = gathering.always if take_all else asking
+    try:
+        found = gathering.gather(folder, sources, today, agree=chosen, write=write)
+    except FaultyNotes as error:
+        _stop(f"{error}\nMend the notes first; no line is lost.")
+    except (Unreadable, Busy, OSError) as error:
+        said = refused_by_system(error) if isinstance(error, OSError) else str(error)
+        _stop(f"{said}\nNothing was written.")
+    held = found.of(gathering.Fate.DOUBTFUL, gathering.Fate.UNCLEAR)
+    if held or not quiet:
+        click.echo(gathered(found, wrote=write))
+    sys.exit(1 if held or not found.lines else 0)
+
+
+@main.command("new-season", epilog="Example: firmripe new-season 2028 --in notes")
+@click.argument("season", type=click.IntRange(1900, 2200), required=False)
+@_in
+@_as_of
+@_quiet
+def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: bool) -> None:
+    """Begin a SEASON: its table of records, what goes on from the last, and what is to be counted and wanted.
+
+    Fruit in store, stock and settings go on by themselves. On a terminal it asks how many jars are left, and notes
+    that. Nothing is taken away, and a second run changes nothing.
+    """
+    from firmripe import new_year
+    from firmripe.problems import FaultyNotes, Unreadable
+    from firmripe.publish.locking import Busy
+
+    today = as_of or _today()
+    new = _worked_out(folder, lambda day: new_year.look(folder, season, day), today, quiet=quiet)
+    try:
+        written = new_year.begin(folder, new.season)
+        lines = [line for one in new.uncounted if (line := _asked_how_many(one, today))] if _on_a_terminal() else []
+        if lines:
+            new_year.count(folder, lines, today)
+            new = new_year.look(folder, season, today)
+    except (FaultyNotes, Unreadable, Busy, OSError) as error:
+        _stop(refused_by_system(error) if isinstance(error, OSError) else str(error))
+    if not quiet:
+        click.echo(new_year.said(new, written, today))
+
+
+def _asked_how_many(one: Shelved, today: date) -> str:
+    """Ask how many jars are left, and return the line that says so; empty where nobody knows."""
+    from firmripe.new_year import left_line
+
+    def number(text: str) -> str:
+        if text.strip() and not (text.strip().isdigit() and int(text) <= one.made):
+            raise click.BadParameter(f"write a number from 0 to {one.made}, or nothing")
+        return text.strip()
+
+    left = _asked(f"{one.name or 'Jars'}: of {one.made} {one.jar}s made, how many are left?", "4", number)
+    return left_line(one, left, today) if left else ""
 
 
 @main.command(epilog="Example: firmripe check notes")

@@ -30,6 +30,8 @@ _LATEST_BLOOM, _EARLIEST_PICK, _LEAF_FALL = 225, 60, range(75, 181)
 _MIDSUMMER = range(170, 221)
 """Days of the working year between which these are asked about, where nothing better is known (our judgement)."""
 _A_TREES_PICK = Weight.of(450)
+_TOO_MUCH, _ABOVE_THE_MOST, _LEAST_PICKINGS = 6, Fraction(5, 2), 3
+"""So many times the tree's middle picking, and its largest, is a slip of a digit, once so many were weighed (J)."""
 _LEAST_KG_A_LITRE = Fraction(35, 100)
 """Less fruit makes no litre of anything: jam, the leanest, has about half its weight in fruit (our judgement)."""
 _AHEAD_D, _OLDEST = 1100, 120
@@ -105,6 +107,7 @@ def _of_lines(holding: Holding, tree: Tree, records: Sequence[Record]) -> Iterat
         yield from (p for r in lines if (p := _out_of_season(r, tree, year)) is not None)
     yield from _after_no_pick(records)
     yield from _more_than_there_was(holding, tree, records)
+    yield from _many_times_the_usual(holding, tree, records)
 
 
 def _before_planting(tree: Tree, records: Sequence[Record]) -> Iterator[Problem]:
@@ -223,6 +226,23 @@ def _more_than_there_was(holding: Holding, tree: Tree, records: Sequence[Record]
                     yield Problem(record.where, f'"{record.amount}" is much for one pick', "was another unit meant?")
             elif picked and (odd := _beyond(record, weight, picked, taken)):
                 yield Problem(record.where, odd, "is the amount right, and is every pick noted?")
+
+
+def _many_times_the_usual(holding: Holding, tree: Tree, records: Sequence[Record]) -> Iterator[Problem]:
+    """Ask about a picking that weighs many times what the others of this limb do."""
+    for limb in tree.limbs:
+        containers = containers_of(limb.traits, holding.place)
+        own = [r for r in records if r.what in PICKINGS and (r.cultivar == limb.key or len(tree.limbs) == 1)]
+        weighed = [(r, w.middle) for r in own if (w := weigh(r.parts, containers)) is not None]
+        for record, weight in weighed:
+            others = sorted(other for one, other in weighed if one is not record)
+            if len(others) < _LEAST_PICKINGS:
+                continue
+            usual = others[len(others) // 2]
+            if usual and weight > _TOO_MUCH * usual and weight > _ABOVE_THE_MOST * others[-1]:
+                times = round(weight / usual)
+                message = f'"{record.amount}" is {times} times what is usually picked of it at once'
+                yield Problem(record.where, message, "was a digit or the unit mistaken?")
 
 
 def _beyond(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
@@ -98,7 +99,27 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
 def past_entries(plan: Plan) -> tuple[Entry, ...]:
     """Return what was planned for the season before, as far as it reaches into the twelve months before the plan's day.
 
-    It is worked out as known today, so that fruit put by last season still has its days in this one.
+    It is worked out as known today, so that fruit put by last season still has its days in this one. What is still to
+    come of it is left out for trees of which nobody noted anything that season: their fruit asks for nothing.
     """
-    since = plan.season.as_of - relativedelta(years=1)
-    return tuple(entry for entry in plan.past if entry.span.last >= since)
+    today, before = plan.season.as_of, plan.former.year.year
+    since = today - relativedelta(years=1)
+    noted = {record.tree for record in plan.holding.records if record.season == before and record.day <= today}
+    kept = (entry for entry in plan.past if entry.span.last >= since)
+    return tuple(entry for entry in kept if entry.span.last < today or _is_noted(entry, noted))
+
+
+def _is_noted(entry: Entry, noted: AbstractSet[str]) -> bool:
+    """Say whether any of an entry's trees is among those that were noted; for the whole place any tree does."""
+    return any(bearing.tree in noted for bearing in entry.bearings) if entry.bearings else bool(noted)
+
+
+def entries_before_last(plan: Plan) -> tuple[Entry, ...]:
+    """Return what was planned for the season two before the plan's, as known today, in the plan's own language.
+
+    A fruit that keeps past New Year still has days of it in the twelve months that calendars keep.
+    """
+    year = plan.season.year
+    with speaking(plan.holding.place.tongue):
+        season = SeasonModel(plan.holding, replace(year, year=year.year - 2), plan.season.as_of).season()
+        return expand(season, follow(season)).entries

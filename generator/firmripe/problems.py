@@ -6,6 +6,7 @@ import difflib
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 LONGEST_LINE = 600
 """Characters. So much of a message is shown."""
@@ -129,9 +130,18 @@ class Problems:
         """Note one problem."""
         self._found.append(Problem(where, message, hint))
 
+    def add_all(self, problems: Iterable[Problem]) -> None:
+        """Note problems that were found before."""
+        self._found += problems
+
     def ask(self, where: Where, message: str, hint: str = "") -> None:
         """Note something that can be read and can hardly be meant: a check asks about it, a build does not mind it."""
         self._asked.append(Problem(where, message, hint))
+
+    @property
+    def found(self) -> tuple[Problem, ...]:
+        """The problems noted so far, in the order they were met."""
+        return tuple(self._found)
 
     @property
     def asked(self) -> tuple[Problem, ...]:
@@ -149,6 +159,7 @@ class Problems:
             raise FaultyNotes(self._found)
 
 
+@lru_cache(maxsize=8192)
 def folded(name: str) -> str:
     """Return a name without capitals, accents, spaces and punctuation, for comparing names."""
     plain = unicodedata.normalize("NFKD", name).casefold()

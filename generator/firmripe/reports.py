@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
+from firmripe.gathering import LEFT, Fate, Gathered, Moved, Sorted
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
@@ -15,10 +17,11 @@ from firmripe.publish.ledger import LEDGER
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.site import FEED
 from firmripe.publish.what_if import WhatIf
+from firmripe.reading.lines import row_of
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
-from firmripe.words import between, counted, shift_words, week_day
+from firmripe.words import between, counted, days_words, shift_words, week_day
 
 _NO_LEDGER = {
     WhatIf.ASKED: "as you asked",
@@ -42,7 +45,7 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
-        lines += [f"  {item.what}: {item.reason}" for item in plan.calendar.undated]
+        lines += [f"  {item.what}: {item.told}" for item in plan.calendar.undated]
     if feeds.unlisted:
         lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
         lines += [f"  {out / feed.path}" for feed in feeds.unlisted]
@@ -81,6 +84,57 @@ def _made_for(plan: Plan) -> str:
         return "For the household."
     warned = " Before you put it online for strangers, build it with --for everybody." if place.site_address else ""
     return f"For the household: private notes, contacts or sprays are in it.{warned}"
+
+
+def gathered(found: Gathered, *, wrote: bool = True) -> str:
+    """Say what came of a gathering: what was taken, what was there, what waits and why, and what moved in the plan."""
+    taken, there, waiting = found.of(Fate.TAKEN), found.of(Fate.THERE), found.of(Fate.DOUBTFUL, Fate.UNCLEAR)
+    if not found.lines:
+        return "No line was found. A line is short: 2027-08-28,1-02,first pick,31 lb,good size" + _kept(found, wrote)
+    parts = []
+    if taken:
+        head = "Taken" if wrote else "Would be taken"
+        parts.append("\n".join([f"{head}: {counted(len(taken), 'line')}.", *(f"  {_row(one)}" for one in taken)]))
+        parts += [str(problem) for one in taken for problem in one.why]
+    if there:
+        parts.append(f"There already: {counted(len(there), 'line')}.")
+    if waiting:
+        head = f"Held back{f' in {LEFT}' if wrote else ''}: {counted(len(waiting), 'line')}."
+        parts += [head, *(str(problem) for one in waiting for problem in one.why)]
+    if found.moved:
+        parts.append("\n".join(["What moved in the plan:", *_moved(found.moved)]))
+    elif taken:
+        parts.append("No day of the plan moved.")
+    return "\n\n".join(parts) + _kept(found, wrote)
+
+
+def _kept(found: Gathered, wrote: bool) -> str:  # noqa: FBT001 - as the caller was told
+    if not found.rest:
+        return ""
+    return f"\n\n{counted(len(found.rest), 'line')} of other words {f'kept in {LEFT}' if wrote else 'around them'}."
+
+
+def _row(one: Sorted) -> str:
+    return row_of(one.line.cells)
+
+
+def _moved(moved: Sequence[Moved]) -> list[str]:
+    """Say what moved, a line for each crop."""
+    crops: dict[str, list[str]] = {}
+    for one in moved:
+        crop = f", {one.bearing.crop} crop" if one.bearing.crop else ""
+        crops.setdefault(f"{one.name} {one.bearing.tree}{crop}", []).append(_shift(one))
+    return [f"  {name}: {'; '.join(shifts)}" for name, shifts in crops.items()]
+
+
+def _shift(moved: Moved) -> str:
+    what = moved.what.value
+    if moved.after is None:
+        return f"{what} has no date any more"
+    if moved.before is None:
+        return f"{what} {week_day(moved.after)}, which had no date"
+    days = (moved.after - moved.before).days
+    return f"{what} {days_words(abs(days))} {'later' if days > 0 else 'sooner'}, {week_day(moved.after)}"
 
 
 def checked(findings: Findings) -> str:

@@ -111,11 +111,16 @@ def test_every_fruit_and_state_gets_just_the_rows_printed_for_it(holding_of: Hol
     keys = sorted(holding_of(tree("cultivar: Bartlett")).fruits)
 
     assert len(keys) >= 30
-    for key in keys:
-        for flesh in (None, *Flesh):
-            lines = ["cultivar: unknown", f"fruit: {key}", *([f"flesh: {flesh.value}"] if flesh else [])]
-            printed = PRINTED.get(key, set()) if key not in STONE or flesh is Flesh.YELLOW else set()
-            assert products(holding_of(tree(*lines))) == printed, (key, flesh)
+    trees = {f"{key}-{flesh.value if flesh else 'x'}": (key, flesh) for key in keys for flesh in (None, *Flesh)}
+    notes = {
+        f"trees/{tag}.md": note("cultivar: unknown", f"fruit: {key}", *([f"flesh: {flesh.value}"] if flesh else []))
+        for tag, (key, flesh) in trees.items()
+    }
+    holding = holding_of({"place.md": PLACE, **notes})
+
+    for tag, (key, flesh) in trees.items():
+        printed = PRINTED.get(key, set()) if key not in STONE or flesh is Flesh.YELLOW else set()
+        assert products(holding, tag) == printed, (key, flesh)
 
 
 def test_every_cultivar_of_the_shelf_gets_just_the_rows_of_its_kind(holding_of: HoldingOf) -> None:

@@ -12,7 +12,7 @@ from scipy import stats
 from sklearn.gaussian_process import GaussianProcessRegressor
 from sklearn.gaussian_process.kernels import ConstantKernel, DotProduct, Kernel, Matern
 
-from firmripe.season import spreads
+from firmripe.season import model, spreads
 from firmripe.season.model import Floats, Observation, Occurrence, Posterior, condition, covariance
 
 SEEDS = range(12)
@@ -28,8 +28,10 @@ def some_occurrence(rng: np.random.Generator) -> Occurrence:
     kinds = rng.choice(KINDS, size=rng.integers(0, 3), replace=False)
     return Occurrence(
         day=float(rng.uniform(60, 320)),
-        place_d=float(rng.uniform(0, 15)),
-        kin=tuple((str(kind), float(rng.uniform(0.5, 20))) for kind in kinds),
+        kin=(
+            *((str(kind), float(rng.uniform(-20, 20))) for kind in kinds),
+            (f"its own, {rng.integers(1_000_000_000)}", float(rng.uniform(1, 5))),
+        ),
         tree=str(rng.choice(TREES)),
         name=str(rng.choice(NAMES)),
         year=None if rng.random() < 0.2 else int(rng.integers(2024, 2028)),
@@ -74,9 +76,8 @@ def shared(first: Occurrence, second: Occurrence, year_scale: float) -> float:
     if first.is_autumn != second.is_autumn:
         return 2.0**2 if same_event else 0.0
     gap = abs(first.day - second.day)
-    total = first.place_d * second.place_d * math.exp(-gap / 720)
     theirs = dict(second.kin)
-    total += sum(own * theirs.get(kind, 0.0) for kind, own in first.kin) * math.exp(-gap / 180)
+    total = sum(own * theirs.get(kind, 0.0) for kind, own in first.kin)
     same_tree = first.tree == second.tree and first.tree != ""
     if same_tree:
         total += 2.0**2
@@ -128,10 +129,14 @@ def conditioned_densely(
     return mean[:number] + gain @ (noted - mean[number:]), law[:number, :number] - gain @ law[number:, :number]
 
 
+@pytest.mark.parametrize("large", [0, 10**6])
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("year_scale", SCALES)
-def test_posterior_equals_dense_conditioning_by_definition(seed: int, year_scale: float) -> None:
-    """Mean and covariance are those of a joint normal written out pair by pair."""
+def test_posterior_equals_dense_conditioning_by_definition(
+    seed: int, year_scale: float, large: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Mean and covariance are those of a joint normal written out pair by pair, parted by trees or whole."""
+    monkeypatch.setattr(model, "LARGE", large)
     targets, observations = some_problem(seed)
     result = condition(targets, observations, year_scale)
     mean, law = conditioned_densely(targets, observations, year_scale)
@@ -207,7 +212,6 @@ def columns_of(items: Sequence[Occurrence]) -> tuple[Floats, dict[str, slice]]:
     events = sorted({(i.tree, i.year, i.name) for i in items if i.year is not None})
     blocks = {
         "day": [[item.day] for item in items],
-        "place": [[item.place_d] for item in items],
         "kin": [[dict(item.kin).get(kind, 0.0) for kind in kinds] for item in items],
         "tree": [[item.tree == tree for tree in trees] for item in items],
         "year": [[(item.year == year) * year_sd(item.day) for year in years] for item in items],
@@ -235,8 +239,7 @@ def kernel_over(where: dict[str, slice], year_scale: float) -> Kernel:
         return ConstantKernel(spread**2, constant_value_bounds="fixed")
 
     in_common = (
-        equal("place") * fading(720)
-        + equal("kin") * fading(180)
+        equal("kin")
         + variance(2.0) * equal("tree")
         + variance(year_scale) * equal("year") * fading(400)
         + variance(1.5) * equal("tree-year")
@@ -265,8 +268,8 @@ def test_posterior_equals_that_of_scikit_learn(seed: int, year_scale: float) -> 
 
 
 def usual_day(day: float, spread_d: float) -> Occurrence:
-    """Return a usual day of which only the place's part is unknown."""
-    return Occurrence(day=day, place_d=spread_d, kin=(), tree="", name="usual", year=None)
+    """Return a usual day of which one thing is unknown."""
+    return Occurrence(day=day, kin=(("level", spread_d),), tree="", name="usual", year=None)
 
 
 def noted(day: Occurrence, values: Sequence[float], spread_d: float) -> list[Observation]:
@@ -315,4 +318,4 @@ def test_own_years_outweigh_the_printed_date_as_they_add_up(
 
 def day_in(year: int) -> Occurrence:
     """Return the same event in one year."""
-    return Occurrence(day=0.0, place_d=10.0, kin=(), tree="1", name="pick", year=year)
+    return Occurrence(day=0.0, kin=(("level", 10.0),), tree="1", name="pick", year=year)

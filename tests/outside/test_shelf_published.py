@@ -8,7 +8,7 @@ import pytest
 
 from firmripe.days import DayCount, MonthDay, Stretch
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Cultivar, Event, Fruit, Ripens, Traits
+from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Ripens, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.reading.reader import read_holding
@@ -171,6 +171,9 @@ def test_counter_days_are_the_published_ones(shelf: Holding, key: str, expected:
         ("von", days(58)),
         # "When do cherries fruit", general science page: 60 to 70 days
         ("sweet-cherry", days(60, 70)),
+        # NSW Department of Primary Industries, Agfact H4.1.14, nashi varieties
+        ("kikusui", days(135, 145)),
+        ("niitaka", days(155, 170)),
         # "Prolong the tomato harvest", Louisiana newspaper (2012): blossom to mature-green
         ("tomato", days(40, 50)),
         # "Know your commodity: Pomegranates", produce trade guide: 6 to 7 months
@@ -287,6 +290,21 @@ def test_firmness_when_ready_is_the_published_one(shelf: Holding, key: str, expe
         ("mandarin", days(2 * WEEK, 6 * WEEK)),
         # K-State: American grapes up to 8 weeks at home
         ("grape", days(8 * WEEK)),
+        # Upham, K-State, "Storing apples", in the Rural Messenger: about so many days at 35 F
+        ("paulared", days(90)),
+        ("gala", days(120)),
+        ("empire", days(150)),
+        ("braeburn", days(180)),
+        ("idared", days(200)),
+        ("rome", days(220)),
+        ("winesap", days(220)),
+        ("fuji", days(240)),
+        ("granny-smith", days(240)),
+        # Western Australia, Storage of fresh fruit and vegetables, Table 1 (2016): sweet and sour cherries
+        ("sweet-cherry", days(2 * WEEK, 4 * WEEK)),
+        ("tart-cherry", days(3, 7)),
+        # Aomori Prefecture, apples of Aomori: Tsugaru, three months in a refrigerator
+        ("tsugaru", days(3 * MONTH)),
     ],
 )
 def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expected: DayCount) -> None:
@@ -355,6 +373,52 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
         ("hayward", Event.PICK, "Aurora", day(11, 1)),
         # Isfahan quince trial picks of 6, 14 and 21 October
         ("quince", Event.PICK, "Isfahan", day(10, 6, 10, 21)),
+        # INTA, Argentina: harvest calendar of the Alto Valle for the summer of 2013, in FreshFruitPortal, 28 Dec 2012
+        ("bartlett", Event.PICK, "Rio Negro", day(1, 4)),
+        ("abate-fetel", Event.PICK, "Rio Negro", day(1, 29)),
+        ("packhams-triumph", Event.PICK, "Rio Negro", day(2, 1)),
+        ("bosc", Event.PICK, "Rio Negro", day(2, 12)),
+        ("gala", Event.PICK, "Rio Negro", day(1, 17)),
+        ("granny-smith", Event.PICK, "Rio Negro", day(3, 1)),
+        ("fuji", Event.PICK, "Rio Negro", day(3, 11)),
+        ("cripps-pink", Event.PICK, "Rio Negro", day(3, 28)),
+        # HortWatch, Hawke's Bay: opening dates, Royal Gala 1993-1997, Braeburn and Fuji
+        ("gala", Event.PICK, "Hawke's Bay", day(2, 15, 2, 23)),
+        ("braeburn", Event.PICK, "Hawke's Bay", day(3, 15, 3, 24)),
+        ("fuji", Event.PICK, "Hawke's Bay", day(3, 20, 4, 4)),
+        # Balhannah Nurseries: ripening times in the Adelaide Hills
+        ("bartlett", Event.PICK, "Adelaide", day(2, 1, 2, 20)),
+        ("bosc", Event.PICK, "Adelaide", day(2, 21, 2, 29)),
+        # Aomori Prefecture, apples of Aomori: Fuji early November, Tsugaru early to mid-September
+        ("fuji", Event.PICK, "Aomori", day(11, 1, 11, 10)),
+        ("tsugaru", Event.PICK, "Aomori", day(9, 1, 9, 20)),
+        # National Fruit Collection, Brogdale, 2017: ten-year means of full flower
+        ("victoria-plum", Event.FULL_BLOOM, "Faversham", day(4, 8)),
+        # A nursery at Cesena: Redhaven in Emilia-Romagna; FreshPlaza (2018): Abate at Modena and Ferrara
+        ("redhaven", Event.PICK, "Emilia", day(7, 15, 7, 17)),
+        ("abate-fetel", Event.PICK, "Emilia", day(8, 23, 8, 27)),
+        # Fruit Research Institute, Čačak
+        ("cacanska-lepotica", Event.PICK, "Čačak", day(7, 21, 8, 10)),
+        # NC State, HIL-302 (1998): Red Delicious at Raleigh and Asheville
+        ("red-delicious", Event.PICK, "Raleigh", day(9, 1)),
+        ("red-delicious", Event.FULL_BLOOM, "Asheville", day(4, 20)),
+        # Kelowna blossom dates
+        ("apricot", Event.FULL_BLOOM, "Kelowna", day(4, 10, 4, 25)),
+        ("peach", Event.FULL_BLOOM, "Kelowna", day(4, 20, 5, 2)),
+        ("european-pear", Event.FULL_BLOOM, "Kelowna", day(4, 25, 5, 10)),
+        ("apple", Event.FULL_BLOOM, "Kelowna", day(5, 5, 5, 20)),
+        # Cereza del Jerte: the last ten days of March and the first ten of April
+        ("sweet-cherry", Event.FULL_BLOOM, "Jerte", day(3, 21, 4, 10)),
+        # A cherry exporter in Turkey: 0900 Ziraat, third to last week of June at 900-1,000 m
+        ("ziraat-0900", Event.PICK, "Isparta", day(6, 15, 6, 30)),
+        # MeteoSwiss, cherry bloom at Wädenswil, mean of 1991-2020 (29 years, day 103.7)
+        ("sweet-cherry", Event.FULL_BLOOM, "Wädenswil", day(4, 13)),
+        # Le Quotidien (2016): mirabelles of Lorraine from 10 to 15 August
+        ("mirabelle", Event.PICK, "Lorraine", day(8, 10, 8, 15)),
+        # FreshPlaza on Loughgall, County Armagh: Bramley from the middle of September
+        ("bramley", Event.PICK, "Loughgall", day(9, 11, 9, 30)),
+        # Portal Agro Chile (2025): D'Agen between 8 and 10 February in usual years
+        ("french-prune", Event.PICK, "Colchagua", day(2, 8, 2, 10)),
     ],
 )
 def test_dated_places_carry_the_published_date(
@@ -364,6 +428,44 @@ def test_dated_places_carry_the_published_date(
     windows = own(shelf, key).windows
     found = [window.stretch for window in windows if window.event is event and place in window.place_name]
     assert found == [stretch]
+
+
+@pytest.mark.parametrize(
+    "fruit", ["european-pear", "apple", "peach", "european-plum", "sweet-cherry", ("tart-cherry", "apricot")]
+)
+def test_bloom_is_anchored_on_six_grounds(shelf: Holding, fruit: str | tuple[str, ...]) -> None:
+    """Full bloom of each of the six chief fruits is printed for six places or more, by the fruit or its cultivars."""
+    fruits = (fruit,) if isinstance(fruit, str) else fruit
+    kinds = [kind.own for kind in shelf.cultivars.values() if kind.fruit and kind.fruit.key in fruits]
+    traits = [*kinds, *(shelf.fruits[key].traits for key in fruits)]
+    places = {w.place_name for one in traits for w in one.windows if w.event is Event.FULL_BLOOM}
+    assert len(places) >= 6
+
+
+@pytest.mark.parametrize(
+    ("place", "longitude_east", "height_m"),
+    [
+        # Deutscher Wetterdienst, CLIMAT stations: Manston 49 m, Konstanz 444 m, Malatya 948 m, Isparta 997 m
+        ("Kent", 1.34, 49),
+        ("Lake Constance", 9.19, 444),
+        ("Malatya", 38.22, 948),
+        ("Isparta", 30.57, 997),
+        # The same: Aomori 4 m, Curicó 230 m, Neuquén 271 m, Nuriootpa 276 m, Hobart 27 m
+        ("Aomori", 140.77, 4),
+        ("Curicó", -71.22, 230),
+        ("Rio Negro", -68.13, 271),
+        ("Adelaide", 139.01, 276),
+        ("Tasmania", 147.50, 27),
+    ],
+)
+def test_places_abroad_lie_where_their_weather_is_measured(
+    shelf: Holding, place: str, longitude_east: float, height_m: float
+) -> None:
+    """A place remembered a hemisphere or a kilometre off would show beside the weather station of its district."""
+    traits = [*(fruit.traits for fruit in shelf.fruits.values()), *(kind.own for kind in shelf.cultivars.values())]
+    ground = next(w.ground for one in traits for w in one.windows if place in w.place_name)
+    assert ground.longitude == pytest.approx(longitude_east, abs=1)
+    assert ground.elevation_m == pytest.approx(height_m, abs=130)
 
 
 @pytest.mark.parametrize(
@@ -393,6 +495,9 @@ def test_dated_places_carry_the_published_date(
         ("gala", "mcintosh", -5),
         ("honeycrisp", "mcintosh", 3),
         ("jonathan", "mcintosh", 11),
+        # NC State, HIL-302 (1998): weeks before and after Red Delicious
+        ("liberty", "red-delicious", -7),
+        ("arkansas-black", "red-delicious", 21),
     ],
 )
 def test_offsets_are_the_published_ones(shelf: Holding, key: str, base: str, expected: int) -> None:
@@ -470,10 +575,94 @@ def test_pass_intervals_are_the_published_ones(shelf: Holding, key: str, expecte
 
 
 @pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # University of Georgia, approximate yields for canned or frozen fruits: pounds for one quart
+        ("apricots-frozen", "2-2.5 lb for 1 quart"),
+        ("nectarines-frozen", "2-3 lb for 1 quart"),
+        ("plums-frozen", "2-2.5 lb for 1 quart"),
+        ("figs-frozen", "2-2.5 lb for 1 quart"),
+        ("tomatoes-frozen", "2.5-3.5 lb for 1 quart"),
+        ("applesauce-frozen", "2.5-3.5 lb for 1 quart"),
+        # University of Georgia, weights and processed yields, table 2: 1 lb of strawberries is a pint frozen
+        ("strawberries-frozen", "1 lb for 1 pint"),
+        # Colorado State University Extension, 9.309, table 1: 12 lb of peaches, 12 lb of grapes
+        ("peaches-dried", "12 lb for 1-1.5 lb"),
+        ("raisins", "12 lb for 2 lb"),
+        # USDA's peach jam with powdered pectin: about 3 lb, about 6 half pints
+        ("peach-jam", "3 lb for 6 half pints"),
+    ],
+)
+def test_fruit_for_a_product_is_the_published_amount(shelf: Holding, key: str, expected: str) -> None:
+    """What a product takes stands as printed, so that it can be planned."""
+    assert [figure.text for figure in preserve(shelf, key).takes] == [expected]
+
+
+def test_most_preserves_say_how_much_fruit_they_take(shelf: Holding) -> None:
+    """Three in five products can be planned (46 of 104 could before)."""
+    assert sum(bool(one.takes) for one in shelf.preserves) / len(shelf.preserves) >= 0.6
+
+
+@pytest.mark.parametrize(
+    "key",
+    [
+        # NC State, Potential peach varieties for North Carolina (2006): flesh Y
+        "candor",
+        "redhaven",
+        "challenger",
+        "intrepid",
+    ],
+)
+def test_peaches_printed_as_yellow_are_yellow(shelf: Holding, key: str) -> None:
+    """A peach goes into jars on a page that says that its flesh is yellow."""
+    flesh = shelf.cultivars[key].flesh
+    assert flesh is not None
+    assert flesh.value is Flesh.YELLOW
+    assert flesh.cited.mark is Mark.READ
+
+
+def test_the_white_peach_of_fukushima_is_white(shelf: Holding) -> None:
+    """Japan Harvest (2018): Akatsuki belongs to the white peaches, so it never goes into jars."""
+    flesh = shelf.cultivars["akatsuki"].flesh
+    assert flesh is not None
+    assert flesh.value is Flesh.WHITE
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        # Upham, K-State, "Dormant oil sprays for fruit trees": at least 40 F, dry before it freezes, in the morning
+        ("dormant-oil", ("scale", "40 F", "morning", "35 F")),
+        # UC Master Gardeners of Sacramento County and UF/IFAS, Nassau County: citrus
+        ("feed-citrus", ("March", "August", "October to February")),
+    ],
+)
+def test_jobs_say_what_was_published(shelf: Holding, key: str, words: tuple[str, ...]) -> None:
+    """The figures that a job hangs on stand in its text, each read in its source."""
+    task = next(one for one in shelf.tasks if one.key == key)
+    figures = (*task.why, *task.look_for)
+    said = " ".join(figure.value for figure in figures)
+    assert not [word for word in words if word.casefold() not in said.casefold()]
+    assert {figure.cited.mark for figure in figures} == {Mark.READ}
+
+
+@pytest.mark.parametrize(
     ("key", "what", "expected"),
     [
         # University of Tennessee and Arizona yields, relayed by a web page
         ("european-pear", "Yield of a mature standard tree", "3-4 bu"),
+        # NC State, HIL-302 (1998): bloom beside other apples, and sterile pollen
+        ("lodi", "Bloom beside other apples", "early"),
+        ("cortland", "Bloom beside other apples", "middle"),
+        ("york", "Bloom beside other apples", "late"),
+        ("rome", "Bloom beside other apples", "late"),
+        ("fuji", "Bloom beside other apples", "middle"),
+        ("mutsu", "Pollen", "sterile"),
+        ("jonagold", "Pollen", "sterile"),
+        # BBC Gardeners' World Magazine (2021) and the RHS: flowering groups
+        ("gala", "Flowering group", "group 4"),
+        ("bramley", "Flowering group", "group 3"),
+        ("egremont-russet", "Flowering group", "group 2"),
         ("european-pear", "Yield of a mature dwarf tree", "0.5-1 bu"),
         ("apple", "Yield of a mature semi-dwarf tree", "4 bu"),
         # University of Missouri Extension MG6 (Warmund), Table 1

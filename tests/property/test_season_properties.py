@@ -18,8 +18,9 @@ from firmripe.days import Hemisphere, MonthDay, WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.reading.reader import read_holding
+from firmripe.season import model
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
-from firmripe.season.model import Observation, Occurrence, condition, covariance
+from firmripe.season.model import Floats, Observation, Occurrence, condition, covariance
 from firmripe.season.season import SeasonModel
 
 NORTH = WorkingYear(year=2027)
@@ -60,9 +61,8 @@ USUAL = {"full bloom": 113, "first pick": 226, "leaf fall": 304}
 occurrences = st.builds(
     Occurrence,
     day=st.floats(60, 320),
-    place_d=st.floats(0, 15),
     kin=st.lists(
-        st.tuples(st.sampled_from(["bartlett", "bosc", "comice"]), st.floats(0, 20)),
+        st.tuples(st.sampled_from(["bartlett", "bosc", "comice"]), st.floats(-20, 20)),
         max_size=3,
         unique_by=lambda pair: pair[0],
     ).map(tuple),
@@ -220,7 +220,7 @@ def test_a_closer_relation_moves_more(kind: float, place: float, day: float) -> 
     """The same tree moves most, then another of its cultivar, then another cultivar, then that next year."""
 
     def happening(tree: str, cultivar: str, year: int, name: str) -> Occurrence:
-        return Occurrence(day=day, place_d=place, kin=((cultivar, kind),), tree=tree, name=name, year=year)
+        return Occurrence(day=day, kin=((cultivar, kind), ("place", place)), tree=tree, name=name, year=year)
 
     note = Observation(later=happening("1", "bosc", 2027, "pick"), value=day - 10, spread_d=1.0, label="", group="")
     targets = [
@@ -235,6 +235,37 @@ def test_a_closer_relation_moves_more(kind: float, place: float, day: float) -> 
 
 
 # Many notes
+
+
+@settings(max_examples=200)
+@given(
+    notes=st.lists(observations, min_size=1, max_size=20),
+    targets=st.lists(occurrences, min_size=1, max_size=4),
+    year_scale=st.floats(0.5, 2.0),
+)
+def test_the_notes_of_each_tree_apart_say_the_same_as_all_together(
+    notes: list[Observation], targets: list[Occurrence], year_scale: float
+) -> None:
+    """What trees share is all that ties them: the answer is that of one matrix of all notes, written out here."""
+    later, earlier = [n.later for n in notes], [n.earlier or n.later for n in notes]
+    less = np.array([1.0 if n.earlier else 0.0 for n in notes])
+
+    def with_notes(rows: Sequence[Occurrence]) -> Floats:
+        return covariance(rows, later, year_scale) - covariance(rows, earlier, year_scale) * less
+
+    among = with_notes(later) - less[:, None] * with_notes(earlier) + np.diag([n.spread_d**2 for n in notes])
+    cross = with_notes(targets)
+    weights = np.linalg.solve(among, cross.T).T
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(model, "LARGE", 0)
+        parted = condition(targets, notes, year_scale)
+
+    mean = np.array([t.day for t in targets]) + weights @ [n.surprise for n in notes]
+    assert np.abs(parted.mean - mean).max() < 2e-9
+    assert np.abs(parted.weights - weights).max() < 2e-9
+    law = covariance(targets, targets, year_scale) - weights @ cross.T
+    assert np.abs(parted.covariance - law).max() < 2e-9
+    assert np.abs(parted.spread_d - np.sqrt(np.maximum(np.diag(law), 0.0))).max() < 2e-6
 
 
 @settings(deadline=None)

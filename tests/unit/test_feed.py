@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from feed_making import (
     CHANGED,
+    DAY,
     HOME,
     READERS,
     Read,
@@ -22,6 +23,8 @@ from feed_making import (
     entry,
     feed,
     feed_of,
+    turns_by_ical,
+    turns_by_vobject,
     unfolded,
 )
 from hypothesis import given, settings
@@ -34,6 +37,7 @@ from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
 from firmripe.publish.feeds.components import Header, calendar
 from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.feeds.gathering import gathered
 from firmripe.publish.feeds.names import clean_text, entry_uid, plain_name
 
 
@@ -48,12 +52,15 @@ def test_each_reader_finds_the_entries_of_the_example(read: Callable[[bytes], li
     found = {uid: (start, end, title) for uid, start, end, title, _ in read(example_feed(example_plan))}
     place = example_plan.holding.place
     wanted = [item for item in example_plan.calendar.entries if item.task.reminder]
+    made = gathered(wanted, example_plan.holding, lambda _: True)
 
     assert len(wanted) > 50
-    for item in wanted:
-        start, end, title = found[entry_uid(place, item)]
-        assert (start, end) == (item.span.first, item.span.first + timedelta(days=1))
-        assert title.startswith(clean_text(item.title))
+    told = [entry for one in made for entry in (*one.entries, *one.deadlines)]
+    assert sorted(entry.identity for entry in told) == sorted(entry.identity for entry in wanted)
+    for one in made:
+        start, end, title = found[entry_uid(place, one.lead)]
+        assert (start, end) == (one.days[0], one.days[0] + timedelta(days=1))
+        assert title.startswith(clean_text(one.lead.task.calendar_name or one.lead.task.name))
 
 
 def test_all_readers_find_the_same_in_every_feed(example_plan: Plan) -> None:
@@ -188,7 +195,11 @@ FAULTS: list[tuple[str, Callable[[bytes], bytes]]] = [
     ("alarm on a window", swap("DTEND;VALUE=DATE:20270829", "DTEND;VALUE=DATE:20270905")),
     ("no dtend", without("DTEND")),
     ("stamps differ", swap("LAST-MODIFIED:20270827T000000Z\r\nSEQ", "LAST-MODIFIED:20270826T000000Z\r\nSEQ")),
-    ("repeat", swap("SEQUENCE", "RRULE:FREQ=DAILY\r\nSEQUENCE")),
+    ("value of rrule", swap("SEQUENCE", "RRULE:FREQ=DAILY\r\nSEQUENCE")),
+    ("repeat", swap("SEQUENCE", "EXDATE;VALUE=DATE:20270830\r\nSEQUENCE")),
+    ("first turn", swap("SEQUENCE", "RRULE:FREQ=DAILY;UNTIL=20270830;INTERVAL=1\r\nSEQUENCE")),
+    ("alarm at every turn", swap("SEQUENCE", "RRULE:FREQ=DAILY;UNTIL=20270830;INTERVAL=1\r\nSEQUENCE")),
+    ("type of turn", swap("SEQUENCE", "EXDATE:20270830\r\nSEQUENCE")),
     ("value of color", swap("CALSCALE", "COLOR:#6B8E23\r\nCALSCALE")),
     ("value of url", swap("SEQUENCE", "URL:not an address\r\nSEQUENCE")),
     ("value of source", swap("CALSCALE", "SOURCE;VALUE=URI:feeds/reminders.ics\r\nCALSCALE")),
@@ -203,6 +214,7 @@ FAULTS: list[tuple[str, Callable[[bytes], bytes]]] = [
 def test_the_feed_that_faults_are_planted_in_is_good() -> None:
     """Before anything is planted, no rule is broken."""
     assert faults(GOOD) == set()
+    assert faults(feed(entry("Look", turns=[DAY + timedelta(days=7 * week) for week in range(5)]))) == set()
 
 
 @pytest.mark.parametrize(("rule", "plant"), FAULTS, ids=[f"{rule} {n}" for n, (rule, _) in enumerate(FAULTS)])
@@ -266,7 +278,7 @@ def test_one_changed_note_changes_only_its_own_events(tmp_path: Path) -> None:
     assert all("SUMMARY:Other" in block and "LAST-MODIFIED:20270701" in block for block in of_word)
     of_day = [day[uid] for uid in before if before[uid] != day[uid]]
     assert of_day
-    assert all("(B)" in block and "LAST-MODIFIED:20270701" in block for block in of_day)
+    assert all("SUMMARY:Work B Hardpear" in block and "LAST-MODIFIED:20270701" in block for block in of_day)
 
 
 def test_identity_hangs_on_household_task_and_subject_not_on_the_day() -> None:
@@ -322,7 +334,7 @@ def test_only_tasks_that_ask_for_it_are_in_the_feed() -> None:
     """A task without a reminder stays on the pages."""
     data = feed(entry(), entry("Look", key="look", reminder=False))
 
-    assert [title for _, _, _, title, _ in by_icalendar(data)] == ["Pick: Hardpear (A)"]
+    assert [title for _, _, _, title, _ in by_icalendar(data)] == ["Pick Hardpear (A)"]
 
 
 def test_neither_reminder_nor_window_blocks_the_day() -> None:
@@ -384,11 +396,28 @@ def test_every_caution_of_the_example_is_in_its_events(example_plan: Plan) -> No
     """No caution is lost on the way into a calendar."""
     by_uid = {uid: text for uid, _, _, _, text in by_icalendar(example_feed(example_plan))}
     place = example_plan.holding.place
-    said = [(e, caution) for e in example_plan.calendar.entries if e.task.reminder for caution in e.task.cautions]
+    asked = [entry for entry in example_plan.calendar.entries if entry.task.reminder]
+    made = gathered(asked, example_plan.holding, lambda _: True)
+    said = [(one, e, c) for one in made for e in (*one.entries, *one.deadlines) for c in e.task.cautions]
 
     assert said
-    for item, caution in said:
-        assert clean_text(caution.text) in by_uid[entry_uid(place, item)], item.title
+    for one, item, caution in said:
+        assert clean_text(caution.text) in by_uid[entry_uid(place, one.lead)], item.title
+
+
+# What comes back
+
+
+@given(st.lists(st.integers(0, 200), min_size=2, max_size=30, unique=True))
+@settings(max_examples=60)
+def test_what_comes_back_stands_on_just_its_days_in_readers_of_two_makes(steps: list[int]) -> None:
+    """Whatever days it has, two readers that expand the rule find them all, no other, and one alarm, on the first."""
+    days = [DAY + timedelta(days=step) for step in sorted(steps)]
+    data = feed(entry("Check the store", day=days[0], turns=days))
+
+    assert faults(data) == set()
+    assert turns_by_vobject(data) == set(days)
+    assert turns_by_ical(data) == [(day, day == days[0]) for day in days]
 
 
 # Nothing to say

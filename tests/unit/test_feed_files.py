@@ -26,6 +26,7 @@ from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, past_entries
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import LARGEST, Feeds, make_feeds
+from firmripe.publish.feeds.gathering import gathered
 from firmripe.publish.feeds.names import base_address, entry_uid
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.folder import MANIFEST
@@ -92,6 +93,16 @@ def test_each_file_holds_what_it_is_for(feeds: Feeds) -> None:
     assert titles(feeds, "cy-reminders") == {"Look"}
 
 
+def test_a_house_of_one_is_told_where_its_days_are(plan: Plan, feeds: Feeds) -> None:
+    """A house of one person has that person's calendar, and the page says so."""
+    alone = replace(plan.holding.place, people=plan.holding.place.people[1:])
+    one = replace(plan, holding=replace(plan.holding, place=alone))
+    about = make_feeds(one, Ledger(), one.changed).groups[-1].about
+
+    assert "upper is Ben alone, whose own calendar has all of it." in about
+    assert "alone, whose" not in feeds.groups[-1].about
+
+
 def test_what_is_nobody_s_is_anyone_s(plan_of: Callable[..., Plan]) -> None:
     """A job that nobody does, at a tree that nobody keeps, is in every house's feed and in that of who has none."""
     plan = plan_of({**NOTES, "trees/A.md": TREE.replace("kept by: Ben\n", "")}, as_of=date(2027, 2, 1))
@@ -109,7 +120,9 @@ def test_a_repeating_job_is_one_event_and_one_bar(feeds: Feeds) -> None:
         found = by_icalendar(feeds.files[f"feeds/{path}.ics"])
         return [one for one in found if one[3] == "Gather" and one[1].year == 2027]
 
-    (reminder,), (window,) = gathering("reminders"), gathering("windows")
+    (reminder, first), (window,) = gathering("reminders"), gathering("windows")
+
+    assert first == reminder, "its first turn stands in for it, with the alarm"
 
     assert reminder[1:3] == (date(2027, 3, 1), date(2027, 3, 2))
     assert reminder[4].startswith("1 Mar to 9 Mar, every 2 days.")
@@ -125,7 +138,7 @@ def test_one_event_is_the_same_in_every_file(feeds: Feeds, example_plan: Plan) -
         for data in made.files.values():
             for block in data.split(b"BEGIN:VEVENT")[1:]:
                 event = block.partition(b"END:VEVENT")[0]
-                uid = event.partition(b"UID:")[2].partition(b"\r\n")[0]
+                uid = event.partition(b"UID:")[2].partition(b"\r\n")[0] + b" whole" * (b"RRULE" in event)
                 twice += uid in seen
                 assert seen.setdefault(uid, event) == event
         assert twice
@@ -161,7 +174,7 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
     """What has no date is listed on a page, but without the name of a job that is for one person."""
     late = note("name: Wrap it", "when: last frost", "each: place", "only for: Ann")
     plan = plan_of({**NOTES, "tasks/d.md": late})
-    said = " ".join(item.reason for item in plan.calendar.undated)
+    said = " ".join(item.told for item in plan.calendar.undated)
 
     assert "a job of one person" in said
     assert "Wrap it" not in said
@@ -226,7 +239,8 @@ def test_the_last_twelve_months_stay(example_plan: Plan) -> None:
     past = [entry for entry in past_entries(example_plan) if entry.task.reminder]
 
     assert len(past) > 50
-    assert {entry_uid(example_plan.holding.place, entry) for entry in past} <= found
+    made = gathered(past, example_plan.holding, lambda _: True)
+    assert {entry_uid(example_plan.holding.place, one.lead) for one in made} <= found
     assert min(entry.span.last for entry in past) >= date(2026, 8, 28)
     assert {entry.season for entry in past} == {2026}
 
@@ -250,10 +264,13 @@ def test_what_was_noted_stands_in_a_first_build(example_plan: Plan) -> None:
     """A day that somebody noted is no ghost, told before or not."""
     found = uids(make_feeds(example_plan, Ledger(), example_plan.changed), "reminders")
     place, as_of = example_plan.holding.place, example_plan.season.as_of
-    past = [e for e in example_plan.calendar.entries if e.task.reminder and e.span.first < as_of]
+    asked = [entry for entry in example_plan.calendar.entries if entry.task.reminder]
+    past = [one for one in gathered(asked, example_plan.holding, lambda _: True) if one.days[-1] < as_of]
+    seen = {entry_uid(place, one.lead) for one in past if any(entry.seen for entry in one.entries)}
 
-    assert {entry_uid(place, entry) for entry in past if entry.seen} <= found
-    assert not {entry_uid(place, entry) for entry in past if not entry.seen} & found
+    assert len(seen) > 3
+    assert seen <= found
+    assert not {entry_uid(place, one.lead) for one in past} - seen & found
 
 
 # Addresses
@@ -307,7 +324,14 @@ def test_a_feed_longer_than_services_take_comes_in_parts(plan: Plan) -> None:
 
     def with_entries(count: int) -> Feeds:
         many = tuple(
-            replace(entry, subject=str(n), name="x" * 600, span=Span(first=day, last=day), days=(day,))
+            replace(
+                entry,
+                task=replace(entry.task, key=f"look-{n}"),
+                subject=str(n),
+                name="x" * 600,
+                span=Span(first=day, last=day),
+                days=(day,),
+            )
             for n in range(count)
             for day in [entry.span.first + timedelta(days=n % 60)]
         )
@@ -480,3 +504,16 @@ def test_a_ledger_in_another_encoding_is_named(tmp_path: Path) -> None:
 
     assert result.exit_code == 1
     assert "the file is not in UTF-8" in result.output
+
+
+def test_a_season_nobody_noted_leaves_nothing_to_do(plan_of: Callable[..., Plan]) -> None:
+    """Whoever starts in January has no fruit of last autumn in store; a first pick noted then brings its days back."""
+    notes = {"trees/1-06.md": "---\ncultivar: Anjou\n---\n", "place.md": "---\nzone: 6b\nlatitude: 42 N\n---\n"}
+    january = date(2028, 1, 15)
+    nobody = plan_of(notes, 2028, january)
+    assert [entry for entry in nobody.past if entry.span.last >= january]
+    assert [entry for entry in past_entries(nobody) if entry.span.last >= january] == []
+
+    records = "date,tree,what,amount\n2027-09-20,1-06,first pick,40 lb\n"
+    noted = plan_of({**notes, "records/2027.csv": records}, 2028, january)
+    assert [entry for entry in past_entries(noted) if entry.span.last >= january]

@@ -12,6 +12,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from conftest import write_notes
 
 from firmripe.build import plan_of, site_plan_of
 from firmripe.holding.fruit import Event
@@ -171,9 +172,14 @@ def household_site(plan: Plan) -> dict[str, bytes]:
     return site_for(plan, "household")
 
 
+def text_of(data: bytes) -> str:
+    """Return a file as text; of one that is no text, as a font, what of it can be read."""
+    return data.decode("utf-8", errors="replace")
+
+
 def readings(name: str, data: bytes) -> list[str]:
     """Return a file, its name with it, as it stands and with its escapes and folds undone."""
-    text = f"{name}\n{data.decode('utf-8')}"
+    text = f"{name}\n{text_of(data)}"
     unfolded = re.sub(r"\r?\n[ \t]", "", text).replace("\\,", ",").replace("\\;", ";").replace("\\n", "\n")
     plain = re.sub(r"\\u([0-9a-fA-F]{4})", lambda found: chr(int(found[1], 16)), unquote(html.unescape(unfolded)))
     return [text.casefold(), unfolded.casefold(), plain.casefold(), html.unescape(unquote(unfolded)).casefold()]
@@ -193,7 +199,7 @@ def where(files: dict[str, bytes], word: str) -> list[str]:
     """Return the files that a word stands in, in whatever writing."""
     found = []
     for name, data in files.items():
-        text = data.decode("utf-8")
+        text = text_of(data)
         if any(word.casefold() in reading for reading in readings(name, data)) or any(c in text for c in coded(word)):
             found.append(name)
     return found
@@ -398,3 +404,20 @@ def test_site_plan_of_reads_and_opens(tmp_path: Path) -> None:
 
     assert [tree.tag for tree in site_plan_of(tmp_path, 2027, AS_OF).holding.trees] == ["a"]
     assert site_plan_of(tmp_path, 2027, AS_OF, "everybody").holding.trees == ()
+
+
+def test_a_site_for_some_of_the_household_has_no_telephone_of_others(tmp_path: Path) -> None:
+    """Neither number nor mail address of another house; its people's names stay, for who does what."""
+    people = (
+        "people: [{name: Ann, household: upper, does: [picking], phone: 555 0101, email: ann@example.org},"
+        " {name: Ben, household: lower, does: [picking], phone: 555 0202, email: ben@example.org}]"
+    )
+    notes = {"place.md": f"---\nlatitude: 42 N\n{people}\n---\n", "trees/A.md": "---\ncultivar: Bartlett\n---\n"}
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    for reader, own, others in (("upper", "0101", "0202"), ("Ben", "0202", "0101")):
+        said = "".join(text_of(data) for data in site_for(plan, reader).values())
+        mail = {"0101": "ann@example.org", "0202": "ben@example.org"}
+        assert mail[own] in said
+        assert mail[others] not in said
+        assert f"555 {others}" not in said
+        assert f"555{others}" not in said

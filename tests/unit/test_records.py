@@ -12,6 +12,7 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.problems import FaultyNotes, Problem, Problems, Where, folded
 from firmripe.reading.folder import Sheet
+from firmripe.reading.languages import read_tongue
 from firmripe.reading.records import read_records
 
 PEAR = Fruit(key="european-pear", name="European pear", traits=Traits())
@@ -206,3 +207,28 @@ def test_an_empty_table_holds_no_records() -> None:
     """A new year's file may be made before anything happens."""
     assert read(head="") == ([], [])
     assert read() == ([], [])
+
+
+def test_a_line_that_begins_with_a_number_sign_is_passed_over() -> None:
+    """A comment says who noted what; within quotes the sign is one like any other, and lines are counted right."""
+    found, problems = read(
+        '# Wren, "on the telephone', '2027-08-20,1-01,,,drop,,"three', '# sound"', "#", "2027-08-21,1-01,,,dorp,,"
+    )
+    assert [record.note for record in found] == ["three\n# sound"]
+    assert [problem.where.line for problem in problems] == [6]
+
+
+def test_what_happened_may_be_written_in_the_households_language() -> None:
+    """And in English all the same; a slip is told in the household's words."""
+    sheet = Sheet(
+        file="records/2027.csv",
+        key="2027",
+        text="date,tree,what\n2027-05-02,1-01,Plena floración\n2027-08-20,1-01,first pick\n2027-08-21,1-01,recogda\n",
+    )
+    problems = Problems()
+    spanish = read_tongue("es", month_first=False, south=False)
+    found = read_records(sheet, TREES, Hemisphere.NORTH, problems, tongue=spanish)
+
+    assert [record.what for record in found] == [Happening.FULL_BLOOM, Happening.FIRST_PICK]
+    with pytest.raises(FaultyNotes, match='did you mean "recogida"'):
+        problems.stop_if_any()

@@ -17,6 +17,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.plan import Plan
 from firmripe.publish.feeds.appointments import planned
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
 
@@ -126,7 +127,7 @@ def test_a_label_holds_for_a_crop_that_hangs_over_new_year(tmp_path: Path) -> No
 
 def told_in_a_feed(plan: Plan, entry: Entry) -> str:
     """Return the text of an entry's reminder."""
-    (one,) = planned([entry], plan.holding, Paths(plan), date(2027, 8, 26))
+    (one,) = planned([entry], Words.of(plan), Paths(plan))
     assert one.reminder is not None
     return one.reminder.text.replace("\n", " ")
 
@@ -137,7 +138,7 @@ def test_no_window_runs_across_days_on_which_all_its_trees_are_closed(tmp_path: 
     notes = {**lines('2027-08-20,A,spray,"1 day, re-entry 3 days",'), **job}
     plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 20))
     (entry,) = plan.calendar.entries
-    (one,) = planned([entry], plan.holding, Paths(plan), date(2027, 8, 20))
+    (one,) = planned([entry], Words.of(plan), Paths(plan))
 
     assert [(window.first.day, window.last.day) for window in one.windows] == [(18, 19), (24, 30)]
     assert len({said.uid for said in one.said}) == 3

@@ -12,10 +12,12 @@ from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.publish.paths import Paths
 from firmripe.publish.sheets import SLIDES_D, Sheets
+from firmripe.publish.site import make_site
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Viewing
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
+from firmripe.shipped import theme_folder
 from firmripe.words import short_day
 
 TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
@@ -29,24 +31,29 @@ def sheets_of(plan: Plan) -> Sheets:
     return Sheets(plan, viewing, paths, Storing(plan, viewing, paths))
 
 
-def test_each_job_of_the_two_weeks_stands_on_the_fridge_sheet(example_plan: Plan) -> None:
-    """Monday 23 August to Sunday 5 September 2027: nothing of the calendar is left out, nothing is made up."""
-    weeks = sheets_of(example_plan).fridge().weeks
-    spans = ((date(2027, 8, 23), date(2027, 8, 29)), (date(2027, 8, 30), date(2027, 9, 5)))
+def test_each_job_of_eight_days_stands_on_the_fridge_sheet(example_plan: Plan) -> None:
+    """Saturday 28 August to Saturday 4 September 2027: nothing of the calendar is left out, nothing is made up."""
+    told = {
+        (day.iso, item.task.text, tag)
+        for day in sheets_of(example_plan).fridge().days
+        for item in day.items
+        for tag in ([tag.text for tag in item.tags] or [""])
+    }
+    first, last = date(2027, 8, 28), date(2027, 9, 4)
+    due = [(day, e) for e in example_plan.calendar.entries for day in e.days if first <= day <= last]
 
-    for week, (first, last) in zip(weeks, spans, strict=True):
-        due = [e for e in example_plan.calendar.entries if any(first <= day <= last for day in e.days)]
-        assert {job.job for job in week.jobs} == {entry.task.name for entry in due}
-        told = {(job.job, name) for job in week.jobs for _, names in job.days for name in names.split(", ")}
-        assert {(e.task.name, part) for e in due for part in e.name.split(", ")} == told
+    assert {(iso, job) for iso, job, _ in told} == {(day.isoformat(), entry.task.name) for day, entry in due}
+    picks = {(day.isoformat(), "Pick", entry.bearings[0].tree) for day, entry in due if entry.task.key == "pick"}
+    assert {line for line in told if line[1] == "Pick"} == picks
+    assert picks
 
 
-def test_days_in_a_row_are_told_as_a_stretch(example_plan: Plan) -> None:
-    """Dried fruit is shaken every day of the second week."""
-    second = sheets_of(example_plan).fridge().weeks[1]
+def test_each_tree_has_a_square_of_its_own(example_plan: Plan) -> None:
+    """A job for two trees has two squares; one for no tree has one."""
+    page = make_site(example_plan, theme_folder("ledger"))["sheets/fridge.html"].decode()
+    squares = sum(max(1, len(item.tags)) for day in sheets_of(example_plan).fridge().days for item in day.items)
 
-    shaken = next(job for job in second.jobs if job.job == "Shake the dried fruit")
-    assert [days for days, _ in shaken.days] == ["Mon 30 Aug to Sun 5 Sep"]
+    assert page.count('class="square"') == squares > 40
 
 
 def test_the_slide_table_moves_each_printed_day(plan_of: Callable[..., Plan]) -> None:
@@ -64,7 +71,7 @@ def test_the_slide_table_moves_each_printed_day(plan_of: Callable[..., Plan]) ->
 
 def test_cautions_of_the_jobs_stand_on_the_fridge_sheet(example_plan: Plan) -> None:
     """Each caution once, however many jobs share it."""
-    told = sheets_of(example_plan).fridge().cautions
+    told = [text for hazard in sheets_of(example_plan).fridge().hazards for text in hazard.texts]
 
     assert any("ladder" in caution for caution in told)
     assert len(told) == len(set(told))

@@ -101,7 +101,7 @@ def test_the_themes_template_is_reached_by_the_themes_name(household_of: Callabl
 
     assert {"index.html", "trees/1-01.html"} <= set(whole)
     assert [name for name in ("index.html", "jobs.html", "trees/1-01.html") if 'content="Wren"' not in site[name]] == []
-    assert "<h1>What is to be done</h1>" in site["index.html"]
+    assert '<h1><time datetime="2027-06-01">' in site["index.html"]
 
 
 def test_a_page_leans_on_the_themes_page_and_on_the_households_base(household_of: Callable[..., Household]) -> None:
@@ -217,6 +217,16 @@ def test_pages_of_a_household_as_large_as_any_stay_within_the_bounds(example_pla
         over = make_site(laid, LEDGER)
 
     assert over == make_site(plain, LEDGER)
+
+
+def test_what_one_sandbox_compiled_is_not_taken_by_the_other(tmp_path: Path) -> None:
+    """Or a page that was shown without bounds would be without them beside a household's own templates as well."""
+    text = "{% for a in range(90000) %}{% for b in range(30) %}{% endfor %}{% endfor %}."
+    theme = write_notes(tmp_path / "ledger", {"templates/loop.html": text})
+
+    assert Theme(theme, OwnTheme()).render("loop.html") == "."
+    with pytest.raises(ThemeFault, match="goes on and on"):
+        Theme(theme, OwnTheme(templates={"other.html": ""})).render("loop.html")
 
 
 def test_what_is_drawn_by_lot_is_not_to_be_had() -> None:
@@ -372,13 +382,15 @@ def test_a_preview_has_the_theme_of_the_place(household_of: Callable[..., Househ
 # A theme that has not every page
 
 
-def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(example_plan: Plan, tmp_path: Path) -> None:
+def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(
+    example_plan: Plan, example_site: dict[str, bytes], tmp_path: Path
+) -> None:
     """With the ledger's base, parts and style, so that a new page breaks no theme; other pages stay the theme's."""
     (tmp_path / "ledger").symlink_to(LEDGER)
     bare = tmp_path / "bare"
     write_notes(bare, {"templates/base.html": "<p>bare", "templates/front.html": '{% extends "base.html" %}'})
     plan = replace(example_plan, holding=replace(example_plan.holding, own_theme=OwnTheme(tokens="/* own */")))
-    site, whole = make_site(plan, bare), make_site(example_plan, LEDGER)
+    site, whole = make_site(plan, bare), example_site
 
     assert site["index.html"] == b"<p>bare"
     assert site["jobs.html"] == whole["jobs.html"]
@@ -458,11 +470,11 @@ def even(text: str) -> str:
     return " ".join(text.split())
 
 
-def test_the_plain_theme_has_every_page(plain: Rendered, example_plan: Plan) -> None:
+def test_the_plain_theme_has_every_page(plain: Rendered, example_site: dict[str, bytes]) -> None:
     """The same pages as in the ledger, each strictly valid, with a heading and the day it was made on."""
     trees = {name: parsed(data) for name, data in plain.files.items() if name.endswith(".html")}
 
-    assert set(trees) == {name for name in make_site(example_plan, LEDGER) if name.endswith(".html")}
+    assert set(trees) == {name for name in example_site if name.endswith(".html")}
     assert [name for name, tree in trees.items() if not tree.findall(".//h1")] == []
     made = EXAMPLE_DAY.isoformat()
     assert [name for name, tree in trees.items() if f'datetime="{made}"' not in plain.files[name].decode()] == []

@@ -11,7 +11,7 @@ from firmripe.calendar.reentry import Waiting, waiting_words
 from firmripe.days import Span
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing
-from firmripe.saying import term
+from firmripe.saying import _, term
 from firmripe.season.estimate import Reach
 
 
@@ -24,7 +24,8 @@ class Entry:
     of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
     hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
     `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
-    now, where others are free. On the days `closed` of its span nobody may go to any of its trees.
+    now, where others are free. On the days `closed` of its span nobody may go to any of its trees. `lasting` is what
+    it is known by where its subject names a day.
     """
 
     task: Task
@@ -42,6 +43,7 @@ class Entry:
     openly: str = ""
     waiting: tuple[Waiting, ...] = ()
     closed: frozenset[date] = frozenset()
+    lasting: str = ""
 
     @property
     def stretches(self) -> tuple[Span, ...]:
@@ -66,17 +68,25 @@ class Entry:
     @property
     def identity(self) -> str:
         """What the entry is, whatever its date: task, subject, crop and season."""
-        return "|".join((self.task.key, self.subject, self.crop, str(self.season)))
+        return "|".join((self.task.key, self.lasting or self.subject, self.crop, str(self.season)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undated:
-    """What could not be dated, and why; `wanted` says that it is fruit wanted on a day."""
+    """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
     what: str
     reason: str
     remedy: str = ""
+    jobs: tuple[str, ...] = ()
     wanted: bool = False
+
+    @property
+    def told(self) -> str:
+        """Why, and which jobs have no day for it."""
+        if not self.jobs:
+            return self.reason
+        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(self.jobs))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

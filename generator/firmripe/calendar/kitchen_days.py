@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -23,10 +24,11 @@ from firmripe.words import week_day
 
 @dataclass(frozen=True, slots=True)
 class _Due:
-    """A day of the kitchen plan that a task can hang on, and what it is about."""
+    """A day of the kitchen plan that a task can hang on, and what it is about; `lasting` is the same on any day."""
 
     day: date
     subject: str
+    lasting: str
     name: str
     bearings: tuple[Bearing, ...]
 
@@ -49,6 +51,22 @@ def session_subject(session: KitchenSession) -> str:
     return f"{session.kitchen.name} {session.day.isoformat()}"
 
 
+def lasting_names(sessions: Iterable[KitchenSession]) -> dict[str, str]:
+    """Return by the subject of each session a name that stays when its day moves: its kitchen and its main product.
+
+    The main product is the one that takes most fruit. Of several sessions with the same they are counted by day.
+    """
+    found: dict[str, str] = {}
+    counts: Counter[str] = Counter()
+    for session in sorted(sessions, key=lambda one: (one.day, one.kitchen.name)):
+        weights = [(sum(used.kg for used in making.fruit), making.ware.name) for making in session.makings]
+        main = min(weights, key=lambda one: (-round(one[0], 3), one[1]), default=(0.0, ""))[1]
+        name = f"{session.kitchen.name}/{main}"
+        counts[name] += 1
+        found[session_subject(session)] = f"{name}/{counts[name]}"
+    return found
+
+
 def _is_for(task: Task, due: _Due, holding: Holding) -> bool:
     """Say whether a task that is for some trees, cultivars or fruits alone is for this day."""
     if not task.subjects:
@@ -61,14 +79,16 @@ def _is_for(task: Task, due: _Due, holding: Holding) -> bool:
 def _due(stage: Stage, plan: KitchenPlan, *, metric: bool) -> Iterator[_Due]:
     if stage is Stage.BUY_BY and plan.buy_by is not None and any(short.to_buy for short in plan.shorts):
         bearings = _bearings(plan.sessions)
-        yield _Due(plan.buy_by, "", "", bearings)
+        yield _Due(plan.buy_by, "", "", "", bearings)
+    names = lasting_names(plan.sessions)
     if stage is Stage.KITCHEN_TAKE_OUT:
         for out in plan.take_outs:
-            yield _take_out(out, metric=metric)
+            yield _take_out(out, names, metric=metric)
     for session in plan.sessions:
         wanted = {Stage.CANNING_DAY: session.is_canning, Stage.KITCHEN_DAY: not session.is_canning}
         if wanted.get(stage):
-            yield _Due(session.day, session_subject(session), session.kitchen.name, _bearings([session]))
+            subject = session_subject(session)
+            yield _Due(session.day, subject, names[subject], session.kitchen.name, _bearings([session]))
 
 
 def _bearings(sessions: Iterable[KitchenSession]) -> tuple[Bearing, ...]:
@@ -76,7 +96,7 @@ def _bearings(sessions: Iterable[KitchenSession]) -> tuple[Bearing, ...]:
     return tuple(sorted(set(used)))
 
 
-def _take_out(out: KitchenTakeOut, *, metric: bool) -> _Due:
+def _take_out(out: KitchenTakeOut, names: Mapping[str, str], *, metric: bool) -> _Due:
     batch = out.batch
     weight = _("all") if out.whole else pounds_words(Weight.of(Fraction(round(out.kg * 100), 100)), metric=metric)
     picking = _(", picking {picking}", picking=batch.picking) if batch.picking > 1 else ""
@@ -88,16 +108,10 @@ def _take_out(out: KitchenTakeOut, *, metric: bool) -> _Due:
         picking=picking,
         day=week_day(out.session.day),
     )
-    subject = "/".join(
-        (
-            batch.bearing.tree,
-            batch.bearing.cultivar,
-            str(batch.picking),
-            batch.grade.value,
-            session_subject(out.session),
-        )
-    )
-    return _Due(out.day, subject, name, (batch.bearing,))
+    session = session_subject(out.session)
+    of = (batch.bearing.tree, batch.bearing.cultivar, str(batch.picking), batch.grade.value)
+    subject, lasting = "/".join((*of, session)), "/".join((*of, names[session]))
+    return _Due(out.day, subject, lasting, name, (batch.bearing,))
 
 
 def _entry(task: Task, due: _Due, season: int) -> Entry:
@@ -105,6 +119,7 @@ def _entry(task: Task, due: _Due, season: int) -> Entry:
     return Entry(
         task=task,
         subject=due.subject,
+        lasting=due.lasting,
         name=due.name,
         crop="",
         season=season,

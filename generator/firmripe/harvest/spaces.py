@@ -223,5 +223,5 @@ def room_warnings(place: Place, load: Load) -> list[StoreWarning]:
         )
     else:
         text = _("{load}: the {space} is {warm}, where it ripens poorly.", load=load.name, space=space.name, warm=warm)
-    text += " " + _("No cooler room is told of: take out smaller lots, or wait for cooler days")
+    text += " " + _("There is no cooler room: take out less at a time, or wait for cooler days")
     return [StoreWarning(day=load.first, space=space.name, text=text)]

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 
 from firmripe.holding.weight import POUND, Weight, read_amount
 from firmripe.problems import Unreadable
@@ -137,6 +138,16 @@ def parse_jars(text: str) -> Jars:
 
 MOST_JARS = 500
 """More jars in one line of the records, or in one load, is a slip of the pen (our judgement)."""
+
+
+def parse_left(text: str) -> Jars:
+    """Read how many jars are left of what was made, as `4 quarts`; none is `0 quarts`. Raises Unreadable."""
+    left = parse_jars(text)
+    if left.count > MOST_JARS:
+        raise Unreadable(f'"{text}" can\'t be: one line tells of up to {MOST_JARS} jars', "write it as 4 quarts")
+    return left
+
+
 _WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
 
 
@@ -204,6 +215,7 @@ class Takes:
 _MADE = re.compile(r"(\d{1,4}(?:\.\d{1,3})?)(?:\s*(?:-|–|to)\s*(\d{1,4}(?:\.\d{1,3})?))?\s*(.+)")
 
 
+@lru_cache(maxsize=1024)
 def parse_takes(text: str) -> Takes:
     """Read what fruit makes, as `17.5 lb for 7 quarts`, `50 lb for 16-25 quarts` or `8 lb for 1 lb`.
 

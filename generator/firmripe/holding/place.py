@@ -168,7 +168,7 @@ class Place:
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
     `usual_temperatures` are those that it states. `feed_secret` goes into the names of the feeds of people and houses,
-    which then stand on no page.
+    which then stand on no page. `notes_to` is the address of whoever keeps the notes.
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
@@ -190,6 +190,7 @@ class Place:
     calendar_identity: str = ""
     reminder_alarm: Alarm = Alarm.DAY_BEFORE
     feed_secret: str = ""
+    notes_to: str = ""
     text: str = ""
     box: Weight | None = None
     shares: tuple[Share, ...] = ()

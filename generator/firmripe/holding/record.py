@@ -33,6 +33,7 @@ class Happening(Enum):
     READY = "ready"
     VERDICT = "verdict"
     JARS = "jars"
+    LEFT = "left"
     LOST = "lost"
     SHARED = "shared"
     LEAF_FALL = "leaf fall"

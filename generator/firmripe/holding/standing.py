@@ -10,7 +10,15 @@ from firmripe.holding.tree import Tree
 
 OFF_THE_TREE = frozenset(
     {
-        *(Happening.STORED, Happening.TAKEN_OUT, Happening.READY, Happening.VERDICT, Happening.JARS, Happening.LOST),
+        *(
+            Happening.STORED,
+            Happening.TAKEN_OUT,
+            Happening.READY,
+            Happening.VERDICT,
+            Happening.JARS,
+            Happening.LEFT,
+            Happening.LOST,
+        ),
         Happening.SHARED,
     }
 )

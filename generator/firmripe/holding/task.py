@@ -92,12 +92,14 @@ class Anchor:
 class Task:
     """A job. `subjects` holds keys of fruits and cultivars and tags of trees; empty means every tree.
 
+    `calendar_name` is a shorter name for calendars, whose lines are narrow; where it is empty the name serves.
     `zone` is the zone that a calendar day is meant for. `only_for` names the one person whose feed it stands in, and
     nothing else does. `private` says that it is for the household alone.
     """
 
     key: str
     name: str
+    calendar_name: str = ""
     topic: Topic
     subjects: frozenset[str]
     each: Each

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 
 from firmripe.problems import Unreadable, nearest, or_list
 from firmripe.saying import _
@@ -146,6 +147,7 @@ class NoNumber(Unreadable):
     """Words that name no number, such as `a heap`: nothing that could have been weighed."""
 
 
+@lru_cache(maxsize=4096)
 def read_amount(text: str) -> tuple[Part, ...]:
     """Read an amount of fruit as `parse_amount` does. Empty where it is something else."""
     try:

@@ -37,25 +37,35 @@ FiguresT = TypeVar("FiguresT", Traits, Task, Preserve)
 
 _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
-_NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.JARS})
+_NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.JARS, Happening.LEFT})
 
 
 def plan_for(plan: Plan, reader: Reader) -> Plan:
     """Return what of a plan is for a reader. No date of what is left in it is another than the household's.
 
     The household gets all of it, and what is for one person alone only in that person's feed. Some of the household
-    get the same without what is for others. Everybody gets neither private notes, people, contacts, sprays, shares,
-    rooms, wants and the kitchen, nor anything that hangs on a private note.
+    get the same without what is for others, and without their telephone and address. Everybody gets neither private
+    notes, people, contacts, sprays, shares, rooms, wants and the kitchen, nor anything that hangs on a private note.
     """
     told = replace(plan, reader=reader)
     if reader.people:
         entries = [entry for entry in plan.calendar.entries if entry.task.only_for in {"", reader.person}]
         past = tuple(entry for entry in plan.past if entry.task.only_for in {"", reader.person})
-        return replace(told, calendar=replace(plan.calendar, entries=tuple(entries)), past=past)
+        calendar = replace(plan.calendar, entries=tuple(entries))
+        return replace(told, holding=_reached_by(plan.holding, reader), calendar=calendar, past=past)
     if not reader.is_everybody:
         return told
     with speaking(plan.holding.place.tongue):
         return _Open(told).plan()
+
+
+def _reached_by(holding: Holding, reader: Reader) -> Holding:
+    """Return a household without the telephone numbers and mail addresses of people that a reader is not one of."""
+    people = tuple(
+        person if person.name in reader.people else replace(person, phone="", email="")
+        for person in holding.place.people
+    )
+    return replace(holding, place=replace(holding.place, people=people))
 
 
 def names_for_everybody(holding: Holding) -> tuple[Problem, ...]:
@@ -146,9 +156,7 @@ class _Open:
         """Return the plan as everybody may see it."""
         plan, holding = self._plan, self._opened()
         calendar = plan.calendar
-        undated = [
-            item for item in calendar.undated if not item.wanted and not self._tells(f"{item.what} {item.reason}")
-        ]
+        undated = [item for item in calendar.undated if not item.wanted and not self._tells(f"{item.what} {item.told}")]
         return replace(
             plan,
             holding=holding,
@@ -341,6 +349,7 @@ def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
         spaces=(),
         kitchens=(),
         people=(),
+        notes_to="",
         text="" if place.private else open_text(place.text),
         shares=(),
         wanted=(),

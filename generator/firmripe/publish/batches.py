@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, timedelta
 
 from firmripe.harvest.lots import Batch
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, pounds_words
 from firmripe.publish.views import BatchLine, Link
-from firmripe.saying import _, term
+from firmripe.saying import _, mark, term
 from firmripe.words import short_day, week_day, with_year
+
+_SOON_D = 7
+"""Fruit to be picked within so many days is said to be at the pick. J."""
+_ROUNDS = (
+    mark("first time round"),
+    mark("second time round"),
+    mark("third time round"),
+    mark("fourth time round"),
+    mark("fifth time round"),
+)
 
 
 def far_day(day: date, as_of: date) -> str:
@@ -29,6 +40,15 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     if left == NOTHING:
         left = batch.outs[-1].weight  # nothing is left in the cold: what came out last is still to be used
     weeks = _(", then each week until {last_out}", last_out=short_day(batch.last_out)) if len(coming) > 1 else ""
+    days = _Days(
+        picked=batch.picked.likely,
+        out=out.day if batch.lies_cold else None,
+        ready=ready.likely if ready else None,
+        use_by=use_by,
+        keep=keep.likely if keep else None,
+        as_of=as_of,
+    )
+    step = _step(days, is_noted=batch.picked_noted)
     return BatchLine(
         tree=tree,
         cultivar=cultivar,
@@ -46,7 +66,76 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         keep=far_day(keep.likely, as_of) if keep else "",
         alert=batch.alert if batch.lies_cold else "",
         noted=batch.picked_noted,
+        step=step,
+        doing=_doing(batch, days, step),
+        story=_story(batch, days, step),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Days:
+    """The days of a batch as they are told: `out` is None where it lies in no cold."""
+
+    picked: date
+    out: date | None
+    ready: date | None
+    use_by: date | None
+    keep: date | None
+    as_of: date
+
+    def said(self, day: date) -> str:
+        return far_day(day, self.as_of)
+
+
+def _step(days: _Days, *, is_noted: bool) -> str:
+    """Say how far a batch has come: look, pick, cold, counter or eat."""
+    if not is_noted:
+        return "pick" if days.picked <= days.as_of + timedelta(days=_SOON_D) else "look"
+    if days.out is not None and days.as_of < days.out:
+        return "cold"
+    return "eat" if days.ready is not None and days.ready <= days.as_of else "counter"
+
+
+def _doing(batch: Batch, days: _Days, step: str) -> str:
+    """Say what is to be done with a batch next."""
+    if step in {"look", "pick"}:
+        return _picking(batch, days)
+    if step == "cold" and days.out is not None:
+        return _("Take out of the {space} {day}.", space=batch.space or _("cold"), day=days.said(days.out))
+    if step == "counter":
+        return _("Ripe {day}.", day=days.said(days.ready)) if days.ready else _("Try one every few days.")
+    if days.use_by is None:
+        return _("Eat now, and look every day.")
+    return _("Eat now, by {day}.", day=days.said(days.use_by))
+
+
+def _picking(batch: Batch, days: _Days) -> str:
+    pick = days.said(days.picked)
+    if days.picked < days.as_of:
+        return _("Due {day}: note the day it is picked.", day=pick)
+    if days.out is None:
+        return _("Pick {day}.", day=pick)
+    return _("Pick {day}, then into the {space}.", day=pick, space=batch.space or _("cold"))
+
+
+def _story(batch: Batch, days: _Days, step: str) -> str:
+    """Tell the rest of a batch's days, one short sentence each."""
+    told = [_("Picked {day}.", day=days.said(days.picked)) if batch.picked_noted else ""]
+    if step in {"look", "pick"} and days.out is not None:
+        told.append(_("Out of the cold {day}.", day=days.said(days.out)))
+    if step == "cold" and batch.room:
+        told.append(_("It goes into the {room}.", room=batch.room))
+    if step not in {"counter", "eat"} and days.ready is not None:
+        told.append(_("Ripe {day}.", day=days.said(days.ready)))
+    if step == "eat" and days.ready is not None and days.ready != days.picked:
+        told.append(_("Ripe since {day}.", day=days.said(days.ready)))
+    if days.use_by is not None and step != "eat":
+        told.append(_("Use by {day}.", day=days.said(days.use_by)))
+    if days.use_by is None:
+        told.append(_("How long it lasts nobody has noted; write down the day it turns."))
+    if days.keep is not None:
+        told.append(_("What stays cold keeps until {day}.", day=days.said(days.keep)))
+    return " ".join(sentence for sentence in told if sentence)
 
 
 def stays_cold(batch: Batch) -> bool:
@@ -61,4 +150,9 @@ def _parts(batch: Batch) -> list[str]:
     """Say which part of a tree's fruit a batch is: the crop where there are several, the picking, the grade."""
     crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
     grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
-    return [*crop, _("picking {picking}", picking=batch.picking), *grade]
+    return [*crop, round_words(batch.picking), *grade]
+
+
+def round_words(picking: int) -> str:
+    """Say which picking of a crop it is, as `first time round`."""
+    return term(_ROUNDS[picking - 1]) if picking <= len(_ROUNDS) else _("picking {picking}", picking=picking)

@@ -6,16 +6,18 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.record import PICKINGS
 from firmripe.plan import Plan
 from firmripe.publish.people import has_contacts
 from firmripe.reading.fields import SHELF
 from firmripe.saying import mark
 
 _TITLES: Final = {
-    "index.html": mark("This week"),
+    "index.html": mark("Today"),
     "year.html": mark("The year"),
     "trees.html": mark("Trees"),
     "jobs.html": mark("Jobs"),
+    "note.html": mark("Note what happened"),
     "store.html": mark("Store"),
     "rooms.html": mark("Rooms"),
     "kitchen.html": mark("Kitchen"),
@@ -26,13 +28,19 @@ _TITLES: Final = {
     "people.html": mark("People"),
     "safety.html": mark("Take care"),
     "dates.html": mark("How these dates are made"),
+    "review.html": mark("The year in review"),
     "hindcast.html": mark("How past dates held"),
     "sources.html": mark("Sources"),
 }
 ABOUT: Final = frozenset(
-    {"since.html", "subscribe.html", "people.html", "safety.html", "dates.html", "hindcast.html", "sources.html"}
+    {
+        *("since.html", "review.html", "subscribe.html", "people.html", "safety.html"),
+        *("dates.html", "hindcast.html", "sources.html"),
+    }
 )
 """Pages that one turns to now and then: they are named below each page, so that the work comes first on a phone."""
+OFF_THE_WAY: Final = ABOUT | {"note.html"}
+"""Pages that the way through the site does not name: they have a place of their own on every page."""
 
 
 def main_pages(plan: Plan) -> dict[str, str]:
@@ -81,6 +89,12 @@ def has_former_season(plan: Plan) -> bool:
     return any(record.season == before and record.day <= as_of for record in plan.holding.records)
 
 
+def has_history(plan: Plan) -> bool:
+    """Say whether anything was picked in a season that is over."""
+    year, as_of = plan.season.year.year, plan.season.as_of
+    return any(r.what in PICKINGS and r.season < year and r.day <= as_of for r in plan.holding.records)
+
+
 def preserves_with_page(plan: Plan) -> tuple[Preserve, ...]:
     """Return the preserves that have a page: those that the wants name, and those a household wrote of its fruit."""
     wanted = {met.want.preserve for met in plan.kitchen.wants} if plan.kitchen else set()
@@ -107,6 +121,7 @@ _HAS: Final[Mapping[str, Callable[[Plan], bool]]] = {
     "year.html": lambda plan: bool(plan.calendar.entries or plan.lots),
     "trees.html": _has_several_trees,
     "jobs.html": lambda plan: bool(plan.calendar.entries),
+    "note.html": lambda plan: not plan.reader.is_everybody,
     "store.html": _has_store,
     "rooms.html": lambda plan: bool(plan.holding.place.spaces) and (_is_stored(plan) or bool(plan.store.warnings)),
     "kitchen.html": lambda plan: plan.kitchen is not None,
@@ -114,6 +129,7 @@ _HAS: Final[Mapping[str, Callable[[Plan], bool]]] = {
     "since.html": has_former_season,
     "people.html": lambda plan: has_contacts(plan.holding.place),
     "safety.html": has_cautions,
+    "review.html": has_history,
     "hindcast.html": lambda plan: bool(plan.replays),
 }
 """What each page needs; one that is not named here is always there."""

@@ -11,13 +11,16 @@ from firmripe.publish.views import Link, Quote
 class PotLine:
     """A pot for a product in one kitchen: its loads, and what is printed for it, or why nothing is.
 
-    `minutes` has the acid that goes with them. It and `band`, `water`, `sterilise` and `source` are empty where there
-    are none; `refused` says why.
+    `minutes` has the acid that goes with them; `big` is the number that begins it, where one does, and `rest` what
+    follows, so that both together say the same. These and `band`, `water`, `sterilise` and `source` are empty where
+    there are none; `refused` says why.
     """
 
     pot: str
     loads: str
     minutes: str
+    big: str
+    rest: str
     band: str
     water: str
     sterilise: str

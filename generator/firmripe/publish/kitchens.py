@@ -20,6 +20,7 @@ from firmripe.kitchen.processes import Minutes, NoMinutes, feet
 from firmripe.kitchen.telling import acid_words, minutes_words
 from firmripe.kitchen.windows import called
 from firmripe.plan import Plan
+from firmripe.publish.carrying import to_buy_words
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.kitchen_views import (
     KitchenPage,
@@ -125,7 +126,7 @@ class Kitchens:
                 link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
             ),
             supplies=self._viewing.link(_("The supplies list"), "sheets/supplies.html"),
-            to_buy=tuple(_to_buy(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
+            to_buy=tuple(to_buy_words(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
             left=tuple(
@@ -235,17 +236,30 @@ class Kitchens:
         if not isinstance(found, Minutes):
             refused = f"{found.reason}; {term(found.instead)}" if found else ""
             return PotLine(
-                pot=canner.name, loads=loads, minutes="", band="", water="", sterilise="", refused=refused, source=None
+                pot=canner.name,
+                loads=loads,
+                minutes="",
+                big="",
+                rest="",
+                band="",
+                water="",
+                sterilise="",
+                refused=refused,
+                source=None,
             )
         sterile = (
             _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
             if found.sterilise_min
             else ""
         )
+        said = minutes_words(found)
+        big, _space, rest = said.partition(" ") if said[:1].isdigit() else ("", "", said)
         return PotLine(
             pot=f"{canner.name} ({term(canner.kind.value)})",
             loads=loads,
-            minutes=minutes_words(found),
+            minutes=said,
+            big=big,
+            rest=rest,
             band=_("{band}, printed for {jars}", band=found.band, jars=term(f"{found.row_jar.value}s")),
             water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
@@ -379,14 +393,6 @@ def _want(met: WantMet) -> WantLine:
     )
 
 
-def _to_buy(thing: str, number: int) -> str:
-    if thing == LIDS:
-        return n_("{n} lid", "{n} lids", number)
-    if thing.endswith(LIDS):
-        return n_("{n} of the {lids}", "{n} of the {lids}", number, lids=term(thing))
-    return n_("{n} {size} jar", "{n} {size} jars", number, size=term(thing))
-
-
 def _thing(thing: str) -> str:
     return term(thing) if thing.endswith(LIDS) else _("{size} jars", size=term(thing))
 
@@ -399,7 +405,7 @@ def _gap_words(gap: float, *, ran_out: bool) -> str:
             gap=f"{gap:.0%}",
         )
     if gap == 0:
-        return _("No plan meets more of the wants by these means.")
+        return _("More than this can’t be made with these pots, days and fruit.")
     if gap < NEAR_GAP:
         return _("The plan is within a hundredth of the best there can be.")
     return _("The search ended before the best plan was proven; this one is within {gap} of it.", gap=f"{gap:.0%}")

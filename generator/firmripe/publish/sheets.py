@@ -8,7 +8,6 @@ from datetime import date, timedelta
 
 import segno
 
-from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.harvest.crop import Crop
 from firmripe.holding.fruit import Event
@@ -16,14 +15,13 @@ from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
+from firmripe.publish.hazards import together
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
-    FridgeJob,
     FridgeSheet,
-    FridgeWeek,
     LabelSheet,
     PickingCard,
     PickLine,
@@ -33,7 +31,6 @@ from firmripe.publish.views import (
     TagSheet,
     TreeLabel,
 )
-from firmripe.publish.wary import cautions_said
 from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
@@ -44,9 +41,11 @@ SLIDES_D = (-9, -6, -3, 3, 6, 9)
 SLIDES_FOR_D = 42
 """Picks further off than this are better read from a sheet printed later. J."""
 AHEAD_D = 14
-"""The picking card and the tags for boxes reach so far ahead, as the fridge sheet does. J."""
-CROWDED = 18
-"""With more jobs than this in a week the fridge sheet needs smaller type to stay on one side of either paper."""
+"""The picking card and the tags for boxes reach so far ahead. J."""
+FRIDGE_D = 7
+"""The fridge sheet shows the day it is made and so many after it, as the first page does."""
+CROWDED = 36
+"""With more squares to tick than this the fridge sheet needs smaller type to stay on one side of either paper."""
 RECORD_LINES = 24
 """Blank lines that fit one side of either paper in print."""
 _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
@@ -80,12 +79,12 @@ class Sheets:
         """Return the sheets that have something on them."""
         fridge, picking, tags, year = self.fridge(), self.picking(), self.tags(), year_sheet(self._plan)
         found = []
-        if any(week.jobs for week in fridge.weeks) or fridge.slides:
+        if fridge.days or fridge.slides:
             found += [
                 MadeSheet(
                     _("For the fridge"),
                     "sheets/fridge.html",
-                    _("this week and the next on one side, with squares to tick"),
+                    _("a week and a day on one side, with a square for each tree and room for initials"),
                     "sheet_fridge.html",
                     fridge,
                 ),
@@ -166,52 +165,18 @@ class Sheets:
         return SheetsPage(sheets=tuple(lines))
 
     def fridge(self, *, large: bool = False) -> FridgeSheet:
-        """Return this week and the next, job by job, and the table by which printed dates are shifted in pencil."""
-        this = self._viewing.week_of(self._as_of)
-        weeks = (this, self._viewing.week_of(this.last + timedelta(days=1)))
-        entries = [e for e in self._plan.calendar.entries if any(day in week for day in e.days for week in weeks)]
-        cautions = dict.fromkeys(
-            said for entry in entries for said in (entry.told, *cautions_said(entry.task.cautions)[:1]) if said
-        )
-        titles = (
-            _("This week, {days}", days=span_words(weeks[0])),
-            _("Next week, {days}", days=span_words(weeks[1])),
-        )
-        told = tuple(
-            FridgeWeek(title=title, jobs=self._jobs(entries, week)) for title, week in zip(titles, weeks, strict=True)
-        )
+        """Return the days to come, and the table by which printed dates are shifted in pencil."""
+        span = Span(first=self._as_of, last=self._as_of + timedelta(days=FRIDGE_D))
+        days = self._viewing.day_blocks(self._plan.calendar.entries, span)
         return FridgeSheet(
             large=large,
-            crowded=max(len(week.jobs) for week in told) > CROWDED,
-            weeks=told,
-            shifts=tuple(_shift(days) for days in SLIDES_D),
+            crowded=sum(max(1, len(item.tags)) for day in days for item in day.items) > CROWDED,
+            title=span_words(span),
+            days=days,
+            shifts=tuple(_shift(shift) for shift in SLIDES_D),
             slides=self._slides(),
-            cautions=tuple(cautions),
+            hazards=together(hazard for day in days for item in day.items for hazard in item.hazards),
         )
-
-    def _jobs(self, entries: Iterable[Entry], week: Span) -> tuple[FridgeJob, ...]:
-        grouped: dict[str, list[tuple[date, Entry]]] = {}
-        dated = sorted(
-            ((day, entry) for entry in entries for day in entry.days if day in week),
-            key=lambda pair: (pair[0], pair[1].identity),
-        )
-        for day, entry in dated:
-            grouped.setdefault(entry.task.key, []).append((day, entry))
-        jobs = []
-        for pairs in grouped.values():
-            days_of: dict[str, list[date]] = {}
-            for day, entry in pairs:
-                days_of.setdefault(entry.name, []).append(day)
-            names_on: dict[str, list[str]] = {}
-            for name, days in days_of.items():
-                names_on.setdefault(_days_words(days), []).append(name)
-            jobs.append(
-                FridgeJob(
-                    job=term(pairs[0][1].task.name),
-                    days=tuple((days, ", ".join(names)) for days, names in names_on.items()),
-                )
-            )
-        return tuple(jobs)
 
     def _slides(self) -> tuple[SlideLine, ...]:
         until = self._as_of + timedelta(days=SLIDES_FOR_D)
@@ -301,13 +266,6 @@ def _to_note(what: Happening) -> str:
 def _shift(days: int) -> str:
     size = abs(days)
     return n_("{n} day early", "{n} days early", size) if days < 0 else n_("{n} day late", "{n} days late", size)
-
-
-def _days_words(days: list[date]) -> str:
-    """Say days of one week, `Mon 30 Aug` or, where several stand in a row, `Mon 30 Aug to Sun 5 Sep`."""
-    if len(days) > 1 and (days[-1] - days[0]).days == len(days) - 1:
-        return _("{first} to {last}", first=week_day(days[0]), last=week_day(days[-1]))
-    return ", ".join(week_day(day) for day in days)
 
 
 def _code(address: str) -> tuple[str, int]:

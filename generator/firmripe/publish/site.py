@@ -16,11 +16,13 @@ from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
+from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import week_text
 from firmripe.publish.preserves import Preserves
+from firmripe.publish.reviewing import Reviewing
 from firmripe.publish.safety import Safety
 from firmripe.publish.searching import NAMES, names_script
 from firmripe.publish.sheets import WEEK_TEXT, Sheets
@@ -68,10 +70,12 @@ class _Site:
         self._main("year.html", top.year)
         self._main("trees.html", top.trees)
         self._main("jobs.html", top.jobs)
+        self._main("note.html", Noting(plan, "").page)
         self._main("dates.html", top.dates)
         self._harvest()
         self._main("since.html", LookingBack(plan, top, paths).page)
         self._main("people.html", lambda: people_page(plan.holding.place))
+        self._main("review.html", lambda: Reviewing(plan, top, paths).page())
         self._main("hindcast.html", top.hindcast)
         if not paths.folded:
             self._stretches()
@@ -160,5 +164,5 @@ class _Site:
             self._page(path, path, self._top, view())
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
-        text = self._theme.render(template, site=viewing.site(), view=view)
+        text = self._theme.render(template, site=viewing.site(path), view=view)
         self._files[path] = readable(text).encode("utf-8")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import groupby
@@ -11,15 +12,17 @@ from firmripe.days import Span
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.grades import SHARED
-from firmripe.harvest.lots import Batch, Lot, Out
+from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
 from firmripe.harvest.shares import account
+from firmripe.harvest.spaces import StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Place, Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.publish.batches import batch_line, far_day
+from firmripe.publish.batches import far_day
+from firmripe.publish.crates import crates_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
@@ -55,26 +58,38 @@ class Storing:
         plan = self._plan
         batches = [*plan.store.carried, *plan.store.batches]
         return RoomsPage(
-            warnings=tuple((w.day.isoformat(), self._day(w.day), w.text) for w in plan.store.warnings),
+            warnings=self._warnings(plan.store.warnings, {space.name for space in self._place.spaces}, others=True),
             rooms=tuple(
                 RoomView(
                     name=space.name,
                     temperature=_temperature(space, self._place),
                     holds=space.holds,
                     beside=", ".join(space.beside),
+                    warnings=self._warnings(plan.store.warnings, {space.name}),
+                    crates=crates_of(space, batches, self._place, self._as_of),
                     lying=self.lines(b for b in batches if space.name in (b.space, b.room)),
                 )
                 for space in self._place.spaces
             ),
         )
 
+    def _warnings(
+        self, warnings: Iterable[StoreWarning], spaces: AbstractSet[str], *, others: bool = False
+    ) -> tuple[tuple[str, str, str], ...]:
+        """Return what is wrong in some spaces, or in none of these."""
+        return tuple(
+            (w.day.isoformat(), self._day(w.day), w.text) for w in warnings if (w.space in spaces) is not others
+        )
+
     def store(self) -> StorePage:
         """Return the page of what is in store."""
         store = self._plan.store
+        planned = self.lines(batch for batch in store.batches if not batch.picked_noted)
         return StorePage(
             carried=self.lines(store.carried),
             here=self.lines(batch for batch in store.batches if batch.picked_noted),
-            coming=self.lines(batch for batch in store.batches if not batch.picked_noted),
+            soon=tuple(line for line in planned if line.step == "pick"),
+            later=tuple(line for line in planned if line.step != "pick"),
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),
             shares=tuple(
                 ShareLine(
@@ -156,16 +171,7 @@ class Storing:
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
-        return tuple(
-            batch_line(
-                batch,
-                self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree)),
-                self._viewing.link(batch.limb.name, self._paths.cultivar(batch.limb.key)),
-                self._as_of,
-                metric=self._place.metric_first,
-            )
-            for batch in batches
-        )
+        return tuple(self._viewing.batch(batch) for batch in batches)
 
     def story(self) -> StoryPage:
         """Return the page that tells where each box lay and when it moved, this season and the one before."""
@@ -277,7 +283,7 @@ def stand_page(plan: Plan) -> StandPage:
             ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
             if batch.grade not in SHARED or ready is None:
                 continue
-            last = use_by.likely if use_by else ready.likely
+            last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
             if Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
                 fruit = term(batch.limb.fruit.name) if batch.limb.fruit else ""
                 uses = "; ".join(term(figure.text) for figure in batch.limb.traits.uses)

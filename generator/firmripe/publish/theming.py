@@ -5,9 +5,10 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import jinja2
+from jinja2.bccache import Bucket
 
 from firmripe.holding.theme import OwnTheme
 from firmripe.publish.sandbox import BoundedSandbox, Sandbox
@@ -18,10 +19,31 @@ LEAN: Final = "ledger"
 OWN: Final = "theme/templates"
 LONGEST: Final = 600
 """Characters of a message that are shown."""
+MOST_KEPT: Final = 300
+"""Compiled templates that are kept: all that ship, and what a household changes while it looks."""
 
 
 class ThemeFault(Exception):  # noqa: N818 - it is the fault
     """A template can't be used; the text names it, with the line."""
+
+
+class _Compiled(jinja2.BytecodeCache):
+    """Templates that were compiled while the program runs, by name and text: the same text makes the same code."""
+
+    def __init__(self) -> None:
+        self._code: dict[tuple[str, str], Any] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = self._code.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        while len(self._code) >= MOST_KEPT:
+            del self._code[next(iter(self._code))]
+        self._code[bucket.key, bucket.checksum] = bucket.code
+
+
+_COMPILED: Final = {Sandbox: _Compiled(), BoundedSandbox: _Compiled()}
+"""What one sandbox made of a text is nothing for the other: the one counts and the other does not."""
 
 
 class Theme:
@@ -45,6 +67,7 @@ class Theme:
             lstrip_blocks=True,
             keep_trailing_newline=True,
             extensions=["jinja2.ext.i18n"],
+            bytecode_cache=_COMPILED[kind],
         )
         self._environment.chosen = self._name
         self._environment.install_gettext_callables(term, translated_many, newstyle=True)  # type: ignore[attr-defined]

@@ -14,12 +14,12 @@ from firmripe.calendar.hands import hands_of
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.days import Span
 from firmripe.harvest.crop import Unweighed
-from firmripe.harvest.lots import Lot
+from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import Record
-from firmripe.holding.task import Stage, Task
+from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weather import gap_words
@@ -29,13 +29,22 @@ from firmripe.kitchen.processes import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day
+from firmripe.publish.carrying import amount_words, folded, weight_of
 from firmripe.publish.choosing import Choosing
-from firmripe.publish.contents import ABOUT, main_pages, preserves_with_page
+from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_with_page
 from firmripe.publish.drawing import draw
+from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.markdown import to_html
+from firmripe.publish.noted import noted_words
+from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.paths import Paths
+from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.signs import drawing_of, in_turn
+from firmripe.publish.strip import firmness_of, strip_of
 from firmripe.publish.views import (
+    Ask,
+    BatchLine,
     Dated,
     DatesPage,
     DayBlock,
@@ -52,6 +61,7 @@ from firmripe.publish.views import (
     ReplayLine,
     ReplaySeason,
     Row,
+    SignLine,
     SiteView,
     SourceLine,
     SourcesPage,
@@ -60,8 +70,10 @@ from firmripe.publish.views import (
     TaskPage,
     TreePage,
     TreesPage,
+    Way,
     Why,
     YearPage,
+    ZoneShift,
 )
 from firmripe.publish.wary import cautions_said, heeded, is_own, said
 from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
@@ -69,7 +81,9 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.usual import usual_of
 from firmripe.season.warmth_words import forecast_words, why_none
+from firmripe.units import HardinessZone
 from firmripe.words import (
     about_day,
     amount,
@@ -87,11 +101,18 @@ from firmripe.words import (
     stretch_words,
     week_day,
     when_words,
+    whole_shift_words,
 )
 
-SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
-"""The order in which pick tests are made: what the hand does first."""
+_LONG_D = 14
+"""A longer stretch tells what can hurt once for all its days."""
+_MOST_TAGS = 4
+"""A job for more trees than these says how many they are."""
+_MANY_PEOPLE = 4
+"""Among so many people and more it is shorter to say who does not do a job that nearly all do."""
 
+_ZONES = tuple(HardinessZone(number) for number in range(4, 20))
+"""From 3a to 10b, in which the fruits of the shelf grow."""
 _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
     (Stage.READY, mark("Ready")),
@@ -120,6 +141,20 @@ _FIGURES = (
 )
 
 
+_BELONGS = {
+    "trees": "trees.html",
+    "cultivars": "trees.html",
+    "fruits": "trees.html",
+    "jobs": "jobs.html",
+    "weeks": "year.html",
+    "months": "year.html",
+    "kitchen": "kitchen.html",
+    "preserves": "kitchen.html",
+    "sheets": "sheets/index.html",
+}
+"""The main page that each folder of pages belongs to."""
+
+
 class Viewing:
     """Makes the views of one plan for pages that lie `top` below the top of the site (`""` or `"../"`).
 
@@ -136,6 +171,14 @@ class Viewing:
         self._season = plan.season
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
+        self._noting = Noting(plan, top)
+        self._of_tree: dict[str, list[Entry]] = {}
+        self._of_task: dict[str, list[Entry]] = {}
+        for entry in plan.calendar.entries:
+            self._of_task.setdefault(entry.task.key, []).append(entry)
+            tags = {bearing.tree for bearing in entry.bearings}
+            if entry.subject and len(tags) == 1:
+                self._of_tree.setdefault(tags.pop(), []).append(entry)
 
     # Small parts
 
@@ -143,8 +186,21 @@ class Viewing:
         """Return a link from the page to a path from the site's top."""
         return Link(text=text, href=self._top + path)
 
-    def site(self) -> SiteView:
-        """Return what every page knows."""
+    def _ways(self, path: str, *, about: bool) -> tuple[Way, ...]:
+        """Return the links to the main pages from one, of which that page itself or the one it belongs to is marked."""
+        above = _BELONGS.get(path.partition("/")[0], "")
+
+        def current(other: str) -> str:
+            return "page" if other == path else "true" if other == above else ""
+
+        return tuple(
+            Way(text=term(title), href=self._top + other, current=current(other))
+            for other, title in self._pages.items()
+            if (other in ABOUT if about else other not in OFF_THE_WAY)
+        )
+
+    def site(self, path: str = "") -> SiteView:
+        """Return what a page at a path from the top knows."""
         as_of = self._season.as_of
         return SiteView(
             name=self._holding.place.name,
@@ -155,12 +211,15 @@ class Viewing:
             find=self.link(_("Find a tree or a name"), "trees.html" if "trees.html" in self._pages else "index.html"),
             language=tongue().code,
             top=self._top,
-            nav=tuple(self.link(term(title), path) for path, title in self._pages.items() if path not in ABOUT),
-            about=tuple(self.link(term(title), path) for path, title in self._pages.items() if path in ABOUT),
+            nav=self._ways(path, about=False),
+            about=self._ways(path, about=True),
+            safety=self.link(_("All cautions"), "safety.html") if "safety.html" in self._pages else None,
+            preset=self._plan.reader.person,
             worker=self._top + self._worker if self._worker else "",
             people=self._choosing.people,
             houses=self._choosing.houses,
             parts=self._choosing.parts,
+            note=self.link(_("Note what happened"), PAGE) if self._noting.is_for_reader else None,
         )
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
@@ -268,7 +327,7 @@ class Viewing:
         for entry in entries:
             grouped.setdefault(entry.task.key, []).append(entry)
         found = []
-        for members in grouped.values():
+        for members in sorted(grouped.values(), key=lambda members: weight_of(members[0])):
             task = members[0].task
             spans = {entry.span for entry in members}
             span = spans.pop() if len(spans) == 1 else None
@@ -279,22 +338,53 @@ class Viewing:
             found.append(
                 Item(
                     task=self.link(term(task.name), self._paths.task(task.key)),
+                    tags=self._tags(task, members),
+                    place=self._place_of(task, members),
+                    what=", ".join(dict.fromkeys(name for entry in members if (name := self._what(entry)))),
+                    amount=amount_words(self._plan, members),
                     subjects=tuple(subjects),
                     topic=task.topic.value,
                     span=_span_note(task, span) if with_span and span else "",
-                    who=", ".join(who),
+                    who=self._who(who),
                     rough=any(entry.rough for entry in members),
                     seen=all(entry.seen for entry in members),
-                    cautions=(
-                        *dict.fromkeys(entry.told for entry in members if entry.told),
-                        *cautions_said(task.cautions),
-                    ),
+                    cautions=(*(held := _held(members)), *cautions_said(task.cautions)),
+                    held=held,
+                    hazards=hazards_of(task.cautions),
                     ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),
                     people=self._choosing.who(task, who),
                     parts=self._choosing.parts_of(members),
+                    note=note.href if (note := self._noting.of_task(task, members)) else "",
                 )
             )
         return tuple(found)
+
+    def _tags(self, task: Task, entries: Sequence[Entry]) -> tuple[Link, ...]:
+        """Return the tags of the trees that a job is for, in walking order; none where it is for the place or many."""
+        meant = _trees_of(task, entries)
+        if len(meant) > _MOST_TAGS:
+            return ()
+        return tuple(self.link(t.tag, self._paths.tree(t.tag)) for t in self._holding.trees if t.tag in meant)
+
+    def _place_of(self, task: Task, entries: Sequence[Entry]) -> str:
+        """Say where a job is done that has no tag: in which room, or at how many trees."""
+        many = len(_trees_of(task, entries))
+        return n_("{n} tree", "{n} trees", many) if many else term(task.topic.value)
+
+    def _what(self, entry: Entry) -> str:
+        """Say what an entry is for, without the tag that stands beside it."""
+        alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
+        if not alone or entry.task.topic is Topic.KITCHEN:
+            return entry.name
+        return self._holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
+
+    def _who(self, names: Sequence[str]) -> str:
+        """Say who does a job; where nearly all do, who does not."""
+        everybody = [person.name for person in self._holding.place.people]
+        others = [name for name in everybody if name not in names]
+        if len(everybody) < _MANY_PEOPLE or len(others) > 1 or not set(names) <= set(everybody):
+            return ", ".join(names)
+        return _("all but {name}", name=others[0]) if others else _("everybody")
 
     def _subject(self, entry: Entry) -> Link | None:
         name = entry.name
@@ -318,12 +408,21 @@ class Viewing:
             for day in entry.days:
                 if day in span:
                     by_day.setdefault(day, []).append(entry)
-        return tuple(
-            DayBlock(iso=day.isoformat(), heading=heading_day(day), items=self._items(by_day[day], day))
-            for day in sorted(by_day)
+        return tuple(self._day_block(day, by_day[day]) for day in sorted(by_day))
+
+    def _day_block(self, day: date, entries: Sequence[Entry]) -> DayBlock:
+        items = self._items(entries, day)
+        return DayBlock(
+            iso=day.isoformat(),
+            heading=heading_day(day),
+            items=items,
+            weekday=tongue().days[day.weekday()],
+            number=str(day.day),
+            month=tongue().months[day.month - 1],
+            hazards=together(hazard for item in items for hazard in item.hazards),
         )
 
-    def _going_on(self, span: Span) -> tuple[Item, ...]:
+    def _going_on(self, span: Span, but: Sequence[Entry] = ()) -> tuple[Item, ...]:
         """Return what began before a span and is still to be done, without a rhythm of its own."""
         return self._items(
             entry
@@ -331,14 +430,71 @@ class Viewing:
             if entry.span.first < span.first
             and any(stretch.meets(span) for stretch in entry.stretches)
             and entry.task.every is None
+            and entry not in but
+        )
+
+    def _unnoted(self) -> list[Entry]:
+        """Return the pickings whose day has come and of which nothing was noted, the one with least time left first."""
+        today = self._season.as_of
+        due = [
+            entry
+            for entry in self._plan.calendar.entries
+            if entry.task.when.stage is Stage.PICK
+            and not entry.task.when.days
+            and entry.span.first < today <= entry.span.last
+            and not entry.seen
+            and len({bearing.tree for bearing in entry.bearings}) == 1
+        ]
+        return sorted(due, key=lambda entry: entry.span.last)
+
+    def _ask(self, entry: Entry) -> Ask:
+        """Return the question whether a picking was done, with the line of the records that says so."""
+        holding = self._holding
+        tree = holding.tree(entry.bearings[0].tree)
+        return Ask(
+            tree=self.link(tree.tag, self._paths.tree(tree.tag)),
+            title=_(
+                "{task} {what} by {day}",
+                task=term(entry.task.name),
+                what=self._what(entry),
+                day=week_day(entry.span.last),
+            ),
+            since=_("due since {day}", day=week_day(entry.span.first)),
+            who=self._who(hands_of(entry.task, entry.bearings, holding).names),
+            hazards=hazards_of(entry.task.cautions),
+            held=_held([entry]),
+            question=_("Was it picked? Nothing is noted yet."),
+            note=self._noting.of_task(entry.task, [entry]),
+        )
+
+    def _ripe(self) -> tuple[BatchLine, ...]:
+        """Return what is picked and ready to eat by now, in the order of eating."""
+        today = self._season.as_of
+        here = [b for b in (*self._plan.store.carried, *self._plan.store.batches) if b.picked_noted]
+        ripe = [b for b in here if (ready := b.days.get(Stage.READY)) and ready.likely <= today]
+        return tuple(self.batch(batch) for batch in ripe)
+
+    def batch(self, batch: Batch) -> BatchLine:
+        """Return a batch in words, with the links of this page."""
+        tag, limb = batch.bearing.tree, batch.limb
+        return batch_line(
+            batch,
+            self.link(tag, self._paths.tree(tag)),
+            self.link(limb.name, self._paths.cultivar(limb.key)),
+            self._season.as_of,
+            metric=self._holding.place.metric_first,
         )
 
     def _stretch(self, span: Span, title: str) -> Stretch:
+        going_on, days = self._going_on(span), self.day_blocks(self._plan.calendar.entries, span)
+        is_long = span.last - span.first > timedelta(days=_LONG_D)
         return Stretch(
             title=title,
             iso=span.first.isoformat(),
-            days=self.day_blocks(self._plan.calendar.entries, span),
-            going_on=self._going_on(span),
+            days=days,
+            going_on=going_on,
+            hazards=together(h for day in days for item in day.items for h in item.hazards) if is_long else (),
+            minded=together(hazard for item in going_on for hazard in item.hazards),
             last_iso=span.last.isoformat(),
         )
 
@@ -378,6 +534,8 @@ class Viewing:
             iso=plain.iso,
             days=plain.days,
             going_on=plain.going_on,
+            hazards=plain.hazards,
+            minded=plain.minded,
             last_iso=plain.last_iso,
             before=self.link(_("Before: {days}", days=span_words(before)), path(before)) if before else None,
             after=self.link(_("After: {days}", days=span_words(after)), path(after)) if after else None,
@@ -389,7 +547,24 @@ class Viewing:
         """Return the first page: the day it is made and the seven after it, ways to whole weeks, and the season."""
         today = self._season.as_of
         soon = Span(first=today, last=today + timedelta(days=7))
+        blocks = {block.iso: block for block in self.day_blocks(self._plan.calendar.entries, soon)}
+        empty = {day.isoformat(): self._day_block(day, ()) for day in (today, today + timedelta(days=1))}
+        now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
+        asked = self._unnoted()
+        asks = tuple(self._ask(entry) for entry in asked)
+        minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
+        now = replace(now, hazards=together(minded))
+        told = {text for hazard in now.hazards for text in hazard.texts}
+        going_on = self._going_on(soon, but=asked)
         return FrontPage(
+            asks=asks,
+            today=now,
+            tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
+            again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
+            later=tuple(folded(block) for block in blocks.values()),
+            going_on=going_on,
+            minded=together(hazard for item in going_on for hazard in item.hazards),
+            ripe=self._ripe(),
             soon=self._stretch(soon, _("{day} and the next seven days", day=week_day(today))),
             weeks=tuple(
                 self.link(title, self._paths.week(week.first))
@@ -470,8 +645,7 @@ class Viewing:
 
     def tree(self, tree: Tree) -> TreePage:
         """Return a tree's page."""
-        entries = [e for e in self._plan.calendar.entries if any(b.tree == tree.tag for b in e.bearings)]
-        entries = [e for e in entries if e.subject and len({b.tree for b in e.bearings}) == 1]
+        entries = self._of_tree.get(tree.tag, [])
         year = self._season.year
         coming = Span(first=self._season.as_of, last=max(year.last, self._season.as_of) + timedelta(days=365))
         facts = (
@@ -481,18 +655,25 @@ class Viewing:
             (_("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
             (_("Kept by"), tree.kept_by),
         )
+        blocks = self.day_blocks(entries, coming)
+        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing))
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
+            tag=tree.tag,
+            kinds=", ".join(limb.name for limb in tree.limbs),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(self._limb_view(bearing) for bearing in tree.bearings if bearing in set(self._season.bearings)),
+            drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
+            limbs=limbs,
             questions=self._season.questions.get(tree.tag, ()),
-            coming=self.day_blocks(entries, coming),
+            coming=blocks,
+            hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
             past=self._past(tree),
             unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
+            note=self._noting.of_tree(tree),
         )
 
-    def _limb_view(self, bearing: Bearing) -> LimbView:
+    def _limb_view(self, bearing: Bearing, tree: Tree) -> LimbView:
         limb, lot = self._holding.limb(bearing), self._plan.lots.get(bearing)
         labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
         dates = [d for event, label in labels if (d := self._date_of(bearing, event, label)) is not None]
@@ -506,6 +687,14 @@ class Viewing:
         return LimbView(
             cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
             crop=term(bearing.crop),
+            next=next_date(self._season, bearing, lot),
+            strip=strip_of(self._plan, bearing, lot),
+            signs=tuple(
+                SignLine(sign=quote, drawing=drawing_of(sign))
+                for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
+            ),
+            firmness=firmness_of(self._plan, bearing, self._noted(tree)),
+            plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
             after_pick=tuple(
                 self._stage(term(label), lot.days[stage])
@@ -515,16 +704,7 @@ class Viewing:
             steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in self._step(reason)),
             why_not=tuple(why_not),
             expected=_crop_words(lot, metric=self._holding.place.metric_first) if lot else "",
-            batches=tuple(
-                batch_line(
-                    batch,
-                    self.link(bearing.tree, self._paths.tree(bearing.tree)),
-                    self.link(limb.name, self._paths.cultivar(limb.key)),
-                    self._season.as_of,
-                    metric=self._holding.place.metric_first,
-                )
-                for batch in (lot.batches if lot else ())
-            ),
+            batches=tuple(self.batch(batch) for batch in (lot.batches if lot else ())),
             alternatives=tuple(
                 self.quote(f"{week_day(way.ready.likely)}", way.what, way.cited)
                 for way in (lot.alternatives if lot else ())
@@ -544,14 +724,15 @@ class Viewing:
         names = {limb.key: limb.name for limb in tree.limbs}
         for record in self._noted(tree):
             of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
+            much, word = noted_words(record)
             by_season.setdefault(record.season, []).append(
                 Past(
                     day=about_day(short_day(record.day), is_about=record.about),
                     iso=record.day.isoformat(),
                     what=term(record.what.value),
                     of=of,
-                    amount=record.amount,
-                    note=record.note,
+                    amount=much,
+                    note=word,
                 )
             )
         return tuple(
@@ -559,7 +740,7 @@ class Viewing:
         )
 
     def _noted(self, tree: Tree) -> list[Record]:
-        return [r for r in self._holding.records if r.tree == tree.tag and r.day <= self._season.as_of]
+        return [r for r in self._holding.noted(tree.tag) if r.day <= self._season.as_of]
 
     def cultivar(self, limb: Cultivar) -> KindPage:
         """Return a cultivar's page."""
@@ -612,10 +793,7 @@ class Viewing:
             fruit=fruit,
             rows=self.rows(bearings),
             kinds=kinds,
-            signs=tuple(
-                self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
-                for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
-            ),
+            signs=self._signs(traits, own),
             figures=self._trait_figures(traits, own),
             windows=tuple(
                 self.quote(
@@ -654,6 +832,13 @@ class Viewing:
                 *(sign.text for sign in traits.signs if is_own(sign.cited)),
             ),
             text=self.body(text),
+        )
+
+    def _signs(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+        """Return the tests of when to pick, in the order in which they are made."""
+        return tuple(
+            self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
+            for sign in in_turn(traits.signs)
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
@@ -723,7 +908,7 @@ class Viewing:
 
     def task(self, task: Task) -> TaskPage:
         """Return a task's page."""
-        entries = [entry for entry in self._plan.calendar.entries if entry.task.key == task.key]
+        entries = self._of_task.get(task.key, [])
         when = when_words(task.when.text)
         if task.until:
             when = _("{first} until {last}", first=when, last=when_words(task.until.text))
@@ -749,7 +934,15 @@ class Viewing:
             ),
             days=blocks,
             text=self.body(task.text),
+            note=self._noting.of_task(task, self._soonest(entries)),
         )
+
+    def _soonest(self, entries: Sequence[Entry]) -> list[Entry]:
+        """Return the entries that begin next, or began last where none is ahead."""
+        today = self._season.as_of
+        ahead = [entry.span.first for entry in entries if entry.span.last >= today]
+        day = min(ahead) if ahead else max((entry.span.first for entry in entries), default=None)
+        return [entry for entry in entries if entry.span.first == day]
 
     def year(self) -> YearPage:
         """Return the page of the whole year."""
@@ -792,10 +985,11 @@ class Viewing:
     def dates(self) -> DatesPage:
         """Return the page on how dates are made."""
         days = [
-            (_("A published date carried to other ground"), spreads.PLACE_D),
-            (_("the same, added for each half zone moved"), spreads.PLACE_PER_HALF_ZONE_D),
-            (_("A cultivar against its own printed date"), spreads.CULTIVAR_D),
-            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D),
+            (_("A printed pick against what it is meant for"), spreads.PRINTED_D),
+            (_("A ground’s picking against its warmth, one cultivar"), spreads.SITE_OF_CULTIVAR_D[Event.PICK]),
+            (_("the same, one fruit"), spreads.SITE_OF_FRUIT_D[Event.PICK]),
+            (_("the same, all fruits"), spreads.SITE_D[Event.PICK]),
+            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D[Event.PICK]),
             (_("A tree against its cultivar"), spreads.TREE_D),
             (_("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
             (_("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
@@ -804,11 +998,31 @@ class Viewing:
         zone = self._holding.place.ground.zone
         return DatesPage(
             spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
-            undated=tuple((item.what, item.reason, item.remedy) for item in self._plan.calendar.undated),
+            zones=self._zones(),
+            within_zone=n_("{n} day", "{n} days", round(usual_of(self._holding).within_zone_d(Event.PICK, zone)))
+            if zone
+            else "",
+            undated=tuple((item.what, item.told, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
             zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
             if zone and self._holding.place.ground.zone_map
             else str(zone or ""),
+        )
+
+    def _zones(self) -> tuple[ZoneShift, ...]:
+        """Return what each hardiness zone is worth beside the place's own."""
+        here = self._holding.place.ground.zone
+        if here is None or not len(self._holding.stations):
+            return ()
+        usual = usual_of(self._holding)
+        return tuple(
+            ZoneShift(
+                zone=str(zone),
+                bloom=whole_shift_words(usual.between_zones(Event.FULL_BLOOM, here, zone)),
+                pick=whole_shift_words(usual.between_zones(Event.PICK, here, zone)),
+                leaf_fall=whole_shift_words(usual.between_zones(Event.LEAF_FALL, here, zone)),
+            )
+            for zone in _ZONES
         )
 
     def hindcast(self) -> HindcastPage:
@@ -878,6 +1092,17 @@ class Viewing:
         known = [self._holding.sources[key] for key in sorted(cited) if key in self._holding.sources]
         lines = [SourceLine(anchor=self._paths.source(source).partition("#")[2], text=str(source)) for source in known]
         return SourcesPage(lines=tuple(sorted(lines, key=lambda line: line.text)))
+
+
+def _trees_of(task: Task, entries: Iterable[Entry]) -> frozenset[str]:
+    """Return the trees that a job is done at, or whose boxes it is about; none for work in the kitchen or all over."""
+    if task.topic is Topic.KITCHEN or task.each is Each.PLACE:
+        return frozenset()
+    return frozenset(bearing.tree for entry in entries for bearing in entry.bearings)
+
+
+def _held(entries: Iterable[Entry]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(entry.told for entry in entries if entry.told))
 
 
 def _crop_words(lot: Lot, *, metric: bool) -> str:

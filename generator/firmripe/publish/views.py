@@ -14,6 +14,15 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """A link of the way through the site; `current` is `page` on the page itself, `true` below it, else empty."""
+
+    text: str
+    href: str
+    current: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
     """What a list of jobs can be narrowed to: a key, or several apart by a space, and what that is called."""
 
@@ -70,11 +79,25 @@ class Dated:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hazard:
+    """A kind of harm: `key` names its drawing, `word` is its short mark, `texts` say what to mind.
+
+    Of a task these are all of its kind, of several tasks what each says first.
+    """
+
+    key: str
+    word: str
+    texts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """A task on a day: one line for all it is for.
 
+    `tags` are its trees where they are few, `place` says where it is done otherwise; `what` says what it is for without
+    the tags. `held` is what stands against it, `hazards` its other cautions by kind; `cautions` are all of them.
     `ticks` are what it stays known by when its date moves; `people` and `parts` the keys of who can do it and of where
-    in the orchard it is, both empty where that is everybody and the whole place.
+    in the orchard it is, both empty where that is everybody and the whole place. `note` is the way to note it.
     """
 
     task: Link
@@ -85,28 +108,47 @@ class Item:
     rough: bool
     seen: bool
     cautions: tuple[str, ...]
+    tags: tuple[Link, ...] = ()
+    place: str = ""
+    what: str = ""
+    amount: str = ""
+    held: tuple[str, ...] = ()
+    hazards: tuple[Hazard, ...] = ()
     ticks: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayBlock:
-    """The tasks that begin, or come round again, on one day."""
+    """The tasks that begin, or come round again, on one day.
+
+    `weekday`, `number` and `month` are its heading in parts. `hazards` are those of all its tasks, each once.
+    """
 
     iso: str
     heading: str
     items: tuple[Item, ...]
+    weekday: str = ""
+    number: str = ""
+    month: str = ""
+    hazards: tuple[Hazard, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day."""
+    """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
+
+    `hazards` are those of all days of a month; a week's days tell theirs. `minded` are those of what goes on.
+    """
 
     title: str
     iso: str
     days: tuple[DayBlock, ...]
     going_on: tuple[Item, ...]
+    hazards: tuple[Hazard, ...] = ()
+    minded: tuple[Hazard, ...] = ()
     before: Link | None = None
     after: Link | None = None
     last_iso: str = ""
@@ -148,7 +190,10 @@ class PastSeason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BatchLine:
-    """One grade of one picking, from the tree to the day it is used."""
+    """One grade of one picking, from the tree to the day it is used.
+
+    `step` says how far it has come: look, pick, cold, counter or eat; `doing` what is next, `story` its other days.
+    """
 
     tree: Link
     cultivar: Link
@@ -166,14 +211,92 @@ class BatchLine:
     keep: str
     alert: str
     noted: bool
+    step: str
+    doing: str
+    story: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignLine:
+    """A test of when to pick; `drawing` names its drawing, empty where it has none."""
+
+    sign: Quote
+    drawing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripStep:
+    """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
+
+    key: str
+    label: str
+    iso: str
+    day: str
+    window: str
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A crop's season as one strip, 360 units wide. The same days stand in `steps`."""
+
+    bloom: bool
+    bloom_seen: bool
+    pick: int
+    pick_first: int
+    pick_last: int
+    pick_seen: bool
+    today: int | None
+    bars: tuple[DrawnBar, ...]
+    steps: tuple[StripStep, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A firmness reading."""
+
+    x: int
+    y: int
+    value: str
+    day: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirmnessDrawing:
+    """Firmness readings and the band in which fruit is picked, 360 units wide and 166 high; `words` say where it is."""
+
+    readings: tuple[Reading, ...]
+    band: int
+    band_height: int
+    band_text: str
+    today: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextDate:
+    """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
+
+    text: str
+    iso: str
+    sure: str
+    stamp: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LimbView:
-    """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date."""
+    """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date.
+
+    `plainly` says in a few sentences why it is picked when it is; `signs` are its tests.
+    """
 
     cultivar: Link
     crop: str
+    next: NextDate | None
+    strip: Strip | None
+    signs: tuple[SignLine, ...]
+    firmness: FirmnessDrawing | None
+    plainly: tuple[str, ...]
     dates: tuple[Dated, ...]
     after_pick: tuple[Dated, ...]
     steps: tuple[Quote, ...]
@@ -185,9 +308,54 @@ class LimbView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FrontPage:
-    """The first page."""
+class ToNote:
+    """A line to write about something, the way to the page that writes it, and a mail that carries it, or empty."""
 
+    line: str
+    href: str
+    mail: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to."""
+
+    tree: Link
+    title: str
+    since: str
+    who: str
+    hazards: tuple[Hazard, ...]
+    held: tuple[str, ...]
+    question: str
+    note: ToNote | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Folded:
+    """A later day, shut: its day of the week cut short, its first task, and how many more there are."""
+
+    day: DayBlock
+    weekday: str
+    chief: str
+    more: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrontPage:
+    """The first page.
+
+    `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
+    what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days.
+    """
+
+    asks: tuple[Ask, ...]
+    today: DayBlock
+    tomorrow: DayBlock
+    again: tuple[Hazard, ...]
+    later: tuple[Folded, ...]
+    going_on: tuple[Item, ...]
+    minded: tuple[Hazard, ...]
+    ripe: tuple[BatchLine, ...]
     soon: Stretch
     weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
@@ -203,13 +371,18 @@ class TreePage:
     """A tree's page."""
 
     title: str
+    tag: str
+    kinds: str
+    drawings: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     limbs: tuple[LimbView, ...]
     questions: tuple[str, ...]
     coming: tuple[DayBlock, ...]
+    hazards: tuple[Hazard, ...]
     past: tuple[PastSeason, ...]
     unsafe: tuple[Quote, ...]
     text: str
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,6 +421,7 @@ class TaskPage:
     unsafe: tuple[Quote, ...]
     days: tuple[DayBlock, ...]
     text: str
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -286,10 +460,22 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneShift:
+    """What a hardiness zone is worth: how its ground's events lie beside those of the place's own zone, in words."""
+
+    zone: str
+    bloom: str
+    pick: str
+    leaf_fall: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DatesPage:
-    """How these dates are made."""
+    """How these dates are made. `zones` and `within_zone` are empty where the place names no zone."""
 
     spreads: tuple[Spread, ...]
+    zones: tuple[ZoneShift, ...]
+    within_zone: str
     undated: tuple[tuple[str, str, str], ...]
     zone: str
     warmth: tuple[str, ...]
@@ -337,13 +523,39 @@ class SourceLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CrateWeek:
+    """A week of a space: where its stack stands, and the outlines of its crates, those that don't fit apart."""
+
+    x: int
+    y: int
+    day: str
+    month: str
+    count: str
+    is_over: bool
+    crates: str
+    over: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crates:
+    """How full a space gets, week by week; `full` is the line up to which crates fit, `words` tell the same."""
+
+    full: int
+    full_text: str
+    weeks: tuple[CrateWeek, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomView:
-    """A space, and what lies in it in the course of the season."""
+    """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that."""
 
     name: str
     temperature: str
     holds: str
     beside: str
+    warnings: tuple[tuple[str, str, str], ...]
+    crates: Crates | None
     lying: tuple[BatchLine, ...]
 
 
@@ -377,11 +589,12 @@ class ShareSeason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StorePage:
-    """What is in store, in the order of eating, and what is still to come into it."""
+    """What is in store, in the order of eating, and what is still to come into it: within a week, and after."""
 
     carried: tuple[BatchLine, ...]
     here: tuple[BatchLine, ...]
-    coming: tuple[BatchLine, ...]
+    soon: tuple[BatchLine, ...]
+    later: tuple[BatchLine, ...]
     wanted: tuple[tuple[str, str, str, Link | None], ...]
     shares: tuple[ShareLine, ...]
     accounts: tuple[tuple[str, str], ...]
@@ -481,22 +694,6 @@ class SheetsPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FridgeJob:
-    """A job of a week: its days in words, each with what it is for (empty for the whole place)."""
-
-    job: str
-    days: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FridgeWeek:
-    """A week's jobs, in the order of their first days."""
-
-    title: str
-    jobs: tuple[FridgeJob, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class SlideLine:
     """A printed day, and the same day moved by each shift of the slide table."""
 
@@ -507,14 +704,15 @@ class SlideLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FridgeSheet:
-    """This week and the next on paper; `shifts` head the columns of the slide table."""
+    """The day it is made and the seven after it on paper; `shifts` head the columns of the slide table."""
 
     large: bool
     crowded: bool
-    weeks: tuple[FridgeWeek, ...]
+    title: str
+    days: tuple[DayBlock, ...]
     shifts: tuple[str, ...]
     slides: tuple[SlideLine, ...]
-    cautions: tuple[str, ...]
+    hazards: tuple[Hazard, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -587,12 +785,15 @@ class SiteView:
     language: str
     top: str
     find: Link
-    nav: tuple[Link, ...]
-    about: tuple[Link, ...]
+    nav: tuple[Way, ...]
+    about: tuple[Way, ...]
+    safety: Link | None
+    preset: str
     worker: str
     people: tuple[Choice, ...]
     houses: tuple[Choice, ...]
     parts: tuple[Choice, ...]
+    note: Link | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,13 +57,13 @@ def year_number(text: str) -> int:
 
 def one_of(kind: type[E]) -> Callable[[str], E]:
     """Return a reader for the words of a closed set. It raises Unreadable with the allowed words."""
+    members = {str(member.value): member for member in kind}
 
     def read(text: str) -> E:
         plain = " ".join(text.casefold().replace("_", " ").split())
-        for member in kind:
-            if member.value == plain:
-                return member
-        words = [str(member.value) for member in kind]
+        if plain in members:
+            return members[plain]
+        words = list(members)
         near = nearest(plain, words)
         hint = f'did you mean "{near}"?' if near else f"write {or_list(words)}"
         raise Unreadable(f'"{text}" is not known here', hint)

@@ -8,6 +8,7 @@ import re
 import stat
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from firmripe.problems import Problem, Problems, Where, nearest, or_list
@@ -28,6 +29,8 @@ LARGEST = {NOTE: 200_000, SHEET: 2_000_000, TEMPLATE: 200_000, STYLE: 200_000}
 MOST_SIGNS = 2_000
 """So many of each of these signs a note may hold; with many more, Markdown would take minutes over them."""
 _SIGNS = "[<#`\\"
+MOST_KEPT = 1_000
+"""Notes that are kept parted while the program runs: the shelf's, and a household's while it is looked at anew."""
 MOST_LINES = 1_000
 """So many lines may stand without an empty one between; Markdown looks at the rest of them again at each."""
 
@@ -213,14 +216,22 @@ def listed(folder: Path) -> list[Path]:
 
 
 def _note(path: Path, file: str, problems: Problems) -> Note:
-    text = text_of(path, file, problems) or ""
+    note, found = _parted(text_of(path, file, problems) or "", file, path.stem)
+    problems.add_all(found)
+    return note
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _parted(text: str, file: str, key: str) -> tuple[Note, tuple[Problem, ...]]:
+    """Return a note from its text, and what is wrong with it; the same text makes the same note, so it is kept."""
+    problems = Problems()
     table, body = split_note(text, file, problems)
     blank = len(body) - len(body.lstrip())
     line = text.count("\n") - body.count("\n") + body[:blank].count("\n") + 1
     if found := _no_prose(body):
         problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
         body = ""
-    return Note(file=file, key=path.stem, table=table, body=body.strip(), body_line=line)
+    return Note(file=file, key=key, table=table, body=body.strip(), body_line=line), problems.found
 
 
 def _no_prose(body: str) -> tuple[str, str] | None:

@@ -29,6 +29,15 @@ N = TypeVar("N", bound=Named)
 
 
 @dataclass(frozen=True, slots=True)
+class Called:
+    """What something is called, and nothing else of it."""
+
+    key: str
+    name: str
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Names:
     """All names of a set of things, folded, with the keys that each could mean."""
 

@@ -140,6 +140,7 @@ def read_place(
         calendar_identity=fields.text("calendar identity"),
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
+        notes_to=fields.read("notes to", _email) or "",
         text=note.body if note else "",
         box=fields.read("box", within(parse_fruit_weight, 1, 100, "a full box weighs from 1 to 100 kg (2 to 220 lb)")),
         shares=_shares(fields),

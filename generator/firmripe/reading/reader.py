@@ -19,14 +19,14 @@ from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
 from firmripe.reading.kitchen import with_wants
-from firmripe.reading.names import Names
+from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.passages import ask_of_marks, passages_of
 from firmripe.reading.place import check_format, read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
 from firmripe.reading.stations import read_stations
-from firmripe.reading.tasks import Subjects, read_preserve, read_task
+from firmripe.reading.tasks import Subjects, name_of_preserve, read_preserve, read_task
 from firmripe.reading.traits import read_traits, stretched
 from firmripe.reading.trees import Kinds, read_tree, unknown_fruit, walking_order
 from firmripe.reading.weather import read_weather
@@ -323,11 +323,11 @@ class _Reader:
         )
 
     def _preserves(self, subjects: Subjects) -> tuple[Preserve, ...]:
-        of_shelf = (
-            read_preserve(note, None, Names.of(()), subjects, self._fields(note, Problems()))
+        called = (
+            (note.key, name_of_preserve(note, self._fields(note, Problems())))
             for note in self._shelf.notes["preserves"]
         )
-        names = Names.of(preserve for preserve in of_shelf if preserve is not None)
+        names = Names.of(Called(key, name) for key, name in called if name)
         found = []
         for note, below in self._laid("preserves"):
             preserve = read_preserve(note, self._under(note, below), names, subjects, self._fields(note))
@@ -343,6 +343,13 @@ class _Reader:
         found = [
             record
             for sheet in self._household.sheets["records"]
-            for record in read_records(sheet, by_tag, self._place.hemisphere, self._problems, self._place.spaces)
+            for record in read_records(
+                sheet,
+                by_tag,
+                self._place.hemisphere,
+                self._problems,
+                spaces=self._place.spaces,
+                tongue=self._place.tongue,
+            )
         ]
         return tuple(sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where)))

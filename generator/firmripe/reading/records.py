@@ -6,23 +6,23 @@ import csv
 import io
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
-from firmripe.holding.jar import parse_made
+from firmripe.holding.jar import parse_left, parse_made
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import NoNumber, Part, parse_amount, read_amount
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
 from firmripe.reading.bounds import check_amount, within
-from firmripe.reading.fields import one_of
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
 from firmripe.reading.passages import ask_of_mark
+from firmripe.saying import Tongue
 from firmripe.units import Interval, parse_count, parse_firmness, parse_temperature
 
 T = TypeVar("T")
@@ -30,6 +30,8 @@ T = TypeVar("T")
 MOST_PROBLEMS = 100
 """After so many in one table the rest is not read: the whole table may have the same fault."""
 COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
+COMMENT = "#"
+"""A line that begins with it is passed over."""
 _SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
 _PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
 _OF_A_TREE = _PICKINGS | {
@@ -46,7 +48,7 @@ _WORK_BEGINS = time(8)
 """A day on which people may go in only after this hour counts as closed altogether: a job has a day, no hour. J."""
 _EVENING = time(17)
 """A spray whose hour is not told was done by this one: its time is taken to end as late as it may. J."""
-_OF_FRUIT = _PICKINGS | {
+OF_FRUIT = _PICKINGS | {
     *(Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED),
     *(Happening.SET, Happening.THINNED, Happening.DROP, Happening.WORMY_DROP),
 }
@@ -56,20 +58,23 @@ _MOST_SAID = f"one line tells of up to {MOST_KG:,} kg (6,600 lb), or {MOST_COUNT
 _NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FORECAST})
 
 
-def read_records(
+def read_records(  # noqa: PLR0913 - what a line may speak of, each its own
     sheet: Sheet,
     trees: Mapping[str, Tree],
     hemisphere: Hemisphere,
     problems: Problems,
+    *,
     spaces: Sequence[Space] = (),
+    tongue: Tongue | None = None,
 ) -> list[Record]:
     """Read one table of records. `trees` holds the trees by folded tag, `spaces` are what `stored` may name.
 
-    A tree without limbs has a fault of its own, so nothing is said of its lines. A tag that no tree has is one fault,
-    however many lines name it.
+    What happened may be written in English and in the household's `tongue`. A tree without limbs has a fault of its
+    own, so nothing is said of its lines. A tag that no tree has is one fault, however many lines name it.
     """
     strange: dict[str, list[Where]] = {}
-    found = _read(sheet, _Known(trees, hemisphere, tuple(spaces), strange), problems)
+    spoken = tongue or Tongue()
+    found = _read(sheet, _Known(trees, hemisphere, tuple(spaces), strange, spoken, happenings(spoken)), problems)
     for tag, places in strange.items():
         near = nearest(tag, [tree.tag for tree in trees.values()])
         hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
@@ -86,23 +91,65 @@ class _Known:
     hemisphere: Hemisphere
     spaces: tuple[Space, ...]
     strange: dict[str, list[Where]]
+    tongue: Tongue
+    words: Mapping[str, Happening]
+
+    def happening(self, text: str) -> Happening:
+        """Return what a line says happened. Raises Unreadable with the words there are in the household's language."""
+        own = [self.tongue.translations.gettext(happening.value) for happening in Happening]
+        if not text:
+            raise Unreadable("the line does not say what happened", f"write {or_list(own)}")
+        if (found := self.words.get(folded(text))) is not None:
+            return found
+        near = nearest(text, dict.fromkeys([*own, *(happening.value for happening in Happening)]))
+        raise Unreadable(f'"{text}" is not known here', f'did you mean "{near}"?' if near else f"write {or_list(own)}")
+
+
+def happenings(tongue: Tongue) -> dict[str, Happening]:
+    """Return what a record can say by the folded words for it: the English ones and, after them, a language's own."""
+    english = {folded(happening.value): happening for happening in Happening}
+    own = {folded(tongue.translations.gettext(happening.value)): happening for happening in Happening}
+    return {**own, **english}
+
+
+def rows_of(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows of a table, each with the number of the line it begins on. Comments are empty rows.
+
+    Raises csv.Error, with that number as its second argument.
+    """
+    begins = True
+
+    def lines() -> Iterator[str]:
+        nonlocal begins
+        for line in io.StringIO(text, newline=""):
+            is_comment, begins = begins and line.startswith(COMMENT), False
+            yield "\n" if is_comment else line
+
+    rows = csv.reader(lines(), skipinitialspace=True, strict=True)
+    while True:
+        begins, number = True, rows.line_num + 1
+        try:
+            row = next(rows)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            unclosed = "end of data" in str(error)
+            raise csv.Error(str(error), number if unclosed else rows.line_num) from error
+        yield number, row
 
 
 def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
     lines = sheet.text.split("\n")
-    rows = csv.reader(io.StringIO(sheet.text, newline=""), skipinitialspace=True, strict=True)
     header: list[str] = []
     found = []
-    before = 0
     known = problems.count
     try:
-        for row in rows:
+        for number, row in rows_of(sheet.text):
             faults = problems.count - known + len(known_here.strange)
             if faults >= MOST_PROBLEMS:
                 message = f"{faults} problems stand above this line; what is below was not read"
-                problems.add(_line_at(sheet.file, before + 1, lines), message, "mend those first")
+                problems.add(_line_at(sheet.file, number, lines), message, "mend those first")
                 break
-            number, before = before + 1, rows.line_num
             where = _line_at(sheet.file, number, lines)
             cells = [cell.strip() for cell in row]
             while cells and not cells[-1]:
@@ -122,9 +169,9 @@ def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
             if (record := line.record()) is not None:
                 found.append(record)
     except csv.Error as error:
-        unclosed = "end of data" in str(error)
-        message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {error}"
-        number = before + 1 if unclosed else rows.line_num
+        said, number = error.args
+        unclosed = "end of data" in said
+        message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {said}"
         problems.add(_line_at(sheet.file, number, lines), message, "check the quotes on this line")
     return found
 
@@ -171,15 +218,12 @@ _OTHER_AMOUNTS: Mapping[Happening, Callable[[str], object]] = {
     Happening.STARCH: _on_scale(10, "starch is told on a scale from 0 to 10", "of 10|/10"),
     Happening.BRIX: _on_scale(40, "fruit has from 0 to 40 degrees Brix", "°|°? ?bx|°? ?brix|%|degrees"),
     Happening.JARS: parse_made,
+    Happening.LEFT: parse_left,
     Happening.FROST: _frost,
 }
 """What the amount of a happening without fruit must be."""
-
-
-def _what(text: str) -> Happening:
-    if not text:
-        raise Unreadable("the line does not say what happened", f"write {or_list([h.value for h in Happening])}")
-    return one_of(Happening)(text)
+TAKES_AMOUNT = OF_FRUIT | _NO_FRUIT | _OTHER_AMOUNTS.keys()
+"""Happenings whose amount is read; beside any other a number is words."""
 
 
 @dataclass(slots=True)
@@ -190,7 +234,7 @@ class _Line:
     problems: Problems
 
     def record(self) -> Record | None:
-        what = self._read("what", _what)
+        what = self._read("what", self.known.happening)
         tree = self._tree()
         if what is None or tree is None:
             return None
@@ -301,7 +345,7 @@ class _Line:
             return ()
         if what in _OTHER_AMOUNTS:
             self._read("amount", _OTHER_AMOUNTS[what])
-        if what not in _OF_FRUIT:
+        if what not in OF_FRUIT:
             return () if what in _OTHER_AMOUNTS else self._aside(what, text)
         try:
             parts = parse_amount(text)

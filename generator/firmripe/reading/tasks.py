@@ -121,6 +121,7 @@ def read_task(
     _check_order(fields, when, until)
     values = {
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
+        "calendar_name": fields.text("calendar name"),
         "topic": fields.read("topic", one_of(Topic)) or Topic.ORCHARD,
         "subjects": subjects.read(fields, "for"),
         "each": fields.read("each", one_of(Each)) or Each.TREE,
@@ -183,6 +184,12 @@ def _days_on(anchor: Anchor) -> int:
     """Return about how many days after its stage, or after New Year, an anchor lies."""
     day = (anchor.day.in_year(2000) - date(2000, 1, 1)).days if anchor.day else 0
     return day + anchor.days + 30 * anchor.months
+
+
+def name_of_preserve(note: Note, fields: Fields) -> str:
+    """Return what a preserve is called; empty where it does not say how it is put up, so that it is none."""
+    named = fields.text("name") or note.key.replace("-", " ").capitalize()
+    return named if fields.read("method", one_of(PutUp)) else ""
 
 
 def read_preserve(

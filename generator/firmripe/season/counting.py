@@ -128,8 +128,8 @@ def foretell(springs: Springs, fitted: Fit, row: int, known: int, others: Iterab
     """
     at = np.array(list(others), dtype=np.intp)
     day, share = np.zeros(len(at)), 0.0
-    for one in fitted.ways:
-        found = _go_on(springs, one, row, known, at)
+    answers = _go_on(springs, fitted.ways, row, known, at)
+    for one, found in zip(fitted.ways, answers, strict=True):
         if np.isfinite(found).all():  # the same ways for all, so that only the weather tells them apart
             day, share = day + one.share * found, share + one.share
     return (day / share if share else np.full(len(at), np.nan)), share
@@ -199,8 +199,10 @@ def _reached(
 ) -> FloatArray:
     """Return the season day, parts of it too, on which each row has counted so much heat; NaN where it does not.
 
-    A sum that is reached at noon gives the day itself.
+    A sum that is reached at noon gives the day itself. Rows count on through the tables of `heat`, should there be
+    several below one another (see `Springs.heats`).
     """
+    weather = rows % len(springs.missing)
     level = goal + heat.before[rows, begins]
     # A sum within a billionth of the goal has reached it, so that adding up in another order can't move the day.
     after = (heat.before[rows, 1:] < (level - 1e-9 * np.abs(goal))[:, None]).sum(axis=1)
@@ -208,41 +210,52 @@ def _reached(
     daily = heat.day[rows, inside]
     part = (level - heat.before[rows, inside]) / np.where(daily > 0, daily, np.nan)
     found: FloatArray = inside + np.clip(part, 0.0, 1.0) - 0.5 - AUTUMN_D
-    gap = springs.missing[rows, inside + 1] > springs.missing[rows, np.minimum(begins, inside + 1)]
+    gap = springs.missing[weather, inside + 1] > springs.missing[weather, np.minimum(begins, inside + 1)]
     found[(after >= DAYS) | gap] = np.nan
     return found
 
 
-def _go_on(springs: Springs, one: FittedWay, row: int, known: int, at: NDArray[np.intp]) -> FloatArray:
-    """Return the day on which one way comes to its sum, for each way the season may go on."""
-    here = np.array([row])
-    heat, threshold = springs.heat(one.way.base_c), one.threshold
-    nothing = np.full(len(at), np.nan)
-    begins = min(int(_begins_so_far(springs, one.way, row, known)), DAYS)
-    if begins < known:
-        counted = float(heat.before[row, known] - heat.before[row, begins])
-        if counted >= threshold * (1 - 1e-9):
-            return np.full(len(at), _reached(springs, heat, here, np.array([begins]), np.array([threshold]))[0])
-        if springs.missing[row, known] > springs.missing[row, begins]:
-            return nothing
-        return _reached(springs, heat, at, np.full(len(at), known), np.full(len(at), threshold - counted))
-    if one.way.start is not None:
-        return _reached(springs, heat, at, np.full(len(at), begins), np.full(len(at), threshold))
-    if springs.missing[row, known] > 0:
-        return nothing
-    chill = springs.chill()
-    need = one.way.chill - chill.before[row, known] + chill.before[at, known]
-    starts = np.maximum((chill.before[at] < need[:, None]).sum(axis=1), known)
-    starts = np.minimum(starts, DAYS)
-    found = _reached(springs, heat, at, starts, np.full(len(at), threshold))
-    found[springs.missing[at, starts] > springs.missing[at, known]] = np.nan
+def _go_on(springs: Springs, ways: Sequence[FittedWay], row: int, known: int, at: NDArray[np.intp]) -> FloatArray:
+    """Return the day on which each way (a row) comes to its sum, for each way the season may go on (a column)."""
+    bases = tuple(sorted({one.way.base_c for one in ways}))
+    heat = springs.heats(bases)
+    table = len(springs.missing) * np.array([bases.index(one.way.base_c) for one in ways], dtype=np.intp)
+    goal = np.array([one.threshold for one in ways])
+    begins = np.minimum(_begins_so_far(springs, ways, row, known), DAYS)
+    counted = np.where(begins < known, heat.before[table + row, known] - heat.before[table + row, begins], 0.0)
+    found: FloatArray = np.full((len(ways), len(at)), np.nan)
+
+    done = np.flatnonzero((begins < known) & (counted >= goal * (1 - 1e-9)))
+    found[done] = _reached(springs, heat, table[done] + row, begins[done], goal[done])[:, None]
+
+    whole = springs.missing[row, known] <= springs.missing[row, begins]
+    open_ = np.flatnonzero((begins < known) & (counted < goal * (1 - 1e-9)) & whole)
+    by_day = np.array([one.way.start is not None for one in ways], dtype=bool)
+    later = np.flatnonzero((begins >= known) & by_day)
+    for some, starts in ((open_, np.full(len(ways), known)), (later, begins)):
+        many = (len(some), len(at))
+        rows, first = table[some, None] + at, np.broadcast_to(starts[some, None], many)
+        rest = np.broadcast_to((goal - counted)[some, None], many)
+        found[some] = _reached(springs, heat, rows.ravel(), first.ravel(), rest.ravel()).reshape(many)
+
+    cold = np.flatnonzero((begins >= known) & ~by_day)
+    if len(cold) and not springs.missing[row, known]:
+        chill = springs.chill().before
+        need = np.array([ways[way].way.chill for way in cold.tolist()])[:, None] - chill[row, known] + chill[at, known]
+        first = np.minimum(np.maximum((chill[at] < need[..., None]).sum(axis=2), known), DAYS)
+        rows, rest = table[cold, None] + at, np.broadcast_to(goal[cold, None], first.shape)
+        days = _reached(springs, heat, rows.ravel(), first.ravel(), rest.ravel()).reshape(first.shape)
+        found[cold] = np.where(springs.missing[at, first] > springs.missing[at, known], np.nan, days)
     return found
 
 
-def _begins_so_far(springs: Springs, way: Way, row: int, known: int) -> int:
-    """Return the column from which a way counts, as far as it is known; `known` where it has not begun by then."""
-    if way.start is not None:
-        return AUTUMN_D + way.start
-    gathered = springs.chill().before[row, : known + 1]
-    begins = int((gathered < way.chill).sum())
-    return known if begins > known or springs.missing[row, begins] else begins
+def _begins_so_far(springs: Springs, ways: Sequence[FittedWay], row: int, known: int) -> NDArray[np.intp]:
+    """Return the column from which each way counts, as far as it is known; `known` where it has not begun by then."""
+    starts = np.array([AUTUMN_D + (one.way.start or 0) for one in ways], dtype=np.intp)
+    cold = [number for number, one in enumerate(ways) if one.way.start is None]
+    if cold:
+        gathered = springs.chill().before[row, : known + 1]
+        begins = (gathered < np.array([ways[number].way.chill for number in cold])[:, None]).sum(axis=1)
+        lacks = springs.missing[row, np.minimum(begins, known)] > 0
+        starts[cold] = np.where((begins > known) | lacks, known, begins)
+    return starts

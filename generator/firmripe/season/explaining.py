@@ -18,6 +18,8 @@ from firmripe.season.season import Season, SeasonModel
 from firmripe.words import of_crop
 
 _SHOWN = 3
+_SAME_TO = 6
+"""Widths that are the same to so many decimals of a day are ordered by name: the rest differs by computer."""
 _WORTH_NOTING_DAYS = 1
 """A note that would narrow a window by less than this many days is not asked for."""
 
@@ -154,7 +156,7 @@ def _narrowings(row: int, dated: Dated, now: Floats, asked: Sequence[_OpenNote])
         then = max(0.0, dated.spread_d**2 - float(gain)) ** 0.5  # a part crop goes on widening it
         narrowing = Narrowing(note=note.word, days_now=_width(dated.spread_d), days_then=_width(then))
         if narrowing.days_now - narrowing.days_then >= _WORTH_NOTING_DAYS:
-            found.append((then, note.word, narrowing))
+            found.append((round(then, _SAME_TO), note.word, narrowing))
     return tuple(narrowing for _, _, narrowing in sorted(found, key=lambda item: item[:2])[:_SHOWN])
 
 

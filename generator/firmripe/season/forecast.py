@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -234,13 +234,15 @@ def bloom_forecasts(
     now = _Now(known)
     if now.known_to is None:
         return ()
-    best: dict[str, _Blooms] = {}
+    noted = _blooms_by_tree(known)
+    best: dict[str, tuple[int, _Blooms]] = {}
     for tree, limb in known.limbs:
         fruit = limb.fruit.name if limb.fruit else limb.name
-        blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), *_blooms(known, tree, limb))
-        if fruit not in best or now.covers(blooms.noted) > now.covers(best[fruit].noted):
-            best[fruit] = blooms
-    return tuple(_bloom(now, blooms, judged) for blooms in best.values())
+        blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), *_blooms(known, noted.get(tree.tag, ()), limb))
+        covers = now.covers(blooms.noted)
+        if fruit not in best or covers > best[fruit][0]:
+            best[fruit] = covers, blooms
+    return tuple(_bloom(now, blooms, judged) for _, blooms in best.values())
 
 
 def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
@@ -392,12 +394,20 @@ class _Blooms:
     seen: bool
 
 
-def _blooms(known: Known, tree: Tree, limb: Cultivar) -> tuple[dict[WorkingYear, date], bool]:
-    """Return the first full bloom noted of a limb in each season but this one, and whether this season has one."""
-    found: dict[WorkingYear, date] = {}
+def _blooms_by_tree(known: Known) -> dict[str, list[Record]]:
+    """Return the full blooms noted of each tree, as far as they are known."""
+    found: dict[str, list[Record]] = {}
     for record in known.records:
-        named = record.tree and record.is_about(tree.tag, limb.key, limb.crops[0])
-        if record.what is not Happening.FULL_BLOOM or not named or record.day > known.as_of:
+        if record.what is Happening.FULL_BLOOM and record.tree and record.day <= known.as_of:
+            found.setdefault(record.tree, []).append(record)
+    return found
+
+
+def _blooms(known: Known, noted: Iterable[Record], limb: Cultivar) -> tuple[dict[WorkingYear, date], bool]:
+    """Return a limb's first full bloom of each season but this one, of those of its tree, and whether this has one."""
+    found: dict[WorkingYear, date] = {}
+    for record in noted:
+        if not record.is_about(record.tree, limb.key, limb.crops[0]):
             continue
         season = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
         found[season] = min(record.day, found.get(season, record.day))

@@ -166,7 +166,7 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
             asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
     said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
     for as_of, questions in asked.items():
-        answers = SeasonModel(holding, year, as_of).dates(happens for happens, _ in questions)
+        answers = SeasonModel(holding, year, as_of, over).dates(happens for happens, _ in questions)
         for happens, moment in questions:
             if (answer := _said(answers, happens)) is not None:
                 said[happens][moment] = answer

@@ -2,7 +2,7 @@
 
 For event e of a bearing in a year, the day it happens deviates from the expected season day by
 
-    d = place(s) + cultivar + tree + year(y, s) + tree-year + noise        (days; s: expected season day)
+    d = kin + tree + year(y, s) + tree-year + noise        (days; s: expected season day)
 
 with independent zero-mean Gaussian parts (see `spreads`). Everything known is an observation: a linear combination of
 such days, a value and a spread. What is shown is the mean and variance given all of them:
@@ -15,8 +15,9 @@ and the shift of each target is the sum of one contribution per observation.
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,18 +27,20 @@ from firmripe.season import spreads
 Floats = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
+LARGE: Final = 200
+"""With more observations than this they are parted by trees: the same answer, in time that grows with the trees."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Occurrence:
     """One event of one bearing in one year, or (with `year` None) its usual day over the years.
 
-    `day` is the expected season day; `place_d` and `kin` as in a `Prior`; `tree` is empty for a usual day that is
-    stated for the cultivar; `name` tells one event from another on the same tree in the same year. An autumn event
-    (leaf fall) shares nothing with those of spring and summer: a late place or year does not make leaves fall late.
+    `day` is the expected season day and `kin` the unknowns of its error, as in a `Prior`; `tree` is empty for a usual
+    day that is stated for the cultivar; `name` tells one event from another on the same tree in the same year. An
+    autumn event (leaf fall) shares nothing with those of spring and summer: a late year does not make leaves fall late.
     """
 
     day: float
-    place_d: float
     kin: tuple[tuple[str, float], ...]
     tree: str
     name: str
@@ -71,19 +74,27 @@ class Observation:
 class Posterior:
     """What the observations make of the targets.
 
-    `mean` (season days) and `covariance` (days²) over the targets; `weights[t, j]` is how many days target t moves for
-    each day that observation j surprises, `contributions[t, j]` how far it moves for all of them.
+    `mean` (season days) over the targets; `weights[t, j]` is how many days target t moves for each day that observation
+    j surprises, `contributions[t, j]` how far it moves for all of them. `before` is the covariance (days²) of the
+    targets without any observation, `cross[t, j]` that of target t with observation j.
     """
 
     mean: Floats
-    covariance: Floats
+    before: Floats
+    cross: Floats
     weights: Floats
     contributions: Floats
 
     @property
+    def covariance(self) -> Floats:
+        """The covariance of the targets (days²) given the observations."""
+        return self.before - self.weights @ self.cross.T
+
+    @property
     def spread_d(self) -> Floats:
         """Standard deviation of each target in days."""
-        spread: Floats = np.sqrt(np.maximum(np.diag(self.covariance), 0.0))
+        variance = np.diag(self.before) - np.einsum("tj,tj->t", self.weights, self.cross)
+        spread: Floats = np.sqrt(np.maximum(variance, 0.0))
         return spread
 
 
@@ -94,21 +105,16 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     ValueError says which is not.
     """
     prior_mean = np.array([target.day for target in targets])
-    at_targets = covariance(targets, targets, year_scale)
-    if not observations:
-        nothing = np.zeros((len(targets), 0))
-        return Posterior(prior_mean, at_targets, nothing, nothing)
     for observation in observations:
         if not observation.spread_d > 0:
             raise ValueError(f"the spread of {observation.label!r} must be above 0")
-    surprise = np.array([observation.surprise for observation in observations])
-    system = _between(observations, observations, year_scale)
-    system[np.diag_indices_from(system)] += np.array([o.spread_d**2 for o in observations])
-    cross = _to_targets(targets, observations, year_scale)
-    weights = np.asarray(np.linalg.solve(system, cross.T).T, dtype=np.float64)
-    contributions = weights * surprise
-    mean = prior_mean + contributions.sum(axis=1)
-    return Posterior(mean, at_targets - weights @ cross.T, weights, contributions)
+    joint = _Joint.of(targets, observations, year_scale)
+    if not observations:
+        nothing = np.zeros((len(targets), 0))
+        return Posterior(prior_mean, joint.before(), nothing, nothing, nothing)
+    weights, cross = joint.by_trees() if joint.is_large else joint.whole()
+    contributions = weights * np.array([observation.surprise for observation in observations])
+    return Posterior(prior_mean + contributions.sum(axis=1), joint.before(), cross, weights, contributions)
 
 
 def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence], year_scale: float = 1.0) -> Floats:
@@ -116,15 +122,11 @@ def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence], year_s
 
     `year_scale` is how much years differ here against the table of spreads (see `year_scale_of`).
     """
-    first, second, profiles = _numbered(rows, columns)
-    lasting, yearly = _of_profiles(profiles)
-    total = lasting[np.ix_(first.profile, second.profile)]
-    at_rows, at_columns = _pairs(first.year, second.year)
-    total[at_rows, at_columns] += year_scale**2 * yearly[first.profile[at_rows], second.profile[at_columns]]
-    total[_pairs(first.tree, second.tree)] += spreads.TREE_D**2
-    total[_pairs(first.tree_year, second.tree_year)] += spreads.TREE_YEAR_D**2
-    total[_pairs(first.event, second.event)] += spreads.NOISE_D**2
-    return total
+    numbers, profiles = _numbered([*rows, *columns])
+    cut = len(rows)
+    shared = _Shared(*_of_profiles(profiles), year_scale)
+    first, second = numbers.at(slice(cut)), numbers.at(slice(cut, None))
+    return shared.between(first, second) + _own(first, second)
 
 
 def year_scale_of(observations: Iterable[Observation]) -> float:
@@ -183,56 +185,95 @@ def _noted_days(observations: Iterable[Observation]) -> Iterable[Mapping[int, Ob
 class _Numbers:
     """What each occurrence of a set shares with others, as numbers: the same number, the same thing; -1: nothing.
 
-    `profile` is what is expected of it: occurrences of one day, place and kin are alike in all that lasts.
+    `profile` is what is expected of it: occurrences of one day and kin are alike in all that lasts. `label` is
+    the tree without regard to the time of year, no tree being one too.
     """
 
     profile: Whole
+    label: Whole
     tree: Whole
     year: Whole
     tree_year: Whole
     event: Whole
 
+    def __len__(self) -> int:
+        return len(self.profile)
 
-def _numbered(rows: Sequence[Occurrence], columns: Sequence[Occurrence]) -> tuple[_Numbers, _Numbers, list[Occurrence]]:
-    """Return the numbers of two sets of occurrences, and one occurrence of each profile, in order."""
-    items = [*rows, *columns]
+    def at(self, which: slice | Whole) -> _Numbers:
+        """Return the numbers of some of the occurrences."""
+        parts = (self.profile, self.label, self.tree, self.year, self.tree_year, self.event)
+        return _Numbers(*(part[which] for part in parts))
+
+
+def _numbered(items: Sequence[Occurrence]) -> tuple[_Numbers, list[Occurrence]]:
+    """Return the numbers of a set of occurrences, and one occurrence of each profile, in order."""
     seen: dict[Hashable, Occurrence] = {}
     for item in items:
-        seen.setdefault((item.day, item.place_d, item.kin, item.is_autumn), item)
+        seen.setdefault((item.day, item.kin, item.is_autumn), item)
 
     def numbers(keys: Iterable[Hashable | None]) -> Whole:
         found: dict[Hashable, int] = {}
         return np.array([-1 if key is None else found.setdefault(key, len(found)) for key in keys], dtype=np.intp)
 
-    columns_of = (
-        numbers((o.day, o.place_d, o.kin, o.is_autumn) for o in items),
-        numbers((o.tree, o.is_autumn) if o.tree else None for o in items),
-        numbers((o.year, o.is_autumn) if o.year is not None else None for o in items),
-        numbers((o.tree, o.year, o.is_autumn) if o.tree and o.year is not None else None for o in items),
-        numbers((o.tree, o.year, o.name) if o.year is not None else None for o in items),
+    found = _Numbers(
+        profile=numbers((o.day, o.kin, o.is_autumn) for o in items),
+        label=numbers(o.tree for o in items),
+        tree=numbers((o.tree, o.is_autumn) if o.tree else None for o in items),
+        year=numbers((o.year, o.is_autumn) if o.year is not None else None for o in items),
+        tree_year=numbers((o.tree, o.year, o.is_autumn) if o.tree and o.year is not None else None for o in items),
+        event=numbers((o.tree, o.year, o.name) if o.year is not None else None for o in items),
     )
-    cut = len(rows)
-    first, second = _Numbers(*(n[:cut] for n in columns_of)), _Numbers(*(n[cut:] for n in columns_of))
-    return first, second, list(seen.values())
+    return found, list(seen.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What trees share: the covariance (days²) of profiles in what lasts, and in what a year brings."""
+
+    lasting: Floats
+    yearly: Floats
+    year_scale: float
+
+    def between(self, rows: _Numbers, columns: _Numbers) -> Floats:
+        """Return the covariance of two sets of occurrences in what trees share."""
+        total = self.lasting[np.ix_(rows.profile, columns.profile)]
+        same = _same(rows.year, columns.year)
+        return total + same * self.year_scale**2 * self.yearly[np.ix_(rows.profile, columns.profile)]
+
+
+def _own(rows: _Numbers, columns: _Numbers) -> Floats:
+    """Return the covariance (days²) of two sets of occurrences in what is a tree's own."""
+    total: Floats = spreads.TREE_D**2 * _same(rows.tree, columns.tree)
+    total += spreads.TREE_YEAR_D**2 * _same(rows.tree_year, columns.tree_year)
+    total += spreads.NOISE_D**2 * _same(rows.event, columns.event)
+    return total
+
+
+def _same(rows: Whole, columns: Whole) -> Floats:
+    """Return 1 where two occurrences have the same thing, else 0."""
+    return np.asarray((rows[:, None] == columns[None, :]) & (rows >= 0)[:, None], dtype=np.float64)
+
+
+def _solved(system: Floats, rows: Floats) -> Floats:
+    """Return rows times the inverse of a symmetric matrix."""
+    return np.asarray(np.linalg.solve(system, rows.T).T, dtype=np.float64)
 
 
 def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
-    """Return the covariance of the profiles in what lasts (place and cultivar), and in what a year brings."""
+    """Return the covariance of the profiles in what lasts (their kin), and in what a year brings."""
     day = np.array([item.day for item in profiles])
-    place = np.array([item.place_d for item in profiles])
     gap = np.abs(day[:, None] - day[None, :])
-    kin: dict[str, Floats] = {}
-    for index, item in enumerate(profiles):
-        for name, spread in item.kin:
-            kin.setdefault(name, np.zeros(len(profiles)))[index] = spread
-    same_cultivar = np.zeros_like(gap)
-    for part in kin.values():
-        at = np.flatnonzero(part)
-        same_cultivar[np.ix_(at, at)] += np.outer(part[at], part[at])
-    lasting = np.outer(place, place) * np.exp(-gap / spreads.PLACE_FADES_D)
-    lasting += same_cultivar * np.exp(-gap / spreads.CULTIVAR_FADES_D)
+    columns: dict[str, int] = {}
+    at = [
+        (row, columns.setdefault(name, len(columns)), moved)
+        for row, item in enumerate(profiles)
+        for name, moved in item.kin
+    ]
+    kin = np.zeros((len(profiles), len(columns)))
+    for row, column, moved in at:
+        kin[row, column] = moved
     autumn = np.array([item.is_autumn for item in profiles])
-    lasting *= autumn[:, None] == autumn[None, :]
+    lasting = (kin @ kin.T) * (autumn[:, None] == autumn[None, :])
     year = _year_spread(day)
     return lasting, np.outer(year, year) * np.exp(-gap / spreads.YEAR_FADES_D)
 
@@ -243,36 +284,218 @@ def _year_spread(day: Floats) -> Floats:
     return spread
 
 
-def _pairs(rows: Whole, columns: Whole) -> tuple[Whole, Whole]:
-    """Return where the numbers of two sets are the same (and not -1): the places in the one, and in the other."""
-    order = np.argsort(columns, kind="stable")
-    first = np.searchsorted(columns[order], rows, side="left")
-    count = np.where(rows < 0, 0, np.searchsorted(columns[order], rows, side="right") - first)
-    at_rows = np.repeat(np.arange(len(rows)), count)
-    within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    return at_rows, order[np.repeat(first, count) + within]
+@dataclass(frozen=True, slots=True)
+class _Joint:
+    """Targets and observations together.
+
+    The numbers are of the `many` targets, then of the later and of the earlier occurrences of the observations.
+    Observation j is the later occurrence j less the earlier one, which `earlier_of` gives for those that have one.
+    """
+
+    numbers: _Numbers
+    many: int
+    count: int
+    earlier_of: Whole
+    variance: Floats
+    shared: _Shared
+
+    @classmethod
+    def of(cls, targets: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float) -> _Joint:
+        """Return targets and observations, numbered."""
+        later = [observation.later for observation in observations]
+        earlier = [observation.earlier for observation in observations if observation.earlier is not None]
+        numbers, profiles = _numbered([*targets, *later, *earlier])
+        return cls(
+            numbers=numbers,
+            many=len(targets),
+            count=len(observations),
+            earlier_of=np.array([j for j, o in enumerate(observations) if o.earlier is not None], dtype=np.intp),
+            variance=np.array([observation.spread_d**2 for observation in observations]),
+            shared=_Shared(*_of_profiles(profiles), year_scale),
+        )
+
+    @property
+    def targets(self) -> _Numbers:
+        """The numbers of the targets."""
+        return self.numbers.at(slice(self.many))
+
+    @property
+    def items(self) -> _Numbers:
+        """The numbers of what is observed: the later occurrences, then the earlier ones."""
+        return self.numbers.at(slice(self.many, None))
+
+    @property
+    def is_large(self) -> bool:
+        """Whether there are so many observations that it pays to part them by trees."""
+        return self.count > LARGE
+
+    def before(self) -> Floats:
+        """Return the covariance of the targets without any observation."""
+        return self.shared.between(self.targets, self.targets) + _own(self.targets, self.targets)
+
+    def whole(self) -> tuple[Floats, Floats]:
+        """Return the weights of the observations and their covariance with the targets, by one matrix of them all."""
+        among = self.shared.between(self.items, self.items) + _own(self.items, self.items)
+        cross = self._less(self.shared.between(self.targets, self.items) + _own(self.targets, self.items))
+        system = self._less(self._less(among).T)
+        system[np.diag_indices_from(system)] += self.variance
+        return _solved(system, cross), cross
+
+    def _less(self, columns: Floats) -> Floats:
+        """Turn columns of occurrences into columns of observations, each the later less the earlier."""
+        found = columns[:, : self.count].copy()
+        found[:, self.earlier_of] -= columns[:, self.count :]
+        return found
+
+    def by_trees(self) -> tuple[Floats, Floats]:
+        """Return the same as `whole`, the observations of each tree apart but for what trees share.
+
+        Given what trees share (Z u, where u has the covariance S = L L^T), those of different trees have nothing to do
+        with each other: K = Z S Z^T + D, where D is a block for each tree, and by the Woodbury identity
+
+            K^-1 = D^-1 - A L M^-1 L^T A^T,   A = D^-1 Z,   M = 1 + L^T Z^T A L.
+
+        The covariance of the targets with the observations is W S Z^T + B, where B is again a block for each tree, so
+
+            (W S Z^T + B) K^-1 = (W - B A) L M^-1 L^T A^T + B D^-1.
+
+        Only M, as wide as what is shared, is of all trees together.
+        """
+        nodes = _Nodes.of(self.numbers)
+        factor = nodes.factor(self.shared)
+        at_targets = nodes.to(self.targets, self.shared)
+        hangs, of_targets = nodes.of_items(np.arange(len(self.targets)))
+        blocks = list(self._blocks(nodes))
+        weights, cross = np.zeros((2, len(self.targets), self.count))
+        pull, own_pull = np.zeros((len(nodes), len(nodes))), np.zeros((len(self.targets), len(nodes)))
+        for block in blocks:
+            pull[np.ix_(block.nodes, block.nodes)] += block.incidence.T @ block.solved
+            own_pull[np.ix_(block.targets, block.nodes)] += block.own @ block.solved
+            weights[np.ix_(block.targets, block.observations)] = _solved(block.system, block.own)
+            cross[np.ix_(block.targets, block.observations)] = block.own
+        inner = np.eye(factor.shape[1]) + factor.T @ pull @ factor
+        rest = _solved(inner, of_targets @ factor[hangs] - own_pull @ factor) @ factor.T
+        for block in blocks:
+            weights[:, block.observations] += rest[:, block.nodes] @ block.solved.T
+            cross[:, block.observations] += at_targets[:, block.nodes] @ block.incidence.T
+        return weights, cross
+
+    def _blocks(self, nodes: _Nodes) -> Iterator[_Block]:
+        """Yield the observations of each tree, or of several that one observation speaks of together."""
+        later, earlier = self.items.label[: self.count], self.items.label[self.count :]
+        root = _joined(later[self.earlier_of], earlier, max(self.items.label, default=-1) + 1)
+        of_observation, of_target = root[later], np.full(len(self.targets), -1)
+        known = self.targets.label < len(root)
+        of_target[known] = root[self.targets.label[known]]
+        earlier_at = np.full(self.count, -1)
+        earlier_at[self.earlier_of] = self.count + np.arange(len(earlier))
+        order = np.argsort(of_observation, kind="stable")
+        for observations in np.split(order, np.flatnonzero(np.diff(of_observation[order])) + 1):
+            tied = np.flatnonzero(earlier_at[observations] >= 0)
+            items = np.concatenate((observations, earlier_at[observations[tied]]))
+            sign = np.eye(len(observations), len(items))
+            sign[tied, len(observations) + np.arange(len(tied))] = -1.0
+            yield self._block(nodes, observations, items, sign, of_target == of_observation[observations[0]])
+
+    def _block(
+        self, nodes: _Nodes, observations: Whole, items: Whole, sign: Floats, is_target: NDArray[np.bool_]
+    ) -> _Block:
+        numbers, targets = self.items.at(items), np.flatnonzero(is_target)
+        used, incidence = nodes.of_items(self.many + items)
+        system = sign @ _own(numbers, numbers) @ sign.T + np.diag(self.variance[observations])
+        incidence = sign @ incidence
+        return _Block(
+            observations=observations,
+            targets=targets,
+            nodes=used,
+            incidence=incidence,
+            system=system,
+            solved=_solved(system, incidence.T).T,
+            own=_own(self.targets.at(targets), numbers) @ sign.T,
+        )
 
 
-def _split(observations: Sequence[Observation]) -> tuple[list[Occurrence], list[int], list[Occurrence]]:
-    later = [observation.later for observation in observations]
-    at = [index for index, observation in enumerate(observations) if observation.earlier is not None]
-    earlier = [observation.earlier for observation in observations if observation.earlier is not None]
-    return later, at, earlier
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """The observations of one tree: which they are, and the targets and shared unknowns (`nodes`) they speak of.
+
+    `incidence` is how they hang on these nodes, `system` their covariance in what is the tree's own and in their
+    spreads, `solved` the one divided by the other, `own` the covariance of the targets with them in the tree's own.
+    """
+
+    observations: Whole
+    targets: Whole
+    nodes: Whole
+    incidence: Floats
+    system: Floats
+    solved: Floats
+    own: Floats
 
 
-def _to_targets(targets: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float) -> Floats:
-    """Return the covariance of the targets with what the observations are about."""
-    later, at, earlier = _split(observations)
-    cross = covariance(targets, later, year_scale)
-    if at:
-        cross[:, at] -= covariance(targets, earlier, year_scale)
-    return cross
+@dataclass(frozen=True, slots=True)
+class _Nodes:
+    """The unknowns that trees share: what lasts of each profile, and what each year brings to it.
+
+    `profile` and `year` are the node's (-1: what lasts), `of_item` the two nodes of each occurrence, of which the
+    second is -1 for a usual day.
+    """
+
+    profile: Whole
+    year: Whole
+    of_item: NDArray[np.intp]
+
+    def __len__(self) -> int:
+        return len(self.profile)
+
+    @classmethod
+    def of(cls, items: _Numbers) -> _Nodes:
+        """Return the nodes of some occurrences."""
+        pairs = np.stack((np.concatenate((np.full(len(items), -1), items.year)), np.tile(items.profile, 2)), axis=1)
+        found, at = np.unique(pairs, axis=0, return_inverse=True)
+        of_item = at.reshape(2, len(items)).T.copy()
+        of_item[items.year < 0, 1] = -1
+        return cls(profile=found[:, 1], year=found[:, 0], of_item=of_item)
+
+    def of_items(self, items: Whole) -> tuple[Whole, Floats]:
+        """Return the nodes of some of the occurrences, and with 1 which of them hangs on which."""
+        at = self.of_item[items]
+        used = np.unique(at[at >= 0])
+        hangs: Floats = np.zeros((len(items), len(used)))
+        for column in at.T:
+            some = np.flatnonzero(column >= 0)
+            hangs[some, np.searchsorted(used, column[some])] = 1.0
+        return used, hangs
+
+    def factor(self, shared: _Shared) -> Floats:
+        """Return L, where L L^T is the covariance of the nodes; what is lost is below a billionth of a day."""
+        parts = []
+        for year in np.unique(self.year):
+            at = np.flatnonzero(self.year == year)
+            some = np.ix_(self.profile[at], self.profile[at])
+            size, turned = np.linalg.eigh(
+                shared.lasting[some] if year < 0 else shared.year_scale**2 * shared.yearly[some]
+            )
+            kept = size > size.max() * 1e-15
+            part = np.zeros((len(self), int(kept.sum())))
+            part[at] = turned[:, kept] * np.sqrt(size[kept])
+            parts.append(part)
+        return np.concatenate(parts, axis=1)
+
+    def to(self, targets: _Numbers, shared: _Shared) -> Floats:
+        """Return the covariance of some occurrences with the nodes."""
+        some = np.ix_(targets.profile, self.profile)
+        same = (targets.year[:, None] == self.year[None, :]) & (self.year >= 0)
+        return np.where(self.year < 0, shared.lasting[some], same * shared.year_scale**2 * shared.yearly[some])
 
 
-def _between(first: Sequence[Observation], second: Sequence[Observation], year_scale: float) -> Floats:
-    """Return the covariance of what two sets of observations are about."""
-    later, at, earlier = _split(first)
-    total = _to_targets(later, second, year_scale)
-    if at:
-        total[at, :] -= _to_targets(earlier, second, year_scale)
-    return total
+def _joined(first: Whole, second: Whole, count: int) -> Whole:
+    """Return for each of so many labels the least of those that it is tied to."""
+    root = np.arange(count)
+    ties = [(int(a), int(b)) for a, b in zip(first, second, strict=True) if a != b]
+    for _ in ties:
+        before = root.copy()
+        for one, other in ties:
+            root[[one, other]] = min(root[one], root[other])
+        if (root == before).all():
+            break
+    return root

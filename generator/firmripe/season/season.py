@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -19,7 +19,7 @@ from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
 from firmripe.season.field import NotFalling, question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import Occurrence, condition, year_scale_of
+from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.observing import firmness, observe, parted
 from firmripe.season.overdue import overdue
 from firmripe.season.ranking import by_rank
@@ -51,21 +51,27 @@ class Season:
         """Say whether a crop is to be picked, as far as is known."""
         return isinstance(self.of(bearing, Event.PICK), Estimate)
 
+    def stands(self, bearing: Bearing) -> bool:
+        """Say whether a bearing's tree stands, as far as is known."""
+        return Happens.of(bearing, Event.PICK) in self.dates
+
     @property
     def bearings(self) -> tuple[Bearing, ...]:
         """Every bearing of the trees that stand, in walking order."""
-        found = (bearing for tree in self.holding.trees for bearing in tree.bearings)
-        return tuple(bearing for bearing in found if Happens.of(bearing, Event.PICK) in self.dates)
+        return tuple(bearing for tree in self.holding.trees for bearing in tree.bearings if self.stands(bearing))
 
 
 class SeasonModel:
-    """The season model of one holding, one season and one day of knowledge."""
+    """The season model of one holding, one season and one day of knowledge.
 
-    def __init__(self, holding: Holding, year: WorkingYear, as_of: date) -> None:
+    `alike` is a model of the same season on another day, which has looked up already what no day changes.
+    """
+
+    def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: SeasonModel | None = None) -> None:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        self.known = Knowledge(holding, year, as_of)
+        self.known: Knowledge = Knowledge(holding, year, as_of, alike.known.expected if alike else None)
         self.forecasts = _foretell(self.known)
         self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
         self.observations = observe(self.known, self._made)
@@ -96,69 +102,64 @@ class SeasonModel:
         )
 
     def dates(self, wanted: Iterable[Happens]) -> dict[Happens, Dated]:
-        """Work out some dates alone; what does not stand on the day of knowledge is left out."""
+        """Work out some dates alone, without reasons; what does not stand on the day of knowledge is left out."""
         asked = set(wanted)
-        return self._dates({happens: subject for happens, subject in self._wanted().items() if happens in asked})
+        found = {happens: subject for happens, subject in self._wanted().items() if happens in asked}
+        return self._dates(found, told=False)
 
     def _wanted(self) -> dict[Happens, Subject]:
         """Return every event of every bearing that stands, in walking order."""
         wanted = {Happens.of(s.bearing, event): s for s in reversed(self.subjects) for event in reversed(Event)}
         return dict(reversed(wanted.items()))
 
-    def _dates(self, wanted: Mapping[Happens, Subject]) -> dict[Happens, Dated]:
+    def _dates(self, wanted: Mapping[Happens, Subject], *, told: bool = True) -> dict[Happens, Dated]:
         targets = {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
-        result = condition(list(targets.values()), self.observations, self.year_scale)
-        rows = {happens: row for row, happens in enumerate(targets)}
-        groups = Groups(self.observations)
+        answers = self._answers(targets, self.observations)
         dates: dict[Happens, Dated] = {}
         for happens, subject in wanted.items():
             dated: Dated | None = None
-            if happens in rows:
-                row = rows[happens]
-                answer = Answer(
-                    mean=float(result.mean[row]),
-                    spread_d=float(result.spread_d[row]),
-                    weights=result.weights[row],
-                    contributions=result.contributions[row],
-                    groups=groups,
-                    forecasts=self._made,
-                )
-                dated = estimate(self.known, subject, happens, answer)
+            if happens in answers:
+                dated = estimate(self.known, subject, happens, answers[happens], told=told)
             else:
                 prior = self.known.prior(subject, happens.event)
                 dated = prior if isinstance(prior, NoDate) else NoDate(reason=_("nothing is known of it"))
             dates[happens] = by_rank(self.known, subject, happens.event, dated)
         return dates
 
+    def _answers(
+        self, targets: Mapping[Happens, Occurrence], observations: Sequence[Observation]
+    ) -> dict[Happens, Answer]:
+        """Return what the model makes of some observations, for each event asked for."""
+        result = condition(list(targets.values()), observations, self.year_scale)
+        groups, spread_d = Groups(observations, self.holding.cultivars), result.spread_d
+        return {
+            happens: Answer(
+                mean=float(result.mean[row]),
+                spread_d=float(spread_d[row]),
+                weights=result.weights[row],
+                contributions=result.contributions[row],
+                groups=groups,
+                forecasts=self._made,
+            )
+            for row, happens in enumerate(targets)
+        }
+
     def _expected(self, dates: Mapping[Happens, Dated]) -> dict[Bearing, Estimate]:
         """Return when the picks noted this season would have been looked for, had none of them been noted."""
-        picked = {
-            subject.bearing: (subject, occurrence)
-            for subject in self.subjects
-            if isinstance(dated := dates[Happens.of(subject.bearing, Event.PICK)], Estimate)
-            and dated.is_past
-            and (occurrence := self.occurrence(subject, Event.PICK)) is not None
-        }
-        others = [o for o in self.observations if parted(o.group)[0] != f"this season: {Event.PICK.value}"]
+        picked: dict[Happens, Occurrence] = {}
+        for subject in self.subjects:
+            happens = Happens.of(subject.bearing, Event.PICK)
+            dated, occurrence = dates[happens], self.occurrence(subject, Event.PICK)
+            if isinstance(dated, Estimate) and dated.is_past and occurrence is not None:
+                picked[happens] = occurrence
         if not picked:
             return {}
-        result = condition([occurrence for _, occurrence in picked.values()], others, self.year_scale)
-        groups = Groups(others)
+        others = [o for o in self.observations if parted(o.group)[0] != f"this season: {Event.PICK.value}"]
+        answers = self._answers(picked, others)
         return {
-            bearing: estimate(
-                self.known,
-                subject,
-                Happens.of(bearing, Event.PICK),
-                Answer(
-                    mean=float(result.mean[row]),
-                    spread_d=float(result.spread_d[row]),
-                    weights=result.weights[row],
-                    contributions=result.contributions[row],
-                    groups=groups,
-                    forecasts=self._made,
-                ),
-            )
-            for row, (bearing, (subject, _)) in enumerate(picked.items())
+            s.bearing: estimate(self.known, s, happens, answers[happens], told=False)
+            for s in self.subjects
+            if (happens := Happens.of(s.bearing, Event.PICK)) in answers
         }
 
 

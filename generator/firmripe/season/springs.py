@@ -54,6 +54,7 @@ class Springs:
     tmax_c: FloatArray
     missing: NDArray[np.intp] = field(init=False)
     _heat: dict[float, Sums] = field(init=False, default_factory=dict)
+    _heats: dict[tuple[float, ...], Sums] = field(init=False, default_factory=dict)
     _chill: list[Sums] = field(init=False, default_factory=list)
 
     def __post_init__(self) -> None:
@@ -90,6 +91,15 @@ class Springs:
             heat[known] = degree_days(self.tmin_c[known], self.tmax_c[known], base_c=base_c)
             self._heat[base_c] = Sums.of(heat)
         return self._heat[base_c]
+
+    def heats(self, bases_c: tuple[float, ...]) -> Sums:
+        """Return the heat above several bases in one table, the rows of each base below those of the one before."""
+        if bases_c not in self._heats:
+            each = [self.heat(base_c) for base_c in bases_c]
+            self._heats[bases_c] = Sums(
+                *(np.concatenate(part) for part in zip(*((h.day, h.before) for h in each), strict=True))
+            )
+        return self._heats[bases_c]
 
     def chill(self) -> Sums:
         """Return the chill portions banked since the first day of each row."""

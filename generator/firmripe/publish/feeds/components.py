@@ -8,9 +8,11 @@ sign it belongs to, so the last step, from content lines to octets, is ours.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from icalendar import Alarm as VAlarm
 from icalendar import Calendar as VCalendar
@@ -45,7 +47,24 @@ class Header:
 
 
 def written(appointment: Appointment, sequence: int, changed: datetime) -> bytes:
-    """Return an appointment as the octets of a VEVENT, for as many calendars as it stands in."""
+    """Return an appointment as the octets of its VEVENT, for as many calendars as it stands in.
+
+    One that comes back is one event with a rule (RFC 5545, section 3.8.5), and its first turn another that stands in
+    for it: an alarm in the rule would ring at every turn.
+    """
+    event = _event(appointment, sequence, changed)
+    if not appointment.turns:
+        _add_alarm(event, appointment)
+        return _octets(_lines(event))
+    for name, value in _repeat(appointment.turns):
+        event.add(name, value)
+    first = _event(appointment, sequence, changed)
+    first.add("RECURRENCE-ID", appointment.first)
+    _add_alarm(first, appointment)
+    return _octets([*_lines(event), *_lines(first)])
+
+
+def _event(appointment: Appointment, sequence: int, changed: datetime) -> VEvent:
     event = VEvent()
     event.add("UID", appointment.uid)
     event.add("DTSTAMP", changed)
@@ -60,13 +79,31 @@ def written(appointment: Appointment, sequence: int, changed: datetime) -> bytes
     event.add("TRANSP", "TRANSPARENT")
     if appointment.related_to:
         event.add("RELATED-TO", appointment.related_to)
-    if appointment.alarm is not None and appointment.title:
-        alarm = VAlarm()
-        alarm.add("ACTION", "DISPLAY")
-        alarm.add("TRIGGER", appointment.alarm)
-        alarm.add("DESCRIPTION", appointment.title)
-        event.add_component(alarm)
-    return _octets(_lines(event))
+    return event
+
+
+def _add_alarm(event: VEvent, appointment: Appointment) -> None:
+    if appointment.alarm is None or not appointment.title:
+        return
+    alarm = VAlarm()
+    alarm.add("ACTION", "DISPLAY")
+    alarm.add("TRIGGER", appointment.alarm)
+    alarm.add("DESCRIPTION", appointment.title)
+    event.add_component(alarm)
+
+
+def _repeat(turns: Sequence[date]) -> Iterator[tuple[str, object]]:
+    """Yield the rule that gives just these days: their usual distance, without some, and with others besides."""
+    steps = Counter((after - before).days for before, after in pairwise(turns))
+    step = min(steps, key=lambda days: (-steps[days], days))
+    weeks = step % 7 == 0
+    often = ("WEEKLY", step // 7) if weeks else ("DAILY", step)
+    yield "RRULE", {"FREQ": often[0], "INTERVAL": often[1], "UNTIL": turns[-1]}
+    by_rule = {turns[0] + timedelta(days=at) for at in range(0, (turns[-1] - turns[0]).days + 1, step)}
+    for day in sorted(by_rule - set(turns)):
+        yield "EXDATE", day
+    for day in sorted(set(turns) - by_rule):
+        yield "RDATE", day
 
 
 def calendar(header: Header, events: Iterable[bytes]) -> bytes:

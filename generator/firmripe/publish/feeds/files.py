@@ -9,16 +9,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
+from dateutil.relativedelta import relativedelta
+
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
-from firmripe.holding.reader import Reader
+from firmripe.holding.reader import THE_HOUSEHOLD, Reader
 from firmripe.holding.task import Topic
-from firmripe.plan import Plan, past_entries
+from firmripe.plan import Plan, entries_before_last, past_entries
 from firmripe.publish.feeds.appointments import Appointment, Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
-from firmripe.publish.feeds.names import base_address, named_uid, plain_name
+from firmripe.publish.feeds.names import base_address, entry_uid, named_uid, plain_name
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slug
@@ -33,6 +36,9 @@ LARGE = 900_000
 LONGEST_ADDRESS = 256
 """Characters. By report the longest address that a large calendar service takes."""
 
+_OWN_AND_HOUSE = mark(
+    "Take your own and your house’s: what you do alone is in the one, what the house shares in the other."
+)
 _COLOURS = {"reminders": ("olivedrab", "#6B8E23"), "windows": ("goldenrod", "#DAA520")}
 _ABOUT = {
     "reminders": mark("What is to be done and on which day. Every date is an estimate and moves with what is noted."),
@@ -120,13 +126,10 @@ class _Maker:
 
     def feeds(self) -> Feeds:
         plan = self._plan
-        past = past_entries(plan)
+        past = (*self._older(), *past_entries(plan))
         known = {entry.identity for entry in past}
         entries = (*(entry for entry in plan.calendar.entries if entry.identity not in known), *past)
-        items = [
-            item.without_ghosts(plan.season.as_of, self._was_told)
-            for item in planned(entries, self._holding, Paths(plan), plan.season.as_of)
-        ]
+        items = planned(entries, Words.of(plan), Paths(plan), self._was_told)
         year = plan.season.year.year
         said = {one.uid: one for item in items for one in item.said}
         ledger = self._former.advanced(said.values(), self._now, (year - 1, year))
@@ -148,9 +151,23 @@ class _Maker:
         )
         return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
 
-    def _was_told(self, uid: str) -> bool:
+    def _was_told(self, uid: str) -> date | None:
+        """Return the day on which an event was said to begin when it was told last; None where it was not."""
         line = self._former.lines.get(uid)
-        return line is not None and not line.is_gone
+        return None if line is None or line.is_gone else line.said.day
+
+    def _older(self) -> tuple[Entry, ...]:
+        """Return what was told of the season before the former one, within the twelve months that calendars keep."""
+        plan = self._plan
+        year, since = plan.season.year.year, plan.season.as_of - relativedelta(years=1)
+        told = {
+            line.said.uid
+            for line in self._former.lines.values()
+            if line.said.season == year - 2 and line.said.day >= since and not line.is_gone
+        }
+        if not told or plan.reader != THE_HOUSEHOLD:
+            return ()
+        return tuple(entry for entry in entries_before_last(plan) if entry_uid(self._holding.place, entry) in told)
 
     def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
         yield (
@@ -168,10 +185,7 @@ class _Maker:
         if people := _people(self._holding, self._plan.reader):
             yield (
                 _("By person and house"),
-                _(
-                    "Take your own and your house’s: what you do alone is in the one, what the house "
-                    "shares in the other."
-                ),
+                " ".join([term(_OWN_AND_HOUSE), *_of_one(self._holding.place.people)]),
                 listed_people,
                 people,
             )
@@ -276,6 +290,17 @@ def _parted(
 
 def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
     return lambda entry: entry.task.topic is topic and not entry.task.only_for
+
+
+def _of_one(people: Sequence[Person]) -> Iterator[str]:
+    """Yield why a house of one person has no calendar of its own."""
+    houses: dict[str, list[str]] = {}
+    for person in people:
+        if person.household:
+            houses.setdefault(person.household, []).append(person.name)
+    for house, members in sorted(houses.items()):
+        if len(members) == 1:
+            yield _("{house} is {person} alone, whose own calendar has all of it.", house=house, person=members[0])
 
 
 def _people(holding: Holding, reader: Reader) -> list[_Choice]:

@@ -1,0 +1,90 @@
+"""What stands on the shelf: jars made of a season's fruit, how many are left, and so how many were eaten."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from firmripe.holding.holding import Holding
+from firmripe.holding.jar import Jar, parse_left, parse_made
+from firmripe.holding.place import stands_in
+from firmripe.holding.record import Happening, Record
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelved:
+    """Jars of one kind and one season: what is in them, so many made until `last`, so many `left` when last counted.
+
+    `name` is the preserve where the records name it, otherwise the cultivars. `left` is None where nobody counted.
+    `tree` is the tag of the first line, which may be empty.
+    """
+
+    name: str
+    kind: Jar
+    season: int
+    made: int
+    last: date
+    tree: str = ""
+    left: int | None = None
+
+    @property
+    def jar(self) -> str:
+        """The name of the jar."""
+        return self.kind.name
+
+    @property
+    def eaten(self) -> int | None:
+        """How many are gone; None where nobody counted what is left."""
+        return None if self.left is None else max(0, self.made - self.left)
+
+
+def shelved(holding: Holding, season: int, known_on: date) -> tuple[Shelved, ...]:
+    """Return the jars made in a season, by name and jar, with what is left of them as known on a day."""
+    made: dict[tuple[str, str], Shelved] = {}
+    for record in _of(holding, Happening.JARS, known_on):
+        if record.season != season or not record.amount:
+            continue
+        jars = parse_made(record.amount).jars
+        key = (_name(holding, record), jars.jar.name)
+        before = made.get(key)
+        made[key] = Shelved(
+            name=key[0],
+            kind=jars.jar,
+            season=season,
+            made=jars.count + (before.made if before else 0),
+            last=max(record.day, before.last if before else record.day),
+            tree=before.tree if before else record.tree,
+        )
+    return tuple(_counted(one, _lefts(holding, known_on)) for _, one in sorted(made.items()))
+
+
+def _counted(one: Shelved, lefts: Mapping[tuple[str, str], tuple[date, int]]) -> Shelved:
+    day, left = lefts.get((one.name, one.jar), (date.min, 0))
+    if day < one.last:
+        return one
+    return replace(one, left=left)
+
+
+def _lefts(holding: Holding, known_on: date) -> dict[tuple[str, str], tuple[date, int]]:
+    """Return what was counted last of each kind, with its day."""
+    found: dict[tuple[str, str], tuple[date, int]] = {}
+    for record in _of(holding, Happening.LEFT, known_on):
+        if record.amount:
+            left = parse_left(record.amount)
+            found[_name(holding, record), left.jar.name] = record.day, left.count
+    return found
+
+
+def _of(holding: Holding, what: Happening, known_on: date) -> list[Record]:
+    """Return the records of a happening by day."""
+    return sorted((r for r in holding.records if r.what is what and r.day <= known_on), key=lambda r: r.day)
+
+
+def _name(holding: Holding, record: Record) -> str:
+    named = [preserve.name for preserve in holding.preserves if stands_in(preserve.name, record.note)]
+    if named:
+        return max(named, key=len)
+    tree = next((tree for tree in holding.trees if tree.tag == record.tree), None)
+    limbs = [limb.name for limb in (tree.limbs if tree else ()) if record.cultivar in {"", limb.key}]
+    return ", ".join(limbs)

@@ -1,0 +1,125 @@
+"""How much a job is about: what is picked, taken out, bought and put up; and a later day in one line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import Final
+
+from firmripe.calendar.entry import Entry
+from firmripe.calendar.kitchen_days import session_subject
+from firmripe.holding.task import Stage
+from firmripe.holding.weight import Weight, pounds_words, total
+from firmripe.kitchen.amounts import LIDS
+from firmripe.plan import Plan
+from firmripe.publish.views import DayBlock, Folded
+from firmripe.saying import _, n_, term, tongue
+
+_WEIGHT: Final[Mapping[Stage, int]] = {
+    Stage.PICK: 0,
+    Stage.LATEST_PICK: 0,
+    Stage.CANNING_DAY: 0,
+    Stage.KITCHEN_DAY: 0,
+    Stage.USE_BY: 1,
+    Stage.KEEP_UNTIL: 1,
+    Stage.BUY_BY: 1,
+    Stage.TAKE_OUT: 1,
+    Stage.KITCHEN_TAKE_OUT: 1,
+    Stage.TAKE_OUT_WANTED: 1,
+    Stage.READY: 1,
+}
+_LIGHT, _ROUND = 2, 3
+
+
+def weight_of(entry: Entry) -> int:
+    """Say how heavily a job weighs among those of its day, the heaviest 0: fruit that won't wait comes first.
+
+    What hangs on such a day without being it comes after, and what comes round again comes last. J.
+    """
+    if entry.task.every is not None:
+        return _ROUND
+    stage = entry.task.when.stage
+    return _LIGHT if stage is None or entry.task.when.days or entry.task.when.months else _WEIGHT.get(stage, _LIGHT)
+
+
+def folded(day: DayBlock) -> Folded:
+    """Return a day in one line: its weightiest job, and how many more there are."""
+    first = day.items[0]
+    names = ", ".join(tag.text for tag in first.tags)
+    of = " ".join(part for part in (first.what, f"({names})" if names and names not in first.what else "") if part)
+    chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
+    weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]
+    return Folded(day=day, weekday=weekday, chief=chief, more=len(day.items) - 1)
+
+
+def amount_words(plan: Plan, entries: Sequence[Entry]) -> str:
+    """Say how much a job is about, where that is known; entries are those of one task on one day."""
+    when = entries[0].task.when
+    say = _AMOUNTS.get(when.stage) if when.stage and not when.days and not when.months else None
+    return say(plan, entries) if say else ""
+
+
+def _to_pick(plan: Plan, entries: Sequence[Entry]) -> str:
+    """Say what is expected of the pickings that begin with these entries; nothing where one of them is not known."""
+    weights: list[Weight | None] = [
+        batch.weight
+        for entry in entries
+        for bearing in entry.bearings
+        if (lot := plan.lots.get(bearing))
+        for batch in lot.batches
+        if batch.picked.likely == entry.span.first
+    ]
+    return _weighed(plan, weights)
+
+
+def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
+    weights: list[Weight | None] = [
+        out.weight
+        for entry in entries
+        for bearing in entry.bearings
+        if (lot := plan.lots.get(bearing))
+        for batch in lot.batches
+        for out in batch.outs
+        if out.day == entry.span.first
+    ]
+    return _weighed(plan, weights)
+
+
+def _weighed(plan: Plan, weights: list[Weight | None]) -> str:
+    known = [weight for weight in weights if weight is not None]
+    if not known or len(known) < len(weights):
+        return ""
+    return pounds_words(total(known), metric=plan.holding.place.metric_first)
+
+
+def _to_buy(plan: Plan, _entries: Sequence[Entry]) -> str:
+    shorts = plan.kitchen.shorts if plan.kitchen else ()
+    return ", ".join(to_buy_words(short.thing, short.to_buy) for short in shorts if short.to_buy)
+
+
+def _to_make(plan: Plan, entries: Sequence[Entry]) -> str:
+    subjects = {entry.subject for entry in entries}
+    sessions = [s for s in (plan.kitchen.sessions if plan.kitchen else ()) if session_subject(s) in subjects]
+    return ", ".join(
+        _("{preserve}: {amount}", preserve=term(making.ware.preserve.name), amount=making.ware.several(making.units))
+        for session in sessions
+        for making in session.makings
+    )
+
+
+def to_buy_words(thing: str, number: int) -> str:
+    """Say so many jars or lids, as `7 pint jars`."""
+    if thing == LIDS:
+        return n_("{n} lid", "{n} lids", number)
+    if thing.endswith(LIDS):
+        return n_("{n} of the {lids}", "{n} of the {lids}", number, lids=term(thing))
+    return n_("{n} {size} jar", "{n} {size} jars", number, size=term(thing))
+
+
+_AMOUNTS: Final[Mapping[Stage, Callable[[Plan, Sequence[Entry]], str]]] = {
+    Stage.PICK: _to_pick,
+    Stage.TAKE_OUT: _to_take_out,
+    Stage.BUY_BY: _to_buy,
+    Stage.CANNING_DAY: _to_make,
+    Stage.KITCHEN_DAY: _to_make,
+}

@@ -1,0 +1,85 @@
+"""How full a space gets, as crates week by week: finished numbers for a drawing, with the same in words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from fractions import Fraction
+
+from firmripe.harvest.lots import Batch, loads_of, room_loads_of
+from firmripe.harvest.spaces import Load, share_of
+from firmripe.holding.place import Place, Space
+from firmripe.publish.views import Crates, CrateWeek
+from firmripe.saying import _, n_
+from firmripe.words import short_day, short_month
+
+WEEKS = 12
+STEP, WIDE, BASE, ROOM = 29, 24, 112, 88
+"""From week to week, how wide a crate is, where the lowest stands, and how high all may be; in the drawing's units."""
+MOST_DRAWN = 40
+"""More boxes than these are not drawn one by one, and are told in words alone."""
+_TALL, _SLAT = 13, 8
+_ALMOST = Fraction(1, 20)
+"""So small a part of a box is none."""
+
+
+def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date) -> Crates | None:
+    """Return the boxes that lie in a space at the fullest of each week from a day on, by the middle of each weight.
+
+    None where the space is not measured in boxes, or nothing comes to lie there in these weeks.
+    """
+    holds = space.capacity
+    if holds is None or holds.measure != "box":
+        return None
+    loads = [load for b in batches for load in (*loads_of(b), *room_loads_of(b)) if load.space == space.name]
+    fit = int(holds.low)
+    counts = [_boxes(loads, space, place, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
+    if not any(counts) or max(*counts, fit) > MOST_DRAWN:
+        return None
+    tall = min(_TALL, ROOM / max(*counts, fit))
+    weeks = []
+    for at, count in enumerate(counts):
+        day, x = first + timedelta(weeks=at), 4 + at * STEP
+        weeks.append(
+            CrateWeek(
+                x=x + WIDE // 2,
+                y=round(BASE - count * tall) - 5,
+                day=str(day.day),
+                month=short_month(day.month) if at == 0 or day.day <= 7 else "",
+                count=str(count),
+                is_over=count > fit,
+                crates=_stack(x, range(min(count, fit)), tall),
+                over=_stack(x, range(fit, count), tall),
+            )
+        )
+    words = _(
+        "Boxes at the fullest of each week from {day} on: {counts}.",
+        day=short_day(first),
+        counts=", ".join(map(str, counts)),
+    )
+    return Crates(
+        full=round(BASE - fit * tall),
+        full_text=n_("{n} fits", "{n} fit", fit),
+        weeks=tuple(weeks),
+        words=words,
+    )
+
+
+def _boxes(loads: Sequence[Load], space: Space, place: Place, first: date, fit: int) -> int:
+    """Return how many boxes lie in a space on the fullest day of a week, a begun one counted."""
+    shares = [(load, share_of(load, space, place) or Fraction(0)) for load in loads]
+    most = max(
+        sum((share for load, share in shares if load.first <= day <= load.last), start=Fraction(0))
+        for day in (first + timedelta(days=at) for at in range(7))
+    )
+    return math.ceil(most * fit - _ALMOST)
+
+
+def _stack(x: int, places: Iterable[int], tall: float) -> str:
+    """Return the outlines of crates that stand at these places above each other."""
+    slats = f"M{{0}} {{2:g}}h{WIDE}" if tall > _SLAT else ""
+    return "".join(
+        (f"M{x} {BASE - (at + 1) * tall:g}h{WIDE}v{tall:g}h-{WIDE}z" + slats.format(x, 0, BASE - (at + 0.5) * tall))
+        for at in places
+    )

@@ -1,0 +1,129 @@
+"""Which jobs are one appointment in a calendar, so that a phone rings no more often than somebody has to act.
+
+Jobs of one task fall together on a day, and those that may well be done a little early within a week, on the first of
+its days. A deadline soon after what it ends stands in that, not by itself. What one person alone has to do, or other
+hands, is kept apart, so that every calendar takes an appointment whole or not at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from firmripe.calendar.entry import Entry
+from firmripe.calendar.hands import hands_of
+from firmripe.holding.holding import Holding
+from firmripe.holding.task import Anchor, Each, Stage
+
+ENDS = {Stage.LATEST_PICK: Stage.PICK, Stage.USE_BY: Stage.READY}
+"""The stages that are deadlines, and what each of them ends."""
+_NOT_TOO_EARLY = frozenset({Stage.EARLIEST_PICK, Stage.KEEP_UNTIL, *ENDS})
+"""Stages whose jobs lose nothing when they are done some days before."""
+_OF_A_SESSION = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
+SOON_D = 7
+"""A deadline that comes so soon after what it ends needs no reminder of its own (our judgement)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gathered:
+    """Jobs of one task that are one appointment, by day and name, and the `deadlines` that are told in it.
+
+    The one that is first by identity lends it its own, so that it stays the same when the days of others move.
+    """
+
+    entries: tuple[Entry, ...]
+    deadlines: tuple[Entry, ...] = ()
+
+    @property
+    def lead(self) -> Entry:
+        """The one whose identity it has."""
+        return min(self.entries, key=lambda entry: entry.identity)
+
+    @property
+    def days(self) -> tuple[date, ...]:
+        """The days on which it may stand, in order: every turn of a repeating job, or the first of each job's."""
+        if self.repeats:
+            return self.entries[0].days
+        return tuple(sorted({entry.span.first for entry in self.entries}))
+
+    @property
+    def repeats(self) -> bool:
+        """Whether it is one job that comes back."""
+        return len(self.entries) == 1 and self.entries[0].task.every is not None and len(self.entries[0].days) > 1
+
+
+def gathered(entries: Iterable[Entry], holding: Holding, stands: Callable[[Gathered], bool]) -> tuple[Gathered, ...]:
+    """Return jobs as appointments, in the order of their first days.
+
+    A deadline is told in the job that it ends where that `stands` in the calendar, and by itself where it doesn't.
+    """
+    jobs: list[Entry] = []
+    ends: list[Entry] = []
+    for entry in entries:
+        (ends if _is_deadline(entry) else jobs).append(entry)
+    begun = {of: one for one in _together(jobs, holding) for entry in one.entries for of in _may_end(entry, holding)}
+    told: dict[str, list[Entry]] = {}
+    alone = []
+    for end in ends:
+        stage = end.task.when.stage
+        begins = begun.get(_about(end, ENDS[stage] if stage else None, holding))
+        if begins is not None and stands(begins) and _is_soon(end, begins):
+            told.setdefault(begins.lead.identity, []).append(end)
+        else:
+            alone.append(end)
+    found = [
+        replace(one, deadlines=tuple(sorted(told.get(one.lead.identity, ()), key=_in_order)))
+        for one in (*_together(jobs, holding), *_together(alone, holding))
+    ]
+    return tuple(sorted(found, key=lambda one: (one.days[0], one.lead.identity)))
+
+
+def _together(jobs: Iterable[Entry], holding: Holding) -> list[Gathered]:
+    groups: dict[tuple[object, ...], list[Entry]] = {}
+    for entry in jobs:
+        groups.setdefault(_group(entry, holding), []).append(entry)
+    return [Gathered(entries=tuple(sorted(members, key=_in_order))) for members in groups.values()]
+
+
+def _in_order(entry: Entry) -> tuple[date, str, str]:
+    return entry.span.first, entry.name, entry.identity
+
+
+def _is_deadline(entry: Entry) -> bool:
+    task = entry.task
+    return task.when.stage in ENDS and _is_plain(task.when) and task.until is None and task.every is None
+
+
+def _may_end(entry: Entry, holding: Holding) -> Iterator[tuple[object, ...]]:
+    """Yield what a deadline of a job would be about; nothing where it is none that a deadline ends."""
+    task = entry.task
+    if task.when.stage in ENDS.values() and _is_plain(task.when) and task.every is None and task.each is Each.TREE:
+        yield _about(entry, task.when.stage, holding)
+
+
+def _about(entry: Entry, stage: Stage | None, holding: Holding) -> tuple[object, ...]:
+    return stage, entry.subject, entry.crop, entry.season, entry.task.topic, _hands(entry, holding)
+
+
+def _is_soon(end: Entry, begins: Gathered) -> bool:
+    begin = next(one for one in begins.entries if (one.subject, one.crop) == (end.subject, end.crop))
+    return timedelta(0) <= end.span.first - begin.span.first <= timedelta(days=SOON_D)
+
+
+def _is_plain(anchor: Anchor) -> bool:
+    return not (anchor.days or anchor.months)
+
+
+def _group(entry: Entry, holding: Holding) -> tuple[object, ...]:
+    task, first = entry.task, entry.span.first
+    if task.every is not None or task.when.stage in _OF_A_SESSION:
+        return (entry.identity,)
+    before = task.when.stage is Stage.PICK and task.when.days < 0
+    if task.when.stage in _NOT_TOO_EARLY or before:
+        first -= timedelta(days=(first.weekday() - holding.place.week_starts) % 7)
+    return (task.key, entry.season, first, _hands(entry, holding))
+
+
+def _hands(entry: Entry, holding: Holding) -> tuple[str, frozenset[str]]:
+    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, entry.days).people

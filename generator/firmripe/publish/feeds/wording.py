@@ -1,0 +1,220 @@
+"""What a calendar says of a job: a title that fits a narrow line, and the text below it, which must stand alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from firmripe.calendar.entry import Entry
+from firmripe.calendar.kitchen_days import session_subject
+from firmripe.harvest.crop import Crop
+from firmripe.harvest.lots import Lot
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import Happening
+from firmripe.holding.task import Each, Stage, Task
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import pounds_words
+from firmripe.kitchen.plan import KitchenSession, PotUsed
+from firmripe.kitchen.telling import minutes_words
+from firmripe.plan import Plan
+from firmripe.publish.feeds.gathering import Gathered
+from firmripe.publish.wary import cautions_said, heeded
+from firmripe.saying import _, n_, term
+from firmripe.words import between, of_crop, rhythm_words, short_day, span_words, week_day
+
+_AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
+_PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
+_LONGEST_HINT = 400
+"""Characters of a why or a hint; cautions are never cut."""
+MOST_NAMED = 4
+"""So many trees are named in a title; of more it says how many, and the text names them."""
+MOST_KINDS = 2
+"""Of so many cultivars the trees' are named beside their tags; of more the tags stand alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What is known when a job is put into words: the household, the day of knowledge, each crop, each kitchen's days.
+
+    The lots of crops are by bearing, the sessions by their subject.
+    """
+
+    holding: Holding
+    as_of: date
+    lots: Mapping[Bearing, Lot] = field(default_factory=dict)
+    sessions: Mapping[str, KitchenSession] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, plan: Plan) -> Words:
+        """Return what a plan knows."""
+        sessions = plan.kitchen.sessions if plan.kitchen else ()
+        by_subject = {session_subject(session): session for session in sessions}
+        return cls(plan.holding, plan.season.as_of, plan.lots, by_subject)
+
+    def title(self, of: Gathered) -> str:
+        """Return what is to be done, to which, how much of it, and by when."""
+        name = _name(of.lead.task)
+        which = self._which(of.entries)
+        parts = [f"{name} {which}" if which else name]
+        if len(of.entries) == 1 and (much := self._amount(of.entries[0])):
+            parts.append(much)
+        days = {entry.span.first for entry in of.deadlines}
+        if len(days) == 1:
+            (deadline,) = {entry.task.when.stage for entry in of.deadlines}
+            parts.append(_said_by(deadline, days.pop()))
+        return ", ".join(parts)
+
+    def lines(self, of: Gathered) -> list[str]:
+        """Return what stands below the title."""
+        task = of.lead.task
+        lines = self._of_one(of.entries[0]) if len(of.entries) == 1 else list(self._of_each(of))
+        if of.lead.task.when.stage is Stage.CANNING_DAY and of.lead.subject in self.sessions:
+            lines += self._of_the_session(self.sessions[of.lead.subject])
+        for end in of.deadlines:
+            day = week_day(end.span.first)
+            lines.append(_("{job} {day}: {which}.", job=term(end.task.name), day=day, which=end.name))
+        lines += [_sentence(term(figure.text)) for figure in (*heeded(task.why)[:1], *heeded(task.look_for)[:1])]
+        if task.bring:
+            lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
+        return lines + [_("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
+
+    def _cautions(self, of: Gathered) -> Iterator[str]:
+        for task in dict.fromkeys(entry.task.key for entry in (*of.entries, *of.deadlines)):
+            yield from cautions_said(next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions)
+
+    def _of_one(self, entry: Entry) -> list[str]:
+        lines = []
+        if entry.span.first != entry.span.last:
+            rhythm = f", {rhythm_words(entry.task.every)}" if entry.task.every else ""
+            lines.append(f"{span_words(entry.span)}{rhythm}.")
+        if entry.seen:
+            lines.append(_("Counted from a day that was seen and noted."))
+        if reach := between(entry.reach.earliest, entry.reach.latest):
+            rough = _("A rough estimate: {reach}.", reach=reach)
+            lines.append(rough if entry.rough else _("An estimate: {reach}.", reach=reach))
+        return [*lines, entry.told] if entry.told else lines
+
+    def _of_each(self, of: Gathered) -> Iterator[str]:
+        """Yield a line for each job of several, with its days."""
+        for entry in of.entries:
+            reach = between(entry.reach.earliest, entry.reach.latest)
+            parts = [self._one(entry), span_words(entry.span), self._amount(entry), reach]
+            yield _sentence(", ".join(part for part in parts if part))
+            if entry.told:
+                yield entry.told
+
+    def _which(self, entries: Iterable[Entry]) -> str:
+        """Say which trees or cultivars; trees of one cultivar are named together, and of many it is said how many."""
+        jobs = list(entries)
+        if all(self._is_of_a_tree(entry) for entry in jobs):
+            return self._which_trees(jobs)
+        names = list(dict.fromkeys(name for entry in jobs if (name := self._called(entry))))
+        if len(names) <= MOST_KINDS or all(entry.task.each is Each.CULTIVAR for entry in jobs):
+            return ", ".join(names)
+        return _("{first} and {n} more", first=names[0], n=len(names) - 1)
+
+    def _which_trees(self, jobs: Iterable[Entry]) -> str:
+        by_kind: dict[str, list[str]] = {}
+        for entry in jobs:
+            tags = by_kind.setdefault(self._kind(entry), [])
+            if entry.bearings[0].tree not in tags:
+                tags.append(entry.bearings[0].tree)
+        trees = list(dict.fromkeys(tag for tags in by_kind.values() for tag in tags))
+        if len(trees) > MOST_NAMED:
+            return n_("{n} tree", "{n} trees", len(trees))
+        if len(by_kind) > MOST_KINDS:
+            return ", ".join(trees)
+        return ", ".join(f"{', '.join(tags)} {kind}" for kind, tags in by_kind.items())
+
+    def _called(self, entry: Entry) -> str:
+        """Return what a job is for; nothing where its task is about that one fruit and says so itself."""
+        if entry.subject in self.sessions and not entry.task.when.days:
+            return self._made(self.sessions[entry.subject])
+        if entry.task.each is Each.FRUIT and len(entry.task.subjects) == 1:
+            return of_crop(entry.crop).lstrip(", ")
+        return entry.name
+
+    def _made(self, session: KitchenSession) -> str:
+        """Say what a session makes first, how much of it, and where, if there is more than one kitchen."""
+        makings = session.makings
+        first = f"{makings[0].ware.several(makings[0].units)} {term(makings[0].ware.preserve.name)}"
+        if len(makings) > 1:
+            first = _("{first} and {n} more", first=first, n=len(makings) - 1)
+        kitchens = self.holding.place.kitchens
+        return f"{first}, {session.kitchen.name}" if len(kitchens) > 1 else first
+
+    def _of_the_session(self, session: KitchenSession) -> Iterator[str]:
+        """Yield where and when a session begins, and each of its products with its loads and their minutes."""
+        yield _("{kitchen}, from {start}.", kitchen=session.kitchen.name, start=f"{session.start:%H:%M}")
+        for making in session.makings:
+            what = f"{making.ware.several(making.units)} {term(making.ware.preserve.name)}"
+            loads = "; ".join(self._pot(pot) for pot in making.pots if pot.found)
+            yield _sentence(f"{what}: {loads}" if loads else what)
+
+    def _pot(self, pot: PotUsed) -> str:
+        loads = " + ".join(str(load) for load in pot.loads)
+        said = minutes_words(pot.found) if pot.found else ""
+        return _("{pot}, loads of {loads}, {minutes}", pot=pot.canner.name, loads=loads, minutes=said)
+
+    def _one(self, entry: Entry) -> str:
+        return self._which([entry]) or _name(entry.task)
+
+    def _is_of_a_tree(self, entry: Entry) -> bool:
+        """Say whether it is the job of one limb of one tree, so that a tag and a cultivar name it."""
+        if entry.task.each is not Each.TREE or not entry.subject or len({b.tree for b in entry.bearings}) != 1:
+            return False
+        return entry.subject.split("/")[0] == entry.bearings[0].tree and len({b.cultivar for b in entry.bearings}) == 1
+
+    def _kind(self, entry: Entry) -> str:
+        return self.holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
+
+    def _amount(self, entry: Entry) -> str:
+        """Say how much fruit a job is about: what was picked, as noted, what is looked for, or how many trees."""
+        if len(entry.bearings) != 1 or not entry.subject:
+            return ""
+        (bearing,) = entry.bearings
+        tree, stage = self.holding.tree(bearing.tree), entry.task.when.stage
+        if stage not in _AFTER_PICK:
+            lot = self.lots.get(bearing)
+            if stage is Stage.PICK and not entry.task.when.days and lot is not None and isinstance(lot.crop, Crop):
+                return pounds_words(lot.crop.weight, metric=self.holding.place.metric_first)
+            return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
+        noted = [
+            record.amount
+            for record in self.holding.records
+            if record.what in _PICKINGS
+            and record.tree == bearing.tree
+            and (record.cultivar or len(tree.limbs) == 1)
+            and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
+            and record.season == entry.season
+            and record.day <= self.as_of
+        ]
+        return _sum(noted) if all(noted) else ""
+
+
+def _name(task: Task) -> str:
+    return term(task.calendar_name or task.name)
+
+
+def _said_by(stage: Stage | None, day: date) -> str:
+    if stage is Stage.LATEST_PICK:
+        return _("by {day}", day=short_day(day))
+    return _("use by {day}", day=short_day(day))
+
+
+def _sentence(text: str) -> str:
+    short = text if len(text) <= _LONGEST_HINT else f"{text[:_LONGEST_HINT].rstrip()}…"
+    return short + ("" if short.endswith((".", "!", "?", "…")) else ".")
+
+
+def _sum(amounts: list[str]) -> str:
+    """Return amounts of one unit added up; nothing where they don't add up."""
+    matches = [re.fullmatch(r"(\d{1,6}(?:\.\d{1,3})?) ?([a-z ]{1,12})", amount.casefold()) for amount in amounts]
+    known = [(float(match[1]), match[2].rstrip("s")) for match in matches if match]
+    if not known or len(known) < len(amounts) or len({unit for _, unit in known}) > 1:
+        return ""
+    total = sum(number for number, _ in known)
+    unit = known[0][1]
+    return f"{total:g} {unit}" if unit in {"lb", "kg", "g", "oz"} or total == 1 else f"{total:g} {unit}s"

@@ -1,0 +1,252 @@
+"""The page on which helpers note what happened, and the lines and ways to it beside jobs and trees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import timedelta
+from typing import Final
+from urllib.parse import quote, urlencode
+
+from firmripe.calendar.entry import Entry
+from firmripe.days import Span
+from firmripe.holding.fruit import Event
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import PICKINGS, Happening
+from firmripe.holding.task import Stage, Task, Topic
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.weight import Grade
+from firmripe.plan import Plan
+from firmripe.publish.note_views import NotePage, TreeToNote, UnitToNote, WhatGroup, WhatToNote
+from firmripe.publish.views import Choice, ToNote
+from firmripe.reading.lines import row_of
+from firmripe.reading.records import OF_FRUIT
+from firmripe.saying import _, mark, term
+from firmripe.season.estimate import Estimate
+
+PAGE: Final = "note.html"
+_SHORT = ("date", "tree", "what", "amount")
+_NEAR_D = 21
+"""So many days before and after a bloom or a pick it is their time (our judgement)."""
+_H = Happening
+_OF_TASK: Final[Mapping[str, Happening]] = {
+    **dict.fromkeys(("note-full-bloom", "let-bees-work"), _H.FULL_BLOOM),
+    **dict.fromkeys(("thin-apples", "thin-asian-pears", "thin-pears", "thin-stone-fruit"), _H.THINNED),
+    **dict.fromkeys(("look-at-the-set", "estimate-the-crop"), _H.SET),
+    **dict.fromkeys(("pick-up-drops", "clear-windfalls", "watch-second-drop", "start-checking"), _H.DROP),
+    **dict.fromkeys(("note-sprays", "green-tip-copper", "guard-against-leaf-curl"), _H.SPRAY),
+    **dict.fromkeys(("take-out", "keep-until", "take-out-for-a-day", "take-out-for-the-kitchen"), _H.TAKEN_OUT),
+    **dict.fromkeys(("ready", "neck-test", "turn-the-ripening-box"), _H.READY),
+    **dict.fromkeys(("write-verdicts", "use-by", "eat-first", "test-winter-pears", "try-two-pears"), _H.VERDICT),
+    **dict.fromkeys(("put-up", "canning-day", "kitchen-day", "at-the-canner", "put-jars-away"), _H.JARS),
+    "test-firmness": _H.FIRMNESS,
+    "test-starch": _H.STARCH,
+    "into-the-cold": _H.STORED,
+    "watch-frost-in-bloom": _H.FROST,
+    "weigh-the-pick": _H.PICK,
+}
+"""What a job of the shelf is noted as, where the stage that it hangs on does not say it."""
+_OF_STAGE: Final = {
+    **dict.fromkeys((Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK), _H.PICK),
+    Stage.FULL_BLOOM: _H.FULL_BLOOM,
+    Stage.LEAF_FALL: _H.LEAF_FALL,
+}
+_GROUPS: Final = (
+    (mark("At bloom"), (_H.FIRST_BLOOM, _H.FULL_BLOOM, _H.PETAL_FALL, _H.FROST, _H.FREEZE_FORECAST)),
+    (
+        mark("While it grows"),
+        (_H.SET, _H.THINNED, _H.DROP, _H.WORMY_DROP, _H.SPRAY, _H.HEAVY_CROP, _H.LIGHT_CROP, _H.PART_CROP, _H.NO_CROP),
+    ),
+    (
+        mark("At the pick"),
+        (_H.FIRST_PICK, _H.PICK, _H.LAST_PICK, _H.LOST, _H.FIRMNESS, _H.STARCH, _H.BRIX),
+    ),
+    (mark("After the pick"), (_H.STORED, _H.TAKEN_OUT, _H.READY, _H.VERDICT, _H.JARS, _H.LEFT, _H.SHARED)),
+    (mark("At any time"), (_H.LEAF_FALL, _H.REMOVED, _H.NOTE)),
+)
+_ASKS: Final = {
+    **dict.fromkeys(OF_FRUIT, "fruit"),
+    **dict.fromkeys((_H.SET, _H.THINNED, _H.DROP, _H.WORMY_DROP), "count"),
+    _H.FIRMNESS: "firmness",
+    _H.STARCH: "starch",
+    _H.BRIX: "brix",
+    _H.SPRAY: "days",
+    **dict.fromkeys((_H.JARS, _H.LEFT), "jars"),
+    _H.FROST: "cold",
+    _H.FREEZE_FORECAST: "degrees",
+    _H.VERDICT: "verdict",
+}
+_UNITS: Final = (
+    ("fruit", ("lb", "kg", "boxes", "bushels", "lugs", "pints", "fruits")),
+    ("count", ("fruits", "lb", "kg")),
+    ("jars", ("quarts", "pints", "half pints")),
+    ("firmness", ("lbf", "N")),
+    ("days", ("days",)),
+    ("cold", ("F", "C")),
+    ("degrees", ("F", "C")),
+)
+_METRIC_FIRST: Final = {"lb": "kg", "kg": "lb", "lbf": "N", "N": "lbf", "F": "C", "C": "F"}
+_WORDS_OF_UNITS: Final = (
+    mark("boxes"),
+    mark("bushels"),
+    mark("lugs"),
+    mark("pints"),
+    mark("fruits"),
+    mark("quarts"),
+    mark("half pints"),
+    mark("days"),
+)
+_VERDICTS: Final = (
+    mark("perfect"),
+    mark("good"),
+    mark("fair"),
+    mark("mealy"),
+    mark("shriveled"),
+    mark("brown at the core"),
+    mark("never softened"),
+    mark("picked too early"),
+)
+
+
+class Noting:
+    """The lines to write in one plan, for pages that lie `top` below the top of the site."""
+
+    def __init__(self, plan: Plan, top: str) -> None:
+        self._plan = plan
+        self._holding = plan.holding
+        self._top = top
+
+    @property
+    def is_for_reader(self) -> bool:
+        """Whether the reader has anything to note: everybody has not."""
+        return not self._plan.reader.is_everybody
+
+    def of_tree(self, tree: Tree) -> ToNote | None:
+        """Return what is likeliest to be noted of a tree: its bloom, its first pick, a later one."""
+        return self._note((subject_of(self._holding, bearing) for bearing in tree.bearings), self._next(tree))
+
+    def of_task(self, task: Task, entries: Sequence[Entry]) -> ToNote | None:
+        """Return what is noted once a job is done."""
+        bearings = dict.fromkeys(bearing for entry in entries for bearing in entry.bearings)
+        subjects = [subject_of(self._holding, bearing) for bearing in bearings]
+        return self._note(subjects, self._happening(task, [*bearings]))
+
+    def _note(self, subjects: Iterable[str], what: Happening) -> ToNote | None:
+        if not self.is_for_reader:
+            return None
+        trees = list(dict.fromkeys(subjects))
+        asked = urlencode({"tree": "|".join(trees), "what": term(what.value)}, quote_via=quote)
+        line = self._line(trees[0] if trees else "", what)
+        return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
+
+    def _line(self, tree: str, what: Happening) -> str:
+        day = self._plan.season.as_of.isoformat()
+        return row_of({"date": day, "tree": tree, "what": term(what.value)}, _SHORT if what in _ASKS else _SHORT[:-1])
+
+    def _mail(self, line: str) -> str:
+        address = self._holding.place.notes_to
+        asked = urlencode({"subject": self._holding.place.name, "body": line}, quote_via=quote)
+        return f"mailto:{quote(address, safe='@')}?{asked}" if address else ""
+
+    def _next(self, tree: Tree) -> Happening:
+        of_picks = [self._plan.season.of(bearing, Event.PICK) for bearing in tree.bearings]
+        of_blooms = [self._plan.season.of(bearing, Event.FULL_BLOOM) for bearing in tree.bearings]
+        if any(isinstance(dated, Estimate) and dated.is_over for dated in of_picks):
+            return Happening.PICK
+        today = self._plan.season.as_of
+        bloomed = any(isinstance(d, Estimate) and (d.is_over or d.latest < today) for d in of_blooms)
+        return Happening.FIRST_PICK if bloomed else Happening.FULL_BLOOM
+
+    def _happening(self, task: Task, bearings: Sequence[Bearing]) -> Happening:
+        found = _OF_TASK.get(task.key)
+        if found is None:
+            is_on_the_day = task.topic is Topic.ORCHARD and not task.when.days
+            found = (_OF_STAGE.get(task.when.stage) if task.when.stage and is_on_the_day else None) or Happening.NOTE
+        if found not in PICKINGS:
+            return found
+        picked = [self._plan.season.of(bearing, Event.PICK) for bearing in bearings]
+        begun = bool(picked) and all(isinstance(dated, Estimate) and dated.is_over for dated in picked)
+        return Happening.PICK if begun else Happening.FIRST_PICK
+
+    # The page
+
+    def page(self) -> NotePage:
+        """Return the page."""
+        soon = {b.tree for entry in self._soon() for b in entry.bearings}
+        return NotePage(
+            trees=tuple(one for tree in self._holding.trees for one in self._tree(tree, soon=tree.tag in soon)),
+            groups=self._groups(),
+            units=self._units(),
+            grades=tuple(
+                Choice(key=grade.value, text=term(grade.value)) for grade in Grade if grade is not Grade.UNSORTED
+            ),
+            verdicts=tuple(Choice(key=verdict, text=term(verdict)) for verdict in _VERDICTS),
+            example=row_of(
+                {
+                    "date": self._plan.season.as_of.isoformat(),
+                    "tree": self._holding.trees[0].tag,
+                    "what": term(Happening.FIRST_PICK.value),
+                    "amount": "14 kg" if self._holding.place.metric_first else "31 lb",
+                    "note": _("good size"),
+                },
+                (*_SHORT, "note"),
+            ),
+            mail=self._mail(f"{self._plan.season.as_of.isoformat()},"),
+        )
+
+    def _soon(self) -> list[Entry]:
+        today = self._plan.season.as_of
+        ahead = Span(first=today, last=today + timedelta(days=7))
+        return [e for e in self._plan.calendar.entries if len(e.bearings) < 4 and any(day in ahead for day in e.days)]
+
+    def _tree(self, tree: Tree, *, soon: bool) -> list[TreeToNote]:
+        """Return a tree and, where it has several, each of its limbs and crops."""
+        names = ", ".join(limb.name for limb in tree.limbs)
+        found = [TreeToNote(key=tree.tag, text=tree.tag, name=names, soon=soon)]
+        bearings = tree.bearings if len(tree.bearings) > 1 else ()
+        for bearing in bearings:
+            key = subject_of(self._holding, bearing)
+            name = term(bearing.crop) or self._holding.limb(bearing).name
+            found.append(TreeToNote(key=key, text=tree.tag, name=name, soon=soon))
+        return found
+
+    def _groups(self) -> tuple[WhatGroup, ...]:
+        """Return what can be noted, the present time of the year first."""
+        now = self._time()
+        groups = (
+            WhatGroup(
+                title=term(title),
+                whats=tuple(
+                    WhatToNote(key=term(h.value), text=_capital(term(h.value)), asks=_ASKS.get(h, "")) for h in whats
+                ),
+                now=title == now,
+            )
+            for title, whats in _GROUPS
+        )
+        return tuple(sorted(groups, key=lambda group: not group.now))
+
+    def _time(self) -> str:
+        today = self._plan.season.as_of
+        for event, group in ((Event.PICK, _GROUPS[2]), (Event.FULL_BLOOM, _GROUPS[0])):
+            dates = [self._plan.season.of(bearing, event) for bearing in self._plan.season.bearings]
+            if any(isinstance(d, Estimate) and abs((d.likely - today).days) <= _NEAR_D for d in dates):
+                return group[0]
+        return _GROUPS[3][0] if self._plan.store.batches or self._plan.store.carried else _GROUPS[1][0]
+
+    def _units(self) -> tuple[UnitToNote, ...]:
+        metric = self._holding.place.metric_first
+        return tuple(
+            UnitToNote(key=unit, text=term(unit) if unit in _WORDS_OF_UNITS else unit, asks=asks)
+            for asks, units in _UNITS
+            for unit in ((_METRIC_FIRST.get(unit, unit) for unit in units) if metric else units)
+        )
+
+
+def subject_of(holding: Holding, bearing: Bearing) -> str:
+    """Return how a line names a bearing: `1-02`, `2-01/Comice` or `T-01/main`."""
+    tree = holding.tree(bearing.tree)
+    limb = f"/{holding.limb(bearing).name}" if len(tree.limbs) > 1 else ""
+    return f"{tree.tag}{limb}{f'/{bearing.crop}' if bearing.crop else ''}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

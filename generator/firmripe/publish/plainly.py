@@ -1,0 +1,89 @@
+"""What comes next for a crop, and why it is picked when it is, in plain sentences; the figures stand elsewhere."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from firmripe.harvest.lots import Lot
+from firmripe.holding.fruit import Event
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.publish.batches import far_day
+from firmripe.publish.views import NextDate
+from firmripe.saying import _, mark, n_, term
+from firmripe.season.estimate import Dated, Estimate, Reach, Reason
+from firmripe.season.season import Season
+from firmripe.words import between, week_day
+
+LEAST_D = 1.0
+"""What moves a date by less than a day is not worth a word; all of it stands among the figures. J."""
+MOST_CAUSES = 3
+
+_AFTER: Final = (
+    (Stage.TAKE_OUT, mark("Take out of the cold {day}")),
+    (Stage.READY, mark("Ripe {day}")),
+    (Stage.USE_BY, mark("Use by {day}")),
+    (Stage.KEEP_UNTIL, mark("Last day in the cold {day}")),
+)
+
+
+def next_date(season: Season, bearing: Bearing, lot: Lot | None) -> NextDate | None:
+    """Return what comes next for a crop: its pick until that is noted, then the days of its fruit; None after these."""
+    pick = season.of(bearing, Event.PICK)
+    if not isinstance(pick, Estimate):
+        return None
+    if not pick.is_past:
+        stamp = _("rough date") if pick.rough else ""
+        if pick.likely < season.as_of:
+            stamp = _("due since {day}", day=week_day(pick.likely))
+        elif pick.likely == season.as_of:
+            stamp = _("due today")
+        return _next(_("Pick {day}", day=week_day(pick.likely)), pick.reach, stamp)
+    for stage, text in _AFTER:
+        reach = lot.days.get(stage) if lot and (lot.lies_cold or stage is not Stage.TAKE_OUT) else None
+        if reach is not None and reach.likely >= season.as_of:
+            said = term(text).format(day=far_day(reach.likely, season.as_of))
+            return _next(said, reach, _("today") if reach.likely == season.as_of else "")
+    return None
+
+
+def _next(text: str, reach: Reach, stamp: str) -> NextDate:
+    window = between(reach.earliest, reach.latest)
+    sure = _("Eight years in ten {window}.", window=window) if window else ""
+    return NextDate(text=text, iso=reach.likely.isoformat(), sure=sure, stamp=stamp)
+
+
+def plain_why(dated: Dated | None) -> tuple[str, ...]:
+    """Say in three sentences at most why a day is where it is, the strongest causes by name; empty where there is none.
+
+    What was noted needs no why.
+    """
+    if not isinstance(dated, Estimate) or dated.is_past:
+        return ()
+    moving = [reason for reason in dated.reasons if reason.days is not None and round(abs(reason.days)) >= LEAST_D]
+    later, earlier = (
+        sorted((r for r in moving if (r.days or 0) * sign > 0), key=lambda r: -abs(r.days or 0)) for sign in (1, -1)
+    )
+    said = []
+    if later:
+        said.append(_("Later than printed: {causes}.", causes=_causes(later)))
+    if earlier:
+        said.append(_("Earlier: {causes}.", causes=_causes(earlier)))
+    if not said:
+        first = next((reason.text for reason in dated.reasons if reason.days is None), "")
+        return (f"{first.rstrip('.')}.",) if first else ()
+    if len(dated.reasons) > len(moving):
+        said.append(_("Nothing else moves it by a day."))
+    return tuple(said)
+
+
+def _causes(reasons: list[Reason]) -> str:
+    named = [
+        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=_begun(reason.text))
+        for reason in reasons[:MOST_CAUSES]
+    ]
+    return "; ".join(named)
+
+
+def _begun(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -1,0 +1,78 @@
+"""What a template sees of the year in review."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.publish.views import Link
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidAndDone:
+    """A first pick: when it was looked for before the season, and when it came. Places in the drawing are its units.
+
+    `at_said` is None where nothing was said.
+    """
+
+    tree: Link
+    name: str
+    seen: str
+    iso: str
+    said: str
+    off: str
+    at_seen: int
+    at_said: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearOfTree:
+    """A year of a crop: bloom, first pick and what lay between, weight, and how it was. Empty where nothing was noted.
+
+    `at_bloom`, `at_pick` and `bar` are its places in the drawing; `row` is how far down it stands.
+    """
+
+    year: str
+    bloom: str
+    pick: str
+    between: str
+    weight: str
+    verdict: str
+    at_bloom: int | None
+    at_pick: int | None
+    bar: int
+    row: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryOfTree:
+    """The years of a crop of a tree, oldest first; `turns` says where it bears by turns."""
+
+    tree: Link
+    name: str
+    turns: str
+    years: tuple[YearOfTree, ...]
+    height: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JarsOfYear:
+    """Jars of one kind and one season: how many were made, eaten and left; the last two empty where nobody counted."""
+
+    name: str
+    year: str
+    made: str
+    eaten: str
+    left: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReviewPage:
+    """The year in review. `months` are the heads of the drawings, each with its place."""
+
+    title: str
+    summary: tuple[str, ...]
+    done: tuple[SaidAndDone, ...]
+    trees: tuple[HistoryOfTree, ...]
+    jars: tuple[JarsOfYear, ...]
+    months: tuple[tuple[int, str], ...]
+    width: int

@@ -1,0 +1,215 @@
+"""The year in review: what was planned beside what happened, and the years of each crop and of the jars."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from itertools import pairwise
+from typing import Final
+
+from firmripe.days import WorkingYear
+from firmripe.harvest.weighing import containers_of, weigh
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.weight import Weight, pounds_words, total
+from firmripe.kitchen.pantry import Shelved, shelved
+from firmripe.plan import Plan
+from firmripe.publish.paths import Paths
+from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
+from firmripe.publish.viewing import Viewing
+from firmripe.saying import _
+from firmripe.season.hindcast import Moment, Replay
+from firmripe.words import about_day, days_words, of_crop, short_day, short_month, week_day
+
+WIDTH: Final = 366
+"""Units of the drawings, of which a day takes one."""
+_ROW, _BAR = 24, 70
+_TURNS, _LEAST_YEARS = Fraction(2, 3), 4
+"""Where a crop bears by turns, a light year bears at most so much of those around it, over so many years (J)."""
+
+
+class Reviewing:
+    """Makes the page of one plan, with the links of one viewing."""
+
+    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths) -> None:
+        self._plan = plan
+        self._viewing = viewing
+        self._paths = paths
+        self._as_of = plan.season.as_of
+        self._records = [record for record in plan.holding.records if record.day <= self._as_of]
+
+    def page(self) -> ReviewPage:
+        """Return the page: the season before beside what was said of it, and all seasons of each crop."""
+        year = self._plan.season.year.year - 1
+        picks = [replay for replay in self._plan.replays if replay.season == year and replay.event is Event.PICK]
+        trees = tuple(self._histories())
+        return ReviewPage(
+            title=str(year),
+            summary=(*score_words(picks)[:1], *self._weights(year)),
+            done=tuple(self._done(replay) for replay in sorted(picks, key=lambda one: (one.seen, one.bearing))),
+            trees=trees,
+            jars=tuple(_jars(one) for one in self._shelf()),
+            months=self._months(),
+            width=WIDTH,
+        )
+
+    def _year(self, season: int) -> WorkingYear:
+        return replace(self._plan.season.year, year=season)
+
+    def _months(self) -> tuple[tuple[int, str], ...]:
+        first = self._plan.season.year.first
+        months = [(first.month + n - 1) % 12 + 1 for n in range(12)]
+        return tuple((round(n * WIDTH / 12), short_month(month)) for n, month in enumerate(months))
+
+    def _name(self, bearing: Bearing) -> str:
+        return self._plan.holding.limb(bearing).name + of_crop(bearing.crop)
+
+    def _done(self, replay: Replay) -> SaidAndDone:
+        said, year = replay.said.get(Moment.BEFORE), self._year(replay.season)
+        return SaidAndDone(
+            tree=self._viewing.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
+            name=self._name(replay.bearing),
+            seen=week_day(replay.seen),
+            iso=replay.seen.isoformat(),
+            said=short_day(said.likely) if said else "",
+            off=off_words(replay.error_of(said)),
+            at_seen=_place(year, replay.seen),
+            at_said=_place(year, said.likely) if said else None,
+        )
+
+    # What it weighed
+
+    def _weights(self, year: int) -> Iterator[str]:
+        """Say what was picked in a season, and in the one before it where that was weighed as well."""
+        now, before = (self._picked(season) for season in (year, year - 1))
+        metric = self._plan.holding.place.metric_first
+        if now and before:
+            yield _(
+                "{now} were weighed, {before} the year before.",
+                now=pounds_words(now, metric=metric),
+                before=pounds_words(before, metric=metric),
+            )
+        elif now:
+            yield _("{now} were weighed.", now=pounds_words(now, metric=metric))
+
+    def _picked(self, season: int) -> Weight | None:
+        weights = [
+            weight
+            for tree in self._plan.holding.trees
+            for bearing in tree.bearings
+            if (weight := self._weight(bearing, season)) is not None
+        ]
+        return total(weights) if weights else None
+
+    def _weight(self, bearing: Bearing, season: int) -> Weight | None:
+        """Return what was weighed of a crop in a season; None where nothing was."""
+        limb = self._plan.holding.limb(bearing)
+        containers = containers_of(limb.traits, self._plan.holding.place)
+        weights = (weigh(r.parts, containers) for r in self._of(bearing, season) if r.what in PICKINGS)
+        known = [weight for weight in weights if weight is not None]
+        return total(known) if known else None
+
+    def _of(self, bearing: Bearing, season: int) -> list[Record]:
+        """Return the lines of a season that are this crop's own."""
+        tree = self._plan.holding.tree(bearing.tree)
+        lines = [r for r in self._records if r.season == season and r.tree == bearing.tree]
+        alone = len(tree.limbs) == 1
+        return [r for r in lines if r.crop in {"", bearing.crop} and (alone or r.cultivar == bearing.cultivar)]
+
+    # The years of each crop
+
+    def _histories(self) -> Iterator[HistoryOfTree]:
+        for tree in self._plan.holding.trees:
+            for bearing in tree.bearings:
+                if (history := self._history(tree, bearing)) is not None:
+                    yield history
+
+    def _history(self, tree: Tree, bearing: Bearing) -> HistoryOfTree | None:
+        """Return the years of a crop; None where it was picked in none of them."""
+        seasons = sorted({r.season for r in self._records if r.tree == tree.tag and self._of(bearing, r.season)})
+        weights = {season: self._weight(bearing, season) for season in seasons}
+        if not any(r.what in PICKINGS for season in seasons for r in self._of(bearing, season)):
+            return None
+        heaviest = max((w.middle for w in weights.values() if w is not None), default=Fraction(0))
+        return HistoryOfTree(
+            tree=self._viewing.link(tree.tag, self._paths.tree(tree.tag)),
+            name=self._name(bearing),
+            turns=turns_of(weights),
+            years=tuple(
+                self._year_of(bearing, season, row, weights[season], heaviest) for row, season in enumerate(seasons)
+            ),
+            height=len(seasons) * _ROW + _ROW,
+        )
+
+    def _year_of(
+        self, bearing: Bearing, season: int, row: int, weight: Weight | None, heaviest: Fraction
+    ) -> YearOfTree:
+        lines, year = self._of(bearing, season), self._year(season)
+        bloom = _first(lines, {Happening.FULL_BLOOM})
+        pick = _first(lines, {Happening.FIRST_PICK}) or _first(lines, PICKINGS)
+        is_bare = any(record.what is Happening.NO_CROP for record in lines)
+        metric = self._plan.holding.place.metric_first
+        return YearOfTree(
+            year=str(season),
+            bloom=_said(bloom),
+            pick=_said(pick) or (_("no crop") if is_bare else ""),
+            between=days_words((pick.day - bloom.day).days) if bloom and pick and pick.day > bloom.day else "",
+            weight=pounds_words(weight, metric=metric) if weight is not None else "",
+            verdict="; ".join(r.note for r in lines if r.what is Happening.VERDICT and r.note),
+            at_bloom=_place(year, bloom.day) if bloom else None,
+            at_pick=_place(year, pick.day) if pick else None,
+            bar=round(_BAR * weight.middle / heaviest) if weight is not None and heaviest else 0,
+            row=_ROW // 2 + row * _ROW,
+        )
+
+    # Jars
+
+    def _shelf(self) -> list[Shelved]:
+        seasons = sorted({r.season for r in self._records if r.what is Happening.JARS}, reverse=True)
+        return [one for season in seasons for one in shelved(self._plan.holding, season, self._as_of)]
+
+
+def turns_of(weights: Mapping[int, Weight | None]) -> str:
+    """Say that a crop bears by turns, heavy one year and light the next, as its last four years show.
+
+    `weights` are those of its seasons; four that follow each other must have been weighed, since fewer may be a
+    frost's doing. Empty where it does not bear so.
+    """
+    last = [(season, weight.middle) for season, weight in sorted(weights.items()) if weight is not None][-_LEAST_YEARS:]
+    if len(last) < _LEAST_YEARS or last[-1][0] - last[0][0] != _LEAST_YEARS - 1:
+        return ""
+    rises = [later > earlier for (_a, earlier), (_b, later) in pairwise(last)]
+    far = all(min(one, other) <= _TURNS * max(one, other) for (_a, one), (_b, other) in pairwise(last))
+    by_turns = far and all(one != other for one, other in pairwise(rises))
+    heavy = [str(season) for (season, _weight), rose in zip(last[1:], rises, strict=True) if rose]
+    return _("Bears by turns; heavy in {years}.", years=", ".join(heavy)) if by_turns else ""
+
+
+def _first(lines: Sequence[Record], whats: frozenset[Happening] | set[Happening]) -> Record | None:
+    return min((record for record in lines if record.what in whats), key=lambda record: record.day, default=None)
+
+
+def _said(record: Record | None) -> str:
+    return about_day(short_day(record.day), is_about=record.about) if record else ""
+
+
+def _place(year: WorkingYear, day: date) -> int:
+    return max(0, min(WIDTH, year.day_number(day)))
+
+
+def _jars(one: Shelved) -> JarsOfYear:
+    return JarsOfYear(
+        name=one.name,
+        year=str(one.season),
+        made=_amount(one, one.made),
+        eaten="" if one.eaten is None else _amount(one, one.eaten),
+        left="" if one.left is None else _amount(one, one.left),
+    )
+
+
+def _amount(one: Shelved, number: int) -> str:
+    return one.kind.several(number)

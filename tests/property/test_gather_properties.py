@@ -1,0 +1,226 @@
+"""What holds of every gathering, whatever was noted, in whatever order it comes and wherever it is cut off."""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import sys
+import tempfile
+from collections import Counter
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from firmripe import gathering
+from firmripe.gathering import LEFT, Fate, Source, gather, texts_of
+from firmripe.reading.reader import read_holding
+
+SHELF = Path(__file__).resolve().parent.parent / "shelf_small"
+DAY = date(2027, 12, 1)
+HEAD = "date,tree,cultivar,crop,what,amount,note"
+NOTES = {
+    "trees/1-01.md": "---\ncultivar: Bartlett\n---\n",
+    "trees/2-01.md": "---\nlimbs: [Bartlett, Bosc]\n---\n",
+    "trees/T.md": "---\ncultivar: Brown Turkey\n---\n",
+    "records/2026.csv": f"{HEAD}\n# of last year\n2026-05-02,1-01,,,full bloom,,\n",
+    "records/2027.csv": f"{HEAD}\n2027-05-04,1-01,,,full bloom,,\n2027-09-01,1-01,,,first pick,44 lb,\n",
+}
+TREES = ("1-01", "2-01", "2-01/Bosc", "2-01/Bartlett", "T/main", "T/breba", "9-99", "")
+WHATS = (
+    "first bloom",
+    "full bloom",
+    "first pick",
+    "pick",
+    "last pick",
+    "drop",
+    "stored",
+    "verdict",
+    "frost",
+    "nonsense",
+)
+AMOUNTS = ("", "31 lb", "310 lb", "2 boxes", "6 figs", "a heap", "31", "4,5 kg")
+words = st.text(st.characters(blacklist_categories=("Cs",), blacklist_characters="\0"), max_size=12)
+rows = st.builds(
+    lambda day, tree, what, amount, note: f"{day},{tree},{what},{amount},{note}",
+    st.dates(date(2026, 4, 1), date(2027, 12, 10)),
+    st.sampled_from(TREES),
+    st.sampled_from(WHATS),
+    st.sampled_from(AMOUNTS),
+    st.one_of(st.just(""), st.sampled_from(("good size", "the low limbs", "2027-08-01,1-01,drop"))),
+)
+texts = st.lists(st.one_of(rows, rows, words), max_size=8).map("\n".join)
+few = settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+
+
+def household() -> Path:
+    """Write the notes into a new folder."""
+    top = Path(tempfile.mkdtemp())
+    for name, text in NOTES.items():
+        (top / name).parent.mkdir(parents=True, exist_ok=True)
+        (top / name).write_bytes(text.encode())
+    return top
+
+
+@pytest.fixture(autouse=True)
+def _small_shelf(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read the notes over a small shelf, and leave the plan aside, which is tested where it is told."""
+    monkeypatch.setattr(gathering, "shelf_folder", lambda: SHELF)
+    monkeypatch.setattr(gathering, "what_moved", lambda *_: ())
+
+
+def sources(*given: str) -> list[Source]:
+    return [Source(name=f"{at}.txt", text=text, path=Path(f"{at}.txt")) for at, text in enumerate(given)]
+
+
+def held(top: Path) -> dict[str, bytes]:
+    return {p.relative_to(top).as_posix(): p.read_bytes() for p in top.rglob("*") if p.is_file()}
+
+
+def records(top: Path) -> Counter[str]:
+    """Return the rows of all tables, comments and empty lines left out."""
+    found = (row for path in (top / "records").glob("*.csv") for row in path.read_text(encoding="utf-8").splitlines())
+    return Counter(row for row in found if row and row != HEAD and not row.startswith("#"))
+
+
+@few
+@given(st.lists(texts, max_size=4), st.randoms())
+def test_the_order_of_files_changes_nothing(given_texts: list[str], chance: random.Random) -> None:
+    """The same lines are taken and the same held back."""
+    shuffled = list(given_texts)
+    chance.shuffle(shuffled)
+    one, other = household(), household()
+    first, second = gather(one, sources(*given_texts), DAY), gather(other, sources(*shuffled), DAY)
+
+    assert records(one) == records(other)
+    assert Counter(line.fate for line in first.lines) == Counter(line.fate for line in second.lines)
+    left = [(top / LEFT).read_text("utf-8") if (top / LEFT).exists() else "" for top in (one, other)]
+    assert {*map(str.strip, left[0].splitlines())} - {""} - _heads(left[0]) == {
+        *map(str.strip, left[1].splitlines())
+    } - {""} - _heads(left[1])
+
+
+def _heads(text: str) -> set[str]:
+    return {row for row in text.splitlines() if row.startswith("Held back on ")}
+
+
+@few
+@given(st.lists(texts, max_size=3))
+def test_a_second_gathering_changes_no_byte_and_the_notes_can_be_read(given_texts: list[str]) -> None:
+    """All at once, again, and one by one."""
+    top = household()
+    gather(top, sources(*given_texts), DAY)
+    once = held(top)
+    again = gather(top, sources(*given_texts), DAY)
+    for one in sources(*given_texts):
+        gather(top, [one], DAY)
+
+    assert held(top) == once
+    assert not again.of(Fate.TAKEN)
+    read_holding(top, SHELF)
+
+
+@few
+@given(texts)
+def test_no_line_is_lost_and_nothing_that_stood_is_touched(text: str) -> None:
+    """Each line that is found is in a table, was there, or stands in the left over as it was typed."""
+    top = household()
+    found = gather(top, [Source(name="pasted", text=text)], DAY)
+    after = held(top)
+    left = after.get(LEFT, b"").decode()
+
+    for name, before in NOTES.items():
+        assert after[name].startswith(before.encode())
+    assert sum(records(top).values()) == 3 + len(found.of(Fate.TAKEN))
+    waiting = [one.line.where.text for one in found.of(Fate.DOUBTFUL, Fate.UNCLEAR)]
+    assert all(typed in left for typed in waiting)
+    told = {one.line.where.text for one in found.lines}
+    for row in text.replace("\r", "\n").split("\n"):
+        seen = "".join(c for c in row if c.isprintable())
+        assert '"' in text or row.startswith("#") or not seen.strip() or row in told or seen in left or row in left
+
+
+@few
+@given(texts, st.sampled_from(("\n", "\r\n", "\r")), st.sampled_from(("", "\ufeff")), st.booleans())
+def test_line_ends_change_nothing(text: str, end: str, mark: str, ours: bool) -> None:  # noqa: FBT001 - drawn
+    """Of what is sent or of the tables; each table keeps its own."""
+    one, other = household(), household()
+    if ours:
+        for path in (other / "records").glob("*.csv"):
+            path.write_bytes((mark + path.read_text("utf-8").replace("\n", end)).encode())
+    plain = text.replace("\r", "")
+    sent = plain if ours else mark + plain.replace("\n", end)
+    gather(one, sources(plain), DAY)
+    gather(other, sources(sent), DAY)
+
+    assert records(one) == Counter(
+        row
+        for path in (other / "records").glob("*.csv")
+        for row in path.read_text("utf-8-sig").splitlines()
+        if row and row != HEAD and not row.startswith("#")
+    )
+
+
+LINES = "# Wren\n2027-09-03,1-01,pick,31 lb\n2026-09-03,2-01/Bosc,pick,12 lb\n2027-09-04,9-99,drop\n"
+
+
+def _killed_at(top: Path, call: int) -> bool:
+    """Gather in a process of its own that ends without a word at its nth call while files are written."""
+    pid = os.fork()
+    if pid:
+        return bool(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 9)
+    count, writing = 0, False
+
+    def step(frame: object, event: str, _arg: object) -> None:
+        nonlocal count, writing
+        writing = writing or getattr(frame, "f_code", None) is gathering._put.__code__  # noqa: SLF001 - where files are written
+        if writing and event in {"call", "c_call"}:
+            count += 1
+            if count == call:
+                os._exit(9)
+
+    sys.setprofile(step)
+    try:
+        gather(top, sources(LINES), DAY)
+    except BaseException:  # noqa: BLE001 - the process ends here, whatever happens
+        os._exit(1)
+    os._exit(0)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="processes can't be parted here")
+def test_a_run_that_is_cut_off_leaves_whole_files_and_can_be_run_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At each of a hundred calls and more: a file is what it was or what it becomes, and no line is lost or doubled."""
+    before_top = household()
+    monkeypatch.setattr(gathering, "read_holding", lambda folder, *_: read_holding(folder, SHELF))
+    before = held(before_top)
+    gather(before_top, sources(LINES), DAY)
+    after = held(before_top)
+    assert set(after) == {*before, LEFT}
+
+    call, kills = 1, 0
+    while True:
+        top = household()
+        killed = _killed_at(top, call)
+        now = {name: data for name, data in held(top).items() if not Path(name).name.startswith(".")}
+        for name in {*now, *before}:
+            assert now[name] in {before.get(name), after[name]}, f"{name} after {call} calls"
+        if not killed:
+            break
+        gather(top, sources(LINES), DAY)
+        assert {name: data for name, data in held(top).items() if not Path(name).name.startswith(".")} == after
+        shutil.rmtree(top)
+        call, kills = call + 1, kills + 1
+    assert kills >= 100
+    assert held(top) == after
+
+
+def test_a_folder_of_many_files_is_gathered_in_one_go(tmp_path: Path) -> None:
+    """Each person's in a file of its own; hidden ones are passed over."""
+    for at in range(5):
+        (tmp_path / f"{at}.txt").write_text(f"2027-10-0{at + 1},1-01,drop\n")
+    (tmp_path / ".hidden").write_text("2027-10-09,1-01,drop\n")
+    top = household()
+    assert len(gather(top, texts_of(tmp_path), DAY).of(Fate.TAKEN)) == 5

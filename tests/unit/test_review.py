@@ -1,0 +1,120 @@
+"""The year in review: planned beside what happened, the years of each crop, and the jars."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from fractions import Fraction
+
+import pytest
+
+from firmripe.holding.reader import reader_of
+from firmripe.holding.weight import Weight
+from firmripe.plan import Plan
+from firmripe.publish.audience import plan_for
+from firmripe.publish.contents import main_pages
+from firmripe.publish.paths import Paths
+from firmripe.publish.review_views import ReviewPage
+from firmripe.publish.reviewing import WIDTH, Reviewing, turns_of
+from firmripe.publish.site import make_site
+from firmripe.publish.viewing import Viewing
+from firmripe.season.hindcast import Moment
+from firmripe.shipped import theme_folder
+
+HEAD = "date,tree,cultivar,crop,what,amount,note"
+NOTES = {
+    "place.md": "---\nzone: 6b\nlatitude: 42 N\nlongitude: 74 W\nelevation: 300 m\n---\n",
+    "trees/1-01.md": "---\ncultivar: Bartlett\n---\n",
+    "trees/2-01.md": "---\nlimbs: [Bosc, Comice]\n---\n",
+    "records/all.csv": (
+        f"{HEAD}\n2025-05-06,1-01,,,full bloom,,\n"
+        "2025-08-30,1-01,,,first pick,40 lb,\n2025-09-02,1-01,,,last pick,20 lb,\n"
+        "2025-09-05,1-01,,,jars,14 quarts,Pear halves in jars\n2026-01-10,1-01,,,left,3 quarts,Pear halves in jars\n"
+        "2025-09-12,1-01,,,verdict,,good\n2026-05-10,1-01,,,full bloom,,\n2026,1-01,,,no crop,,\n"
+        "2025-09-20,2-01,Bosc,,first pick,12 lb,\n2026-09-23,2-01,Bosc,,first pick,15 lb,\n"
+        "2026-09-24,2-01,Bosc,,jars,9 pints,\n"
+    ),
+}
+DAY = date(2027, 3, 1)
+
+
+def page_of(plan: Plan) -> ReviewPage:
+    paths = Paths(plan)
+    return Reviewing(plan, Viewing(plan, paths, "", set()), paths).page()
+
+
+@pytest.fixture
+def page(plan_of: Callable[..., Plan]) -> ReviewPage:
+    """Return the page of a small household."""
+    return page_of(plan_of(NOTES, 2027, DAY))
+
+
+def test_a_pick_stands_beside_what_was_said_of_it(plan_of: Callable[..., Plan], page: ReviewPage) -> None:
+    """The day said before the season, as the hindcast has it, and how far off it was."""
+    plan = plan_of(NOTES, 2027, DAY)
+    (replay,) = [r for r in plan.replays if r.season == 2026 and r.event.value == "pick"]
+    said = replay.said[Moment.BEFORE]
+    (done,) = page.done
+
+    assert (done.tree.text, done.name, done.iso) == ("2-01", "Bosc", "2026-09-23")
+    assert done.at_seen - (done.at_said or 0) == (replay.seen - said.likely).days
+    assert re.search(rf"\b{abs((said.likely - replay.seen).days)} day|to the day", done.off)
+    assert page.title == "2026"
+    assert page.summary[-1] == "15 lb were weighed, 72 lb the year before."
+
+
+def test_the_years_of_a_crop_say_what_was_noted_and_no_more(page: ReviewPage) -> None:
+    """Bloom, first pick, the days between, all its weight, how it was; a year without a crop says so."""
+    trees = {(tree.tree.text, tree.name): tree.years for tree in page.trees}
+
+    assert list(trees) == [("1-01", "Bartlett"), ("2-01", "Bosc")]
+    first, second = trees["1-01", "Bartlett"]
+    assert (first.year, first.bloom, first.pick, first.between) == ("2025", "6 May", "30 Aug", "116 days")
+    assert (first.weight, first.verdict) == ("60 lb", "good")
+    assert (second.bloom, second.pick, second.weight, second.bar) == ("10 May", "no crop", "", 0)
+    assert first.bar > 0
+    assert first.at_bloom == (date(2025, 5, 6) - date(2025, 1, 1)).days
+    assert all(0 <= (year.at_pick or 0) <= WIDTH for years in trees.values() for year in years)
+
+
+def test_jars_are_made_eaten_and_left(page: ReviewPage) -> None:
+    """Newest first; what nobody counted is not reckoned."""
+    assert [(jars.name, jars.year, jars.made, jars.eaten, jars.left) for jars in page.jars] == [
+        ("Bosc", "2026", "9 pints", "", ""),
+        ("Pear halves in jars", "2025", "14 quarts", "11 quarts", "3 quarts"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("weights", "heavy"),
+    [
+        ({2023: 10, 2024: 40, 2025: 12, 2026: 44}, "2024, 2026"),
+        ({2023: 40, 2024: 10, 2025: 44, 2026: 12}, "2025"),
+        ({2024: 40, 2025: 12, 2026: 44}, ""),
+        ({2022: 10, 2024: 40, 2025: 12, 2026: 44}, ""),
+        ({2023: 10, 2024: 40, 2025: 42, 2026: 44}, ""),
+        ({2023: 38, 2024: 40, 2025: 37, 2026: 41}, ""),
+        ({2023: 10, 2024: None, 2025: 12, 2026: 44}, ""),
+    ],
+)
+def test_a_crop_bears_by_turns_as_four_years_show(weights: dict[int, int | None], heavy: str) -> None:
+    """Three years are a frost's doing as likely, and so is a gap."""
+    known = {year: None if kg is None else Weight.of(Fraction(kg)) for year, kg in weights.items()}
+    assert turns_of(known) == (f"Bears by turns; heavy in {heavy}." if heavy else "")
+
+
+def test_a_first_season_has_nothing_to_review(plan_of: Callable[..., Plan]) -> None:
+    """And the way through the site doesn't name the page."""
+    notes = {name: text for name, text in NOTES.items() if "records" not in name}
+    assert "review.html" not in main_pages(plan_of(notes, 2027, DAY))
+
+
+def test_strangers_read_of_no_jars(plan_of: Callable[..., Plan]) -> None:
+    """They are not told in the records either."""
+    plan = plan_of(NOTES, 2027, DAY)
+    files = make_site(plan_for(plan, reader_of(plan.holding.place, "everybody")), theme_folder("ledger"))
+    text = files["review.html"].decode()
+    assert "116 days" in text
+    assert "quarts" not in text
+    assert "pints" not in text
