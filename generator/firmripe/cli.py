@@ -507,7 +507,7 @@ def build(  # noqa: PLR0913 - one for each option
     from firmripe.build import what_if_of, write_plan
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
-    from firmripe.publish.refusing import Refused
+    from firmripe.publish.refusing import CutOff, Refused
     from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
     from firmripe.publish.what_if import WhatIf
@@ -522,6 +522,8 @@ def build(  # noqa: PLR0913 - one for each option
             with working("Writing the site", quiet=quiet):
                 written = write_plan(plan, folder, target, trial=why is not None)
         except FaultyNotes as error:
+            _stop(str(error))
+        except CutOff as error:
             _stop(str(error))
         except (Refused, ThemeFault, OSError) as error:
             said = refused_by_system(error) if isinstance(error, OSError) else str(error)
