@@ -48,8 +48,8 @@ _AGAIN_S: Final = 2.0
 """So long is waited after the notes' folder could not be watched."""
 _WAIT_S: Final = 20.0
 _POLICY: Final = (
-    "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; connect-src 'self';"
-    " base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    "default-src 'none'; style-src 'self'; img-src 'self' data:; font-src 'self'; script-src 'self';"
+    " connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 _JS: Final = b"""\
 "use strict";
