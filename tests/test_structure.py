@@ -50,7 +50,7 @@ FORBIDDEN_IN_PURE = frozenset(
 )
 ONLY_IN = {
     "yaml": {"reading/frontmatter.py"},
-    "jinja2": {"publish/theming.py"},
+    "jinja2": {"publish/theming.py", "publish/sandbox.py"},
     "highspy": {"kitchen/highs.py"},
     "icalendar": {"publish/feeds/components.py"},
     "markdown": {"publish/markdown.py"},

@@ -507,7 +507,7 @@ def build(  # noqa: PLR0913 - one for each option
     from firmripe.build import what_if_of, write_plan
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
-    from firmripe.publish.refusing import Refused
+    from firmripe.publish.refusing import CutOff, Refused
     from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
     from firmripe.publish.what_if import WhatIf
@@ -522,6 +522,8 @@ def build(  # noqa: PLR0913 - one for each option
             with working("Writing the site", quiet=quiet):
                 written = write_plan(plan, folder, target, trial=why is not None)
         except FaultyNotes as error:
+            _stop(str(error))
+        except CutOff as error:
             _stop(str(error))
         except (Refused, ThemeFault, OSError) as error:
             said = refused_by_system(error) if isinstance(error, OSError) else str(error)
@@ -547,7 +549,8 @@ def preview(  # noqa: PLR0913 - one for each option
 ) -> None:
     """Show the site while you write: built in memory, made new on each change, on this computer alone.
 
-    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it.
+    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it. The
+    address is a new one each time, and no other page that your browser shows can read it.
     """
     import threading
 
@@ -572,9 +575,9 @@ def preview(  # noqa: PLR0913 - one for each option
     stop = threading.Event()
     with server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
-        tell(shown.rebuild())
-        click.echo(f"Open http://{HERE}:{server.server_port}/ (Ctrl-C ends it)")
+        click.echo(f"Open http://{HERE}:{server.server_port}{shown.top} (Ctrl-C ends it)")
         try:
+            tell(shown.rebuild())
             watch(folder, shown, tell, stop)
         except KeyboardInterrupt:
             stop.set()
