@@ -16,7 +16,8 @@ from firmripe.problems import FaultyNotes, Problems
 from firmripe.reading.headings import Asked, Headings, guess_of, is_table, parse_headings, questions, retold
 
 DAY = date(2027, 12, 1)
-TABLE = "sep=;\nDatum;Baum;Gewicht (kg);Was;Wer\n28.08.2027;1-02;14,5;Erste Ernte;Wren\n03.09.2027;das Tor;12;pick;Ash\n;;;;\n"
+HEAD = "Datum;Baum;Gewicht (kg);Was;Wer"
+TABLE = f"sep=;\n{HEAD}\n28.08.2027;1-02;14,5;Erste Ernte;Wren\n03.09.2027;das Tor;12;pick;Ash\n;;;;\n"
 KEPT = (
     "# what was said\nDatum = date\nBaum = tree\nGewicht (kg) = amount in kg\nWas = what\nWer = nothing\n"
     "date order = day first\nErste Ernte = what first pick\ndas Tor = tree 2-01\n"
