@@ -13,13 +13,17 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import reader_of
 from firmripe.plan import Plan, make_plan
-from firmripe.problems import FaultyNotes, Findings, Problem, Problems, Where
+from firmripe.problems import FaultyNotes, Findings, Problem, Where
 from firmripe.publish.audience import names_for_everybody, plan_for
 from firmripe.publish.feeds.files import Feeds, make_feeds
-from firmripe.publish.folder import write_site
-from firmripe.publish.ledger import LEDGER, Ledger, parse_ledger
+from firmripe.publish.folder import Put, write_site
+from firmripe.publish.ledger import LEDGER
+from firmripe.publish.ledger_file import draft_beside, put, read_ledger, strays_beside
+from firmripe.publish.locking import Busy, alone
+from firmripe.publish.refusing import Refused
 from firmripe.publish.site import make_site
-from firmripe.reading.folder import unread
+from firmripe.publish.what_if import WhatIf, what_if
+from firmripe.reading.folder import NOTE_FOLDERS, TABLE_FOLDERS, THEME_FOLDER, unread
 from firmripe.reading.reader import read_holding
 from firmripe.reading.unsafe_notes import unsafe_notes
 from firmripe.reading.warnings import warnings_of
@@ -75,7 +79,7 @@ def check_notes(folder: Path, known_on: date, reader: str = "") -> Findings:
     except FaultyNotes as faulty:
         problems += faulty.problems
     try:
-        _read_ledger(folder / LEDGER)
+        read_ledger(folder / LEDGER)
     except FaultyNotes as faulty:
         problems += faulty.problems
     return Findings(problems=tuple(sorted(problems)), warnings=tuple(sorted(warnings)))
@@ -92,62 +96,63 @@ def _overdue(holding: Holding, known_on: date) -> list[Problem]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
-    """What a build wrote: how many files, the feeds, and whether their ledger could be kept with the notes."""
+    """What a build wrote: how many files, how they were put, the feeds, and whether their ledger could be kept.
+
+    `strays` are files beside the ledger that look like a build's and are none; they were left alone.
+    """
 
     files: int
+    put: Put
     feeds: Feeds
     ledger_kept: bool
+    strays: tuple[str, ...] = ()
 
 
-def write_plan(plan: Plan, notes: Path, out: Path) -> Written:
+def what_if_of(plan: Plan, notes: Path, today: date, *, asked: bool, dated: bool) -> WhatIf | None:
+    """Return why a build would be none of the folder's own (see `what_if`). Raises FaultyNotes for the ledger."""
+    return what_if(plan, read_ledger(notes / LEDGER), today, asked=asked, dated=dated)
+
+
+def write_plan(plan: Plan, notes: Path, out: Path, *, trial: bool = False) -> Written:
     """Write a plan's site, and the ledger of its feeds into the folder of the notes.
 
-    The ledger is kept for the reader whom the notes name, or the household; a site for another reads it at most.
+    The ledger is kept for the reader whom the notes name, or the household; a site for another, or one that is a
+    `trial`, reads it at most. Builds of one folder come one after another.
     Raises FaultyNotes where the ledger can't be read, Refused, ThemeFault and OSError; then a former
     site and ledger stand as they were.
     """
-    former = _read_ledger(notes / LEDGER)
-    is_ours = plan.reader == plan.usual_reader
+    try:
+        with alone(notes):
+            _refuse_among_notes(out, notes)
+            return _write_alone(plan, notes, out, trial=trial)
+    except Busy as error:
+        raise Refused(str(error)) from error
+
+
+def _write_alone(plan: Plan, notes: Path, out: Path, *, trial: bool) -> Written:
+    former = read_ledger(notes / LEDGER)
+    is_ours = plan.reader == plan.usual_reader and not trial
     feeds = make_feeds(plan, former, plan.season.as_of if is_ours else plan.changed)
     changed = is_ours and feeds.ledger != former
-    draft = _draft_beside(notes / LEDGER, str(feeds.ledger)) if changed else None
+    draft = draft_beside(notes / LEDGER, feeds.ledger) if changed else None
     kept = draft is not None or not changed
     if not kept:
         feeds = make_feeds(plan, former, plan.changed)
     try:
         files = make_site(plan, theme_folder(plan.holding.place.theme), feeds)
-        write_site(out, files, {feed.path for feed in feeds.unlisted}, plan.reader.name)
+        how = write_site(out, files, {feed.path for feed in feeds.unlisted}, plan.reader.name)
         if draft is not None:
-            draft.replace(notes / LEDGER)
+            kept = put(draft, notes / LEDGER)
     finally:
         if draft is not None:
             draft.unlink(missing_ok=True)
-    return Written(files=len(files), feeds=feeds, ledger_kept=kept)
+    strays = strays_beside(notes / LEDGER)
+    return Written(files=len(files), put=how, feeds=feeds, ledger_kept=kept, strays=strays)
 
 
-def _read_ledger(path: Path) -> Ledger:
-    problems = Problems()
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        return Ledger()
-    except OSError as error:
-        hint = "move it away; the build writes it anew"
-        problems.add(Where(path.name), f"the file can't be read: {error.strerror}", hint)
-        text = ""
-    except UnicodeDecodeError:
-        problems.add(Where(path.name), "the file is not in UTF-8", "delete it; the build writes it anew")
-        text = ""
-    ledger = parse_ledger(text, problems)
-    problems.stop_if_any()
-    return ledger
-
-
-def _draft_beside(path: Path, text: str) -> Path | None:
-    """Write a text beside the file it is to replace; None where the folder takes no files."""
-    draft = path.with_name(f".{path.name}.new")
-    try:
-        draft.write_text(text, encoding="utf-8", newline="\n")
-    except OSError:
-        return None
-    return draft
+def _refuse_among_notes(out: Path, notes: Path) -> None:
+    """Raise Refused for a site that would lie where notes are read, or be mixed with them."""
+    top, place = notes.resolve(), out.resolve()
+    parts = place.relative_to(top).parts if place.is_relative_to(top) else ("",)
+    if not parts or parts[0].casefold() in {*NOTE_FOLDERS, *TABLE_FOLDERS, THEME_FOLDER}:
+        raise Refused(f"{out} is a folder of the notes; name another one for the site")

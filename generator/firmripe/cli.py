@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TypeVar
@@ -104,6 +105,19 @@ _json = click.option("--json", "as_json", is_flag=True, help="For scripts: the s
 def _folder_there(folder: Path) -> None:
     if not folder.is_dir():
         raise click.UsageError(f"there is no folder {folder}")
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """Hold a household's folder from reading to writing, so that a build of older notes never follows a newer one."""
+    from firmripe.publish.locking import Busy, alone
+
+    _folder_there(folder)
+    try:
+        with alone(folder):
+            yield
+    except Busy as error:
+        _stop(f"{error}\nNothing was written; a former site stands as it was.")
 
 
 def _plan(
@@ -430,7 +444,7 @@ def _gather(  # noqa: PLR0913 - one for each option
 ) -> None:
     from firmripe import gathering
     from firmripe.problems import FaultyNotes, Unreadable
-    from firmripe.publish.folder import Refused
+    from firmripe.publish.locking import Busy
     from firmripe.reports import gathered
 
     def agree(_line: Line, why: Sequence[Problem]) -> bool:
@@ -444,7 +458,7 @@ def _gather(  # noqa: PLR0913 - one for each option
         found = gathering.gather(folder, sources, today, agree=chosen, write=write)
     except FaultyNotes as error:
         _stop(f"{error}\nMend the notes first; no line is lost.")
-    except (Unreadable, Refused, OSError) as error:
+    except (Unreadable, Busy, OSError) as error:
         said = refused_by_system(error) if isinstance(error, OSError) else str(error)
         _stop(f"{said}\nNothing was written.")
     held = found.of(gathering.Fate.DOUBTFUL, gathering.Fate.UNCLEAR)
@@ -466,7 +480,7 @@ def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: b
     """
     from firmripe import new_year
     from firmripe.problems import FaultyNotes, Unreadable
-    from firmripe.publish.folder import Refused
+    from firmripe.publish.locking import Busy
 
     today = as_of or _today()
     new = _worked_out(folder, lambda day: new_year.look(folder, season, day), today, quiet=quiet)
@@ -476,7 +490,7 @@ def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: b
         if lines:
             new_year.count(folder, lines, today)
             new = new_year.look(folder, season, today)
-    except (FaultyNotes, Unreadable, Refused, OSError) as error:
+    except (FaultyNotes, Unreadable, Busy, OSError) as error:
         _stop(refused_by_system(error) if isinstance(error, OSError) else str(error))
     if not quiet:
         click.echo(new_year.said(new, written, today))
@@ -531,38 +545,46 @@ def check(folder: Path, reader: str, as_of: date | None, *, quiet: bool, as_json
 @_for
 @_season
 @_as_of
+@click.option("--what-if", "trial", is_flag=True, help="Only try something: the folder's site and ledger stay.")
 @_quiet
 def build(  # noqa: PLR0913 - one for each option
-    folder: Path, out: Path | None, reader: str, season: int | None, as_of: date | None, *, quiet: bool
+    folder: Path, out: Path | None, reader: str, season: int | None, as_of: date | None, *, trial: bool, quiet: bool
 ) -> None:
     """Build the site and the calendar feeds from the notes in FOLDER.
 
     The household's site holds what is private; --for everybody leaves out private notes, people, contacts and sprays.
-    One file is written into FOLDER itself: feeds.ledger, by which a feed moves only when the notes do.
+    One file is written into FOLDER itself: feeds.ledger, by which a feed moves only when the notes do. Another season
+    or reader, a day before the ledger's newest or far ahead of today, and --what-if write none, and FOLDER/site-what-if
+    unless --out names a folder.
     """
-    from firmripe.build import write_plan
+    from firmripe.build import what_if_of, write_plan
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
-    from firmripe.publish.folder import Refused
+    from firmripe.publish.refusing import Refused
     from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
-    from firmripe.reports import built
+    from firmripe.publish.what_if import WhatIf
+    from firmripe.reports import built, put_words
 
-    plan = _plan(folder, season, as_of, quiet=quiet, reader=reader)
-    usual = "site" if plan.reader == plan.usual_reader else f"site-for-{slug(plan.reader.name)}"
-    target = out or folder / usual
-    try:
-        with working("Writing the site", quiet=quiet):
-            written = write_plan(plan, folder, target)
-    except FaultyNotes as error:
-        _stop(str(error))
-    except (Refused, ThemeFault, OSError) as error:
-        said = refused_by_system(error) if isinstance(error, OSError) else str(error)
-        _stop(f"{said}\nNothing was written; a former site stands as it was.")
+    with _alone(folder):
+        plan = _plan(folder, season, as_of, quiet=quiet, reader=reader)
+        usual = "site" if plan.reader == plan.usual_reader else f"site-for-{slug(plan.reader.name)}"
+        try:
+            why = what_if_of(plan, folder, _today(), asked=trial, dated=as_of is not None)
+            target = out or folder / (usual if why in {None, WhatIf.READER} else f"{usual}-what-if")
+            with working("Writing the site", quiet=quiet):
+                written = write_plan(plan, folder, target, trial=why is not None)
+        except FaultyNotes as error:
+            _stop(str(error))
+        except (Refused, ThemeFault, OSError) as error:
+            said = refused_by_system(error) if isinstance(error, OSError) else str(error)
+            _stop(f"{said}\nNothing was written; a former site stands as it was.")
     for told in plan.holding.asked if plan.reader.is_everybody else ():
         click.echo(_painted(str(told)), err=True)
     if not quiet:
-        click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept))
+        click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept, what_if=why))
+    for line in put_words(written.put, target, written.strays):
+        click.echo(line, err=True)
 
 
 @main.command(epilog="Example: firmripe preview notes")

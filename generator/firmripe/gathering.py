@@ -23,7 +23,7 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
-from firmripe.publish.folder import alone
+from firmripe.publish.locking import alone
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
 from firmripe.reading.headings import KEPT, Headings, Question, is_table, parse_headings, questions, retold
 from firmripe.reading.lines import Line, Words, find_lines, row_of, with_lines
@@ -120,9 +120,9 @@ def gather(
 
     A line that stands there already is not taken twice, one that can hardly be meant only where `agree` says so; what
     is not taken is kept in `LEFT`. Each file is written whole or not at all, and a run that was cut off can be run
-    again. Raises FaultyNotes where the notes themselves can't be read, Unreadable, Refused and OSError.
+    again. Raises FaultyNotes where the notes themselves can't be read, Unreadable, Busy and OSError.
     """
-    with alone(folder / _RECORDS, "gathering"):
+    with alone(folder):
         holding = read_holding(folder, shelf_folder(), theme_names())
         words = words_of(holding)
         known = headings_of(folder, words)

@@ -12,17 +12,28 @@ from firmripe.plan import Plan
 from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
 from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
+from firmripe.publish.folder import Put
 from firmripe.publish.ledger import LEDGER
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.site import FEED
+from firmripe.publish.what_if import WhatIf
 from firmripe.reading.lines import row_of
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
 from firmripe.words import between, counted, days_words, shift_words, week_day
 
+_NO_LEDGER = {
+    WhatIf.ASKED: "as you asked",
+    WhatIf.SEASON: "since this is another season than the day's",
+    WhatIf.BEFORE: "since calendars have told of later days already",
+    WhatIf.AHEAD: "since the day is far ahead of today",
+}
 
-def built(plan: Plan, out: Path, count: int, feeds: Feeds, *, ledger_kept: bool) -> str:
+
+def built(  # noqa: PLR0913 - one for each thing to tell
+    plan: Plan, out: Path, count: int, feeds: Feeds, *, ledger_kept: bool, what_if: WhatIf | None = None
+) -> str:
     """Say what a build wrote, what it could not date, and what the household should know of its feeds."""
     entries = plan.calendar.entries
     sent = sum(entry.task.reminder for entry in entries)
@@ -43,7 +54,23 @@ def built(plan: Plan, out: Path, count: int, feeds: Feeds, *, ledger_kept: bool)
             f"{LEDGER} can't be written into the folder of the notes: what changed is stamped with the day of the"
             " newest record instead, and some apps may be slow to see it."
         )
+    if what_if in _NO_LEDGER:
+        lines.append(f"Only tried, {_NO_LEDGER[what_if]}: {LEDGER} stays as it was.")
     return "\n".join([*lines, *feeds.warnings, _made_for(plan)])
+
+
+def put_words(put: Put, out: Path, strays: tuple[str, ...]) -> list[str]:
+    """Say what the household should know of how a site was put in its place, and of files that were left alone."""
+    lines = []
+    if put.completed:
+        lines.append("A build before this one had been cut off; it was brought to its end first.")
+    if put.in_place:
+        lines.append(
+            f"{out} can't be replaced as a whole, so its files were put in one by one: old and new pages stood side by"
+            " side for a moment. A run that is cut off there is brought to its end by the next build."
+        )
+    lines += [f"{out / name}: a page had been changed by hand; this is what stood there" for name in put.kept]
+    return lines + [f"{name}: this file beside {LEDGER} is not the build's; it was left alone" for name in strays]
 
 
 def _made_for(plan: Plan) -> str:

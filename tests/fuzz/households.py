@@ -56,6 +56,11 @@ SMALL: dict[str, str] = {
         '2027-06-01,1-01,,,spray,14 days,"soap, thin"\n2027-05-08,family,Bosc,,full bloom,,\n'
     ),
     "weather/2027.csv": _WEATHER,
+    "feeds.ledger": (
+        "# Format 1: what the calendar feeds last said. Written by the build; keep it with the notes.\n# ours\n"
+        "a\tgone\t2708\t2027-06-01T00:00:00Z\t2027\t2027-08-28\t2027-08-30\tPick\tmore\n"
+        "b\t1f\t2500\t2026-11-05T00:00:00Z\t0\t2026-11-05\t-\t-\n"
+    ),
 }
 WORDS = (
     "", " ", "-", "---", "...", "null", "yes", "no", "0", "-1", "1e309", "nan", "99999999999999999999", "0x10", "2027", "2027-02-30",
@@ -133,7 +138,7 @@ def _value(files: Files, draw: random.Random) -> None:
     name, data = _text(files, draw)
     lines = data.split(b"\n")
     at = draw.randrange(len(lines))
-    sign = b"," if name.endswith(".csv") else b": "
+    sign = b"," if name.endswith(".csv") else b"\t" if name.endswith(".ledger") else b": "
     parts = lines[at].split(sign)
     parts[draw.randrange(len(parts))] = _word(draw)
     files[name] = b"\n".join([*lines[:at], sign.join(parts), *lines[at + 1 :]])

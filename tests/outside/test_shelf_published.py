@@ -409,6 +409,14 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
         ("apple", Event.FULL_BLOOM, "Kelowna", day(5, 5, 5, 20)),
         # Cereza del Jerte: the last ten days of March and the first ten of April
         ("sweet-cherry", Event.FULL_BLOOM, "Jerte", day(3, 21, 4, 10)),
+        # A cherry exporter in Turkey: 0900 Ziraat, third to last week of June at 900-1,000 m
+        ("ziraat-0900", Event.PICK, "Isparta", day(6, 15, 6, 30)),
+        # MeteoSwiss, cherry bloom at Wädenswil, mean of 1991-2020 (29 years, day 103.7)
+        ("sweet-cherry", Event.FULL_BLOOM, "Wädenswil", day(4, 13)),
+        # Le Quotidien (2016): mirabelles of Lorraine from 10 to 15 August
+        ("mirabelle", Event.PICK, "Lorraine", day(8, 10, 8, 15)),
+        # FreshPlaza on Loughgall, County Armagh: Bramley from the middle of September
+        ("bramley", Event.PICK, "Loughgall", day(9, 11, 9, 30)),
         # Portal Agro Chile (2025): D'Agen between 8 and 10 February in usual years
         ("french-prune", Event.PICK, "Colchagua", day(2, 8, 2, 10)),
     ],
@@ -611,6 +619,31 @@ def test_peaches_printed_as_yellow_are_yellow(shelf: Holding, key: str) -> None:
     assert flesh is not None
     assert flesh.value is Flesh.YELLOW
     assert flesh.cited.mark is Mark.READ
+
+
+def test_the_white_peach_of_fukushima_is_white(shelf: Holding) -> None:
+    """Japan Harvest (2018): Akatsuki belongs to the white peaches, so it never goes into jars."""
+    flesh = shelf.cultivars["akatsuki"].flesh
+    assert flesh is not None
+    assert flesh.value is Flesh.WHITE
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        # Upham, K-State, "Dormant oil sprays for fruit trees": at least 40 F, dry before it freezes, in the morning
+        ("dormant-oil", ("scale", "40 F", "morning", "35 F")),
+        # UC Master Gardeners of Sacramento County and UF/IFAS, Nassau County: citrus
+        ("feed-citrus", ("March", "August", "October to February")),
+    ],
+)
+def test_jobs_say_what_was_published(shelf: Holding, key: str, words: tuple[str, ...]) -> None:
+    """The figures that a job hangs on stand in its text, each read in its source."""
+    task = next(one for one in shelf.tasks if one.key == key)
+    figures = (*task.why, *task.look_for)
+    said = " ".join(figure.value for figure in figures)
+    assert not [word for word in words if word.casefold() not in said.casefold()]
+    assert {figure.cited.mark for figure in figures} == {Mark.READ}
 
 
 @pytest.mark.parametrize(

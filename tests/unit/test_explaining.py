@@ -11,6 +11,7 @@ from season_notes import NORTH, VALLEY, note, read, table
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
+from firmripe.season import model as season_model
 from firmripe.season.estimate import Basis, Estimate, Happens, Reach
 from firmripe.season.explaining import Explanation, Narrowing, explain
 from firmripe.season.season import SeasonModel
@@ -204,3 +205,22 @@ def test_where_nothing_is_known_nothing_is_printed(tmp_path: Path) -> None:
     assert not isinstance(each.dated, Estimate)
     assert (each.printed, each.narrowings) == (None, ())
     assert date(2027, 8, 1) < estimated(of(found, "1", "bosc")).likely
+
+
+def test_the_order_of_notes_to_make_hangs_on_no_last_digit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Twelve trees alike narrow one another's windows by the same; whatever way the sums are done, names decide."""
+    trees = {f"tree{tag}": note("cultivar: bosc") for tag in range(10, 22)}
+    rows = [
+        f"{year}-{month}-{day + (year + tag) % 3},{tag},{what},,"
+        for tag in range(10, 22)
+        for year in (2024, 2025, 2026)
+        for month, day, what in (("04", 20, "full bloom"), ("09", 10, "first pick"))
+    ]
+    told = []
+    for number, large in enumerate((0, 10**6)):
+        monkeypatch.setattr(season_model, "LARGE", large)
+        told.append(explained(tmp_path / str(number), *rows, **trees))
+    notes = [{happens: one.narrowings for happens, one in by_date.items()} for by_date in told]
+
+    assert any(len(narrowings) == 3 for narrowings in notes[0].values())
+    assert notes[0] == notes[1]

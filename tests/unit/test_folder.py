@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
+import re
+import shutil
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-from firmripe.publish import folder
+from firmripe.publish import disk, folder, locking
 from firmripe.publish.exchange import exchanged
-from firmripe.publish.folder import MANIFEST, Refused, write_site
+from firmripe.publish.folder import write_site
+from firmripe.publish.manifest import MANIFEST
+from firmripe.publish.refusing import Refused
 
 FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b", "feeds/reminders.ics": b"feed"}
 SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
@@ -31,6 +36,31 @@ def names(top: Path) -> list[str]:
 def site(top: Path) -> dict[str, bytes]:
     """Return the files of a site without its manifest."""
     return {name: data for name, data in held(top).items() if name != MANIFEST}
+
+
+def cut_off(out: Path) -> None:
+    """Leave the journal that a run leaves which is cut off."""
+    out.with_name(".site.journal").write_bytes(folder._JOURNAL)  # noqa: SLF001 - as such a run would
+
+
+@contextlib.contextmanager
+def held_by_another(place: Path) -> Iterator[None]:
+    """Let another thread hold a folder meanwhile."""
+    has_it, done = threading.Event(), threading.Event()
+
+    def hold() -> None:
+        with locking.alone(place):
+            has_it.set()
+            done.wait()
+
+    thread = threading.Thread(target=hold)
+    thread.start()
+    has_it.wait()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()
 
 
 @pytest.fixture
@@ -169,12 +199,71 @@ def test_what_stands_in_the_way_is_refused_and_kept(tmp_path: Path, mine: str, w
     assert held(out) == before, why
 
 
-def test_a_page_changed_by_hand_is_made_new(out: Path) -> None:
-    """A file that a build wrote is the build's to write again."""
+def test_a_page_changed_by_hand_is_made_new_and_kept_beside(out: Path) -> None:
+    """What somebody wrote into a page is not lost: it stands beside the new one, once, through later builds."""
     (out / "trees" / "a.html").write_bytes(b"scribble")
-    write_site(out, FIRST)
+    (out / "trees" / "b.html").write_bytes(b"scrawl")
+    put = write_site(out, SECOND)
 
-    assert site(out) == FIRST
+    mine = {"trees/a.html.by-hand": b"scribble", "trees/b.html.by-hand": b"scrawl"}
+    assert site(out) == {**SECOND, **mine}
+    assert put.kept == tuple(mine)
+    assert write_site(out, FIRST).kept == ()
+    (out / "trees" / "a.html").write_bytes(b"scribble")
+    assert write_site(out, FIRST).kept == ()
+    (out / "trees" / "a.html").write_bytes(b"again")
+    assert write_site(out, FIRST).kept == ("trees/a.html.by-hand-2",)
+    assert site(out) == {**FIRST, **mine, "trees/a.html.by-hand-2": b"again"}
+
+
+def test_a_page_changed_while_the_sites_change_places_is_kept(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last moment in which somebody may write into the former site is no gap either."""
+    real = disk.exchanged
+
+    def late(one: Path, other: Path) -> bool:
+        (out / "feeds" / "reminders.ics").unlink()  # as an editor does that saves under a new name
+        (out / "feeds" / "reminders.ics").write_bytes(b"late")
+        return real(one, other)
+
+    monkeypatch.setattr(disk, "exchanged", late)
+
+    assert write_site(out, SECOND).kept == ("feeds/reminders.ics.by-hand",)
+    assert site(out) == {**SECOND, "feeds/reminders.ics.by-hand": b"late"}
+
+
+def test_line_ends_alone_are_no_change_by_hand(tmp_path: Path) -> None:
+    """A program that carries files to another system may write other line ends."""
+    out = tmp_path / "site"
+    write_site(out, {"a.html": b"one\ntwo\n"})
+    (out / "a.html").write_bytes(b"one\r\ntwo\r\n")
+
+    assert write_site(out, {"a.html": b"three\n"}).kept == ()
+    assert site(out) == {"a.html": b"three\n"}
+
+
+def test_rights_and_groups_of_folders_and_files_stay(out: Path) -> None:
+    """Who shares the site's folder with a group does not have to share it again after each build."""
+    (out / "album").mkdir(mode=0o700)
+    (out / "trees").chmod(0o2750)
+    out.chmod(0o2775)
+    (out / "index.html").chmod(0o640)
+    (out / "album" / "photo.jpg").write_bytes(b"jpg")
+    write_site(out, SECOND)
+
+    modes = {name: (out / name).stat().st_mode & 0o7777 for name in (".", "trees", "index.html", "album")}
+    assert modes == {".": 0o2775, "trees": 0o2750, "index.html": 0o640, "album": 0o700}
+
+
+def test_a_site_of_a_newer_program_is_left_alone(out: Path) -> None:
+    """What is not known here is not written over; the message names both forms."""
+    manifest = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
+    assert manifest["format"] == 1
+    (out / MANIFEST).write_text(json.dumps({**manifest, "format": 2}), encoding="utf-8")
+    before = held(out)
+
+    with pytest.raises(Refused, match=r"written by a newer firmripe \(its manifest has format 2, this one knows 1"):
+        write_site(out, SECOND)
+    assert held(out) == before
 
 
 @pytest.mark.parametrize("name", ["../escape.html", "a/../../escape.html", "/escape.html"])
@@ -205,7 +294,7 @@ def failing_after(monkeypatch: pytest.MonkeyPatch, method: str, allowed: int) ->
     monkeypatch.setattr(Path, method, full)
 
 
-@pytest.mark.parametrize("allowed", range(len(SECOND) - 1))
+@pytest.mark.parametrize("allowed", range(4))  # the journal, two new pages, the manifest
 def test_a_write_that_fails_leaves_the_former_site(out: Path, monkeypatch: pytest.MonkeyPatch, allowed: int) -> None:
     """Whichever file the disk fills up at, the former site stands byte for byte and nothing lies about."""
     (out / "CNAME").write_bytes(b"example.org")
@@ -218,11 +307,11 @@ def test_a_write_that_fails_leaves_the_former_site(out: Path, monkeypatch: pytes
     assert names(out.parent) == ["site"]
 
 
-@pytest.mark.parametrize("method", ["mkdir", "write_text", "chmod"])
+@pytest.mark.parametrize("method", ["mkdir", "chmod"])
 def test_a_new_site_that_can_not_be_finished_leaves_the_former(
     out: Path, monkeypatch: pytest.MonkeyPatch, method: str
 ) -> None:
-    """Its folder, its manifest and its rights may fail as well."""
+    """Its folder and its rights may fail as well."""
     before = held(out.parent)
     failing_after(monkeypatch, method, 0)
 
@@ -237,7 +326,7 @@ def test_a_swap_in_two_steps_that_fails_leaves_the_former_site(
 ) -> None:
     """Where the system can't exchange two folders, each of the renames may fail."""
     before = held(out)
-    monkeypatch.setattr(folder, "exchanged", lambda _one, _other: False)
+    monkeypatch.setattr(disk, "exchanged", lambda _one, _other: False)
     failing_after(monkeypatch, "rename", allowed)
 
     with pytest.raises(OSError, match="No space left"):
@@ -262,12 +351,13 @@ def test_a_swap_that_can_not_be_undone_either_is_mended_by_the_next_run(
         return real(self, target)
 
     with monkeypatch.context() as patch:
-        patch.setattr(folder, "exchanged", lambda _one, _other: False)
+        patch.setattr(disk, "exchanged", lambda _one, _other: False)
         patch.setattr(Path, "rename", once)
         with pytest.raises(OSError, match="Input/output"):
             write_site(out, SECOND)
     assert not out.exists()
     assert held(out.with_name(".site.former")) == before
+    assert out.with_name(".site.journal").exists()
 
     write_site(out, SECOND)
     assert site(out) == {**SECOND, "CNAME": b"example.org"}
@@ -282,7 +372,7 @@ def test_a_system_without_exchange_and_hard_links_does_as_well(out: Path, monkey
 
     (out / "CNAME").write_bytes(b"example.org")
     (out / "lost").symlink_to("nowhere")
-    monkeypatch.setattr(folder, "exchanged", lambda _one, _other: False)
+    monkeypatch.setattr(disk, "exchanged", lambda _one, _other: False)
     monkeypatch.setattr(os, "link", refuse)
     write_site(out, SECOND)
 
@@ -316,8 +406,8 @@ def test_two_builds_at_once_do_not_mix(out: Path) -> None:
 
 def test_a_build_that_does_not_end_is_not_waited_for_for_ever(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The second one gives up in words."""
-    monkeypatch.setattr(folder, "_TRIES", 1)
-    with folder.alone(out), pytest.raises(Refused, match="another build"):
+    monkeypatch.setattr(locking, "TRIES", 1)
+    with held_by_another(out.parent), pytest.raises(Refused, match="another build"):
         write_site(out, SECOND)
 
     assert site(out) == FIRST
@@ -339,12 +429,13 @@ def test_a_page_that_was_made_a_link_is_not_written_through(out: Path, tmp_path:
     (out / "index.html").symlink_to(tmp_path / "mine.html")
     write_site(out, SECOND)
 
-    assert site(out) == SECOND
+    assert site(out) == {**SECOND, "index.html.by-hand": b"mine"}
+    assert (out / "index.html.by-hand").is_symlink()
     assert (tmp_path / "mine.html").read_bytes() == b"mine"
     assert not (out / "index.html").is_symlink()
 
 
-@pytest.mark.parametrize("allowed", range(len(FIRST)))
+@pytest.mark.parametrize("allowed", range(len(FIRST) + 2))
 def test_a_first_build_that_fails_leaves_no_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, allowed: int
 ) -> None:
@@ -370,6 +461,7 @@ def test_a_build_after_a_failed_one_succeeds(out: Path, monkeypatch: pytest.Monk
 def test_a_run_cut_off_before_the_new_site_stood_is_mended(out: Path) -> None:
     """Where the former site had been moved away and no new one stands, the next run starts from the former."""
     (out / "CNAME").write_bytes(b"example.org")
+    cut_off(out)
     out.rename(out.with_name(".site.former"))
     write_site(out, SECOND)
 
@@ -380,6 +472,7 @@ def test_a_run_cut_off_before_the_new_site_stood_is_mended(out: Path) -> None:
 def test_a_run_cut_off_before_it_had_cleared_up_is_finished(out: Path) -> None:
     """Where both sites stand, what was not ours is brought over and the former one goes."""
     (out / "CNAME").write_bytes(b"example.org")
+    cut_off(out)
     out.rename(out.with_name(".site.former"))
     write_site(out.with_name("fresh"), SECOND)
     out.with_name("fresh").rename(out)
@@ -394,6 +487,7 @@ def test_a_run_cut_off_right_after_the_exchange_is_finished(out: Path) -> None:
     write_site(out.with_name("fresh"), SECOND)
     (out / "late" / "empty").mkdir(parents=True)
     (out / "late" / "photo.jpg").write_bytes(b"jpg")
+    cut_off(out)
     out.rename(out.with_name(".site.new"))
     out.with_name("fresh").rename(out)
     write_site(out, SECOND)
@@ -408,15 +502,49 @@ def test_a_run_cut_off_while_it_wrote_or_cleared_up_leaves_nothing_of_it(out: Pa
     """Pages without a manifest, half written or half cleared away, are nobody's: they don't come into the site."""
     write_site(out.with_name(beside), {"old/page.html": b"old", "index.html": b"old"})
     (out.with_name(beside) / MANIFEST).unlink()
+    cut_off(out)
     write_site(out, SECOND)
 
     assert site(out) == SECOND
     assert names(out.parent) == ["site"]
 
 
+@pytest.mark.parametrize("name", [".site.new", ".site.former", ".site.journal"])
+@pytest.mark.parametrize("whole", [True, False])
+def test_what_no_build_made_beside_the_site_is_left_and_named(out: Path, name: str, *, whole: bool) -> None:
+    """A folder of somebody's that bears a name a build works under is theirs, be it a copy of a site or none."""
+    mine = out.with_name(name)
+    if name.endswith("journal"):
+        mine.write_text("dear diary", encoding="utf-8")
+    elif whole:
+        shutil.copytree(out, mine)
+    else:
+        (mine / "letters").mkdir(parents=True)
+        (mine / "letters" / "dear.txt").write_bytes(b"dear")
+    before = held(out.parent)
+
+    with pytest.raises(Refused, match=rf"{re.escape(name)} stands where a build works, and no build"):
+        write_site(out, SECOND)
+    assert held(out.parent) == before
+
+
+def test_the_very_beginning_of_a_journal_vouches_for_nothing(out: Path) -> None:
+    """A run cut off there had made nothing else yet, so what else lies there is somebody's."""
+    cut_off(out)
+    out.with_name(".site.journal").write_bytes(b"")
+    write_site(out, SECOND)
+    assert names(out.parent) == ["site"]
+
+    out.with_name(".site.journal").write_bytes(b"A fir")
+    (out.with_name(".site.new") / "mine").mkdir(parents=True)
+    with pytest.raises(Refused, match=r"\.site\.new stands where a build works"):
+        write_site(out, FIRST)
+
+
 def test_a_newer_file_of_others_is_not_put_back(out: Path) -> None:
     """Where somebody wrote the same file again after a run was cut off, the newer one stays."""
     (out / "CNAME").write_bytes(b"old.example.org")
+    cut_off(out)
     out.rename(out.with_name(".site.former"))
     write_site(out.with_name("fresh"), SECOND)
     out.with_name("fresh").rename(out)

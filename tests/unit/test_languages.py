@@ -473,6 +473,7 @@ ALLOWED = {
 }
 
 
+SPOKEN_OF = r"(?:aria-label|title|alt|placeholder|data-(?!who|at|ticks|note|asks|for)[a-z]+)=\"([^\"]*)\""
 TO_NOTE = r'<code class="line">.*?</code>'
 
 
@@ -505,9 +506,7 @@ def test_no_word_of_the_site_is_forgotten(theme: str, marked_plan: Plan) -> None
         shown = re.sub(
             rf"{SAID_TO_BE_ENGLISH}|<text class=\"name\".*?</text>|{TO_NOTE}|[\w-]+\.ics", "", shown, flags=re.DOTALL
         )
-        spoken_of = re.findall(
-            r"(?:aria-label|title|alt|placeholder|data-(?!who|at|ticks|note|asks|for)[a-z]+)=\"([^\"]*)\"", shown
-        )
+        spoken_of = re.findall(SPOKEN_OF, shown)
         for part in (re.sub(r"</?(?:time|strong|code)\b[^>]*>", "", shown), *spoken_of):
             lines |= {line.strip(): name for line in re.split(r"<[^>]*>|\n", without_marked(part))}
     left = {pattern.sub(" ", html.unescape(line)): name for line, name in lines.items() if UNMARKED.search(line)}

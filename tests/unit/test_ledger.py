@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmripe.problems import Problems
-from firmripe.publish.ledger import GONE, Ledger, Said, parse_ledger
+from firmripe.problems import FaultyNotes, Problems
+from firmripe.publish import ledger_file
+from firmripe.publish.ledger import GONE, LEDGER, Ledger, Said, parse_ledger
 
 JUNE, JULY = date(2027, 6, 1), date(2027, 7, 1)
 
@@ -94,7 +96,10 @@ def test_a_day_that_is_long_past_is_not_called_gone() -> None:
     assert old.advanced([], date(2029, 7, 1), {2028, 2029}).lines == {}
 
 
-@given(st.lists(st.tuples(st.text("abc", min_size=1, max_size=3), st.text("xyz", min_size=1), st.dates()), max_size=8))
+DAYS = st.dates(date(1900, 1, 1), date(2200, 12, 31))
+
+
+@given(st.lists(st.tuples(st.text("abc", min_size=1, max_size=3), st.text("xyz", min_size=1), DAYS), max_size=8))
 def test_what_is_written_can_be_read(rows: list[tuple[str, str, date]]) -> None:
     """The file holds all the ledger says, in lines sorted by identity."""
     ledger = Ledger().advanced([said(uid, content, day) for uid, content, day in rows], JUNE, {2027})
@@ -154,3 +159,83 @@ def test_lines_end_where_an_editor_shows_an_end(end: str, sign: str) -> None:
 def test_no_text_makes_the_reader_crash(text: str) -> None:
     """Whatever stands in the file, it is read or named."""
     parse_ledger(text, Problems())
+
+
+# The form of the file
+
+
+def test_the_form_is_told_and_one_that_does_not_tell_it_is_read() -> None:
+    """The file of 0.1.0 began with another line; what it holds is the same."""
+    first, *rest = str(FIRST).splitlines(keepends=True)
+    former = "# What the calendar feeds last said. Written by the build; keep it with the notes.\n"
+
+    assert first.startswith("# Format 1: ")
+    assert read(former + "".join(rest)) == FIRST
+    assert str(read(former + "".join(rest))) == str(FIRST)
+
+
+def test_a_newer_form_is_named_once_and_nothing_of_it_is_read() -> None:
+    """Whatever its lines are like."""
+    text = str(FIRST).replace("# Format 1: ", "# Format 2: ").replace("Pick", "x\ty").replace("-06-", "/06/")
+
+    assert found_in(text) == [
+        (1, "this ledger was written by a newer firmripe: its format is 2, this one knows 1"),
+    ]
+
+
+def test_columns_and_remarks_that_are_not_known_stay() -> None:
+    """Through builds that change the line, that let it go, and that change nothing."""
+    text = str(FIRST).replace("Pick a\n", "Pick a\tnew\t\tcolumns\n") + "# Maud: the pears of 2027 were early\n"
+    kept = read(text)
+    later = kept.advanced([said(content="two"), said("b")], JULY, {2027}).advanced(
+        [said("b")], date(2027, 7, 2), {2027}
+    )
+
+    assert str(kept) != str(FIRST)
+    assert read(str(kept)) == kept
+    assert later.lines["a"].is_gone
+    assert str(later.lines["a"]).endswith("Pick a\tnew\t\tcolumns")
+    assert str(later).splitlines()[2] == "# Maud: the pears of 2027 were early"
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("a\tone\t7\t9999-12-31T23:59:59Z\t2027\t2027-08-28\t-\tx", "9999-12-31 lies beyond the calendar"),
+        ("a\tone\t7\t0001-01-01T00:00:00Z\t2027\t2027-08-28\t-\tx", "0001-01-01 lies beyond the calendar"),
+        ("a\tone\t7\t2027-06-01T00:00:00Z\t2027\t9999-08-28\t-\tx", "9999-08-28 lies beyond the calendar"),
+        ("a\tone\t7\t2027-06-01T00:00:00Z\t2027\t2027-08-28\t0001-01-01\tx", "0001-01-01 lies beyond the calendar"),
+        ("a\tone\t7\t2027-06-01T00:00:00Z\t20270\t2027-08-28\t-\tx", "the season 20270 lies beyond the calendar"),
+        ("a\tone\t-1\t2027-06-01T00:00:00Z\t2027\t2027-08-28\t-\tx", "the sequence -1 is not from 0 to"),
+        ("a\tone\t2147483647\t2027-06-01T00:00:00Z\t2027\t2027-08-28\t-\tx", "the sequence 2147483647 is not"),
+    ],
+)
+def test_what_no_calendar_holds_is_a_problem_with_its_line(line: str, message: str) -> None:
+    """A stamp at the end of all days could not be followed by a later one, nor a sequence (RFC 5545, 3.3.8)."""
+    (place, told), *rest = found_in(f"# head\n{line}\n")
+
+    assert (place, rest) == (2, [])
+    assert told.startswith(message)
+
+
+def test_no_advice_destroys_history() -> None:
+    """Nobody is told to delete what only the ledger knows: a line or a file is kept, under another name if need be."""
+    problems = Problems()
+    parse_ledger("nonsense\na\tone\t-1\t2027-06-01T00:00:00Z\t2027\t2027-08-28\t-\tx\n", problems)
+    hints = [problem.hint for problem in problems._found]  # noqa: SLF001
+    code = Path(ledger_file.__file__).read_text(encoding="utf-8")
+
+    assert all("kept" in hint for hint in hints)
+    assert not [word for word in ("delete", "take it out", "remove it") if word in (*hints, code)]
+
+
+@pytest.mark.parametrize("data", [b"\xff\xfe\x00", None])
+def test_a_file_that_can_not_be_read_is_left_and_named(tmp_path: Path, data: bytes | None) -> None:
+    """In words, with what to do, and nothing is begun anew by itself."""
+    path = tmp_path / LEDGER
+    path.mkdir() if data is None else path.write_bytes(data)
+
+    with pytest.raises(FaultyNotes) as caught:
+        ledger_file.read_ledger(path)
+    assert "under another name" in str(caught.value)
+    assert path.exists()

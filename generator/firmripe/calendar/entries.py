@@ -32,7 +32,8 @@ from firmripe.holding.tree import Bearing
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
-from firmripe.season.spreads import MOST_HALF_ZONES, PER_HALF_ZONE_D, PETAL_FALL_AFTER_D
+from firmripe.season.spreads import PETAL_FALL_AFTER_D
+from firmripe.season.usual import usual_of
 from firmripe.words import of_crop, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
@@ -42,6 +43,9 @@ _OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+_PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
+"""Season days from which a day of the calendar moves with warmth as picking does, and as the fall of leaves (our
+judgement: mid-June and October in the north)."""
 _EVENTS = {
     Stage.FULL_BLOOM: Event.FULL_BLOOM,
     Stage.PETAL_FALL: Event.FULL_BLOOM,
@@ -101,6 +105,13 @@ class _Expansion:
         self._take_outs = take_outs
         self._holding: Holding = season.holding
         self._lots = lots
+        self._bearings = season.bearings
+        self._ways_of: dict[str, set[PutUp]] = {}
+        self._closing = [
+            record
+            for record in season.holding.records
+            if record.what is Happening.SPRAY and record.re_entry_h and record.day <= season.as_of
+        ]
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
         self.missing: dict[tuple[str, str], set[str]] = {}
@@ -113,7 +124,7 @@ class _Expansion:
             return
         if stages & OF_THE_KITCHEN:
             return  # the kitchen plan has its own days (see kitchen_days)
-        bearings = [b for b in self._season.bearings if self._is_for(task, b) and self._is_due(task, b)]
+        bearings = [b for b in self._bearings if self._is_for(task, b) and self._is_due(task, b)]
         if stages & _BY_THE_KITCHEN:
             bearings = [bearing for bearing in bearings if bearing not in self._put_up]
         if not bearings:
@@ -290,14 +301,8 @@ class _Expansion:
 
     def _sprays(self, trees: Iterable[str]) -> list[Record]:
         """Return the sprays with a re-entry time of the whole place and of some trees."""
-        return [
-            record
-            for record in self._holding.records
-            if record.what is Happening.SPRAY
-            and record.re_entry_h
-            and record.day <= self._season.as_of
-            and record.tree in {"", *trees}
-        ]
+        tags = {"", *trees}
+        return [record for record in self._closing if record.tree in tags]
 
     def _freeze_words(self, anchor: Anchor, group: _Group, *, openly: bool = False) -> str:
         """Return what a freeze to come or a spray's label has moved, for a job that hangs on the pick."""
@@ -341,8 +346,10 @@ class _Expansion:
 
     def _ways(self, limb: Cultivar) -> set[PutUp]:
         """Return the ways in which a cultivar can be put up."""
-        keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
-        return {preserve.method for preserve in self._holding.preserves if preserve.subjects & keys}
+        if limb.key not in self._ways_of:
+            keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
+            self._ways_of[limb.key] = {p.method for p in self._holding.preserves if p.subjects & keys}
+        return self._ways_of[limb.key]
 
     def _groups(self, task: Task, bearings: list[Bearing], *, of_the_pick: bool) -> Iterable[_Group]:
         grouped: dict[tuple[str, str, str], list[Bearing]] = {}
@@ -407,9 +414,9 @@ class _Expansion:
         if anchor.day is not None:
             day = year.place_day(anchor.day, anchor.written_for)
             if task.zone and place.ground.zone:
-                colder = task.zone.half_zones - place.ground.zone.half_zones
-                colder = max(-MOST_HALF_ZONES, min(MOST_HALF_ZONES, colder))
-                day += timedelta(days=round(PER_HALF_ZONE_D * colder))
+                event = _event_about(year.day_number(day))
+                later = usual_of(self._holding).between_zones(event, task.zone, place.ground.zone)
+                day += timedelta(days=round(later))
             return _moved(Reach(earliest=day, likely=day, latest=day), anchor)
         frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
         if frost is None or anchor.stage is None:
@@ -444,10 +451,9 @@ class _Expansion:
         )
 
     def _noted_petal_fall(self, bearing: Bearing) -> Reach | None:
-        for record in self._holding.records:
+        for record in self._holding.noted(bearing.tree):
             if (
                 record.what is Happening.PETAL_FALL
-                and record.tree == bearing.tree
                 and record.is_about(bearing.tree, bearing.cultivar, "")
                 and record.season == self._season.year.year
                 and record.day <= self._season.as_of
@@ -480,13 +486,20 @@ class _Expansion:
         return dated is not None and dated.basis is Basis.RECORDED
 
 
+def _event_about(season_day: float) -> Event:
+    """Return the event that moves with warmth as days of that time of the season do."""
+    if season_day < _PICKING_FROM:
+        return Event.FULL_BLOOM
+    return Event.PICK if season_day < _LEAVES_FALL_FROM else Event.LEAF_FALL
+
+
 def _over_new_year(first: date, last: date) -> date:
     """Return the last day of a stretch of the calendar: one half a year and more before its first is next year's."""
     return last + relativedelta(years=1) if last + relativedelta(months=6) <= first else last
 
 
 def _moved(reach: Reach, anchor: Anchor) -> Reach:
-    step = relativedelta(months=anchor.months, days=anchor.days)
+    step = relativedelta(months=anchor.months, days=anchor.days) if anchor.months else timedelta(days=anchor.days)
     return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
 
 

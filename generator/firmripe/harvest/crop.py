@@ -40,7 +40,7 @@ class Unweighed:
 
 def records_of(season: Season, bearing: Bearing) -> list[Record]:
     """Return the lines about a bearing alone, oldest first, none of another tree that stood in its place."""
-    of_tree = [r for r in season.holding.records if r.tree == bearing.tree and r.day <= season.as_of]
+    of_tree = [r for r in season.holding.noted(bearing.tree) if r.day <= season.as_of]
     lines = of_the_tree_of(of_tree, season.year.year)
     return sorted((r for r in lines if r.is_about(*_names(bearing))), key=lambda r: r.day)
 

@@ -64,7 +64,7 @@ def _alerts(draft: Draft) -> list[str]:
     season, pick = draft.season, draft.pick
     weather = season.holding.weather.until(season.as_of)
     said = ["" if pick.is_past else alert(draft.traits, weather, pick.likely)]
-    freeze = freeze_ahead(season.holding.records, season.as_of, draft.bearing.tree, draft.traits)
+    freeze = freeze_ahead(season.holding, season.as_of, draft.bearing.tree, draft.traits)
     if freeze is not None and pick.is_past and any(not p.noted for p in draft.pickings):
         words = freeze.words(metric=season.holding.place.metric_first)
         said.append(_("{words}. Bring in what is left by {last}", words=words, last=week_day(freeze.last)))

@@ -120,9 +120,12 @@ def kept_until(limb: Cultivar, picked: Reach, space: Space) -> Kept | NotTold | 
 def _used_up(limb: Cultivar, since: date, space: Space, part: Callable[[DayCount], float]) -> date | NotTold:
     """Return the day on which the life of fruit that lies in a space since a day is used up."""
     used, day = 0.0, since
+    limits: dict[float, tuple[DayCount, Figure[DayCount], bool] | None] = {}
     while used < 1 - 1e-9 and (day - since).days < MOST_D:
         at = space.at(day)
-        found = limit_at(limb, at) if at is not None else None
+        if at is not None and at not in limits:
+            limits[at] = limit_at(limb, at)
+        found = limits[at] if at is not None else None
         if found is None:
             own = limb.traits.keeps
             if own is None:

@@ -59,7 +59,7 @@ def pickings(
         many = 1
     planned = list(_planned(noted, many, apart, pick, crop))
     until = hanging_until(season.year, max([pick.latest, *(picking.day.latest for picking in planned)]))
-    free = free_of_labels(season.holding.records, bearing, season.as_of, until) or date.min
+    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until) or date.min
     planned = [replace(picking, day=picking.day.not_before(free)) for picking in planned]
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
     return (*noted, *_ahead_of_a_freeze(season, limb, bearing, pick, open_ones))
@@ -72,11 +72,11 @@ def _ahead_of_a_freeze(
 
     Not where a spray's label forbids it: the label stands above the freeze.
     """
-    freeze = freeze_ahead(season.holding.records, season.as_of, bearing.tree, limb.traits)
+    freeze = freeze_ahead(season.holding, season.as_of, bearing.tree, limb.traits)
     if freeze is None or (pick.not_after is None and not pick.is_past):
         return planned
     until = hanging_until(season.year, max([pick.latest, *(picking.day.latest for picking in planned)]))
-    free = free_of_labels(season.holding.records, bearing, season.as_of, until)
+    free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until)
     if free is not None and free > freeze.last:
         return planned
     late = [picking for picking in planned if picking.day.likely >= freeze.last]

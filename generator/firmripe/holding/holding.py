@@ -45,13 +45,26 @@ class Holding:
     passages: tuple[Passage, ...] = ()
 
     _by_tag: Mapping[str, Tree] = field(init=False, repr=False, compare=False)
+    _noted: Mapping[str, tuple[Record, ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "_by_tag", {tree.tag: tree for tree in self.trees})
+        noted: dict[str, list[Record]] = {}
+        for record in self.records:
+            noted.setdefault(record.tree, []).append(record)
+        object.__setattr__(self, "_noted", {tag: tuple(records) for tag, records in noted.items()})
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""
         return self._by_tag[tag]
+
+    def noted(self, tag: str) -> tuple[Record, ...]:
+        """Return the records that name a tree by its tag, in their order; without a tag those of the whole place."""
+        return self._noted.get(tag, ())
+
+    def about(self, tag: str) -> tuple[Record, ...]:
+        """Return the records that speak of a tree: those of the whole place, then those that name it."""
+        return (*self.noted(""), *self.noted(tag))
 
     def limb(self, bearing: Bearing) -> Cultivar:
         """Return the limb that a bearing grows on. Raises KeyError where no tree has it."""

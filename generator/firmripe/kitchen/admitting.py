@@ -123,6 +123,6 @@ def _household_texts(holding: Holding, tree: Tree, limb: Cultivar) -> Iterator[s
     for sign in limb.own.signs:
         if sign.cited.source is None:
             yield sign.text
-    for record in holding.records:
-        if record.tree == tree.tag and record.cultivar in {"", limb.key}:
+    for record in holding.noted(tree.tag):
+        if record.cultivar in {"", limb.key}:
             yield f"{record.amount} {record.note}"

@@ -13,7 +13,7 @@ from firmripe.reading.fields import SHELF
 from firmripe.saying import mark
 
 _TITLES: Final = {
-    "index.html": mark("This week"),
+    "index.html": mark("Today"),
     "year.html": mark("The year"),
     "trees.html": mark("Trees"),
     "jobs.html": mark("Jobs"),

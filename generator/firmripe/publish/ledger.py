@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple
 
-from firmripe.problems import Problems, Where
+from firmripe.problems import Problems, Unreadable, Where
 
 LEDGER = "feeds.ledger"
 """The file's name, in the household's folder."""
@@ -19,10 +19,19 @@ LEDGER = "feeds.ledger"
 GONE = "gone"
 """Stands for the content of what is planned no more."""
 
+FORMAT = 1
+"""The form of the file. That of 0.1.0 did not tell its form, and is read alike."""
+
 _HEAD = (
-    "# What the calendar feeds last said. Written by the build; keep it with the notes.\n"
+    f"# Format {FORMAT}: what the calendar feeds last said. Written by the build; keep it with the notes.\n"
     "# event, content, sequence, last change, season, day, day before it moved, title\n"
 )
+_HEADS = re.compile(r"# (?:Format (\d{1,9}): |What the calendar feeds last said\.|event, content, sequence, )")
+_FIRST_YEAR, _LAST_YEAR = 1700, 2300
+"""A hundred years around the days that notes may hold."""
+_MOST = 2**31 - 2
+"""A sequence is at most a signed number of 32 bits (RFC 5545, 3.3.8), and one more may still follow."""
+_MEND = "mend it by an earlier copy of the file, or write # before the line: then it is kept and not read"
 _EPOCH = date(2020, 1, 1)
 _NOTHING = "-"
 _KEPT = timedelta(days=3 * 366)
@@ -45,12 +54,16 @@ class Said(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """What was said of an event and when that last changed; `was` is its day before, where it moved then."""
+    """What was said of an event and when that last changed; `was` is its day before, where it moved then.
+
+    `more` is what stands in columns that are not known here; it stays.
+    """
 
     said: Said
     sequence: int
     changed: datetime
     was: date | None = None
+    more: tuple[str, ...] = ()
 
     @property
     def is_gone(self) -> bool:
@@ -62,18 +75,35 @@ class Line:
         was = self.was.isoformat() if self.was else _NOTHING
         title = " ".join(said.title.split()) or _NOTHING
         stamp = f"{self.changed:%Y-%m-%dT%H:%M:%SZ}"
-        parts = (said.uid, said.content, self.sequence, stamp, said.season, said.day.isoformat(), was, title)
+        parts = (
+            said.uid,
+            said.content,
+            self.sequence,
+            stamp,
+            said.season,
+            said.day.isoformat(),
+            was,
+            title,
+            *self.more,
+        )
         return "\t".join(map(str, parts))
 
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
-    """All lines by identity."""
+    """All lines by identity, and what people wrote between them after a #."""
 
     lines: Mapping[str, Line] = field(default_factory=dict)
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def newest(self) -> date | None:
+        """The day on which anything was last said anew; None in an empty ledger."""
+        return max((line.changed.date() for line in self.lines.values()), default=None)
 
     def __str__(self) -> str:
-        return _HEAD + "".join(f"{self.lines[uid]}\n" for uid in sorted(self.lines))
+        remarks = "".join(f"{remark}\n" for remark in self.remarks)
+        return _HEAD + remarks + "".join(f"{self.lines[uid]}\n" for uid in sorted(self.lines))
 
     def advanced(self, said: Iterable[Said], now: date, seasons: Collection[int] = ()) -> Ledger:
         """Return the ledger after saying all this on a day.
@@ -98,6 +128,7 @@ class Ledger:
                     sequence=max(old.sequence + 1, least),
                     changed=max(moment, old.changed + timedelta(seconds=1)),
                     was=old.said.day if old.said.day != one.day and not old.is_gone else None,
+                    more=old.more,
                 )
         for uid, line in lines.items():
             planned = line.said.season in seasons and line.said.day > now - _PAST
@@ -106,6 +137,7 @@ class Ledger:
                     said=line.said._replace(content=GONE),
                     sequence=max(line.sequence + 1, least),
                     changed=max(moment, line.changed + timedelta(seconds=1)),
+                    more=line.more,
                 )
         return replace(self, lines=lines)
 
@@ -113,32 +145,53 @@ class Ledger:
 def parse_ledger(text: str, problems: Problems) -> Ledger:
     """Read a ledger. Of two lines for one event, as a merge leaves them, the higher sequence holds."""
     found: dict[str, Line] = {}
+    remarks: list[str] = []
     for number, raw in enumerate(re.split(r"\r\n|\r|\n", text), start=1):  # splitlines knows more ends than editors
         where = Where(LEDGER, number, 0, max(1, len(raw)), raw.replace("\t", " "))
+        head = _HEADS.match(raw)
+        if head and int(head[1] or FORMAT) > FORMAT:
+            message = f"this ledger was written by a newer firmripe: its format is {head[1]}, this one knows {FORMAT}"
+            problems.add(where, message, "bring firmripe up to date; the file stays as it is")
+            return Ledger()
         if raw.startswith(_MARKERS):
             hint = "take this line out and keep the lines of both sides; of doubled ones the build takes the newer"
             problems.add(where, "a merge was left half done here", hint)
-        elif raw.strip() and not raw.startswith("#"):
-            line = _line(raw)
-            if line is None:
-                problems.add(where, "this is no line of the ledger", "take it out; the build writes it anew")
-            elif (old := found.get(line.said.uid)) is None or _rank(line) > _rank(old):
+        elif raw.startswith("#"):
+            remarks += [] if head else [raw]
+        elif raw.strip():
+            try:
+                line = _line(raw)
+            except Unreadable as error:
+                problems.add(where, error.message, error.hint)
+                continue
+            if (old := found.get(line.said.uid)) is None or _rank(line) > _rank(old):
                 found[line.said.uid] = line
-    return Ledger(found)
+    return Ledger(found, tuple(remarks))
 
 
 def _rank(line: Line) -> tuple[int, datetime, str]:
     return line.sequence, line.changed, line.said.content
 
 
-def _line(raw: str) -> Line | None:
+def _line(raw: str) -> Line:
+    """Read a line. Raises Unreadable."""
     try:
-        uid, content, sequence, changed, season, day, was, title = raw.split("\t")
-        return Line(
+        uid, content, sequence, changed, season, day, was, title, *more = raw.split("\t")
+        line = Line(
             said=Said(uid, content, int(season), date.fromisoformat(day), "" if title == _NOTHING else title),
             sequence=int(sequence),
             changed=datetime.strptime(changed, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),
             was=None if was == _NOTHING else date.fromisoformat(was),
+            more=tuple(more),
         )
     except ValueError:
-        return None
+        raise Unreadable("this is no line of the ledger", _MEND) from None
+    days = [line.said.day, line.changed.date(), *([line.was] if line.was else [])]
+    years = [(day.isoformat(), day.year) for day in days]
+    years += [(f"the season {season}", line.said.season)] if line.said.season else []
+    for told, year in years:
+        if not _FIRST_YEAR <= year <= _LAST_YEAR:
+            raise Unreadable(f"{told} lies beyond the calendar, which goes from {_FIRST_YEAR} to {_LAST_YEAR}", _MEND)
+    if not 0 <= line.sequence <= _MOST:
+        raise Unreadable(f"the sequence {line.sequence} is not from 0 to {_MOST}", _MEND)
+    return line

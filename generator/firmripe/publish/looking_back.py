@@ -17,6 +17,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Weight, pounds_words
 from firmripe.plan import Plan
+from firmripe.publish.noted import noted_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import score_words
 from firmripe.publish.viewing import Viewing
@@ -114,7 +115,7 @@ class LookingBack:
         """Yield what each tree bears this season and what was weighed of it last season."""
         for bearing, former in self._plan.store.former.items():
             weighed = self._weighed(former)
-            if not weighed or (bearing not in self._plan.lots and bearing not in self._plan.season.bearings):
+            if not weighed or (bearing not in self._plan.lots and not self._plan.season.stands(bearing)):
                 continue
             lot = self._plan.lots.get(bearing)
             now = self._crop(lot) if lot else _("no crop")
@@ -142,7 +143,7 @@ class LookingBack:
         for record in self._of_last_season():
             if record.day not in about:
                 continue
-            names = [self._names.get((record.tree, record.cultivar), ""), record.amount, record.note]
+            names = [self._names.get((record.tree, record.cultivar), ""), *noted_words(record)]
             yield SinceNote(
                 iso=record.day.isoformat(),
                 day=(_("about {day}", day=short_day(record.day)) if record.about else short_day(record.day)),

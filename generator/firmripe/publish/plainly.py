@@ -71,7 +71,7 @@ def plain_why(dated: Dated | None) -> tuple[str, ...]:
         said.append(_("Earlier: {causes}.", causes=_causes(earlier)))
     if not said:
         first = next((reason.text for reason in dated.reasons if reason.days is None), "")
-        return (_("{reason}.", reason=first.rstrip(".")),) if first else ()
+        return (f"{first.rstrip('.')}.",) if first else ()
     if len(dated.reasons) > len(moving):
         said.append(_("Nothing else moves it by a day."))
     return tuple(said)

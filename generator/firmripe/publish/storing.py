@@ -12,7 +12,7 @@ from firmripe.days import Span
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.grades import SHARED
-from firmripe.harvest.lots import Batch, Lot, Out
+from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
 from firmripe.harvest.shares import account
 from firmripe.harvest.spaces import StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -283,7 +283,7 @@ def stand_page(plan: Plan) -> StandPage:
             ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
             if batch.grade not in SHARED or ready is None:
                 continue
-            last = use_by.likely if use_by else ready.likely
+            last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
             if Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
                 fruit = term(batch.limb.fruit.name) if batch.limb.fruit else ""
                 uses = "; ".join(term(figure.text) for figure in batch.limb.traits.uses)

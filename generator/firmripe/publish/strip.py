@@ -55,7 +55,8 @@ class _Days:
         ]
         self.look = min(checks, default=None)
         stages = {stage: reach.likely for stage, reach in lot.days.items()} if lot else {}
-        self.out = stages.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
+        out = stages.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
+        self.out = out if out and self.pick and out > self.pick.likely else None
         self.ready, self.use_by = stages.get(Stage.READY), stages.get(Stage.USE_BY)
         self.keep = stages.get(Stage.KEEP_UNTIL) if lot and lot.lies_cold else None
 

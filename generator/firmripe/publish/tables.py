@@ -90,7 +90,7 @@ def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
         ET.SubElement(feed, "link", {"href": base})
     for line in lines[:MOST_CHANGES]:
         entry = ET.SubElement(feed, "entry")
-        _add(entry, "id", f"urn:uuid:{uuid.uuid5(uuid.UUID(line.said.uid), str(line.sequence))}")
+        _add(entry, "id", f"urn:uuid:{uuid.uuid5(_identity(line.said.uid), str(line.sequence))}")
         _add(entry, "title", _change(line))
         _add(entry, "updated", _moment(line.changed))
         _add(entry, "content", f"{_change(line)}.")
@@ -99,6 +99,14 @@ def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
     ET.indent(feed, " ")
     head = '<?xml version="1.0" encoding="utf-8"?>'
     return f"{head}\n{ET.tostring(feed, encoding='unicode')}\n".encode()
+
+
+def _identity(uid: str) -> uuid.UUID:
+    """Return an event's identity; where somebody wrote another one into the ledger, one made of it."""
+    try:
+        return uuid.UUID(uid)
+    except ValueError:
+        return uuid.uuid5(uuid.NAMESPACE_URL, uid)
 
 
 def _change(line: Line) -> str:

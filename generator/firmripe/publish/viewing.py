@@ -18,7 +18,7 @@ from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Record
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -35,10 +35,12 @@ from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_
 from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.markdown import to_html
+from firmripe.publish.noted import noted_words
 from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.signs import drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
 from firmripe.publish.views import (
     Ask,
@@ -59,6 +61,7 @@ from firmripe.publish.views import (
     ReplayLine,
     ReplaySeason,
     Row,
+    SignLine,
     SiteView,
     SourceLine,
     SourcesPage,
@@ -70,6 +73,7 @@ from firmripe.publish.views import (
     Way,
     Why,
     YearPage,
+    ZoneShift,
 )
 from firmripe.publish.wary import cautions_said, heeded, is_own, said
 from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
@@ -77,7 +81,9 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.usual import usual_of
 from firmripe.season.warmth_words import forecast_words, why_none
+from firmripe.units import HardinessZone
 from firmripe.words import (
     about_day,
     amount,
@@ -95,6 +101,7 @@ from firmripe.words import (
     stretch_words,
     week_day,
     when_words,
+    whole_shift_words,
 )
 
 _LONG_D = 14
@@ -103,9 +110,9 @@ _MOST_TAGS = 4
 """A job for more trees than these says how many they are."""
 _MANY_PEOPLE = 4
 """Among so many people and more it is shorter to say who does not do a job that nearly all do."""
-SENSES = ("lift", "touch", "sight", "smell", "taste", "sound")
-"""The order in which pick tests are made: what the hand does first."""
 
+_ZONES = tuple(HardinessZone(number) for number in range(4, 20))
+"""From 3a to 10b, in which the fruits of the shelf grow."""
 _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
     (Stage.READY, mark("Ready")),
@@ -165,6 +172,13 @@ class Viewing:
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
         self._noting = Noting(plan, top)
+        self._of_tree: dict[str, list[Entry]] = {}
+        self._of_task: dict[str, list[Entry]] = {}
+        for entry in plan.calendar.entries:
+            self._of_task.setdefault(entry.task.key, []).append(entry)
+            tags = {bearing.tree for bearing in entry.bearings}
+            if entry.subject and len(tags) == 1:
+                self._of_tree.setdefault(tags.pop(), []).append(entry)
 
     # Small parts
 
@@ -359,7 +373,8 @@ class Viewing:
 
     def _what(self, entry: Entry) -> str:
         """Say what an entry is for, without the tag that stands beside it."""
-        if len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) != 1:
+        alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
+        if not alone or entry.task.topic is Topic.KITCHEN:
             return entry.name
         return self._holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
 
@@ -630,8 +645,7 @@ class Viewing:
 
     def tree(self, tree: Tree) -> TreePage:
         """Return a tree's page."""
-        entries = [e for e in self._plan.calendar.entries if any(b.tree == tree.tag for b in e.bearings)]
-        entries = [e for e in entries if e.subject and len({b.tree for b in e.bearings}) == 1]
+        entries = self._of_tree.get(tree.tag, [])
         year = self._season.year
         coming = Span(first=self._season.as_of, last=max(year.last, self._season.as_of) + timedelta(days=365))
         facts = (
@@ -642,14 +656,14 @@ class Viewing:
             (_("Kept by"), tree.kept_by),
         )
         blocks = self.day_blocks(entries, coming)
+        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing))
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             tag=tree.tag,
             kinds=", ".join(limb.name for limb in tree.limbs),
             facts=tuple((name, value) for name, value in facts if value),
-            limbs=tuple(
-                self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in set(self._season.bearings)
-            ),
+            drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
+            limbs=limbs,
             questions=self._season.questions.get(tree.tag, ()),
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
@@ -675,7 +689,10 @@ class Viewing:
             crop=term(bearing.crop),
             next=next_date(self._season, bearing, lot),
             strip=strip_of(self._plan, bearing, lot),
-            signs=self._signs(limb.traits, limb.own),
+            signs=tuple(
+                SignLine(sign=quote, drawing=drawing_of(sign))
+                for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
+            ),
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
@@ -707,14 +724,15 @@ class Viewing:
         names = {limb.key: limb.name for limb in tree.limbs}
         for record in self._noted(tree):
             of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
+            much, word = noted_words(record)
             by_season.setdefault(record.season, []).append(
                 Past(
                     day=about_day(short_day(record.day), is_about=record.about),
                     iso=record.day.isoformat(),
                     what=term(record.what.value),
                     of=of,
-                    amount=term(record.amount) if record.what is Happening.VERDICT else record.amount,
-                    note=record.note,
+                    amount=much,
+                    note=word,
                 )
             )
         return tuple(
@@ -722,7 +740,7 @@ class Viewing:
         )
 
     def _noted(self, tree: Tree) -> list[Record]:
-        return [r for r in self._holding.records if r.tree == tree.tag and r.day <= self._season.as_of]
+        return [r for r in self._holding.noted(tree.tag) if r.day <= self._season.as_of]
 
     def cultivar(self, limb: Cultivar) -> KindPage:
         """Return a cultivar's page."""
@@ -820,7 +838,7 @@ class Viewing:
         """Return the tests of when to pick, in the order in which they are made."""
         return tuple(
             self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
-            for sign in sorted(traits.signs, key=lambda sign: SENSES.index(sign.sense))
+            for sign in in_turn(traits.signs)
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
@@ -890,7 +908,7 @@ class Viewing:
 
     def task(self, task: Task) -> TaskPage:
         """Return a task's page."""
-        entries = [entry for entry in self._plan.calendar.entries if entry.task.key == task.key]
+        entries = self._of_task.get(task.key, [])
         when = when_words(task.when.text)
         if task.until:
             when = _("{first} until {last}", first=when, last=when_words(task.until.text))
@@ -967,10 +985,11 @@ class Viewing:
     def dates(self) -> DatesPage:
         """Return the page on how dates are made."""
         days = [
-            (_("A published date carried to other ground"), spreads.PLACE_D),
-            (_("the same, added for each half zone moved"), spreads.PLACE_PER_HALF_ZONE_D),
-            (_("A cultivar against its own printed date"), spreads.CULTIVAR_D),
-            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D),
+            (_("A printed pick against what it is meant for"), spreads.PRINTED_D),
+            (_("A ground’s picking against its warmth, one cultivar"), spreads.SITE_OF_CULTIVAR_D[Event.PICK]),
+            (_("the same, one fruit"), spreads.SITE_OF_FRUIT_D[Event.PICK]),
+            (_("the same, all fruits"), spreads.SITE_D[Event.PICK]),
+            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D[Event.PICK]),
             (_("A tree against its cultivar"), spreads.TREE_D),
             (_("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
             (_("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
@@ -979,11 +998,31 @@ class Viewing:
         zone = self._holding.place.ground.zone
         return DatesPage(
             spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
+            zones=self._zones(),
+            within_zone=n_("{n} day", "{n} days", round(usual_of(self._holding).within_zone_d(Event.PICK, zone)))
+            if zone
+            else "",
             undated=tuple((item.what, item.told, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
             zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
             if zone and self._holding.place.ground.zone_map
             else str(zone or ""),
+        )
+
+    def _zones(self) -> tuple[ZoneShift, ...]:
+        """Return what each hardiness zone is worth beside the place's own."""
+        here = self._holding.place.ground.zone
+        if here is None or not len(self._holding.stations):
+            return ()
+        usual = usual_of(self._holding)
+        return tuple(
+            ZoneShift(
+                zone=str(zone),
+                bloom=whole_shift_words(usual.between_zones(Event.FULL_BLOOM, here, zone)),
+                pick=whole_shift_words(usual.between_zones(Event.PICK, here, zone)),
+                leaf_fall=whole_shift_words(usual.between_zones(Event.LEAF_FALL, here, zone)),
+            )
+            for zone in _ZONES
         )
 
     def hindcast(self) -> HindcastPage:

@@ -217,6 +217,14 @@ class BatchLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SignLine:
+    """A test of when to pick; `drawing` names its drawing, empty where it has none."""
+
+    sign: Quote
+    drawing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StripStep:
     """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
 
@@ -286,7 +294,7 @@ class LimbView:
     crop: str
     next: NextDate | None
     strip: Strip | None
-    signs: tuple[Quote, ...]
+    signs: tuple[SignLine, ...]
     firmness: FirmnessDrawing | None
     plainly: tuple[str, ...]
     dates: tuple[Dated, ...]
@@ -365,6 +373,7 @@ class TreePage:
     title: str
     tag: str
     kinds: str
+    drawings: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     limbs: tuple[LimbView, ...]
     questions: tuple[str, ...]
@@ -451,10 +460,22 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneShift:
+    """What a hardiness zone is worth: how its ground's events lie beside those of the place's own zone, in words."""
+
+    zone: str
+    bloom: str
+    pick: str
+    leaf_fall: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DatesPage:
-    """How these dates are made."""
+    """How these dates are made. `zones` and `within_zone` are empty where the place names no zone."""
 
     spreads: tuple[Spread, ...]
+    zones: tuple[ZoneShift, ...]
+    within_zone: str
     undated: tuple[tuple[str, str, str], ...]
     zone: str
     warmth: tuple[str, ...]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.holding.fruit import Ripens, Traits
+from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.saying import _
 from firmripe.season.estimate import Basis, Estimate, Reason
@@ -44,17 +44,15 @@ class Freeze:
         )
 
 
-def freeze_ahead(records: Iterable[Record], as_of: date, tree: str, traits: Traits) -> Freeze | None:
+def freeze_ahead(holding: Holding, as_of: date, tree: str, traits: Traits) -> Freeze | None:
     """Return the first freeze to come that a tree's fruit can't take; None where there is none.
 
     Where it is published how cold the fruit must be to freeze, a milder night is none; the warmer end counts.
     """
     coming = [
         record
-        for record in records
-        if record.what is Happening.FREEZE_FORECAST
-        and record.tree in {"", tree}
-        and as_of < record.day <= as_of + timedelta(days=FORECAST_D)
+        for record in holding.about(tree)
+        if record.what is Happening.FREEZE_FORECAST and as_of < record.day <= as_of + timedelta(days=FORECAST_D)
     ]
     for record in sorted(coming, key=lambda r: (r.day, r.where)):
         low = record.forecast_c

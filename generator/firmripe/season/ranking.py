@@ -53,7 +53,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
         open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
         dated = _after_sprays(open_from, dated)
         traits = subject.limb.traits
-        freeze = freeze_ahead(known.holding.records, known.as_of, subject.tree.tag, traits)
+        freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
         if freeze is not None:
             metric = known.holding.place.metric_first
             dated = before_a_freeze(dated, freeze, traits, open_from=open_from, metric=metric)

@@ -51,11 +51,14 @@ class Season:
         """Say whether a crop is to be picked, as far as is known."""
         return isinstance(self.of(bearing, Event.PICK), Estimate)
 
+    def stands(self, bearing: Bearing) -> bool:
+        """Say whether a bearing's tree stands, as far as is known."""
+        return Happens.of(bearing, Event.PICK) in self.dates
+
     @property
     def bearings(self) -> tuple[Bearing, ...]:
         """Every bearing of the trees that stand, in walking order."""
-        found = (bearing for tree in self.holding.trees for bearing in tree.bearings)
-        return tuple(bearing for bearing in found if Happens.of(bearing, Event.PICK) in self.dates)
+        return tuple(bearing for tree in self.holding.trees for bearing in tree.bearings if self.stands(bearing))
 
 
 class SeasonModel:

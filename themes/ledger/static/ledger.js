@@ -80,6 +80,13 @@
     link.scrollIntoView({ block: "nearest" });
   }
 
+  function copyOf(line, words) {
+    if (!navigator.clipboard) return;
+    const button = put("button", words.copy, { type: "button", className: "copy" });
+    button.addEventListener("click", () => navigator.clipboard.writeText(line.textContent).then(() => { button.textContent = words.copied; }, () => {}));
+    line.after(button);
+  }
+
   // Jobs: choose, tick
 
   function jobs(template) {
@@ -160,6 +167,7 @@
       showTicks();
       choose();
     } else tools.replaceChildren();
+    for (const line of all(".line")) copyOf(line, words);
     template.after(tools);
     if (lines.length) one("main").append(end);
   }

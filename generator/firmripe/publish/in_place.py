@@ -1,0 +1,138 @@
+"""A site put into its folder file by file, where that folder can't be replaced: a journal brings it to its end."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import secrets
+from collections.abc import Mapping
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from firmripe.publish import disk
+from firmripe.publish.manifest import FORMAT, MANIFEST, changed_by_hand, digest, kept_name
+from firmripe.publish.refusing import Refused
+
+_WORK = ".firmripe-build-"
+_WORKING_NAME = re.compile(rf"{re.escape(_WORK)}[0-9a-f]{{24}}")
+"""No name that can be guessed: the journal names calendars that stand on no page."""
+_JOURNAL, _DRAFT = "journal.json", "journal.new"
+
+
+def put_in_place(out: Path, whole: Mapping[str, bytes], noted: Mapping[str, str]) -> list[str]:
+    """Put the files of a site into a folder one by one, and return what was kept of pages changed by hand.
+
+    `noted` are the hashes of the former build's files by name. What is new is written aside first and reaches the
+    disk; then a journal says what is to go where. From there on a run that is cut off is brought to its end by
+    `finished_in_place`; before it, nothing has changed. The manifest is put last. Raises OSError.
+    """
+    work = out / f"{_WORK}{secrets.token_hex(12)}"
+    put = [name for name in sorted(whole, key=_order) if not _stands(out / name, whole[name])]
+    journal = {
+        "format": FORMAT,
+        "put": {name: digest(whole[name]) for name in put},
+        "take away": sorted(set(noted) - set(whole)),
+        "was": dict(noted),
+    }
+    try:
+        disk.make_folder(work)
+        work.chmod(0o700)
+        for number, name in enumerate(put):
+            disk.write(work / str(number), whole[name])
+        disk.write(work / _DRAFT, json.dumps(journal).encode())
+        disk.settle(*(work / str(number) for number in range(len(put))), work / _DRAFT, work)
+        disk.move(work / _DRAFT, work / _JOURNAL)
+        disk.settle(work, out)
+    except BaseException:
+        if work.exists() and not (work / _JOURNAL).exists():
+            disk.clear(work)
+        raise
+    return _carry_out(out, work, journal)
+
+
+def _order(name: str) -> tuple[bool, bool, str]:
+    """Put what pages are made of before the pages, and the manifest after all."""
+    return name == MANIFEST, not name.startswith("static/"), name
+
+
+def _stands(path: Path, data: bytes) -> bool:
+    return path.is_file() and not path.is_symlink() and path.read_bytes() == data
+
+
+def finished_in_place(out: Path) -> bool:
+    """Bring a build that was cut off to its end, or undo it where it had changed nothing; say whether it was ended.
+
+    Raises Refused where what lies there is no build's, and OSError.
+    """
+    ended = False
+    for work in sorted(out.glob(f"{_WORK}*")) if out.is_dir() else ():
+        if not _WORKING_NAME.fullmatch(work.name):
+            continue
+        journal = _journal_of(work)
+        if journal is not None:
+            _carry_out(out, work, journal)
+            ended = True
+        elif any(not path.is_file() or not _ours(path.name) for path in work.iterdir()):
+            raise Refused(f"{work} holds what no build made; move it away first")
+        else:
+            disk.clear(work)
+    return ended
+
+
+def _ours(name: str) -> bool:
+    return name in {_JOURNAL, _DRAFT} or name.isdigit()
+
+
+def _journal_of(work: Path) -> dict[str, Any] | None:
+    try:
+        text = (work / _JOURNAL).read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return None
+    try:
+        found: dict[str, Any] = json.loads(text)
+        names = [*found["put"], *found["take away"], *found["was"]]
+        known = found["format"] == FORMAT
+    except (ValueError, KeyError, TypeError):
+        known = False
+    if not known or any(PurePosixPath(name).is_absolute() or ".." in name.split("/") for name in names):
+        raise Refused(f"{work / _JOURNAL} is no journal that can be read here; move its folder away first")
+    return found
+
+
+def _carry_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
+    """Do what a journal says, as far as it is not done yet, and clear it away."""
+    put, was = journal["put"], journal["was"]
+    kept, folders = [], {out}
+    for name in journal["take away"]:
+        if (out / name).is_dir() and not (out / name).is_symlink():  # a folder of the new site, of an earlier try
+            continue
+        kept += _aside(out, name, {was[name]})
+        disk.remove(out / name)
+        folders.add((out / name).parent)
+    disk.prune(sorted(folders - {out}), out)
+    for number, name in enumerate(put):
+        if not (work / str(number)).exists():  # put before the run was cut off
+            continue
+        kept += _aside(out, name, {put[name], was.get(name, put[name])} if name != MANIFEST else set())
+        disk.make_folder((out / name).parent)
+        if (out / name).is_file() and not (out / name).is_symlink():
+            disk.dress(work / str(number), out / name)
+        disk.replace(work / str(number), out / name)
+        folders.add((out / name).parent)
+    disk.settle(*sorted(folder for folder in folders if folder.is_dir()))
+    disk.remove(work / _JOURNAL)
+    disk.clear(work)
+    return kept
+
+
+def _aside(out: Path, name: str, known: set[str]) -> list[str]:
+    """Keep a page that was changed by hand under another name; the manifest, which has no hash, is the build's."""
+    path = out / name
+    if not known or not os.path.lexists(path) or not changed_by_hand(path, known):
+        return []
+    kept = kept_name(name, path, out)
+    if not kept:
+        return []
+    disk.link(path, out / kept)
+    return [kept]

@@ -1,0 +1,115 @@
+"""Which files of a site a build wrote, what they held then, and whom they are for."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+
+from firmripe.holding.place import HOUSEHOLD
+
+MANIFEST = "firmripe-manifest.json"
+FORMAT = 1
+"""The form of the manifest. Those of before it was told have none, and are read alike."""
+BY_HAND = ".by-hand"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manifest:
+    """Hashes (SHA-256) of a site's files by name, whom the site is for, and the form in which that was told."""
+
+    files: Mapping[str, str] = field(default_factory=dict)
+    made_for: str = HOUSEHOLD
+    format: int = FORMAT
+
+    @staticmethod
+    def of(files: Mapping[str, bytes], made_for: str) -> Manifest:
+        """Return the manifest of a new site."""
+        return Manifest(files={name: digest(data) for name, data in files.items()}, made_for=made_for)
+
+    def told(self, unlisted: AbstractSet[str]) -> bytes:
+        """Return it as it lies in the site; the names of `unlisted` files stand in it as hashes."""
+        hashes = {_hidden(name) if name in unlisted else name: found for name, found in self.files.items()}
+        told = {"files": hashes, "for": self.made_for, "format": self.format}
+        return (json.dumps(told, indent=0, sort_keys=True, ensure_ascii=False) + "\n").encode("utf-8")
+
+
+def read_manifest(out: Path) -> Manifest | None:
+    """Return the manifest of a site; None where there is none that can be read."""
+    try:
+        found = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
+        noted = {str(name): str(hashed) for name, hashed in found["files"].items()}
+        form = int(found.get("format", FORMAT))
+    except (OSError, ValueError, KeyError, AttributeError, TypeError, RecursionError):
+        return None
+    if any(name.startswith("sha256:") for name in noted):
+        for path in out.rglob("*"):
+            name = path.relative_to(out).as_posix()
+            if (hashed := noted.pop(_hidden(name), None)) is not None:
+                noted[name] = hashed
+    return Manifest(files=noted, made_for=str(found.get("for", HOUSEHOLD)), format=form)
+
+
+def digest(data: bytes) -> str:
+    """Return the hash by which a file is known."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def foreign_in(out: Path, ours: Collection[str]) -> set[str]:
+    """Return the files and links in a folder that no build wrote."""
+    if not out.is_dir():
+        return set()
+    found = set()
+    for folder, below, names in os.walk(out):
+        links = [name for name in below if (Path(folder) / name).is_symlink()]
+        found |= {(Path(folder) / name).relative_to(out).as_posix() for name in (*names, *links)}
+    return found - set(ours) - {MANIFEST}
+
+
+def changed_by_hand(path: Path, known: Iterable[str]) -> bool:
+    """Say whether a file of a build holds now what no build wrote; where only the line ends differ it does not.
+
+    `known` are the hashes of what builds wrote. A link in its place was put there by hand.
+    """
+    if path.is_symlink():
+        return True
+    if not path.is_file():
+        return False
+    data = path.read_bytes()
+    return not {digest(data), digest(data.replace(b"\r\n", b"\n"))} & set(known)
+
+
+def kept_name(name: str, path: Path, out: Path) -> str:
+    """Return the name under which a page changed by hand is kept beside the new one.
+
+    `path` is that page. Empty where `out` holds the same under such a name already.
+    """
+    number = 1
+    while True:
+        kept = f"{name}{BY_HAND}{f'-{number}' if number > 1 else ''}"
+        if not os.path.lexists(out / kept):
+            return kept
+        if _alike(path, out / kept):
+            return ""
+        number += 1
+
+
+def _alike(one: Path, other: Path) -> bool:
+    if one.is_symlink() or other.is_symlink():
+        return one.is_symlink() and other.is_symlink() and one.readlink() == other.readlink()
+    return one.is_file() and other.is_file() and one.read_bytes() == other.read_bytes()
+
+
+def in_the_way(foreign: AbstractSet[str], names: AbstractSet[str]) -> list[str]:
+    """Return the foreign files that stand where the site needs a file or a folder."""
+    folders = {folder.as_posix() for name in names for folder in PurePosixPath(name).parents}
+    below_files = {path for path in foreign if any(p.as_posix() in names for p in PurePosixPath(path).parents)}
+    return sorted((foreign & (names | folders)) | below_files)
+
+
+def _hidden(name: str) -> str:
+    return f"sha256:{hashlib.sha256(name.encode()).hexdigest()}"

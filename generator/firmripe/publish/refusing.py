@@ -1,0 +1,7 @@
+"""What is said where a folder is not ours to write to."""
+
+from __future__ import annotations
+
+
+class Refused(Exception):  # noqa: N818 - it says what happened
+    """The folder is not ours to write to; the text says why and what to do."""

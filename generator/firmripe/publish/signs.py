@@ -1,0 +1,30 @@
+"""The tests of when to pick: in which order they are made, and which of them are drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from firmripe.holding.fruit import Sign
+
+SENSES: Final = ("lift", "touch", "sight", "smell", "taste", "sound")
+"""The order in which pick tests are made: what the hand does first."""
+
+_DRAWN: Final = (
+    ("level", "lift", "from hanging to level"),
+    ("clip", "lift", "clip the stem"),
+    ("turn", "lift", "lift and turn"),
+    ("thumb", "touch", "just below the stem gives to a gentle thumb"),
+)
+"""Each drawing with the sense and the English words of the test that it shows: it shows no more than they say."""
+
+
+def in_turn(signs: Iterable[Sign]) -> list[Sign]:
+    """Return tests in the order in which they are made."""
+    return sorted(signs, key=lambda sign: SENSES.index(sign.sense))
+
+
+def drawing_of(sign: Sign) -> str:
+    """Return what the drawing of a test is called; empty where there is none of it."""
+    words = " ".join(sign.text.casefold().split())
+    return next((key for key, sense, part in _DRAWN if sense == sign.sense and part in words), "")

@@ -1,0 +1,154 @@
+"""A site in a folder that can't be replaced: its files are put one by one, and a journal brings it to its end."""
+
+from __future__ import annotations
+
+import errno
+import json
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from firmripe.publish import disk
+from firmripe.publish.folder import Put, write_site
+from firmripe.publish.manifest import MANIFEST
+from firmripe.publish.refusing import Refused
+
+FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b"}
+SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
+WORK = ".firmripe-build-0123456789abcdef01234567"
+
+
+def site(out: Path) -> dict[str, bytes]:
+    """Return the files of a site without its manifest."""
+    found = {p.relative_to(out).as_posix(): p.read_bytes() for p in sorted(out.rglob("*")) if p.is_file()}
+    return {name: data for name, data in found.items() if name != MANIFEST}
+
+
+@pytest.fixture
+def out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return an empty folder of ours in one that takes no files from us."""
+    out, real = tmp_path / "site", disk.write
+    out.mkdir()
+
+    def write(path: Path, data: bytes) -> None:
+        if path.parent == tmp_path:
+            raise PermissionError(errno.EACCES, "Permission denied", str(path))
+        real(path, data)
+
+    monkeypatch.setattr(disk, "write", write)
+    return out
+
+
+def test_a_folder_in_an_unwritable_one_is_built_in_place_and_that_is_said(out: Path) -> None:
+    """First and later builds, with what is not ours, and nothing is left behind."""
+    assert write_site(out, FIRST) == Put(in_place=True)
+    assert site(out) == FIRST
+    (out / "CNAME").write_bytes(b"example.org")
+    (out / "trees" / "a.html").write_bytes(b"scribble")
+    (out / "trees" / "b.html").write_bytes(b"scrawl")
+    (out / "index.html").chmod(0o640)
+
+    kept = {"trees/a.html.by-hand": b"scribble", "trees/b.html.by-hand": b"scrawl"}
+    assert write_site(out, SECOND) == Put(in_place=True, kept=tuple(kept))
+    assert site(out) == {**SECOND, **kept, "CNAME": b"example.org"}
+    assert (out / "index.html").stat().st_mode & 0o777 == 0o640
+    assert set(json.loads((out / MANIFEST).read_text(encoding="utf-8"))["files"]) == set(SECOND)
+    assert not list(out.glob(".firmripe*"))
+
+
+def test_a_full_disk_changes_nothing(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All that is new is written aside before the first file is put."""
+    write_site(out, FIRST)
+    before, real = site(out), disk.write
+
+    def full(path: Path, data: bytes) -> None:
+        if path.name == "1":
+            raise OSError(errno.ENOSPC, "No space left on device")
+        real(path, data)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(disk, "write", full)
+        with pytest.raises(OSError, match="No space left"):
+            write_site(out, SECOND)
+    assert site(out) == before
+    assert not list(out.glob(".firmripe*"))
+
+
+def test_a_run_cut_off_among_its_files_is_ended_by_the_next(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its journal says what is still to do; a page that somebody wrote into meanwhile is kept."""
+    write_site(out, FIRST)
+    real = disk.replace
+
+    def once(old: Path, new: Path) -> None:
+        if new.name == MANIFEST:
+            raise OSError(errno.EIO, "Input/output error")
+        real(old, new)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(disk, "replace", once)
+        with pytest.raises(OSError, match="Input/output"):
+            write_site(out, SECOND)
+    work = next(out.glob(".firmripe-build-*"))
+    assert work.stat().st_mode & 0o077 == 0
+    (out / "weeks" / "1.html").write_bytes(b"mine")
+
+    put = write_site(out, SECOND)
+    assert put.completed
+    assert put.kept == ("weeks/1.html.by-hand",)
+    assert site(out) == {**SECOND, "weeks/1.html.by-hand": b"mine"}
+
+
+@pytest.mark.parametrize(
+    "journal",
+    ["", "{}", '{"format": 2, "put": {}, "take away": [], "was": {}}']
+    + [json.dumps({"format": 1, "put": {n: "0"}, "take away": [], "was": {}}) for n in ("../x", "/etc/x", "a/../../x")],
+)
+def test_a_journal_that_no_build_wrote_is_refused(out: Path, journal: str) -> None:
+    """Nothing is done by it, least of all outside the site."""
+    write_site(out, FIRST)
+    (out / WORK).mkdir()
+    (out / WORK / "journal.json").write_text(journal, encoding="utf-8")
+    (out / WORK / "0").write_bytes(b"evil")
+    before = site(out)
+
+    with pytest.raises(Refused, match="no journal that can be read here"):
+        write_site(out, SECOND)
+    assert site(out) == before
+
+
+def test_a_folder_with_other_things_under_a_builds_name_is_refused(out: Path) -> None:
+    """Only what a build makes is cleared away."""
+    write_site(out, FIRST)
+    (out / WORK).mkdir()
+    (out / WORK / "0").write_bytes(b"half")
+    write_site(out, SECOND)
+    assert site(out) == SECOND
+
+    (out / WORK).mkdir()
+    (out / WORK / "letter.txt").write_bytes(b"dear")
+    with pytest.raises(Refused, match="holds what no build made"):
+        write_site(out, FIRST)
+    assert (out / WORK / "letter.txt").read_bytes() == b"dear"
+
+
+@pytest.fixture
+def mounted(tmp_path: Path) -> Iterator[Path]:
+    """Return a folder on which another disk is mounted."""
+    out = tmp_path / "mounted"
+    out.mkdir()
+    try:
+        subprocess.run(["mount", "-t", "tmpfs", "none", out], check=True, capture_output=True)  # noqa: S603, S607
+    except (OSError, subprocess.CalledProcessError):
+        pytest.skip("nothing can be mounted here")
+    yield out
+    subprocess.run(["umount", out], check=True)  # noqa: S603, S607
+
+
+def test_a_mount_point_is_built_in_place(mounted: Path) -> None:
+    """It can't change places with another folder, as the system says itself."""
+    assert write_site(mounted, FIRST).in_place
+    assert write_site(mounted, SECOND).in_place
+    assert site(mounted) == SECOND
+    assert [path.name for path in mounted.parent.iterdir()] == ["mounted"]
