@@ -37,6 +37,7 @@ LEFT = "left-over.txt"
 """The file in the folder of the notes that keeps lines which were not taken, until somebody sorts them out."""
 PASTED = "what was pasted"
 _RECORDS = "records"
+_SHEETS = frozenset({".csv", ".tsv"})
 _LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS, Happening.LEFT}
 _HEAD = re.compile(r"(?:Held back|Left over) on \d{4}-\d\d-\d\d, from .*:")
 _ORDER = {happening: rank for rank, happening in enumerate(Happening)}
@@ -207,8 +208,9 @@ def asked_of(folder: Path, sources: Sequence[Source]) -> tuple[Question, ...]:
 
 
 def is_foreign(source: Source, words: Words) -> bool:
-    """Say whether a text is a table under headings of its own, in which no line is one already."""
-    return is_table(source.text) and not find_lines(source.text, source.name, words).lines
+    """Say whether a text is a table under headings of its own, in which no line is one already; a message is none."""
+    is_sheet = source.path is not None and source.path.suffix.casefold() in _SHEETS
+    return is_sheet and is_table(source.text) and not find_lines(source.text, source.name, words).lines
 
 
 def keep_answers(folder: Path, lines: Sequence[str]) -> None:
