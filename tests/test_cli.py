@@ -359,6 +359,7 @@ def test_the_example_of_each_command_works(command: str, tmp_path: Path, monkeyp
     """Typed as it stands, where the folder it names is there, or for a start is not."""
     if command != "start":
         write_notes(tmp_path / "notes", HOME)
+        write_notes(tmp_path, {"wren.txt": "Hello\n2024-08-28,1-01,first pick,31 lb,good size\n"})
     monkeypatch.chdir(tmp_path)
     epilog = main.commands[command].epilog or ""
     program, *words = shlex.split(epilog.removeprefix("Example: "))

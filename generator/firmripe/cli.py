@@ -267,7 +267,7 @@ _by = click.option("--from", "by", metavar="NAME", default="", help="Who noted i
 _take_all = click.option("--yes", "-y", "take_all", is_flag=True, help="Take lines that can hardly be meant as well.")
 
 
-@main.command(epilog='Example: firmripe note "1-02,first pick,31 lb,good size" --in notes')
+@main.command(epilog='Example: firmripe note "2024-08-28,1-01,first pick,31 lb" --in notes')
 @click.argument("line", nargs=-1)
 @_in
 @_by
@@ -467,7 +467,7 @@ def _gather(  # noqa: PLR0913 - one for each option
     sys.exit(1 if held or not found.lines else 0)
 
 
-@main.command("new-season", epilog="Example: firmripe new-season 2028 --in notes")
+@main.command("new-season", epilog="Example: firmripe new-season --in notes")
 @click.argument("season", type=click.IntRange(1900, 2200), required=False)
 @_in
 @_as_of
