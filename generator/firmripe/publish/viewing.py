@@ -75,6 +75,7 @@ from firmripe.publish.views import (
     YearPage,
 )
 from firmripe.publish.wary import cautions_said, heeded, is_own, said
+from firmripe.publish.years import years_of
 from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
@@ -688,6 +689,7 @@ class Viewing:
                 for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
             ),
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
+            years=years_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
             after_pick=tuple(

@@ -274,6 +274,21 @@ class FirmnessDrawing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class YearRow:
+    """A year of a crop: its bloom, its pickings and what it bore, `y` down a drawing that is 360 units wide."""
+
+    year: str
+    y: int
+    bloom_x: int | None
+    bloom: str
+    picks: tuple[int, ...]
+    first: str
+    expected_x: int | None
+    expected: str
+    weight: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NextDate:
     """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
 
@@ -297,6 +312,7 @@ class LimbView:
     signs: tuple[SignLine, ...]
     firmness: FirmnessDrawing | None
     plainly: tuple[str, ...]
+    years: tuple[YearRow, ...]
     dates: tuple[Dated, ...]
     after_pick: tuple[Dated, ...]
     steps: tuple[Quote, ...]
