@@ -12,7 +12,9 @@ from hypothesis import settings
 
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, make_plan
+from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
+from firmripe.shipped import theme_folder
 
 # Workers that share a machine would wait for each other's threads; they take this over before they load anything.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -68,3 +70,9 @@ def plan_of(holding_of: Callable[..., Holding]) -> Callable[..., Plan]:
 def example_plan() -> Plan:
     """Return the example household's plan for the season shown."""
     return make_plan(read_holding(EXAMPLE, SHELF), 2027, EXAMPLE_DAY)
+
+
+@pytest.fixture(scope="session")
+def example_site(example_plan: Plan) -> dict[str, bytes]:
+    """Return the example's site in the theme that ships first, made once for all tests that only look at it."""
+    return make_site(example_plan, theme_folder("ledger"))

@@ -427,7 +427,7 @@ def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: b
     """
     from firmripe import new_year
     from firmripe.problems import FaultyNotes, Unreadable
-    from firmripe.publish.folder import Refused
+    from firmripe.publish.locking import Busy
 
     today = as_of or _today()
     new = _worked_out(folder, lambda day: new_year.look(folder, season, day), today, quiet=quiet)
@@ -437,7 +437,7 @@ def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: b
         if lines:
             new_year.count(folder, lines, today)
             new = new_year.look(folder, season, today)
-    except (FaultyNotes, Unreadable, Refused, OSError) as error:
+    except (FaultyNotes, Unreadable, Busy, OSError) as error:
         _stop(refused_by_system(error) if isinstance(error, OSError) else str(error))
     if not quiet:
         click.echo(new_year.said(new, written, today))

@@ -86,6 +86,16 @@ def shift_words(days: float) -> str:
     return n_("{n:.1f} day later", "{n:.1f} days later", size)
 
 
+def whole_shift_words(days: float) -> str:
+    """Say a shift in whole days, as `4 days earlier`, `1 day later` or `no change`."""
+    size = round(abs(days))
+    if size == 0:
+        return _("no change")
+    if days < 0:
+        return n_("{n} day earlier", "{n} days earlier", size)
+    return n_("{n} day later", "{n} days later", size)
+
+
 def days_words(number: int) -> str:
     """Say a number of days, as `1 day` or `12 days`."""
     return n_("{n} day", "{n} days", number)

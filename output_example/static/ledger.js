@@ -28,9 +28,8 @@
     const box = one("#finder").content.cloneNode(true).firstElementChild;
     const input = one("input", box);
     one(".find").replaceWith(box);
-    const begin = () => names().then(() => load("find.js"));
-    if (input.value) begin();
-    else input.addEventListener("focus", begin, { once: true });
+    input.addEventListener("focus", () => names().then(() => load("find.js")), { once: true });
+    box.addEventListener("toggle", () => { if (box.open) input.focus(); });
   }
 
   // Today, by the device's own clock
@@ -55,6 +54,8 @@
     const days = all(".day", span).map((day) => [day, one("time", day).dateTime]);
     const gone = days.filter(([, iso]) => iso < today).map(([day]) => day);
     const here = days.find(([, iso]) => iso === today)?.[0];
+    if (here && one("h1", here)) return null; // it stands on top already
+    if (here?.matches("details")) here.open = true;
     if (gone.length) { // opened at today; what is past stays at hand
       const folded = put("details", "", { className: "gone" });
       gone[0].before(folded);
@@ -79,6 +80,13 @@
     link.scrollIntoView({ block: "nearest" });
   }
 
+  function copyOf(line, words) {
+    if (!navigator.clipboard) return;
+    const button = put("button", words.copy, { type: "button", className: "copy" });
+    button.addEventListener("click", () => navigator.clipboard.writeText(line.textContent).then(() => { button.textContent = words.copied; }, () => {}));
+    line.after(button);
+  }
+
   // Jobs: choose, tick
 
   function jobs(template) {
@@ -86,12 +94,16 @@
     const words = template.dataset;
     const tools = template.content.cloneNode(true).firstElementChild;
     const selects = all("select", tools), state = one(".state", tools), every = one(".every", tools);
-    const choice = kept("sessionStorage", "firmripe choice"), ticks = kept("localStorage", "firmripe ticks");
+    const forget = one(".forget", tools), end = one(".end", tools);
+    const choice = kept("localStorage", "firmripe choice"), ticks = kept("localStorage", "firmripe ticks");
     const boxes = lines.map(tickOf);
+
+    // A key holds for one build, so a choice is kept by its name.
+    const nameOf = (select) => select.selectedOptions[0].textContent;
 
     const choose = () => {
       const wanted = selects.map((select) => [select.name, select.value.split(" ").filter(Boolean)]);
-      choice.set(Object.fromEntries(selects.map((select) => [select.name, select.value])));
+      choice.set(Object.fromEntries(selects.map((select) => [select.name, select.value && nameOf(select)])));
       let hidden = 0;
       for (const line of lines) {
         line.hidden = wanted.some(([name, keys]) => {
@@ -100,7 +112,7 @@
         });
         hidden += line.hidden;
       }
-      for (const day of all(".day, .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
+      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
       const chosen = wanted.some(([, keys]) => keys.length);
       every.hidden = !chosen;
       state.textContent = chosen ? `${words.hidden} ${hidden}. ${words.shown} ${lines.length - hidden}. ${words.stay}` : "";
@@ -109,10 +121,10 @@
     function tickOf(line) {
       const box = put("input", "", { type: "checkbox" });
       const label = put("label", "", { className: "tick" });
-      const what = all("a:not(.caution a)", line).map((link) => link.textContent).join(", ");
-      const when = one("h2, h3", line.closest("section")).textContent;
+      const what = [one(".verb", line), ...all("a.code, .what", line)].map((part) => part.textContent.replace(/^: /, "")).join(", ");
+      const when = one("h1 time, h2, h3, summary time, summary", line.closest("section, details")).textContent.trim();
       label.append(box, put("span", `${words.done}: ${what}; ${when}`, { className: "hidden" }));
-      line.prepend(label);
+      line.append(label);
       box.addEventListener("change", () => {
         const noted = ticks.get();
         for (const id of line.dataset.ticks.split(" ")) if (box.checked) noted[id] = today; else delete noted[id];
@@ -129,12 +141,14 @@
         boxes[at].checked = done === ids.length;
         boxes[at].indeterminate = done > 0 && done < ids.length;
       });
-      one(".forget", tools).hidden = !Object.keys(noted).length;
+      forget.hidden = !Object.keys(noted).length;
     }
 
     const before = choice.get();
+    if (before.who === undefined && script.dataset.preset) before.who = script.dataset.preset;
     for (const select of selects) {
-      if ([...select.options].some((option) => option.value === before[select.name])) select.value = before[select.name];
+      const meant = [...select.options].find((option) => option.value && option.textContent === before[select.name]);
+      if (meant) select.value = meant.value;
       select.addEventListener("change", choose);
     }
     every.addEventListener("click", () => {
@@ -142,7 +156,7 @@
       choose();
       selects[0].focus();
     });
-    one(".forget", tools).addEventListener("click", () => {
+    forget.addEventListener("click", () => {
       ticks.set({});
       showTicks();
       state.textContent = words.forgotten;
@@ -153,12 +167,21 @@
       showTicks();
       choose();
     } else tools.replaceChildren();
+    for (const line of all(".line")) copyOf(line, words);
     template.after(tools);
+    if (lines.length) one("main").append(end);
+  }
+
+  // The season opens two weeks before today, beside the names that stay in sight.
+  function openSeason(box) {
+    box.scrollLeft = box.dataset.at - one(".names", box).offsetWidth - 28;
   }
 
   find();
   if (one("#tools")) jobs(one("#tools"));
+  if (one(".scroll[data-at]")) openSeason(one(".scroll[data-at]"));
   if (one(".months")) markWeek(one(".months"));
+  if (one("#kept")) load("notes.js").then(() => one("#noting") && load("note.js"));
   if (script.dataset.worker && /^https?:$/.test(location.protocol) && navigator.serviceWorker) {
     navigator.serviceWorker.register(script.dataset.worker).catch(() => { /* the site is whole without it */ });
   }

@@ -33,9 +33,11 @@ from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.forecast import Known, NoForecast, bloom_forecasts
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.prior import Expectations, Prior
+from firmripe.season.usual import Usual
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+from places import climates
 from simulated import Climate, Law, homes
 
 DATA = Path(__file__).parents[1] / "data"
@@ -117,7 +119,11 @@ def cherries(name: str) -> list[Series]:
     return [
         Series(
             name=place,
-            ground=Ground(latitude=float(rows[place]["lat"]), elevation_m=float(rows[place]["alt"])),
+            ground=Ground(
+                latitude=float(rows[place]["lat"]),
+                longitude=float(rows[place]["long"]),
+                elevation_m=float(rows[place]["alt"]),
+            ),
             days=days,
         )
         for place, days in sorted(found.items())
@@ -145,7 +151,7 @@ def blueberries() -> tuple[Series, Weather]:
 
 
 def carried(series: Series, others: Sequence[Series], year: int) -> Prior:
-    """Return what to expect at a place from the printed dates of others, by latitude and height."""
+    """Return what to expect at a place from the printed dates of others, carried by warmth."""
     season = WorkingYear(year=year)
     windows = []
     for other in others:
@@ -167,7 +173,8 @@ def carried(series: Series, others: Sequence[Series], year: int) -> Prior:
     traits = Traits(windows=tuple(windows))
     cultivar = Cultivar(key="cherry", name="Cherry", fruit=None, own=traits, traits=traits)
     place = Place(name=series.name, ground=series.ground)
-    prior = Expectations(place, season, {"cherry": cultivar}).of(cultivar, Event.FULL_BLOOM)
+    usual = Usual.at(place, {"cherry": cultivar}, climates(), Weather())
+    prior = Expectations(place, season, {"cherry": cultivar}, usual).of(cultivar, Event.FULL_BLOOM)
     if not isinstance(prior, Prior):
         raise TypeError(prior.reason)
     return prior
@@ -176,12 +183,12 @@ def carried(series: Series, others: Sequence[Series], year: int) -> Prior:
 def from_own_years(own: Mapping[int, int]) -> Prior:
     """Return what to expect where only own years speak, as the season does for a cultivar without a date."""
     kin = (("cherry", spreads.CULTIVAR_UNKNOWN_D),)
-    return Prior(day=sum(own.values()) / len(own), place_d=0.0, kin=kin, rough=False, reasons=())
+    return Prior(day=sum(own.values()) / len(own), kin=kin, rough=False, reasons=())
 
 
 def bloom(prior: Prior, tree: str, year: int) -> Occurrence:
     """Return the bloom of a tree in a year."""
-    return Occurrence(day=prior.day, place_d=prior.place_d, kin=prior.kin, tree=tree, name="full bloom", year=year)
+    return Occurrence(day=prior.day, kin=prior.kin, tree=tree, name="full bloom", year=year)
 
 
 def noted(prior: Prior, tree: str, days: Mapping[int, int]) -> list[Observation]:

@@ -35,8 +35,7 @@ def occurrence(tree: int, event: str, year: int) -> Occurrence:
     cultivar = tree % CULTIVARS
     return Occurrence(
         day=215.0 + 2.5 * cultivar + EVENTS[event],
-        place_d=8.0,
-        kin=((f"cultivar {cultivar}", 4.0),),
+        kin=((f"cultivar {cultivar}", 4.0), ("place", 8.0)),
         tree=str(tree),
         name=f"{event}/cultivar {cultivar}/",
         year=year,

@@ -48,10 +48,10 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="module")
-def site(example_plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def site(example_site: dict[str, bytes], tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the folder of the example's site."""
     top = tmp_path_factory.mktemp("site")
-    for name, data in make_site(example_plan, theme_folder("ledger")).items():
+    for name, data in example_site.items():
         path = top / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)

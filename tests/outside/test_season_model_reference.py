@@ -28,8 +28,10 @@ def some_occurrence(rng: np.random.Generator) -> Occurrence:
     kinds = rng.choice(KINDS, size=rng.integers(0, 3), replace=False)
     return Occurrence(
         day=float(rng.uniform(60, 320)),
-        place_d=float(rng.uniform(0, 15)),
-        kin=tuple((str(kind), float(rng.uniform(0.5, 20))) for kind in kinds),
+        kin=(
+            *((str(kind), float(rng.uniform(-20, 20))) for kind in kinds),
+            (f"its own, {rng.integers(1_000_000_000)}", float(rng.uniform(1, 5))),
+        ),
         tree=str(rng.choice(TREES)),
         name=str(rng.choice(NAMES)),
         year=None if rng.random() < 0.2 else int(rng.integers(2024, 2028)),
@@ -74,9 +76,8 @@ def shared(first: Occurrence, second: Occurrence, year_scale: float) -> float:
     if first.is_autumn != second.is_autumn:
         return 2.0**2 if same_event else 0.0
     gap = abs(first.day - second.day)
-    total = first.place_d * second.place_d * math.exp(-gap / 720)
     theirs = dict(second.kin)
-    total += sum(own * theirs.get(kind, 0.0) for kind, own in first.kin) * math.exp(-gap / 180)
+    total = sum(own * theirs.get(kind, 0.0) for kind, own in first.kin)
     same_tree = first.tree == second.tree and first.tree != ""
     if same_tree:
         total += 2.0**2
@@ -211,7 +212,6 @@ def columns_of(items: Sequence[Occurrence]) -> tuple[Floats, dict[str, slice]]:
     events = sorted({(i.tree, i.year, i.name) for i in items if i.year is not None})
     blocks = {
         "day": [[item.day] for item in items],
-        "place": [[item.place_d] for item in items],
         "kin": [[dict(item.kin).get(kind, 0.0) for kind in kinds] for item in items],
         "tree": [[item.tree == tree for tree in trees] for item in items],
         "year": [[(item.year == year) * year_sd(item.day) for year in years] for item in items],
@@ -239,8 +239,7 @@ def kernel_over(where: dict[str, slice], year_scale: float) -> Kernel:
         return ConstantKernel(spread**2, constant_value_bounds="fixed")
 
     in_common = (
-        equal("place") * fading(720)
-        + equal("kin") * fading(180)
+        equal("kin")
         + variance(2.0) * equal("tree")
         + variance(year_scale) * equal("year") * fading(400)
         + variance(1.5) * equal("tree-year")
@@ -269,8 +268,8 @@ def test_posterior_equals_that_of_scikit_learn(seed: int, year_scale: float) -> 
 
 
 def usual_day(day: float, spread_d: float) -> Occurrence:
-    """Return a usual day of which only the place's part is unknown."""
-    return Occurrence(day=day, place_d=spread_d, kin=(), tree="", name="usual", year=None)
+    """Return a usual day of which one thing is unknown."""
+    return Occurrence(day=day, kin=(("level", spread_d),), tree="", name="usual", year=None)
 
 
 def noted(day: Occurrence, values: Sequence[float], spread_d: float) -> list[Observation]:
@@ -319,4 +318,4 @@ def test_own_years_outweigh_the_printed_date_as_they_add_up(
 
 def day_in(year: int) -> Occurrence:
     """Return the same event in one year."""
-    return Occurrence(day=0.0, place_d=10.0, kin=(), tree="1", name="pick", year=year)
+    return Occurrence(day=0.0, kin=(("level", 10.0),), tree="1", name="pick", year=year)

@@ -10,12 +10,14 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.tree import Bearing
 from firmripe.reading.reader import read_holding
+from firmripe.reading.stations import FILE as STATIONS
 from firmripe.season.estimate import Dated, Estimate, NoDate, Reason
 from firmripe.season.season import Season, SeasonModel
+from firmripe.shipped import shelf_folder
 
 NORTH = WorkingYear(year=2027)
 SOUTH = WorkingYear(year=2027, hemisphere=Hemisphere.SOUTH)
-VALLEY = "zone: 7b, latitude: 42 N, elevation: 200 m"
+VALLEY = "zone: 7b, latitude: 42 N, longitude: 72 W, elevation: 200 m"
 """The ground of a window, as written in a cultivar's note."""
 
 
@@ -30,12 +32,14 @@ def table(*rows: str) -> str:
 
 
 def read(top: Path, notes: Mapping[str, str]) -> Holding:
-    """Write the notes of a household, beside an empty shelf, and read them."""
+    """Write the notes of a household, beside a shelf of nothing but weather stations, and read them."""
     for name, text in notes.items():
         path = top / "home" / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
     (top / "shelf").mkdir(exist_ok=True)
+    if not (top / "shelf" / STATIONS).exists():
+        (top / "shelf" / STATIONS).symlink_to(shelf_folder() / STATIONS)
     return read_holding(top / "home", top / "shelf")
 
 

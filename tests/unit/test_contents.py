@@ -112,9 +112,9 @@ def test_sheets_without_anything_on_them_are_not_made(site: dict[str, bytes]) ->
     assert not made & {"sheets/picking.html", "sheets/supplies.html", "sheets/tags.html"}
 
 
-def test_every_link_leads_to_a_page_that_is_there(site: dict[str, bytes], example_plan: Plan) -> None:
+def test_every_link_leads_to_a_page_that_is_there(site: dict[str, bytes], example_site: dict[str, bytes]) -> None:
     """In the smallest household and in a large one."""
-    for files in (site, make_site(example_plan, theme_folder("ledger"))):
+    for files in (site, example_site):
         assert [(name, to) for name, to in sorted(links(files)) if to not in files] == []
 
 
@@ -132,14 +132,14 @@ def test_one_tree_of_the_shelf_makes_twenty_pages_at_most(plan_of: Callable[...,
     assert len(re.findall(r'<section id="job-', files["jobs.html"].decode())) == len(jobs)
 
 
-def test_every_place_on_a_page_that_is_led_to_is_there(example_plan: Plan) -> None:
+def test_every_place_on_a_page_that_is_led_to_is_there(example_site: dict[str, bytes]) -> None:
     """No anchor is lost in a large household either."""
-    assert lost_anchors(make_site(example_plan, theme_folder("ledger"))) == set()
+    assert lost_anchors(example_site) == set()
 
 
-def test_the_way_through_the_site_is_the_pages_made(example_plan: Plan) -> None:
+def test_the_way_through_the_site_is_the_pages_made(example_plan: Plan, example_site: dict[str, bytes]) -> None:
     """No page is made that nothing leads to, and none is led to that is not made."""
-    files = make_site(example_plan, theme_folder("ledger"))
+    files = example_site
 
     named = [path for path in main_pages(example_plan) if path in ABOUT or path not in OFF_THE_WAY]
     assert nav(files) == sorted(named, key=lambda path: path in ABOUT)
@@ -184,9 +184,9 @@ def test_every_page_says_when_it_was_made_and_for_whom(example_plan: Plan) -> No
 
 
 @pytest.mark.parametrize("name", ["index.html", "year.html", "since.html", "store.html", "rooms.html", "harvest.html"])
-def test_every_date_leads_to_its_why(example_plan: Plan, name: str) -> None:
+def test_every_date_leads_to_its_why(example_site: dict[str, bytes], name: str) -> None:
     """Each row and line with a date has a way to the tree's page, where the reasons stand, or to the day's own."""
-    files = make_site(example_plan, theme_folder("ledger"))
+    files = example_site
     text = re.sub(r'<section class="warnings">.*?</section>', "", files[name].decode(), flags=re.DOTALL)
     parts = re.findall(r"<tr>.*?</tr>|<li\b[^>]*>.*?</li>", text, re.DOTALL)
     dated = [part for part in parts if "<time" in part or 'class="lot' in part]
@@ -196,9 +196,9 @@ def test_every_date_leads_to_its_why(example_plan: Plan, name: str) -> None:
     assert "<summary>Why this date" in files["trees/1-01.html"].decode()
 
 
-def test_every_figure_names_its_source_or_whose_word_it_is(example_plan: Plan) -> None:
+def test_every_figure_names_its_source_or_whose_word_it_is(example_site: dict[str, bytes]) -> None:
     """Each citation with a link leads to a source that the page of sources has."""
-    files = make_site(example_plan, theme_folder("ledger"))
+    files = example_site
     anchors = set(re.findall(r'<li id="([^"]+)"', files["sources.html"].decode()))
     cited: Callable[[str], list[str]] = re.compile(r'href="(?:\.\./)?sources\.html#([^"]+)"').findall
     for name, data in files.items():

@@ -113,19 +113,32 @@ def test_an_entry_says_how_early_and_late_it_may_come(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("zone", "day", "why"),
+    ("zone", "days", "why"),
     [
-        ("6a", date(2027, 3, 1), "the very zone it is meant for"),
-        ("6b", date(2027, 3, 6), "this place is half a zone colder: later"),
-        ("5b", date(2027, 2, 24), "this place is half a zone warmer: earlier"),
-        ("8a", date(2027, 3, 21), "four half zones: the most it is carried"),
-        ("10a", date(2027, 3, 21), "eight half zones: no farther than four"),
-        ("2a", date(2027, 2, 9), "eight half zones the other way: no farther than four"),
+        ("6a", (0, 0), "the very zone it is meant for"),
+        ("6b", (5, 7), "this place is half a zone colder: later"),
+        ("5b", (-7, -5), "this place is half a zone warmer: earlier"),
+        ("7a", (10, 14), "a whole zone"),
+        ("10a", (25, 35), "where springs are warm a zone is worth less"),
+        ("2a", (-56, -40), "eight half zones the other way"),
     ],
 )
-def test_a_calendar_day_moves_five_days_a_half_zone(tmp_path: Path, zone: str, day: date, why: str) -> None:
-    """A day meant for another zone comes later where it is colder, and never by more than four half zones."""
-    assert only(entries_of(tmp_path, task("when: Mar 1", f"zone: {zone}"))).span.first == day, why
+def test_a_calendar_day_moves_by_what_the_zones_warmth_is_worth(
+    tmp_path: Path, zone: str, days: tuple[int, int], why: str
+) -> None:
+    """A day meant for another zone comes later where it is colder: half a zone is 1.16 °C of spring, 5 days a °C."""
+    moved = only(entries_of(tmp_path, task("when: Mar 1", f"zone: {zone}"))).span.first - date(2027, 3, 1)
+    assert days[0] <= moved.days <= days[1], why
+
+
+@pytest.mark.parametrize(("when", "days"), [("Jun 20", (4, 12)), ("Oct 20", (-8, -2))])
+def test_a_day_of_summer_moves_as_picking_does_and_one_of_autumn_as_leaves_fall(
+    tmp_path: Path, when: str, days: tuple[int, int]
+) -> None:
+    """What is meant for a zone a whole zone warmer comes later in summer, and sooner in autumn."""
+    meant = entries_of(tmp_path, task(f"when: {when}", "zone: 7a"))
+    plain = entries_of(tmp_path / "plain", task(f"when: {when}"))
+    assert days[0] <= (only(meant).span.first - only(plain).span.first).days <= days[1]
 
 
 def test_a_calendar_day_without_a_zone_stands(tmp_path: Path) -> None:

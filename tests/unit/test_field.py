@@ -235,7 +235,7 @@ PEAR = note(
     "  - {when: at any other time, value: Look for drought or moth}",
 )
 NOTES = {
-    "place.md": note("zone: 7b", "latitude: 42 N", "elevation: 200 m"),
+    "place.md": note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m"),
     "fruits/pear.md": PEAR,
     "cultivars/bosc.md": note("fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]", "firmness at pick: 13-14 lbf"),
     "trees/1.md": note("cultivar: bosc"),

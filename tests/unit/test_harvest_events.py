@@ -26,7 +26,7 @@ A = Bearing("A", "hardpear")
 KIND = (
     "name: Hardpear",
     "fruit: pear",
-    "windows: [{pick: Oct 1 - Oct 20, zone: 6a, latitude: 42 N}]",
+    "windows: [{pick: Oct 1 - Oct 20, place: here}]",
     "conditioning: [{value: 30 days, at: 31 F}]",
     "counter: 7 days",
 )

@@ -461,9 +461,9 @@ def test_fruit_carried_over_keeps_its_jobs_and_its_wants_once(tmp_path: Path) ->
 
 
 @pytest.fixture(scope="module")
-def site(example_plan: Plan) -> dict[str, str]:
+def site(example_site: dict[str, bytes]) -> dict[str, str]:
     """Return the example's pages."""
-    files = make_site(example_plan, ROOT / "themes" / "ledger")
+    files = example_site
     return {name: data.decode() for name, data in files.items() if name.endswith(".html")}
 
 

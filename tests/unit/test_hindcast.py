@@ -17,10 +17,11 @@ from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
 
 NOTES = {
-    "place.md": note("zone: 7b", "latitude: 42 N", "elevation: 200 m"),
+    "place.md": note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m"),
     "fruits/pear.md": note(f"windows: [{{bloom: Apr 20, {VALLEY}}}, {{leaf fall: Nov 1, {VALLEY}}}]"),
     "cultivars/bosc.md": note("fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]"),
-    "cultivars/seedling.md": note("fruit: pear"),
+    "fruits/quince.md": note(f"windows: [{{bloom: Apr 20, {VALLEY}}}]"),
+    "cultivars/seedling.md": note("fruit: quince"),
     "trees/1.md": note("cultivar: bosc"),
     "trees/2.md": note("cultivar: bosc"),
     "trees/3.md": note("cultivar: seedling"),

@@ -249,9 +249,11 @@ def test_the_reasons_of_keeping_are_shown_also_where_no_source_is_named(holding_
         assert str(escape(reason.text)) in page, reason.text
 
 
-def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(example_plan: Plan) -> None:
+def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(
+    example_plan: Plan, example_site: dict[str, bytes]
+) -> None:
     """What the hand needs is one value on every page; the cold limit stands only where fruit stays cold."""
-    files = make_site(example_plan, theme_folder("ledger"))
+    files = example_site
 
     assert b"Last day<" not in files["sheets/tags.html"]
     assert b">Last day<" not in files["store.html"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -12,8 +12,12 @@ from season_notes import NORTH, SOUTH, note, read
 
 from firmripe.days import DayCount, WorkingYear
 from firmripe.holding.fruit import Event
+from firmripe.season import spreads
+from firmripe.season.climates import Climates
 from firmripe.season.estimate import NoDate, Reason
-from firmripe.season.prior import Expectations, Prior, cited_of, interval_spread
+from firmripe.season.printed import interval_spread
+from firmripe.season.prior import Expectations, Prior, cited_of
+from firmripe.season.usual import Usual
 
 Expect = Callable[..., Prior | NoDate]
 
@@ -35,7 +39,8 @@ def expect(tmp_path: Path) -> Expect:
         notes |= {"fruits/pear.md": note("name: Pear"), "cultivars/bosc.md": note("fruit: pear", windows)}
         notes |= others or {}
         holding = read(tmp_path, notes)
-        return Expectations(holding.place, year, holding.cultivars).of(holding.cultivars[key], event, crop)
+        usual = Usual.at(holding.place, holding.cultivars, Climates(holding.stations), holding.weather)
+        return Expectations(holding.place, year, holding.cultivars, usual).of(holding.cultivars[key], event, crop)
 
     return ask
 
@@ -52,136 +57,102 @@ def prior(found: Prior | NoDate) -> Prior:
     return found
 
 
-# Over zones
+# By warmth
 
 
-def test_a_date_of_the_same_zone_is_taken_as_printed(expect: Expect) -> None:
-    """On ground of the zone that it is printed for a date stays, as unsure as another place makes it."""
-    found = prior(expect("zone: 7b", "windows: [{pick: Aug 16, zone: 7b}]"))
+PRINTED = "windows: [{pick: Aug 16, zone: 6b, latitude: 42.1 N, longitude: 72 W, elevation: 640 ft}]"
+"""Inland Massachusetts, with a spring of 7.7 °C."""
+
+
+def test_a_date_of_the_very_ground_is_taken_as_printed(expect: Expect) -> None:
+    """On the ground that it is printed for a date stands, and is as sure as a printed date can be."""
+    found = prior(expect("zone: 6b, latitude: 42.1 N, longitude: 72 W, elevation: 640 ft", PRINTED))
     assert day(found) == date(2027, 8, 16)
-    assert found.place_d == pytest.approx(7)
-    assert found.reasons[1].days == pytest.approx(0)
-
-
-def test_a_stretch_is_expected_at_its_middle(expect: Expect) -> None:
-    """A stretch of days counts from its middle, and its width adds to what is unsure of the cultivar."""
-    found = prior(expect("zone: 7b", "windows: [{pick: Aug 10 - Aug 22, zone: 7b}]"))
-    assert day(found) == date(2027, 8, 16)
-    assert found.kin == (("bosc", pytest.approx(math.hypot(4, 12 / math.sqrt(12)))),)
-
-
-@pytest.mark.parametrize(("zone", "share"), [("7a", 1 / 4), ("6b", 1 / 2), ("6a", 3 / 4), ("7", 1 / 8)])
-def test_a_date_is_interpolated_between_the_zones_around_it(expect: Expect, zone: str, share: float) -> None:
-    """Between a place of a warmer and one of a colder zone a date lies in proportion."""
-    windows = "windows: [{pick: Aug 10, zone: 7b}, {pick: Aug 22, zone: 5b}]"
-    assert prior(expect(f"zone: {zone}", windows)).day == pytest.approx(221 + 12 * share)
-
-
-def test_only_the_nearest_zones_on_either_side_speak(expect: Expect) -> None:
-    """A place of a zone farther off adds nothing where nearer ones lie on both sides."""
-    windows = "windows: [{pick: Aug 10, zone: 7b}, {pick: Aug 20, zone: 6b}, {pick: Jun 1, zone: 9b}]"
-    found = prior(expect("zone: 7a", windows))
-    assert day(found) == date(2027, 8, 15)
-    assert "zone: 9b" not in found.reasons[0].text
-    assert len(found.reasons[0].cited) == 2
+    assert spreads.PRINTED_D <= found.spread_d <= spreads.PRINTED_D + 1
+    assert found.reasons[1].days == pytest.approx(0, abs=0.01)
+    assert not found.rough
 
 
 @pytest.mark.parametrize(
-    ("zone", "days"), [("7b", 0), ("7a", 5), ("6b", 10), ("6", 12.5), ("8a", -5), ("9a", -15), ("8", -7.5)]
-)
-def test_beyond_the_printed_zones_a_date_moves_five_days_a_half_zone(expect: Expect, zone: str, days: float) -> None:
-    """Colder ground is later, warmer ground earlier, and each half zone moved makes it less sure."""
-    found = prior(expect(f"zone: {zone}", "windows: [{pick: Aug 16, zone: 7b}]"))
-    assert found.day == pytest.approx(227 + days)
-    assert found.reasons[1].days == pytest.approx(days)
-    assert found.place_d == pytest.approx(math.hypot(7, 3 * days / 5))
-
-
-@pytest.mark.parametrize(("zone", "days"), [("5b", 20), ("5a", 20), ("3a", 20), ("9b", -20), ("11b", -20)])
-def test_a_date_is_carried_no_more_than_four_half_zones(expect: Expect, zone: str, days: float) -> None:
-    """Farther than four half zones the day stands still, and only its spread goes on growing."""
-    found = prior(expect(f"zone: {zone}", "windows: [{pick: Aug 16, zone: 7b}]"))
-    assert found.day == pytest.approx(227 + days)
-    assert found.place_d >= math.hypot(7, 12) - 1e-9
-
-
-def test_several_places_of_one_zone_are_averaged(expect: Expect) -> None:
-    """Two places of the same zone count alike where nothing more is known of them."""
-    windows = "windows: [{pick: Aug 10, zone: 7b}, {pick: Aug 20, zone: 7b}]"
-    assert day(expect("zone: 7b", windows)) == date(2027, 8, 15)
-
-
-def test_of_two_places_the_nearer_in_latitude_counts_more(expect: Expect) -> None:
-    """A date that had to be moved over many degrees weighs less in the mean."""
-    windows = "windows: [{pick: Aug 10, latitude: 42 N}, {pick: Jul 1, latitude: 32 N}]"
-    found = prior(expect("latitude: 42 N", windows))
-    near, far = 221, 181 + 40
-    assert found.day == pytest.approx(near) == pytest.approx(far)
-    other = prior(expect("latitude: 42 N", windows.replace("Jul 1", "Jul 31")))
-    weight = (1 / 7**2) / (1 / 7**2 + 1 / (7**2 + 15**2))
-    assert other.day == pytest.approx(weight * 221 + (1 - weight) * 251)
-
-
-@pytest.mark.parametrize(("days_apart", "more"), [(0, 0), (14, 0), (40, math.sqrt(20**2 - 7**2))])
-def test_places_of_one_zone_that_disagree_make_a_date_less_sure(expect: Expect, days_apart: int, more: float) -> None:
-    """What goes beyond the usual spread of places is doubt about the cultivar."""
-    other = date(2027, 8, 1) + timedelta(days=days_apart)
-    windows = f"windows: [{{pick: Aug 1, zone: 7b}}, {{pick: {other:%b} {other.day}, zone: 7b}}]"
-    found = prior(expect("zone: 7b", windows))
-    assert found.day == pytest.approx(212 + days_apart / 2)
-    assert found.kin == (("bosc", pytest.approx(math.hypot(4, more))),)
-
-
-# Over latitude and height
-
-
-@pytest.mark.parametrize(
-    ("ground", "days"),
+    ("ground", "spring_c"),
     [
-        ("latitude: 44 N, elevation: 200 m", 8),
-        ("latitude: 41 N, elevation: 200 m", -4),
-        ("latitude: 42 N, elevation: 500 m", 9),
-        ("latitude: 42 N, elevation: 0 m", -6),
-        ("latitude: 43 N, elevation: 300 m", 7),
+        ("latitude: 31 N, longitude: 90.5 W, elevation: 100 ft", 15.0),  # 19 °C, of which 15 count
+        ("latitude: 38.3 N, longitude: 121.6 W, elevation: 10 ft", 15.0),  # 16 °C
+        ("latitude: 45.7 N, longitude: 121.5 W, elevation: 500 ft", 10.9),
+        ("latitude: 46.9 N, longitude: 96.8 W, elevation: 900 ft", 6.2),
     ],
 )
-def test_a_date_moves_later_poleward_and_uphill(expect: Expect, ground: str, days: float) -> None:
-    """Four days a degree and three days a hundred metres, with the spreads of both."""
-    found = prior(expect(ground, "windows: [{pick: Aug 16, latitude: 42 N, elevation: 200 m}]"))
-    assert found.day == pytest.approx(227 + days)
-    assert found.reasons[1].days == pytest.approx(days)
-    assert found.reasons[1].text == "Carried to this ground by latitude and height"
+def test_a_date_is_carried_by_the_springs_warmth(expect: Expect, ground: str, spring_c: float) -> None:
+    """So many days a °C of spring as far as it counts; where winters are warm, more warmth brings nothing."""
+    found = prior(expect(ground, PRINTED))
+    per_c = spreads.DAYS_PER_C[Event.PICK][0]
+    assert found.day == pytest.approx(227 + per_c * (spring_c - 7.7), abs=3)
+    assert found.reasons[1].days == pytest.approx(found.day - 227)
+    assert found.reasons[1].text.startswith("Carried to this ground by warmth: a spring of ")
+    assert not found.rough
 
 
-def test_latitude_and_height_add_to_the_zone(expect: Expect) -> None:
-    """A colder zone, a higher latitude and a higher place each make it later."""
-    windows = "windows: [{pick: Aug 16, zone: 7b, latitude: 42 N, elevation: 200 m}]"
-    found = prior(expect("zone: 7a, latitude: 43 N, elevation: 300 m", windows))
-    assert found.day == pytest.approx(227 + 5 + 4 + 3)
-    assert found.place_d == pytest.approx(math.sqrt(7**2 + 3**2 + 1.5**2 + 1**2))
+def test_a_cool_summer_holds_picking_back_and_not_bloom(expect: Expect) -> None:
+    """The coast of Washington has the spring of Hood River and two degrees less of summer."""
+    windows = (
+        "windows: [{pick: Aug 16, latitude: 45.7 N, longitude: 121.5 W, elevation: 500 ft},"
+        " {bloom: Apr 20, latitude: 45.7 N, longitude: 121.5 W, elevation: 500 ft}]"
+    )
+    coast = "latitude: 47.6 N, longitude: 122.6 W, elevation: 100 ft"
+    pick, bloom = (prior(expect(coast, windows, event)).day for event in (Event.PICK, Event.FULL_BLOOM))
+    assert 5 <= pick - 227 <= 10
+    assert bloom - 109 <= 4
 
 
-def test_leaves_fall_earlier_in_colder_higher_and_more_northern_places(expect: Expect) -> None:
-    """In autumn the rules run backwards."""
-    windows = "windows: [{leaf fall: Nov 1, zone: 7b, latitude: 42 N, elevation: 200 m}]"
-    ground = "zone: 7a, latitude: 43 N, elevation: 300 m"
-    found = prior(expect(ground, windows, Event.LEAF_FALL))
-    assert found.day == pytest.approx(304 - 5 - 4 - 3)
+def test_leaves_fall_later_where_autumn_is_warm(expect: Expect) -> None:
+    """Three days a °C of autumn."""
+    windows = PRINTED.replace("pick: Aug 16", "leaf fall: Nov 1")
+    found = prior(expect("latitude: 36 N, longitude: 79.5 W, elevation: 640 ft", windows, Event.LEAF_FALL))
+    assert found.day == pytest.approx(304 + 3 * (16 - 10), abs=3)
+    assert "an autumn of" in found.reasons[1].text
 
 
-def test_bloom_comes_later_in_colder_higher_and_more_northern_places(expect: Expect) -> None:
-    """In spring the rules run as for picking."""
-    windows = "windows: [{bloom: Apr 20, zone: 7b, latitude: 42 N, elevation: 200 m}]"
-    ground = "zone: 7a, latitude: 43 N, elevation: 300 m"
-    assert prior(expect(ground, windows, Event.FULL_BLOOM)).day == pytest.approx(109 + 5 + 4 + 3)
+def test_the_farther_in_warmth_a_date_is_carried_the_less_sure_it_is(expect: Expect) -> None:
+    """The slope is known with an error, which grows with the difference."""
+    near, far = (
+        prior(expect(f"latitude: {north} N, longitude: 78 W, elevation: 640 ft", PRINTED)).spread_d
+        for north in (41, 33)
+    )
+    assert far > near + 3
 
 
-def test_a_date_carried_by_zone_alone_is_rough(expect: Expect) -> None:
-    """Winter cold says little of summer; latitude and height together say more."""
-    by_zone = prior(expect("zone: 7a", "windows: [{pick: Aug 16, zone: 7b}]"))
-    windows = "windows: [{pick: Aug 16, zone: 7b, latitude: 42 N, elevation: 200 m}]"
-    by_ground = prior(expect("zone: 7a, latitude: 42 N, elevation: 200 m", windows))
-    assert (by_zone.rough, by_ground.rough) == (True, False)
+@pytest.mark.parametrize(("zone", "later"), [("6b", 0), ("6a", 6), ("5a", 18), ("7a", -6), ("8a", -16), ("10b", -26)])
+def test_a_zone_alone_moves_a_date_by_what_its_warmth_is_worth(expect: Expect, zone: str, later: float) -> None:
+    """Half a zone is 1.2 °C of spring and 0.6 °C of summer over all stations; it is rough, and says so."""
+    found = prior(expect(f"zone: {zone}", "windows: [{pick: Aug 16, zone: 6b}]"))
+    assert found.day == pytest.approx(227 + later, abs=3)
+    assert found.rough
+    assert found.spread_d > 15
+
+
+def test_where_the_position_is_known_a_zone_is_no_second_shift(expect: Expect) -> None:
+    """Between stations little is left for it to tell: a half zone moves a date by two days at most."""
+    ground = "latitude: 42.1 N, longitude: 75 W, elevation: 640 ft"
+    days = [prior(expect(f"{ground}, zone: {zone}", PRINTED)).day for zone in ("6a", "6b")]
+    assert abs(days[0] - days[1]) < 2
+
+
+def test_places_are_averaged_the_surer_counting_more(expect: Expect) -> None:
+    """A stretch of six weeks counts for less than a day."""
+    other = "latitude: 42.1 N, longitude: 75 W, elevation: 640 ft"
+    windows = f"windows: [{{pick: Aug 10, {other}}}, {{pick: Aug 10 - Sep 20, {other}}}]"
+    found = prior(expect(other, windows))
+    assert date(2027, 8, 11) <= day(found) <= date(2027, 8, 19)
+
+
+def test_a_window_that_its_neighbours_belie_weighs_less(expect: Expect) -> None:
+    """Of three that agree and one that is two months off, the three have nearly the whole say; all are listed."""
+    grounds = [f"latitude: 42.1 N, longitude: {west} W, elevation: 640 ft" for west in (70, 75, 80, 85)]
+    days = ("Aug 10", "Aug 12", "Aug 14", "Oct 14")
+    windows = ", ".join(f"{{pick: {on}, {ground}}}" for on, ground in zip(days, grounds, strict=True))
+    found = prior(expect("latitude: 42.1 N, longitude: 78 W, elevation: 640 ft", f"windows: [{windows}]"))
+    assert date(2027, 8, 10) <= day(found) <= date(2027, 8, 22)
+    assert len(found.reasons[0].cited) == 4
 
 
 def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -> None:
@@ -189,42 +160,49 @@ def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -
     found = prior(expect("name: Our trees", "windows: [{pick: Aug 16, zone: 7b}]"))
     assert day(found) == date(2027, 8, 16)
     assert found.rough
+    assert found.spread_d > spreads.PLACE_UNKNOWN_D
     assert found.reasons[1] == Reason(text="Taken as printed: nothing says where this is")
-
-
-def test_a_date_whose_place_is_not_known_is_taken_as_printed(expect: Expect) -> None:
-    """Where this ground is known, it is the other that nothing is said of; without days, no change is claimed."""
-    found = prior(expect("latitude: 42 N", "windows: [{pick: Aug 16, zone: 7b}]"))
-    assert found.reasons[1] == Reason(text="Taken as printed: nothing says how its place lies beside this one")
-
-
-@pytest.mark.parametrize(("height", "rough"), [("200 m", ""), ("2100 m", ""), ("2300 m", "rough")])
-def test_a_date_from_too_far_is_rough_though_latitude_and_height_are_known(
-    expect: Expect, height: str, rough: str
-) -> None:
-    """Beyond sixty days it is cut off, whatever carried it."""
-    windows = "windows: [{pick: Jun 16, zone: 7b, latitude: 42 N, elevation: 200 m}]"
-    assert prior(expect(f"zone: 7b, latitude: 42 N, elevation: {height}", windows)).rough is bool(rough)
-
-
-@pytest.mark.parametrize(("here", "there", "days"), [("60 N", "20 N", 60), ("20 N", "60 N", -60), ("30 N", "20 N", 40)])
-def test_a_date_moves_no_more_than_sixty_days(expect: Expect, here: str, there: str, days: float) -> None:
-    """Farther off it is another climate: what is cut off goes to half into the doubt."""
-    found = prior(expect(f"latitude: {here}", f"windows: [{{pick: Aug 16, latitude: {there}}}]"))
-    degrees = abs(float(here[:2]) - float(there[:2]))
-    far = "Carried to this ground by latitude, no further than 60 days: its place is far from this one"
-    assert (found.reasons[1].text == far) == (degrees > 15)
-    assert found.rough
-    assert found.day == pytest.approx(227 + days)
-    assert found.reasons[1].days == pytest.approx(days)
-    assert found.place_d == pytest.approx(math.hypot(7, 1.5 * degrees, (4 * degrees - abs(days)) / 2))
 
 
 def test_the_households_own_date_for_its_own_ground_is_as_sure_as_a_marker(expect: Expect) -> None:
     """Nothing is carried, so that no place adds to the doubt, and it is not rough."""
     found = prior(expect("zone: 7b", "windows: [{pick: Aug 16, place: here}]"))
     assert day(found) == date(2027, 8, 16)
-    assert (found.place_d, found.rough, found.kin) == (0.0, False, (("bosc", 3.0),))
+    assert (found.spread_d, found.rough) == (pytest.approx(spreads.MARKER_D), False)
+
+
+# What is unknown once
+
+
+def shared(first: Prior, second: Prior) -> float:
+    """Return the covariance of two dates' errors, days²."""
+    theirs = dict(second.kin)
+    return sum(moved * theirs.get(name, 0.0) for name, moved in first.kin)
+
+
+def test_the_order_in_which_dates_are_asked_for_changes_nothing(tmp_path: Path) -> None:
+    """Days, spreads and what they share are the same whoever is asked first."""
+    notes = {
+        "place.md": note("zone: 7b", "latitude: 42 N"),
+        "fruits/pear.md": note("windows: [{bloom: Apr 20, zone: 7b}]"),
+        "trees/1.md": note("limbs: [a, b, c]"),
+    }
+    for number, key in enumerate("abc"):
+        notes[f"cultivars/{key}.md"] = note(
+            "fruit: pear", f"windows: [{{pick: Aug {10 + number}, zone: {6 + number}b, latitude: 40 N}}]"
+        )
+    holding = read(tmp_path, notes)
+    asked = [(key, event) for key in "abc" for event in (Event.FULL_BLOOM, Event.PICK)]
+    found = []
+    for order in (asked, asked[::-1], asked[3:] + asked[:3]):
+        usual = Usual.at(holding.place, holding.cultivars, Climates(holding.stations), holding.weather)
+        expected = Expectations(holding.place, NORTH, holding.cultivars, usual)
+        told = {what: prior(expected.of(holding.cultivars[what[0]], what[1])) for what in order}
+        found.append([(told[a].day, [shared(told[a], told[b]) for b in asked]) for a in asked])
+    for other in found[1:]:
+        for (one_day, one), (other_day, others) in zip(found[0], other, strict=True):
+            assert other_day == pytest.approx(one_day, abs=1e-6)
+            assert others == pytest.approx(one, abs=1e-6)
 
 
 # The calendar
@@ -240,15 +218,15 @@ def test_a_printed_day_is_the_same_day_in_leap_years(expect: Expect, year: Worki
 def test_a_stretch_over_new_year_keeps_its_length(expect: Expect) -> None:
     """From late December to early January it is three weeks, not eleven months."""
     found = prior(expect("zone: 9b", "windows: [{pick: Dec 20 - Jan 10, zone: 9b}]"))
-    assert found.day == pytest.approx((353 + 374) / 2)
-    assert found.kin[0][1] == pytest.approx(math.hypot(4, 21 / math.sqrt(12)))
+    assert found.day == pytest.approx((353 + 374) / 2, abs=0.1)
+    assert prior(expect("zone: 9b", "windows: [{pick: Dec 31, zone: 9b}]")).spread_d < found.spread_d
 
 
 def test_a_northern_date_is_read_half_a_year_off_in_the_south(expect: Expect) -> None:
     """16 August at 42 north is 16 February at 42 south."""
-    windows = "windows: [{pick: Aug 16, latitude: 42 N, elevation: 200 m}]"
-    found = expect("latitude: 42 S, elevation: 200 m", windows, year=SOUTH)
-    assert day(found, SOUTH) == date(2027, 2, 16)
+    windows = "windows: [{pick: Aug 16, zone: 9a, latitude: 36 N}]"
+    found = expect("zone: 9a, latitude: 36 S", windows, year=SOUTH)
+    assert abs((day(found, SOUTH) - date(2027, 2, 16)).days) <= 10  # the two springs are not quite alike
 
 
 def test_the_households_own_dates_are_of_its_own_half_of_the_earth(expect: Expect) -> None:
@@ -263,9 +241,12 @@ def test_the_households_own_dates_are_of_its_own_half_of_the_earth(expect: Expec
 def test_an_offset_counts_from_the_other_cultivar(expect: Expect) -> None:
     """Its date is the other's and so many days, and it shares what may be off of the other."""
     others = {"cultivars/comice.md": note("fruit: pear", "offset: {from: bosc, value: 14 days after}")}
-    found = prior(expect("zone: 7a", "windows: [{pick: Aug 16, zone: 7b}]", key="comice", others=others))
-    assert found.day == pytest.approx(227 + 5 + 14)
-    assert found.kin == (("comice beside bosc", 4.0), ("bosc", pytest.approx(4.0)))
+    base, found = (
+        prior(expect("zone: 7b", "windows: [{pick: Aug 16, zone: 7b}]", key=key, others=others))
+        for key in ("bosc", "comice")
+    )
+    assert found.day - base.day == pytest.approx(14, abs=1)
+    assert shared(base, found) > 0.7 * base.spread_d * found.spread_d
     assert found.reasons[0].text == "Printed: 14 days after Bosc"
 
 
@@ -276,8 +257,7 @@ def test_offsets_may_count_from_one_another(expect: Expect) -> None:
         "cultivars/seckel.md": note("fruit: pear", "offset: {from: comice, value: 20 days before}"),
     }
     found = prior(expect("zone: 7b", "windows: [{pick: Aug 16, zone: 7b}]", key="seckel", others=others))
-    assert found.day == pytest.approx(227 + 14 - 20)
-    assert [name for name, _ in found.kin] == ["seckel beside comice", "comice beside bosc", "bosc"]
+    assert found.day == pytest.approx(227 + 14 - 20, abs=2)
 
 
 def test_an_offset_from_a_cultivar_without_a_date_gives_none(expect: Expect) -> None:
@@ -287,19 +267,22 @@ def test_an_offset_from_a_cultivar_without_a_date_gives_none(expect: Expect) -> 
     assert isinstance(found, NoDate)
 
 
-def test_a_window_of_its_own_goes_before_an_offset(expect: Expect) -> None:
-    """Where both are known the printed window decides."""
-    lines = ("fruit: pear", "offset: {from: bosc, value: 14 days after}", "windows: [{pick: Oct 1, zone: 7b}]")
+def test_an_order_is_firmer_than_the_dates_of_either(expect: Expect) -> None:
+    """Two windows of other grounds say that they ripen together; the printed order is nearly kept."""
+    lines = ("fruit: pear", "offset: {from: bosc, value: 14 days after}", "windows: [{pick: Aug 16, zone: 7b}]")
     others = {"cultivars/comice.md": note(*lines)}
-    found = expect("zone: 7b", "windows: [{pick: Aug 16, zone: 7b}]", key="comice", others=others)
-    assert day(found) == date(2027, 10, 1)
+    base, found = (
+        prior(expect("zone: 7b", "windows: [{pick: Aug 16, zone: 7b}]", key=key, others=others))
+        for key in ("bosc", "comice")
+    )
+    assert 10 <= found.day - base.day <= 14
 
 
 def test_without_a_window_picking_counts_from_bloom(expect: Expect) -> None:
     """Full bloom and the middle of the printed interval."""
     windows = "windows: [{bloom: Apr 20, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows))
-    assert found.day == pytest.approx(109 + 120)
+    assert found.day == pytest.approx(109 + 120, abs=2)
     assert found.reasons[0].text == "Printed: 110-130 days after full bloom"
 
 
@@ -307,7 +290,7 @@ def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None
     """Picking less the middle of the printed interval."""
     windows = "windows: [{pick: Aug 16, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows, Event.FULL_BLOOM))
-    assert found.day == pytest.approx(227 - 120)
+    assert found.day == pytest.approx(227 - 120, abs=2)
     assert found.reasons[0].text == "Printed: 110-130 days before picking"
 
 
@@ -323,16 +306,17 @@ def test_a_cultivar_without_dates_leans_on_its_fruit(expect: Expect) -> None:
     """It takes the fruit's window, far less sure."""
     others = {"fruits/pear.md": note("windows: [{pick: Aug 1 - Oct 10, zone: 7b}]")}
     found = prior(expect("zone: 7b", "also: [Kaiser]", others=others))
-    assert found.day == pytest.approx((212 + 282) / 2)
-    assert found.kin == (("bosc", pytest.approx(math.hypot(20, 70 / math.sqrt(12)))),)
+    assert found.day == pytest.approx((212 + 282) / 2, abs=0.1)
+    assert found.spread_d > math.hypot(spreads.CULTIVAR_ON_FRUIT_D[Event.PICK], 70 / math.sqrt(12))
 
 
 def test_a_cultivar_with_a_picking_date_takes_bloom_from_its_fruit(expect: Expect) -> None:
     """Kinds of one fruit bloom nearly together, so bloom is as sure as a date of its own."""
     others = {"fruits/pear.md": note("windows: [{bloom: Apr 20, zone: 7b}]")}
     found = prior(expect("zone: 7b", "windows: [{pick: Aug 16, zone: 7b}]", Event.FULL_BLOOM, others=others))
-    assert found.day == pytest.approx(109)
-    assert found.kin == (("bosc", pytest.approx(4)),)
+    assert found.day == pytest.approx(109, abs=1)
+    own = prior(expect("zone: 7b", "windows: [{bloom: Apr 20, zone: 7b}]", Event.FULL_BLOOM))
+    assert found.spread_d < own.spread_d + 1
 
 
 def test_each_crop_has_its_own_window(expect: Expect) -> None:

@@ -8,14 +8,12 @@ import pytest
 
 from firmripe.plan import Plan
 from firmripe.publish.safety import topic_of
-from firmripe.publish.site import make_site
-from firmripe.shipped import theme_folder
 
 
 @pytest.fixture(scope="module")
-def page(example_plan: Plan) -> str:
+def page(example_site: dict[str, bytes]) -> str:
     """Return the example's page."""
-    return make_site(example_plan, theme_folder("ledger"))["safety.html"].decode()
+    return example_site["safety.html"].decode()
 
 
 def plain(text: str) -> str:

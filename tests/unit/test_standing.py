@@ -15,12 +15,12 @@ from firmripe.publish.site import make_site
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
 
-PLACE = note("name: Home", "zone: 7b", "latitude: 42 N", "elevation: 200 m")
+PLACE = note("name: Home", "zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m")
 PEAR = note(
     "fruit: european-pear",
     "partners: [{value: needs another, mark: M, source: memory}]",
     "windows: [{pick: Aug 20, place: V}, {bloom: Apr 20, place: V}]",
-).replace("place: V", "zone: 7b, latitude: 42 N, elevation: 200 m")
+).replace("place: V", "zone: 7b, latitude: 42 N, longitude: 72 W, elevation: 200 m")
 COLUMNS = "date,tree,cultivar,crop,what,amount,note\n"
 
 

@@ -312,13 +312,15 @@ def test_a_preview_has_the_theme_of_the_place(household_of: Callable[..., Househ
 # A theme that has not every page
 
 
-def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(example_plan: Plan, tmp_path: Path) -> None:
+def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(
+    example_plan: Plan, example_site: dict[str, bytes], tmp_path: Path
+) -> None:
     """With the ledger's base, parts and style, so that a new page breaks no theme; other pages stay the theme's."""
     (tmp_path / "ledger").symlink_to(LEDGER)
     bare = tmp_path / "bare"
     write_notes(bare, {"templates/base.html": "<p>bare", "templates/front.html": '{% extends "base.html" %}'})
     plan = replace(example_plan, holding=replace(example_plan.holding, own_theme=OwnTheme(tokens="/* own */")))
-    site, whole = make_site(plan, bare), make_site(example_plan, LEDGER)
+    site, whole = make_site(plan, bare), example_site
 
     assert site["index.html"] == b"<p>bare"
     assert site["jobs.html"] == whole["jobs.html"]
@@ -398,11 +400,11 @@ def even(text: str) -> str:
     return " ".join(text.split())
 
 
-def test_the_plain_theme_has_every_page(plain: Rendered, example_plan: Plan) -> None:
+def test_the_plain_theme_has_every_page(plain: Rendered, example_site: dict[str, bytes]) -> None:
     """The same pages as in the ledger, each strictly valid, with a heading and the day it was made on."""
     trees = {name: parsed(data) for name, data in plain.files.items() if name.endswith(".html")}
 
-    assert set(trees) == {name for name in make_site(example_plan, LEDGER) if name.endswith(".html")}
+    assert set(trees) == {name for name in example_site if name.endswith(".html")}
     assert [name for name, tree in trees.items() if not tree.findall(".//h1")] == []
     made = EXAMPLE_DAY.isoformat()
     assert [name for name, tree in trees.items() if f'datetime="{made}"' not in plain.files[name].decode()] == []

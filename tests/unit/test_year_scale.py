@@ -21,7 +21,7 @@ def seen(
 ) -> Observation:
     """Return the note of an event on a season day."""
     name, expected = event
-    happened = Occurrence(day=expected, place_d=7, kin=(("bosc", 4),), tree=tree, name=name, year=year)
+    happened = Occurrence(day=expected, kin=(("bosc", 4), ("place", 7)), tree=tree, name=name, year=year)
     return Observation(later=happened, value=day, spread_d=spread_d, label="a note", group="a note")
 
 
@@ -124,7 +124,7 @@ def simulated(scale: float, years: int, trees: int, seed: int) -> list[Observati
     rng = np.random.default_rng(seed)
     shape = [(year, str(tree), event) for year in range(years) for tree in range(trees) for event in (BLOOM, PICK)]
     days = [
-        Occurrence(day=event[1], place_d=7, kin=(("bosc", 4),), tree=tree, name=event[0], year=year)
+        Occurrence(day=event[1], kin=(("bosc", 4), ("place", 7)), tree=tree, name=event[0], year=year)
         for year, tree, event in shape
     ]
     law = covariance(days, days, scale) + 0.5**2 * np.eye(len(days))

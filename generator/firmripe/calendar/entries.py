@@ -32,7 +32,8 @@ from firmripe.holding.tree import Bearing
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
-from firmripe.season.spreads import MOST_HALF_ZONES, PER_HALF_ZONE_D, PETAL_FALL_AFTER_D
+from firmripe.season.spreads import PETAL_FALL_AFTER_D
+from firmripe.season.usual import usual_of
 from firmripe.words import of_crop, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
@@ -42,6 +43,9 @@ _OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+_PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
+"""Season days from which a day of the calendar moves with warmth as picking does, and as the fall of leaves (our
+judgement: mid-June and October in the north)."""
 _EVENTS = {
     Stage.FULL_BLOOM: Event.FULL_BLOOM,
     Stage.PETAL_FALL: Event.FULL_BLOOM,
@@ -410,9 +414,9 @@ class _Expansion:
         if anchor.day is not None:
             day = year.place_day(anchor.day, anchor.written_for)
             if task.zone and place.ground.zone:
-                colder = task.zone.half_zones - place.ground.zone.half_zones
-                colder = max(-MOST_HALF_ZONES, min(MOST_HALF_ZONES, colder))
-                day += timedelta(days=round(PER_HALF_ZONE_D * colder))
+                event = _event_about(year.day_number(day))
+                later = usual_of(self._holding).between_zones(event, task.zone, place.ground.zone)
+                day += timedelta(days=round(later))
             return _moved(Reach(earliest=day, likely=day, latest=day), anchor)
         frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
         if frost is None or anchor.stage is None:
@@ -480,6 +484,13 @@ class _Expansion:
     def _is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
         dated = self._hangs_on(anchor, bearing)
         return dated is not None and dated.basis is Basis.RECORDED
+
+
+def _event_about(season_day: float) -> Event:
+    """Return the event that moves with warmth as days of that time of the season do."""
+    if season_day < _PICKING_FROM:
+        return Event.FULL_BLOOM
+    return Event.PICK if season_day < _LEAVES_FALL_FROM else Event.LEAF_FALL
 
 
 def _over_new_year(first: date, last: date) -> date:

@@ -73,6 +73,7 @@ from firmripe.publish.views import (
     Way,
     Why,
     YearPage,
+    ZoneShift,
 )
 from firmripe.publish.wary import cautions_said, heeded, is_own, said
 from firmripe.publish.years import years_of
@@ -81,7 +82,9 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
 from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.usual import usual_of
 from firmripe.season.warmth_words import forecast_words, why_none
+from firmripe.units import HardinessZone
 from firmripe.words import (
     about_day,
     amount,
@@ -99,6 +102,7 @@ from firmripe.words import (
     stretch_words,
     week_day,
     when_words,
+    whole_shift_words,
 )
 
 _LONG_D = 14
@@ -107,6 +111,9 @@ _MOST_TAGS = 4
 """A job for more trees than these says how many they are."""
 _MANY_PEOPLE = 4
 """Among so many people and more it is shorter to say who does not do a job that nearly all do."""
+
+_ZONES = tuple(HardinessZone(number) for number in range(4, 20))
+"""From 3a to 10b, in which the fruits of the shelf grow."""
 _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
     (Stage.READY, mark("Ready")),
@@ -650,8 +657,7 @@ class Viewing:
             (_("Kept by"), tree.kept_by),
         )
         blocks = self.day_blocks(entries, coming)
-        borne = set(self._season.bearings)
-        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if bearing in borne)
+        limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing))
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
             tag=tree.tag,
@@ -981,10 +987,11 @@ class Viewing:
     def dates(self) -> DatesPage:
         """Return the page on how dates are made."""
         days = [
-            (_("A published date carried to other ground"), spreads.PLACE_D),
-            (_("the same, added for each half zone moved"), spreads.PLACE_PER_HALF_ZONE_D),
-            (_("A cultivar against its own printed date"), spreads.CULTIVAR_D),
-            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D),
+            (_("A printed pick against what it is meant for"), spreads.PRINTED_D),
+            (_("A ground’s picking against its warmth, one cultivar"), spreads.SITE_OF_CULTIVAR_D[Event.PICK]),
+            (_("the same, one fruit"), spreads.SITE_OF_FRUIT_D[Event.PICK]),
+            (_("the same, all fruits"), spreads.SITE_D[Event.PICK]),
+            (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D[Event.PICK]),
             (_("A tree against its cultivar"), spreads.TREE_D),
             (_("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
             (_("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
@@ -993,11 +1000,31 @@ class Viewing:
         zone = self._holding.place.ground.zone
         return DatesPage(
             spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
+            zones=self._zones(),
+            within_zone=n_("{n} day", "{n} days", round(usual_of(self._holding).within_zone_d(Event.PICK, zone)))
+            if zone
+            else "",
             undated=tuple((item.what, item.told, item.remedy) for item in self._plan.calendar.undated),
             warmth=self._warmth(),
             zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
             if zone and self._holding.place.ground.zone_map
             else str(zone or ""),
+        )
+
+    def _zones(self) -> tuple[ZoneShift, ...]:
+        """Return what each hardiness zone is worth beside the place's own."""
+        here = self._holding.place.ground.zone
+        if here is None or not len(self._holding.stations):
+            return ()
+        usual = usual_of(self._holding)
+        return tuple(
+            ZoneShift(
+                zone=str(zone),
+                bloom=whole_shift_words(usual.between_zones(Event.FULL_BLOOM, here, zone)),
+                pick=whole_shift_words(usual.between_zones(Event.PICK, here, zone)),
+                leaf_fall=whole_shift_words(usual.between_zones(Event.LEAF_FALL, here, zone)),
+            )
+            for zone in _ZONES
         )
 
     def hindcast(self) -> HindcastPage:

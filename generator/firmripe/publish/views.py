@@ -476,10 +476,22 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneShift:
+    """What a hardiness zone is worth: how its ground's events lie beside those of the place's own zone, in words."""
+
+    zone: str
+    bloom: str
+    pick: str
+    leaf_fall: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DatesPage:
-    """How these dates are made."""
+    """How these dates are made. `zones` and `within_zone` are empty where the place names no zone."""
 
     spreads: tuple[Spread, ...]
+    zones: tuple[ZoneShift, ...]
+    within_zone: str
     undated: tuple[tuple[str, str, str], ...]
     zone: str
     warmth: tuple[str, ...]

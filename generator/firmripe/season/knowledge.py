@@ -17,6 +17,7 @@ from firmripe.season import spreads
 from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.model import Occurrence
 from firmripe.season.prior import Expectations, Prior
+from firmripe.season.usual import usual_of
 from firmripe.words import amount
 
 _SEEN_AS = {
@@ -52,7 +53,7 @@ class Knowledge:
         self.records = of_those_that_stand(known)
         self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
         self._seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = {}
-        self.expected = expected or Expectations(holding.place, year, holding.cultivars)
+        self.expected = expected or Expectations(holding.place, year, holding.cultivars, usual_of(holding))
         self.subjects = tuple(
             Subject(tree, limb, bearing)
             for tree in holding.trees
@@ -70,7 +71,6 @@ class Knowledge:
         happens = Happens.of(subject.bearing, event)
         return Occurrence(
             day=prior.day,
-            place_d=prior.place_d,
             kin=prior.kin,
             tree=subject.tree.tag,
             name=f"{happens.event_name}/{happens.bearing.cultivar}/{happens.bearing.crop}",
@@ -86,7 +86,7 @@ class Knowledge:
         crop = subject.bearing.crop if event is Event.PICK else ""
         days = self._own_days.get((subject.limb.key, event, crop))
         if days:
-            return _from_own_days(subject.limb, days)
+            return _from_own_days(subject.limb, event, days)
         own = subject.tree.days_from_bloom
         if event is Event.PICK and own is not None:
             bloom = self.prior(subject, Event.FULL_BLOOM)
@@ -168,13 +168,12 @@ def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Eve
     return [first[season] for season in sorted(first)]
 
 
-def _from_own_days(cultivar: Cultivar, days: Sequence[float]) -> Prior:
+def _from_own_days(cultivar: Cultivar, event: Event, days: Sequence[float]) -> Prior:
     mean = sum(days) / len(days)
     reason = Reason(text=_("No printed date: only your own records speak for it"))
     return Prior(
         day=mean,
-        place_d=0.0,
-        kin=((cultivar.key, spreads.CULTIVAR_UNKNOWN_D),),
+        kin=((f"own records: {cultivar.key}/{event.value}", spreads.CULTIVAR_UNKNOWN_D),),
         rough=False,
         reasons=(reason,),
     )

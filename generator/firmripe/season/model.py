@@ -2,7 +2,7 @@
 
 For event e of a bearing in a year, the day it happens deviates from the expected season day by
 
-    d = place(s) + cultivar + tree + year(y, s) + tree-year + noise        (days; s: expected season day)
+    d = kin + tree + year(y, s) + tree-year + noise        (days; s: expected season day)
 
 with independent zero-mean Gaussian parts (see `spreads`). Everything known is an observation: a linear combination of
 such days, a value and a spread. What is shown is the mean and variance given all of them:
@@ -35,13 +35,12 @@ LARGE: Final = 200
 class Occurrence:
     """One event of one bearing in one year, or (with `year` None) its usual day over the years.
 
-    `day` is the expected season day; `place_d` and `kin` as in a `Prior`; `tree` is empty for a usual day that is
-    stated for the cultivar; `name` tells one event from another on the same tree in the same year. An autumn event
-    (leaf fall) shares nothing with those of spring and summer: a late place or year does not make leaves fall late.
+    `day` is the expected season day and `kin` the unknowns of its error, as in a `Prior`; `tree` is empty for a usual
+    day that is stated for the cultivar; `name` tells one event from another on the same tree in the same year. An
+    autumn event (leaf fall) shares nothing with those of spring and summer: a late year does not make leaves fall late.
     """
 
     day: float
-    place_d: float
     kin: tuple[tuple[str, float], ...]
     tree: str
     name: str
@@ -186,7 +185,7 @@ def _noted_days(observations: Iterable[Observation]) -> Iterable[Mapping[int, Ob
 class _Numbers:
     """What each occurrence of a set shares with others, as numbers: the same number, the same thing; -1: nothing.
 
-    `profile` is what is expected of it: occurrences of one day, place and kin are alike in all that lasts. `label` is
+    `profile` is what is expected of it: occurrences of one day and kin are alike in all that lasts. `label` is
     the tree without regard to the time of year, no tree being one too.
     """
 
@@ -210,14 +209,14 @@ def _numbered(items: Sequence[Occurrence]) -> tuple[_Numbers, list[Occurrence]]:
     """Return the numbers of a set of occurrences, and one occurrence of each profile, in order."""
     seen: dict[Hashable, Occurrence] = {}
     for item in items:
-        seen.setdefault((item.day, item.place_d, item.kin, item.is_autumn), item)
+        seen.setdefault((item.day, item.kin, item.is_autumn), item)
 
     def numbers(keys: Iterable[Hashable | None]) -> Whole:
         found: dict[Hashable, int] = {}
         return np.array([-1 if key is None else found.setdefault(key, len(found)) for key in keys], dtype=np.intp)
 
     found = _Numbers(
-        profile=numbers((o.day, o.place_d, o.kin, o.is_autumn) for o in items),
+        profile=numbers((o.day, o.kin, o.is_autumn) for o in items),
         label=numbers(o.tree for o in items),
         tree=numbers((o.tree, o.is_autumn) if o.tree else None for o in items),
         year=numbers((o.year, o.is_autumn) if o.year is not None else None for o in items),
@@ -261,22 +260,20 @@ def _solved(system: Floats, rows: Floats) -> Floats:
 
 
 def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
-    """Return the covariance of the profiles in what lasts (place and cultivar), and in what a year brings."""
+    """Return the covariance of the profiles in what lasts (their kin), and in what a year brings."""
     day = np.array([item.day for item in profiles])
-    place = np.array([item.place_d for item in profiles])
     gap = np.abs(day[:, None] - day[None, :])
-    kin: dict[str, Floats] = {}
-    for index, item in enumerate(profiles):
-        for name, spread in item.kin:
-            kin.setdefault(name, np.zeros(len(profiles)))[index] = spread
-    same_cultivar = np.zeros_like(gap)
-    for part in kin.values():
-        at = np.flatnonzero(part)
-        same_cultivar[np.ix_(at, at)] += np.outer(part[at], part[at])
-    lasting = np.outer(place, place) * np.exp(-gap / spreads.PLACE_FADES_D)
-    lasting += same_cultivar * np.exp(-gap / spreads.CULTIVAR_FADES_D)
+    columns: dict[str, int] = {}
+    at = [
+        (row, columns.setdefault(name, len(columns)), moved)
+        for row, item in enumerate(profiles)
+        for name, moved in item.kin
+    ]
+    kin = np.zeros((len(profiles), len(columns)))
+    for row, column, moved in at:
+        kin[row, column] = moved
     autumn = np.array([item.is_autumn for item in profiles])
-    lasting *= autumn[:, None] == autumn[None, :]
+    lasting = (kin @ kin.T) * (autumn[:, None] == autumn[None, :])
     year = _year_spread(day)
     return lasting, np.outer(year, year) * np.exp(-gap / spreads.YEAR_FADES_D)
 

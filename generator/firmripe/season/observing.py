@@ -7,16 +7,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from firmripe.days import WorkingYear
-from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.season import spreads
-from firmripe.season.estimate import NoDate
 from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
-from firmripe.season.prior import interval_spread
+from firmripe.season.printed import interval_spread
+from firmripe.season.usual import is_of_this_ground
 
 
 def observe(known: Knowledge, forecasts: Sequence[Forecast]) -> tuple[Observation, ...]:
@@ -81,29 +80,26 @@ def _group(known: Knowledge, subject: Subject, event: Event, season: int) -> str
 
 
 def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
-    """Tie a tree's usual pick to its usual bloom by the printed interval, or by the household's own.
+    """Tie a tree's usual pick to its usual bloom by the household's own interval; a printed one is in what is expected.
 
-    It speaks of the usual days, not of this year's: a printed number of days knows nothing of this spring. What this
+    It speaks of the usual days, not of this year's: such a number of days knows nothing of this spring. What this
     year's bloom says of this year's pick is for the year's part of the model.
     """
     found = []
     for subject in known.subjects:
-        if any(f.from_bloom and f.bearing == subject.bearing for f in forecasts):
-            continue  # the same rule, made closer by the nights after bloom
         own = subject.tree.days_from_bloom
-        figure = own or known.expected.interval(subject.limb, subject.bearing.crop)
+        if own is None or any(f.from_bloom and f.bearing == subject.bearing for f in forecasts):
+            continue  # the same rule, made closer by the nights after bloom
         pick, bloom = known.occurrence(subject, Event.PICK), known.occurrence(subject, Event.FULL_BLOOM)
-        if figure is None or pick is None or bloom is None:
+        if pick is None or bloom is None:
             continue
-        weak = figure.cited.mark in {Mark.MEMORY, Mark.JUDGEMENT}
-        least = spreads.STATED_INTERVAL_D if own else spreads.INTERVAL_LEAST_D
         found.append(
             Observation(
                 later=replace(pick, year=None),
                 earlier=replace(bloom, year=None),
-                value=figure.value.middle,
-                spread_d=interval_spread(figure.value, spreads.INTERVAL_WEAK_D if weak else least),
-                label=f"{figure.text} from full bloom to pick of {subject.limb.name} {subject.tree.tag}",
+                value=own.value.middle,
+                spread_d=interval_spread(own.value, least=spreads.STATED_INTERVAL_D),
+                label=f"{own.text} from full bloom to pick of {subject.limb.name} {subject.tree.tag}",
                 group=group_of("interval", subject.tree.tag, subject.limb.key),
             )
         )
@@ -189,23 +185,31 @@ def _from_weather(known: Knowledge, forecasts: Sequence[Forecast], others: Seque
 
 
 def _from_markers(known: Knowledge) -> list[Observation]:
+    """Return what the household states of usual days, as observations of what is expected without them."""
+    place = known.holding.place
+    stated = [
+        (known.holding.cultivars[m.cultivar], Event.PICK, m.crop, m.pick, place.hemisphere) for m in place.markers
+    ]
+    for _, cultivar in sorted(known.holding.cultivars.items()):
+        stated += [
+            (cultivar, window.event, window.crop, window.stretch, window.written_for)
+            for window in cultivar.own.windows
+            if is_of_this_ground(window, place) and window.event is not Event.LEAF_FALL
+        ]
     found = []
-    for marker in known.holding.place.markers:
-        cultivar = known.holding.cultivars[marker.cultivar]
-        prior = known.expected.of(cultivar, Event.PICK, marker.crop)
-        if isinstance(prior, NoDate):
+    for cultivar, event, crop, stretch, half in stated:
+        prior = known.expected.from_the_printed(cultivar, event, crop)
+        if prior is None:
             continue
-        usual = Occurrence(day=prior.day, place_d=prior.place_d, kin=prior.kin, tree="", name="usual pick", year=None)
-        hemisphere = known.holding.place.hemisphere
-        first = known.year.day_number(known.year.place_day(marker.pick.first, hemisphere))
-        last = known.year.day_number(known.year.place_day(marker.pick.last, hemisphere))
+        first, last = (known.year.day_number(known.year.place_day(day, half)) for day in (stretch.first, stretch.last))
+        usual = Occurrence(day=prior.day, kin=prior.kin, tree="", name=f"usual {event.value}", year=None)
         found.append(
             Observation(
                 later=usual,
                 value=(first + last) / 2,
                 spread_d=math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12)),
-                label=f"usual pick of {cultivar.name} here",
-                group=group_of("marker", cultivar.key),
+                label=f"usual {event.value} of {cultivar.name} here",
+                group=group_of("marker", cultivar.key, event.value),
             )
         )
     return found

@@ -5,52 +5,70 @@ One table, so that a backtest can question any of them. Marks as on the shelf: R
 
 from __future__ import annotations
 
-PLACE_D = 7.0
-"""A published date carried to other ground, at the same zone. J, from the residuals of several cultivars seen in
-several places (Redhaven on latitude 6.0 days, on zones 8.8; D)."""
+from collections.abc import Mapping
+
+from firmripe.holding.fruit import Event
 
 PLACE_UNKNOWN_D = 25.0
 """Added in quadrature where the household says neither zone nor latitude. J: the same cultivar is picked in July in one
 place and in September in another (Bartlett at the Sacramento River Delta and at Las Vegas)."""
 
-PLACE_PER_HALF_ZONE_D = 3.0
-"""Added in quadrature for each half zone moved. J: no published rule in days per zone was found."""
+DAYS_PER_C: Mapping[Event, tuple[float, float, float]] = {
+    Event.FULL_BLOOM: (-5.0, 0.0, 0.0),
+    Event.PICK: (-4.5, -3.0, 0.0),
+    Event.LEAF_FALL: (0.0, 0.0, 3.0),
+}
+DAYS_PER_C_SPREAD_D: Mapping[Event, tuple[float, float, float]] = {
+    Event.FULL_BLOOM: (2.0, 0.0, 0.0),
+    Event.PICK: (2.0, 3.0, 0.0),
+    Event.LEAF_FALL: (0.0, 0.0, 1.5),
+}
+"""Days that a °C more of spring, of summer and of autumn brings, as far as it counts, and how sure that is before the
+printed days are looked at, which have the last word. J, around what they say; of the fall of leaves nothing is printed.
+"""
 
-PER_HALF_ZONE_D = 5.0
-"""Days later per half zone colder. J; within one state a half zone is worth 3 to 8 days (D)."""
+DAYS_PER_C_OF_FRUIT_D: Mapping[Event, tuple[float, float, float]] = {
+    Event.FULL_BLOOM: (0.7, 0.0, 0.0),
+    Event.PICK: (1.2, 1.5, 0.0),
+    Event.LEAF_FALL: (0.0, 0.0, 0.5),
+}
+"""How far these differ from fruit to fruit. D."""
 
-MOST_HALF_ZONES = 4
-"""A date is carried over no more half zones than this. J."""
+MIDDLE_DAY: Mapping[Event, float] = {Event.FULL_BLOOM: 110.0, Event.PICK: 220.0, Event.LEAF_FALL: 310.0}
+"""Where a fruit's level is looked for first; it moves nothing, since the level is free."""
 
-MOST_MOVED_D = 60.0
-"""Days that a printed date is moved at most by zone, latitude and height together; half of what is cut off is added to
-the spread. J: further away the chart is of another climate."""
+CULTIVAR_ON_FRUIT_D: Mapping[Event, float] = {Event.FULL_BLOOM: 4.0, Event.PICK: 22.0, Event.LEAF_FALL: 8.0}
+"""How far cultivars of one fruit lie apart, early ones and late ones together. Pick: D; the others J."""
 
-PER_DEGREE_D, PER_DEGREE_SPREAD_D = 4.0, 1.5
-"""Days later per degree of latitude away from the equator: Hopkins' law, as relayed by Richardson and others 2019 (R);
-the spread is J."""
+SITE_D: Mapping[Event, float] = {Event.FULL_BLOOM: 2.5, Event.PICK: 2.5, Event.LEAF_FALL: 5.0}
+SITE_OF_FRUIT_D: Mapping[Event, float] = {Event.FULL_BLOOM: 1.5, Event.PICK: 2.5, Event.LEAF_FALL: 1.0}
+SITE_OF_CULTIVAR_D: Mapping[Event, float] = {Event.FULL_BLOOM: 1.5, Event.PICK: 5.0, Event.LEAF_FALL: 2.0}
+"""How far a ground's days lie from what its warmth says: for all fruits alike, for one fruit, for one cultivar. D, by
+leaving places out; how it parts among the three is J."""
 
-HIGH_PLACE_M = 500.0
-"""Where the household's height is not known, the latitude of a place higher than this moves nothing: it would carry a
-mountain's lateness to the plain. J."""
+SITE_BLOOM_AND_PICK = 0.5
+"""How much of what a site does to bloom it does to picking too (correlation). J: half of a bloom's lead is left."""
 
-PER_100_M_D, PER_100_M_SPREAD_D = 3.0, 1.0
-"""Days later per 100 m of height: Hopkins gives 3.28 (R), Swiss cherries 3.3 (D from open records); the spread is J."""
+SITES_ALIKE_KM = 150.0
+"""Sites so far apart share e-fold less of it. D."""
 
-PLACE_FADES_D = 720.0
-"""How far apart in a season two dates lose e-fold of the place's lateness that they share. J: slowly."""
+PRINTED_D, PRINTED_BLOOM_D, PRINTED_WEAK_D = 6.0, 4.0, 12.0
+"""How far a printed pick and a printed bloom may be off what they are meant for, and one from memory, judgement or
+common practice. D, by leaving places out; the last J."""
 
-CULTIVAR_D = 4.0
-"""A cultivar against its own printed date. J."""
+MIDDLE_OF_FRUIT_D: Mapping[Event, float] = {Event.FULL_BLOOM: 2.0, Event.PICK: 7.0, Event.LEAF_FALL: 3.0}
+"""How far the middle of a stretch printed for a fruit in general may lie from the middle of its kinds. Pick: D; the
+others J."""
 
-CULTIVAR_ON_FRUIT_D = 20.0
-"""A cultivar whose date leans on its fruit's, early kinds and late ones together. J."""
+ORDER_D = 4.0
+"""How far a printed order may be off, as "11 days after Bartlett". J."""
+
+T_DEGREES = 6.0
+"""Degrees of freedom of Student's t for what a printed window is off: windows that their neighbours belie weigh less.
+D: from 4 to 100 dates carry alike."""
 
 CULTIVAR_UNKNOWN_D = 45.0
 """A cultivar of which only this household's own records speak. J: wide, so that the records decide."""
-
-CULTIVAR_FADES_D = 180.0
-"""Two dates of a cultivar so many days apart share e-fold less of its earliness. J."""
 
 TREE_D = 2.0
 """A tree against its cultivar. J."""

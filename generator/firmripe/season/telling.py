@@ -105,7 +105,7 @@ def _lines_of(group: str, what: str, names: tuple[str, ...], cultivars: Mapping[
     """Yield the line that a group comes under in explanations of its own event, of its kin's and of others'."""
     for whose in Whose:
         if what == "marker":
-            yield Line(what, Whose.OTHERS, name=cultivars[names[0]].name)
+            yield Line(f"marker: {names[1]}", Whose.OTHERS, name=cultivars[names[0]].name)
         elif what.startswith("forecast"):
             yield Line("forecast", whose, group=group if whose is Whose.OWN else "")
         else:
@@ -179,8 +179,10 @@ def _grouped(
 
 
 def _line(known: Knowledge, subject: Subject, line: Line, forecasts: Sequence[Forecast]) -> str:
-    if line.what == "marker":
-        return _("The usual pick of {name} here", name=line.name)
+    if line.what.startswith("marker"):
+        is_bloom = line.what.endswith(Event.FULL_BLOOM.value)
+        said = _("The usual bloom of {name} here") if is_bloom else _("The usual pick of {name} here")
+        return said.format(name=line.name)
     whose = _whose(subject, line.whose)
     if line.what in _OF_THE_FIELD:
         return _("{what}, of {whose}", what=term(_OF_THE_FIELD[line.what]), whose=whose)

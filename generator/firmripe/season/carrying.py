@@ -1,0 +1,311 @@
+"""Dates carried by warmth: one regression over all that is printed, which tells the usual days of any ground.
+
+An event's usual day on a ground is
+
+    day = fruit + cultivar + slopes(event, fruit) * warmth + site + site(fruit) + site(cultivar)      (days)
+
+where warmth is what counts of the usual spring, summer and autumn of the ground, and a site is what one ground has and
+its neighbours have less of the farther off they are. Every part is an unknown with a zero mean and a spread; what is
+printed is an observation of such sums, or of the difference of two. Windows that their neighbours belie (some tell of
+the time in season and not of the first pick) weigh less, by how far they are off: Student's t.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from firmripe.days import Hemisphere
+from firmripe.holding.fruit import Event
+from firmripe.holding.place import Ground
+from firmripe.holding.stations import VALUES, Floats
+from firmripe.season import spreads
+from firmripe.season.climate import AUTUMN, SPRING, SUMMER, Climate
+from firmripe.season.climates import Climates
+from firmripe.season.interpolating import from_midwinter
+from firmripe.season.printed import Item, Printed
+
+Whole = NDArray[np.intp]
+
+SEASONS = (SPRING, SUMMER, AUTUMN)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Law:
+    """How warmth moves dates.
+
+    Spring, summer and autumn count up to the means `counts_to_c` (°C). A °C more of each brings so many days by event:
+    `shrunk_to` before anything printed is looked at, with the spread `common_d`, and `of_fruit_d` from fruit to fruit.
+    """
+
+    counts_to_c: tuple[float, float, float] = (15.0, 19.0, math.inf)
+    shrunk_to: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C)
+    common_d: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C_SPREAD_D)
+    of_fruit_d: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C_OF_FRUIT_D)
+
+    def without_summer(self) -> Law:
+        """Return the law with spring and autumn alone."""
+        slopes = (self.shrunk_to, self.common_d, self.of_fruit_d)
+        one, two, three = ({event: (of[event][0], 0.0, of[event][2]) for event in Event} for of in slopes)
+        return replace(self, shrunk_to=one, common_d=two, of_fruit_d=three)
+
+
+LAW = Law()
+"""Where winters are warm, want of chill holds bloom back as much as a warmer spring would bring it on, and beyond a
+mild summer fruit ripens no sooner. Chosen by leaving places out (tests/bench/places.py)."""
+USUAL_C = np.array([11.0, 18.5, 12.0])
+"""Spring, summer and autumn as they count on the middle of the grounds that dates are printed for (°C). A number of
+days between two events, or two cultivars, is taken to hold there."""
+_USUAL_SPREAD_C = np.array([4.0, 1.5, 4.0])
+_EARTH_KM = 6371.0
+_POINTS, _SHARES = np.polynomial.hermite_e.hermegauss(15)
+_UNKNOWN = Ground()
+_LEVEL_D = 1000.0
+_UNTOLD_D = 100.0
+"""Less sure than so many days, a day is not told at all: its fruit's level, which is free, is behind it."""
+_ROUNDS = 4
+_EVENTS = tuple(Event)
+_BY_EVENT = {event: number for number, event in enumerate(_EVENTS)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Spot:
+    """Where a date holds: what counts of spring, summer and autumn (°C, with the covariance of its error), and where.
+
+    `usual_c` are the three as they are, `at` is the position as a point of the unit sphere; nought where it is not
+    known.
+    """
+
+    warmth_c: Floats
+    usual_c: Floats
+    covariance: Floats
+    at: Floats
+
+
+NOWHERE = Spot(warmth_c=USUAL_C, usual_c=USUAL_C, covariance=np.zeros((3, 3)), at=np.zeros(3))
+
+
+def spot_of(climate: Climate | None, ground: Ground = _UNKNOWN, law: Law = LAW) -> Spot:
+    """Return what counts for dates of a ground; without a climate it is any ground that dates are printed for."""
+    at = _position(ground)
+    if climate is None:
+        return Spot(warmth_c=USUAL_C, usual_c=USUAL_C, covariance=np.diag(_USUAL_SPREAD_C**2), at=at)
+    terms = np.zeros((len(SEASONS), VALUES))
+    order = from_midwinter(climate.half)
+    for row, months in enumerate(SEASONS):
+        for month in months:
+            terms[row, [order[month], order[month] + 12]] = 1 / (2 * len(months))
+    mean, covariance = terms @ climate.usual_c, terms @ climate.covariance @ terms.T
+    spread = np.sqrt(np.diag(covariance))
+    drawn = np.minimum(mean[:, None] + spread[:, None] * _POINTS, np.array(law.counts_to_c)[:, None])
+    share = _SHARES / _SHARES.sum()
+    counted = drawn @ share
+    kept = np.sqrt(((drawn - counted[:, None]) ** 2) @ share) / np.maximum(spread, 1e-9)
+    return Spot(warmth_c=counted, usual_c=mean, covariance=covariance * np.outer(kept, kept), at=at)
+
+
+def _spot_of_row(row: Printed, climates: Climates, law: Law) -> Spot:
+    return NOWHERE if row.ground is None else spot_of(climates.of(row.ground, row.half), row.ground, law)
+
+
+def _position(ground: Ground) -> Floats:
+    if ground.latitude is None or ground.longitude is None:
+        return np.zeros(3)
+    north, east = math.radians(ground.latitude), math.radians(ground.longitude)
+    return np.array([math.cos(north) * math.cos(east), math.cos(north) * math.sin(east), math.sin(north)])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Days:
+    """Days to be told of, each by the numbers of its event, fruit, crop and cultivar (-1: of none), and its spot."""
+
+    event: Whole
+    fruit: Whole
+    crop: Whole
+    cultivar: Whole
+    warmth_c: Floats
+    at: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Told:
+    """What all that is printed says of one day on one spot.
+
+    `day` is a day of the table's year. `by` tells how it hangs on what is printed: two of these make a covariance.
+    `slopes` are the days that a °C more of spring, summer and autumn brings.
+    """
+
+    day: float
+    slopes: Floats
+    spot: Spot
+    days: _Days
+    to_rows: Floats
+    solved: Floats
+
+
+class Carrying:
+    """The regression over a table of what is printed; it is made once and asked for any ground."""
+
+    def __init__(self, table: Sequence[Printed], climates: Climates, law: Law = LAW) -> None:
+        self.table = tuple(table)
+        self._law = _Slopes(*(_table(of) for of in (law.shrunk_to, law.common_d, law.of_fruit_d)))
+        self._numbers: dict[Hashable, int] = {}
+        known: dict[tuple[Ground | None, Hemisphere], Spot] = {}
+        self.spots = tuple(
+            known.get((row.ground, row.half))
+            or known.setdefault((row.ground, row.half), _spot_of_row(row, climates, law))
+            for row in table
+        )
+        earlier = [(at, row.earlier) for at, row in enumerate(table) if row.earlier is not None]
+        items = [row.later for row in table] + [item for _, item in earlier]
+        self._days = self._numbered(items, [*self.spots, *(NOWHERE for _ in earlier)])
+        self._apart = np.array([at for at, _ in earlier], dtype=np.intp)
+        self._fit()
+
+    def _of_rows(self, of_days: Floats) -> Floats:
+        """Return what stands along the last axis for the table's days for its rows: for two days, the difference."""
+        count = len(self.table)
+        of_rows: Floats = of_days[..., :count].copy()
+        of_rows[..., self._apart] -= of_days[..., count:]
+        return of_rows
+
+    def _fit(self) -> None:
+        """Solve the regression, the windows that are off by more than chance weighing less and less."""
+        expected = self._of_rows(self._expected(self._days))
+        self._surprise = np.array([row.day for row in self.table]) - expected
+        prior = self._of_rows(self._of_rows(self._covariance(self._days, self._days)).T)
+        noise = np.array([row.spread_d**2 for row in self.table]) + self._warmth_noise()
+        windows = np.array([row.window is not None for row in self.table], dtype=bool)
+        self.weights: Floats = np.ones(len(self.table))
+        for _ in range(_ROUNDS):
+            kept = noise / self.weights
+            self._inverse = np.linalg.inv(prior + np.diag(kept))
+            rest = kept * (self._inverse @ self._surprise)
+            spread = np.maximum(kept - kept**2 * np.diag(self._inverse), 0.0)
+            anew = (spreads.T_DEGREES + 1) / (spreads.T_DEGREES + (rest**2 + spread) / noise)
+            self.weights = np.where(windows, anew, 1.0)
+        self._inverse = np.linalg.inv(prior + np.diag(noise / self.weights))
+        self._pull = self._inverse @ self._surprise
+        self._spread_d = np.sqrt(noise)
+
+    def _warmth_noise(self) -> Floats:
+        """Return what the doubt of each window's own warmth makes of its day (days²)."""
+        slopes = self._law.shrunk_to[self._days.event[: len(self.table)]]
+        doubts = np.array([spot.covariance for spot in self.spots]).reshape(-1, 3, 3)
+        noise: Floats = np.einsum("ij,ijk,ik->i", slopes, doubts, slopes)
+        return noise
+
+    def told(self, item: Item, spot: Spot) -> Told | None:
+        """Return what is to be expected of a day on a spot; None where nothing that is printed tells of it."""
+        days = self._numbered([item], [spot])
+        to_rows = self._of_rows(self._covariance(days, self._days)[0])
+        solved = self._inverse @ to_rows
+        if self._covariance(days, days)[0, 0] - to_rows @ solved > _UNTOLD_D**2:
+            return None
+        return Told(
+            day=float(self._expected(days)[0] + to_rows @ self._pull),
+            slopes=self._slopes(days),
+            spot=spot,
+            days=days,
+            to_rows=to_rows,
+            solved=solved,
+        )
+
+    def between(self, one: Told, other: Told) -> float:
+        """Return the covariance of the errors of two days told of (days²), that of the ground's warmth among them."""
+        shared = float(self._covariance(one.days, other.days)[0, 0] - one.to_rows @ other.solved)
+        return shared + float(one.slopes @ one.spot.covariance @ other.slopes)
+
+    def windows_for(self, item: Item) -> list[tuple[int, float]]:
+        """Return the windows printed of an item, or else of its fruit in general: their rows, and each one's share."""
+        of_item = [at for at, row in enumerate(self.table) if row.window and row.later == item]
+        if not of_item:
+            in_general = Item(event=item.event, fruit=item.fruit, cultivar="", crop=item.crop)
+            of_item = [at for at, row in enumerate(self.table) if row.window and row.later == in_general]
+        shares = np.array([self.weights[at] / self._spread_d[at] ** 2 for at in of_item])
+        return list(zip(of_item, (shares / shares.sum()).tolist(), strict=True)) if of_item else []
+
+    def slopes(self, item: Item) -> Floats:
+        """Return the days that a °C more of spring, summer and autumn brings, as far as they count."""
+        return self._slopes(self._numbered([item], [NOWHERE]))
+
+    def _slopes(self, days: _Days) -> Floats:
+        same = days.event[:, None] == self._days.event
+        kin = same & (days.fruit[:, None] == self._days.fruit)
+        event = days.event[0]
+        of_each = same * (self._law.common_d[event] ** 2)[:, None] + kin * (self._law.of_fruit_d[event] ** 2)[:, None]
+        to_rows = self._of_rows(of_each * (self._days.warmth_c - USUAL_C).T)
+        slopes: Floats = self._law.shrunk_to[event] + to_rows @ self._pull
+        return slopes
+
+    def _expected(self, days: _Days) -> Floats:
+        slopes = self._law.shrunk_to[days.event]
+        expected: Floats = _LEVELS[days.event] + ((days.warmth_c - USUAL_C) * slopes).sum(axis=1)
+        return expected
+
+    def _covariance(self, first: _Days, second: _Days) -> Floats:
+        """Return the covariance of two sets of days before anything printed is looked at (days²)."""
+        at, other = first.event[:, None], second.event[None, :]
+        same = at == other
+        kin = first.fruit[:, None] == second.fruit
+        own = (first.cultivar[:, None] == second.cultivar) & (first.cultivar[:, None] >= 0)
+        total: Floats = np.where(same & (first.crop[:, None] == second.crop), _LEVEL_D**2, 0.0)
+        total += np.where(same & own, _OWN_D[at] * _OWN_D[other], 0.0)
+        for which, spread in ((same, self._law.common_d), (same & kin, self._law.of_fruit_d)):
+            warm = (first.warmth_c - USUAL_C) * spread[first.event]
+            total += which * (warm @ ((second.warmth_c - USUAL_C) * spread[second.event]).T)
+        together = np.where(same, 1.0, np.where(_IS_AUTUMN[at] | _IS_AUTUMN[other], 0.0, spreads.SITE_BLOOM_AND_PICK))
+        sites = _SITE_D[at] * _SITE_D[other] + kin * (_SITE_OF_FRUIT_D[at] * _SITE_OF_FRUIT_D[other])
+        sites += own * (_SITE_OF_CULTIVAR_D[at] * _SITE_OF_CULTIVAR_D[other])
+        total += _near(first.at, second.at) * together * sites
+        return total
+
+    def _numbered(self, items: Sequence[Item], spots: Sequence[Spot]) -> _Days:
+        def number(key: Hashable) -> int:
+            return self._numbers.setdefault(key, len(self._numbers))
+
+        return _Days(
+            event=np.array([_BY_EVENT[item.event] for item in items], dtype=np.intp),
+            fruit=np.array([number(item.fruit) for item in items], dtype=np.intp),
+            crop=np.array([number((item.fruit, item.crop)) for item in items], dtype=np.intp),
+            cultivar=np.array(
+                [number((item.fruit, item.cultivar, item.crop)) if item.cultivar else -1 for item in items],
+                dtype=np.intp,
+            ),
+            warmth_c=np.array([spot.warmth_c for spot in spots]).reshape(-1, 3),
+            at=np.array([spot.at for spot in spots]).reshape(-1, 3),
+        )
+
+
+def _table(values: Mapping[Event, Sequence[float]]) -> Floats:
+    return np.array([values[event] for event in _EVENTS], dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Slopes:
+    """A law's slopes by event and season: what they are shrunk to, its spread, and the spread from fruit to fruit."""
+
+    shrunk_to: Floats
+    common_d: Floats
+    of_fruit_d: Floats
+
+
+_LEVELS = np.array([spreads.MIDDLE_DAY[event] for event in _EVENTS])
+_OWN_D = np.array([spreads.CULTIVAR_ON_FRUIT_D[event] for event in _EVENTS])
+_SITE_D = np.array([spreads.SITE_D[event] for event in _EVENTS])
+_SITE_OF_FRUIT_D = np.array([spreads.SITE_OF_FRUIT_D[event] for event in _EVENTS])
+_SITE_OF_CULTIVAR_D = np.array([spreads.SITE_OF_CULTIVAR_D[event] for event in _EVENTS])
+_IS_AUTUMN = np.array([event is Event.LEAF_FALL for event in _EVENTS])
+
+
+def _near(first: Floats, second: Floats) -> Floats:
+    """Return how much of what one ground has apart another has too: all on the same ground, none where unknown."""
+    cosine = first @ second.T
+    apart_km = _EARTH_KM * np.arccos(np.clip(cosine, -1.0, 1.0))
+    known = (first**2).sum(axis=1)[:, None] * (second**2).sum(axis=1) > 0.5
+    near: Floats = np.where(known, np.exp(-apart_km / spreads.SITES_ALIKE_KM), 0.0)
+    return near

@@ -1,0 +1,158 @@
+"""What is printed of when fruits bloom, ripen and drop their leaves, put in one table: days, orders and intervals.
+
+Days are counted as in the north, from 1 January of a common year on, so that one table serves every season and both
+halves of the earth.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from firmripe.days import DayCount, Hemisphere, MonthDay, WorkingYear
+from firmripe.holding.figures import Cited, Mark
+from firmripe.holding.fruit import Cultivar, Event, Traits, Window
+from firmripe.holding.place import Ground
+from firmripe.season import spreads
+
+YEAR_D = 365
+_TABLE_YEAR = WorkingYear(year=2001)
+_WEAK = frozenset({Mark.MEMORY, Mark.JUDGEMENT, Mark.PRACTICE})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """What is dated: an event of one crop of a cultivar, or, where `cultivar` is empty, of a fruit in general."""
+
+    event: Event
+    fruit: str
+    cultivar: str
+    crop: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """A printed day of `later` on a ground, or, with `earlier`, how many days it comes after that.
+
+    `day` is a day of the table's year or a number of days, `spread_d` how far it may be off (days) beside what sets a
+    cultivar on one ground apart from all others. `window` is what it was read from, None for a number of days.
+    """
+
+    later: Item
+    earlier: Item | None = None
+    day: float
+    spread_d: float
+    ground: Ground | None = None
+    half: Hemisphere = Hemisphere.NORTH
+    window: Window | None = None
+
+
+def fruit_key(cultivar: Cultivar) -> str:
+    """Return the key of a cultivar's fruit; one whose fruit is not known stands for itself."""
+    return cultivar.fruit.key if cultivar.fruit else f"\x1f{cultivar.key}"
+
+
+def item_of(cultivar: Cultivar, event: Event, crop: str = "") -> Item:
+    """Return what is dated of a cultivar: its crop where windows tell crops apart, otherwise all of them as one."""
+    windows = cultivar.own.windows or (cultivar.fruit.traits.windows if cultivar.fruit else ())
+    told = any(w.event is event and w.crop == crop for w in windows)
+    return Item(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key, crop=crop if told else "")
+
+
+def table_of(cultivars: Mapping[str, Cultivar], counts: Callable[[Window], bool]) -> tuple[Printed, ...]:
+    """Return all that is printed of some cultivars and their fruits; of windows those that count."""
+    fruits = {c.fruit.key: c.fruit for _, c in sorted(cultivars.items()) if c.fruit}
+    days: list[Printed] = []
+    others: list[Printed] = []
+    for _, cultivar in sorted(cultivars.items()):
+        days += (_day(w, fruit_key(cultivar), cultivar.key) for w in cultivar.own.windows if counts(w))
+        others += _intervals(cultivar.own, fruit_key(cultivar), cultivar.key)
+        others += _orders(cultivar, cultivars)
+    said = {_what(row) for row in days}
+    for _, fruit in sorted(fruits.items()):
+        of_fruit = (_day(w, fruit.key, "") for w in fruit.traits.windows if counts(w))
+        days += (row for row in of_fruit if _what(row) not in said)
+        others += _intervals(fruit.traits, fruit.key, "")
+    return (*_over_the_turn(days), *others)
+
+
+def day_in(year: WorkingYear, day: float) -> float:
+    """Return the season day in a year of a day of the table; it lies within the season."""
+    day %= YEAR_D
+    whole = math.floor(day)
+    on = date(2001, 1, 1) + timedelta(days=whole)
+    here = year.place_day(MonthDay(on.month, on.day), Hemisphere.NORTH)
+    return year.day_number(here) + day - whole
+
+
+def _what(row: Printed) -> tuple[object, ...]:
+    """Return what tells a window from others: a fruit's that repeats one of its cultivars' is the same word."""
+    window = row.window
+    return (row.later.event, row.later.fruit, row.later.crop, row.day, window and (window.place_name, window.cited))
+
+
+def _day(window: Window, fruit: str, cultivar: str) -> Printed:
+    first, last = (
+        float(_TABLE_YEAR.day_number(_TABLE_YEAR.place_day(day, window.written_for)))
+        for day in (window.stretch.first, window.stretch.last)
+    )
+    width = (last - first) % YEAR_D
+    printed = spreads.PRINTED_BLOOM_D if window.event is Event.FULL_BLOOM else spreads.PRINTED_D
+    if window.cited.mark in _WEAK:
+        printed = max(printed, spreads.PRINTED_WEAK_D)
+    among = 0.0 if cultivar else spreads.MIDDLE_OF_FRUIT_D[window.event]
+    return Printed(
+        later=Item(event=window.event, fruit=fruit, cultivar=cultivar, crop=window.crop),
+        day=first + width / 2,
+        spread_d=math.sqrt(printed**2 + among**2 + width**2 / 12),
+        ground=window.ground,
+        half=window.written_for,
+        window=window,
+    )
+
+
+def _intervals(traits: Traits, fruit: str, cultivar: str) -> Iterator[Printed]:
+    for figure in traits.days_from_bloom:
+        pick = Item(event=Event.PICK, fruit=fruit, cultivar=cultivar, crop=figure.crop)
+        yield Printed(
+            later=pick,
+            earlier=replace(pick, event=Event.FULL_BLOOM, crop=""),
+            day=figure.value.middle,
+            spread_d=interval_spread(figure.value, figure.cited),
+        )
+
+
+def interval_spread(interval: DayCount, cited: Cited | None = None, least: float = spreads.INTERVAL_LEAST_D) -> float:
+    """Return the spread (days) of an interval from bloom to pick: an even spread over its range, at least `least`.
+
+    One from memory or judgement is weak.
+    """
+    if cited is not None and cited.mark in {Mark.MEMORY, Mark.JUDGEMENT}:
+        least = spreads.INTERVAL_WEAK_D
+    return max(least, (interval.high - interval.low) / math.sqrt(12))
+
+
+def _orders(cultivar: Cultivar, cultivars: Mapping[str, Cultivar]) -> Iterator[Printed]:
+    offset = cultivar.own.offset
+    base = cultivars.get(offset.base) if offset else None
+    if offset is not None and base is not None:
+        yield Printed(
+            later=Item(event=Event.PICK, fruit=fruit_key(cultivar), cultivar=cultivar.key),
+            earlier=Item(event=Event.PICK, fruit=fruit_key(base), cultivar=base.key),
+            day=offset.days,
+            spread_d=spreads.ORDER_D,
+        )
+
+
+def _over_the_turn(rows: Iterable[Printed]) -> Iterator[Printed]:
+    """Bring the days of one crop of a fruit to the same turn of the year, so that January follows December."""
+    by_crop: dict[Item, list[Printed]] = {}
+    for row in rows:
+        by_crop.setdefault(replace(row.later, cultivar=""), []).append(row)
+    for of_crop in by_crop.values():
+        turn = [2 * math.pi * row.day / YEAR_D for row in of_crop]
+        middle = math.atan2(sum(map(math.sin, turn)), sum(map(math.cos, turn))) * YEAR_D / (2 * math.pi) % YEAR_D
+        for row in of_crop:
+            yield replace(row, day=middle + (row.day - middle + YEAR_D / 2) % YEAR_D - YEAR_D / 2)

@@ -1,0 +1,171 @@
+"""The usual days of one ground, with the unknowns that their errors are made of."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from firmripe.holding.figures import Mark
+from firmripe.holding.fruit import Cultivar, Event, Window
+from firmripe.holding.holding import Holding
+from firmripe.holding.place import Place
+from firmripe.holding.stations import Floats
+from firmripe.holding.weather import Weather
+from firmripe.season import spreads
+from firmripe.season.carrying import Carrying, Spot, Told, spot_of
+from firmripe.season.climate import AllStations, Climate, OwnYears
+from firmripe.season.climates import Climates
+from firmripe.season.printed import Item, Printed, table_of
+from firmripe.units import HardinessZone
+
+_LEAST_OWN_D = 0.01
+"""What a day always has to itself (days), so that two that are told alike make no singular system."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsualDay:
+    """What is to be expected of an item on the ground.
+
+    `day` is a day of the table's year, `kin` the unknowns of its error (see `Prior`). `windows` are the rows of the
+    windows printed of it or of its fruit, each with its share, `printed_day` their mean and `warmth_there_c` the mean
+    of their springs, of the fall of leaves of their autumns (None where there are none).
+    """
+
+    day: float
+    kin: tuple[tuple[str, float], ...]
+    windows: tuple[tuple[int, float], ...]
+    printed_day: float | None
+    warmth_there_c: float | None
+
+
+class Usual:
+    """Usual days of one ground; each is worked out once. The order in which they are asked for changes nothing."""
+
+    def __init__(self, carrying: Carrying, place: Place, climates: Climates, weather: Weather) -> None:
+        self._carrying = carrying
+        self._climates = climates
+        self._half = place.hemisphere
+        self._climate = climate = climates.here(place, weather)
+        self._spot = None if climate is None else spot_of(climate, place.ground)
+        self._known: dict[Item, UsualDay | None] = {}
+        self._told: list[Told] = []
+        self._factor: list[Floats] = []
+
+    @classmethod
+    def at(cls, place: Place, cultivars: Mapping[str, Cultivar], climates: Climates, weather: Weather) -> Usual:
+        """Work out the usual days of a place; its own dates for its own ground are left out, being no one else's."""
+        table = table_of(cultivars, lambda window: not is_of_this_ground(window, place))
+        return cls(Carrying(table, climates), place, climates, weather)
+
+    @property
+    def climate(self) -> Climate | None:
+        """The ground's usual warmth, None where nothing tells of it."""
+        return self._climate
+
+    @property
+    def is_rough(self) -> bool:
+        """Whether the zone alone, or nothing, tells of the ground's warmth."""
+        if self._climate is None:
+            return True
+        basis = self._climate.basis
+        by_zone = isinstance(basis[0], AllStations) and not basis[0].height
+        return by_zone and not any(isinstance(by, OwnYears) for by in basis)
+
+    def row(self, at: int) -> Printed:
+        """Return what is printed in a row of the table."""
+        return self._carrying.table[at]
+
+    def of(self, item: Item) -> UsualDay | None:
+        """Return what is to be expected of an item; None where nothing that is printed tells of it."""
+        if item not in self._known:
+            self._known[item] = self._work_out(item)
+        return self._known[item]
+
+    def between_zones(self, event: Event, there: HardinessZone, here: HardinessZone) -> float:
+        """Return how many days later an event comes on ground of one zone than on that of another, on the mean of many.
+
+        It is what the zones' usual warmth is worth over all stations of that half of the earth; 0 without stations.
+        """
+        climates = [self._climates.by_zone(zone, self._half) for zone in (there, here)]
+        spots = [spot_of(climate) for climate in climates if climate is not None]
+        if len(spots) < 2:
+            return 0.0
+        slopes = self._carrying.slopes(Item(event=event, fruit="", cultivar=""))
+        return float(slopes @ (spots[1].warmth_c - spots[0].warmth_c))
+
+    def within_zone_d(self, event: Event, zone: HardinessZone) -> float:
+        """Return how far an event on one ground of a zone lies from the mean of all (standard deviation, days)."""
+        spot = spot_of(self._climates.by_zone(zone, self._half))
+        slopes = self._carrying.slopes(Item(event=event, fruit="", cultivar=""))
+        return math.sqrt(float(slopes @ spot.covariance @ slopes))
+
+    def _work_out(self, item: Item) -> UsualDay | None:
+        windows = tuple(self._carrying.windows_for(item))
+        spots = [(self._carrying.spots[at], share) for at, share in windows]
+        spot = self._spot or _between(spots)
+        told = self._carrying.told(item, spot)
+        if told is None:
+            return None
+        kin = self._kin(told)
+        if self._spot is None:
+            kin = (*kin, ("where this is", spreads.PLACE_UNKNOWN_D))
+        season = 2 if item.event is Event.LEAF_FALL else 0
+        return UsualDay(
+            day=told.day,
+            kin=kin,
+            windows=windows,
+            printed_day=sum(self.row(at).day * share for at, share in windows) if windows else None,
+            warmth_there_c=sum(float(s.usual_c[season]) * share for s, share in spots) if windows else None,
+        )
+
+    def _kin(self, told: Told) -> tuple[tuple[str, float], ...]:
+        """Part the error of one more day: what it shares with those told before, and what it has to itself.
+
+        Numbered as they are asked for; together they make the covariance of all (a Cholesky factor, row by row).
+        """
+        row = np.zeros(len(self._told) + 1)
+        for at, (other, factor) in enumerate(zip(self._told, self._factor, strict=True)):
+            shared = self._carrying.between(told, other)
+            row[at] = (shared - float(row[:at] @ factor[:at])) / factor[at]
+        rest = self._carrying.between(told, told) - float(row @ row)
+        row[-1] = math.sqrt(max(rest, _LEAST_OWN_D**2))
+        self._told.append(told)
+        self._factor.append(row)
+        return tuple((f"usual day {at}", float(moved)) for at, moved in enumerate(row))
+
+
+def _between(spots: list[tuple[Spot, float]]) -> Spot:
+    """Return a ground as warm as those that a date is printed for, on the mean."""
+    if not spots:
+        return spot_of(None)
+    return Spot(
+        warmth_c=np.sum([spot.warmth_c * share for spot, share in spots], axis=0),
+        usual_c=np.sum([spot.usual_c * share for spot, share in spots], axis=0),
+        covariance=np.zeros((3, 3)),
+        at=np.zeros(3),
+    )
+
+
+def is_of_this_ground(window: Window, place: Place) -> bool:
+    """Say whether a window is the household's own word for its own ground."""
+    return window.cited.mark is Mark.OWN and window.place_name == place.name
+
+
+_kept: list[tuple[tuple[object, ...], Usual]] = []
+
+
+def usual_of(holding: Holding) -> Usual:
+    """Return the usual days of a holding's ground.
+
+    The last ones are kept for as long as it is asked of the same notes: every season that is played again wants them.
+    """
+    made_of = (holding.place, holding.cultivars, holding.stations, holding.weather)
+    for parts, usual in _kept:
+        if all(one is other for one, other in zip(parts, made_of, strict=True)):
+            return usual
+    usual = Usual.at(holding.place, holding.cultivars, Climates(holding.stations), holding.weather)
+    _kept[:] = [(made_of, usual)]
+    return usual

@@ -1,0 +1,309 @@
+"""Printed days carried from place to place, each place left out in turn.
+
+Run as a script it prints the tables: how far off the picks of the shelf are told where their place was never seen, by
+each law that was tried and with the law chosen without the place that is judged; bloom; Swiss cherries; which windows
+are doubtful; and what is told of grounds all over the earth.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import sys
+import tempfile
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Event
+from firmripe.holding.holding import Holding
+from firmripe.reading.reader import read_holding
+from firmripe.season.carrying import LAW, Carrying, Law, spot_of
+from firmripe.season.climates import Climates
+from firmripe.season.estimate import Estimate
+from firmripe.season.printed import Item, Printed, table_of
+from firmripe.season.season import SeasonModel
+from firmripe.season.spreads import EIGHTY_PERCENT
+from firmripe.shipped import shelf_folder
+
+GROUPS: Mapping[str, frozenset[str]] = {
+    "apple": frozenset({"apple"}),
+    "European pear": frozenset({"european-pear"}),
+    "peach": frozenset({"peach"}),
+    "stone and pome fruit": frozenset(
+        {
+            "apple",
+            "european-pear",
+            "peach",
+            "sweet-cherry",
+            "tart-cherry",
+            "european-plum",
+            "apricot",
+            "nectarine",
+            "asian-pear",
+        }
+    ),
+    "all fruits": frozenset(),
+}
+_UNMOVED = dict.fromkeys(Event, (0.0, 0.0, 0.0))
+_ENDLESS = (math.inf, math.inf, math.inf)
+LAWS: Mapping[str, Law] = {
+    "nothing moved": replace(LAW, shrunk_to=_UNMOVED, common_d=_UNMOVED, of_fruit_d=_UNMOVED),
+    "spring": replace(LAW, counts_to_c=_ENDLESS).without_summer(),
+    "spring to 13 °C": replace(LAW, counts_to_c=(13.0, 19.0, math.inf)).without_summer(),
+    "spring to 15 °C": LAW.without_summer(),
+    "spring to 17 °C": replace(LAW, counts_to_c=(17.0, 19.0, math.inf)).without_summer(),
+    "spring and summer": replace(LAW, counts_to_c=_ENDLESS),
+    "spring to 15 °C, summer to 19 °C": LAW,
+    "spring to 15 °C, summer to 22 °C": replace(LAW, counts_to_c=(15.0, 22.0, math.inf)),
+}
+SHIPPED = "spring to 15 °C, summer to 19 °C"
+_GROUNDS: Mapping[str, str] = {
+    "8b at 31 N": "zone: 8b\nlatitude: 31.0 N\nlongitude: 90.5 W\nelevation: 100 ft",
+    "6b at 42 N": "zone: 6b\nlatitude: 42.1 N\nlongitude: 72 W\nelevation: 640 ft",
+    "8b at 48 N": "zone: 8b\nlatitude: 48.0 N\nlongitude: 122.3 W\nelevation: 100 ft",
+    "5a at 45 N": "zone: 5a\nlatitude: 45 N\nlongitude: 93.2 W\nelevation: 900 ft",
+    "9b on the coast": "zone: 9b\nlatitude: 37 N\nlongitude: 122 W\nelevation: 200 ft",
+    "37 S": "latitude: 37.8 S\nlongitude: 145.3 E\nelevation: 150 m",
+    "England": "latitude: 51.3 N\nlongitude: 0.5 E\nelevation: 50 m",
+    "the Rhine": "latitude: 49.5 N\nlongitude: 8.3 E\nelevation: 110 m",
+    "Lombardy": "latitude: 45.3 N\nlongitude: 9.8 E\nelevation: 80 m",
+    "Hokkaido": "latitude: 43.1 N\nlongitude: 141.3 E\nelevation: 60 m",
+    "Tasmania": "latitude: 43.0 S\nlongitude: 147.0 E\nelevation: 60 m",
+    "the Cape": "latitude: 33.4 S\nlongitude: 19.3 E\nelevation: 450 m",
+    "zone 8b alone": "zone: 8b",
+    "zone 5a alone": "zone: 5a",
+}
+KINDS = ("bartlett", "bosc", "comice", "anjou", "kieffer", "seckel", "gala", "granny-smith", "fuji", "redhaven", "bing")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missed:
+    """A window told without its place: how far off (days, above 0 where it comes later than told), and the spread."""
+
+    row: Printed
+    error_d: float
+    spread_d: float
+
+    @property
+    def is_held(self) -> bool:
+        """Whether the 80 % window holds it."""
+        return abs(self.error_d) <= EIGHTY_PERCENT * self.spread_d
+
+    @property
+    def place(self) -> str:
+        """Where it is printed for."""
+        return place_of(self.row)
+
+
+def grounds() -> list[str]:
+    """Return the grounds that are looked at one by one, as place.md has them."""
+    return list(_GROUNDS.values())
+
+
+def household(ground: str, kinds: Iterable[str], notes: Mapping[str, str] | None = None) -> Holding:
+    """Return a household with the shelf, a tree of each kind (tagged 00, 01, ...) and these notes."""
+    with tempfile.TemporaryDirectory() as top:
+        files = {"place.md": f"---\n{ground}\n---\n"}
+        files |= {f"trees/{number:02d}.md": f"---\ncultivar: {kind}\n---\n" for number, kind in enumerate(kinds)}
+        for name, text in {**files, **(notes or {})}.items():
+            (Path(top) / name).parent.mkdir(exist_ok=True)
+            (Path(top) / name).write_text(text, encoding="utf-8")
+        return read_holding(Path(top), shelf_folder())
+
+
+@cache
+def climates() -> Climates:
+    """Return the climates by the stations that ship."""
+    return Climates(household("zone: 6b", ["bartlett"]).stations)
+
+
+@cache
+def printed() -> tuple[Printed, ...]:
+    """Return all that is printed on the shelf."""
+    return table_of(household("zone: 6b", ["bartlett"]).cultivars, lambda _: True)
+
+
+def place_of(row: Printed) -> str:
+    """Return the place of a window, empty for what has none."""
+    return row.window.place_name if row.window else ""
+
+
+def judged(event: Event = Event.PICK) -> list[Printed]:
+    """Return the windows that are judged: of kinds that are printed for several places, those in the north.
+
+    Of bloom they are those of cultivars and fruits alike, since few are printed.
+    """
+    is_pick = event is Event.PICK
+    of_event = [row for row in printed() if row.window and row.later.event is event]
+    of_event = [row for row in of_event if row.later.cultivar or not is_pick]
+    places = defaultdict(set)
+    for row in of_event:
+        places[row.later.cultivar if is_pick else row.later.fruit].add(place_of(row))
+    several = [row for row in of_event if len(places[row.later.cultivar if is_pick else row.later.fruit]) > 1]
+    return [row for row in several if row.ground and (row.ground.latitude or 0.0) > 0]
+
+
+def left_out(law: Law = LAW, event: Event = Event.PICK) -> list[Missed]:
+    """Tell the windows that are judged from what is printed for other places."""
+    by_place = defaultdict(list)
+    for row in judged(event):
+        by_place[place_of(row)].append(row)
+    found = []
+    for place, windows in sorted(by_place.items()):
+        carrying = Carrying([row for row in printed() if place_of(row) != place], climates(), law)
+        found += [missed for row in windows if (missed := _told(carrying, row, law)) is not None]
+    return found
+
+
+def _told(carrying: Carrying, row: Printed, law: Law) -> Missed | None:
+    if row.ground is None:
+        return None
+    told = carrying.told(row.later, spot_of(climates().of(row.ground, row.half), row.ground, law))
+    if told is None:
+        return None
+    spread = math.sqrt(carrying.between(told, told) + row.spread_d**2)
+    return Missed(row=row, error_d=row.day - told.day, spread_d=spread)
+
+
+def of_group(missed: Iterable[Missed], group: str) -> list[Missed]:
+    """Return those of a group of fruits."""
+    return [one for one in missed if not GROUPS[group] or one.row.later.fruit in GROUPS[group]]
+
+
+def rmse(missed: Iterable[Missed]) -> float:
+    """Return the root of the mean squared error, in days."""
+    return math.sqrt(float(np.mean([one.error_d**2 for one in missed])))
+
+
+def held(missed: Iterable[Missed]) -> float:
+    """Return the share that the 80 % windows hold."""
+    return float(np.mean([one.is_held for one in missed]))
+
+
+def chosen_without(by_law: Mapping[str, Sequence[Missed]]) -> tuple[list[Missed], dict[str, int]]:
+    """Return each place's windows as told by the law that did best at all other places, and how often each was taken.
+
+    The errors at the other places were made with this place's windows among the known ones, never with its own place's.
+    """
+    places = sorted({one.place for missed in by_law.values() for one in missed})
+    found: list[Missed] = []
+    taken: dict[str, int] = defaultdict(int)
+    for place in places:
+        best = min(by_law, key=lambda law: rmse(one for one in by_law[law] if one.place != place))
+        taken[best] += 1
+        found += [one for one in by_law[best] if one.place == place]
+    return found, dict(taken)
+
+
+def better(first: Sequence[Missed], second: Sequence[Missed]) -> float:
+    """Return how much less the first misses by than the second, in standard errors, a place being one draw."""
+    squares: dict[str, list[float]] = defaultdict(list)
+    for one, other in zip(first, second, strict=True):
+        squares[one.place].append(other.error_d**2 - one.error_d**2)
+    by_place = np.array([np.sum(of_place) for of_place in squares.values()])
+    return float(by_place.mean() / (by_place.std(ddof=1) / math.sqrt(len(by_place))))
+
+
+# Swiss cherries
+
+
+CHERRY = Item(event=Event.FULL_BLOOM, fruit="sweet-cherry", cultivar="")
+
+
+@cache
+def _swiss_means() -> tuple[Printed, ...]:
+    sys.path.insert(0, str(Path(__file__).parent))
+    from backtest import cherries  # noqa: PLC0415 - that one knows this one's climates
+
+    found = []
+    for series in cherries("cherry_bloom_switzerland_meteoswiss.csv"):
+        days = [day for year, day in series.days.items() if 1991 <= year <= 2020]
+        if len(days) >= 10:
+            found.append(Printed(later=CHERRY, day=float(np.mean(days)), spread_d=4.5, ground=series.ground))
+    return tuple(found)
+
+
+def swiss_normals(draws: int) -> Iterator[list[Printed]]:
+    """Draw three Swiss places by lot, so many times."""
+    lot = random.Random(7)
+    for _ in range(draws):
+        yield lot.sample(_swiss_means(), 3)
+
+
+def swiss_told(three: Sequence[Printed]) -> NDArray[np.float64]:
+    """Return how far the usual bloom of all other Swiss places lies from what is told with three known (days)."""
+    carrying = Carrying([*printed(), *three], climates())
+    errors = []
+    for row in _swiss_means():
+        if row not in three and row.ground:
+            told = carrying.told(CHERRY, spot_of(climates().of(row.ground), row.ground))
+            errors.append(row.day - told.day if told else math.nan)
+    return np.array(errors)
+
+
+# The tables
+
+
+def main() -> None:
+    """Print the tables."""
+    by_law = {name: left_out(law) for name, law in LAWS.items()}
+    print("| law | " + " | ".join(GROUPS) + " |")
+    print("|---|" + "---|" * len(GROUPS))
+    for name, missed in by_law.items():
+        print(_line(f"**{name}**" if name == SHIPPED else name, missed))
+    nested, taken = chosen_without(by_law)
+    print(_line("chosen without the place", nested), taken)
+    for group in GROUPS:
+        parts = [of_group(by_law[name], group) for name in (SHIPPED, "nothing moved", "spring", "spring to 15 °C")]
+        told = [f"{better(parts[0], other):+.1f}" for other in parts[1:]]
+        print(f"{group}: better than nothing moved, spring, spring to 15 °C by {', '.join(told)} standard errors")
+    blooms = left_out(event=Event.FULL_BLOOM)
+    print(f"bloom: {len(blooms)} windows, RMSE {rmse(blooms):.1f} d, {held(blooms):.0%} held")
+    for one in sorted(blooms, key=lambda one: -abs(one.error_d))[:6]:
+        print("  ", one.row.later.fruit, one.row.later.cultivar, one.place, f"{one.error_d:+.0f} d")
+    errors = np.concatenate([swiss_told(three) for three in swiss_normals(12)])
+    rms = float(np.sqrt((errors**2).mean()))
+    print(f"Swiss cherries from three places: RMSE {rms:.1f} d, {errors.mean():+.1f} d on the mean")
+    _print_doubtful()
+    for event in (Event.FULL_BLOOM, Event.PICK):
+        _print_grounds(event)
+
+
+def _line(name: str, missed: Sequence[Missed]) -> str:
+    cells = [f"{rmse(of):.1f} ({held(of):.0%} of {len(of)})" for of in (of_group(missed, group) for group in GROUPS)]
+    return f"| {name} | " + " | ".join(cells) + " |"
+
+
+def _print_doubtful() -> None:
+    carrying = Carrying(printed(), climates())
+    ranked = sorted(zip(carrying.weights.tolist(), printed(), strict=True), key=lambda item: item[0])
+    print("Windows that count for less than three quarters:")
+    for weight, row in ranked:
+        if weight < 0.75 and row.window:
+            print(f"  {weight:.2f} {row.later.cultivar or row.later.fruit}, {row.window.text} in {place_of(row)}")
+
+
+def _print_grounds(event: Event) -> None:
+    print(f"| {event.value} | " + " | ".join(KINDS) + " |")
+    print("|---|" + "---|" * len(KINDS))
+    for name, ground in _GROUNDS.items():
+        holding = household(ground, KINDS)
+        year = WorkingYear(year=2027, hemisphere=holding.place.hemisphere)
+        season = SeasonModel(holding, year, year.first).season()
+        said = [season.of(bearing, event) for bearing in season.bearings]
+        print(f"| {name} | " + " | ".join(_said(dated) for dated in said) + " |", flush=True)
+
+
+def _said(dated: object) -> str:
+    return f"{dated.likely.day} {dated.likely:%b} ± {dated.spread_d:.0f}" if isinstance(dated, Estimate) else "–"
+
+
+if __name__ == "__main__":
+    main()
