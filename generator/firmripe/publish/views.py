@@ -441,10 +441,34 @@ class TaskPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TreesPage:
-    """All trees (each with its cultivars and where it stands), cultivars and fruits."""
+class TreeMark:
+    """A tree in its part of the orchard.
 
-    trees: tuple[tuple[Link, str, str], ...]
+    `state` is now, look, later, picked or none; `short` says it in two words, `words` in a sentence.
+    """
+
+    tree: Link
+    kinds: str
+    where: str
+    state: str
+    short: str
+    words: str
+    clashes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreePart:
+    """A part of the orchard, its trees in walking order."""
+
+    name: str
+    trees: tuple[TreeMark, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreesPage:
+    """All trees part by part, cultivars and fruits."""
+
+    parts: tuple[TreePart, ...]
     cultivars: tuple[Link, ...]
     fruits: tuple[Link, ...]
 
