@@ -107,6 +107,24 @@ def test_hazards_of_several_jobs_are_told_once(example_plan: Plan) -> None:
         assert sum(len(hazard.texts) for hazard in hazards) == len({figure.text for figure in task.cautions}), task.key
 
 
+# The orchard
+
+
+def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_plan: Plan) -> None:
+    """In walking order, part by part; fruit is drawn where a pick is due within a week and not noted."""
+    page = viewing_of(example_plan).trees()
+    marks = [mark for part in page.parts for mark in part.trees]
+    season, soon = example_plan.season, example_plan.season.as_of + timedelta(days=7)
+
+    assert [mark.tree.text for mark in marks] == [tree.tag for tree in example_plan.holding.trees]
+    for mark in marks:
+        picks = [season.of(b, Event.PICK) for b in season.bearings if b.tree == mark.tree.text]
+        due = any(isinstance(pick, Estimate) and not pick.is_past and pick.likely <= soon for pick in picks)
+        assert (mark.state == "now") is due, mark
+        assert set(mark.clashes) == {pick.clash for pick in picks if isinstance(pick, Estimate) and pick.clash}
+    assert {mark.state for mark in marks} == {"now", "look", "later", "picked", "none"}
+
+
 # The tree
 
 

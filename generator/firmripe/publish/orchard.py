@@ -44,13 +44,10 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
 
 
 def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Bearing], link: Link) -> TreeMark:
-    told = sorted(
-        (_state(plan, bearing, bearing in looked) for bearing in bearings), key=lambda one: STATES.index(one[0])
-    )
-    state, short = told[0] if told else ("none", "")
-    clashes = [
-        dated.clash for bearing in bearings if isinstance(dated := plan.season.of(bearing, Event.PICK), Estimate)
-    ]
+    told = [_state(plan, bearing, is_looked_at=bearing in looked) for bearing in bearings]
+    state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", ""))
+    picks = [plan.season.of(bearing, Event.PICK) for bearing in bearings]
+    clashes = [pick.clash for pick in picks if isinstance(pick, Estimate)]
     return TreeMark(
         tree=link,
         kinds=", ".join(limb.name for limb in tree.limbs),
@@ -62,11 +59,11 @@ def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Beari
     )
 
 
-def _state(plan: Plan, bearing: Bearing, is_looked_at: bool) -> tuple[str, str]:
+def _state(plan: Plan, bearing: Bearing, *, is_looked_at: bool) -> tuple[str, str]:
     """Return how far a crop is, and that in two words."""
     pick, as_of = plan.season.of(bearing, Event.PICK), plan.season.as_of
     if not isinstance(pick, Estimate):
-        return "none", _("no crop") if _bears_nothing(plan, bearing) else _("no date")
+        return "none", _("no crop") if bearing not in plan.lots else _("no date")
     if pick.is_past:
         return "picked", _("picked")
     if pick.likely <= as_of + timedelta(days=SOON_D):
@@ -80,7 +77,3 @@ def _words(plan: Plan, bearing: Bearing, *, several: bool) -> str:
     said = coming.text if coming else pick.reason if isinstance(pick, NoDate) else ""
     name = plan.holding.limb(bearing).name + of_crop(bearing.crop)
     return f"{name}: {said}" if several and said else said
-
-
-def _bears_nothing(plan: Plan, bearing: Bearing) -> bool:
-    return bearing not in plan.lots
