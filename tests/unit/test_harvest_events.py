@@ -204,8 +204,8 @@ def test_no_crop_after_a_frost_clears_all_that_hangs_on_it(tmp_path: Path) -> No
     assert {bearing.tree for entry in after.calendar.entries for bearing in entry.bearings} == {"B"}
     feed = make_feeds(after, Ledger(), date(2027, 6, 1)).files["feeds/reminders.ics"].decode()
     this_season = [event for event in feed.split("BEGIN:VEVENT") if "DATE:2027" in event]
-    assert any("Hardpear (B)" in event for event in this_season)
-    assert not any("Hardpear (A)" in event for event in this_season)
+    assert any("B Hardpear" in event for event in this_season)
+    assert not any("A Hardpear" in event for event in this_season)
     assert after.store.batches
     assert all(batch.bearing.tree == "B" for batch in after.store.batches)
 
