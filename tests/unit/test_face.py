@@ -13,9 +13,11 @@ import pytest
 from firmripe.harvest.lots import loads_of, room_loads_of
 from firmripe.harvest.spaces import share_of
 from firmripe.holding.fruit import Event
+from firmripe.holding.reader import reader_of
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
+from firmripe.publish.audience import plan_for
 from firmripe.publish.crates import WEEKS, crates_of
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.paths import Paths
@@ -105,6 +107,27 @@ def test_hazards_of_several_jobs_are_told_once(example_plan: Plan) -> None:
     assert all(len(set(hazard.texts)) == len(hazard.texts) for hazard in told)
     for task, hazards in zip(tasks, every, strict=True):
         assert sum(len(hazard.texts) for hazard in hazards) == len({figure.text for figure in task.cautions}), task.key
+
+
+def test_a_site_for_one_person_begins_with_their_jobs(example_plan: Plan) -> None:
+    """Its script is told whose jobs to show until somebody chooses; the household's site shows all."""
+    own = plan_for(example_plan, reader_of(example_plan.holding.place, "Maud"))
+
+    assert viewing_of(own).site("index.html").preset == "Maud"
+    assert viewing_of(example_plan).site("index.html").preset == ""
+
+
+@pytest.mark.parametrize(
+    ("path", "current"),
+    [("index.html", "Today"), ("trees/1-01.html", "Trees"), ("weeks/2027-08-23.html", "The year"), ("people.html", "")],
+)
+def test_the_way_through_the_site_marks_where_one_is(example_plan: Plan, path: str, current: str) -> None:
+    """The page itself, or the one it belongs to; nothing where none is."""
+    site = viewing_of(example_plan).site(path)
+    marked = [way for way in (*site.nav, *site.about) if way.current]
+
+    assert [way.text for way in marked] == ([current] if current else [])
+    assert all(way.current == ("page" if path == "index.html" else "true") for way in marked)
 
 
 # The orchard
