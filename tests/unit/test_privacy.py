@@ -421,3 +421,19 @@ def test_a_site_for_some_of_the_household_has_no_telephone_of_others(tmp_path: P
         assert mail[others] not in said
         assert f"555 {others}" not in said
         assert f"555{others}" not in said
+
+
+def test_a_private_job_of_the_shelf_is_named_in_no_language(tmp_path: Path) -> None:
+    """Neither by its English name nor by what the household's language makes of it, nor among jobs without a day."""
+    notes = {
+        "place.md": "---\nlatitude: 42 N\nlanguage: es\n---\n",
+        "trees/A.md": "---\ncultivar: Bartlett\n---\n",
+        "tasks/check-tree-tags.md": "---\nprivate: yes\n---\n",
+    }
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    household = "".join(text_of(data) for data in site_for(plan, "household").values())
+    told = "".join(text_of(data) for data in site_for(plan, "everybody").values())
+
+    for name in ("Revisar las etiquetas de los árboles", "Check the tree tags", "check-tree-tags"):
+        assert name not in told
+    assert "Revisar las etiquetas de los árboles" in household

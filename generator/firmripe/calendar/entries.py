@@ -114,7 +114,7 @@ class _Expansion:
         ]
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
-        self.missing: dict[tuple[str, str], set[str]] = {}
+        self.missing: dict[tuple[str, str], dict[str, Task]] = {}
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
@@ -404,10 +404,8 @@ class _Expansion:
         return found
 
     def _lacks(self, what: str, reason: str, task: Task) -> None:
-        """Note that a day is missing, and for which task; one that is for one person alone is not named."""
-        self.missing.setdefault((what, reason), set()).add(
-            _("a job of one person") if task.only_for else term(task.name)
-        )
+        """Note that a day is missing, and for which task."""
+        self.missing.setdefault((what, reason), {})[task.key] = task
 
     def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
         place, year = self._holding.place, self._season.year
@@ -503,7 +501,7 @@ def _moved(reach: Reach, anchor: Anchor) -> Reach:
     return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
 
 
-def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]]) -> tuple[Undated, ...]:
+def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], Mapping[str, Task]]) -> tuple[Undated, ...]:
     found = []
     for happens, dated in sorted(season.dates.items()):
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
@@ -517,6 +515,7 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], set[str]
                 crop=crop,
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
-    for (what, reason), tasks in sorted(missing.items()):
-        found.append(Undated(what=what, reason=reason, jobs=tuple(sorted(tasks))))
+    for what, reason in sorted(missing):
+        tasks = missing[what, reason]
+        found.append(Undated(what=what, reason=reason, jobs=tuple(tasks[key] for key in sorted(tasks))))
     return tuple(found)

@@ -78,7 +78,7 @@ class Undated:
     what: str
     reason: str
     remedy: str = ""
-    jobs: tuple[str, ...] = ()
+    jobs: tuple[Task, ...] = ()
     wanted: bool = False
 
     @property
@@ -86,7 +86,8 @@ class Undated:
         """Why, and which jobs have no day for it."""
         if not self.jobs:
             return self.reason
-        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(self.jobs))
+        names = {_("a job of one person") if task.only_for else term(task.name) for task in self.jobs}
+        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(sorted(names)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

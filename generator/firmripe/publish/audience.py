@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
-from firmripe.calendar.entry import Entry
+from firmripe.calendar.entry import Entry, Undated
 from firmripe.harvest.accounts import Account
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.harvest.store import Store
@@ -25,7 +25,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.problems import Problem
 from firmripe.reading.fields import SHELF
-from firmripe.saying import _, speaking
+from firmripe.saying import _, speaking, term
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
 from firmripe.season.forecast import Forecast, NoForecast
@@ -128,9 +128,12 @@ class _Open:
         kinds: list[Cultivar | Fruit] = [*cultivars, *self._holding.fruits.values()]
         for kind in kinds:
             if kind.private:
-                yield from (kind.key, kind.name, *kind.also)
-        yield from (task.name for task in self._holding.tasks if task.private or task.only_for)
-        yield from (preserve.name for preserve in self._holding.preserves if preserve.private)
+                yield from (kind.key, kind.name, term(kind.name), *kind.also)
+        names = (
+            *(task.name for task in self._holding.tasks if task.private or task.only_for),
+            *(preserve.name for preserve in self._holding.preserves if preserve.private),
+        )
+        yield from (said for name in names for said in (name, term(name)))
         yield from (record.note for record in self._holding.records if record.is_private)
 
     def _words(self) -> Iterable[str]:
@@ -156,7 +159,7 @@ class _Open:
         """Return the plan as everybody may see it."""
         plan, holding = self._plan, self._opened()
         calendar = plan.calendar
-        undated = [item for item in calendar.undated if not item.wanted and not self._tells(f"{item.what} {item.told}")]
+        undated = [told for item in calendar.undated if (told := self._undated(item)) is not None]
         return replace(
             plan,
             holding=holding,
@@ -172,6 +175,13 @@ class _Open:
             kitchen=None,
             past=self._entries(plan.past),
         )
+
+    def _undated(self, item: Undated) -> Undated | None:
+        """Return what has no date without the private jobs that hang on it; None where nothing else does."""
+        jobs = tuple(task for task in item.jobs if not task.private and not task.only_for)
+        if item.wanted or (item.jobs and not jobs) or self._tells(f"{item.what} {item.reason} {item.remedy}"):
+            return None
+        return replace(item, jobs=jobs)
 
     # The notes
 
