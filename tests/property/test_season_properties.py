@@ -62,7 +62,7 @@ occurrences = st.builds(
     Occurrence,
     day=st.floats(60, 320),
     kin=st.lists(
-        st.tuples(st.sampled_from(["bartlett", "bosc", "comice"]), st.floats(-20, 20)),
+        st.tuples(st.sampled_from(["bartlett", "bosc", "comice"]), st.floats(0, 20)),
         max_size=3,
         unique_by=lambda pair: pair[0],
     ).map(tuple),

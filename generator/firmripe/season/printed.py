@@ -56,8 +56,9 @@ def fruit_key(cultivar: Cultivar) -> str:
 
 def item_of(cultivar: Cultivar, event: Event, crop: str = "") -> Item:
     """Return what is dated of a cultivar: its crop where windows tell crops apart, otherwise all of them as one."""
-    windows = cultivar.own.windows or (cultivar.fruit.traits.windows if cultivar.fruit else ())
-    told = any(w.event is event and w.crop == crop for w in windows)
+    own = [window for window in cultivar.own.windows if window.event is event]
+    windows = own or (cultivar.fruit.traits.windows if cultivar.fruit else ())
+    told = any(window.event is event and window.crop == crop for window in windows)
     return Item(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key, crop=crop if told else "")
 
 

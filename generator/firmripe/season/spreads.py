@@ -52,7 +52,7 @@ SITE_BLOOM_AND_PICK = 0.5
 SITES_ALIKE_KM = 150.0
 """Sites so far apart share e-fold less of it. D."""
 
-PRINTED_D, PRINTED_BLOOM_D, PRINTED_WEAK_D = 6.0, 4.0, 12.0
+PRINTED_D, PRINTED_BLOOM_D, PRINTED_WEAK_D = 7.0, 4.0, 12.0
 """How far a printed pick and a printed bloom may be off what they are meant for, and one from memory, judgement or
 common practice. D, by leaving places out; the last J."""
 
