@@ -358,7 +358,9 @@ def unwatched(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_the_example_of_each_command_works(command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Typed as it stands, where the folder it names is there, or for a start is not."""
     if command != "start":
-        write_notes(tmp_path / "notes", HOME)
+        write_notes(tmp_path / "notes", {**HOME, "trees/1-02.md": ONE_TREE["trees/1-01.md"]})
+    write_notes(tmp_path, {"wren.txt": "2027-08-28,1-02,first pick,31 lb,good size\n"})
+    monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 9, 1))
     monkeypatch.chdir(tmp_path)
     epilog = main.commands[command].epilog or ""
     program, *words = shlex.split(epilog.removeprefix("Example: "))
@@ -377,7 +379,7 @@ def test_a_preview_for_the_network_is_warned_of(tmp_path: Path, words: list[str]
 
     assert result.exit_code == 0, result.output
     assert result.stderr.count("Everybody on your network can read these pages now") == warned
-    assert re.search(r"^Open http://127\.0\.0\.1:\d+/ \(Ctrl-C ends it\)$", result.stdout, re.MULTILINE)
+    assert re.search(r"^Open http://127\.0\.0\.1:\d+/[\w-]{22}/ \(Ctrl-C ends it\)$", result.stdout, re.MULTILINE)
     assert {p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*") if p.is_file()} == set(HOME)
 
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from firmripe.plan import Plan
     from firmripe.preview import Shown
     from firmripe.problems import Problem
+    from firmripe.reading.headings import Question
     from firmripe.reading.lines import Line
 
 _Made = TypeVar("_Made")
@@ -266,7 +267,7 @@ _by = click.option("--from", "by", metavar="NAME", default="", help="Who noted i
 _take_all = click.option("--yes", "-y", "take_all", is_flag=True, help="Take lines that can hardly be meant as well.")
 
 
-@main.command(epilog='Example: firmripe note "1-02,first pick,31 lb,good size" --in notes')
+@main.command(epilog='Example: firmripe note "2024-08-28,1-01,first pick,31 lb" --in notes')
 @click.argument("line", nargs=-1)
 @_in
 @_by
@@ -376,7 +377,59 @@ def gather(  # noqa: PLR0913 - one for each option
     except OSError as error:
         _stop(refused_by_system(error))
     pasted = any(source.path is None for source in sources)
-    _gather(folder, sources, today, take_all=take_all, ask=not pasted, write=not dry_run, quiet=quiet)
+    is_new = _ask_of_tables(folder, sources, ask=not pasted)
+    if is_new:
+        click.echo("The headings are new, so this is a dry run; run it again to take the lines.\n")
+    dry = dry_run or is_new
+    _gather(folder, sources, today, take_all=take_all, ask=not pasted, write=not dry, quiet=quiet)
+
+
+def _ask_of_tables(folder: Path, sources: list[Source], *, ask: bool) -> bool:
+    """Ask what the headings of tables mean, keep the answers and say whether there were any.
+
+    Where nobody can answer, say what to write.
+    """
+    from firmripe.gathering import asked_of, keep_answers
+    from firmripe.problems import FaultyNotes
+    from firmripe.reading.headings import KEPT, kept_line
+
+    before: tuple[Question, ...] = ()
+    try:
+        while asked := asked_of(folder, sources):
+            if asked == before or not (ask and _on_a_terminal()):
+                lines = "\n".join(f"  {kept_line(one, one.guess or '…')}" for one in asked)
+                said = (
+                    f"A table has headings or words of its own. Write into {folder / KEPT} what is meant, line by line:"
+                )
+                _stop(f"{said}\n{lines}")
+            keep_answers(folder, [kept_line(one, _answer(one)) for one in asked])
+            before = asked
+    except FaultyNotes as error:
+        _stop(f"{error}\nMend the notes first; no line is lost.")
+    except OSError as error:
+        _stop(refused_by_system(error))
+    return bool(before)
+
+
+def _answer(question: Question) -> str:
+    """Ask one thing about a table, again until it is a word that can be kept."""
+    from firmripe.holding.record import Happening
+    from firmripe.reading.headings import Asked
+    from firmripe.reading.records import COLUMNS
+
+    happenings = [happening.value for happening in Happening]
+    columns = [*COLUMNS, "amount in lb", "amount in kg", "nothing"]
+    asked: dict[Asked, tuple[str, list[str]]] = {
+        Asked.HEADING: (f'Which column is "{question.subject}"?', columns),
+        Asked.EVERY: ("No column says what happened. What does every line tell?", happenings),
+        Asked.ORDER: (f"How is {question.subject} meant?", ["day first", "month first"]),
+        Asked.WHAT: (f'What is "{question.subject}"?', happenings),
+        Asked.TREE: (f'Which tree is "{question.subject}"? Its tag', []),
+    }
+    text, choices = asked[question.asked]
+    kind = click.Choice(choices, case_sensitive=False) if choices else str
+    answer: str = click.prompt(text, question.guess or None, type=kind, show_choices=bool(choices))
+    return answer
 
 
 def _gather(  # noqa: PLR0913 - one for each option
@@ -414,7 +467,7 @@ def _gather(  # noqa: PLR0913 - one for each option
     sys.exit(1 if held or not found.lines else 0)
 
 
-@main.command("new-season", epilog="Example: firmripe new-season 2028 --in notes")
+@main.command("new-season", epilog="Example: firmripe new-season --in notes")
 @click.argument("season", type=click.IntRange(1900, 2200), required=False)
 @_in
 @_as_of
@@ -507,7 +560,7 @@ def build(  # noqa: PLR0913 - one for each option
     from firmripe.build import what_if_of, write_plan
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
-    from firmripe.publish.refusing import Refused
+    from firmripe.publish.refusing import CutOff, Refused
     from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
     from firmripe.publish.what_if import WhatIf
@@ -522,6 +575,8 @@ def build(  # noqa: PLR0913 - one for each option
             with working("Writing the site", quiet=quiet):
                 written = write_plan(plan, folder, target, trial=why is not None)
         except FaultyNotes as error:
+            _stop(str(error))
+        except CutOff as error:
             _stop(str(error))
         except (Refused, ThemeFault, OSError) as error:
             said = refused_by_system(error) if isinstance(error, OSError) else str(error)
@@ -547,7 +602,8 @@ def preview(  # noqa: PLR0913 - one for each option
 ) -> None:
     """Show the site while you write: built in memory, made new on each change, on this computer alone.
 
-    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it.
+    Where the notes can't be read, the page says why above the last good one. Nothing is written. Ctrl-C ends it. The
+    address is a new one each time, and no other page that your browser shows can read it.
     """
     import threading
 
@@ -572,9 +628,9 @@ def preview(  # noqa: PLR0913 - one for each option
     stop = threading.Event()
     with server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
-        tell(shown.rebuild())
-        click.echo(f"Open http://{HERE}:{server.server_port}/ (Ctrl-C ends it)")
+        click.echo(f"Open http://{HERE}:{server.server_port}{shown.top} (Ctrl-C ends it)")
         try:
+            tell(shown.rebuild())
             watch(folder, shown, tell, stop)
         except KeyboardInterrupt:
             stop.set()

@@ -25,6 +25,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
 from firmripe.publish.locking import alone
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
+from firmripe.reading.headings import KEPT, Headings, Question, is_table, parse_headings, questions, retold
 from firmripe.reading.lines import Line, Words, find_lines, row_of, with_lines
 from firmripe.reading.reader import read_holding
 from firmripe.reading.records import COLUMNS, happenings, read_records
@@ -36,6 +37,7 @@ LEFT = "left-over.txt"
 """The file in the folder of the notes that keeps lines which were not taken, until somebody sorts them out."""
 PASTED = "what was pasted"
 _RECORDS = "records"
+_SHEETS = frozenset({".csv", ".tsv"})
 _LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS, Happening.LEFT}
 _HEAD = re.compile(r"(?:Held back|Left over) on \d{4}-\d\d-\d\d, from .*:")
 _ORDER = {happening: rank for rank, happening in enumerate(Happening)}
@@ -124,7 +126,9 @@ def gather(
     with alone(folder):
         holding = read_holding(folder, shelf_folder(), theme_names())
         words = words_of(holding)
-        found = [(source, find_lines(source.text, source.name, words)) for source in sources]
+        known = headings_of(folder, words)
+        told = [replace(s, text=retold(s.text, known)) if is_foreign(s, words) else s for s in sources]
+        found = [(source, find_lines(source.text, source.name, words)) for source in told]
         candidates = [replace(line, beside=line.beside or s.by) for s, one in found for line in one.lines]
         lines, merged = sort_out(holding, candidates, known_on, agree)
         rest = tuple(where for source, one in found if source.path is None for where in one.rest)
@@ -181,6 +185,41 @@ def words_of(holding: Holding) -> Words:
     """Return what lines may speak of in a household."""
     by_tag = {folded(tree.tag) or tree.tag: tree for tree in holding.trees}
     return Words(trees=by_tag, happenings=happenings(holding.place.tongue))
+
+
+# Tables under other headings
+
+
+def headings_of(folder: Path, words: Words) -> Headings:
+    """Return what a household said of headings before. Raises FaultyNotes, OSError."""
+    problems = Problems()
+    path = folder / KEPT
+    known = parse_headings(path.read_text("utf-8-sig", errors="replace") if path.is_file() else "", words, problems)
+    problems.stop_if_any()
+    return known
+
+
+def asked_of(folder: Path, sources: Sequence[Source]) -> tuple[Question, ...]:
+    """Return what is still to be said before the tables among some texts can be read. Raises FaultyNotes, OSError."""
+    words = words_of(read_holding(folder, shelf_folder(), theme_names()))
+    known = headings_of(folder, words)
+    tables = [source for source in sources if is_foreign(source, words)]
+    return tuple(dict.fromkeys(one for source in tables for one in questions(source.text, known, words)))
+
+
+def is_foreign(source: Source, words: Words) -> bool:
+    """Say whether a text is a table under headings of its own, in which no line is one already; a message is none."""
+    is_sheet = source.path is not None and source.path.suffix.casefold() in _SHEETS
+    return is_sheet and is_table(source.text) and not find_lines(source.text, source.name, words).lines
+
+
+def keep_answers(folder: Path, lines: Sequence[str]) -> None:
+    """Keep answers about headings beside the notes, below those given before. Raises OSError."""
+    path = folder / KEPT
+    former = path.read_bytes() if path.exists() else None
+    text = (former or b"").decode("utf-8", errors="replace") or "# What headings and words of other tables mean.\n"
+    end = "" if text.endswith("\n") else "\n"
+    _put(path, former, f"{text}{end}" + "".join(f"{line}\n" for line in lines))
 
 
 # Sorting out

@@ -16,6 +16,7 @@ from firmripe.problems import Unreadable, folded, nearest, or_list
 from firmripe.publish.slugs import slug
 from firmripe.reading.fields import plain_text
 from firmripe.reading.names import Names
+from firmripe.reading.place import FORMAT
 from firmripe.reading.reader import read_known
 from firmripe.reading.trees import unknown_fruit
 from firmripe.shipped import shelf_folder
@@ -164,6 +165,7 @@ def _place_note(beginning: Beginning) -> str:
     is_south = half_of(beginning.latitude) is Hemisphere.SOUTH
     last_frost, first_frost = ("Oct 20", "Apr 25") if is_south else ("May 12", "Oct 8")
     lines = [
+        f"format: {FORMAT}",
         _line("name", beginning.name, "The upper garden"),
         "# the hardiness zone and the year of its map",
         _line("zone", beginning.zone, "6b"),

@@ -6,7 +6,9 @@ import os
 import shutil
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
@@ -103,3 +105,66 @@ def test_a_site_opened_from_disk_has_its_looks_and_runs_nothing(page: Page, note
     assert page.evaluate("window.ran === undefined")
     assert all(url.startswith(("file:", "https://192.0.2.1")) for url in asked)
     assert page.evaluate("[...document.images].every((image) => !image.naturalWidth)")
+
+
+THIEF = """<!doctype html><title>Thief</title><body><script>
+const found = {};
+const asked = (name, node) => new Promise((resolve) => {
+  node.onload = () => resolve(found[name] = "loaded");
+  node.onerror = () => resolve(found[name] = "refused");
+  document.body.append(node);
+});
+const made = (tag, said) => Object.assign(document.createElement(tag), said);
+async function steal(address) {
+  await asked("script", made("script", { src: address + "static/names.js" }));
+  await asked("style", made("link", { rel: "stylesheet", href: address + "static/ledger.css" }));
+  await asked("picture", made("img", { src: address + "static/none.svg" }));
+  for (const mode of ["cors", "no-cors"]) {
+    try { const answer = await fetch(address + "plan.json", { mode }); found[mode] = answer.type + await answer.text(); }
+    catch (error) { found[mode] = "refused"; }
+  }
+  const frame = made("iframe", { src: address });
+  await asked("frame", frame);
+  try { found.frame = String(frame.contentDocument && frame.contentDocument.body.innerText.length); }
+  catch (error) { found.frame = "refused"; }
+  found.names = typeof self.firmripeNames;
+  return found;
+}
+</script>"""
+
+
+class _Thief(BaseHTTPRequestHandler):
+    def do_GET(self) -> None:
+        """Answer with the page that tries to read another one."""
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html")
+        self.end_headers()
+        self.wfile.write(THIEF.encode())
+
+    def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - the library's own name
+        """Say nothing of each page that is asked for."""
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost"])
+def test_a_page_of_another_place_in_the_same_browser_reads_nothing(page: Page, address: str, host: str) -> None:
+    """Not even one from this very computer that knows the whole address; the preview's own pages go on reading."""
+    with ThreadingHTTPServer(("127.0.0.1", 0), _Thief) as thief:
+        threading.Thread(target=thief.serve_forever, daemon=True).start()
+        page.goto(address)
+        expect(page.locator("h1").first).to_be_visible(timeout=WAIT_MS)
+        expect(page.locator("#preview-begun")).to_have_count(0, timeout=WAIT_MS)
+        own = page.evaluate("async () => (await (await fetch('static/names.js')).text())")
+        page.goto(f"http://{host}:{thief.server_port}/")
+        found = page.evaluate("(address) => steal(address)", address)
+        thief.shutdown()
+
+    assert "firmripeNames" in own
+    assert found == {
+        "script": "refused",
+        "style": "refused",
+        "picture": "refused",
+        "cors": "refused",
+        "no-cors": "refused",
+        "frame": "null",
+        "names": "undefined",
+    }

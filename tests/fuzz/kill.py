@@ -106,7 +106,7 @@ def killed(top: Path, times: int, seed: int, ways: Sequence[str] = WAYS) -> dict
         counts[way] = {"former": 0, "new": 0, "left over": 0, "brought to its end": 0}
         longest = _time_of(top, plans, way)
         for _ in range(times):
-            _kill(top, plans, whole, way, draw.uniform(0, 1.1 * longest), counts[way])
+            _kill(top, plans, whole, way, draw.uniform(0, 1.1 * longest), counts=counts[way])
     _at_once(top, out, whole)
     return counts
 
@@ -120,12 +120,13 @@ def _time_of(top: Path, plans: dict[str, Plan], way: str) -> float:
     return (time.monotonic() - began) / 2
 
 
-def _kill(  # noqa: PLR0917 - what a killed run needs, and its counts
+def _kill(
     top: Path,
     plans: dict[str, Plan],
     whole: dict[str, dict[str, bytes]],
     way: str,
     delay: float,
+    *,
     counts: dict[str, int],
 ) -> None:
     out = top / "site"

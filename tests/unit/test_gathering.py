@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from conftest import SHELF, write_notes
 
+from firmripe import cli
 from firmripe.cli import main
 from firmripe.gathering import LEFT, Fate, Gathered, Source, always, gather, texts_of
 from firmripe.problems import FaultyNotes
@@ -209,6 +210,13 @@ def test_pasted_lines_are_gathered_with_who_sent_them(notes: Path) -> None:
     assert table(notes)[-2:] == ["# Wren, 2027-09-05", "2027-09-01,1-02,,,first pick,31 lb,good size"]
 
 
+def test_talk_with_commas_is_no_table(notes: Path) -> None:
+    """Nobody is asked what its headings mean."""
+    result = run(notes, "gather", given="Hello, all\nhow are you, friends\n")
+    assert result.exit_code == 1
+    assert "No line was found." in result.output
+
+
 def test_what_is_held_back_ends_the_command_with_1_and_check_speaks_of_it(notes: Path) -> None:
     """So that a script sees it."""
     result = run(notes, "gather", "-", given="2027-09-01,1-02,frist pick,31 lb\n2027-09-01,1-01,first pick,31 lb\n")
@@ -239,3 +247,28 @@ def test_words_without_a_line_say_how_one_is_written(notes: Path) -> None:
     result = run(notes, "note", "picked the pears")
     assert result.exit_code == 2
     assert "write day, tree and what, as 2027-09-05,1-01,full bloom" in result.output
+
+
+def test_on_a_terminal_each_part_is_asked_for_with_what_is_likeliest(
+    notes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After its bloom a tree's next note is its first pick, today; a word nobody knows is asked for again."""
+    monkeypatch.setattr(cli, "_on_a_terminal", lambda: True)
+    result = run(notes, "note", given="1-02\npicked\nfull bloom\n2027-05-06\n\nwhite all over\n")
+    assert result.exit_code == 0, result.output
+    assert "write a word of the records" in result.output
+    assert table(notes)[-1] == "2027-05-06,1-02,,,full bloom,,white all over"
+
+    assert run(notes, "note", given="1-02\n\n\n31 lb\n\n").exit_code == 0
+    assert table(notes)[-1] == "2027-09-05,1-02,,,first pick,31 lb,"
+
+
+def test_a_doubtful_line_is_asked_about_on_a_terminal(notes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And taken where somebody says so."""
+    monkeypatch.setattr(cli, "_on_a_terminal", lambda: True)
+    line = "2027-09-02,1-01,first pick,40 lb"
+    refused = run(notes, "note", line, given="n\n")
+    assert "stands twice" in refused.output
+    assert refused.exit_code == 1
+    assert run(notes, "note", line, given="y\n").exit_code == 0
+    assert table(notes)[-1] == "2027-09-02,1-01,,,first pick,40 lb,"

@@ -13,7 +13,7 @@ import pytest
 from firmripe.publish import disk
 from firmripe.publish.folder import Put, write_site
 from firmripe.publish.manifest import MANIFEST
-from firmripe.publish.refusing import Refused
+from firmripe.publish.refusing import CutOff, Refused
 
 FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b"}
 SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
@@ -88,7 +88,9 @@ def test_a_run_cut_off_among_its_files_is_ended_by_the_next(out: Path, monkeypat
 
     with monkeypatch.context() as patch:
         patch.setattr(disk, "replace", once)
-        with pytest.raises(OSError, match="Input/output"):
+        with pytest.raises(
+            CutOff, match="input/output error\nSome files of the new site stand already; the next build"
+        ):
             write_site(out, SECOND)
     work = next(out.glob(".firmripe-build-*"))
     assert work.stat().st_mode & 0o077 == 0
@@ -152,3 +154,51 @@ def test_a_mount_point_is_built_in_place(mounted: Path) -> None:
     assert write_site(mounted, SECOND).in_place
     assert site(mounted) == SECOND
     assert [path.name for path in mounted.parent.iterdir()] == ["mounted"]
+
+
+@pytest.mark.parametrize(("windows", "held", "ends"), [(True, 3, True), (True, 99, False), (False, 1, False)])
+def test_a_page_that_a_program_holds_open_is_waited_for_on_windows(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, windows: bool, held: int, ends: bool
+) -> None:
+    """That system lets nobody replace it meanwhile; elsewhere a refusal is one at once."""
+    tries, real = 0, Path.replace
+
+    def replace(self: Path, target: Path) -> Path:
+        nonlocal tries
+        tries += 1
+        if tries <= held:
+            raise PermissionError(errno.EACCES, "Permission denied", str(target))
+        return real(self, target)
+
+    monkeypatch.setattr(disk, "_IS_WINDOWS", windows)
+    monkeypatch.setattr(disk, "_PAUSE_S", 0)
+    monkeypatch.setattr(Path, "replace", replace)
+    (tmp_path / "new").write_bytes(b"new")
+    (tmp_path / "old").write_bytes(b"old")
+    if ends:
+        disk.replace(tmp_path / "new", tmp_path / "old")
+        assert (tmp_path / "old").read_bytes() == b"new"
+    else:
+        with pytest.raises(PermissionError):
+            disk.replace(tmp_path / "new", tmp_path / "old")
+        assert (tmp_path / "old").read_bytes() == b"old"
+
+
+def test_a_file_that_can_not_be_put_leaves_a_journal_for_the_next_build(
+    out: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As where a program holds a page open for longer: what was begun is brought to its end later."""
+    write_site(out, FIRST)
+    real = disk.replace
+
+    def refuse(old: Path, new: Path) -> None:
+        if new.name == "1.html":
+            raise PermissionError(errno.EACCES, "Permission denied", str(new))
+        real(old, new)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(disk, "replace", refuse)
+        with pytest.raises(CutOff, match=r"1\.html: permission denied"):
+            write_site(out, SECOND)
+    assert write_site(out, FIRST).completed
+    assert site(out) == FIRST

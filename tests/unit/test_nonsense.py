@@ -83,6 +83,7 @@ def rows(where: str, *values: str) -> list[Case]:
 CANNER = "{name: pot, kind: boiling water, holds: [%s]}"
 DAY = "[{on: Saturday, %s}]"
 NONSENSE: list[Case] = [
+    *rows("place: format", "0", "2", "-1", "new"),
     *rows("place: zone", "0", "14a", "-3"),
     *rows("place: zone map", "1875"),
     *rows("place: latitude", "91 N", "89 N", "75 S", "-200"),

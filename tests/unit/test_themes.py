@@ -26,6 +26,7 @@ from firmripe.holding.theme import OwnTheme
 from firmripe.plan import Plan
 from firmripe.preview import Preview, Shown, watch
 from firmripe.problems import FaultyNotes
+from firmripe.publish import bounded
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme, ThemeFault
 from firmripe.reading import own_theme
@@ -164,6 +165,75 @@ def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
     assert str(caught.value).startswith(said)
     assert re.match(r"(theme|ledger)/templates/\w+\.html:\d+: ", str(caught.value))
     assert household.site() == former
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "{% for a in range(90000) %}{% for b in range(90000) %}{% endfor %}{% endfor %}",
+        "{% for a in range(90000) %}{% for b in range(90000) if b < 0 %}{% endfor %}{% endfor %}",
+        "{% macro m(n) %}{% if n %}{{ m(n - 1) }}{{ m(n - 1) }}{% endif %}{% endmacro %}{{ m(60) }}",
+        "{% for a in [[[[1]]]] recursive %}{{ loop([[[[1]]]]) }}{{ loop([[[[1]]]]) }}{% endfor %}",
+        "{% for a in range(9000) %}" + "x" * 9000 + "{% endfor %}",
+        "{{ 10 ** 10 ** 10 }}",
+        "{{ 'x' * 10 ** 10 }}",
+        "{{ [1] * 10 ** 9 }}",
+        "{{ 9 ** 60 * 'x' }}",
+        "{{ '%1000000000d' % 1 }}",
+        "{{ '%*d' % (1000000000, 1) }}",
+        "{{ '{:1000000000}'.format(1) }}",
+        "{{ '%1000000000d'|format(1) }}",
+        "{{ 'x'.ljust(1000000000) }}",
+        "{{ 'x'|center(1000000000) }}",
+        "{{ '\\t'.expandtabs(1000000000) }}",
+        "{% set ns = namespace(x='xx') %}{% for i in range(60) %}{% set ns.x = ns.x ~ ns.x %}{% endfor %}",
+        "{% set ns = namespace(x='xx') %}{% for i in range(60) %}{% set ns.x = ns.x + ns.x %}{% endfor %}",
+        "{% set ns = namespace(x=[1]) %}{% for i in range(60) %}{% set ns.x = [ns.x, ns.x] %}{% endfor %}{{ ns.x }}",
+        "{% set n = namespace(x=[1]) %}{% for i in range(60) %}{% set n.x = [n.x, n.x] %}{% endfor %}{{ n.x|string }}",
+        "{% set t = 'x' * 100000 %}{{ t.replace('x', t) }}",
+        "{% set t = 'x' * 100000 %}{{ t|replace('x', t) }}",
+        "{% set t = 'x' * 100000 %}{{ range(99999)|join(t) }}",
+        "{% set t = 'x' * 100000 %}{{ t.join(t) }}",
+        "{% for i in range(99999) %}{{ range(99999)|sum }}{% endfor %}",
+        "{% for i in range(99999) %}{{ range(99999)|map('string')|map('upper')|list|length }}{% endfor %}",
+    ],
+)  # fmt: skip
+def test_a_template_that_runs_on_and_on_is_named(text: str) -> None:
+    """It ends after so many turns or signs, on every computer at the same place, and takes neither hours nor memory."""
+    sandbox = Theme(LEDGER, OwnTheme(templates={"loop.html": text}))
+
+    with pytest.raises(ThemeFault) as caught:
+        sandbox.render("loop.html")
+    assert re.match(r"theme/templates/loop\.html:1: ", str(caught.value))
+
+
+def test_pages_of_a_household_as_large_as_any_stay_within_the_bounds(example_plan: Plan) -> None:
+    """The shipped pages, laid over themselves as a household's own, come to the same bytes at a tenth of the most."""
+    own = OwnTheme(templates={p.name: p.read_text(encoding="utf-8") for p in (LEDGER / "templates").iterdir()})
+    plain = replace(example_plan, holding=replace(example_plan.holding, own_theme=OwnTheme()))
+    laid = replace(example_plan, holding=replace(example_plan.holding, own_theme=own))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bounded, "MOST_WORK", bounded.MOST_WORK // 10)
+        over = make_site(laid, LEDGER)
+
+    assert over == make_site(plain, LEDGER)
+
+
+def test_what_one_sandbox_compiled_is_not_taken_by_the_other(tmp_path: Path) -> None:
+    """Or a page that was shown without bounds would be without them beside a household's own templates as well."""
+    text = "{% for a in range(90000) %}{% for b in range(30) %}{% endfor %}{% endfor %}."
+    theme = write_notes(tmp_path / "ledger", {"templates/loop.html": text})
+
+    assert Theme(theme, OwnTheme()).render("loop.html") == "."
+    with pytest.raises(ThemeFault, match="goes on and on"):
+        Theme(theme, OwnTheme(templates={"other.html": ""})).render("loop.html")
+
+
+def test_what_is_drawn_by_lot_is_not_to_be_had() -> None:
+    """The same notes give the same pages."""
+    for text in ("{{ [1, 2]|random }}", "{{ lipsum(1) }}"):
+        with pytest.raises(ThemeFault):
+            Theme(LEDGER, OwnTheme(templates={"chance.html": text})).render("chance.html")
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from conftest import write_notes
 from firmripe import build
 from firmripe.cli import main
 from firmripe.publish.ledger import LEDGER
+from firmripe.publish.refusing import CutOff
 
 SHELF = Path(__file__).resolve().parent.parent / "shelf_small"
 NOTES = {
@@ -113,3 +114,17 @@ def test_a_site_among_the_notes_is_refused(notes: Path, name: str) -> None:
     assert result.exit_code == 1
     assert "is a folder of the notes; name another one for the site" in result.output
     assert held(notes) == before
+
+
+def test_a_site_that_was_put_in_part_is_not_called_unwritten(notes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where files are put one by one and the disk takes some of them, the command says what stands and what comes."""
+    said = "site/a.html: permission denied\nSome files of the new site stand already; the next build puts the others."
+
+    def refuse(*_args: object) -> None:
+        raise CutOff(said)
+
+    monkeypatch.setattr(build, "write_site", refuse)
+    result = run(notes)
+
+    assert result.exit_code == 1
+    assert result.stderr == f"{said}\n"

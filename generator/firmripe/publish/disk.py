@@ -13,7 +13,8 @@ from pathlib import Path
 from firmripe.publish import exchange
 
 _TRIES, _PAUSE_S = 20, 0.1
-"""Where a program holds a file open, some systems let nobody replace it; two seconds are waited."""
+"""Where a program holds a file open, Windows lets nobody replace it; two seconds are waited."""
+_IS_WINDOWS = os.name == "nt"
 
 
 def write(path: Path, data: bytes) -> None:
@@ -62,7 +63,7 @@ def replace(old: Path, new: Path) -> None:
         try:
             old.replace(new)
         except PermissionError:
-            if os.name != "nt" or not tries_left:
+            if not _IS_WINDOWS or not tries_left:
                 raise
             time.sleep(_PAUSE_S)
         else:

@@ -10,9 +10,10 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+from firmripe.problems import refused_by_system
 from firmripe.publish import disk
 from firmripe.publish.manifest import FORMAT, MANIFEST, changed_by_hand, digest, kept_name
-from firmripe.publish.refusing import Refused
+from firmripe.publish.refusing import CutOff, Refused
 
 _WORK = ".firmripe-build-"
 _WORKING_NAME = re.compile(rf"{re.escape(_WORK)}[0-9a-f]{{24}}")
@@ -25,7 +26,8 @@ def put_in_place(out: Path, whole: Mapping[str, bytes], noted: Mapping[str, str]
 
     `noted` are the hashes of the former build's files by name. What is new is written aside first and reaches the
     disk; then a journal says what is to go where. From there on a run that is cut off is brought to its end by
-    `finished_in_place`; before it, nothing has changed. The manifest is put last. Raises OSError.
+    `finished_in_place`; before it, nothing has changed. The manifest is put last.
+    Raises OSError where nothing has changed, and CutOff where something has.
     """
     work = out / f"{_WORK}{secrets.token_hex(12)}"
     put = [name for name in sorted(whole, key=_order) if not _stands(out / name, whole[name])]
@@ -101,7 +103,15 @@ def _journal_of(work: Path) -> dict[str, Any] | None:
 
 
 def _carry_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
-    """Do what a journal says, as far as it is not done yet, and clear it away."""
+    """Do what a journal says, as far as it is not done yet, and clear it away. Raises CutOff."""
+    try:
+        return _carried_out(out, work, journal)
+    except OSError as error:
+        said = f"{refused_by_system(error)}\nSome files of the new site stand already; the next build puts the others."
+        raise CutOff(said) from error
+
+
+def _carried_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
     put, was = journal["put"], journal["was"]
     kept, folders = [], {out}
     for name in journal["take away"]:

@@ -98,7 +98,6 @@ _WORDS_OF_UNITS: Final = (
 _VERDICTS: Final = (
     mark("perfect"),
     mark("good"),
-    mark("fair"),
     mark("mealy"),
     mark("shriveled"),
     mark("brown at the core"),

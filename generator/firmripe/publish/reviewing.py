@@ -17,6 +17,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
+from firmripe.publish.noted import noted_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
@@ -159,7 +160,7 @@ class Reviewing:
             pick=_said(pick) or (_("no crop") if is_bare else ""),
             between=days_words((pick.day - bloom.day).days) if bloom and pick and pick.day > bloom.day else "",
             weight=pounds_words(weight, metric=metric) if weight is not None else "",
-            verdict="; ".join(r.note for r in lines if r.what is Happening.VERDICT and r.note),
+            verdict="; ".join(word for r in lines if r.what is Happening.VERDICT and (word := noted_words(r)[1])),
             at_bloom=_place(year, bloom.day) if bloom else None,
             at_pick=_place(year, pick.day) if pick else None,
             bar=round(_BAR * weight.middle / heaviest) if weight is not None and heaviest else 0,

@@ -21,7 +21,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.publish.batches import far_day
+from firmripe.publish.batches import far_day, round_words
 from firmripe.publish.crates import crates_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
@@ -208,7 +208,7 @@ class Storing:
 
     def _moves(self, batch: Batch, *, several: bool) -> list[StoryLine]:
         """Return what happens to a batch, day by day: what is still to come is said as a plan."""
-        name = batch.limb.name + (_(", picking {picking}", picking=batch.picking) if several else "")
+        name = batch.limb.name + (f", {round_words(batch.picking)}" if several else "")
         if batch.grade is not Grade.UNSORTED:
             name += f", {term(batch.grade.value)}"
         moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted), *self._outs(batch, name)]

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable
-from dataclasses import is_dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 import jinja2
 from jinja2.bccache import Bucket
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from firmripe.holding.theme import OwnTheme
+from firmripe.publish.sandbox import BoundedSandbox, Sandbox
 from firmripe.saying import term, translated_many
 
 LEAN: Final = "ledger"
@@ -44,7 +42,8 @@ class _Compiled(jinja2.BytecodeCache):
         self._code[bucket.key, bucket.checksum] = bucket.code
 
 
-_COMPILED = _Compiled()
+_COMPILED: Final = {Sandbox: _Compiled(), BoundedSandbox: _Compiled()}
+"""What one sandbox made of a text is nothing for the other: the one counts and the other does not."""
 
 
 class Theme:
@@ -59,7 +58,8 @@ class Theme:
         self._own = own
         self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
         self._used = {self._name}
-        self._environment = _Environment(
+        kind = BoundedSandbox if own.templates else Sandbox  # the themes that are shipped need no bounds
+        self._environment = kind(
             loader=jinja2.FunctionLoader(self._source),
             autoescape=True,
             undefined=jinja2.StrictUndefined,
@@ -67,7 +67,7 @@ class Theme:
             lstrip_blocks=True,
             keep_trailing_newline=True,
             extensions=["jinja2.ext.i18n"],
-            bytecode_cache=_COMPILED,
+            bytecode_cache=_COMPILED[kind],
         )
         self._environment.chosen = self._name
         self._environment.install_gettext_callables(term, translated_many, newstyle=True)  # type: ignore[attr-defined]
@@ -75,6 +75,7 @@ class Theme:
     def render(self, page: str, **given: object) -> str:
         """Return a page as its template makes it. Raises ThemeFault."""
         known = page in self._own.templates or self._path(self._name, page) or not self._path(LEAN, page)
+        self._environment.begin()
         try:
             return self._environment.get_template(page if known else f"{LEAN}/{page}").render(given)
         except RecursionError as error:
@@ -140,26 +141,3 @@ class Theme:
         places = [f"{file}:{line}" for file, line in steps if file.startswith(heads)]
         own = page in self._own.templates
         return places[-1] if places else f"{OWN}/{page}" if own else f"{self._name}/templates/{page}"
-
-
-class _Environment(ImmutableSandboxedEnvironment):
-    """The sandbox. A page of another theme than the chosen one takes its base and its parts from there too."""
-
-    chosen = ""
-
-    def join_path(self, template: str, parent: str) -> str:
-        theme = parent.rpartition("/")[0]
-        return f"{theme}/{template}" if theme not in {"", self.chosen} and "/" not in template else template
-
-    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:  # noqa: ANN401 - as the sandbox has it
-        kind: Any = type(obj)
-        return _is_safe(kind, attr) or super().is_safe_attribute(obj, attr, value)
-
-
-@lru_cache(maxsize=4096)
-def _is_safe(of: type, attr: str) -> bool:
-    """Say whether an attribute is plainly harmless: a public one of a view, which is a frozen dataclass of ours.
-
-    A page asks for thousands; what else there is goes the sandbox's own way.
-    """
-    return not attr.startswith("_") and of.__module__.startswith("firmripe.") and is_dataclass(of)

@@ -37,6 +37,7 @@ from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_words
 from firmripe.publish.noting import PAGE, Noting
+from firmripe.publish.orchard import parts_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.replaying import off_words, score_words
@@ -76,6 +77,7 @@ from firmripe.publish.views import (
     ZoneShift,
 )
 from firmripe.publish.wary import cautions_said, heeded, is_own, said
+from firmripe.publish.years import years_of
 from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.season import spreads
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Reason
@@ -623,14 +625,7 @@ class Viewing:
         grown = self.grown()
         fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
         return TreesPage(
-            trees=tuple(
-                (
-                    self.link(tree.tag, self._paths.tree(tree.tag)),
-                    ", ".join(limb.name for limb in tree.limbs),
-                    tree.place,
-                )
-                for tree in self._holding.trees
-            ),
+            parts=parts_of(self._plan, lambda tag: self.link(tag, self._paths.tree(tag))),
             cultivars=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
             fruits=tuple(
                 self.link(term(fruit.name), self._paths.fruit(fruit.key))
@@ -694,6 +689,7 @@ class Viewing:
                 for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
             ),
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
+            years=years_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
             dates=tuple(dates),
             after_pick=tuple(

@@ -274,6 +274,21 @@ class FirmnessDrawing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class YearRow:
+    """A year of a crop: its bloom, its pickings and what it bore, `y` down a drawing that is 360 units wide."""
+
+    year: str
+    y: int
+    bloom_x: int | None
+    bloom: str
+    picks: tuple[int, ...]
+    first: str
+    expected_x: int | None
+    expected: str
+    weight: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NextDate:
     """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
 
@@ -297,6 +312,7 @@ class LimbView:
     signs: tuple[SignLine, ...]
     firmness: FirmnessDrawing | None
     plainly: tuple[str, ...]
+    years: tuple[YearRow, ...]
     dates: tuple[Dated, ...]
     after_pick: tuple[Dated, ...]
     steps: tuple[Quote, ...]
@@ -425,10 +441,34 @@ class TaskPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TreesPage:
-    """All trees (each with its cultivars and where it stands), cultivars and fruits."""
+class TreeMark:
+    """A tree in its part of the orchard.
 
-    trees: tuple[tuple[Link, str, str], ...]
+    `state` is now, look, later, picked or none; `short` says it in two words, `words` in a sentence.
+    """
+
+    tree: Link
+    kinds: str
+    where: str
+    state: str
+    short: str
+    words: str
+    clashes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreePart:
+    """A part of the orchard, its trees in walking order."""
+
+    name: str
+    trees: tuple[TreeMark, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreesPage:
+    """All trees part by part, cultivars and fruits."""
+
+    parts: tuple[TreePart, ...]
     cultivars: tuple[Link, ...]
     fruits: tuple[Link, ...]
 

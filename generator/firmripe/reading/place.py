@@ -34,6 +34,8 @@ from firmripe.reading.usual import read_usual_temperatures
 from firmripe.saying import ENGLISH
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
+FORMAT = 1
+"""The form of a household's notes."""
 _MIDSUMMER = 195
 """A day of the working year: the middle of July in the north, of January in the south."""
 FEWEST_DIGITS, MOST_DIGITS = 3, 15
@@ -87,6 +89,12 @@ def read_places(note: Note | None, sources: Mapping[str, Source], problems: Prob
     return found
 
 
+def check_format(note: Note | None, problems: Problems) -> None:
+    """Note that a household's notes are of a form that is not known here; without a word they are of the first."""
+    if note is not None:
+        Fields(note.table, problems, {}).read("format", _format)
+
+
 def read_place(
     note: Note | None, sources: Mapping[str, Source], problems: Problems, themes: Sequence[str] = (USUAL_THEME,)
 ) -> Place:
@@ -96,6 +104,7 @@ def read_place(
     """
     table = note.table if note else Table(Where("place.md"))
     fields = Fields(table, problems, sources)
+    fields.read("format", _format)
     latitude = fields.read("latitude", number_within(parse_latitude, -72, 72, "fruit grows from 72 S to 72 N"))
     longitude = fields.read("longitude", parse_longitude)
     ground = Ground(
@@ -151,6 +160,15 @@ def read_place(
     _check_frosts(fields, place)
     _check_twins(fields, place)
     return place
+
+
+def _format(text: str) -> int:
+    if not re.fullmatch(r"[1-9][0-9]{0,8}", text.strip()):
+        raise Unreadable(f'"{text}" is no format of notes', f"write {FORMAT}, or leave the key out")
+    if int(text) > FORMAT:
+        message = f"these notes are of format {int(text)}, and this firmripe reads up to format {FORMAT}"
+        raise Unreadable(message, "bring firmripe up to date")
+    return int(text)
 
 
 def _check_frosts(fields: Fields, place: Place) -> None:

@@ -22,7 +22,7 @@ from firmripe.reading.kitchen import with_wants
 from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.passages import ask_of_marks, passages_of
-from firmripe.reading.place import read_place, read_places, read_sources
+from firmripe.reading.place import check_format, read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
 from firmripe.reading.stations import read_stations
@@ -43,6 +43,7 @@ def read_holding(household: Path, shelf: Path, themes: Sequence[str] = (USUAL_TH
     over = read_folder(household, "", ("place",), problems)
     own_theme = read_own_theme(household, problems)
     stations = read_stations(shelf, problems)
+    check_format(over.single.get("place"), problems)
     problems.stop_if_any()
     holding = _Reader(under, over, problems, themes).holding()
     problems.stop_if_any()

@@ -227,7 +227,12 @@ class _Maker:
         path = f"{FOLDER}/{base}{kind}{numbered}.ics"
         place = self._holding.place
         name = plain_name(
-            _("{of} {kind} {place}", of=term(choice.of)[:1].upper() + term(choice.of)[1:], kind=term(kind), place=place.name)
+            _(
+                "{of} {kind} {place}",
+                of=term(choice.of)[:1].upper() + term(choice.of)[1:],
+                kind=term(kind),
+                place=place.name,
+            )
             if choice.of
             else _("{place} {kind}", place=place.name, kind=term(kind))
         )

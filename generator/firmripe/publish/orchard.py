@@ -1,0 +1,79 @@
+"""The orchard part by part, in walking order: how far each tree is, as a mark, in two words and in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import timedelta
+from itertools import groupby
+from typing import Final
+
+from firmripe.holding.fruit import Event
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.plan import Plan
+from firmripe.publish.choosing import part_of
+from firmripe.publish.drawing import CHECK
+from firmripe.publish.plainly import next_date
+from firmripe.publish.views import Link, TreeMark, TreePart
+from firmripe.saying import _
+from firmripe.season.estimate import Estimate, NoDate
+from firmripe.words import of_crop, short_day
+
+SOON_D = 7
+"""What is to be picked within so many days is picked now, as the store has it. J."""
+STATES: Final = ("now", "look", "later", "picked", "none")
+"""How far a crop is, the most pressing first: a tree with several shows that of its most pressing one."""
+
+
+def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
+    """Return the parts of the orchard with their trees; `link` leads to a tree by its tag."""
+    looked = {
+        bearing
+        for entry in plan.calendar.entries
+        if entry.task.key == CHECK and entry.span.first <= plan.season.as_of
+        for bearing in entry.bearings
+    }
+    grown = set(plan.season.bearings)
+    marks = [
+        (part_of(tree.place), _mark(plan, tree, [b for b in tree.bearings if b in grown], looked, link(tree.tag)))
+        for tree in plan.holding.trees
+    ]
+    return tuple(
+        TreePart(name=name, trees=tuple(tree for _part, tree in group))
+        for name, group in groupby(marks, key=lambda pair: pair[0])
+    )
+
+
+def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Bearing], link: Link) -> TreeMark:
+    told = [_state(plan, bearing, is_looked_at=bearing in looked) for bearing in bearings]
+    state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", ""))
+    picks = [plan.season.of(bearing, Event.PICK) for bearing in bearings]
+    clashes = [pick.clash for pick in picks if isinstance(pick, Estimate)]
+    return TreeMark(
+        tree=link,
+        kinds=", ".join(limb.name for limb in tree.limbs),
+        where=tree.place,
+        state=state,
+        short=short,
+        words="; ".join(words for bearing in bearings if (words := _words(plan, bearing, several=len(bearings) > 1))),
+        clashes=tuple(dict.fromkeys(clash for clash in clashes if clash)),
+    )
+
+
+def _state(plan: Plan, bearing: Bearing, *, is_looked_at: bool) -> tuple[str, str]:
+    """Return how far a crop is, and that in two words."""
+    pick, as_of = plan.season.of(bearing, Event.PICK), plan.season.as_of
+    if not isinstance(pick, Estimate):
+        return "none", _("no crop") if bearing not in plan.lots else _("no date")
+    if pick.is_past:
+        return "picked", _("picked")
+    if pick.likely <= as_of + timedelta(days=SOON_D):
+        return "now", _("pick now") if pick.likely <= as_of else _("pick {day}", day=short_day(pick.likely))
+    return ("look", _("look now")) if is_looked_at else ("later", short_day(pick.likely))
+
+
+def _words(plan: Plan, bearing: Bearing, *, several: bool) -> str:
+    lot, pick = plan.lots.get(bearing), plan.season.of(bearing, Event.PICK)
+    coming = next_date(plan.season, bearing, lot)
+    said = coming.text if coming else pick.reason if isinstance(pick, NoDate) else ""
+    name = plan.holding.limb(bearing).name + of_crop(bearing.crop)
+    return f"{name}: {said}" if several and said else said

@@ -1,0 +1,169 @@
+"""The sandboxes in which templates run: that of the shipped themes, and one with bounds for a household's own."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Iterator
+from dataclasses import is_dataclass
+from typing import Any
+
+from jinja2 import nodes
+from jinja2.runtime import Context
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from firmripe.publish.bounded import (
+    Meter,
+    TooMuch,
+    check_format,
+    check_given,
+    check_operation,
+    check_product,
+)
+
+_PRODUCTS = frozenset({"indent", "join", "replace", "wordwrap", "tojson", "sum", "xmlattr"})
+"""Filters and methods that may give each part of a value as much more as they are given."""
+_BY_CHANCE = ("random", "lipsum")
+"""The same notes give the same pages."""
+_WITHIN = (nodes.For, nodes.Macro, nodes.CallBlock, nodes.Block)
+
+
+class Sandbox(ImmutableSandboxedEnvironment):
+    """The sandbox. A page of another theme than the chosen one takes its base and its parts from there too."""
+
+    chosen = ""
+
+    def begin(self) -> None:
+        """Begin a page."""
+
+    def join_path(self, template: str, parent: str) -> str:
+        """Return the name under which a template that another one names is looked for."""
+        theme = parent.rpartition("/")[0]
+        return f"{theme}/{template}" if theme not in {"", self.chosen} and "/" not in template else template
+
+    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:  # noqa: ANN401 - as the sandbox has it
+        """Say whether a template may see what a thing has."""
+        kind: Any = type(obj)
+        return _is_safe(kind, attr) or super().is_safe_attribute(obj, attr, value)
+
+
+@functools.lru_cache(maxsize=4096)
+def _is_safe(of: type, attr: str) -> bool:
+    """Say whether an attribute is plainly harmless: a public one of a view, which is a frozen dataclass of ours.
+
+    A page asks for thousands; what else there is goes the sandbox's own way.
+    """
+    return not attr.startswith("_") and of.__module__.startswith("firmripe.") and is_dataclass(of)
+
+
+class BoundedSandbox(Sandbox):
+    """The sandbox for templates of a household: what runs on and on, or makes something huge, raises TooMuch.
+
+    It is counted in turns and signs and never by the clock, so that a slow computer makes the same site.
+    """
+
+    intercepted_binops = frozenset({"+", "*", "**", "%"})
+
+    def __init__(self, *given: Any, **named: Any) -> None:  # noqa: ANN401 - what an environment takes
+        super().__init__(*given, **named)
+        self._meter = Meter()
+        self.finalize = self.weighed
+        for name in _BY_CHANCE:
+            self.filters.pop(name, None)
+            self.globals.pop(name, None)
+        self.filters = {name: self._filter(name, made) for name, made in self.filters.items()}
+
+    def begin(self) -> None:
+        """Begin a page."""
+        self._meter.begin()
+
+    def turn(self, signs: int) -> bool:
+        """Count a turn; templates call it in each loop and macro."""
+        self._meter.turn(signs)
+        return True
+
+    def weighed(self, value: object) -> object:
+        """Count a value and return it."""
+        self._meter.value(value)
+        return value
+
+    def call_binop(self, context: Context, operator: str, left: Any, right: Any) -> Any:  # noqa: ANN401
+        """Do an operation, unless it makes something huge."""
+        check_operation(operator, left, right)
+        return self.weighed(super().call_binop(context, operator, left, right))
+
+    def getattr(self, obj: Any, attribute: str) -> Any:  # noqa: ANN401
+        """Return what a thing has, as far as the sandbox lets it; forms of text are looked at first."""
+        if isinstance(obj, str) and attribute in {"format", "format_map"}:
+            check_format(obj)
+        if isinstance(obj, str | bytes) and attribute in {"expandtabs", "translate"}:
+            raise TooMuch(f"{attribute} is not to be had here")
+        return super().getattr(obj, attribute)
+
+    def call(self, context: Context, obj: Any, /, *given: Any, **named: Any) -> Any:  # noqa: ANN401
+        """Call a function for a template, and count what it makes."""
+        if obj == self.turn:
+            return obj(*given)
+        whole = [*given, *named.values()]
+        if obj != self.globals["range"]:  # which has bounds of its own
+            check_given(whole)
+        owner = getattr(obj, "__self__", None)
+        if isinstance(owner, str | bytes):
+            listed = [list(one) if isinstance(one, Iterator) else one for one in given]
+            given = tuple(listed)
+            for one in given:
+                self.weighed(one)
+            if obj.__name__ in _PRODUCTS:
+                check_product(owner, given)
+        return self._meter.metered(super().call(context, obj, *given, **named))
+
+    def _filter(self, name: str, made: Callable[..., Any]) -> Callable[..., Any]:
+        """Return a filter that counts what it is given and what it makes."""
+        skipped = int(hasattr(made, "jinja_pass_arg"))
+
+        @functools.wraps(made)
+        def counted(*given: Any, **named: Any) -> Any:  # noqa: ANN401
+            first, *values = given[: skipped + 1] if skipped else (None, *given[:1])
+            more = [*given[skipped + 1 :], *named.values()]
+            values = [list(one) if name == "join" and isinstance(one, Iterator) else one for one in values]
+            check_given(more)
+            for one in (*values, *more):
+                self.weighed(one)
+            if name == "format":
+                check_format(str(values[0]))
+            if name in _PRODUCTS and values:
+                check_product(values[0], more)
+            rest = given[skipped + 1 :]
+            return self._meter.metered(made(*((first,) if skipped else ()), *values, *rest, **named))
+
+        return counted
+
+    def _parse(self, source: str, name: str | None, filename: str | None) -> nodes.Template:
+        """Read a template, with a turn counted in each loop, macro, block and template of it."""
+        tree = super()._parse(source, name, filename)
+        parts: list[Any] = [*tree.find_all(_WITHIN), tree]
+        for part in parts:
+            count = self._turn(sum(len(signs) for signs in _signs(part.body)), part.lineno)
+            if isinstance(part, nodes.For) and part.test is not None:
+                part.test = nodes.And(self._turn(0, part.lineno), part.test, lineno=part.lineno)
+            part.body.insert(0, nodes.ExprStmt(count, lineno=part.lineno))
+        for joined in [*tree.find_all(nodes.Concat)]:
+            joined.nodes = [self._call("weighed", [one], one.lineno) for one in joined.nodes]
+        return tree
+
+    def _turn(self, signs: int, line: int) -> nodes.Expr:
+        return self._call("turn", [nodes.Const(signs, lineno=line)], line)
+
+    def _call(self, name: str, given: list[nodes.Expr], line: int) -> nodes.Expr:
+        called = nodes.EnvironmentAttribute(name, lineno=line)
+        call = nodes.Call(called, given, [], None, None, lineno=line)
+        call.set_environment(self)
+        return call
+
+
+def _signs(body: list[nodes.Node]) -> Iterator[str]:
+    """Give the plain text of a template's part, without that of the parts in it that count their own."""
+    for node in body:
+        if isinstance(node, nodes.TemplateData):
+            yield node.data
+        elif not isinstance(node, _WITHIN):
+            yield from _signs(list(node.iter_child_nodes()))

@@ -1,0 +1,96 @@
+"""A crop's years beside each other: when it bloomed, when it was picked and what it bore, as finished numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Final
+
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Weight, pounds_words, read_amount, total
+from firmripe.plan import Plan
+from firmripe.publish.views import YearRow
+from firmripe.season.estimate import Estimate
+from firmripe.words import short_day
+
+_PICKS: Final = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
+BLOOM, PICK = (56, 126), (146, 256)
+"""Where the days of bloom and of pick lie, in units of the drawing, from the earliest of all years to the latest."""
+ROW_H, TOP_H = 34, 26
+MOST_YEARS = 8
+"""More years than these make no clearer picture; the oldest are left to the records. J."""
+
+
+def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[YearRow, ...]:
+    """Return the years of a crop, oldest first, this one last; empty before a second year has something to show.
+
+    `records` are those of its tree that are known and for this page's reader.
+    """
+    mine = [r for r in records if r.is_about(bearing.tree, bearing.cultivar, bearing.crop)]
+    season = plan.season.year.year
+    pick = plan.season.of(bearing, Event.PICK)
+    told = {year: _Year(mine, year) for year in {r.season for r in mine}}
+    if season in told and isinstance(pick, Estimate) and not told[season].picks:
+        told[season].expected = pick.likely
+    years = sorted(year for year, one in told.items() if one.bloom or one.picks)[-MOST_YEARS:]
+    if len(years) < 2:
+        return ()
+    shown = [told[year] for year in years]
+    blooms = _Scale([one.since(one.bloom) for one in shown if one.bloom], *BLOOM)
+    picks = _Scale([one.since(day) for one in shown for day in (*one.picks, one.expected) if day], *PICK)
+    metric = plan.holding.place.metric_first
+    return tuple(
+        YearRow(
+            year=str(one.year),
+            y=TOP_H + at * ROW_H,
+            bloom_x=blooms.x(one.since(one.bloom)) if one.bloom else None,
+            bloom=short_day(one.bloom) if one.bloom else "",
+            picks=tuple(picks.x(one.since(day)) for day in one.picks),
+            first=short_day(one.picks[0]) if one.picks else "",
+            expected_x=picks.x(one.since(one.expected)) if one.expected else None,
+            expected=short_day(one.expected) if one.expected else "",
+            weight=pounds_words(one.weight, metric=metric) if one.weight else "",
+        )
+        for at, one in enumerate(shown)
+    )
+
+
+class _Year:
+    """What was noted of a crop in a season."""
+
+    def __init__(self, records: Sequence[Record], year: int) -> None:
+        of = [r for r in records if r.season == year]
+        self.year = year
+        self.bloom = min((r.day for r in of if r.what is Happening.FULL_BLOOM), default=None)
+        self.picks = sorted({r.day for r in of if r.what in _PICKS})
+        self.expected: date | None = None
+        weights = [_weighed(r.amount) for r in of if r.what in _PICKS]
+        known = [weight for weight in weights if weight is not None]
+        self.weight = total(known) if known and len(known) == len(weights) else None
+
+    def since(self, day: date) -> int:
+        """Return how many days a day lies after the first of January of this year."""
+        return (day - date(self.year, 1, 1)).days
+
+
+class _Scale:
+    """Days of all years on one scale."""
+
+    def __init__(self, days: Sequence[int], first: int, last: int) -> None:
+        self._least, self._most = min(days, default=0), max(days, default=0)
+        self._first, self._last = first, last
+
+    def x(self, day: int) -> int:
+        """Return where a day lies."""
+        if self._most == self._least:
+            return (self._first + self._last) // 2
+        return round(self._first + (self._last - self._first) * (day - self._least) / (self._most - self._least))
+
+
+def _weighed(amount: str) -> Weight | None:
+    parts = read_amount(amount)
+    weights = [part.weight({}) for part in parts]
+    known = [weight for weight in weights if weight is not None]
+    return total(known) if known and len(known) == len(weights) else None

@@ -1,0 +1,199 @@
+"""Tables that people already keep: what their headings and words mean, asked once and kept beside the notes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+
+from firmripe.problems import Problems, Where, folded
+from firmripe.reading.lines import Words, row_of
+from firmripe.reading.records import COLUMNS, COMMENT
+
+KEPT = "headings.txt"
+"""The file in the folder of the notes that keeps what headings and words of other tables mean."""
+_ORDER, _EVERY, _NOTHING, _TREE, _WHAT = "date order", "every line", "nothing", "tree ", "what "
+_GUESSES: Mapping[str, tuple[str, ...]] = {
+    "date": ("date", "day", "datum", "fecha", "dia", "when", "picked", "pickdate", "harvestdate"),
+    "tree": ("tree", "tag", "treeid", "treenumber", "baum", "arbol", "plant", "id"),
+    "cultivar": ("cultivar", "variety", "sorte", "variedad", "limb", "kind"),
+    "crop": ("crop",),
+    "what": ("what", "event", "happening", "action", "task", "que", "activity"),
+    "amount": ("amount", "weight", "yield", "quantity", "harvest", "menge", "peso", "cantidad", "lb", "kg", "lbs"),
+    "note": ("note", "notes", "comment", "comments", "remark", "remarks", "bemerkung", "nota", "notas"),
+}
+_NUMBERS = re.compile(r"(\d{1,4})[-/. ](\d{1,2})[-/. ](\d{1,4})")
+
+
+class Asked(Enum):
+    """What is asked about a table."""
+
+    HEADING = "heading"
+    EVERY = "every line"
+    ORDER = "date order"
+    WHAT = "what happened"
+    TREE = "tree"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something about a table that nobody has said yet: what it is about, and what is likeliest, which may be empty."""
+
+    asked: Asked
+    subject: str
+    guess: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Headings:
+    """What headings and words mean: columns, with a unit for bare numbers; happenings; trees, all by folded name.
+
+    `day_first` is the order of `3/4/2027`, None where nobody said; `every` what each line tells where no column does.
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    trees: Mapping[str, str] = field(default_factory=dict)
+    day_first: bool | None = None
+    every: str = ""
+
+
+def parse_headings(text: str, words: Words, problems: Problems) -> Headings:
+    """Read what was kept, a line for each, as `Baum = tree` or `Erste Ernte = what first pick`; faults are noted."""
+    columns: dict[str, str] = {}
+    happened: dict[str, str] = {}
+    trees: dict[str, str] = {}
+    order, every = "", ""
+    for number, row in enumerate(text.splitlines(), 1):
+        left, _sign, right = (part.strip() for part in row.partition("="))
+        if not row.strip() or row.startswith(COMMENT):
+            continue
+        if left == _ORDER and right in {"day first", "month first"}:
+            order = right
+        elif left == _EVERY and words.happening(right):
+            every = right
+        elif right == _NOTHING or right in COLUMNS or re.fullmatch(r"amount in \S.*", right):
+            columns[folded(left)] = right
+        elif right.startswith(_TREE) and folded(right.removeprefix(_TREE)) in words.trees:
+            trees[folded(left)] = right.removeprefix(_TREE)
+        elif right.startswith(_WHAT) and words.happening(right.removeprefix(_WHAT)):
+            happened[folded(left)] = right.removeprefix(_WHAT)
+        else:
+            hint = "write a column or nothing, as Baum = tree; else what first pick, or tree 1-01"
+            problems.add(Where(KEPT, number, 0, max(1, len(row)), row), f'"{right}" means nothing here', hint)
+    return Headings(
+        columns=columns, words=happened, trees=trees, day_first=order == "day first" if order else None, every=every
+    )
+
+
+def is_table(text: str) -> bool:
+    """Say whether a text is a table under headings that are not the records' own."""
+    rows = _rows(text)
+    if len(rows) < 2 or len(rows[0]) < 2 or not all(rows[0]) or len(set(map(folded, rows[0]))) < len(rows[0]):
+        return False
+    is_ours = {"date", "what"} <= set(map(folded, rows[0])) <= {*COLUMNS}
+    if is_ours or any(re.search(r"\d{3}", cell) for cell in rows[0]):
+        return False
+    return sum(abs(len(row) - len(rows[0])) <= 1 for row in rows) * 10 >= 9 * len(rows)
+
+
+def questions(text: str, known: Headings, words: Words) -> tuple[Question, ...]:
+    """Return what is still to be said before a table can be read: of its headings first, then of what stands below."""
+    head, *rows = _rows(text)
+    unknown = [name for name in head if folded(name) not in known.columns]
+    if unknown:
+        return tuple(Question(asked=Asked.HEADING, subject=name, guess=guess_of(name)) for name in unknown)
+    found: list[Question] = []
+    columns = [known.columns[folded(name)] for name in head]
+    told = [dict(zip(columns, row, strict=False)) for row in rows]
+    if "what" not in columns and not known.every:
+        found.append(Question(asked=Asked.EVERY, subject="", guess="pick"))
+    dates = [numbers for one in told if (numbers := _NUMBERS.fullmatch(one.get("date", "").strip()))]
+    if known.day_first is None and any(len(numbers[1]) < 3 for numbers in dates):
+        firsts, seconds = [int(n[1]) for n in dates if len(n[1]) < 3], [int(n[2]) for n in dates if len(n[1]) < 3]
+        sure = "day first" if max(firsts) > 12 else "month first" if max(seconds) > 12 else ""
+        found.append(Question(asked=Asked.ORDER, subject=next(n[0] for n in dates if len(n[1]) < 3), guess=sure))
+    happened, trees = (dict.fromkeys(one.get(name, "").strip() for one in told) for name in ("what", "tree"))
+    strange = [one for one in happened if one and words.happening(one) is None and folded(one) not in known.words]
+    found += [Question(asked=Asked.WHAT, subject=one) for one in strange]
+    nowhere = [one for one in trees if one and folded(one) not in words.trees and folded(one) not in known.trees]
+    return (*found, *(Question(asked=Asked.TREE, subject=one) for one in nowhere))
+
+
+def guess_of(heading: str) -> str:
+    """Return the column that a heading names most likely; empty where it names none."""
+    unit = re.search(r"[(\[/]?\b(lbs?|kg|pounds|boxes)\b[)\]]?\s*$", heading.casefold())
+    plain = folded(heading[: unit.start()] if unit else heading) or folded(heading)
+    for column, names in _GUESSES.items():
+        if plain in names:
+            return f"amount in {unit[1]}" if unit and column == "amount" else column
+    return ""
+
+
+def kept_line(question: Question, answer: str) -> str:
+    """Return the line that keeps an answer."""
+    if question.asked is Asked.ORDER:
+        return f"{_ORDER} = {answer}"
+    if question.asked is Asked.EVERY:
+        return f"{_EVERY} = {answer}"
+    kind = {Asked.TREE: _TREE, Asked.WHAT: _WHAT}.get(question.asked, "")
+    return f"{question.subject} = {kind}{answer}"
+
+
+def retold(text: str, known: Headings) -> str:
+    """Return a table under the records' own columns, each row on a line of its own; one without a day is left out."""
+    head, *rows = _rows(text)
+    columns = [known.columns.get(folded(name), _NOTHING) for name in head]
+    return "\n".join([",".join(COLUMNS), *(row_of(cells) for row in rows if (cells := _cells(columns, row, known)))])
+
+
+def _cells(columns: Sequence[str], row: Sequence[str], known: Headings) -> dict[str, str]:
+    cells: dict[str, str] = {}
+    for name, typed in zip(columns, row, strict=False):
+        cell = typed.strip()
+        column, _, unit = name.partition(" in ")
+        if not cell or column == _NOTHING:
+            continue
+        if unit and re.fullmatch(r"\d+(?:[.,]\d+)?", cell):
+            cell = f"{cell.replace(',', '.')} {unit}"
+        cells[column] = f"{cells[column]}; {cell}" if column in cells else cell
+    if "date" not in cells:
+        return {}
+    cells["date"] = _day(cells["date"], known.day_first)
+    cells["what"] = known.words.get(folded(cells.get("what", "")), cells.get("what", "")) or known.every
+    cells["tree"] = known.trees.get(folded(cells.get("tree", "")), cells.get("tree", ""))
+    return cells
+
+
+def _day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was said
+    """Return a day of numbers as `2027-08-28`; what is none, or whose order nobody said, as it stands."""
+    found = _NUMBERS.fullmatch(text.strip())
+    if found is None or (len(found[1]) < 3 and day_first is None):
+        return text
+    if len(found[1]) > 2:
+        year, month, day = found.groups()
+    else:
+        first, second, year = found.groups()
+        day, month = (first, second) if day_first else (second, first)
+    return f"{int(year) + 2000 if len(year) < 3 else int(year):04d}-{int(month):02d}-{int(day):02d}"
+
+
+def _rows(text: str) -> list[list[str]]:
+    """Return the rows that hold anything, parted by what parts the first line most."""
+    lines = text.lstrip("\ufeff").splitlines()
+    lines = lines[1:] if lines and lines[0].casefold().startswith("sep=") else lines
+    first = next((line for line in lines if line.strip()), "")
+    sign = max(",;\t", key=first.count)
+    return list(_parted("\n".join(lines), sign))
+
+
+def _parted(text: str, sign: str) -> Iterator[list[str]]:
+    for row in csv.reader(io.StringIO(text, newline=""), delimiter=sign, skipinitialspace=True):
+        cells = [" ".join(cell.split()) for cell in row]
+        while cells and not cells[-1]:
+            cells.pop()
+        if cells:
+            yield cells

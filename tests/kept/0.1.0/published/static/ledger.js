@@ -1,0 +1,165 @@
+"use strict";
+// Comforts over pages that are whole without them. All words come from the page; nothing leaves the device.
+(() => {
+  const script = document.currentScript;
+  const one = (selector, within = document) => within.querySelector(selector);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  const put = (name, text = "", more = {}) => Object.assign(document.createElement(name), { textContent: text }, more);
+  const top = new URL("../", script.src);
+
+  // What is kept on this device; where it may keep nothing, for this page alone.
+  const kept = (kind, key) => {
+    let value;
+    return {
+      get: () => { try { return value ?? JSON.parse(window[kind].getItem(key)) ?? {}; } catch { return value ?? {}; } },
+      set: (now) => { value = now; try { window[kind].setItem(key, JSON.stringify(now)); } catch { /* denied */ } },
+    };
+  };
+
+  const load = (name) => new Promise((done, failed) => {
+    document.head.append(put("script", "", { src: new URL(`static/${name}`, top).href, onload: done, onerror: failed }));
+  });
+  let asked;
+  const names = () => (asked ??= load("names.js").then(() => self.firmripeNames));
+
+  // The search itself comes when somebody means to use it.
+
+  function find() {
+    const box = one("#finder").content.cloneNode(true).firstElementChild;
+    const input = one("input", box);
+    one(".find").replaceWith(box);
+    const begin = () => names().then(() => load("find.js"));
+    if (input.value) begin();
+    else input.addEventListener("focus", begin, { once: true });
+  }
+
+  // Today, by the device's own clock
+
+  const now = new Date();
+  const today = [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => `${n}`.padStart(2, "0")).join("-");
+  const said = now.toLocaleDateString(document.documentElement.lang, { weekday: "long", day: "numeric", month: "long" });
+  const weekOf = (weeks) => weeks.findLast((first) => first <= today && new Date(today) - new Date(first) < 7 * 864e5);
+
+  async function markToday(words) {
+    const line = put("p", "", { className: "today" });
+    const day = (text) => line.prepend(`${words.today} ${text}. `);
+    const span = all("[data-first]").find((part) => part.dataset.first <= today && today <= part.dataset.last);
+    if (!span) {
+      if (!words.week) return null;
+      const first = weekOf((await names().catch(() => null))?.weeks ?? []);
+      if (!first) return null;
+      day(said);
+      line.append(put("a", words.week, { href: new URL(`weeks/${first}.html`, top).href }));
+      return line;
+    }
+    const days = all(".day", span).map((day) => [day, one("time", day).dateTime]);
+    const gone = days.filter(([, iso]) => iso < today).map(([day]) => day);
+    const here = days.find(([, iso]) => iso === today)?.[0];
+    if (gone.length) { // opened at today; what is past stays at hand
+      const folded = put("details", "", { className: "gone" });
+      gone[0].before(folded);
+      folded.append(put("summary", `${words.gone} ${gone.length}`), ...gone);
+      addEventListener("beforeprint", () => { folded.open = true; });
+    }
+    if (here) {
+      here.id = "today";
+      one("time", here).after(" ", put("strong", words.mark, { className: "mark" }));
+      line.append(put("a", words.jump, { href: "#today" }));
+    } else line.append(words.nothing);
+    day(here ? one("time", here).textContent : said);
+    return line;
+  }
+
+  function markWeek(list) {
+    const links = all("a[href*='weeks/']", list);
+    const first = weekOf(links.map((link) => link.href.slice(-15, -5)));
+    const link = links.find((other) => other.href.endsWith(`${first}.html`));
+    if (!link) return;
+    link.after(" ", put("strong", list.dataset.week, { className: "mark" }));
+    link.scrollIntoView({ block: "nearest" });
+  }
+
+  // Jobs: choose, tick
+
+  function jobs(template) {
+    const lines = all(".tasks > li");
+    const words = template.dataset;
+    const tools = template.content.cloneNode(true).firstElementChild;
+    const selects = all("select", tools), state = one(".state", tools), every = one(".every", tools);
+    const choice = kept("sessionStorage", "firmripe choice"), ticks = kept("localStorage", "firmripe ticks");
+    const boxes = lines.map(tickOf);
+
+    const choose = () => {
+      const wanted = selects.map((select) => [select.name, select.value.split(" ").filter(Boolean)]);
+      choice.set(Object.fromEntries(selects.map((select) => [select.name, select.value])));
+      let hidden = 0;
+      for (const line of lines) {
+        line.hidden = wanted.some(([name, keys]) => {
+          const of = line.dataset[name]?.split(" ");
+          return keys.length && of && !keys.some((key) => of.includes(key));
+        });
+        hidden += line.hidden;
+      }
+      for (const day of all(".day, .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
+      const chosen = wanted.some(([, keys]) => keys.length);
+      every.hidden = !chosen;
+      state.textContent = chosen ? `${words.hidden} ${hidden}. ${words.shown} ${lines.length - hidden}. ${words.stay}` : "";
+    };
+
+    function tickOf(line) {
+      const box = put("input", "", { type: "checkbox" });
+      const label = put("label", "", { className: "tick" });
+      const what = all("a:not(.caution a)", line).map((link) => link.textContent).join(", ");
+      const when = one("h2, h3", line.closest("section")).textContent;
+      label.append(box, put("span", `${words.done}: ${what}; ${when}`, { className: "hidden" }));
+      line.prepend(label);
+      box.addEventListener("change", () => {
+        const noted = ticks.get();
+        for (const id of line.dataset.ticks.split(" ")) if (box.checked) noted[id] = today; else delete noted[id];
+        ticks.set(noted);
+        showTicks();
+      });
+      return box;
+    }
+
+    function showTicks() {
+      const noted = ticks.get();
+      lines.forEach((line, at) => {
+        const ids = line.dataset.ticks.split(" "), done = ids.filter((id) => noted[id]).length;
+        boxes[at].checked = done === ids.length;
+        boxes[at].indeterminate = done > 0 && done < ids.length;
+      });
+      one(".forget", tools).hidden = !Object.keys(noted).length;
+    }
+
+    const before = choice.get();
+    for (const select of selects) {
+      if ([...select.options].some((option) => option.value === before[select.name])) select.value = before[select.name];
+      select.addEventListener("change", choose);
+    }
+    every.addEventListener("click", () => {
+      for (const select of selects) select.value = "";
+      choose();
+      selects[0].focus();
+    });
+    one(".forget", tools).addEventListener("click", () => {
+      ticks.set({});
+      showTicks();
+      state.textContent = words.forgotten;
+      boxes.find((box) => box.offsetParent)?.focus();
+    });
+    markToday(words).then((line) => { if (line) tools.prepend(line); });
+    if (lines.length) {
+      showTicks();
+      choose();
+    } else tools.replaceChildren();
+    template.after(tools);
+  }
+
+  find();
+  if (one("#tools")) jobs(one("#tools"));
+  if (one(".months")) markWeek(one(".months"));
+  if (script.dataset.worker && /^https?:$/.test(location.protocol) && navigator.serviceWorker) {
+    navigator.serviceWorker.register(script.dataset.worker).catch(() => { /* the site is whole without it */ });
+  }
+})();

@@ -1,0 +1,2 @@
+"use strict";
+self.firmripeNames=Object.freeze({"names":[["tree","1-01",[],"Bartlett","trees/1-01.html"],["cultivar","Bartlett",["Williams"],"European pear","cultivars/bartlett.html"],["fruit","European pear",["pear"],"","fruits/european-pear.html"],["job","Look",[],"","jobs.html#job-look"],["job","Start checking",[],"","jobs.html#job-start-checking"],["preserve","Pear halves in jars",[],"European pear","fruits/european-pear.html"]],"weeks":[]});

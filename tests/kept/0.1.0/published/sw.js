@@ -1,0 +1,72 @@
+const SITE = {"version": "a10983c3aa339a39", "files": ["cultivars/bartlett.html", "dates.html", "fruits/european-pear.html", "index.html", "jobs.html", "sheets/index.html", "sheets/labels.html", "sheets/record.html", "sheets/week.txt", "sheets/year.html", "sources.html", "static/drawing.css", "static/find.js", "static/ledger.css", "static/ledger.js", "static/names.js", "static/sheets.css", "subscribe.html", "trees/1-01.html", "year.html"]};
+"use strict";
+// Keeps the whole site for when there is no signal. SITE, put before this by the build, holds its version and files.
+
+const OURS = `pages of ${self.registration.scope} `;
+const CACHE = OURS + SITE.version;
+const PATIENCE_MS = 2500;
+
+self.addEventListener("install", (event) => event.waitUntil(keepAll().then(() => self.skipWaiting())));
+self.addEventListener("activate", (event) => event.waitUntil(dropFormer().then(() => self.clients.claim())));
+self.addEventListener("fetch", (event) => {
+  const name = nameOf(event.request);
+  if (!SITE.files.includes(name)) return; // calendar feeds, tables and all else: the network's own affair
+  event.respondWith(name.endsWith(".html") ? freshest(event, name) : nearest(event, name));
+});
+
+// The file of the site that is asked for; nothing for what isn't one.
+function nameOf(request) {
+  if (request.method !== "GET") return "";
+  const address = request.url.replace(/[?#].*$/, "");
+  if (!address.startsWith(self.registration.scope)) return "";
+  const name = address.slice(self.registration.scope.length);
+  return name === "" || name.endsWith("/") ? `${name}index.html` : name;
+}
+
+const addressOf = (name) => new URL(name, self.registration.scope).href;
+
+async function keepAll() {
+  const cache = await caches.open(CACHE);
+  await Promise.all(SITE.files.map(async (name) => {
+    const answer = await fetch(addressOf(name), { cache: "no-cache" });
+    if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
+    await keep(cache, name, answer);
+  }));
+}
+
+// A page that came by a detour can't be shown from the cache, so what it holds is kept under its own address.
+async function keep(cache, name, answer) {
+  const plain = answer.redirected ? new Response(await answer.blob(), { headers: answer.headers }) : answer;
+  await cache.put(addressOf(name), plain);
+}
+
+async function dropFormer() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith(OURS) && name !== CACHE).map((name) => caches.delete(name)));
+}
+
+async function ask(cache, request, name) {
+  const answer = await fetch(request);
+  if (answer.ok) await keep(cache, name, answer.clone());
+  return answer;
+}
+
+// Pages: the network's if it answers soon, since dates move; otherwise what is kept.
+async function freshest(event, name) {
+  const cache = await caches.open(CACHE);
+  const asked = ask(cache, event.request, name);
+  event.waitUntil(asked.catch(() => undefined));
+  const kept = await cache.match(addressOf(name));
+  if (!kept) return asked;
+  const late = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS, null); });
+  const soon = await Promise.race([asked.catch(() => null), late]);
+  return soon && soon.status < 500 ? soon : kept;
+}
+
+// What pages are made of: what is kept, and the network's for the next time.
+async function nearest(event, name) {
+  const cache = await caches.open(CACHE);
+  const asked = ask(cache, event.request, name);
+  event.waitUntil(asked.catch(() => undefined));
+  return (await cache.match(addressOf(name))) ?? asked;
+}

@@ -1,0 +1,294 @@
+"""What the pages' faces rest on: hazards, amounts, questions, strips, crates and years say what the plan says."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+
+from firmripe.harvest.lots import loads_of, room_loads_of
+from firmripe.harvest.spaces import share_of
+from firmripe.holding.fruit import Event
+from firmripe.holding.reader import reader_of
+from firmripe.holding.task import Stage
+from firmripe.holding.weight import pounds_words
+from firmripe.plan import Plan
+from firmripe.publish.audience import plan_for
+from firmripe.publish.crates import WEEKS, crates_of
+from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.paths import Paths
+from firmripe.publish.plainly import LEAST_D, next_date, plain_why
+from firmripe.publish.storing import Storing
+from firmripe.publish.strip import LEFT, RIGHT, firmness_of, strip_of
+from firmripe.publish.viewing import Viewing
+from firmripe.publish.years import years_of
+from firmripe.season.estimate import Estimate
+
+TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
+PLACE = {"place.md": "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 600 ft\n---\n"}
+HEAD = "date,tree,cultivar,crop,what,amount,note\n"
+YEARS = "2025-05-10,1-01,,,full bloom,,\n2025-08-30,1-01,,,first pick,10 lb,\n2025-09-03,1-01,,,last pick,20 lb,\n"
+
+
+def front_of(plan: Plan) -> object:
+    """Return the first page of a plan."""
+    return viewing_of(plan).front()
+
+
+def viewing_of(plan: Plan) -> Viewing:
+    """Return the maker of views for pages at the top of the site."""
+    return Viewing(plan, Paths(plan), "", set())
+
+
+# Home
+
+
+def test_home_holds_the_same_days_as_the_list_of_eight(example_plan: Plan) -> None:
+    """Today, tomorrow and the folded days are the days of the stretch, each with all its jobs."""
+    front = viewing_of(example_plan).front()
+    days = [front.today, front.tomorrow, *(folded.day for folded in front.later)]
+
+    assert [(day.iso, day.items) for day in days if day.items] == [(day.iso, day.items) for day in front.soon.days]
+    for folded in front.later:
+        assert folded.chief.startswith(folded.day.items[0].task.text)
+        assert folded.more == len(folded.day.items) - 1
+
+
+def test_every_first_caution_of_a_job_is_told_on_its_day(example_plan: Plan) -> None:
+    """What a job says first of a kind stands above its day, or above today where that is said to hold again."""
+    front = viewing_of(example_plan).front()
+    today = {text for hazard in front.today.hazards for text in hazard.texts}
+    for day, told in (
+        (front.today, today),
+        (front.tomorrow, today | {text for hazard in front.tomorrow.hazards for text in hazard.texts}),
+        *((folded.day, {text for h in folded.day.hazards for text in h.texts}) for folded in front.later),
+    ):
+        assert {hazard.texts[0] for item in day.items for hazard in item.hazards} <= told, day.iso
+    assert {hazard.texts[0] for ask in front.asks for hazard in ask.hazards} <= today
+
+
+def test_the_heaviest_job_comes_first(example_plan: Plan) -> None:
+    """On each day picking and canning stand before what comes round again."""
+    order = {"Pick": 0, "Pick by": 0, "Can what is ready": 0}
+    for day in viewing_of(example_plan).front().soon.days:
+        heavy = [order.get(item.task.text, 1) for item in day.items]
+        assert heavy == sorted(heavy), day.iso
+
+
+def test_a_pick_that_is_due_is_asked_after_until_it_is_noted(plan_of: Callable[..., Plan]) -> None:
+    """Between the likely and the last day of a pick that nobody noted; its line says what was picked."""
+    notes = {**TREE, **PLACE, "records/2026.csv": HEAD}
+    pick = plan_of(notes, as_of=date(2027, 7, 1)).season
+    dated = pick.of(pick.bearings[0], Event.PICK)
+    assert isinstance(dated, Estimate)
+    due = dated.likely + timedelta(days=1)
+
+    (ask,) = viewing_of(plan_of(notes, as_of=due)).front().asks
+    assert ask.tree.text == "1-01"
+    assert ask.note is not None
+    assert ",1-01," in ask.note.line
+    assert "first pick" in ask.note.line
+    assert viewing_of(plan_of(notes, as_of=dated.likely - timedelta(days=3))).front().asks == ()
+    noted = {**notes, "records/2027.csv": f"{HEAD}{dated.likely.isoformat()},1-01,,,first pick,40 lb,\n"}
+    assert viewing_of(plan_of(noted, as_of=due)).front().asks == ()
+
+
+def test_hazards_of_several_jobs_are_told_once(example_plan: Plan) -> None:
+    """Each kind once and each text once, and all that a job says stays with the job."""
+    tasks = [task for task in example_plan.holding.tasks if task.cautions]
+    every = [hazards_of(task.cautions) for task in tasks]
+    told = together(hazard for hazards in every for hazard in hazards)
+
+    assert len({hazard.key for hazard in told}) == len(told)
+    assert all(len(set(hazard.texts)) == len(hazard.texts) for hazard in told)
+    for task, hazards in zip(tasks, every, strict=True):
+        assert sum(len(hazard.texts) for hazard in hazards) == len({figure.text for figure in task.cautions}), task.key
+
+
+def test_a_site_for_one_person_begins_with_their_jobs(example_plan: Plan) -> None:
+    """Its script is told whose jobs to show until somebody chooses; the household's site shows all."""
+    own = plan_for(example_plan, reader_of(example_plan.holding.place, "Maud"))
+
+    assert viewing_of(own).site("index.html").preset == "Maud"
+    assert viewing_of(example_plan).site("index.html").preset == ""
+
+
+@pytest.mark.parametrize(
+    ("path", "current"),
+    [("index.html", "Today"), ("trees/1-01.html", "Trees"), ("weeks/2027-08-23.html", "The year"), ("people.html", "")],
+)
+def test_the_way_through_the_site_marks_where_one_is(example_plan: Plan, path: str, current: str) -> None:
+    """The page itself, or the one it belongs to; nothing where none is."""
+    site = viewing_of(example_plan).site(path)
+    marked = [way for way in (*site.nav, *site.about) if way.current]
+
+    assert [way.text for way in marked] == ([current] if current else [])
+    assert all(way.current == ("page" if path == "index.html" else "true") for way in marked)
+
+
+# The orchard
+
+
+def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_plan: Plan) -> None:
+    """In walking order, part by part; fruit is drawn where a pick is due within a week and not noted."""
+    page = viewing_of(example_plan).trees()
+    marks = [mark for part in page.parts for mark in part.trees]
+    season, soon = example_plan.season, example_plan.season.as_of + timedelta(days=7)
+
+    assert [mark.tree.text for mark in marks] == [tree.tag for tree in example_plan.holding.trees]
+    for mark in marks:
+        picks = [season.of(b, Event.PICK) for b in season.bearings if b.tree == mark.tree.text]
+        due = any(isinstance(pick, Estimate) and not pick.is_past and pick.likely <= soon for pick in picks)
+        assert (mark.state == "now") is due, mark
+        assert set(mark.clashes) == {pick.clash for pick in picks if isinstance(pick, Estimate) and pick.clash}
+    assert {mark.state for mark in marks} == {"now", "look", "later", "picked", "none"}
+
+
+# The tree
+
+
+def test_the_strip_lies_in_order_and_says_its_days(example_plan: Plan) -> None:
+    """Marks stand in the order of their days, inside the scale, and the words are the plan's own days."""
+    seen = 0
+    for bearing in example_plan.season.bearings:
+        lot, pick = example_plan.lots.get(bearing), example_plan.season.of(bearing, Event.PICK)
+        strip = strip_of(example_plan, bearing, lot)
+        if not isinstance(pick, Estimate):
+            assert strip is None
+            continue
+        assert strip is not None
+        assert LEFT <= strip.pick_first <= strip.pick <= strip.pick_last <= RIGHT
+        assert all(bar.x >= LEFT and bar.x + bar.width <= RIGHT + 5 for bar in strip.bars)
+        assert all(a.x <= b.x for a, b in pairwise(strip.bars))
+        days = {step.key: step.iso for step in strip.steps}
+        assert days["pick"] == pick.likely.isoformat()
+        for key, stage in (("eat", Stage.READY), ("end", Stage.USE_BY)):
+            if lot and stage in lot.days:
+                assert days[key] == lot.days[stage].likely.isoformat()
+        seen += 1
+    assert seen > 15
+
+
+def test_firmness_stands_where_its_readings_say(plan_of: Callable[..., Plan]) -> None:
+    """Bartlett is picked at 19-17 lbf here and there; above the band, in it and below it are told apart."""
+    said = []
+    for value in ("25 lbf", "18.5 lbf", "12 lbf"):
+        records = {
+            "records/2027.csv": f"{HEAD}2027-08-13,1-01,,,firmness,26 lbf,\n2027-08-20,1-01,,,firmness,{value},\n"
+        }
+        plan = plan_of({**TREE, **PLACE, **records}, as_of=date(2027, 8, 21))
+        drawing = firmness_of(plan, plan.season.bearings[0], plan.holding.records)
+        assert drawing is not None
+        first, last = drawing.readings
+        assert first.x < last.x < drawing.today
+        assert first.y < last.y
+        inside = drawing.band <= last.y <= drawing.band + drawing.band_height
+        said.append((drawing.words.partition(":")[0], inside))
+
+    assert said == [
+        ("Still harder than the picking band", False),
+        ("In the picking band", True),
+        ("Softer than the picking band", False),
+    ]
+
+
+def test_small_effects_are_not_worded(example_plan: Plan) -> None:
+    """Each cause that is named moves the date by a day at least, and a noted pick needs no why."""
+    worded = 0
+    for bearing in example_plan.season.bearings:
+        dated = example_plan.season.of(bearing, Event.PICK)
+        said = " ".join(plain_why(dated))
+        if not isinstance(dated, Estimate) or dated.is_past:
+            assert said == ""
+            continue
+        small = [r for r in dated.reasons if r.days is not None and round(abs(r.days)) < LEAST_D]
+        assert [reason.text for reason in small if f"{reason.text[1:]} (" in said] == []
+        worded += bool(said)
+        coming = next_date(example_plan.season, bearing, example_plan.lots.get(bearing))
+        assert coming is not None
+        assert coming.iso == dated.likely.isoformat()
+    assert worded > 10
+
+
+def test_the_years_add_up_what_was_picked(plan_of: Callable[..., Plan]) -> None:
+    """10 and 20 lb are 30 lb; a year with an unweighed picking has no sum; one year alone is no comparison."""
+    first = {**TREE, **PLACE, "records/2025.csv": HEAD + YEARS}
+    alone = plan_of(first, as_of=date(2027, 1, 1))
+    assert years_of(alone, alone.season.bearings[0], alone.holding.records) == ()
+    more = "2026-05-05,1-01,,,full bloom,,\n2026-08-26,1-01,,,first pick,,\n"
+    both = plan_of({**first, "records/2026.csv": HEAD + more}, as_of=date(2027, 6, 1))
+    rows = years_of(both, both.season.bearings[0], both.holding.records)
+
+    assert [(row.year, row.weight) for row in rows] == [("2025", "30 lb"), ("2026", "")]
+    assert rows[0].bloom_x is not None
+    assert rows[1].bloom_x is not None
+    assert rows[0].bloom_x > rows[1].bloom_x
+    assert rows[0].picks[0] > rows[1].picks[0]
+
+
+# Rooms and boxes
+
+
+def test_crates_are_the_boxes_of_the_fullest_day(example_plan: Plan) -> None:
+    """Counted anew, day by day, from what each batch puts into the space."""
+    place, first = example_plan.holding.place, example_plan.season.as_of
+    batches = [*example_plan.store.carried, *example_plan.store.batches]
+    drawn = 0
+    for space in place.spaces:
+        crates = crates_of(space, batches, place, first)
+        assert crates is not None
+        assert space.capacity is not None
+        loads = [load for b in batches for load in (*loads_of(b), *room_loads_of(b)) if load.space == space.name]
+        for week, told in enumerate(crates.weeks):
+            days = [first + timedelta(days=7 * week + at) for at in range(7)]
+            parts = [(load, share_of(load, space, place) or Fraction(0)) for load in loads]
+            most = max(sum((p for ld, p in parts if ld.first <= day <= ld.last), Fraction(0)) for day in days)
+            boxes = float(most * space.capacity.low)
+            assert math.ceil(boxes - 0.05) == int(told.count), (space.name, told.day)
+            assert told.is_over == (int(told.count) > space.capacity.low)
+            assert told.crates.count("z") + told.over.count("z") == int(told.count)
+            drawn += int(told.count)
+        assert len(crates.weeks) == WEEKS
+        assert ", ".join(week.count for week in crates.weeks) in crates.words
+    assert drawn > 20
+
+
+@pytest.mark.parametrize("which", ["soon", "later", "here"])
+def test_each_box_is_as_far_as_its_days_say(example_plan: Plan, which: str) -> None:
+    """What is to be picked within a week is at the pick, later fruit is looked at, and what is here was picked."""
+    store = Storing(example_plan, viewing_of(example_plan), Paths(example_plan)).store()
+    as_of = example_plan.season.as_of
+    lines = getattr(store, which)
+
+    assert lines
+    for line in lines:
+        days_on = (date.fromisoformat(line.picked_iso) - as_of).days
+        expected = {"soon": days_on <= 7 and line.step == "pick", "later": days_on > 7 and line.step == "look"}
+        assert expected.get(which, line.step in {"cold", "counter", "eat"}), line
+        assert line.doing.endswith(".")
+
+
+def test_a_job_says_how_much_is_expected(example_plan: Plan) -> None:
+    """The first pickings of a day and what the pages of their trees expect are the same weights."""
+    metric = example_plan.holding.place.metric_first
+    checked = 0
+    for day in viewing_of(example_plan).front().soon.days:
+        for item in day.items:
+            if item.task.text != "Pick" or len(item.tags) != 1 or not item.amount:
+                continue
+            weights = {
+                pounds_words(batch.weight, metric=metric)
+                for bearing, lot in example_plan.lots.items()
+                for batch in lot.batches
+                if bearing.tree == item.tags[0].text and batch.weight and batch.picked.likely.isoformat() == day.iso
+            }
+            assert item.amount in weights
+            checked += 1
+    days = viewing_of(example_plan).front().soon.days
+    bought = [item.amount for day in days for item in day.items if "Buy" in item.task.text]
+    assert checked or bought
+    assert all("jars" in amount for amount in bought)
