@@ -262,7 +262,8 @@ def test_the_notes_are_not_built_over(tmp_path: Path) -> None:
 
 def test_explain_says_why_a_date_is_what_it_is(tmp_path: Path) -> None:
     """One event of one tree, with its reasons; without an event, all of them."""
-    notes = write_notes(tmp_path, HOME)
+    late = HOME["records/2027.csv"].replace("05-02", "05-12")
+    notes = write_notes(tmp_path, {**HOME, "records/2027.csv": late})
     pick = run("explain", "1-01", "pick", "--in", notes, "--season", "2027", "--as-of", "2027-06-01")
     every = run("explain", "1-01", "--in", notes, "--season", "2027", "--as-of", "2027-06-01")
 

@@ -144,6 +144,7 @@ def test_fruit_that_keeps_past_new_year_keeps_its_days_in_the_next_season_and_th
     notes = {
         **task("when: keep until", "each: tree", "reminder: yes"),
         "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2026-12-20}]"),
+        "records/2026.csv": "date,tree,what,amount,note\n2026-12-20,A,pick,44 lb,\n",
     }
     at = date(2026, 12, 21)
     first = make_feeds(plan_of_notes(tmp_path, notes, 2026, at), Ledger(), at)
