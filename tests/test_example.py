@@ -25,6 +25,7 @@ from firmripe.plan import Plan
 from firmripe.problems import Problems
 from firmripe.publish.batches import batch_line
 from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.gathering import gathered
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
 from firmripe.publish.hazards import hazards_of, kind_of
@@ -156,7 +157,7 @@ def test_every_link_leads_somewhere(site: dict[str, bytes], pages: dict[str, Ele
         for href in links(tree):
             target, fragment = resolved(name, href)
             assert target in site, (name, href)
-            if fragment:
+            if fragment and not re.match(r"(?:tree|what)=", fragment):  # what the page to note on begins with
                 assert pages[target].find(f".//*[@id='{fragment}']") is not None, (name, href)
             count += 1
     assert count > 5000
@@ -199,7 +200,7 @@ def test_no_page_needs_a_script(site: dict[str, bytes], pages: dict[str, Element
         allowed = [part for said in policy for part in said.split("; ") if part.startswith("script-src")]
         assert allowed == (["script-src 'self' file:"] if list(tree.iter("script")) else []), name
     scripts = {name for name in site if name.endswith(".js")}
-    assert scripts == {"sw.js", "static/ledger.js", "static/find.js", "static/names.js"}
+    assert scripts == {"sw.js", *(f"static/{name}.js" for name in ("ledger", "find", "names", "note", "notes"))}
 
 
 def test_scripts_ask_nothing_of_others_and_make_no_markup(site: dict[str, bytes]) -> None:
@@ -212,11 +213,26 @@ def test_scripts_ask_nothing_of_others_and_make_no_markup(site: dict[str, bytes]
             assert not re.search(r"XMLHttp|sendBeacon|WebSocket|EventSource", text), name
 
 
+def noting(tree: Element) -> list[Element]:
+    """Return the fields of the page to note on: its form sends nothing anywhere, and they are named by us."""
+    form = tree.find(".//form[@id='noting']")
+    if form is None or {"action", "method", "target"} & set(form.attrib):
+        return []
+    fields = [
+        *form.iter("input"),
+        *(one for part in tree.findall(".//section[@id='hand']") for one in part.iter("input")),
+    ]
+    return (
+        [form, *fields] if {field.get("name") for field in fields} <= {None, "tree", "what", "verdict", "day"} else []
+    )
+
+
 def active(tree: Element) -> list[str]:
     """Return what on a page could act by itself or fetch something."""
     kinds = {"script", "iframe", "img", "object", "embed", "form", "input", "video", "audio", "svg", "base", "style"}
-    ours = re.compile(r"(\.\./)*static/ledger\.js")
+    ours = re.compile(r"(\.\./)*static/(ledger|note|notes)\.js")
     own = [e for e in tree.iter("script") if ours.fullmatch(e.get("src", "")) and not e.text]
+    own += noting(tree)
     shut = {part for e in tree.iter("template") for part in e.iter()}
     found = [str(e.tag) for e in tree.iter() if e.tag in kinds and e not in own and e not in shut]
     found += [name for e in tree.iter() for name in e.attrib if name.startswith("on") or name == "style"]
@@ -224,6 +240,18 @@ def active(tree: Element) -> list[str]:
 
 
 # One mind about the dates
+
+
+def days_in_feed(site: dict[str, bytes], plan: Plan) -> dict[str, date]:
+    """Return by the identity of a job the day on which the appointment stands that tells of it."""
+    starts = {str(e["UID"]): e["DTSTART"].dt for e in icalendar.Calendar.from_ical(site[FEED]).walk("VEVENT")}
+    asked = [entry for entry in plan.calendar.entries if entry.task.reminder]
+    return {
+        entry.identity: starts[uid]
+        for one in gathered(asked, plan.holding, lambda _: True)
+        for entry in one.entries
+        if (uid := entry_uid(plan.holding.place, one.lead)) in starts
+    }
 
 
 def pick_cell(tree: Element, tag: str, cultivar: str, crop: str) -> Element:
@@ -247,7 +275,7 @@ def test_a_pick_has_one_date_wherever_it_is_said(
 ) -> None:
     """Year, cultivar, fruit, tree, week and feed agree to the day on every pick that has a date."""
     plan, paths = example_plan, Paths(example_plan)
-    starts = {str(e["UID"]): e["DTSTART"].dt for e in icalendar.Calendar.from_ical(site[FEED]).walk("VEVENT")}
+    starts = days_in_feed(site, plan)
     checked = 0
     for bearing in plan.season.bearings:
         dated = plan.season.of(bearing, Event.PICK)
@@ -287,7 +315,7 @@ def test_a_pick_has_one_date_wherever_it_is_said(
             verb == "Pick" and limb.name in line and tree.tag in tags and bearing.crop in line
             for verb, line, tags in said
         ), (bearing, said)
-        assert starts[entry_uid(plan.holding.place, entry)] == dated.likely, bearing
+        assert starts[entry.identity] == dated.likely, bearing
         checked += 1
     assert checked >= 15
 
@@ -300,7 +328,7 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
     as_of = plan.season.as_of
     card = {words(row[0]): words(row[1]) for row in pages["sheets/picking.html"].findall(".//tbody/tr")}
     tags = [words(tag) for tag in pages["sheets/tags.html"].findall(".//ul[@class='cut']/li")]
-    starts = {str(e["UID"]): e["DTSTART"].dt for e in icalendar.Calendar.from_ical(site[FEED]).walk("VEVENT")}
+    starts = days_in_feed(site, plan)
     picks, tagged, fed = 0, 0, 0
     for bearing, lot in plan.lots.items():
         pick = plan.season.of(bearing, Event.PICK)
@@ -330,7 +358,7 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
             ):
                 assert entry.span.first == ready.likely, entry
                 if entry.task.reminder:
-                    assert starts[entry_uid(plan.holding.place, entry)] == entry.span.first, entry
+                    assert starts[entry.identity] == entry.span.first, entry
                     fed += 1
     assert (picks >= 4, tagged >= 10, fed >= 5) == (True, True, True), (picks, tagged, fed)
 
