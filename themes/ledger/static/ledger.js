@@ -25,9 +25,11 @@
   // The search itself comes when somebody means to use it.
 
   function find() {
-    const box = one("#finder").content.cloneNode(true).firstElementChild;
+    const kept = one("#finder"), way = one(".find");
+    if (!kept || !way) return; // a household's own frame may have no place for it
+    const box = kept.content.cloneNode(true).firstElementChild;
     const input = one("input", box);
-    one(".find").replaceWith(box);
+    way.replaceWith(box);
     input.addEventListener("focus", () => names().then(() => load("find.js")), { once: true });
     box.addEventListener("toggle", () => { if (box.open) input.focus(); });
   }
