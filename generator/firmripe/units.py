@@ -183,20 +183,6 @@ def _degrees(text: str, what: str, positive: str, negative: str, most: float) ->
     return -float(match[1]) if match[2] == negative else float(match[1])
 
 
-def parse_weight(text: str) -> float:
-    """Read a weight, `44 lb` or `20 kg`; the result is in kilograms. Raises Unreadable."""
-    hint = "write it with its unit, as 44 lb or 20 kg"
-    low, high, unit = _range(text, "a weight", hint)
-    if low != high:
-        raise Unreadable(f'"{text}" is two weights', hint)
-    _not_below_zero(text, low, hint)
-    if unit in {"lb", "lbs", "pound", "pounds"}:
-        return low * KILOGRAMS_PER_POUND
-    if unit in {"kg", "kilo", "kilos"}:
-        return low
-    raise _no_unit(text, unit, "weight", hint)
-
-
 def parse_count(text: str) -> Interval:
     """Read a number or a range of numbers, `2` or `2-3`. Raises Unreadable."""
     hint = "write a number, or a range as 2-3"

@@ -15,7 +15,6 @@ from firmripe.harvest.conditioning import (
     cold_for,
     counter_for,
     room_verdict,
-    softening_days,
     treatments_for,
 )
 from firmripe.harvest.crop import Crop
@@ -32,7 +31,7 @@ from firmripe.holding.weight import POUND
 from firmripe.plan import Plan
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
-from firmripe.units import NEWTONS_PER_LBF, celsius
+from firmripe.units import celsius
 
 NOWHERE = Place(name="", ground=Ground())
 
@@ -188,18 +187,6 @@ def test_a_mature_pear_tree_is_a_range(plan_of: Callable[..., Plan]) -> None:
 
 
 # Other fruit
-
-
-@pytest.mark.parametrize(
-    ("fruit", "lbf", "wanted", "days"),
-    [
-        ("peach", 14, 3, 6),  # Rutgers: about 2 lbf a day at 68 °F; 5.5 days, shown as 6
-        ("apricot", 9, 3, 2),  # UC Davis: about 3 lbf a day at 20 °C
-    ],
-)
-def test_days_until_soft(shelf: Holding, fruit: str, lbf: float, wanted: float, days: int) -> None:
-    """Firmness falls by so much a day."""
-    assert softening_days(traits(shelf, fruit), lbf * NEWTONS_PER_LBF, wanted * NEWTONS_PER_LBF) == days
 
 
 @pytest.mark.parametrize(

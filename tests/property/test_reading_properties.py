@@ -51,7 +51,6 @@ from firmripe.units import (
     parse_height,
     parse_latitude,
     parse_temperature,
-    parse_weight,
     parse_zone,
 )
 
@@ -61,7 +60,7 @@ SHELF = TESTS.parent / "content" / "reference"
 EXAMPLE = TESTS.parent / "content" / "example"
 READERS: tuple[Callable[[str], object], ...] = (
     *(parse_day, parse_stretch, parse_day_count, parse_rhythm, parse_anchor, parse_zone, parse_temperature),
-    *(parse_firmness, parse_height, parse_latitude, parse_weight, parse_count),
+    *(parse_firmness, parse_height, parse_latitude, parse_count),
 )
 
 unhurried = settings(deadline=None)

@@ -16,7 +16,7 @@ from firmripe.season import spreads
 from firmripe.season.climates import Climates
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import interval_spread
-from firmripe.season.prior import Expectations, Prior, cited_of
+from firmripe.season.prior import Expectations, Prior
 from firmripe.season.usual import Usual
 
 Expect = Callable[..., Prior | NoDate]
@@ -335,12 +335,3 @@ def test_where_nothing_is_known_there_is_no_date_but_a_reason(expect: Expect, ev
     assert isinstance(found, NoDate)
     assert found.reason == f"neither the shelf nor the records say when the {event.value} of Bosc is"
     assert found.remedy == f"note one {event.value} in records, or give Bosc a window or an offset"
-
-
-def test_every_printed_place_is_cited_once(expect: Expect) -> None:
-    """The citations of all reasons, each once and in order."""
-    windows = "windows: [{pick: Aug 10, zone: 7b}, {pick: Aug 20, zone: 6b}]"
-    found = prior(expect("zone: 7a", windows))
-    cited = cited_of((*found.reasons, *found.reasons))
-    assert cited == found.reasons[0].cited
-    assert len(cited) == 2

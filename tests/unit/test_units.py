@@ -17,7 +17,6 @@ from firmripe.units import (
     parse_latitude,
     parse_longitude,
     parse_temperature,
-    parse_weight,
     parse_zone,
 )
 
@@ -69,12 +68,6 @@ def test_a_firmness_is_held_in_newtons(text: str, newtons: float) -> None:
 def test_a_height_is_held_in_metres(text: str, metres: float) -> None:
     """A comma may part the thousands, and some orchards lie below the sea."""
     assert parse_height(text) == pytest.approx(metres)
-
-
-@pytest.mark.parametrize(("text", "kilograms"), [("44 lb", 19.958), ("20 kg", 20), ("1,200 lbs", 544.311), ("0 kg", 0)])
-def test_a_weight_is_held_in_kilograms(text: str, kilograms: float) -> None:
-    """Boxes are weighed in either unit."""
-    assert parse_weight(text) == pytest.approx(kilograms, abs=0.001)
 
 
 @pytest.mark.parametrize(
@@ -144,10 +137,6 @@ def test_a_count_may_be_a_range(text: str, low: float, high: float) -> None:
         (parse_height, "7200 m", '"7200 m" is no height where fruit grows; was the other unit meant?'),
         (parse_height, "900-1,000 ft", '"900-1,000 ft" is two heights'),
         (parse_height, "6 miles", '"miles" is no unit of height'),
-        (parse_weight, "44", '"44" has no unit of weight'),
-        (parse_weight, "2 lugs", '"lugs" is no unit of weight'),
-        (parse_weight, "40-44 lb", '"40-44 lb" is two weights'),
-        (parse_weight, "-4 kg", '"-4 kg" is below zero'),
         (parse_count, "two", '"two" is not a number'),
         (parse_count, "2 passes", '"2 passes" is not a plain number'),
         (parse_count, "3-2", '"3-2" runs backwards'),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -118,17 +117,6 @@ def room_verdict(traits: Traits, room_c: float) -> Room:
     if traits.poor_above is not None and room_c >= traits.poor_above.value.low - SAME_C:
         return Room.POOR
     return Room.GOOD
-
-
-def softening_days(traits: Traits, firmness_n: float, wanted_n: float) -> int | None:
-    """Return the days until fruit has softened from one firmness to another (newtons), rounded up.
-
-    None where nobody has published how fast it softens.
-    """
-    if traits.softens is None:
-        return None
-    days = max(0.0, firmness_n - wanted_n) / traits.softens.value.middle
-    return math.ceil(round(days, 6))
 
 
 def treatments_for(traits: Traits, stored_d: int) -> tuple[Treatment, ...]:

@@ -7,11 +7,11 @@ ground, carried by warmth; the usual pick that the household states; its records
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
-from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event, Offset
 from firmripe.holding.place import Place
 from firmripe.saying import _, term
@@ -244,8 +244,3 @@ def _nothing(cultivar: Cultivar, event: Event) -> NoDate:
             cultivar=cultivar.name,
         ),
     )
-
-
-def cited_of(reasons: Iterable[Reason]) -> tuple[Cited, ...]:
-    """Return each citation of some reasons once, in order."""
-    return tuple(dict.fromkeys(cited for reason in reasons for cited in reason.cited))
