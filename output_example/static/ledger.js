@@ -25,9 +25,11 @@
   // The search itself comes when somebody means to use it.
 
   function find() {
-    const box = one("#finder").content.cloneNode(true).firstElementChild;
+    const kept = one("#finder"), way = one(".find");
+    if (!kept || !way) return; // a household's own frame may have no place for it
+    const box = kept.content.cloneNode(true).firstElementChild;
     const input = one("input", box);
-    one(".find").replaceWith(box);
+    way.replaceWith(box);
     input.addEventListener("focus", () => names().then(() => load("find.js")), { once: true });
     box.addEventListener("toggle", () => { if (box.open) input.focus(); });
   }
@@ -90,7 +92,7 @@
   // Jobs: choose, tick
 
   function jobs(template) {
-    const lines = all(".tasks > li");
+    const lines = all(".tasks > li[data-ticks]");
     const words = template.dataset;
     const tools = template.content.cloneNode(true).firstElementChild;
     const selects = all("select", tools), state = one(".state", tools), every = one(".every", tools);
@@ -112,7 +114,7 @@
         });
         hidden += line.hidden;
       }
-      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
+      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li[data-ticks]", day).every((line) => line.hidden);
       const chosen = wanted.some(([, keys]) => keys.length);
       every.hidden = !chosen;
       state.textContent = chosen ? `${words.hidden} ${hidden}. ${words.shown} ${lines.length - hidden}. ${words.stay}` : "";

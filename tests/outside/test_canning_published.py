@@ -453,7 +453,16 @@ def test_three_loads_one_after_another() -> None:
 def test_seals_are_tested_the_next_morning() -> None:
     """Out at 16:00 on Saturday: tested from 04:00 to 16:00 on Sunday, a failed jar done again within 24 hours."""
     saturday, sunday = date(2027, 8, 28), date(2027, 8, 29)
-    found = seals(datetime.combine(saturday, time(16)))
+    found = seals(datetime.combine(saturday, time(16)), datetime.combine(saturday, time(16)))
 
     assert found.first == datetime.combine(sunday, time(4))
     assert found.last == found.again_until == datetime.combine(sunday, time(16))
+
+
+def test_the_first_load_s_hours_end_first() -> None:
+    """Loads out at 10:25 and at 13:43: all are cool 12 hours after the last, and the first is over at 10:25 (R)."""
+    saturday, sunday = date(2027, 9, 11), date(2027, 9, 12)
+    found = seals(datetime.combine(saturday, time(10, 25)), datetime.combine(saturday, time(13, 43)))
+
+    assert found.first == datetime.combine(sunday, time(1, 43))
+    assert found.again_until == datetime.combine(sunday, time(10, 25))

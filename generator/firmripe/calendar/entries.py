@@ -200,8 +200,8 @@ class _Expansion:
 
     def _not_to_be_picked(self, anchor: Anchor, group: _Group, first: date) -> Iterable[Waiting]:
         """Yield the trees whose days to harvest are not over when a picking of several trees begins."""
-        if anchor.stage not in _PICKING or min(anchor.months, anchor.days) < 0:
-            return
+        if anchor.stage not in _PICKING or anchor.months or anchor.days:
+            return  # before it they may go there, and after it nobody picks
         if len({bearing.tree for bearing in group.bearings}) < 2:
             return  # its own day says it
         for bearing in group.bearings:

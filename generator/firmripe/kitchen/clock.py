@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -56,10 +57,13 @@ class Seals:
     again_until: datetime
 
 
-def seals(jars_out: datetime) -> Seals:
-    """Return the hours of the seal test: jars cool undisturbed 12 to 24 hours; a failed one is done within 24."""
-    day_later = jars_out + timedelta(hours=24)
-    return Seals(first=jars_out + timedelta(hours=12), last=day_later, again_until=day_later)
+def seals(first_out: datetime, last_out: datetime) -> Seals:
+    """Return the hours of the seal test: jars cool undisturbed 12 to 24 hours; a failed one is done within 24.
+
+    All loads can be tested once the last has cooled; of several the first is the first whose hours are over.
+    """
+    day_later = first_out + timedelta(hours=24)
+    return Seals(first=min(last_out + timedelta(hours=12), day_later), last=day_later, again_until=day_later)
 
 
 # Work
@@ -160,7 +164,8 @@ class Step:
 class Timetable:
     """A session's steps, when it ends, and the latest start that still ends in time.
 
-    `slower` says whether hands or pot hold it up; `jars_out` is when the last jars stand on the towel, `over_min` how
+    `slower` says whether hands or pot hold it up; `first_out` and `jars_out` are when the first and the last jars stand
+    on the towel, `over_min` how
     long it runs past its end.
     """
 
@@ -169,6 +174,7 @@ class Timetable:
     latest_start: time
     slower: str
     steps: tuple[Step, ...]
+    first_out: datetime | None
     jars_out: datetime | None
     over_min: int
 
@@ -206,6 +212,7 @@ def timetable(day: date, hours: tuple[time, time], hands: int, runs: Sequence[Ru
         latest_start=_time(max(0.0, _minutes(end) - done)),
         slower=_("the hands") if table.pot_waits >= table.hands_wait else _("the pot"),
         steps=tuple(Step(at=_time(first + at), text=text) for at, text in sorted(steps, key=lambda step: step[0])),
+        first_out=datetime.combine(day, _time(first + table.first_out)) if table.out else None,
         jars_out=datetime.combine(day, _time(first + table.out)) if table.out else None,
         over_min=max(0, round(first + done - _minutes(end))),
     )
@@ -220,6 +227,7 @@ class _Table:
         self._free: dict[str, float] = {}
         self.steps: list[tuple[float, str]] = [(0.0, _("Count jars and lids; heat water, jars and syrup; cut fruit"))]
         self.done = self.out = self.pot_waits = self.hands_wait = 0.0
+        self.first_out = math.inf
 
     def make(self, runs: Sequence[Run]) -> None:
         """Put all loads of one product on the clock."""
@@ -267,6 +275,7 @@ class _Table:
         ]
         self._free[run.pot] = comes_out + CHANGE_MIN
         self.out = max(self.out, comes_out)
+        self.first_out = min(self.first_out, comes_out)
         self.done = max(self.done, comes_out)
 
 

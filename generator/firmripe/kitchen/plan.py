@@ -161,10 +161,18 @@ class KitchenPlan:
     ran_out: bool = False
 
     def put_up_whole(self) -> frozenset[Bearing]:
-        """Return the bearings whose fruit is put up, nearly all of it: for these the plan's days stand, no others."""
+        """Return the bearings whose fruit is put up, nearly all of it: for these the plan's days stand, no others.
+
+        A bearing's days are those of its first picking; so nearly all of that alone is enough.
+        """
         used: dict[Bearing, float] = {}
-        for session in self.sessions:
-            for making in session.makings:
-                for fruit in making.fruit:
-                    used[fruit.batch.bearing] = used.get(fruit.batch.bearing, 0.0) + fruit.kg
-        return frozenset(bearing for bearing, kg in self.weights if kg and used.get(bearing, 0.0) >= NEARLY_ALL * kg)
+        first: dict[Bearing, float] = {}
+        weighs: dict[Bearing, float] = {}
+        for fruit in (fruit for session in self.sessions for making in session.makings for fruit in making.fruit):
+            bearing, batch = fruit.batch.bearing, fruit.batch
+            used[bearing] = used.get(bearing, 0.0) + fruit.kg
+            if batch.picking == 1 and batch.weight is not None:
+                first[bearing] = first.get(bearing, 0.0) + fruit.kg
+                weighs[bearing] = float(batch.weight.middle)
+        whole = {bearing for bearing, kg in self.weights if kg and used.get(bearing, 0.0) >= NEARLY_ALL * kg}
+        return frozenset(whole | {bearing for bearing, kg in weighs.items() if first[bearing] >= NEARLY_ALL * kg})

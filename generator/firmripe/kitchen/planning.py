@@ -200,7 +200,7 @@ class _Planning:
                     last=sitting.last,
                     makings=makings,
                     timetable=clock,
-                    seals=seals(clock.jars_out) if clock.jars_out else None,
+                    seals=seals(clock.first_out, clock.jars_out) if clock.first_out and clock.jars_out else None,
                 )
             )
         return tuple(found)

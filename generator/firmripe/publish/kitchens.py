@@ -172,8 +172,8 @@ class Kitchens:
             first = _("{time} on {day}", time=first, day=week_day(seals.first.date()))
             last = _("{time} on {day}", time=last, day=week_day(seals.last.date()))
             told = _(
-                "Lids can be tested from {first} to {last}. A jar that failed is done again with a new lid by {again}, "
-                "or goes into freezer or refrigerator.",
+                "Lids can be tested from {first} to {last}. A jar that failed is done again with a new lid within 24 "
+                "hours of its own load, the first load’s by {again}, or goes into freezer or refrigerator.",
                 first=first,
                 last=last,
                 again=again,

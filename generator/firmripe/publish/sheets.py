@@ -168,14 +168,21 @@ class Sheets:
         """Return the days to come, and the table by which printed dates are shifted in pencil."""
         span = Span(first=self._as_of, last=self._as_of + timedelta(days=FRIDGE_D))
         days = self._viewing.day_blocks(self._plan.calendar.entries, span)
+        asks = self._viewing.asks()
         return FridgeSheet(
             large=large,
-            crowded=sum(max(1, len(item.tags)) for day in days for item in day.items) > CROWDED,
+            asks=asks,
+            crowded=len(asks) + sum(max(1, len(item.tags)) for day in days for item in day.items) > CROWDED,
             title=span_words(span),
             days=days,
             shifts=tuple(_shift(shift) for shift in SLIDES_D),
             slides=self._slides(),
-            hazards=together(hazard for day in days for item in day.items for hazard in item.hazards),
+            hazards=together(
+                (
+                    *(h for ask in asks for h in ask.hazards),
+                    *(h for d in days for item in d.items for h in item.hazards),
+                )
+            ),
         )
 
     def _slides(self) -> tuple[SlideLine, ...]:

@@ -449,6 +449,10 @@ class Viewing:
         ]
         return sorted(due, key=lambda entry: entry.span.last)
 
+    def asks(self) -> tuple[Ask, ...]:
+        """Return the questions about what should have happened by now and was not noted."""
+        return tuple(self._ask(entry) for entry in self._unnoted())
+
     def _ask(self, entry: Entry) -> Ask:
         """Return the question whether a picking was done, with the line of the records that says so."""
         holding = self._holding

@@ -744,9 +744,13 @@ class SlideLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FridgeSheet:
-    """The day it is made and the seven after it on paper; `shifts` head the columns of the slide table."""
+    """The day it is made and the seven after it on paper; `shifts` head the columns of the slide table.
+
+    `asks` are what should have been done before it.
+    """
 
     large: bool
+    asks: tuple[Ask, ...]
     crowded: bool
     title: str
     days: tuple[DayBlock, ...]
