@@ -517,8 +517,8 @@ def test_a_preview_at_the_same_address_is_seen(
         page.goto(address)
         gone = "async () => (await navigator.serviceWorker.getRegistrations()).length === 0"
         page.wait_for_function(gone)
-        page.goto(address + "trees.html")
-        assert page.evaluate("document.querySelector('script[src=\"/-preview.js\"]') !== null")
+        page.goto(address.rstrip("/") + preview.top + "trees.html")
+        assert page.evaluate("document.querySelector('script[src$=\"-preview.js\"]') !== null")
         server.shutdown()
     context.close()
 

@@ -51,7 +51,8 @@ def test_each_job_of_eight_days_stands_on_the_fridge_sheet(example_plan: Plan) -
 def test_each_tree_has_a_square_of_its_own(example_plan: Plan) -> None:
     """A job for two trees has two squares; one for no tree has one."""
     page = make_site(example_plan, theme_folder("ledger"))["sheets/fridge.html"].decode()
-    squares = sum(max(1, len(item.tags)) for day in sheets_of(example_plan).fridge().days for item in day.items)
+    sheet = sheets_of(example_plan).fridge()
+    squares = len(sheet.asks) + sum(max(1, len(item.tags)) for day in sheet.days for item in day.items)
 
     assert page.count('class="square"') == squares > 40
 
