@@ -138,3 +138,14 @@ def test_a_code_has_the_finder_pattern_and_the_margin_of_the_standard(plan_of: C
         assert ring <= dark
     bottom_right = {(far + x, far + y) for x in range(7) for y in range(7) if x in (0, 6) or y in (0, 6)}
     assert not bottom_right <= dark
+
+
+def test_the_picking_card_has_no_test_for_eating(plan_of: Callable[..., Plan]) -> None:
+    """A pear that gives to the thumb on the tree hung too long (Penn State 2017): that sign is for the counter."""
+    plan = plan_of({**TREE, "place.md": PLACE.format(more="")}, as_of=date(2027, 8, 20))
+    (line,) = sheets_of(plan).picking().lines
+    limb = plan.holding.limb(plan.holding.trees[0].bearings[0])
+
+    assert [sign.text for sign in limb.traits.signs if sign.of_ripe]
+    assert len(line.signs) == sum(not sign.of_ripe for sign in limb.traits.signs) > 1
+    assert not [text for text in line.signs if "to eat" in text]

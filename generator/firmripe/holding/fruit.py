@@ -67,11 +67,15 @@ class Offset:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sign:
-    """A pick test: the sense it uses (touch, sight, smell, taste, lift, sound) and what to find."""
+    """A pick test: the sense it uses (touch, sight, smell, taste, lift, sound) and what to find.
+
+    One that is `of_ripe` fruit tells when to eat it, and whoever waits for it on the tree picks too late.
+    """
 
     sense: str
     text: str
     cited: Cited
+    of_ripe: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -223,7 +223,7 @@ class Sheets:
                     likely=week_day(pick.likely),
                     window=between(pick.earliest, pick.latest),
                     clash=pick.clash,
-                    signs=tuple(term(sign.text).rstrip(".") for sign in limb.traits.signs),
+                    signs=tuple(term(sign.text).rstrip(".") for sign in limb.traits.signs if not sign.of_ripe),
                     expected=pounds_words(lot.crop.weight, metric=metric) if isinstance(lot.crop, Crop) else "",
                     space=next((batch.space for batch in lot.batches if batch.space), ""),
                 )

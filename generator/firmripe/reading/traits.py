@@ -28,7 +28,7 @@ from firmripe.holding.fruit import (
 from firmripe.holding.place import Ground, Place, ReferencePlace
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import parse_container, parse_fruit_weight, parse_yield
-from firmripe.problems import Unreadable, nearest
+from firmripe.problems import Unreadable, folded, nearest
 from firmripe.reading.bounds import amount_within, container_within, number_within, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text
 from firmripe.units import (
@@ -353,13 +353,20 @@ _LESS = number_within(_days_per_c, -54, 54, "a degree moves the pick by up to 30
 def _sign(fields: Fields) -> Sign | None:
     written = [sense for sense in SENSES if fields.has(sense)]
     texts = {sense: fields.text(sense) for sense in SENSES}
+    of_ripe = fields.read("when", _ripe) or False
     cited = fields.cited()
     fields.text("note")
     fields.close("a sign")
     if len(written) != 1:
         fields.fault("", "a sign has one sense", "write touch:, sight:, smell:, taste:, lift: or sound:")
         return None
-    return Sign(sense=written[0], text=texts[written[0]], cited=cited)
+    return Sign(sense=written[0], text=texts[written[0]], cited=cited, of_ripe=of_ripe)
+
+
+def _ripe(text: str) -> bool:
+    if folded(text) != "ripe":
+        raise Unreadable(f'"{text}" is no time for a sign', "leave it out for a pick test, or write when: ripe")
+    return True
 
 
 def _drop(fields: Fields) -> Drop:
