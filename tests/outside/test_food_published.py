@@ -20,7 +20,7 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import is_made_of, may_be_canned, not_for_jars
 from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up
-from firmripe.plan import Plan
+from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
@@ -446,3 +446,25 @@ def test_no_session_card_or_calendar_speaks_of_minutes_for_what_is_refused(
     assert {path for path in said if path.startswith(("kitchen", "sheets/stove", "feeds/"))} == set() or makes
     assert may_be_canned(plan.holding, next(p for p in plan.holding.preserves if p.key == "peaches-jars")) is makes
     assert Bearing("a", "babcock") in plan.lots
+
+
+@pytest.mark.parametrize(
+    ("lines", "canned"),
+    [
+        (("cultivar: unknown", "fruit: peach", "flesh: yellow"), True),
+        # UW 2020, UC 2024: white-fleshed peaches have no tested process; unsaid flesh is asked about
+        (("cultivar: unknown", "fruit: peach", "flesh: white"), False),
+        (("cultivar: unknown", "fruit: peach"), False),
+        (("cultivar: White Lady",), False),
+        (("cultivar: unknown", "fruit: pear"), False),
+        (("cultivar: unknown", "fruit: european-pear"), True),
+    ],
+)
+def test_no_job_leads_fruit_to_the_canner_that_may_not_go_into_jars(
+    holding_of: HoldingOf, lines: tuple[str, ...], *, canned: bool
+) -> None:
+    """What is refused at the stove is refused in the list of jobs: no laying out, no canner, no seals."""
+    plan = make_plan(holding_of(tree(*lines)), 2027, date(2027, 6, 1))
+    jobs = {entry.task.key for entry in plan.calendar.entries}
+
+    assert bool(jobs & {"evening-before-canning", "at-the-canner", "check-seals", "put-jars-away"}) is canned

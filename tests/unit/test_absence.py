@@ -18,6 +18,11 @@ from firmripe.publish.audience import plan_for
 ANN = "{name: Ann, does: [picking], away: [%s]}"
 
 
+PRINTED = {
+    "cultivars/hardpear.md": note("name: Hardpear", "fruit: pear", "windows: [{pick: Aug 28 - Sep 16, place: here}]")
+}
+
+
 def home(*people: str) -> dict[str, str]:
     """Return the place with people."""
     return {"place.md": PLACE.replace("zone: 6a", f"zone: 6a\npeople: [{', '.join(people)}]")}
@@ -44,6 +49,15 @@ def test_a_job_waits_within_its_days_for_somebody_to_be_back(tmp_path: Path) -> 
     )
     assert entry.told == "Put off from Wed 18 Aug; away then: Ann."
     assert entry.openly == "", "who is away is nobody else's business"
+
+
+def test_the_pick_and_what_follows_it_do_not_wait(tmp_path: Path) -> None:
+    """Days in the cold and on the counter are counted from the pick, so it stays and asks for a hand."""
+    pick = job("when: pick", "until: latest pick")
+    entry = the_entry(tmp_path, home(ANN % "Aug 20 - Sep 9"), {"trees/A.md": note("cultivar: Hardpear")}, PRINTED, pick)
+
+    assert entry.span.first < date(2027, 9, 10) <= entry.span.last
+    assert "Another hand is wanted then." in entry.told
 
 
 def test_a_job_without_time_to_wait_stays_and_asks_for_a_hand(tmp_path: Path) -> None:

@@ -15,15 +15,20 @@ from firmripe.calendar.hands import hands_of
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
+from firmripe.holding.task import Stage
 from firmripe.saying import _
 from firmripe.words import week_day
+
+_ALONE = frozenset({None, Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL, Stage.LAST_FROST, Stage.FIRST_FROST})
+"""What a job may hang on whose day nothing else is counted from."""
 
 
 def with_hands(entry: Entry, holding: Holding, since: date) -> Entry:
     """Return a job on days on which one at least of those who do it is here, as far as its own days allow.
 
-    Days before `since` are over and stay; a job with a rhythm keeps it. Where no day will do, the day stays and it is
-    said that a hand is missing.
+    Days before `since` are over and stay; a job with a rhythm keeps it, and so does one that others are counted from,
+    the pick and what follows it: fruit does not wait. Where no day will do, the day stays and it is said that a hand is
+    missing.
     """
     hands = hands_of(entry.task, entry.bearings, holding).people
     people = [person for person in holding.place.people if person.name in hands]
@@ -31,7 +36,8 @@ def with_hands(entry: Entry, holding: Holding, since: date) -> Entry:
     if not lacking:
         return entry
     first = lacking[0]
-    better = None if entry.task.every or len(entry.days) > 1 else _first_with_hands(entry, people, first)
+    stays = entry.task.every is not None or len(entry.days) > 1 or entry.task.when.stage not in _ALONE
+    better = None if stays else _first_with_hands(entry, people, first)
     names = ", ".join(sorted(person.name for person in people))
     if better is None:
         days = ", ".join(week_day(day) for day in lacking)

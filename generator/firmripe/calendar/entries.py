@@ -22,13 +22,14 @@ from firmripe.calendar.reentry import (
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
-from firmripe.holding.fruit import Cultivar, Event, Ripens
+from firmripe.holding.fruit import Event, Ripens
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
+from firmripe.kitchen.admitting import ways_to_put_up
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
@@ -106,7 +107,7 @@ class _Expansion:
         self._holding: Holding = season.holding
         self._lots = lots
         self._bearings = season.bearings
-        self._ways_of: dict[str, set[PutUp]] = {}
+        self._ways_of: dict[Bearing, frozenset[PutUp]] = {}
         self._closing = [
             record
             for record in season.holding.records
@@ -167,7 +168,9 @@ class _Expansion:
         firsts = self._reaches(task.when, group, task)
         if not firsts:
             return
-        first = min(reach.likely for reach in firsts)
+        # What comes after the last pick waits for the last of them all.
+        waits = task.when.stage is Stage.LATEST_PICK and max(task.when.months, task.when.days) > 0
+        first = (max if waits else min)(reach.likely for reach in firsts)
         last = first
         if task.until is not None:
             lasts = [reach.likely for reach in self._reaches(task.until, group, task)]
@@ -338,18 +341,17 @@ class _Expansion:
             Condition.RIPENS_OFF: lambda: ripens is not None and ripens.value is not Ripens.NO,
             Condition.RIPENS_ON: lambda: ripens is not None and ripens.value is Ripens.NO,
             Condition.NEEDS_COLD: lambda: lot is not None and lot.needs_cold,
-            Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(limb)),
-            Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(limb),
+            Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(bearing)),
+            Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
             Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
         }
         return all(tests[condition]() for condition in task.only_if)
 
-    def _ways(self, limb: Cultivar) -> set[PutUp]:
-        """Return the ways in which a cultivar can be put up."""
-        if limb.key not in self._ways_of:
-            keys = {limb.key, limb.fruit.key if limb.fruit else limb.key}
-            self._ways_of[limb.key] = {p.method for p in self._holding.preserves if p.subjects & keys}
-        return self._ways_of[limb.key]
+    def _ways(self, bearing: Bearing) -> frozenset[PutUp]:
+        """Return the ways in which the fruit of a bearing can be put up; into jars only where a process admits it."""
+        if bearing not in self._ways_of:
+            self._ways_of[bearing] = ways_to_put_up(self._holding, bearing)
+        return self._ways_of[bearing]
 
     def _groups(self, task: Task, bearings: list[Bearing], *, of_the_pick: bool) -> Iterable[_Group]:
         grouped: dict[tuple[str, str, str], list[Bearing]] = {}

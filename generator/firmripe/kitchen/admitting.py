@@ -38,6 +38,17 @@ def may_be_canned(holding: Holding, preserve: Preserve, cultivar: str = "") -> b
     )
 
 
+def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
+    """Return the ways in which the fruit of a bearing may be put up: the canner only where a process admits it."""
+    made = [preserve for preserve in holding.preserves if is_made_of(holding, preserve, bearing)]
+    return frozenset(
+        preserve.method
+        for preserve in made
+        if preserve.method is not PutUp.CANNER
+        or (preserve.process is not None and not_for_jars(holding, bearing, preserve.process.value) is None)
+    )
+
+
 def is_made_of(holding: Holding, preserve: Preserve, bearing: Bearing) -> bool:
     """Say whether a preserve is made of the fruit of a bearing at all."""
     limb = holding.limb(bearing)

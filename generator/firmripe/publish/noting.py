@@ -37,7 +37,9 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     **dict.fromkeys(("take-out", "keep-until", "take-out-for-a-day", "take-out-for-the-kitchen"), _H.TAKEN_OUT),
     **dict.fromkeys(("ready", "neck-test", "turn-the-ripening-box"), _H.READY),
     **dict.fromkeys(("write-verdicts", "use-by", "eat-first", "test-winter-pears", "try-two-pears"), _H.VERDICT),
-    **dict.fromkeys(("put-up", "canning-day", "kitchen-day", "at-the-canner", "put-jars-away"), _H.JARS),
+    **dict.fromkeys(
+        ("put-up", "canning-day", "kitchen-day", "at-the-canner", "put-jars-away", "put-away-what-was-canned"), _H.JARS
+    ),
     "test-firmness": _H.FIRMNESS,
     "test-starch": _H.STARCH,
     "into-the-cold": _H.STORED,
