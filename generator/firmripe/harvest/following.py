@@ -188,6 +188,8 @@ def _in(
     life = Life(draft, picking, space, [out.day for out in taken])
     life.work_out(room)
     outs = [*taken, *_planned_outs(draft.season, life, grade, rest, [out.day for out in taken])]
+    if not outs:  # nothing of it is left to come out: it went as it was picked
+        outs = [Out(day=picking.day.likely, weight=rest, noted=picking.noted)]
     lies = any(out.day > picking.day.likely for out in outs)
     return Batch(
         bearing=draft.bearing,
