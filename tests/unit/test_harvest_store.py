@@ -21,7 +21,9 @@ from firmripe.plan import Plan, past_entries
 from firmripe.publish.batches import far_day
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
+from firmripe.publish.viewing import Viewing
 from firmripe.words import week_day
 
 WINTER = (
@@ -545,3 +547,29 @@ def test_the_year_reads_as_a_story_in_order(site: dict[str, str]) -> None:
     assert of_anjou[1][0] == "2026-11-25"
     assert "22 lb out of the spare fridge, into the back kitchen" in of_anjou[1][1]
     assert "noted" in of_anjou[1][1]
+
+
+BOX = (
+    "2027-08-28,A,first pick,30 lb,",
+    "2027-08-28,A,stored,,fridge",
+    "2027-09-10,A,taken out,10 lb,",
+)
+
+
+@pytest.mark.parametrize(
+    ("day", "weight", "said"),
+    [
+        (date(2027, 9, 12), "", ""),
+        (date(2027, 9, 17), "10 lb", "Eat now, by"),
+        (date(2027, 9, 24), "10 lb", "It was to be used by"),
+    ],
+)
+def test_ripe_now_is_what_came_out_and_not_what_lies_in_the_cold(
+    tmp_path: Path, day: date, weight: str, said: str
+) -> None:
+    """Of thirty pounds ten came out: they are ripe in five days, and the twenty stand under the cold."""
+    others = {"trees/A.md": note("cultivar: Hardpear", "crop: 30 lb")}
+    found = plan(tmp_path, *BOX, place=("spaces: [{name: fridge, temperature: 34 F}]",), others=others, as_of=day)
+    ripe = [line for line in Viewing(found, Paths(found), "", set()).front().ripe if line.weight == "10 lb"]
+
+    assert [(line.weight, said in line.doing) for line in ripe] == ([(weight, True)] if weight else [])

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.harvest.lots import Batch
@@ -26,6 +27,21 @@ _ROUNDS = (
 def far_day(day: date, as_of: date) -> str:
     """Say a day, with its year where that is another than the plan's."""
     return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
+
+
+LONG_OVER_D = 14
+"""So long after the day by which it was to be used nobody looks for a box among what is ripe (our judgement)."""
+
+
+def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
+    """Yield what of a batch has come out and is ready by a day, each part as a batch of its own."""
+    for out in batch.outs:
+        ready = out.ready or batch.days.get(Stage.READY)
+        if ready is None or max(out.day, ready.likely) > today:
+            continue
+        use_by = batch.use_by_after(out)
+        if use_by is None or use_by >= today - timedelta(days=LONG_OVER_D):
+            yield replace(batch, outs=(out,), weight=batch.weight if out.weight is None else out.weight)
 
 
 def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric: bool) -> BatchLine:
@@ -106,6 +122,8 @@ def _doing(batch: Batch, days: _Days, step: str) -> str:
         return _("Ripe {day}.", day=days.said(days.ready)) if days.ready else _("Try one every few days.")
     if days.use_by is None:
         return _("Eat now, and look every day.")
+    if days.use_by < days.as_of:
+        return _("It was to be used by {day}: look at it, and note what became of it.", day=days.said(days.use_by))
     return _("Eat now, by {day}.", day=days.said(days.use_by))
 
 

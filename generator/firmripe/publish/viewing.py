@@ -28,7 +28,7 @@ from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.processes import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where
-from firmripe.publish.batches import batch_line, far_day
+from firmripe.publish.batches import batch_line, far_day, ripe_parts
 from firmripe.publish.carrying import amount_words, folded, weight_of
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_with_page
@@ -477,8 +477,7 @@ class Viewing:
         """Return what is picked and ready to eat by now, in the order of eating."""
         today = self._season.as_of
         here = [b for b in (*self._plan.store.carried, *self._plan.store.batches) if b.picked_noted]
-        ripe = [b for b in here if (ready := b.days.get(Stage.READY)) and ready.likely <= today]
-        return tuple(self.batch(batch) for batch in ripe)
+        return tuple(self.batch(part) for batch in here for part in ripe_parts(batch, today))
 
     def batch(self, batch: Batch) -> BatchLine:
         """Return a batch in words, with the links of this page."""
