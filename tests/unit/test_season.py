@@ -677,3 +677,22 @@ def test_a_southern_season_runs_over_new_year(tmp_path: Path) -> None:
     assert (pick.likely, pick.basis) == (date(2027, 3, 1), Basis.STATED_INTERVAL)
     assert estimate(found, "2", "bosc").likely.year == 2027
     assert estimate(found, "2", "bosc", Event.FULL_BLOOM).likely.year == 2026
+
+
+@pytest.mark.parametrize("event", list(Event))
+def test_a_tree_that_is_planted_later_has_no_season_yet(tmp_path: Path, event: Event) -> None:
+    """Neither bloom nor pick nor leaf fall before its year; from then on the dates of its kind."""
+    windows = "[{pick: Sep 1, place: here}, {bloom: Apr 20, place: here}]"
+    kind = note("name: Bosc", "fruit: pear", f"windows: {windows}")
+    notes = {
+        "place.md": note("name: Home", "latitude: 42 N"),
+        "fruits/pear.md": note("name: Pear"),
+        "cultivars/bosc.md": kind,
+        "trees/A.md": note("cultivar: Bosc", "planted: 2029"),
+    }
+    found = no_date(season_of(tmp_path, notes), "A", "bosc", event)
+
+    assert found.reason == "it is planted only in 2029"
+    assert "planted" not in str(
+        season_of(tmp_path / "later", notes, WorkingYear(year=2029)).of(Bearing("A", "bosc"), event)
+    )

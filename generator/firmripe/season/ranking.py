@@ -21,6 +21,9 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     """Return the date that counts for an event, given what the model says of it."""
     dated = modelled
     seen = known.seen(subject, event)
+    planted = subject.tree.planted
+    if planted is not None and planted > known.year.year and seen is None:
+        return NoDate(reason=_("it is planted only in {year}", year=planted))
     if event is Event.PICK and seen is None and (none := _no_crop(known, subject)) is not None:
         return none
     pin = _pin(known, subject, event)
