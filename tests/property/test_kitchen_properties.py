@@ -84,7 +84,11 @@ def _keeps_its_hours(session: KitchenSession) -> None:
     assert session.start <= session.timetable.latest_start
     assert not session.timetable.over_min
     if session.seals is not None:
-        assert session.seals.first - session.seals.last == timedelta(hours=-12)
+        clock = session.timetable
+        assert clock.first_out is not None
+        assert clock.jars_out is not None
+        assert session.seals.again_until == session.seals.last == clock.first_out + timedelta(hours=24)
+        assert session.seals.first == min(clock.jars_out + timedelta(hours=12), session.seals.last)
 
 
 def _has_its_minutes(plan: Plan, session: KitchenSession, making: Making) -> None:
