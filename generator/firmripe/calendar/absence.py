@@ -12,7 +12,6 @@ from datetime import date, timedelta
 
 from firmripe.calendar.entry import Entry, together
 from firmripe.calendar.hands import hands_of
-from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.task import Stage
@@ -44,13 +43,7 @@ def with_hands(entry: Entry, holding: Holding, since: date) -> Entry:
         told = _("Away on {days}: {people}. Another hand is wanted then.", days=days, people=names)
         return replace(entry, held=together([entry.held, told]))
     told = _("Put off from {day}; away then: {people}.", day=week_day(first), people=names)
-    return replace(
-        entry,
-        days=(better,),
-        span=Span(first=better, last=entry.span.last),
-        reach=replace(entry.reach, likely=better, latest=max(better, entry.reach.latest)),
-        held=together([entry.held, told]),
-    )
+    return replace(entry.on((better,)), held=together([entry.held, told]))
 
 
 def _first_with_hands(entry: Entry, people: Iterable[Person], day: date) -> date | None:

@@ -276,16 +276,10 @@ class _Expansion:
         days |= {day for day in late if day > max(days)}
         if not days:
             return None
-        moved = self._on(entry, tuple(sorted(days)))
+        moved = entry.on(tuple(sorted(days)))
         shut = frozenset.intersection(*(frozenset(of_tree) for of_tree in closed.values()))
         moved = replace(moved, closed=frozenset(day for day in shut if day in moved.span))
         return self._told_of(moved, sprays, {*entry.days, *days}, len(ends))
-
-    def _on(self, entry: Entry, days: tuple[date, ...]) -> Entry:
-        if days == entry.days:
-            return entry
-        reach = replace(entry.reach, likely=days[0], latest=max(days[0], entry.reach.latest))
-        return replace(entry, days=days, span=Span(first=days[0], last=max(days[-1], entry.span.last)), reach=reach)
 
     def _told_of(self, entry: Entry, sprays: Iterable[Record], days: AbstractSet[date], trees: int) -> Entry:
         """Return a job that tells of the sprays that touch its days, and of those not over that touch its span."""

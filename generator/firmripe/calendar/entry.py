@@ -50,6 +50,14 @@ class Entry:
         """Its span without the days on which nobody may go to its trees, in order; it stands on a day of the first."""
         return tuple(self.span.without(self.closed))
 
+    def on(self, days: tuple[date, ...]) -> Entry:
+        """Return it on other days, in order; its span reaches from the first of them to its own end, or theirs."""
+        if days == self.days:
+            return self
+        span = Span(first=days[0], last=max(days[-1], self.span.last))
+        reach = replace(self.reach, likely=days[0], latest=max(days[0], self.reach.latest))
+        return replace(self, days=days, span=span, reach=reach)
+
     @property
     def told(self) -> str:
         """What is to be told beside the job: what stands against it, and which trees are left out until when."""

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Final
 
 from firmripe.holding.fruit import Event
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words, read_amount, total
 from firmripe.plan import Plan
@@ -15,7 +14,6 @@ from firmripe.publish.views import YearRow
 from firmripe.season.estimate import Estimate
 from firmripe.words import short_day
 
-_PICKS: Final = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
 BLOOM, PICK = (56, 126), (146, 256)
 """Where the days of bloom and of pick lie, in units of the drawing, from the earliest of all years to the latest."""
 ROW_H, TOP_H = 34, 26
@@ -64,9 +62,9 @@ class _Year:
         of = [r for r in records if r.season == year]
         self.year = year
         self.bloom = min((r.day for r in of if r.what is Happening.FULL_BLOOM), default=None)
-        self.picks = sorted({r.day for r in of if r.what in _PICKS})
+        self.picks = sorted({r.day for r in of if r.what in PICKINGS})
         self.expected: date | None = None
-        weights = [_weighed(r.amount) for r in of if r.what in _PICKS]
+        weights = [_weighed(r.amount) for r in of if r.what in PICKINGS]
         known = [weight for weight in weights if weight is not None]
         self.weight = total(known) if known and len(known) == len(weights) else None
 

@@ -14,7 +14,7 @@ from typing import TypeVar
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
 from firmripe.holding.jar import parse_left, parse_made
 from firmripe.holding.place import Space
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import NoNumber, Part, parse_amount, read_amount
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
@@ -33,8 +33,7 @@ COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 COMMENT = "#"
 """A line that begins with it is passed over."""
 _SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
-_PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
-_OF_A_TREE = _PICKINGS | {
+_OF_A_TREE = PICKINGS | {
     Happening.FIRST_BLOOM,
     Happening.FULL_BLOOM,
     Happening.PETAL_FALL,
@@ -48,7 +47,7 @@ _WORK_BEGINS = time(8)
 """A day on which people may go in only after this hour counts as closed altogether: a job has a day, no hour. J."""
 _EVENING = time(17)
 """A spray whose hour is not told was done by this one: its time is taken to end as late as it may. J."""
-OF_FRUIT = _PICKINGS | {
+OF_FRUIT = PICKINGS | {
     *(Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED),
     *(Happening.SET, Happening.THINNED, Happening.DROP, Happening.WORMY_DROP),
 }
@@ -396,7 +395,7 @@ class _Line:
         if crop and crop not in crops:
             hint = f"write {or_list(crops)}" if crops else "leave the column empty"
             self._fault("crop", f'tree {tree.tag} has no crop "{crop}"', hint)
-        elif not crop and crops and what in _PICKINGS:
+        elif not crop and crops and what in PICKINGS:
             message = f'tree {tree.tag} bears several crops a year, and "{what.value}" does not say which'
             self._fault("what", message, f"write {or_list(crops)} in the column crop")
 

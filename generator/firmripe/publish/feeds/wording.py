@@ -12,7 +12,7 @@ from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import Lot
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import Happening
+from firmripe.holding.record import PICKINGS
 from firmripe.holding.task import Each, Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import pounds_words
@@ -25,7 +25,6 @@ from firmripe.saying import _, n_, term
 from firmripe.words import between, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
-_PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
 _LONGEST_HINT = 400
 """Characters of a why or a hint; cautions are never cut."""
 MOST_NAMED = 4
@@ -184,7 +183,7 @@ class Words:
         noted = [
             record.amount
             for record in self.holding.records
-            if record.what in _PICKINGS
+            if record.what in PICKINGS
             and record.tree == bearing.tree
             and (record.cultivar or len(tree.limbs) == 1)
             and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
