@@ -75,4 +75,4 @@ def example_plan() -> Plan:
 @pytest.fixture(scope="session")
 def example_site(example_plan: Plan) -> dict[str, bytes]:
     """Return the example's site in the theme that ships first, made once for all tests that only look at it."""
-    return make_site(example_plan, theme_folder("ledger"))
+    return make_site(example_plan, theme_folder())

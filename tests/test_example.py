@@ -36,7 +36,7 @@ from firmripe.publish.views import Link
 from firmripe.season.estimate import Estimate
 from firmripe.words import week_day
 
-THEME = ROOT / "themes" / "ledger"
+THEME = ROOT / "themes" / "box-tag"
 OUTPUT = ROOT / "output_example"
 ADDRESSES = ("href", "src", "action", "srcset", "poster", "data", "cite", "formaction", "background")
 
@@ -200,7 +200,7 @@ def test_no_page_needs_a_script(site: dict[str, bytes], pages: dict[str, Element
         allowed = [part for said in policy for part in said.split("; ") if part.startswith("script-src")]
         assert allowed == (["script-src 'self' file:"] if list(tree.iter("script")) else []), name
     scripts = {name for name in site if name.endswith(".js")}
-    assert scripts == {"sw.js", *(f"static/{name}.js" for name in ("ledger", "find", "names", "note", "notes"))}
+    assert scripts == {"sw.js", *(f"static/{name}.js" for name in ("box-tag", "find", "names", "note", "notes"))}
 
 
 def test_scripts_ask_nothing_of_others_and_make_no_markup(site: dict[str, bytes]) -> None:

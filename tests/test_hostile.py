@@ -28,7 +28,7 @@ from firmripe.publish.theming import ThemeFault
 from firmripe.reading.reader import read_holding
 
 SHELF = ROOT / "tests" / "shelf_small"
-THEME = ROOT / "themes" / "ledger"
+THEME = ROOT / "themes" / "box-tag"
 FROM_MARKDOWN = {
     ("p", ""), ("br", ""), ("hr", ""), ("em", ""), ("strong", ""), ("code", ""), ("pre", ""), ("blockquote", ""), ("ul", ""),
     ("ol", ""), ("li", ""), ("a", "href rel"), ("a", "href rel title"), ("a", "rel"), ("a", "rel title"), ("h2", ""), ("h3", ""),

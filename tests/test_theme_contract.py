@@ -18,10 +18,10 @@ from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
 
 README = ROOT / "themes" / "README.md"
-LEDGER = ROOT / "themes" / "ledger"
+USUAL = ROOT / "themes" / "box-tag"
 MODULES = {**vars(views), **vars(kitchen_views), **vars(note_views), **vars(review_views)}
 CLASSES = {name: found for name, found in MODULES.items() if is_dataclass(found)}
-TEMPLATES = sorted((LEDGER / "templates").glob("*.html"))
+TEMPLATES = sorted((USUAL / "templates").glob("*.html"))
 
 
 def kind_words(kind: str) -> str:
@@ -133,7 +133,7 @@ def test_a_broken_theme_is_named(
 ) -> None:
     """A wrong name, a slip in the syntax or a missing template ends the build and says where."""
     theme = tmp_path / "odd"
-    shutil.copytree(LEDGER, theme)
+    shutil.copytree(USUAL, theme)
     path = theme / "templates" / template
     path.unlink()
     if text is not None:
@@ -147,7 +147,7 @@ def test_a_broken_theme_is_named(
 def test_everything_static_is_copied_as_it_is(example_plan: Plan, tmp_path: Path) -> None:
     """What a theme brings in static/ stands in the site's own, in whatever depth."""
     theme = tmp_path / "odd"
-    shutil.copytree(LEDGER, theme)
+    shutil.copytree(USUAL, theme)
     (theme / "static" / "more").mkdir()
     (theme / "static" / "more" / "a.woff2").write_bytes(b"\x00\x01")
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from firmripe.holding.place import USUAL_THEME
+
 _PACKAGE = Path(__file__).resolve().parent
 _CHECKOUT = _PACKAGE.parent.parent
 
@@ -13,7 +15,7 @@ def shelf_folder() -> Path:
     return _found(_PACKAGE / "shelf", _CHECKOUT / "content" / "reference")
 
 
-def theme_folder(name: str) -> Path:
+def theme_folder(name: str = USUAL_THEME) -> Path:
     """Return the folder of a theme. Raises FileNotFoundError."""
     return _found(_PACKAGE / "themes" / name, _CHECKOUT / "themes" / name)
 

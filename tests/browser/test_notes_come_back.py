@@ -31,7 +31,7 @@ if not IN_CI:
 from playwright.sync_api import Browser, Page, expect, sync_playwright  # noqa: E402
 
 DAY = date(2027, 9, 2)
-THEME = ROOT / "themes" / "ledger"
+THEME = ROOT / "themes" / "box-tag"
 HOME = {
     "place.md": (
         "---\nname: Upper garden\nzone: 6b\nlatitude: 42 N\nlongitude: 74 W\nelevation: 300 m\n"

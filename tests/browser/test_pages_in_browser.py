@@ -32,7 +32,7 @@ if not IN_CI:
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright  # noqa: E402
 
 NODE = ROOT / ".ci" / "node" / "node_modules"
-THEME = ROOT / "themes" / "ledger"
+THEME = ROOT / "themes" / "box-tag"
 PHONE, DESK, NARROW = (
     {"width": 390, "height": 844},
     {"width": 1280, "height": 900},
@@ -211,7 +211,7 @@ def test_every_page_serves_without_scripts(browser: Browser, site: Path) -> None
 def test_the_front_page_is_light(files: dict[str, bytes]) -> None:
     """The first page with style, script and fonts is below 120 kB, uncompressed, others below 80, months below 110."""
     fonts = [name for name in files if name.endswith(".woff2")]
-    loaded = ["index.html", "static/ledger.css", "static/ledger.js", "static/notes.js", *fonts]
+    loaded = ["index.html", "static/box-tag.css", "static/box-tag.js", "static/notes.js", *fonts]
     page = files["index.html"].decode("utf-8")
 
     assert page.count('<link rel="stylesheet"') == page.count("<script") == 1

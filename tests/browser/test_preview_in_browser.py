@@ -117,7 +117,7 @@ const asked = (name, node) => new Promise((resolve) => {
 const made = (tag, said) => Object.assign(document.createElement(tag), said);
 async function steal(address) {
   await asked("script", made("script", { src: address + "static/names.js" }));
-  await asked("style", made("link", { rel: "stylesheet", href: address + "static/ledger.css" }));
+  await asked("style", made("link", { rel: "stylesheet", href: address + "static/box-tag.css" }));
   await asked("picture", made("img", { src: address + "static/none.svg" }));
   for (const mode of ["cors", "no-cors"]) {
     try { const answer = await fetch(address + "plan.json", { mode }); found[mode] = answer.type + await answer.text(); }

@@ -101,7 +101,7 @@ def test_a_card_with_three_pots_is_on_one_side(
     top = tmp_path_factory.mktemp("pots")
     notes = write_notes(top / "notes", stove_household())
     plan = make_plan(read_holding(notes, SHELF), 2027, date(2027, 8, 25))
-    for name, data in make_site(plan, theme_folder("ledger")).items():
+    for name, data in make_site(plan, theme_folder()).items():
         path = top / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
@@ -142,11 +142,9 @@ def test_a_full_sheet_of_each_density_is_on_one_side(
 def written(plan: Plan, top: Path, view: YearSheet) -> Path:
     """Write a sheet with its style sheet and return where it lies."""
     viewing = Viewing(plan, Paths(plan), "../", set())
-    text = Theme(theme_folder("ledger"), plan.holding.own_theme).render(
-        "sheet_year.html", site=viewing.site(), view=view
-    )
+    text = Theme(theme_folder(), plan.holding.own_theme).render("sheet_year.html", site=viewing.site(), view=view)
     (top / "static").mkdir()
-    shutil.copy(theme_folder("ledger") / "static" / "sheets.css", top / "static")
+    shutil.copy(theme_folder() / "static" / "sheets.css", top / "static")
     (top / "sheets").mkdir()
     path = top / "sheets" / "year.html"
     path.write_text(text, encoding="utf-8")

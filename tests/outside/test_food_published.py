@@ -437,7 +437,7 @@ def test_no_session_card_or_calendar_speaks_of_minutes_for_what_is_refused(
         as_of=date(2027, 8, 19),
     )
     assert plan.kitchen is not None
-    files = make_site(plan, theme_folder("ledger"))
+    files = make_site(plan, theme_folder())
     files |= make_feeds(plan, Ledger(), plan.changed).files
     said = {path for path, data in files.items() if b"25 minutes" in data or b"20 minutes" in data}
 

@@ -78,7 +78,7 @@ def alone(tmp_path_factory: pytest.TempPathFactory) -> Plan:
 @pytest.fixture(scope="module")
 def site(alone: Plan) -> dict[str, bytes]:
     """Return its site."""
-    return make_site(alone, theme_folder("ledger"))
+    return make_site(alone, theme_folder())
 
 
 def test_one_tree_makes_a_site_of_one_page(site: dict[str, bytes]) -> None:
@@ -118,7 +118,7 @@ def test_every_link_leads_to_a_page_that_is_there(site: dict[str, bytes], exampl
         assert [(name, to) for name, to in sorted(links(files)) if to not in files] == []
 
 
-@pytest.mark.parametrize("theme", ["ledger", "plain"])
+@pytest.mark.parametrize("theme", ["box-tag", "plain"])
 def test_one_tree_of_the_shelf_makes_twenty_pages_at_most(plan_of: Callable[..., Plan], theme: str) -> None:
     """Its jobs, weeks and months are parts of a page each, and each link to them leads there."""
     plan = plan_of({"trees/a.md": note("cultivar: Bartlett")}, as_of=date(2027, 3, 1))
@@ -170,12 +170,12 @@ def test_a_page_comes_with_what_it_is_about(tmp_path: Path, notes: dict[str, str
     plan = plan_of_notes(tmp_path, {**ALONE, **notes}, as_of=date(2027, 8, 10))
 
     assert page in main_pages(plan)
-    assert page in make_site(plan, theme_folder("ledger"))
+    assert page in make_site(plan, theme_folder())
 
 
 def test_every_page_says_when_it_was_made_and_for_whom(example_plan: Plan) -> None:
     """Pages and sheets, in both themes."""
-    for theme in ("ledger", "plain"):
+    for theme in ("box-tag", "plain"):
         files = make_site(example_plan, theme_folder(theme))
         for name, data in files.items():
             if name.endswith(".html"):

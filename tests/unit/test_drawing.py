@@ -20,7 +20,7 @@ from firmripe.publish.site import make_site
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Drawing, DrawnBar, DrawnLine
 
-THEME = ROOT / "themes" / "ledger"
+THEME = ROOT / "themes" / "box-tag"
 CHECK = note(
     "name: Start checking", "topic: orchard", "each: tree", "when: 7 days before earliest pick", "only if: bears"
 )

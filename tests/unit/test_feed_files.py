@@ -164,7 +164,7 @@ def test_nobody_gets_a_day_twice(example_plan: Plan) -> None:
 
 def test_what_is_for_one_person_is_in_no_other_file_and_on_no_page(plan: Plan, feeds: Feeds) -> None:
     """A private job stands in its person's own feed; pages, tables, changes and other feeds don't know of it."""
-    site = make_site(plan, theme_folder("ledger"), feeds)
+    site = make_site(plan, theme_folder(), feeds)
 
     assert {name for name, data in site.items() if b"Wrap the" in data} == {"feeds/ann-reminders.ics"}
     assert b"Look" in site["jobs.html"]
@@ -206,7 +206,7 @@ def test_a_secret_takes_people_s_files_off_the_pages(plan_of: Callable[..., Plan
     ]
     hidden = [{feed.path for feed in one.unlisted} for one in made]
     plan = plan_of({**NOTES, "place.md": f"{place}{HIDING}\n---\n"})
-    site = make_site(plan, theme_folder("ledger"), made[0])
+    site = make_site(plan, theme_folder(), made[0])
 
     assert len(hidden[0]) == 8
     assert not hidden[0] & hidden[1]
@@ -308,7 +308,7 @@ def test_only_a_web_address_can_be_subscribed_to(plan: Plan, written: str, base:
 
 def test_the_page_offers_a_copy_and_says_what_it_is(plan: Plan, feeds: Feeds) -> None:
     """Every listed file can be downloaded, and the page says that a copy will not update."""
-    page = make_site(plan, theme_folder("ledger"), feeds)["subscribe.html"].decode()
+    page = make_site(plan, theme_folder(), feeds)["subscribe.html"].decode()
 
     assert all(f'href="{path}" download' in page for path in feeds.files)
     assert page.count("a one-off copy, will not update") == len(feeds.files)

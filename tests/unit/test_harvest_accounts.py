@@ -114,7 +114,7 @@ def test_check_names_lines_that_cannot_be_reckoned(tmp_path: Path) -> None:
 
 def test_the_store_page_says_who_has_what_to_come(tmp_path: Path) -> None:
     """In words, with each season and what is over."""
-    page = make_site(plan(tmp_path, *ROWS), ROOT / "themes" / "ledger")["store.html"].decode()
+    page = make_site(plan(tmp_path, *ROWS), ROOT / "themes" / "box-tag")["store.html"].decode()
 
     assert "<dt>lane house</dt><dd>has 28 lb to come</dd>" in page
     assert "<dd>part 33 lb, had 44 lb</dd>" in page

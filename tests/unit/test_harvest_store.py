@@ -492,7 +492,7 @@ def test_the_stand_is_made_only_where_fruit_is_offered(tmp_path: Path) -> None:
     as_of = date(2027, 9, 3)
     offered = plan(tmp_path / "a", place=("farm stand: yes",), kind=kind, as_of=as_of)
     kept = plan(tmp_path / "b", kind=kind, as_of=as_of)
-    theme = ROOT / "themes" / "ledger"
+    theme = ROOT / "themes" / "box-tag"
 
     assert "Hardpear" in make_site(offered, theme)["stand.html"].decode()
     assert "stand.html" not in make_site(kept, theme)

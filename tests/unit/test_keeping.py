@@ -222,7 +222,7 @@ def test_what_is_stored_too_warm_is_warned_of_on_tree_store_tag_and_in_the_calen
         }
     )
     plan: Plan = make_plan(holding, 2027, date(2027, 9, 12))
-    files = make_site(plan, theme_folder("ledger"))
+    files = make_site(plan, theme_folder())
     lot = next(iter(plan.lots.values()))
 
     assert Stage.KEEP_UNTIL not in lot.days
@@ -241,7 +241,7 @@ def test_the_reasons_of_keeping_are_shown_also_where_no_source_is_named(holding_
     }
     plan = make_plan(holding_of(notes), 2027, date(2027, 6, 1))
     (lot,) = plan.lots.values()
-    page = make_site(plan, theme_folder("ledger"))["index.html"].decode()
+    page = make_site(plan, theme_folder())["index.html"].decode()
 
     unsourced = [reason.text for reason in lot.reasons if not reason.cited]
     assert unsourced

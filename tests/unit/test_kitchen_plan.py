@@ -47,7 +47,7 @@ def test_without_wants_or_days_there_is_no_plan(plan_of: PlanOf) -> None:
     plans = [plan_of(household(POT, line), as_of=SEEN) for line in (SATURDAYS, QUARTS)]
 
     assert [plan.kitchen for plan in plans] == [None, None]
-    files = make_site(plans[0], EXAMPLE.parents[1] / "themes" / "ledger")
+    files = make_site(plans[0], EXAMPLE.parents[1] / "themes" / "box-tag")
     assert not [name for name in files if name.startswith(("kitchen", "sheets/stove", "sheets/supplies"))]
 
 

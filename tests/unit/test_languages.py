@@ -319,7 +319,7 @@ def spoken(tongue: Tongue, **changes: object) -> Plan:
 
 def holding_in(tongue: Tongue, **changes: object) -> Holding:
     """Return the example household as it would be in a language."""
-    holding = read_holding(EXAMPLE, SHELF, ("ledger", "plain"))
+    holding = read_holding(EXAMPLE, SHELF, ("box-tag", "plain"))
     return dataclasses.replace(holding, place=dataclasses.replace(holding.place, tongue=tongue, **changes))
 
 
@@ -332,7 +332,7 @@ def marked_plan() -> Plan:
 @pytest.fixture(scope="module")
 def english() -> dict[str, bytes]:
     """Return the example's site in English."""
-    return make_site(spoken(ENGLISH), THEMES / "ledger")
+    return make_site(spoken(ENGLISH), THEMES / "box-tag")
 
 
 @pytest.fixture(scope="module")
@@ -345,8 +345,8 @@ def spanish(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
         (notes / name).write_bytes(data)
     place = (notes / "place.md").read_text(encoding="utf-8")
     (notes / "place.md").write_text(place.replace("---\n", "---\nlanguage: es\n", 1), encoding="utf-8")
-    plan = make_plan(read_holding(notes, SHELF, ("ledger", "plain")), 2027, EXAMPLE_DAY)
-    return make_site(plan, THEMES / "ledger")
+    plan = make_plan(read_holding(notes, SHELF, ("box-tag", "plain")), 2027, EXAMPLE_DAY)
+    return make_site(plan, THEMES / "box-tag")
 
 
 def pages(site: dict[str, bytes]) -> Iterator[tuple[str, str]]:
@@ -410,7 +410,7 @@ def test_the_reminders_are_spanish_too(spanish: dict[str, bytes]) -> None:
 
 def test_a_week_that_begins_on_sunday_has_other_pages() -> None:
     """`week starts` moves the pages of the weeks and what stands on them."""
-    files = make_site(spoken(ENGLISH, week_starts=6), THEMES / "ledger")
+    files = make_site(spoken(ENGLISH, week_starts=6), THEMES / "box-tag")
     firsts = {date.fromisoformat(name[6:16]) for name in files if name.startswith("weeks/")}
 
     assert {day.weekday() for day in firsts} == {6}
@@ -418,7 +418,7 @@ def test_a_week_that_begins_on_sunday_has_other_pages() -> None:
 
 def test_a_southern_site_says_the_drop_after_bloom() -> None:
     """No page of a place in the south speaks of a drop in June; what is there says it by bloom."""
-    files = make_site(spoken(Tongue(south=True)), THEMES / "ledger")
+    files = make_site(spoken(Tongue(south=True)), THEMES / "box-tag")
     whole = "\n".join(page for _name, page in pages(files))
 
     assert "The drop after bloom" in whole
@@ -484,7 +484,7 @@ def without_marked(text: str) -> str:
     return text
 
 
-@pytest.mark.parametrize("theme", ["ledger", "plain"])
+@pytest.mark.parametrize("theme", ["box-tag", "plain"])
 def test_no_word_of_the_site_is_forgotten(theme: str, marked_plan: Plan) -> None:
     """In a made-up language all words of pages are marked but the household's own, names, and what says it is English.
 

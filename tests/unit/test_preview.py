@@ -86,7 +86,7 @@ def test_pages_are_shown_and_nothing_is_written(port: int, notes: Path) -> None:
     assert "Home" in body
     assert '<script src="/k3/-preview.js" data-version="1" data-state="/k3/-preview.json"></script>' in body
     assert "To be mended" not in body
-    assert ask(port, "/static/ledger.css")[0].getheader("Content-Type") == "text/css; charset=utf-8"
+    assert ask(port, "/static/box-tag.css")[0].getheader("Content-Type") == "text/css; charset=utf-8"
     assert ask(port, "/feeds/reminders.ics")[1].startswith("BEGIN:VCALENDAR")
     assert {p.relative_to(notes).as_posix() for p in notes.rglob("*") if p.is_file()} == set(NOTES)
 

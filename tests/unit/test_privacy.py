@@ -305,7 +305,7 @@ def test_nothing_of_a_former_ledger_comes_to_light(plan: Plan) -> None:
     """What the household's feeds once said, and everybody's say no more, is in no list of changes."""
     former = make_feeds(plan, Ledger(), date(2027, 8, 1)).ledger
     told = plan_for(plan, STRANGERS)
-    files = make_site(told, theme_folder("ledger"), make_feeds(told, former, AS_OF))
+    files = make_site(told, theme_folder(), make_feeds(told, former, AS_OF))
 
     assert where({"ledger": str(former).encode()}, "Zzqtask")
     assert where(files, "Zzqtask") == []

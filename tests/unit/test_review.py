@@ -113,7 +113,7 @@ def test_a_first_season_has_nothing_to_review(plan_of: Callable[..., Plan]) -> N
 def test_strangers_read_of_no_jars(plan_of: Callable[..., Plan]) -> None:
     """They are not told in the records either."""
     plan = plan_of(NOTES, 2027, DAY)
-    files = make_site(plan_for(plan, reader_of(plan.holding.place, "everybody")), theme_folder("ledger"))
+    files = make_site(plan_for(plan, reader_of(plan.holding.place, "everybody")), theme_folder())
     text = files["review.html"].decode()
     assert "116 days" in text
     assert "quarts" not in text

@@ -50,7 +50,7 @@ def test_each_job_of_eight_days_stands_on_the_fridge_sheet(example_plan: Plan) -
 
 def test_each_tree_has_a_square_of_its_own(example_plan: Plan) -> None:
     """A job for two trees has two squares; one for no tree has one."""
-    page = make_site(example_plan, theme_folder("ledger"))["sheets/fridge.html"].decode()
+    page = make_site(example_plan, theme_folder())["sheets/fridge.html"].decode()
     sheet = sheets_of(example_plan).fridge()
     squares = len(sheet.asks) + sum(max(1, len(item.tags)) for day in sheet.days for item in day.items)
 

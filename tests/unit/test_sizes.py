@@ -22,7 +22,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     """Return the site of forty trees without records, some weeks before harvest."""
     notes = tmp_path_factory.mktemp("orchard")
     write_orchard(notes, 40, "bare")
-    return make_site(plan_of(notes, 2027, date(2027, 8, 20)), theme_folder("ledger"))
+    return make_site(plan_of(notes, 2027, date(2027, 8, 20)), theme_folder())
 
 
 def test_pages_of_forty_trees_fit_a_phone(made: dict[str, bytes]) -> None:

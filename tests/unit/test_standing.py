@@ -41,7 +41,7 @@ def notes(*rows: str, **trees: str) -> dict[str, str]:
 def test_a_whole_site_is_made_where_a_tree_or_a_limb_was_taken_out(tmp_path: Path, day: str, whose: str) -> None:
     """Every page, sheet and feed is made, and no page asks for the pick of what is gone."""
     holding = read(tmp_path, notes(f"{day},{whose},removed,,", A="cultivar: early", B="limbs: [early, late]"))
-    made = make_site(make_plan(holding, 2027, date(2027, 8, 28)), theme_folder("ledger"))
+    made = make_site(make_plan(holding, 2027, date(2027, 8, 28)), theme_folder())
     season = make_plan(holding, 2027, date(2027, 8, 28)).season
     standing = {(bearing.tree, bearing.cultivar) for bearing in season.bearings}
 

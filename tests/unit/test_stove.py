@@ -73,7 +73,7 @@ def files(plan: Plan) -> dict[str, str]:
 
 
 def texts_of(plan: Plan) -> dict[str, str]:
-    made = make_site(plan, theme_folder("ledger"))
+    made = make_site(plan, theme_folder())
     return {name: data.decode() for name, data in made.items() if not name.startswith("static/")}
 
 
@@ -374,7 +374,7 @@ def test_unsafe_words_of_trees_cultivars_and_records_are_marked_on_their_pages(t
         "records/2027.csv": "date,tree,what,note\n2027-05-01,2,note,turn the jars upside down to seal\n",
     }
     plan = planned(tmp_path, notes)
-    for theme in ("ledger", "plain"):
+    for theme in ("box-tag", "plain"):
         made = {
             name: data.decode() for name, data in make_site(plan, theme_folder(theme)).items() if name.endswith(".html")
         }

@@ -32,11 +32,11 @@ from firmripe.publish.theming import Theme, ThemeFault
 from firmripe.reading import own_theme
 from firmripe.shipped import theme_folder, theme_names
 
-LEDGER, PLAIN = ROOT / "themes" / "ledger", ROOT / "themes" / "plain"
+USUAL, PLAIN = ROOT / "themes" / "box-tag", ROOT / "themes" / "plain"
 PLAIN_TEMPLATES = sorted((PLAIN / "templates").glob("*.html"))
 DAY = date(2027, 6, 1)
 NOTES = {"trees/1-01.md": "---\ncultivar: Bartlett\n---\n", "place.md": "---\nname: Home\n---\n"}
-OVER_BASE = '{% extends "ledger/base.html" %}{% block head %}<meta name="author" content="Wren">{% endblock %}'
+OVER_BASE = '{% extends "box-tag/base.html" %}{% block head %}<meta name="author" content="Wren">{% endblock %}'
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def test_the_themes_template_is_reached_by_the_themes_name(household_of: Callabl
 
 def test_a_page_leans_on_the_themes_page_and_on_the_households_base(household_of: Callable[..., Household]) -> None:
     """Own over the theme over own: each name is looked for anew."""
-    own = '{% extends "ledger/jobs.html" %}{% block title %}Our jobs{% endblock %}'
+    own = '{% extends "box-tag/jobs.html" %}{% block title %}Our jobs{% endblock %}'
     site = household_of({"theme/templates/jobs.html": own, "theme/templates/base.html": OVER_BASE}).build()
 
     assert "<title>Our jobs – Home</title>" in site["jobs.html"]
@@ -115,19 +115,19 @@ def test_a_page_leans_on_the_themes_page_and_on_the_households_base(household_of
 
 def test_own_tokens_come_after_the_themes(household_of: Callable[..., Household]) -> None:
     """They stand at the end of the theme's style sheet, so every page that has it has them."""
-    theirs = (LEDGER / "static" / "ledger.css").read_text(encoding="utf-8")
+    theirs = (USUAL / "static" / "box-tag.css").read_text(encoding="utf-8")
     site = household_of({"theme/tokens.css": ":root { --ink: navy; }\n"}).build()
 
-    assert site["static/ledger.css"] == f"{theirs}\n:root {{ --ink: navy; }}\n"
+    assert site["static/box-tag.css"] == f"{theirs}\n:root {{ --ink: navy; }}\n"
 
 
 def test_own_files_are_copied_beside_the_themes(household_of: Callable[..., Household]) -> None:
     """A file of the theme's name takes its place; hidden files and a note on the folder are left out."""
-    files = {"static/sub/a.txt": "A", "static/ledger.css": "/* own */", "static/.hidden.txt": "x", "README.md": "x"}
+    files = {"static/sub/a.txt": "A", "static/box-tag.css": "/* own */", "static/.hidden.txt": "x", "README.md": "x"}
     site = household_of({f"theme/{name}": text for name, text in files.items()}).build()
 
     assert site["static/sub/a.txt"] == "A"
-    assert site["static/ledger.css"] == "/* own */"
+    assert site["static/box-tag.css"] == "/* own */"
     assert "static/.hidden.txt" not in site
 
 
@@ -147,7 +147,12 @@ def test_own_files_are_copied_beside_the_themes(household_of: Callable[..., Hous
         ("_parts.html", "{% macro window(dated) %}\n{{ dated.nothing }}{% endmacro %}", ""),
         ("jobs.html", "{{ ''.__class__.__mro__ }}", "theme/templates/jobs.html:1: access to attribute '__class__'"),
         ("jobs.html", '{% include "../../place.md" %}', "theme/templates/jobs.html:1: ../../place.md"),
-        ("jobs.html", '{% include "ledger/../place.md" %}', "theme/templates/jobs.html:1: ledger/../place.md"),
+        ("jobs.html", '{% include "box-tag/../place.md" %}', "theme/templates/jobs.html:1: box-tag/../place.md"),
+        (
+            "jobs.html",
+            '\n{% extends "ledger/base.html" %}',
+            "theme/templates/jobs.html:2: ledger/base.html: this theme is called box-tag now: write box-tag/base.html",
+        ),
         ("jobs.html", '{% include "\x1b[2J" %}', "theme/templates/jobs.html:1:  [2J"),
         ("jobs.html", "{% for i in range(1000000) %}{% endfor %}", "theme/templates/jobs.html:1: Range too big"),
     ],
@@ -163,7 +168,7 @@ def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
     with pytest.raises(ThemeFault) as caught:
         household.build()
     assert str(caught.value).startswith(said)
-    assert re.match(r"(theme|ledger)/templates/\w+\.html:\d+: ", str(caught.value))
+    assert re.match(r"(theme|box-tag)/templates/\w+\.html:\d+: ", str(caught.value))
     assert household.site() == former
 
 
@@ -200,7 +205,7 @@ def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
 )  # fmt: skip
 def test_a_template_that_runs_on_and_on_is_named(text: str) -> None:
     """It ends after so many turns or signs, on every computer at the same place, and takes neither hours nor memory."""
-    sandbox = Theme(LEDGER, OwnTheme(templates={"loop.html": text}))
+    sandbox = Theme(USUAL, OwnTheme(templates={"loop.html": text}))
 
     with pytest.raises(ThemeFault) as caught:
         sandbox.render("loop.html")
@@ -209,20 +214,20 @@ def test_a_template_that_runs_on_and_on_is_named(text: str) -> None:
 
 def test_pages_of_a_household_as_large_as_any_stay_within_the_bounds(example_plan: Plan) -> None:
     """The shipped pages, laid over themselves as a household's own, come to the same bytes at a tenth of the most."""
-    own = OwnTheme(templates={p.name: p.read_text(encoding="utf-8") for p in (LEDGER / "templates").iterdir()})
+    own = OwnTheme(templates={p.name: p.read_text(encoding="utf-8") for p in (USUAL / "templates").iterdir()})
     plain = replace(example_plan, holding=replace(example_plan.holding, own_theme=OwnTheme()))
     laid = replace(example_plan, holding=replace(example_plan.holding, own_theme=own))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(bounded, "MOST_WORK", bounded.MOST_WORK // 10)
-        over = make_site(laid, LEDGER)
+        over = make_site(laid, USUAL)
 
-    assert over == make_site(plain, LEDGER)
+    assert over == make_site(plain, USUAL)
 
 
 def test_what_one_sandbox_compiled_is_not_taken_by_the_other(tmp_path: Path) -> None:
     """Or a page that was shown without bounds would be without them beside a household's own templates as well."""
     text = "{% for a in range(90000) %}{% for b in range(30) %}{% endfor %}{% endfor %}."
-    theme = write_notes(tmp_path / "ledger", {"templates/loop.html": text})
+    theme = write_notes(tmp_path / "box-tag", {"templates/loop.html": text})
 
     assert Theme(theme, OwnTheme()).render("loop.html") == "."
     with pytest.raises(ThemeFault, match="goes on and on"):
@@ -233,7 +238,7 @@ def test_what_is_drawn_by_lot_is_not_to_be_had() -> None:
     """The same notes give the same pages."""
     for text in ("{{ [1, 2]|random }}", "{{ lipsum(1) }}"):
         with pytest.raises(ThemeFault):
-            Theme(LEDGER, OwnTheme(templates={"chance.html": text})).render("chance.html")
+            Theme(USUAL, OwnTheme(templates={"chance.html": text})).render("chance.html")
 
 
 @pytest.mark.parametrize(
@@ -352,12 +357,12 @@ def test_the_preview_follows_the_households_theme(household_of: Callable[..., Ho
 
 
 def test_place_names_the_theme(household_of: Callable[..., Household]) -> None:
-    """Without a name it is the ledger; capitals don't matter."""
-    assert "static/ledger.css" in household_of({}).build()
+    """Without a name it is the usual one; capitals don't matter."""
+    assert "static/box-tag.css" in household_of({}).build()
     site = household_of({"place.md": "---\nname: Home\ntheme: Plain\n---\n"}).build()
 
     assert 'href="static/plain.css"' in site["index.html"]
-    assert theme_names() == ("ledger", "plain")
+    assert theme_names() == ("box-tag", "plain")
     assert theme_folder("plain") == PLAIN
 
 
@@ -366,8 +371,16 @@ def test_a_theme_that_is_not_there_is_told_with_those_that_are(household_of: Cal
     household = household_of({"place.md": "---\nname: Home\ntheme: ../secret\n---\n"})
 
     assert told(household) == 'place.md:3: there is no theme "../secret"'
-    with pytest.raises(FaultyNotes, match="write ledger or plain"):
+    with pytest.raises(FaultyNotes, match="write box-tag or plain"):
         plan_of(household.notes, 2027, DAY)
+
+
+def test_the_former_name_of_the_usual_theme_is_told_with_its_new_one(household_of: Callable[..., Household]) -> None:
+    """In place.md, in an own template (above) and in the name of an own file, none of which would be read as meant."""
+    household = household_of({"place.md": "---\nname: Home\ntheme: Ledger\n---\n"})
+    assert told(household) == 'place.md:3: the theme "Ledger" is called box-tag now'
+    household = household_of({"theme/static/ledger.css": "/* own */"})
+    assert told(household) == "theme/static/ledger.css: the theme's file is called box-tag.css now"
 
 
 def test_a_preview_has_the_theme_of_the_place(household_of: Callable[..., Household]) -> None:
@@ -382,11 +395,11 @@ def test_a_preview_has_the_theme_of_the_place(household_of: Callable[..., Househ
 # A theme that has not every page
 
 
-def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(
+def test_a_page_that_a_theme_has_not_is_the_usual_ones_whole(
     example_plan: Plan, example_site: dict[str, bytes], tmp_path: Path
 ) -> None:
-    """With the ledger's base, parts and style, so that a new page breaks no theme; other pages stay the theme's."""
-    (tmp_path / "ledger").symlink_to(LEDGER)
+    """With that theme's base, parts and style, so that a new page breaks no theme; other pages stay the theme's."""
+    (tmp_path / "box-tag").symlink_to(USUAL)
     bare = tmp_path / "bare"
     write_notes(bare, {"templates/base.html": "<p>bare", "templates/front.html": '{% extends "base.html" %}'})
     plan = replace(example_plan, holding=replace(example_plan.holding, own_theme=OwnTheme(tokens="/* own */")))
@@ -394,13 +407,13 @@ def test_a_page_that_a_theme_has_not_is_the_ledgers_whole(
 
     assert site["index.html"] == b"<p>bare"
     assert site["jobs.html"] == whole["jobs.html"]
-    assert site["static/ledger.css"] == whole["static/ledger.css"] + b"\n/* own */"
+    assert site["static/box-tag.css"] == whole["static/box-tag.css"] + b"\n/* own */"
     assert set(site) - {"static/bare.css"} == set(whole)
 
 
-def test_the_ledgers_style_comes_only_with_its_pages(tmp_path: Path) -> None:
+def test_the_usual_style_comes_only_with_its_pages(tmp_path: Path) -> None:
     """A theme that has its page brings nothing else along."""
-    (tmp_path / "ledger").symlink_to(LEDGER)
+    (tmp_path / "box-tag").symlink_to(USUAL)
     write_notes(tmp_path / "bare", {"templates/front.html": "x", "static/bare.css": "y"})
     theme = Theme(tmp_path / "bare", OwnTheme())
 
@@ -409,7 +422,7 @@ def test_the_ledgers_style_comes_only_with_its_pages(tmp_path: Path) -> None:
 
 
 def test_a_page_that_nobody_has_is_named(tmp_path: Path) -> None:
-    """Without a ledger beside it a theme must have every page."""
+    """Without the usual theme beside it a theme must have every page."""
     write_notes(tmp_path / "bare", {"templates/front.html": "x"})
 
     with pytest.raises(ThemeFault, match=r"^bare/templates/jobs\.html: "):
@@ -471,7 +484,7 @@ def even(text: str) -> str:
 
 
 def test_the_plain_theme_has_every_page(plain: Rendered, example_site: dict[str, bytes]) -> None:
-    """The same pages as in the ledger, each strictly valid, with a heading and the day it was made on."""
+    """The same pages as in the usual theme, each strictly valid, with a heading and the day it was made on."""
     trees = {name: parsed(data) for name, data in plain.files.items() if name.endswith(".html")}
 
     assert set(trees) == {name for name in example_site if name.endswith(".html")}
@@ -518,12 +531,12 @@ def test_the_links_of_the_plain_theme_hold(plain: Rendered) -> None:
     assert broken == []
 
 
-def test_the_plain_theme_shares_nothing_with_the_ledger() -> None:
-    """It leans on the ledger for pages it has not, and takes nothing from it by name."""
+def test_the_plain_theme_shares_nothing_with_the_usual_one() -> None:
+    """It leans on the usual theme for pages it has not, and takes nothing from it by name."""
     names = {path.name for path in PLAIN_TEMPLATES}
 
     assert "dates.html" not in names
-    assert [path.name for path in PLAIN_TEMPLATES if "ledger" in path.read_text(encoding="utf-8")] == []
+    assert [path.name for path in PLAIN_TEMPLATES if "box-tag" in path.read_text(encoding="utf-8")] == []
     assert len((PLAIN / "static" / "plain.css").read_text(encoding="utf-8").splitlines()) < 20
 
 

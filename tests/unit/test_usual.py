@@ -60,7 +60,7 @@ def test_the_page_on_dates_shows_what_each_zone_is_worth(tmp_path: Path, zone: s
     """Sixteen half zones beside the household's own, where it names one."""
     plan = plan_of_notes(tmp_path, {"place.md": note("name: Home", zone)})
     feeds = make_feeds(plan, Ledger(), plan.changed)
-    page = make_site(plan, theme_folder("ledger"), feeds)["dates.html"].decode()
+    page = make_site(plan, theme_folder(), feeds)["dates.html"].decode()
     named = zone.startswith("zone")
     assert ("What a hardiness zone is worth" in page) is named
     assert page.count(" days later</td>") + page.count(" days earlier</td>") >= (40 if named else 0)

@@ -16,7 +16,9 @@ from firmripe.problems import Where
 from firmripe.saying import Tongue
 from firmripe.units import HardinessZone
 
-USUAL_THEME = "ledger"
+USUAL_THEME = "box-tag"
+FORMER_THEME = "ledger"
+"""What the usual theme was called: said, not read, since a household may have written against its files."""
 _PLACE = Where("place.md")
 EVERYBODY = "everybody"
 HOUSEHOLD = "household"

@@ -10,11 +10,12 @@ from typing import Any, Final
 import jinja2
 from jinja2.bccache import Bucket
 
+from firmripe.holding.place import FORMER_THEME, USUAL_THEME
 from firmripe.holding.theme import OwnTheme
 from firmripe.publish.sandbox import BoundedSandbox, Sandbox
 from firmripe.saying import term, translated_many
 
-LEAN: Final = "ledger"
+LEAN: Final = USUAL_THEME
 """The theme whose page stands in where another has none."""
 OWN: Final = "theme/templates"
 LONGEST: Final = 600
@@ -50,7 +51,7 @@ class Theme:
     """A theme's folder, beside which other themes lie, under a household's own.
 
     A template is looked for in the household's own, then in the theme; `plain/base.html` is that of a theme whatever
-    the household has. A page that neither has is the ledger's, with all that goes with it there.
+    the household has. A page that neither has is the usual theme's, with all that goes with it there.
     """
 
     def __init__(self, folder: Path, own: OwnTheme) -> None:
@@ -107,7 +108,7 @@ class Theme:
     def worker(self) -> str:
         """Return the code that keeps the site for when there is no signal; empty where no theme in use has any.
 
-        It is the theme's own, or that of the ledger where pages of the ledger stand in.
+        It is the theme's own, or that of the usual theme where its pages stand in.
         """
         for name in sorted(self._used, key=lambda name: name != self._name):
             path = self._folders[name] / "worker.js"
@@ -117,6 +118,8 @@ class Theme:
 
     def _source(self, name: str) -> tuple[str, str, Callable[[], bool]] | None:
         theme, _, file = name.rpartition("/")
+        if theme == FORMER_THEME and theme not in self._folders:
+            raise jinja2.TemplateNotFound(name, f"{name}: this theme is called {LEAN} now: write {LEAN}/{file}")
         if not theme and file in self._own.templates:
             return self._own.templates[file], f"{OWN}/{file}", lambda: True
         path = self._path(theme or self._name, file)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from firmripe.holding.place import FORMER_THEME, USUAL_THEME
 from firmripe.holding.theme import OwnTheme
 from firmripe.problems import Problems, Where
 from firmripe.reading.folder import FILE, FOLDER, STYLE, TEMPLATE, THEME_FOLDER, fits, kind_of, listed, text_of
@@ -13,6 +14,8 @@ TEMPLATES, STATIC, TOKENS = "templates", "static", "tokens.css"
 MOST_FILES = 300
 LARGEST_FILE = 2_000_000
 LARGEST_ALL = 10_000_000
+_FORMER_FILES = {f"{FORMER_THEME}.{ending}": f"{USUAL_THEME}.{ending}" for ending in ("css", "js")}
+"""A household's file of the former name would lie there and change nothing."""
 """Bytes of a single file of static/, and of all (our judgement: fonts and a few drawings, to be carried by a phone)."""
 
 
@@ -66,6 +69,8 @@ def _static(folder: Path, file: str, top: Path, problems: Problems) -> dict[str,
         seen += 1
         name = path.relative_to(folder).as_posix()
         where = f"{file}/{name}"
+        if name in _FORMER_FILES:
+            problems.add(Where(where), f"the theme's file is called {_FORMER_FILES[name]} now", "give yours that name")
         if seen > MOST_FILES:
             problems.add(Where(file), f"more than {MOST_FILES} files and folders lie here", "leave fewer")
             return found

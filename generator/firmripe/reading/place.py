@@ -10,6 +10,7 @@ from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.place import (
     EVERYBODY,
+    FORMER_THEME,
     HOUSEHOLD,
     USUAL_THEME,
     Alarm,
@@ -250,6 +251,10 @@ def _theme_among(themes: Sequence[str]) -> Callable[[str], str]:
     def theme(text: str) -> str:
         named = {folded(name): name for name in themes}.get(folded(text))
         if named is None:
+            if folded(text) == FORMER_THEME:
+                raise Unreadable(
+                    f'the theme "{text}" is called {USUAL_THEME} now', f"write {USUAL_THEME}, or leave the line out"
+                )
             raise Unreadable(f'there is no theme "{text}"', f"write {or_list(themes)}")
         return named
 
