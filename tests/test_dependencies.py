@@ -14,8 +14,7 @@ from packaging.utils import canonicalize_name
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 NEEDED = [Requirement(line) for line in PROJECT["dependencies"]]
 FOR_TESTS = [Requirement(line) for line in PROJECT["optional-dependencies"]["test"]]
-_, _, _CHAPTER = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("### Dependencies\n")
-CHAPTER = _CHAPTER.partition("\n## ")[0]
+CHAPTER = (ROOT / "generator" / "notes" / "dependencies.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("package", NEEDED + FOR_TESTS, ids=lambda package: package.name)

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import ast
+import importlib.util
+import re
+from functools import cache
 from pathlib import Path
 
 import pytest
 
-PACKAGE = Path(__file__).resolve().parent.parent / "generator" / "firmripe"
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
     ("problems", "saying"),
@@ -64,18 +68,20 @@ ONLY_IN = {
     "csv": {"reading/headings.py", "reading/lines.py", "reading/records.py", "reading/weather.py", "publish/tables.py"},
 }
 MODULES = sorted(PACKAGE.rglob("*.py"))
+NOTES = sorted(path.name for path in (ROOT / "generator" / "notes").glob("*.md"))
 
 
-def imports_of(path: Path) -> set[str]:
+@cache
+def imports_of(path: Path) -> frozenset[str]:
     """Return all modules that a file imports, wherever in it the import stands."""
-    found = set()
+    found: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found |= {name.name for name in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative imports hide what is imported"
             found.add(node.module or "")
-    return found
+    return frozenset(found)
 
 
 def room_of(module: str) -> str:
@@ -157,3 +163,39 @@ def test_every_module_says_why_it_exists() -> None:
 
     assert all(said)
     assert len(set(said)) == len(said)
+
+
+def test_the_table_of_rules_is_made_from_the_tests() -> None:
+    """What a test module says it keeps is what developers read; run `python generator/rules.py`."""
+    spec = importlib.util.spec_from_file_location("rules", ROOT / "generator" / "rules.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+
+    made = module.rules()
+    assert module.PAGE.read_text(encoding="utf-8") == made
+    assert all(path.name in made for path in (ROOT / "tests").rglob("test_*.py"))
+
+
+@pytest.mark.parametrize(
+    "name", ["DEVELOPERS.md", *sorted(p.name for p in (ROOT / "generator" / "notes").glob("*.md"))]
+)
+def test_what_developers_read_names_files_that_are_there(name: str) -> None:
+    """A path in a page for developers leads somewhere, from the root, the package or beside it."""
+    page = ROOT / name if name == "DEVELOPERS.md" else ROOT / "generator" / "notes" / name
+    named = re.findall(r"`((?:[a-z_]+/)*[a-z_]+\.(?:py|md|toml|bin))`", page.read_text(encoding="utf-8"))
+    named = [path for path in named if path not in HOUSEHOLD_FILES]
+
+    missing = {
+        path
+        for path in named
+        if not any((folder / path).exists() for folder in (ROOT, PACKAGE, PACKAGE / "publish"))
+        and not list((ROOT / "tests").rglob(path))
+        and not list((ROOT / "content" / "reference").rglob(path))
+    }
+    assert missing == set()
+
+
+HOUSEHOLD_FILES = frozenset({"place.md"})
+"""Files of a household that pages for developers speak of."""
