@@ -25,7 +25,7 @@ from firmripe.plan import Plan
 from firmripe.problems import Problems
 from firmripe.publish.batches import batch_line
 from firmripe.publish.feeds.files import Feeds, make_feeds
-from firmripe.publish.feeds.gathering import gathered
+from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
 from firmripe.publish.hazards import hazards_of, kind_of
@@ -248,7 +248,7 @@ def days_in_feed(site: dict[str, bytes], plan: Plan) -> dict[str, date]:
     asked = [entry for entry in plan.calendar.entries if entry.task.reminder]
     return {
         entry.identity: starts[uid]
-        for one in gathered(asked, plan.holding, lambda _: True)
+        for one in merged(asked, plan.holding, lambda _: True)
         for entry in one.entries
         if (uid := entry_uid(plan.holding.place, one.lead)) in starts
     }

@@ -9,10 +9,10 @@ from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.carrying import still_to_do
 from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.kitchen_days import kitchen_entries
+from firmripe.calendar.last_season import still_to_do
 from firmripe.days import WorkingYear
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot

@@ -37,7 +37,7 @@ from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
 from firmripe.publish.feeds.components import Header, calendar
 from firmripe.publish.feeds.files import make_feeds
-from firmripe.publish.feeds.gathering import gathered
+from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import clean_text, entry_uid, plain_name
 
 
@@ -52,7 +52,7 @@ def test_each_reader_finds_the_entries_of_the_example(read: Callable[[bytes], li
     found = {uid: (start, end, title) for uid, start, end, title, _ in read(example_feed(example_plan))}
     place = example_plan.holding.place
     wanted = [item for item in example_plan.calendar.entries if item.task.reminder]
-    made = gathered(wanted, example_plan.holding, lambda _: True)
+    made = merged(wanted, example_plan.holding, lambda _: True)
 
     assert len(wanted) > 50
     told = [entry for one in made for entry in (*one.entries, *one.deadlines)]
@@ -397,7 +397,7 @@ def test_every_caution_of_the_example_is_in_its_events(example_plan: Plan) -> No
     by_uid = {uid: text for uid, _, _, _, text in by_icalendar(example_feed(example_plan))}
     place = example_plan.holding.place
     asked = [entry for entry in example_plan.calendar.entries if entry.task.reminder]
-    made = gathered(asked, example_plan.holding, lambda _: True)
+    made = merged(asked, example_plan.holding, lambda _: True)
     said = [(one, e, c) for one in made for e in (*one.entries, *one.deadlines) for c in e.task.cautions]
 
     assert said

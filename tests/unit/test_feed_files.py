@@ -26,7 +26,7 @@ from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, past_entries
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import LARGEST, Feeds, make_feeds
-from firmripe.publish.feeds.gathering import gathered
+from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import base_address, entry_uid
 from firmripe.publish.feeds.subscribing import subscribe_page
 from firmripe.publish.folder import MANIFEST
@@ -239,7 +239,7 @@ def test_the_last_twelve_months_stay(example_plan: Plan) -> None:
     past = [entry for entry in past_entries(example_plan) if entry.task.reminder]
 
     assert len(past) > 50
-    made = gathered(past, example_plan.holding, lambda _: True)
+    made = merged(past, example_plan.holding, lambda _: True)
     assert {entry_uid(example_plan.holding.place, one.lead) for one in made} <= found
     assert min(entry.span.last for entry in past) >= date(2026, 8, 28)
     assert {entry.season for entry in past} == {2026}
@@ -265,7 +265,7 @@ def test_what_was_noted_stands_in_a_first_build(example_plan: Plan) -> None:
     found = uids(make_feeds(example_plan, Ledger(), example_plan.changed), "reminders")
     place, as_of = example_plan.holding.place, example_plan.season.as_of
     asked = [entry for entry in example_plan.calendar.entries if entry.task.reminder]
-    past = [one for one in gathered(asked, example_plan.holding, lambda _: True) if one.days[-1] < as_of]
+    past = [one for one in merged(asked, example_plan.holding, lambda _: True) if one.days[-1] < as_of]
     seen = {entry_uid(place, one.lead) for one in past if any(entry.seen for entry in one.entries)}
 
     assert len(seen) > 3

@@ -44,6 +44,8 @@ _OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+_NO_NEWS = frozenset({Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL})
+"""Stages without a date that nobody misses a job for: of a bloom it is told elsewhere, and leaves are seen to fall."""
 _PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
 """Season days from which a day of the calendar moves with warmth as picking does, and as the fall of leaves (our
 judgement: mid-June and October in the north)."""
@@ -386,17 +388,16 @@ class _Expansion:
                 lacking.append((bearing, reach))
             elif not self._is_over(anchor, bearing):
                 found.append(_moved(reach, anchor))
-        if not found and anchor.stage not in {Stage.FULL_BLOOM, Stage.PETAL_FALL}:
+        if not found and anchor.stage not in _NO_NEWS:
             for bearing, reach in lacking:
-                if self._season.bears(bearing) or anchor.stage is Stage.LEAF_FALL:
+                if self._season.bears(bearing):
                     of = _(
                         "{stage} of {limb} ({tree})",
                         stage=term(anchor.stage.value),
                         limb=self._holding.limb(bearing).name,
                         tree=bearing.tree,
                     )
-                    what = term(anchor.stage.value) if anchor.stage is Stage.LEAF_FALL else of
-                    self._lacks(what, reach.reason, task)
+                    self._lacks(of, reach.reason, task)
         return found
 
     def _lacks(self, what: str, reason: str, task: Task) -> None:

@@ -53,6 +53,7 @@ def _lot(draft: Draft) -> Lot:
         needs_cold=main.needs_cold,
         undated=main.undated,
         crop=draft.crop,
+        pickings=draft.pickings,
         batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),
         alternatives=_alternatives(draft.traits, main),
         alert=". ".join(dict.fromkeys(_alerts(draft))),

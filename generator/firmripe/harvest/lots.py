@@ -12,6 +12,7 @@ from datetime import date, timedelta
 
 from firmripe.harvest.conditioning import ripens_after_picking
 from firmripe.harvest.crop import Crop, Unweighed
+from firmripe.harvest.passes import Picking
 from firmripe.harvest.spaces import Load
 from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
@@ -109,7 +110,8 @@ class Alternative:
 class Lot:
     """The fruit of one bearing after the pick. `days` holds the stages that can be dated, `reasons` the steps.
 
-    `crop` is what the bearing gives, or why that is not known; `alert` what is to be looked at now, or empty.
+    `crop` is what the bearing gives, or why that is not known; `pickings` are those noted and those planned, in order;
+    `alert` is what is to be looked at now, or empty.
     """
 
     bearing: Bearing
@@ -118,6 +120,7 @@ class Lot:
     needs_cold: bool
     undated: Mapping[Stage, str]
     crop: Crop | Unweighed
+    pickings: tuple[Picking, ...]
     batches: tuple[Batch, ...]
     alternatives: tuple[Alternative, ...]
     alert: str = ""

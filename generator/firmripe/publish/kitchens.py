@@ -20,8 +20,8 @@ from firmripe.kitchen.processes import Minutes, NoMinutes, feet
 from firmripe.kitchen.telling import acid_words, minutes_words
 from firmripe.kitchen.windows import called
 from firmripe.plan import Plan
-from firmripe.publish.carrying import to_buy_words
 from firmripe.publish.contents import preserves_with_page
+from firmripe.publish.job_amounts import to_buy_words
 from firmripe.publish.kitchen_views import (
     KitchenPage,
     MakingView,

@@ -29,11 +29,11 @@ from firmripe.kitchen.processes import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day, ripe_parts
-from firmripe.publish.carrying import amount_words, folded, weight_of
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.job_amounts import amount_words, folded, weight_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_words
 from firmripe.publish.noting import PAGE, Noting

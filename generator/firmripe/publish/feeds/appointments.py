@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from firmripe.calendar.entry import Entry
 from firmripe.holding.place import Alarm
 from firmripe.holding.task import Stage
-from firmripe.publish.feeds.gathering import Gathered, gathered
+from firmripe.publish.feeds.merging import Merged, merged
 from firmripe.publish.feeds.names import base_address, clean_text, entry_uid, window_uid
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Said
@@ -60,7 +60,7 @@ class Planned:
     A job has one window, or one on each side of days on which nobody may go to its trees.
     """
 
-    of: Gathered
+    of: Merged
     reminder: Appointment | None
     windows: tuple[Appointment, ...]
 
@@ -97,7 +97,7 @@ def planned(
     """
     holding = words.holding
 
-    def shown(one: Gathered) -> tuple[date, ...]:
+    def shown(one: Merged) -> tuple[date, ...]:
         """Return the days of an appointment that a calendar shows."""
         noted = {entry.span.first for entry in one.entries if entry.seen}
         if one.repeats and noted:
@@ -108,12 +108,12 @@ def planned(
 
     asked = [entry for entry in entries if entry.task.reminder]
     return tuple(
-        _planned(one, words, paths, shown(one), told) for one in gathered(asked, holding, lambda one: bool(shown(one)))
+        _planned(one, words, paths, shown(one), told) for one in merged(asked, holding, lambda one: bool(shown(one)))
     )
 
 
 def _planned(
-    of: Gathered, words: Words, paths: Paths, days: tuple[date, ...], told: Callable[[str], date | None]
+    of: Merged, words: Words, paths: Paths, days: tuple[date, ...], told: Callable[[str], date | None]
 ) -> Planned:
     place, lead = words.holding.place, of.lead
     base = base_address(place)
@@ -138,10 +138,10 @@ def _planned(
     )
 
 
-def _windows(entry: Entry, reminder: Appointment, of: Gathered, words: Words) -> Iterator[Appointment]:
+def _windows(entry: Entry, reminder: Appointment, of: Merged, words: Words) -> Iterator[Appointment]:
     if entry.span.first == entry.span.last:
         return
-    alone = of if len(of.entries) == 1 else Gathered(entries=(entry,))
+    alone = of if len(of.entries) == 1 else Merged(entries=(entry,))
     for number, stretch in enumerate(entry.stretches, start=1):
         yield Appointment(
             uid=window_uid(words.holding.place, entry, number),
@@ -155,7 +155,7 @@ def _windows(entry: Entry, reminder: Appointment, of: Gathered, words: Words) ->
         )
 
 
-def _page(of: Gathered, paths: Paths) -> str:
+def _page(of: Merged, paths: Paths) -> str:
     lead = of.lead
     if lead.task.when.stage in {Stage.CANNING_DAY, Stage.KITCHEN_DAY}:
         return paths.session(lead.subject)

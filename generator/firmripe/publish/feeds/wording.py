@@ -9,17 +9,16 @@ from datetime import date
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
-from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import Lot
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import PICKINGS
 from firmripe.holding.task import Each, Stage, Task
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.plan import KitchenSession, PotUsed
 from firmripe.kitchen.telling import minutes_words
 from firmripe.plan import Plan
-from firmripe.publish.feeds.gathering import Gathered
+from firmripe.publish.feeds.merging import Merged
+from firmripe.publish.job_amounts import picked_words
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
 from firmripe.words import between, of_crop, rhythm_words, short_day, span_words, week_day
@@ -52,7 +51,7 @@ class Words:
         by_subject = {session_subject(session): session for session in sessions}
         return cls(plan.holding, plan.season.as_of, plan.lots, by_subject)
 
-    def title(self, of: Gathered) -> str:
+    def title(self, of: Merged) -> str:
         """Return what is to be done, to which, how much of it, and by when."""
         name = _name(of.lead.task)
         which = self._which(of.entries)
@@ -65,7 +64,7 @@ class Words:
             parts.append(_said_by(deadline, days.pop()))
         return ", ".join(parts)
 
-    def lines(self, of: Gathered) -> list[str]:
+    def lines(self, of: Merged) -> list[str]:
         """Return what stands below the title."""
         task = of.lead.task
         lines = self._of_one(of.entries[0]) if len(of.entries) == 1 else list(self._of_each(of))
@@ -79,7 +78,7 @@ class Words:
             lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
         return lines + [_("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
 
-    def _cautions(self, of: Gathered) -> Iterator[str]:
+    def _cautions(self, of: Merged) -> Iterator[str]:
         for task in dict.fromkeys(entry.task.key for entry in (*of.entries, *of.deadlines)):
             yield from cautions_said(next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions)
 
@@ -95,7 +94,7 @@ class Words:
             lines.append(rough if entry.rough else _("An estimate: {reach}.", reach=reach))
         return [*lines, entry.told] if entry.told else lines
 
-    def _of_each(self, of: Gathered) -> Iterator[str]:
+    def _of_each(self, of: Merged) -> Iterator[str]:
         """Yield a line for each job of several, with its days."""
         for entry in of.entries:
             reach = between(entry.reach.earliest, entry.reach.latest)
@@ -176,9 +175,8 @@ class Words:
         (bearing,) = entry.bearings
         tree, stage = self.holding.tree(bearing.tree), entry.task.when.stage
         if stage not in _AFTER_PICK:
-            lot = self.lots.get(bearing)
-            if stage is Stage.PICK and not entry.task.when.days and lot is not None and isinstance(lot.crop, Crop):
-                return pounds_words(lot.crop.weight, metric=self.holding.place.metric_first)
+            if stage is Stage.PICK and not entry.task.when.days and bearing in self.lots:
+                return picked_words(self.lots, [entry], metric=self.holding.place.metric_first)
             return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
         noted = [
             record.amount

@@ -8,7 +8,9 @@ from typing import Final
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
+from firmripe.harvest.lots import Lot
 from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.kitchen.amounts import LIDS
 from firmripe.plan import Plan
@@ -60,16 +62,23 @@ def amount_words(plan: Plan, entries: Sequence[Entry]) -> str:
 
 
 def _to_pick(plan: Plan, entries: Sequence[Entry]) -> str:
-    """Say what is expected of the pickings that begin with these entries; nothing where one of them is not known."""
-    weights: list[Weight | None] = [
-        batch.weight
+    return picked_words(plan.lots, entries, metric=plan.holding.place.metric_first)
+
+
+def picked_words(lots: Mapping[Bearing, Lot], entries: Sequence[Entry], *, metric: bool) -> str:
+    """Say what the pickings weigh that begin with these entries; nothing where one of them is not known.
+
+    It is the picking's own weight, which is less than the crop's where a tree is picked more than once.
+    """
+    weights = [
+        picking.weight
         for entry in entries
         for bearing in entry.bearings
-        if (lot := plan.lots.get(bearing))
-        for batch in lot.batches
-        if batch.picked.likely == entry.span.first
+        if (lot := lots.get(bearing))
+        for picking in lot.pickings
+        if picking.day.likely == entry.span.first
     ]
-    return _weighed(plan, weights)
+    return _weighed(weights, metric=metric)
 
 
 def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
@@ -82,14 +91,14 @@ def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
         for out in batch.outs
         if out.day == entry.span.first
     ]
-    return _weighed(plan, weights)
+    return _weighed(weights, metric=plan.holding.place.metric_first)
 
 
-def _weighed(plan: Plan, weights: list[Weight | None]) -> str:
+def _weighed(weights: list[Weight | None], *, metric: bool) -> str:
     known = [weight for weight in weights if weight is not None]
     if not known or len(known) < len(weights):
         return ""
-    return pounds_words(total(known), metric=plan.holding.place.metric_first)
+    return pounds_words(total(known), metric=metric)
 
 
 def _to_buy(plan: Plan, _entries: Sequence[Entry]) -> str:

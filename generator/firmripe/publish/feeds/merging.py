@@ -26,7 +26,7 @@ SOON_D = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Gathered:
+class Merged:
     """Jobs of one task that are one appointment, by day and name, and the `deadlines` that are told in it.
 
     The one that is first by identity lends it its own, so that it stays the same when the days of others move.
@@ -53,7 +53,7 @@ class Gathered:
         return len(self.entries) == 1 and self.entries[0].task.every is not None and len(self.entries[0].days) > 1
 
 
-def gathered(entries: Iterable[Entry], holding: Holding, stands: Callable[[Gathered], bool]) -> tuple[Gathered, ...]:
+def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged], bool]) -> tuple[Merged, ...]:
     """Return jobs as appointments, in the order of their first days.
 
     A deadline is told in the job that it ends where that `stands` in the calendar, and by itself where it doesn't.
@@ -79,11 +79,11 @@ def gathered(entries: Iterable[Entry], holding: Holding, stands: Callable[[Gathe
     return tuple(sorted(found, key=lambda one: (one.days[0], one.lead.identity)))
 
 
-def _together(jobs: Iterable[Entry], holding: Holding) -> list[Gathered]:
+def _together(jobs: Iterable[Entry], holding: Holding) -> list[Merged]:
     groups: dict[tuple[object, ...], list[Entry]] = {}
     for entry in jobs:
         groups.setdefault(_group(entry, holding), []).append(entry)
-    return [Gathered(entries=tuple(sorted(members, key=_in_order))) for members in groups.values()]
+    return [Merged(entries=tuple(sorted(members, key=_in_order))) for members in groups.values()]
 
 
 def _in_order(entry: Entry) -> tuple[date, str, str]:
@@ -106,7 +106,7 @@ def _about(entry: Entry, stage: Stage | None, holding: Holding) -> tuple[object,
     return stage, entry.subject, entry.crop, entry.season, entry.task.topic, _hands(entry, holding)
 
 
-def _is_soon(end: Entry, begins: Gathered) -> bool:
+def _is_soon(end: Entry, begins: Merged) -> bool:
     begin = next(one for one in begins.entries if (one.subject, one.crop) == (end.subject, end.crop))
     return timedelta(0) <= end.span.first - begin.span.first <= timedelta(days=SOON_D)
 
