@@ -9,11 +9,11 @@ from fractions import Fraction
 
 from firmripe.days import WorkingYear
 from firmripe.harvest.weighing import containers_of, weigh
-from firmripe.holding.fruit import Event, Traits
+from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import parse_made
 from firmripe.holding.record import PICKINGS, Happening, Record
-from firmripe.holding.tree import Tree
+from firmripe.holding.tree import Pin, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.problems import Problem, Unreadable, folded, nearest
 
@@ -73,12 +73,16 @@ def _of_tree(holding: Holding, tree: Tree, known_on: date) -> Iterator[Problem]:
         yield Problem(tree.where, f'"{tree.kept_by}" keeps it and is nobody in place.md', f'did you mean "{near}"?')
 
 
+def _is_bloom_of(pin: Pin, pick: Pin) -> bool:
+    return pin.event is Event.FULL_BLOOM and (pin.cultivar, pin.crop) == (pick.cultivar, pick.crop)
+
+
 def _of_pins(tree: Tree, known_on: date) -> Iterator[Problem]:
     for pin in tree.pins:
         if pin.day > known_on + timedelta(days=_AHEAD_D) or (tree.planted and pin.day.year < tree.planted):
             yield Problem(pin.where, f"a date is fixed for {pin.day.year}", "was another year meant?")
     for pick in (pin for pin in tree.pins if pin.event is Event.PICK):
-        for bloom in (pin for pin in tree.pins if pin.event is Event.FULL_BLOOM and pin.cultivar == pick.cultivar):
+        for bloom in (pin for pin in tree.pins if _is_bloom_of(pin, pick)):
             if bloom.day.year == pick.day.year and pick.day < bloom.day + timedelta(days=_SOONEST_D):
                 message = f"its pick is fixed on {pick.day} and its bloom on {bloom.day}"
                 yield Problem(pick.where, message, "were the two exchanged?")
@@ -175,7 +179,9 @@ def _out_of_season(record: Record, tree: Tree, year: WorkingYear) -> Problem | N
     if event is None or record.about:
         return None
     limbs = [limb for limb in tree.limbs if record.cultivar in {"", limb.key}]
-    printed = [day for limb in limbs for day in _printed(limb.traits, event, year)]
+    printed = [day for limb in limbs for day in _printed(limb, event, record.crop, year)]
+    if record.crop and not printed:
+        return None  # of one of several crops nobody knows when its season is
     if printed:
         odd = min(_apart(number, day) for day in printed) > _OUT_OF_SEASON_D
     else:
@@ -184,8 +190,9 @@ def _out_of_season(record: Record, tree: Tree, year: WorkingYear) -> Problem | N
     return Problem(record.where, what, "was another month meant?") if odd else None
 
 
-def _printed(traits: Traits, event: Event, year: WorkingYear) -> list[int]:
-    windows = [window for window in traits.windows if window.event is event]
+def _printed(limb: Cultivar, event: Event, crop: str, year: WorkingYear) -> list[int]:
+    """Return the season days that are printed of a crop; without one those of all."""
+    windows = [w for w in limb.traits.windows if w.event is event and (not crop or limb.means(w.crop, crop))]
     ends = [(day, w.written_for) for w in windows for day in (w.stretch.first, w.stretch.last)]
     return [year.day_number(year.place_day(day, half)) for day, half in ends]
 

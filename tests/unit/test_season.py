@@ -21,7 +21,9 @@ from season_notes import (
     table,
 )
 
+from firmripe.calendar.entries import expand
 from firmripe.days import WorkingYear
+from firmripe.harvest.following import follow
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate
@@ -603,7 +605,7 @@ def test_a_line_of_the_day_of_the_fruit_or_of_other_trees_is_no_new_tree(tmp_pat
 
 
 def test_two_crops_a_year_are_dated_apart(tmp_path: Path) -> None:
-    """Each has its own day and its own record, and the tree blooms once for both."""
+    """Each has its own day and its own record; where no bloom is known, that is said once for both."""
     notes = {**FIG, "records/a.csv": "date,tree,crop,what\n2027-06-20,5,breba,first pick\n"}
     found = season_of(tmp_path, notes)
     breba, main = estimate(found, "5", "adam", crop="breba"), estimate(found, "5", "adam", crop="main")
@@ -611,7 +613,8 @@ def test_two_crops_a_year_are_dated_apart(tmp_path: Path) -> None:
     assert main.basis is Basis.MODEL
     assert date(2027, 8, 20) < main.likely < date(2027, 9, 1)
     assert found.bearings == (Bearing("5", "adam", "breba"), Bearing("5", "adam", "main"))
-    assert len([happens for happens in found.dates if happens.event is Event.FULL_BLOOM]) == 1
+    undated = [one.what for one in expand(found, follow(found)).undated]
+    assert [what for what in undated if what.startswith("full bloom")] == ["full bloom of Adam (5)"]
 
 
 def test_no_crop_can_be_said_of_one_crop_alone(tmp_path: Path) -> None:

@@ -22,7 +22,7 @@ from firmripe.calendar.reentry import (
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
-from firmripe.holding.fruit import Event, Ripens
+from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
@@ -41,6 +41,7 @@ _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
 _PICKING = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK})
 _OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
+_OF_A_CROP = _OF_THE_PICK | {Stage.FULL_BLOOM, Stage.PETAL_FALL}
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
@@ -132,7 +133,7 @@ class _Expansion:
             bearings = [bearing for bearing in bearings if bearing not in self._put_up]
         if not bearings:
             return
-        for group in self._groups(task, bearings, of_the_pick=bool(stages & _OF_THE_PICK)):
+        for group in self._groups(task, bearings, stages):
             self._add_group(task, group)
 
     def _add_wants(self, task: Task) -> None:
@@ -349,17 +350,18 @@ class _Expansion:
             self._ways_of[bearing] = ways_to_put_up(self._holding, bearing)
         return self._ways_of[bearing]
 
-    def _groups(self, task: Task, bearings: list[Bearing], *, of_the_pick: bool) -> Iterable[_Group]:
+    def _groups(self, task: Task, bearings: list[Bearing], stages: AbstractSet[Stage]) -> Iterable[_Group]:
         grouped: dict[tuple[str, str, str], list[Bearing]] = {}
         for bearing in bearings:
-            grouped.setdefault(self._group_of(task, bearing, of_the_pick=of_the_pick), []).append(bearing)
+            grouped.setdefault(self._group_of(task, bearing, stages), []).append(bearing)
         for (subject, crop, name), members in grouped.items():
             yield _Group(subject, name, crop, tuple(members))
 
-    def _group_of(self, task: Task, bearing: Bearing, *, of_the_pick: bool) -> tuple[str, str, str]:
+    def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, str]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
+        of_the_pick = bool(stages & _OF_THE_PICK)
         tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
-        crop = bearing.crop if of_the_pick else ""
+        crop = bearing.crop if stages & _OF_A_CROP else ""
         said_crop = of_crop(crop)
         if task.each is Each.PLACE:
             return "", "", ""
@@ -372,7 +374,7 @@ class _Expansion:
             return tree.tag, crop, f"{limb.name} ({tree.tag}){said_crop}"
         if of_the_pick:
             return f"{tree.tag}/{limb.key}", crop, f"{limb.name} ({tree.tag}){said_crop}"
-        return tree.tag, "", _("tree {tag}", tag=tree.tag)
+        return tree.tag, crop, _("tree {tag}", tag=tree.tag) + said_crop
 
     # On which day
 
@@ -449,7 +451,7 @@ class _Expansion:
         for record in self._holding.noted(bearing.tree):
             if (
                 record.what is Happening.PETAL_FALL
-                and record.is_about(bearing.tree, bearing.cultivar, "")
+                and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
                 and record.season == self._season.year.year
                 and record.day <= self._season.as_of
             ):
@@ -498,12 +500,22 @@ def _moved(reach: Reach, anchor: Anchor) -> Reach:
     return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
 
 
+def _is_bloom_of_none(season: Season, bearing: Bearing, limb: Cultivar) -> bool:
+    """Say whether no crop of a limb has a bloom that can be dated."""
+    crops = (replace(bearing, crop=crop) for crop in limb.crops)
+    return all(isinstance(season.of(one, Event.FULL_BLOOM), NoDate) for one in crops)
+
+
 def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], Mapping[str, Task]]) -> tuple[Undated, ...]:
     found = []
     for happens, dated in sorted(season.dates.items()):
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
             limb = season.holding.limb(happens.bearing)
             crop = of_crop(happens.bearing.crop)
+            if happens.event is Event.FULL_BLOOM and _is_bloom_of_none(season, happens.bearing, limb):
+                if happens.bearing.crop != limb.crops[0]:
+                    continue  # once for all its crops
+                crop = ""
             what = _(
                 "{event} of {limb} ({tag}){crop}",
                 event=term(happens.event_name),

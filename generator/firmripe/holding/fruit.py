@@ -297,12 +297,13 @@ class Cultivar:
     `own` holds what its own file says, `traits` the same with its fruit's figures in the gaps.
     `dates_lean` says that no date or interval of its own is known, so that the fruit's must do. `private` says that
     the household's note on it, or on its fruit, is for the household alone. `unsure` says that its fruit was told by a
-    name that can mean another one too.
+    name that can mean another one too. `own_crops` are its crops in a year where its own file names them.
     """
 
     key: str
     name: str
     fruit: Fruit | None
+    own_crops: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
     own: Traits
     traits: Traits
@@ -319,4 +320,12 @@ class Cultivar:
     @property
     def crops(self) -> tuple[str, ...]:
         """Its crops in a year; one without a name is usual."""
-        return (self.fruit.crops if self.fruit else ()) or ("",)
+        return self.own_crops or (self.fruit.crops if self.fruit else ()) or ("",)
+
+    def means(self, said: str, crop: str) -> bool:
+        """Say whether a date that names a crop, or none, is one of this crop: without a name it is of the first."""
+        return said == crop or (not said and crop == self.crops[0])
+
+    def interval(self, crop: str) -> Figure[DayCount] | None:
+        """Return the days from full bloom to pick of a crop; those that name no crop are of each."""
+        return next((figure for figure in self.traits.days_from_bloom if figure.crop in {"", crop}), None)

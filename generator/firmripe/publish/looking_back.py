@@ -81,8 +81,6 @@ class LookingBack:
             events = ((Event.FULL_BLOOM, _("full bloom")), (Event.PICK, _("pick")))
             for event, said in events:
                 now, then = _seen(plan.season, bearing, event), _seen(plan.former, bearing, event)
-                if event is Event.FULL_BLOOM and bearing.crop != _first_crop(plan, bearing):
-                    continue
                 if now and then and then[1]:
                     yield self._line(bearing, said, now, then)
             now, then = _ready(plan.lots, bearing), _ready(plan.store.former, bearing)
@@ -164,10 +162,6 @@ class LookingBack:
     def _put_up(self, record: Record) -> str:
         said = "; ".join(part for part in (record.amount, record.note) if part)
         return f"{short_day(record.day)}: {said}" if said else short_day(record.day)
-
-
-def _first_crop(plan: Plan, bearing: Bearing) -> str:
-    return plan.holding.limb(bearing).crops[0]
 
 
 def _seen(season: Season, bearing: Bearing, event: Event) -> tuple[Reach, bool] | None:

@@ -65,8 +65,7 @@ def _days(plan: Plan) -> Iterator[tuple[date, str, str, str]]:
         for event, what in events:
             dated = plan.season.of(bearing, event)
             if isinstance(dated, Estimate):
-                whose = names[bearing.tree, bearing.cultivar] if event is Event.FULL_BLOOM else name
-                yield dated.likely, whose, _how(what, dated), bearing.tree
+                yield dated.likely, name, _how(what, dated), bearing.tree
         lot = plan.lots.get(bearing)
         stages = ((Stage.READY, _("ready")), (Stage.KEEP_UNTIL, _("keeps until here at most")))
         for stage, what in stages if lot else ():

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from firmripe.holding.figures import Figure, Mark
+from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME, Place
@@ -70,6 +70,8 @@ class _Reader:
         self._processes = read_processes(shelf.single.get("processes"), self._sources, problems)
         self._places = read_places(shelf.single.get("places"), self._sources, problems)
         self._shelf_cultivars = self._known_cultivars()
+        self._crop_names: dict[str, Mapping[str, str]] = {}
+        """What the household calls the crops of each fruit of the shelf, by the shelf's names."""
         self._ailing: set[str] = set()
         """Keys and names of what has a fault of its own: what hangs on it is not told as a second one."""
         self._place = read_place(household.single.get("place"), self._sources, problems, themes)
@@ -164,8 +166,10 @@ class _Reader:
         found = {}
         for note, below in self._laid("fruits"):
             fields = self._fields(note)
-            crops = fields.texts("crops")
+            crops, under = fields.texts("crops"), self._under(note, below)
+            self._crop_names[note.key] = self._names_of_crops(fields, crops, under.texts("crops") if under else ())
             traits = read_traits(fields, self._under(note, below), self._place, self._places)
+            traits = _with_crops_named(traits, self._crop_names[note.key])
             self._check_crops(traits, crops)
             fruit = Fruit(
                 key=note.key,
@@ -199,10 +203,12 @@ class _Reader:
                 self._problems.add(where, "a cultivar does not name its fruit", "add fruit: and what it is")
             self._check_fruit(note, below, fields, fruit)
             own = read_traits(fields, self._under(note, below), self._place, self._places)
+            own = _with_crops_named(own, self._crop_names.get(fruit.key, {}) if fruit else {})
+            crops = fields.texts("crops")
             if fruit is None:
                 self._ailing.add(note.key)
             else:
-                self._check_crops(own, fruit.crops)
+                self._check_crops(own, crops or fruit.crops)
             limit = fruit.traits.keeps if fruit and not (below and "keeps" in below.table.entries) else None
             if own.keeps and limit and own.keeps.cited.mark is Mark.OWN and own.keeps.value.high > limit.value.high:
                 fields.fault("keeps", *stretched(own.keeps, limit))
@@ -210,6 +216,7 @@ class _Reader:
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").title(),
                 fruit=fruit,
+                own_crops=crops,
                 also=fields.texts("also"),
                 own=own,
                 traits=own.over(fruit.traits) if fruit else own,
@@ -264,6 +271,14 @@ class _Reader:
                 traits=Traits(),
             )
         return found
+
+    def _names_of_crops(self, fields: Fields, own: Sequence[str], shelf: Sequence[str]) -> Mapping[str, str]:
+        """Return what a household calls the crops of a fruit of the shelf, by the shelf's names, in its order."""
+        if len(own) != len(shelf) and shelf:
+            hint = "give each a name, in this order"
+            fields.fault("crops", f"the shelf tells of {len(shelf)} crops: {or_list(shelf)}", hint)
+            return {}
+        return dict(zip(shelf, own, strict=True)) if shelf else {}
 
     def _check_crops(self, traits: Traits, crops: tuple[str, ...]) -> None:
         """Note each date and interval of a crop that the fruit does not bear."""
@@ -353,3 +368,18 @@ class _Reader:
             )
         ]
         return tuple(sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where)))
+
+
+def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:
+    """Return traits in which the shelf's own dates and intervals call their crops as the household does."""
+
+    def named(crop: str, cited: Cited) -> str:
+        return names.get(crop, crop) if cited.where.file.startswith(SHELF) else crop
+
+    if not names:
+        return traits
+    return replace(
+        traits,
+        windows=tuple(replace(window, crop=named(window.crop, window.cited)) for window in traits.windows),
+        days_from_bloom=tuple(replace(f, crop=named(f.crop, f.cited)) for f in traits.days_from_bloom),
+    )

@@ -40,6 +40,7 @@ _OF_A_TREE = PICKINGS | {
     Happening.FIRMNESS,
     Happening.REMOVED,
 }
+_OF_A_CROP = PICKINGS | {Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL}
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
 _ENTRY_HINT = "write the label's re-entry time behind the days, for example 14 days, re-entry 12 hours"
 _FORECAST_HINT = "write how cold it is to be, for example 26 F"
@@ -242,7 +243,7 @@ class _Line:
             return None
         dated = self._day(what)
         limb = self._limb(tree)
-        self._check_crop(tree, what)
+        self._check_crop(tree, limb or "", what)
         label = self._label() if what is Happening.SPRAY else None
         forecast = self._forecast() if what is Happening.FREEZE_FORECAST else None
         firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
@@ -386,16 +387,17 @@ class _Line:
             hint = f"write {or_list(names)}, or tell of the space in place.md"
             self.problems.ask(self._spot("note"), "the note names no space of place.md, so the plan chooses one", hint)
 
-    def _check_crop(self, tree: Tree | str, what: Happening) -> None:
-        """Note a crop that the tree does not bear, and a picking that names none of several."""
+    def _check_crop(self, tree: Tree | str, key: str, what: Happening) -> None:
+        """Note a crop that the tree, or its limb of this key, does not bear, and a line that names none of several."""
         if not isinstance(tree, Tree):
             return
-        crops = sorted({crop for limb in tree.limbs for crop in limb.crops if crop})
+        limbs = [limb for limb in tree.limbs if limb.key == key] or tree.limbs
+        crops = list(dict.fromkeys(crop for limb in limbs for crop in limb.crops if crop))
         crop = self.cells.get("crop", "")
         if crop and crop not in crops:
             hint = f"write {or_list(crops)}" if crops else "leave the column empty"
             self._fault("crop", f'tree {tree.tag} has no crop "{crop}"', hint)
-        elif not crop and crops and what in PICKINGS:
+        elif not crop and len(crops) > 1 and what in _OF_A_CROP:
             message = f'tree {tree.tag} bears several crops a year, and "{what.value}" does not say which'
             self._fault("what", message, f"write {or_list(crops)} in the column crop")
 

@@ -217,10 +217,14 @@ def _pin(fields: Fields, limbs: tuple[Cultivar, ...], kinds: Kinds) -> Pin | Non
             fields.fault("cultivar", f'"{named}" is no limb of this tree', f"write {names}")
             return None
         cultivar = here[0]
-    crops = sorted({name for limb in limbs for name in limb.crops if name})
+    meant = [limb for limb in limbs if limb.key == cultivar] or limbs
+    crops = list(dict.fromkeys(name for limb in meant for name in limb.crops if name))
     if limbs and crop and crop not in crops:
         hint = f"write {or_list(crops)}" if crops else "leave the key out"
         fields.fault("crop", f'this tree has no crop "{crop}"', hint)
+        return None
+    if not crop and len(crops) > 1 and written[0] != "leaf fall":
+        fields.fault(written[0], "this tree bears several crops a year: which is fixed?", f"add crop: {or_list(crops)}")
         return None
     day = days[written[0]]
     if day is None:

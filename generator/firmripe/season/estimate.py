@@ -122,7 +122,7 @@ Dated = Estimate | NoDate
 
 @dataclass(frozen=True, slots=True, order=True)
 class Happens:
-    """What is dated: an event of a bearing. Bloom and leaf fall belong to a limb, whatever its crop."""
+    """What is dated: an event of a bearing. Leaf fall belongs to a limb, whatever its crop; each crop has its bloom."""
 
     bearing: Bearing
     event_name: str
@@ -135,6 +135,6 @@ class Happens:
     @classmethod
     def of(cls, bearing: Bearing, event: Event) -> Happens:
         """Name an event of a bearing."""
-        if event is not Event.PICK:
+        if event is Event.LEAF_FALL:
             bearing = Bearing(bearing.tree, bearing.cultivar)
         return cls(bearing, event.value)

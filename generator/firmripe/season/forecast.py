@@ -238,7 +238,9 @@ def bloom_forecasts(
     best: dict[str, tuple[int, _Blooms]] = {}
     for tree, limb in known.limbs:
         fruit = limb.fruit.name if limb.fruit else limb.name
-        blooms = _Blooms(fruit, Bearing(tree.tag, limb.key), *_blooms(known, noted.get(tree.tag, ()), limb))
+        blooms = _Blooms(
+            fruit, Bearing(tree.tag, limb.key, limb.crops[0]), *_blooms(known, noted.get(tree.tag, ()), limb)
+        )
         covers = now.covers(blooms.noted)
         if fruit not in best or covers > best[fruit][0]:
             best[fruit] = covers, blooms

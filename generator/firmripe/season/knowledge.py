@@ -16,7 +16,7 @@ from firmripe.saying import _
 from firmripe.season import spreads
 from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.model import Occurrence
-from firmripe.season.prior import Expectations, Prior
+from firmripe.season.prior import Expectations, Prior, interval_words
 from firmripe.season.usual import usual_of
 from firmripe.words import amount
 
@@ -83,19 +83,32 @@ class Knowledge:
         prior = self.expected.of(subject.limb, event, subject.bearing.crop)
         if not isinstance(prior, NoDate):
             return prior
-        crop = subject.bearing.crop if event is Event.PICK else ""
+        crop = Happens.of(subject.bearing, event).bearing.crop
         days = self._own_days.get((subject.limb.key, event, crop))
         if days:
             return _from_own_days(subject.limb, event, days)
-        own = subject.tree.days_from_bloom
-        if event is Event.PICK and own is not None:
-            bloom = self.prior(subject, Event.FULL_BLOOM)
-            if isinstance(bloom, Prior):
-                reason = Reason(
-                    text=_("Your own interval: {own} after full bloom", own=amount(own.text)), cited=(own.cited,)
-                )
-                return replace(bloom, day=bloom.day + own.value.middle, reasons=(reason, *bloom.reasons))
-        return prior
+        return self._from_the_other(subject, event) or prior
+
+    def _from_the_other(self, subject: Subject, event: Event) -> Prior | None:
+        """Count a pick from what is known of its bloom, or a bloom back from its pick, where nothing else dates it."""
+        own, printed = subject.tree.days_from_bloom, subject.limb.interval(subject.bearing.crop)
+        interval = own or printed
+        if interval is None or event is Event.LEAF_FALL:
+            return None
+        from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
+        other = self.expected.of(subject.limb, from_event, subject.bearing.crop)
+        if isinstance(other, NoDate):
+            days = self._own_days.get((subject.limb.key, from_event, subject.bearing.crop))
+            other = _from_own_days(subject.limb, from_event, days) if days else other
+        if isinstance(other, NoDate):
+            return None
+        if own is not None and event is Event.PICK:
+            text = _("Your own interval: {own} after full bloom", own=amount(own.text))
+            reason = Reason(text=text, cited=(own.cited,))
+        else:
+            reason = interval_words(interval, event)
+        days_on = interval.value.middle if event is Event.PICK else -interval.value.middle
+        return replace(other, day=other.day + days_on, reasons=(reason, *other.reasons))
 
     def about(self, subject: Subject) -> list[Record]:
         """Return the records that speak of a subject, by name or with the whole place, oldest first."""
@@ -135,7 +148,7 @@ class Knowledge:
         found: dict[tuple[str, Event, str], list[float]] = {}
         for subject in self.subjects:
             for event in Event:
-                crop = subject.bearing.crop if event is Event.PICK else ""
+                crop = Happens.of(subject.bearing, event).bearing.crop
                 for record in self.seen_in_each_season(subject, event):
                     year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
                     found.setdefault((subject.limb.key, event, crop), []).append(float(year.day_number(record.day)))

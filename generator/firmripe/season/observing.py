@@ -54,7 +54,7 @@ def _from_records(known: Knowledge) -> list[Observation]:
     found = []
     for subject in known.subjects:
         for event in Event:
-            if event is not Event.PICK and subject.bearing.crop != subject.limb.crops[0]:
+            if event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]:
                 continue
             for record in known.seen_in_each_season(subject, event):
                 occurrence = known.occurrence(subject, event, record.season)

@@ -7,7 +7,7 @@ halves of the earth.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -55,11 +55,15 @@ def fruit_key(cultivar: Cultivar) -> str:
 
 
 def item_of(cultivar: Cultivar, event: Event, crop: str = "") -> Item:
-    """Return what is dated of a cultivar: its crop where windows tell crops apart, otherwise all of them as one."""
+    """Return what is dated of a cultivar's crop. The first of several is known without a name where none names it."""
     own = [window for window in cultivar.own.windows if window.event is event]
     windows = own or (cultivar.fruit.traits.windows if cultivar.fruit else ())
-    told = any(window.event is event and window.crop == crop for window in windows)
-    return Item(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key, crop=crop if told else "")
+    return _item(Item(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key), crop, cultivar.crops[0], windows)
+
+
+def _item(of: Item, crop: str, first: str, windows: Iterable[Window]) -> Item:
+    told = any(window.event is of.event and window.crop == crop for window in windows)
+    return replace(of, crop=crop if told or crop != first else "")
 
 
 def table_of(cultivars: Mapping[str, Cultivar], counts: Callable[[Window], bool]) -> tuple[Printed, ...]:
@@ -69,13 +73,13 @@ def table_of(cultivars: Mapping[str, Cultivar], counts: Callable[[Window], bool]
     others: list[Printed] = []
     for _, cultivar in sorted(cultivars.items()):
         days += (_day(w, fruit_key(cultivar), cultivar.key) for w in cultivar.own.windows if counts(w))
-        others += _intervals(cultivar.own, fruit_key(cultivar), cultivar.key)
+        others += _intervals(cultivar.own, fruit_key(cultivar), cultivar.key, cultivar.crops, cultivar.traits.windows)
         others += _orders(cultivar, cultivars)
     said = {_what(row) for row in days}
     for _, fruit in sorted(fruits.items()):
         of_fruit = (_day(w, fruit.key, "") for w in fruit.traits.windows if counts(w))
         days += (row for row in of_fruit if _what(row) not in said)
-        others += _intervals(fruit.traits, fruit.key, "")
+        others += _intervals(fruit.traits, fruit.key, "", fruit.crops or ("",), fruit.traits.windows)
     return (*_over_the_turn(days), *others)
 
 
@@ -114,15 +118,22 @@ def _day(window: Window, fruit: str, cultivar: str) -> Printed:
     )
 
 
-def _intervals(traits: Traits, fruit: str, cultivar: str) -> Iterator[Printed]:
+def _intervals(
+    traits: Traits, fruit: str, cultivar: str, crops: Sequence[str], windows: Sequence[Window]
+) -> Iterator[Printed]:
+    """Yield the days from each crop's bloom to its pick; a figure that names no crop is of each."""
     for figure in traits.days_from_bloom:
-        pick = Item(event=Event.PICK, fruit=fruit, cultivar=cultivar, crop=figure.crop)
-        yield Printed(
-            later=pick,
-            earlier=replace(pick, event=Event.FULL_BLOOM, crop=""),
-            day=figure.value.middle,
-            spread_d=interval_spread(figure.value, figure.cited),
-        )
+        for crop in (figure.crop,) if figure.crop else crops:
+            bloom, pick = (
+                _item(Item(event=event, fruit=fruit, cultivar=cultivar), crop, crops[0], windows)
+                for event in (Event.FULL_BLOOM, Event.PICK)
+            )
+            yield Printed(
+                later=pick,
+                earlier=bloom,
+                day=figure.value.middle,
+                spread_d=interval_spread(figure.value, figure.cited),
+            )
 
 
 def interval_spread(interval: DayCount, cited: Cited | None = None, least: float = spreads.INTERVAL_LEAST_D) -> float:

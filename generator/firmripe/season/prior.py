@@ -53,8 +53,8 @@ class Expectations:
         self._known: dict[tuple[str, Event, str], Prior | NoDate] = {}
 
     def of(self, cultivar: Cultivar, event: Event, crop: str = "") -> Prior | NoDate:
-        """Return what to expect of an event of a cultivar (`crop` only matters for picking)."""
-        if event is not Event.PICK:
+        """Return what to expect of an event of a cultivar ; of leaf fall whatever its crop."""
+        if event is Event.LEAF_FALL:
             crop = ""
         key = (cultivar.key, event, crop)
         if key not in self._known:
@@ -72,7 +72,7 @@ class Expectations:
         own = [
             window
             for window in cultivar.own.windows
-            if window.event is event and window.crop in {"", crop} and is_of_this_ground(window, self._place)
+            if window.event is event and cultivar.means(window.crop, crop) and is_of_this_ground(window, self._place)
         ]
         if not own:
             return None
@@ -112,7 +112,7 @@ class Expectations:
             found.append(_order_words(offset, self._cultivars[offset.base]))
         interval = self.interval(cultivar, crop) if event is not Event.LEAF_FALL else None
         if interval is not None and not is_own:
-            found.append(_interval_words(interval, event))
+            found.append(interval_words(interval, event))
         if rows and (is_own or not found):
             found.append(_windows_words(rows, cultivar, leans=not is_own))
         return found or [_kin_words(cultivar)]
@@ -173,18 +173,12 @@ class Expectations:
         sign = 1 if event is Event.PICK else -1
         from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
         by = (f"interval: {cultivar.key}", sign * interval_spread(interval.value, interval.cited))
-        for each in ("",) if event is Event.PICK else cultivar.crops:
-            own = self._from_own_dates(cultivar, from_event, each) or self._from_marker(cultivar, from_event, each)
-            if own is not None:
-                return _beside(own, sign * interval.value.middle, by, _interval_words(interval, event))
-        return None
+        own = self._from_own_dates(cultivar, from_event, crop) or self._from_marker(cultivar, from_event, crop)
+        return None if own is None else _beside(own, sign * interval.value.middle, by, interval_words(interval, event))
 
     def interval(self, cultivar: Cultivar, crop: str = "") -> Figure[DayCount] | None:
-        """Return the printed interval from full bloom to pick, in days."""
-        for figure in cultivar.traits.days_from_bloom:
-            if figure.crop in {"", crop}:
-                return figure
-        return None
+        """Return the printed interval from full bloom to pick, in days; one that names no crop is of each."""
+        return cultivar.interval(crop)
 
 
 _MOST_SHOWN = 4
@@ -215,7 +209,8 @@ def _order_words(offset: Offset, base: Cultivar) -> Reason:
     return Reason(text=words, days=None, cited=(offset.cited,))
 
 
-def _interval_words(interval: Figure[DayCount], event: Event) -> Reason:
+def interval_words(interval: Figure[DayCount], event: Event) -> Reason:
+    """Say an interval from bloom to pick, as seen from the event that is counted."""
     words = _("after full bloom") if event is Event.PICK else _("before picking")
     said = _("Printed: {interval} {words}", interval=amount(interval.text), words=words)
     return Reason(text=said, cited=(interval.cited,))

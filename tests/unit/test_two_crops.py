@@ -1,0 +1,142 @@
+"""Trees that bear twice a year: each crop has its own bloom, and nothing of the one dates the other."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from one_tree import task
+from season_notes import dated, estimate, note, read, season_of
+
+from firmripe.doubts import doubts_of
+from firmripe.holding.fruit import Event
+from firmripe.plan import make_plan
+from firmripe.problems import FaultyNotes
+from firmripe.season.estimate import Estimate, NoDate
+
+FAR = "place: far, mark: M, source: memory"
+BLOOMS = (("2026-02-10", "2026-08-15"), ("2027-02-12", "2027-08-17"))
+
+
+def lines(*rows: str) -> str:
+    """Return a table of records that name crops."""
+    return "\n".join(["date,tree,crop,what", *rows, ""])
+
+
+NOTES = {
+    "place.md": note("latitude: 2 N", "longitude: 78 W", "elevation: 2400 m"),
+    "fruits/apple.md": note("name: Apple"),
+    "cultivars/anna.md": note(
+        "name: Anna", "fruit: apple", "crops: [early rains, late rains]", "days from bloom: 100 days"
+    ),
+    "trees/A.md": note("cultivar: Anna"),
+    "records/a.csv": lines(
+        *(f"{first},A,early rains,full bloom\n{second},A,late rains,full bloom" for first, second in BLOOMS),
+        "2026-05-22,A,early rains,first pick",
+        "2026-11-24,A,late rains,first pick",
+    ),
+}
+
+
+def test_each_crop_has_its_own_bloom_and_pick(tmp_path: Path) -> None:
+    """What was noted of one crop is not shown as the other's, in the season itself and in the next."""
+    season = season_of(tmp_path, NOTES)
+    blooms = [estimate(season, "A", "anna", Event.FULL_BLOOM, crop) for crop in ("early rains", "late rains")]
+    assert [bloom.likely for bloom in blooms] == [date(2027, 2, 12), date(2027, 8, 17)]
+    assert all(bloom.is_past for bloom in blooms)
+    picks = [estimate(season, "A", "anna", crop=crop).likely for crop in ("early rains", "late rains")]
+    assert [
+        abs((pick - day).days) < 8 for pick, day in zip(picks, (date(2027, 5, 24), date(2027, 11, 26)), strict=True)
+    ]
+    after = make_plan(read(tmp_path, NOTES), 2028, date(2028, 1, 10)).season
+    told = [
+        estimate(after, "A", "anna", event, crop)
+        for event in (Event.FULL_BLOOM, Event.PICK)
+        for crop in ("early rains", "late rains")
+    ]
+    near = (date(2028, 2, 11), date(2028, 8, 16), date(2028, 5, 23), date(2028, 11, 25))
+    assert [abs((one.likely - day).days) < 10 for one, day in zip(told, near, strict=True)] == [True] * 4
+
+
+def test_each_bloom_has_its_own_jobs(tmp_path: Path) -> None:
+    """A job that hangs on bloom stands once for each crop, under its name, and on the crop's own day."""
+    notes = {**NOTES, **task("each: tree", "when: petal fall")}
+    calendar = make_plan(read(tmp_path, notes), 2027, date(2027, 1, 5)).calendar
+    found = [(entry.crop, entry.span.first.month, entry.name) for entry in calendar.entries]
+    assert [crop for crop, *_ in found] == ["early rains", "late rains"]
+    assert [month for _, month, _ in found] == [2, 8]
+    assert "late rains crop" in found[1][2]
+    assert len({entry.identity for entry in calendar.entries}) == 2
+
+
+def test_a_date_that_names_no_crop_is_the_first_ones(tmp_path: Path) -> None:
+    """What is printed of a fruit that bears once elsewhere does not put two crops on one day."""
+    apple = note("name: Apple", "windows: [{bloom: Apr 20, zone: 7b}, {pick: Aug 20, zone: 7b}]")
+    season = season_of(tmp_path, {**NOTES, "fruits/apple.md": apple, "records/a.csv": lines()})
+    assert isinstance(dated(season, "A", "anna", Event.PICK, "early rains"), Estimate)
+    for event in (Event.FULL_BLOOM, Event.PICK):
+        assert isinstance(dated(season, "A", "anna", event, "late rains"), NoDate)
+
+
+def test_one_date_of_a_crop_gives_the_other_of_it(tmp_path: Path) -> None:
+    """A bloom noted of a crop dates its pick by the interval, and a pick its bloom."""
+    only_bloom = {**NOTES, "records/a.csv": lines("2026-08-15,A,late rains,full bloom")}
+    pick = estimate(season_of(tmp_path / "a", only_bloom), "A", "anna", crop="late rains")
+    assert abs((pick.likely - date(2027, 11, 23)).days) <= 3
+    only_pick = {**NOTES, "records/a.csv": lines("2026-11-24,A,late rains,first pick")}
+    bloom = estimate(season_of(tmp_path / "b", only_pick), "A", "anna", Event.FULL_BLOOM, "late rains")
+    assert abs((bloom.likely - date(2027, 8, 16)).days) <= 3
+
+
+def test_a_bloom_of_a_tree_with_several_crops_names_one(tmp_path: Path) -> None:
+    """Without its crop nobody could say which of two blooms a line means, so it is asked for."""
+    with pytest.raises(FaultyNotes) as faulty:
+        read(tmp_path, {**NOTES, "records/a.csv": lines("2027-02-10,A,,full bloom")})
+    (problem,) = faulty.value.problems
+    assert 'bears several crops a year, and "full bloom" does not say which' in problem.message
+    assert problem.hint == "write early rains or late rains in the column crop"
+
+
+def test_two_blooms_of_two_crops_are_no_doubt(tmp_path: Path) -> None:
+    """Two full blooms of one season are odd only where they are one crop's, and so is a bloom after a pick."""
+    assert [doubt for doubt in doubts_of(read(tmp_path, NOTES), date(2027, 12, 1)) if "bloom" in doubt.message] == []
+
+
+def test_a_fixed_date_says_of_which_crop(tmp_path: Path) -> None:
+    """One day fixed for both crops would put them on the same day."""
+    with pytest.raises(FaultyNotes) as faulty:
+        read(tmp_path, {**NOTES, "trees/A.md": note("cultivar: Anna", "pinned: [{pick: 2027-05-20}]")})
+    (problem,) = faulty.value.problems
+    assert problem.message == "this tree bears several crops a year: which is fixed?"
+    assert problem.hint == "add crop: early rains or late rains"
+
+
+def test_a_limb_that_bears_once_needs_no_crop(tmp_path: Path) -> None:
+    """Only lines of the limb that bears twice are asked which crop they mean."""
+    notes = {
+        **NOTES,
+        "cultivars/dorsett.md": note("name: Dorsett", "fruit: apple"),
+        "trees/A.md": note("limbs: [Anna, Dorsett]"),
+        "records/a.csv": "date,tree,cultivar,crop,what\n2027-06-01,A,Dorsett,,first pick\n",
+    }
+    assert read(tmp_path, notes).records[0].crop == ""
+
+
+def test_a_household_names_the_crops_of_the_shelf(tmp_path: Path) -> None:
+    """The shelf's dates of a crop are those of what the household calls it; another number of crops is told."""
+    shelf = tmp_path / "shelf"
+    (shelf / "fruits").mkdir(parents=True)
+    (shelf / "sources.md").write_text(note("sources:", "  memory: {author: Nobody}"))
+    (shelf / "places.md").write_text(note("places:", "  far: {name: Far, zone: {value: 9a, mark: M, source: memory}}"))
+    windows = "windows: [{pick: Jul 1, place: here, crop: breba}, {pick: Sep 10, place: here, crop: main}]"
+    (shelf / "fruits" / "fig.md").write_text(
+        note("name: Fig", "crops: [breba, main]", windows.replace("place: here", FAR))
+    )
+    notes = {"place.md": NOTES["place.md"], "trees/F.md": note("fruit: fig")}
+    season = season_of(tmp_path, {**notes, "fruits/fig.md": note("crops: [brevas, higos]")})
+    assert [bearing.crop for bearing in season.bearings] == ["brevas", "higos"]
+    picks = [season.of(bearing, Event.PICK) for bearing in season.bearings]
+    assert all(isinstance(pick, Estimate) for pick in picks)
+    with pytest.raises(FaultyNotes, match="the shelf tells of 2 crops: breba or main"):
+        read(tmp_path, {**notes, "fruits/fig.md": note("crops: [higos]")})
