@@ -32,9 +32,10 @@ PEARS = {"european-pear", "asian-pear"}
 VERBS = set(
     re.findall(
         r"\w+",
-        "bag bring buy can check chill clean clear clip close collect count cut decide estimate eat expect gather get "
-        "graft guard lay let look measure mellow mind mulch net note pick plan protect prune pull put rebuild renew "
-        "ripen save set shake sharpen soften sort start sweep take taste test thin try use wash watch weigh write",
+        "bag bring buy can check chill clean clear clip close collect count cut decide eat estimate expect freeze "
+        "gather get graft guard lay let look measure mellow mind mulch net note pick plan protect prune pull put "
+        "rebuild renew ripen save set shake sharpen soften sort start sweep take taste test thin try use wash "
+        "watch weigh write",
     )
 )
 NO_DATE = re.compile(r"\bno (?:\w+ )?date\b", re.IGNORECASE)

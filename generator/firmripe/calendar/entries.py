@@ -340,6 +340,7 @@ class _Expansion:
             Condition.NEEDS_COLD: lambda: lot is not None and lot.needs_cold,
             Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(bearing)),
             Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
+            Condition.CANNOT_BE_CANNED: lambda: PutUp.CANNER not in self._ways(bearing),
             Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
         }
         return all(tests[condition]() for condition in task.only_if)

@@ -11,6 +11,7 @@ from fractions import Fraction
 from firmripe.days import Hemisphere, Stretch
 from firmripe.holding.figures import Figure
 from firmripe.holding.kitchen import Kitchen, KitchenMeans
+from firmripe.holding.matter import Matter
 from firmripe.holding.weight import Part, Weight
 from firmripe.problems import Where
 from firmripe.saying import Tongue
@@ -174,6 +175,7 @@ class Place:
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
+    `without` are the matters that it has nothing to do with.
     """
 
     name: str
@@ -203,6 +205,7 @@ class Place:
     tongue: Tongue = field(default_factory=Tongue)
     wanted: tuple[Wanted, ...] = ()
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
+    without: frozenset[Matter] = frozenset()
 
     @property
     def coldest_c(self) -> float | None:

@@ -7,6 +7,7 @@ from enum import Enum
 
 from firmripe.days import Hemisphere, MonthDay, Rhythm
 from firmripe.holding.figures import Figure
+from firmripe.holding.matter import Matter
 from firmripe.problems import Where
 from firmripe.units import HardinessZone
 
@@ -65,6 +66,7 @@ class Condition(Enum):
     NEEDS_COLD = "needs cold"
     CAN_BE_PUT_UP = "can be put up"
     CAN_BE_CANNED = "can be canned"
+    CANNOT_BE_CANNED = "can't be canned"
     NO_KITCHEN_PLAN = "no kitchen plan"
 
 
@@ -95,12 +97,14 @@ class Task:
     `calendar_name` is a shorter name for calendars, whose lines are narrow; where it is empty the name serves.
     `zone` is the zone that a calendar day is meant for. `only_for` names the one person whose feed it stands in, and
     nothing else does. `private` says that it is for the household alone.
+    `about` is the matter it belongs to, with which a household may have nothing to do.
     """
 
     key: str
     name: str
     calendar_name: str = ""
     topic: Topic
+    about: Matter | None = None
     subjects: frozenset[str]
     each: Each
     when: Anchor

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from firmripe.holding.fruit import Cultivar, Flesh
 from firmripe.holding.holding import Holding
+from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import ToldApart, WhiteFlesh, speaks_of
 from firmripe.holding.tree import Bearing, Tree
@@ -39,13 +40,17 @@ def may_be_canned(holding: Holding, preserve: Preserve, cultivar: str = "") -> b
 
 
 def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
-    """Return the ways in which the fruit of a bearing may be put up: the canner only where a process admits it."""
+    """Return the ways in which the fruit of a bearing may be put up.
+
+    The canner is one only where a process admits the fruit, and the household has not said that it does not can.
+    """
+    cans = Matter.CANNING not in holding.place.without
     made = [preserve for preserve in holding.preserves if is_made_of(holding, preserve, bearing)]
     return frozenset(
         preserve.method
         for preserve in made
         if preserve.method is not PutUp.CANNER
-        or (preserve.process is not None and not_for_jars(holding, bearing, preserve.process.value) is None)
+        or (cans and preserve.process is not None and not_for_jars(holding, bearing, preserve.process.value) is None)
     )
 
 

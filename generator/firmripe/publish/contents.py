@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from firmripe.holding.preserve import Preserve
+from firmripe.holding.matter import Matter
+from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import PICKINGS
 from firmripe.plan import Plan
 from firmripe.publish.people import has_contacts
@@ -95,6 +96,12 @@ def has_history(plan: Plan) -> bool:
     return any(r.what in PICKINGS and r.season < year and r.day <= as_of for r in plan.holding.records)
 
 
+def offered(plan: Plan) -> tuple[Preserve, ...]:
+    """Return the preserves that pages speak of: no jars where a household does not can."""
+    cans = Matter.CANNING not in plan.holding.place.without
+    return tuple(one for one in plan.holding.preserves if cans or one.method is not PutUp.CANNER)
+
+
 def preserves_with_page(plan: Plan) -> tuple[Preserve, ...]:
     """Return the preserves that have a page: those that the wants name, and those a household wrote of its fruit."""
     wanted = {met.want.preserve for met in plan.kitchen.wants} if plan.kitchen else set()
@@ -102,7 +109,7 @@ def preserves_with_page(plan: Plan) -> tuple[Preserve, ...]:
     grown = {limb.key for limb in limbs} | {limb.fruit.key for limb in limbs if limb.fruit}
     return tuple(
         preserve
-        for preserve in plan.holding.preserves
+        for preserve in offered(plan)
         if preserve.key in wanted or (preserve.subjects & grown and not preserve.where.file.startswith(SHELF))
     )
 

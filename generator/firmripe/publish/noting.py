@@ -11,6 +11,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.days import Span
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
+from firmripe.holding.matter import Matter
 from firmripe.holding.record import PICKINGS, Happening
 from firmripe.holding.task import Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
@@ -38,7 +39,11 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     **dict.fromkeys(("ready", "neck-test", "turn-the-ripening-box"), _H.READY),
     **dict.fromkeys(("write-verdicts", "use-by", "eat-first", "test-winter-pears", "try-two-pears"), _H.VERDICT),
     **dict.fromkeys(
-        ("put-up", "canning-day", "kitchen-day", "at-the-canner", "put-jars-away", "put-away-what-was-canned"), _H.JARS
+        (
+            *("put-up", "freeze-or-dry", "canning-day", "kitchen-day", "at-the-canner"),
+            *("put-jars-away", "put-away-what-was-canned"),
+        ),
+        _H.JARS,
     ),
     "test-firmness": _H.FIRMNESS,
     "test-starch": _H.STARCH,
@@ -65,6 +70,8 @@ _GROUPS: Final = (
     (mark("After the pick"), (_H.STORED, _H.TAKEN_OUT, _H.READY, _H.VERDICT, _H.JARS, _H.LEFT, _H.SHARED)),
     (mark("At any time"), (_H.LEAF_FALL, _H.REMOVED, _H.NOTE)),
 )
+_OF_MATTER: Final = {_H.FROST: Matter.FROST, _H.FREEZE_FORECAST: Matter.FROST, _H.SPRAY: Matter.SPRAYING}
+"""What is not offered to a household that has nothing to do with it; its line counts all the same."""
 _ASKS: Final = {
     **dict.fromkeys(OF_FRUIT, "fruit"),
     **dict.fromkeys((_H.SET, _H.THINNED, _H.DROP, _H.WORMY_DROP), "count"),
@@ -217,7 +224,9 @@ class Noting:
             WhatGroup(
                 title=term(title),
                 whats=tuple(
-                    WhatToNote(key=term(h.value), text=_capital(term(h.value)), asks=_ASKS.get(h, "")) for h in whats
+                    WhatToNote(key=term(h.value), text=_capital(term(h.value)), asks=_ASKS.get(h, ""))
+                    for h in whats
+                    if _OF_MATTER.get(h) not in self._holding.place.without
                 ),
                 now=title == now,
             )

@@ -17,6 +17,7 @@ from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
+from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import Record
 from firmripe.holding.task import Each, Stage, Task, Topic
@@ -30,7 +31,7 @@ from firmripe.plan import Plan
 from firmripe.problems import Where
 from firmripe.publish.batches import batch_line, far_day, ripe_parts
 from firmripe.publish.choosing import Choosing
-from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, preserves_with_page
+from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, offered, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, folded, weight_of
@@ -141,6 +142,7 @@ _FIGURES = (
     ("partners", mark("Pollinated by")),
     ("bad_partners", mark("Not pollinated by")),
 )
+_OF_POLLINATION = frozenset({"partners", "bad_partners"})
 
 
 _BELONGS = {
@@ -817,7 +819,7 @@ class Viewing:
                 )
                 for fact in traits.facts
             ),
-            preserves=tuple(self._preserve(p, bearings) for p in self._holding.preserves if p.subjects & keys),
+            preserves=tuple(self._preserve(p, bearings) for p in offered(self._plan) if p.subjects & keys),
             methods=tuple(
                 self.link(term(preserve.name), self._paths.preserve(preserve.key))
                 for preserve in preserves_with_page(self._plan)
@@ -843,6 +845,8 @@ class Viewing:
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
         found = []
         for name, label in _FIGURES:
+            if name in _OF_POLLINATION and Matter.POLLINATION in self._holding.place.without:
+                continue
             value, mine = getattr(traits, name), getattr(own, name)
             leans = bool(value) and value != mine
             for figure in value if isinstance(value, tuple) else (value,):

@@ -425,6 +425,16 @@ def with_wants(
     return replace(means, wants=tuple(found))
 
 
+def without_canning(means: KitchenMeans, preserves: Sequence[Preserve], problems: Problems) -> KitchenMeans:
+    """Return the means of a household that does not can: without what is wanted in jars, and ask about that."""
+    canned = {preserve.key: preserve for preserve in preserves if preserve.method is PutUp.CANNER}
+    for want in means.wants:
+        if want.preserve in canned:
+            message = f"{canned[want.preserve].name}: wanted, and place.md says without: canning, so it is in no plan"
+            problems.ask(want.where, message, "take out one of the two")
+    return replace(means, wants=tuple(want for want in means.wants if want.preserve not in canned))
+
+
 def _cultivar(want: Want, preserve: Preserve, cultivars: Mapping[str, Cultivar], problems: Problems) -> str | None:
     names = Names.of(cultivars.values())
     keys = names.find(want.cultivar)

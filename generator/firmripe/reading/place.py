@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_stretch
 from firmripe.holding.figures import Source
+from firmripe.holding.matter import Matter
 from firmripe.holding.place import (
     EVERYBODY,
     FORMER_THEME,
@@ -149,6 +150,7 @@ def read_place(
         stand=fields.read("farm stand", yes_or_no) or False,
         private=fields.read("private", yes_or_no) or False,
         is_open=fields.read("site for", _open) or False,
+        without=frozenset(fields.each("without", one_of(Matter))),
         theme=fields.read("theme", _theme_among(themes)) or USUAL_THEME,
         tongue=read_tongue(
             fields.read("language", _language) or ENGLISH,
@@ -159,6 +161,8 @@ def read_place(
     )
     fields.close("place.md")
     _check_frosts(fields, place)
+    if place.stand and Matter.SELLING in place.without:
+        fields.fault("farm stand", "a farm stand is told of, and that nothing is sold", "take out one of the two keys")
     _check_twins(fields, place)
     return place
 

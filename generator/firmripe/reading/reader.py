@@ -9,6 +9,7 @@ from pathlib import Path
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
+from firmripe.holding.matter import Matter
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
@@ -18,7 +19,7 @@ from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
-from firmripe.reading.kitchen import with_wants
+from firmripe.reading.kitchen import with_wants, without_canning
 from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.passages import ask_of_marks, passages_of
@@ -102,6 +103,8 @@ class _Reader:
         preserves = self._preserves(subjects)
         place = self._with_markers(cultivars, kinds)
         means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
+        if Matter.CANNING in place.without:
+            means = without_canning(means, preserves, self._problems)
         return Holding(
             place=replace(place, kitchen_means=means),
             trees=trees,
@@ -111,6 +114,7 @@ class _Reader:
                 task
                 for note, _ in self._laid("tasks")
                 if (task := read_task(note, subjects, self._place, self._sources, self._problems)) is not None
+                and task.about not in place.without
             ),
             preserves=preserves,
             records=self._records(told),

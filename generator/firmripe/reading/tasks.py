@@ -10,6 +10,7 @@ from datetime import date
 from firmripe.days import Hemisphere, Rhythm, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.jar import Takes, parse_hands_rate, parse_takes
+from firmripe.holding.matter import Matter
 from firmripe.holding.method import WrittenStep
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
@@ -123,6 +124,7 @@ def read_task(
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
         "calendar_name": fields.text("calendar name"),
         "topic": fields.read("topic", one_of(Topic)) or Topic.ORCHARD,
+        "about": fields.read("about", one_of(Matter)),
         "subjects": subjects.read(fields, "for"),
         "each": fields.read("each", one_of(Each)) or Each.TREE,
         "until": until,

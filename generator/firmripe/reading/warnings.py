@@ -8,6 +8,7 @@ from datetime import date
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.holding import Holding
+from firmripe.holding.matter import Matter
 from firmripe.holding.pollination import widowed
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
@@ -24,7 +25,11 @@ _GAPS_NAMED = 3
 def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
     """Return what is odd in a holding, sorted by file."""
     found = [*holding.asked, *_of_place(holding), *_of_limbs(holding), *_of_blooms(holding, known_on)]
-    found += [*_of_partners(holding, known_on), *_of_shares(holding), *_of_acid(holding)]
+    found += _of_shares(holding)
+    if Matter.POLLINATION not in holding.place.without:
+        found += _of_partners(holding, known_on)
+    if Matter.CANNING not in holding.place.without:
+        found += _of_acid(holding)
     return tuple(sorted({*found, *_of_days(holding, known_on), *_of_weather(holding), *_of_doubts(holding)}))
 
 

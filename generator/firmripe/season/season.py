@@ -9,6 +9,7 @@ from datetime import date
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
+from firmripe.holding.matter import Matter
 from firmripe.holding.pollination import by_tree, widowed
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
@@ -196,6 +197,9 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
         for record in known.this_season(subject, Happening.DROP):
             if question := question_about(record, subject.limb.traits.drops, stages):
                 asked[question] = None
-    for tag, said in by_tree(widowed(known.holding.trees, known.holding.records, known.as_of)).items():
+    holding = known.holding
+    alone = Matter.POLLINATION not in holding.place.without
+    lost = widowed(holding.trees, holding.records, known.as_of) if alone else ()
+    for tag, said in by_tree(lost).items():
         found.setdefault(tag, {}).update(dict.fromkeys(said))
     return {tag: tuple(asked) for tag, asked in found.items() if asked}

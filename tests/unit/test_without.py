@@ -1,0 +1,156 @@
+"""What a household has nothing to do with stays off its pages, jobs and calendars; what was recorded holds."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from datetime import date
+from pathlib import Path
+
+import pytest
+from kitchen_notes import QUARTS, SATURDAYS
+
+from firmripe.build import check_notes
+from firmripe.calendar.entry import Entry
+from firmripe.holding.holding import Holding
+from firmripe.holding.matter import Matter
+from firmripe.holding.place import USUAL_THEME
+from firmripe.plan import Plan, make_plan
+from firmripe.problems import FaultyNotes
+from firmripe.publish.site import make_site
+from firmripe.reading.reader import read_holding
+from firmripe.shipped import shelf_folder, theme_folder
+
+ALL = ", ".join(matter.value for matter in Matter)
+DAY = date(2027, 3, 1)
+OWN_TASK = "---\nname: Saturday table\nabout: selling\neach: place\nwhen: pick\n---\n"
+
+
+def notes(*lines: str) -> dict[str, str]:
+    """Return a household of a pear, a peach and a kiwifruit, with a job of its own that is about selling."""
+    ground = ["zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m", "first frost: Oct 8"]
+    return {
+        "place.md": "\n".join(["---", *ground, *lines, "---", ""]),
+        "trees/P.md": "---\ncultivar: Bartlett\n---\n",
+        "trees/Q.md": "---\ncultivar: Redhaven\n---\n",
+        "trees/K.md": "---\ncultivar: Hayward\n---\n",
+        "tasks/saturday-table.md": OWN_TASK,
+    }
+
+
+def written(top: Path, files: Mapping[str, str]) -> Path:
+    """Write notes into a folder."""
+    for name, text in files.items():
+        (top / name).parent.mkdir(parents=True, exist_ok=True)
+        (top / name).write_text(text, encoding="utf-8")
+    return top
+
+
+@pytest.fixture(scope="module")
+def plan_without(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Plan]:
+    """Return a function from matters to the plan of a household that has nothing to do with them; each made once."""
+    made: dict[str, Plan] = {}
+
+    def plan(matters: str) -> Plan:
+        if matters not in made:
+            told = [f"without: [{matters}]"] if matters else []
+            folder = written(tmp_path_factory.mktemp("without"), notes(*told))
+            made[matters] = make_plan(read_holding(folder, shelf_folder()), 2027, DAY)
+        return made[matters]
+
+    return plan
+
+
+def jobs(entries: tuple[Entry, ...]) -> Counter[tuple[str, str, str]]:
+    """Count the entries by their task, subject and first day."""
+    return Counter((entry.task.key, entry.subject, entry.span.first.isoformat()) for entry in entries)
+
+
+@pytest.mark.parametrize("matter", Matter)
+def test_one_switch_takes_the_jobs_of_one_matter_and_no_others(
+    matter: Matter, plan_without: Callable[[str], Plan]
+) -> None:
+    """Its jobs go, each of the others stays on its day; what can't go into jars is frozen or dried."""
+    usual, without = plan_without("").calendar.entries, plan_without(matter.value).calendar.entries
+    gone, come = jobs(usual) - jobs(without), jobs(without) - jobs(usual)
+
+    assert gone == jobs(tuple(entry for entry in usual if entry.task.about is matter))
+    assert gone
+    assert {key for key, _, _ in come} == ({"freeze-or-dry"} if matter is Matter.CANNING else set())
+
+
+def test_nothing_waits_for_a_day_that_only_switched_off_jobs_need(tmp_path: Path) -> None:
+    """Without frost nobody is asked when the first one is."""
+    files = {**notes("without: [frost]"), "trees/Q.md": "---\ncultivar: Redhaven\n---\n"}
+    files["place.md"] = files["place.md"].replace("first frost: Oct 8\n", "")
+    plan = make_plan(read_holding(written(tmp_path, files), shelf_folder()), 2027, DAY)
+
+    assert "first frost" not in {item.what for item in plan.calendar.undated}
+
+
+def test_pages_and_calendars_speak_of_none_of_them(plan_without: Callable[[str], Plan]) -> None:
+    """No job, list of jars, partner or line to note is left where all five are switched off."""
+    usual, without = (make_site(plan_without(matters), theme_folder(USUAL_THEME)) for matters in ("", ALL))
+    words = (b"Pollinated by", b"published process", b"jobs/watch-frost-in-bloom.html", b"jobs/put-up.html")
+
+    for word in (*words, b"jobs/note-sprays.html", b"jobs/saturday-table.html"):
+        assert any(word in data for path, data in usual.items() if path.endswith(".html")), word
+        assert [path for path, data in without.items() if path.endswith(".html") and word in data] == []
+    assert b'value="spray"' in usual["note.html"]
+    assert b'value="spray"' not in without["note.html"]
+    assert b"Buy lids" in usual["feeds/reminders.ics"]
+    assert b"Buy lids" not in without["feeds/reminders.ics"]
+
+
+def test_a_recorded_spray_and_cautions_of_other_jobs_are_never_switched_off(tmp_path: Path) -> None:
+    """The label moves the pick, the re-entry time closes the trees, and the ladder is warned of."""
+    spray = 'date,tree,what,amount,note\n2027-08-20,P,spray,"21 days, re-entry 72 hours",\n'
+    plans = []
+    for told in ("units: US", f"without: [{ALL}]"):
+        files = {**notes(told), "records/2027.csv": spray}
+        holding = read_holding(written(tmp_path / told[:5], files), shelf_folder())
+        plans.append(make_plan(holding, 2027, date(2027, 8, 20)))
+    usual, without = plans
+    kept = {entry.task.key for entry in without.calendar.entries}
+    of_usual = [entry for entry in usual.calendar.entries if entry.task.key in kept and entry.task.about is None]
+    of_without = [entry for entry in without.calendar.entries if entry.task.key != "freeze-or-dry"]
+
+    for ours, theirs in zip(of_without, [e for e in of_usual if e.task.key != "freeze-or-dry"], strict=True):
+        assert (ours.task.key, ours.days, ours.told) == (theirs.task.key, theirs.days, theirs.told)
+        assert ours.task.cautions == theirs.task.cautions
+    assert any("The label is the law" in entry.told for entry in of_without)
+    assert any("nobody goes" in entry.told.casefold() for entry in of_without)
+
+
+def test_what_is_wanted_in_jars_is_asked_about_where_nothing_is_canned(tmp_path: Path) -> None:
+    """A want that the switch takes out of the plan is told with its line, and the build goes on."""
+    kitchen = ["kitchens: [{name: upper kitchen, elevation: 2150 ft}]", SATURDAYS, QUARTS, "without: canning"]
+    found = check_notes(written(tmp_path, notes(*kitchen)), DAY)
+
+    assert found.problems == ()
+    assert any(
+        w.where.line == 9 and "Pear halves in jars: wanted, and place.md says without: canning" in w.message
+        for w in found.warnings
+    )
+
+
+def test_a_stand_and_no_selling_contradict_each_other(holding_of: Callable[..., Holding]) -> None:
+    """One of the two is to be taken out; a matter that is not known is told with those that are."""
+    with pytest.raises(FaultyNotes) as stopped:
+        holding_of(notes("farm stand: yes", "without: [selling, cannning]"))
+    said = {problem.message: problem.hint for problem in stopped.value.problems}
+
+    assert said["a farm stand is told of, and that nothing is sold"] == "take out one of the two keys"
+    assert said['"cannning" is not known here'] == 'did you mean "canning"?'
+
+
+@pytest.mark.parametrize("day", [date(2027, 3, 1), date(2027, 8, 25), date(2027, 12, 30)])
+def test_a_single_tree_makes_few_pages_and_entries(day: date, tmp_path: Path) -> None:
+    """At most twenty pages, and fifteen entries to come in its calendar."""
+    files = {name: text for name, text in notes().items() if name in {"place.md", "trees/P.md"}}
+    site = make_site(
+        make_plan(read_holding(written(tmp_path, files), shelf_folder()), 2027, day), theme_folder(USUAL_THEME)
+    )
+
+    assert sum(path.endswith(".html") for path in site) <= 20
+    assert site["feeds/reminders.ics"].count(b"BEGIN:VEVENT") <= 15
