@@ -12,14 +12,14 @@ from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import parse_made
-from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.tree import Pin, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.problems import Problem, Unreadable, folded, nearest
 
 _STAGES = (Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL)
 _ONCE = frozenset({*_STAGES, Happening.FIRST_PICK, Happening.LAST_PICK, Happening.LEAF_FALL})
-_AFTER_PICK = frozenset({Happening.STORED, Happening.TAKEN_OUT, Happening.READY, Happening.VERDICT})
+_AFTER_PICK = frozenset({Happening.STORED, Happening.TAKEN_OUT, Happening.USED_UP, Happening.READY, Happening.VERDICT})
 _CROPS = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
 _SOONEST_D = 25
 """The quickest fruit on the shelf (a strawberry) takes 28 days from bloom (M); a pick sooner is asked about."""
@@ -263,7 +263,7 @@ def _beyond(
     if record.what is Happening.JARS:
         least = _fruit_of(record.amount)
         return f'"{record.amount}" is more than the fruit picked before it can fill' if least > most else ""
-    if weight is None or record.what not in {Happening.TAKEN_OUT, Happening.STORED, Happening.SHARED, Happening.LOST}:
+    if weight is None or record.what not in LEAVINGS | {Happening.STORED}:
         return ""
     taken[record.what].append(weight)
     if record.what is Happening.STORED:  # by the box, and the last one is seldom full

@@ -19,7 +19,7 @@ from firmripe.doubts import doubts_of
 from firmripe.harvest.following import follow
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
@@ -38,7 +38,7 @@ LEFT = "left-over.txt"
 PASTED = "what was pasted"
 _RECORDS = "records"
 _SHEETS = frozenset({".csv", ".tsv"})
-_LIKE_ONE = PICKINGS | {Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.JARS, Happening.LEFT}
+_LIKE_ONE = PICKINGS | (LEAVINGS - {Happening.SHARED}) | {Happening.STORED, Happening.LEFT}
 _HEAD = re.compile(r"(?:Held back|Left over) on \d{4}-\d\d-\d\d, from .*:")
 _ORDER = {happening: rank for rank, happening in enumerate(Happening)}
 

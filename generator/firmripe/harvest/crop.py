@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from firmripe.harvest.weighing import containers_of, weigh
@@ -71,7 +72,20 @@ def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop
         return Unweighed(
             reason=_("no own weights, no count with a weight per fruit, no printed yield in pounds or bushels")
         )
-    return _as_said(season, bearing, found)
+    return _less_the_lost(season, limb, bearing, _as_said(season, bearing, found))
+
+
+def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop) -> Crop:
+    """Take off what was lost this season before anything was picked: what is lost later was picked already."""
+    containers = containers_of(limb.traits, season.holding.place)
+    now = [r for r in records_of(season, bearing) if r.season == season.year.year]
+    begun = min((r.day for r in now if r.what in PICKINGS), default=date.max)
+    lost = [w for r in now if r.what is Happening.LOST and r.day < begun and (w := weigh(r.parts, containers))]
+    if not lost:
+        return crop
+    gone = pounds_words(total(lost), metric=season.holding.place.metric_first)
+    reason = Reason(text=_("Lost on the tree: {weight}, taken off that", weight=gone))
+    return Crop(weight=crop.weight.less(total(lost)), reasons=(*crop.reasons, reason))
 
 
 def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from firmripe.harvest.conditioning import conditioning_for, treatments_for
-from firmripe.harvest.drafts import Draft, taken_from
+from firmripe.harvest.drafts import Draft
 from firmripe.harvest.grades import KEPT_LONG, STORED, USE_NOW, graded
 from firmripe.harvest.keeping import Kept, kept_until
 from firmripe.harvest.life import Life, on
@@ -21,7 +21,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
 from firmripe.saying import _, term
-from firmripe.season.estimate import Estimate, Happens, Reason
+from firmripe.season.estimate import Estimate, Happens, Reach, Reason
 from firmripe.season.freezing import freeze_ahead
 from firmripe.season.season import Season
 from firmripe.words import amount, week_day
@@ -45,10 +45,11 @@ def follow(season: Season) -> dict[Bearing, Lot]:
 
 def _lot(draft: Draft) -> Lot:
     batches = draft.batches
-    main = next((b for b in batches if b.picking == 1 and b.grade in STORED), batches[0])
+    stored = sorted((b for b in batches if b.grade in STORED), key=lambda b: (b.is_gone, b.picking))
+    main = next(iter(stored), batches[0])
     return Lot(
         bearing=draft.bearing,
-        days=main.days,
+        days=days_left(main),
         reasons=main.reasons,
         needs_cold=main.needs_cold,
         undated=main.undated,
@@ -58,6 +59,14 @@ def _lot(draft: Draft) -> Lot:
         alternatives=_alternatives(draft.traits, main),
         alert=". ".join(dict.fromkeys(_alerts(draft))),
     )
+
+
+def days_left(batch: Batch) -> dict[Stage, Reach]:
+    """Return the days of a batch that jobs hang on: of one that is gone only those before it was."""
+    if not batch.is_gone:
+        return dict(batch.days)
+    last = max(out.used or out.day for out in batch.outs)
+    return {stage: day for stage, day in batch.days.items() if stage is Stage.PICK or day.likely < last}
 
 
 def _alerts(draft: Draft) -> list[str]:
@@ -71,7 +80,7 @@ def _alerts(draft: Draft) -> list[str]:
         said.append(_("{words}. Bring in what is left by {last}", words=words, last=week_day(freeze.last)))
     if draft.early is not None and not draft.tasted:
         said.append(draft.early.words)
-    said += [batch.alert for batch in draft.batches]
+    said += [batch.alert for batch in draft.batches if not batch.is_gone]
     return [text for text in said if text]
 
 
@@ -172,7 +181,7 @@ def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight |
         reasons=reasons,
         undated={},
         needs_cold=False,
-        outs=(Out(day=picking.day.likely, weight=weight, noted=picking.noted),),
+        outs=draft.left[picking.number, grade].outs,
     )
 
 
@@ -185,12 +194,15 @@ def _in(
 ) -> Batch:
     """Return a batch as it would be in a space, and in a room, otherwise the one that is best for it."""
     grade, weight = sorted_out
-    taken, rest = taken_from(draft, picking, grade, weight)
-    life = Life(draft, picking, space, [out.day for out in taken])
+    left = draft.left[picking.number, grade]
+    taken = [out.day for out in left.outs if out.came_out]
+    life = Life(draft, picking, space, taken)
     life.work_out(room)
-    outs = [*taken, *_planned_outs(draft.season, life, grade, rest, [out.day for out in taken])]
+    outs = [*left.outs]
+    if left.weight != NOTHING or not outs:
+        outs += _planned_outs(draft.season, life, grade, left.weight, taken)
     if not outs:  # nothing of it is left to come out: it went as it was picked
-        outs = [Out(day=picking.day.likely, weight=rest, noted=picking.noted)]
+        outs = [Out(day=picking.day.likely, weight=left.weight, noted=picking.noted)]
     lies = any(out.day > picking.day.likely for out in outs)
     return Batch(
         bearing=draft.bearing,
@@ -206,7 +218,7 @@ def _in(
         needs_cold=life.needs_cold,
         space=space.name if space and lies else "",
         room=life.room.name if life.room else "",
-        outs=tuple(replace(out, ready=life.ready_after(out.day)) for out in outs),
+        outs=tuple(replace(out, ready=life.ready_after(out.day)) if out.came_out else out for out in outs),
         ready_noted=life.ready_noted,
         alert=life.alert,
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from enum import Enum
 
 from firmripe.harvest.conditioning import ripens_after_picking
 from firmripe.harvest.crop import Crop, Unweighed
@@ -25,14 +26,40 @@ RIPE_LIES_D = 3
 """Ripe fruit whose days are not known lies in the room so long before it is used. J."""
 
 
+class Goes(Enum):
+    """Where fruit goes that leaves the store. The text is the word for it."""
+
+    TABLE = "table"
+    WANTED = "wanted"
+    KITCHEN = "kitchen"
+    SHARED = "shared"
+    SOLD = "sold"
+    USED = "used up"
+    LOST = "lost"
+    JARS = "jars"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Out:
-    """What leaves the cold on a day: `weight` None where nobody knows it, `ready` when that part is, if known."""
+    """What leaves the cold on a day: `weight` None where nobody knows it, `ready` when that part is, if known.
+
+    `to` is where it goes and `why` on what grounds, `used` the day on which it is used there, or has left the house;
+    `gone` says that this was noted, so that nothing of it lies anywhere any more.
+    """
 
     day: date
     weight: Weight | None
     noted: bool
     ready: Reach | None = None
+    to: Goes = Goes.TABLE
+    why: str = ""
+    used: date | None = None
+    gone: bool = False
+
+    @property
+    def came_out(self) -> bool:
+        """Whether it lay in the house after the cold, as what is given away straight from the cold does not."""
+        return not self.gone or self.used != self.day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +97,11 @@ class Batch:
     def last_out(self) -> date:
         """The day the last of it leaves the cold."""
         return max((out.day for out in self.outs), default=self.picked.likely)
+
+    @property
+    def is_gone(self) -> bool:
+        """Whether records say that nothing of it is left, neither in the cold nor out of it."""
+        return bool(self.outs) and all(out.gone for out in self.outs)
 
     def use_by_after(self, out: Out) -> date | None:
         """Return the day by which what comes out then is to be used; None where that is not known.
@@ -156,11 +188,14 @@ def room_loads_of(batch: Batch) -> list[Load]:
         if not batch.room or (out.ready is not None and out.ready.likely == out.day):
             continue
         ready = out.ready.likely if out.ready else out.day
+        last = ready + timedelta(days=RIPE_LIES_D) if out.used is None else out.used - timedelta(days=1)
+        if last < out.day:
+            continue
         found.append(
             Load(
                 space=batch.room,
                 first=out.day,
-                last=ready + timedelta(days=RIPE_LIES_D),
+                last=last,
                 weight=out.weight,
                 limb=batch.limb,
                 name=f"{batch.limb.name} ({batch.bearing.tree})",

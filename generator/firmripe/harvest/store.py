@@ -66,7 +66,9 @@ def last_day(batch: Batch) -> date:
     lasts = [batch.last_out]
     for out in batch.outs:
         use_by = batch.use_by_after(out)
-        if out.ready is not None and use_by is not None:
+        if out.used is not None:
+            lasts.append(out.used)
+        elif out.ready is not None and use_by is not None:
             lasts.append(use_by)
         elif out.ready is not None:
             lasts.append(out.ready.likely + timedelta(days=RIPE_LIES_D))
@@ -83,7 +85,7 @@ def is_of_season(answer: TakeOut | NoTakeOut, season: Season) -> bool:
 
 def is_finished(batch: Batch, day: date) -> bool:
     """Say whether nothing of a batch is left to eat on a day."""
-    return last_day(batch) < day
+    return batch.is_gone or last_day(batch) < day
 
 
 def eat_first(batches: Iterable[Batch]) -> list[Batch]:

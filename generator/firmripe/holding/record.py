@@ -36,6 +36,8 @@ class Happening(Enum):
     LEFT = "left"
     LOST = "lost"
     SHARED = "shared"
+    SOLD = "sold"
+    USED_UP = "used up"
     LEAF_FALL = "leaf fall"
     FROST = "frost"
     FREEZE_FORECAST = "freeze forecast"
@@ -48,6 +50,10 @@ class Happening(Enum):
 
 
 PICKINGS = frozenset({Happening.FIRST_PICK, Happening.PICK, Happening.LAST_PICK})
+LEAVINGS = frozenset(
+    {Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED, Happening.SOLD, Happening.USED_UP, Happening.JARS}
+)
+"""What takes picked fruit out of the store, or out of the house."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,23 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree
 
-OFF_THE_TREE = frozenset(
-    {
-        *(
-            Happening.STORED,
-            Happening.TAKEN_OUT,
-            Happening.READY,
-            Happening.VERDICT,
-            Happening.JARS,
-            Happening.LEFT,
-            Happening.LOST,
-        ),
-        Happening.SHARED,
-    }
-)
+OFF_THE_TREE = LEAVINGS | {Happening.STORED, Happening.READY, Happening.VERDICT, Happening.LEFT}
 """What is said of fruit that was picked: no sign that a tree stands."""
 
 

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from datetime import date, time
 
 from firmripe.harvest.lots import Batch
+from firmripe.holding.filling import Makes
 from firmripe.holding.jar import Jar
 from firmripe.holding.kitchen import Canner, Kitchen, Want
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.amounts import Cups, Dose, JarRange, Makes, Short
+from firmripe.kitchen.amounts import Cups, Dose, JarRange, Short
 from firmripe.kitchen.clock import Rate, Seals, Timetable
 from firmripe.kitchen.processes import Minutes, NoMinutes
 from firmripe.saying import _, term

@@ -8,13 +8,14 @@ from datetime import date
 
 from firmripe.harvest.grades import why_not
 from firmripe.harvest.lots import Batch
+from firmripe.holding.filling import makes
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, parse_jars
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
-from firmripe.kitchen.amounts import LIDS, SPARE_FILL_L, lids_for, makes
+from firmripe.kitchen.amounts import LIDS, SPARE_FILL_L, lids_for
 from firmripe.kitchen.clock import own_rate, rate_for
 from firmripe.kitchen.means import Product
 from firmripe.kitchen.plan import Ware

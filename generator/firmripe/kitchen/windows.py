@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from firmripe.harvest.conditioning import chilled, ripens_after_picking
 from firmripe.harvest.grades import KEPT_LONG
-from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
+from firmripe.harvest.lots import RIPE_LIES_D, Batch, Goes, Lot, Out
 from firmripe.harvest.spaces import is_cold
 from firmripe.harvest.takeouts import counter_days
 from firmripe.holding.place import Place
@@ -109,15 +109,18 @@ def left_kg(batch: Batch, as_of: date) -> Fraction | None:
 
 
 def _parts(batch: Batch) -> Iterable[_Part]:
-    """Part a batch into what was taken out, by day, and what is left; what goes at once when picked is one part."""
+    """Part a batch into what was taken out, by day, and what is left; what goes at once when picked is one part.
+
+    What is gone, or promised for a day, is no part of it.
+    """
     noted = [out for out in batch.outs if out.noted] if Stage.READY in batch.days else []
-    left = batch.weight.middle if batch.weight else None
     for out in noted:
-        kg = left if out.weight is None or left is None else min(left, out.weight.middle)
-        yield _Part(batch, kg, out)
-        left = None if left is None or kg is None else left - kg
-    if not noted or any(not out.noted for out in batch.outs):
-        yield _Part(batch, left)
+        if not out.gone:
+            yield _Part(batch, out.weight.middle if out.weight else None, out)
+    rest = [out for out in batch.outs if out not in noted and not out.gone and out.to is not Goes.WANTED]
+    if rest:
+        weights = [out.weight.middle for out in rest if out.weight is not None]
+        yield _Part(batch, sum(weights, Fraction(0)) if len(weights) == len(rest) else None)
 
 
 def _last_of(part: _Part) -> date:

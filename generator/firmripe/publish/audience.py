@@ -37,7 +37,7 @@ FiguresT = TypeVar("FiguresT", Traits, Task, Preserve)
 
 _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
-_NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.JARS, Happening.LEFT})
+_NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.SOLD, Happening.JARS, Happening.LEFT})
 
 
 def plan_for(plan: Plan, reader: Reader) -> Plan:

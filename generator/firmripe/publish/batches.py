@@ -37,7 +37,7 @@ def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
     """Yield what of a batch has come out and is ready by a day, each part as a batch of its own."""
     for out in batch.outs:
         ready = out.ready or batch.days.get(Stage.READY)
-        if ready is None or max(out.day, ready.likely) > today:
+        if out.gone or ready is None or max(out.day, ready.likely) > today:
             continue
         use_by = batch.use_by_after(out)
         if use_by is None or use_by >= today - timedelta(days=LONG_OVER_D):
@@ -46,7 +46,8 @@ def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
 
 def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric: bool) -> BatchLine:
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
-    coming = [out for out in batch.outs if out.day >= as_of] or list(batch.outs)
+    still = [out for out in batch.outs if not out.gone] or list(batch.outs)
+    coming = [out for out in still if out.day >= as_of] or still
     out = coming[0]
     ready = out.ready or batch.days.get(Stage.READY)
     use_by = batch.use_by_after(out)
@@ -54,7 +55,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     is_here = batch.picked_noted and batch.picked.likely <= as_of
     left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
     if left == NOTHING:
-        left = batch.outs[-1].weight  # nothing is left in the cold: what came out last is still to be used
+        left = still[-1].weight  # nothing is left in the cold: what came out last is still to be used
     weeks = _(", then each week until {last_out}", last_out=short_day(batch.last_out)) if len(coming) > 1 else ""
     days = _Days(
         picked=batch.picked.likely,

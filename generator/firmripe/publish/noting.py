@@ -67,7 +67,10 @@ _GROUPS: Final = (
         mark("At the pick"),
         (_H.FIRST_PICK, _H.PICK, _H.LAST_PICK, _H.LOST, _H.FIRMNESS, _H.STARCH, _H.BRIX),
     ),
-    (mark("After the pick"), (_H.STORED, _H.TAKEN_OUT, _H.READY, _H.VERDICT, _H.JARS, _H.LEFT, _H.SHARED)),
+    (
+        mark("After the pick"),
+        (_H.STORED, _H.TAKEN_OUT, _H.READY, _H.VERDICT, _H.USED_UP, _H.JARS, _H.LEFT, _H.SHARED, _H.SOLD),
+    ),
     (mark("At any time"), (_H.LEAF_FALL, _H.REMOVED, _H.NOTE)),
 )
 _OF_MATTER: Final = {_H.FROST: Matter.FROST, _H.FREEZE_FORECAST: Matter.FROST, _H.SPRAY: Matter.SPRAYING}

@@ -49,7 +49,7 @@ _WORK_BEGINS = time(8)
 _EVENING = time(17)
 """A spray whose hour is not told was done by this one: its time is taken to end as late as it may. J."""
 OF_FRUIT = PICKINGS | {
-    *(Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED),
+    *(Happening.STORED, Happening.TAKEN_OUT, Happening.LOST, Happening.SHARED, Happening.SOLD, Happening.USED_UP),
     *(Happening.SET, Happening.THINNED, Happening.DROP, Happening.WORMY_DROP),
 }
 """Happenings whose amount is one of fruit."""

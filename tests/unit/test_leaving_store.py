@@ -1,0 +1,126 @@
+"""What leaves the store: by what was noted, and by one plan that all pages print."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from one_tree import NOTES, plan_of_notes
+from season_notes import note, table
+
+from firmripe.harvest.lots import Batch, Goes
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import NOTHING, POUND, Weight
+from firmripe.plan import Plan
+
+A = Bearing("A", "hardpear")
+PICKED = "2027-09-01,A,pick,30 lb,"
+DAY = date(2027, 9, 20)
+
+
+def plan(top: Path, *rows: str, as_of: date = DAY, notes: dict[str, str] | None = None) -> Plan:
+    """Return the plan of a tree of which 30 lb were picked and put into the cellar on 1 September 2027."""
+    merged = {**NOTES, "records/2027.csv": table(PICKED, "2027-09-02,A,stored,,cellar", *rows), **(notes or {})}
+    return plan_of_notes(top, merged, as_of=as_of)
+
+
+def batch(found: Plan) -> Batch:
+    """Return the batch of the tree."""
+    (only,) = found.lots[A].batches
+    return only
+
+
+def jobs(found: Plan) -> set[str]:
+    """Return the stages of the store that a plan has jobs on, from its day on."""
+    after = {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
+    return {stage.value for stage in after if stage in found.lots[A].days}
+
+
+def pounds(weight: Weight | None) -> float:
+    """Return the middle of a weight in pounds."""
+    assert weight is not None
+    return round(float(weight.middle / POUND), 1)
+
+
+@pytest.mark.parametrize("what", ["lost", "shared", "sold", "used up"])
+def test_what_is_noted_as_gone_leaves_the_store_with_its_jobs(tmp_path: Path, what: str) -> None:
+    """30 lb were picked and 30 lb are gone: nothing lies there, and nothing is asked for it."""
+    found = plan(tmp_path, f"2027-09-08,A,{what},30 lb,")
+
+    assert batch(found).left(DAY) == NOTHING
+    assert not found.store.batches
+    assert jobs(found) == set()
+
+
+def test_a_part_that_is_gone_leaves_the_rest(tmp_path: Path) -> None:
+    """The rest lies on, with all its days, and both together are what was picked."""
+    found = batch(plan(tmp_path, "2027-09-08,A,lost,10 lb,", as_of=date(2027, 9, 9)))
+
+    assert [(out.day, pounds(out.weight), out.to) for out in found.outs] == [
+        (date(2027, 9, 8), 10, Goes.LOST),
+        (date(2027, 9, 11), 20, Goes.TABLE),
+    ]
+    assert pounds(found.left(date(2027, 9, 9))) == 20
+    assert found.days[Stage.TAKE_OUT].likely == date(2027, 9, 11)
+
+
+def test_what_was_taken_out_goes_first(tmp_path: Path) -> None:
+    """Fruit that is given away after some came out is of that, and the cold keeps what it has."""
+    found = batch(plan(tmp_path, "2027-09-11,A,taken out,20 lb,", "2027-09-15,A,shared,12 lb,"))
+
+    assert [(out.day, pounds(out.weight), out.to, out.used) for out in found.outs if out.noted] == [
+        (date(2027, 9, 11), 12, Goes.SHARED, date(2027, 9, 15)),
+        (date(2027, 9, 11), 8, Goes.TABLE, None),
+    ]
+    assert sum(pounds(out.weight) for out in found.outs if not out.noted) == 10
+
+
+def test_used_up_without_an_amount_ends_what_is_out(tmp_path: Path) -> None:
+    """What has come out is gone; what lies in the cold lies on."""
+    found = batch(plan(tmp_path, "2027-09-11,A,taken out,20 lb,", "2027-09-18,A,used up,,"))
+
+    assert [(pounds(out.weight), out.to, out.gone) for out in found.outs] == [
+        (20, Goes.USED, True),
+        (10, Goes.TABLE, False),
+    ]
+
+
+def test_jars_take_the_fruit_that_fills_them(tmp_path: Path) -> None:
+    """Seven quarts by a preserve of 2.5 lb a quart are 17.5 lb that lie nowhere any more."""
+    notes = {
+        "preserves/halves.md": note(
+            "name: Pear halves", "fruits: [pear]", "method: freezer", "stage: firm-ripe", "takes: 17.5 lb for 7 quarts"
+        )
+    }
+    found = batch(plan(tmp_path, "2027-09-18,A,jars,7 quarts,", notes=notes))
+
+    assert [(pounds(out.weight), out.to) for out in found.outs if out.gone] == [(17.5, Goes.JARS)]
+
+
+def test_what_is_lost_before_the_pick_is_no_longer_expected(tmp_path: Path) -> None:
+    """Of 44 lb expected 10 lb are lost on the tree, so 34 lb are to be picked."""
+    notes = {
+        "records/2027.csv": table("2027-08-20,A,lost,10 lb,raccoon"),
+        "trees/A.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2027-09-01}]"),
+    }
+    found = plan(tmp_path, notes=notes, as_of=date(2027, 8, 25))
+
+    assert pounds(batch(found).weight) == 34
+
+
+def test_a_line_for_a_tree_of_two_kinds_is_not_taken_twice(tmp_path: Path) -> None:
+    """20 lb given from a tree with two limbs are 20 lb together."""
+    notes = {
+        "cultivars/soft.md": note("name: Softpear", "fruit: pear", "counter: 3 days", "keeps ripe: 3 days"),
+        "trees/A.md": note("limbs: [Hardpear, Softpear]", "pinned: [{pick: 2027-09-01}]"),
+        "records/2027.csv": (
+            "date,tree,cultivar,what,amount\n2027-09-01,A,Hardpear,pick,30 lb\n2027-09-01,A,Softpear,pick,30 lb\n"
+            "2027-09-01,A,,shared,20 lb\n"
+        ),
+    }
+    found = plan(tmp_path, notes=notes)
+    gone = [out.weight for lot in found.lots.values() for b in lot.batches for out in b.outs if out.gone]
+
+    assert sum(pounds(weight) for weight in gone) == 20
