@@ -39,8 +39,8 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     sent = sum(entry.task.reminder for entry in entries)
     head = (
         f"{plan.holding.place.name}, season {plan.season.year.year}, as known on {week_day(plan.season.as_of)}"
-        f" {plan.season.as_of.year}: {counted(len(plan.holding.trees), 'tree')}, {counted(len(entries), 'dated job')},"
-        f" {sent} of them in the calendar feed."
+        f" {plan.season.as_of.year}: {counted(len(plan.season.standing), 'tree')},"
+        f" {counted(len(entries), 'dated job')}, {sent} of them in the calendar feed."
     )
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:

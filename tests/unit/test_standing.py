@@ -8,10 +8,13 @@ from pathlib import Path
 import pytest
 from season_notes import estimate, no_date, note, read, season_of
 
+from firmripe.harvest.crop import Crop
 from firmripe.holding.pollination import widowed
 from firmripe.holding.standing import gone_by
+from firmripe.holding.tree import Bearing
 from firmripe.plan import make_plan
 from firmripe.publish.site import make_site
+from firmripe.reading.warnings import warnings_of
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
 
@@ -69,9 +72,7 @@ def test_the_limb_that_was_the_last_partner_is_missed(tmp_path: Path) -> None:
     holding = read(tmp_path, notes("2027-05-01,B,late,,removed,,", A="cultivar: early", B="limbs: [early, late]"))
 
     assert gone_by(holding.trees, holding.records, date(2027, 6, 1)) == {("B", "late"): date(2027, 5, 1)}
-    assert {
-        (one.tree.tag, one.partner_limb.key) for one in widowed(holding.trees, holding.records, date(2027, 6, 1))
-    } == {
+    assert {(one.tree.tag, one.partner.limb.key) for one in widowed(holding, date(2027, 6, 1))} == {
         ("A", "late"),
         ("B", "late"),
     }
@@ -96,3 +97,63 @@ def test_a_cultivar_file_with_a_sign_in_its_name(tmp_path: Path) -> None:
     season = SeasonModel(holding, make_plan(holding, 2027, date(2027, 6, 1)).season.year, date(2027, 6, 1)).season()
 
     assert any("this tree" in reason.text for reason in estimate(season, "A", "odd|pear").reasons)
+
+
+def test_a_felled_tree_is_neither_labelled_nor_counted_nor_asked_about(tmp_path: Path) -> None:
+    """Its page keeps its records and says that it was taken out."""
+    rows = ("2025-05-01,B,,,full bloom,,", "2025-08-20,B,,,first pick,,", "2026-11-15,B,,,removed,,canker")
+    holding = read(tmp_path, notes(*rows, A="cultivar: early", B="cultivar: late"))
+    plan = make_plan(holding, 2027, date(2027, 3, 1))
+    made = {path: data.decode() for path, data in make_site(plan, theme_folder()).items() if path.endswith(".html")}
+
+    assert [tree.tag for tree in plan.season.standing] == ["A"]
+    assert "Late" not in made["sheets/labels.html"]
+    assert 'value="B"' not in made["note.html"]
+    assert ",B,full bloom" not in made["trees/b.html"]
+    assert "canker" in made["trees/b.html"]
+    assert "stands no more" in made["trees.html"]
+    assert not any("tree B" in warning.message for warning in warnings_of(holding, date(2027, 3, 1)))
+
+
+def test_a_new_trees_page_prints_nothing_of_the_old_one(tmp_path: Path) -> None:
+    """Neither its records nor its years nor its readings."""
+    rows = (
+        *(f"{year}-08-20,B,,,first pick,40 lb,sweet" for year in (2024, 2025)),
+        "2025-10-01,B,,,removed,,",
+        "2026-04-01,B,,,note,,planted anew",
+    )
+    plan = make_plan(read(tmp_path, notes(*rows, A="cultivar: early", B="cultivar: late")), 2027, date(2027, 3, 1))
+    page = make_site(plan, theme_folder())["trees/b.html"].decode()
+
+    assert "planted anew" in page
+    assert "sweet" not in page
+    assert "2025" not in page
+
+
+@pytest.mark.parametrize(
+    ("more", "rows", "young"),
+    [
+        (("planted: 2026",), (), True),
+        (("planted: 2024",), (), False),
+        (("planted: 2026", "bears from: 2027"), (), False),
+        (("planted: 2026",), ("2027-05-20,A,,,set,80 fruits,",), False),
+        (
+            ("planted: 2026",),
+            ("2025-08-01,A,,,first pick,,", "2025-11-01,A,,,removed,,", "2026-04-01,A,,,note,,"),
+            True,
+        ),
+    ],
+)
+def test_a_tree_of_a_year_or_two_is_asked_about(
+    tmp_path: Path, more: tuple[str, ...], rows: tuple[str, ...], *, young: bool
+) -> None:
+    """It bears perhaps nothing, until its note or its fruit says that it does."""
+    yields = "yield: [{value: 80-120 lb, mark: M, source: memory}]"
+    home = {**notes(*rows), "trees/A.md": note("cultivar: early", *more)}
+    home["fruits/european-pear.md"] = note("name: European pear", yields)
+    plan = make_plan(read(tmp_path, home), 2027, date(2027, 6, 1))
+    crop = plan.lots[Bearing("A", "early")].crop
+
+    assert any("perhaps it bears nothing yet" in asked for asked in plan.season.questions.get("A", ())) is young
+    assert isinstance(crop, Crop)
+    assert (crop.weight.low == 0) is young

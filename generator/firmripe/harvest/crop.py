@@ -9,7 +9,7 @@ from fractions import Fraction
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import PICKINGS, Happening, Record
-from firmripe.holding.standing import of_the_tree_of
+from firmripe.holding.standing import may_be_too_young, of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.saying import _, term
@@ -72,7 +72,7 @@ def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop
         return Unweighed(
             reason=_("no own weights, no count with a weight per fruit, no printed yield in pounds or bushels")
         )
-    return _less_the_lost(season, limb, bearing, _as_said(season, bearing, found))
+    return _less_the_lost(season, limb, bearing, _as_said(season, bearing, _as_young(season, tree, bearing, found)))
 
 
 def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop) -> Crop:
@@ -134,6 +134,14 @@ def _printed(season: Season, tree: Tree, limb: Cultivar) -> Crop | None:
     bushels = [figure.cited for figure in limb.traits.containers]
     cited = tuple(dict.fromkeys([*(figure.cited for figure, _ in told), *bushels]))
     return Crop(weight=each.times(share), reasons=(Reason(text=text, cited=cited),))
+
+
+def _as_young(season: Season, tree: Tree, bearing: Bearing, crop: Crop) -> Crop:
+    """Take from nothing to the least of the range where a tree may be too young to bear (our judgement)."""
+    if not may_be_too_young(tree, records_of(season, bearing), season.year.year):
+        return crop
+    text = _("Planted in {year}: perhaps nothing yet, at most the least of that", year=tree.planted)
+    return Crop(weight=Weight(low=Fraction(0), high=crop.weight.low), reasons=(*crop.reasons, Reason(text=text)))
 
 
 def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:

@@ -15,7 +15,7 @@ from firmripe.holding.record import Record
 from firmripe.holding.stations import Stations
 from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
-from firmripe.holding.tree import Bearing, Tree
+from firmripe.holding.tree import Bearing, Neighbor, Tree
 from firmripe.holding.weather import Weather
 from firmripe.problems import Problem
 
@@ -43,6 +43,7 @@ class Holding:
     shelf_texts: frozenset[str] = frozenset()
     asked: tuple[Problem, ...] = ()
     passages: tuple[Passage, ...] = ()
+    neighbors: tuple[Neighbor, ...] = ()
 
     _by_tag: Mapping[str, Tree] = field(init=False, repr=False, compare=False)
     _noted: Mapping[str, tuple[Record, ...]] = field(init=False, repr=False, compare=False)

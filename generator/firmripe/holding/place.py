@@ -167,6 +167,17 @@ class Marker:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Near:
+    """A tree of somebody else's as place.md tells of it: its cultivar or fruit by name, and where it stands."""
+
+    cultivar: str
+    fruit: str
+    place: str = ""
+    removed: date | None = None
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
@@ -204,6 +215,7 @@ class Place:
     theme: str = USUAL_THEME
     tongue: Tongue = field(default_factory=Tongue)
     wanted: tuple[Wanted, ...] = ()
+    neighbors: tuple[Near, ...] = ()
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
 

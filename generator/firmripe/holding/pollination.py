@@ -1,15 +1,20 @@
-"""Who pollinates whom among the household's own trees, and whose only partner is gone."""
+"""Who pollinates whom among the trees that stand, the household's own and those over the fence; whose partners went.
+
+A fruit of which most kinds need another is served by any other kind of it, unless the two are told not to set, or its
+pollen is told to be of no use. What is printed of two kinds goes before that.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from enum import Enum
 
 from firmripe.holding.figures import Figure, Mark
 from firmripe.holding.fruit import Cultivar
-from firmripe.holding.record import Record
+from firmripe.holding.holding import Holding
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
 from firmripe.saying import _
@@ -18,6 +23,49 @@ _ANY_OTHER = re.compile(
     r"\bneeds? (?:a |an )?(?:second|another|two other|male)\b|\bdoes not set with its own pollen\b", re.IGNORECASE
 )
 """Words that ask for some other kind of the same fruit, whichever."""
+_TWO = re.compile(r"\bneeds? two\b", re.IGNORECASE)
+_ALONE = re.compile(r"\bown pollen\b|\bself-?\s?fertile\b|\bcrop alone\b|\bsets? without pollen\b", re.IGNORECASE)
+"""Words for a kind that sets fruit with no other near."""
+_SOMEWHERE = re.compile(r"\bin [A-Z]")
+_NO_POLLEN = re.compile(r"\bno useful pollen\b|\bpollen is sterile\b|\bsterile pollen\b", re.IGNORECASE)
+_OF_FLOWERS = frozenset({"flowers", "pollen"})
+"""Names of facts that tell whether a kind sets alone."""
+
+
+_GROUPS: Mapping[str, Mapping[str, int]] = {
+    "flowering group": {str(number): number for number in range(1, 8)},
+    "bloom beside other apples": {"very early": 0, "early": 1, "middle": 2, "late": 3},
+}
+"""The facts that tell of a kind's place in the order of bloom, by name, with the words for each place. Those of a place
+and of the ones beside it are told to serve each other (the Royal Horticultural Society of its seven groups; of early,
+middle and late it is common practice)."""
+
+
+class Serves(Enum):
+    """What is known of one kind's pollen on another."""
+
+    TOLD = "told"
+    LIKELY = "likely"
+    NEVER = "never"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Partner:
+    """A kind that stands near a limb, on a tree of the household's (`tag`) or a neighbor's (`place`).
+
+    `gone` is when it was taken out, None where it stands.
+    """
+
+    limb: Cultivar
+    tag: str
+    place: str
+    serves: Serves
+    gone: date | None
+
+    @property
+    def whose(self) -> str:
+        """Its tag, or where the neighbor's tree stands."""
+        return self.tag or self.place or _("a neighbor’s")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,9 +74,7 @@ class Widowed:
 
     tree: Tree
     limb: Cultivar
-    partner: Tree
-    partner_limb: Cultivar
-    day: date
+    partner: Partner
 
     @property
     def text(self) -> str:
@@ -36,30 +82,99 @@ class Widowed:
         return _(
             "{partner_limb} ({tag}), the last partner of {limb} here, was taken out: from the "
             "next bloom on little will set, unless another that blooms with it grows near",
-            partner_limb=self.partner_limb.name,
-            tag=self.partner.tag,
+            partner_limb=self.partner.limb.name,
+            tag=self.partner.whose,
             limb=self.limb.name,
         )
 
 
-def widowed(trees: Iterable[Tree], records: Iterable[Record], as_of: date) -> tuple[Widowed, ...]:
-    """Return every standing limb of which a partner stood here, and none does any more.
+def serves(giver: Cultivar, taker: Cultivar) -> Serves | None:
+    """Say what one kind's pollen is to another; None where nothing is told and none is needed."""
+    if giver.fruit is None or taker.fruit is None or giver.fruit.key != taker.fruit.key or giver.key == taker.key:
+        return None
+    if gives_no_pollen(giver):
+        return Serves.NEVER
+    if _names(taker.traits.bad_partners, giver) or _names(giver.traits.bad_partners, taker):
+        return Serves.NEVER
+    if _names(taker.traits.partners, giver) or _names(giver.traits.partners, taker):
+        return Serves.TOLD
+    return Serves.LIKELY if asks_for_another(taker) else None
+
+
+def gives_no_pollen(limb: Cultivar) -> bool:
+    """Say whether a kind's pollen is told to be of no use to any."""
+    return any(_NO_POLLEN.search(figure.text) for figure in limb.traits.bad_partners)
+
+
+def bloom_groups_apart(one: Cultivar, other: Cultivar) -> bool:
+    """Say whether two kinds stand in groups of bloom that are told on one scale and are no neighbors there."""
+    for scale, read in _GROUPS.items():
+        mine, its = (_group(limb, scale, read) for limb in (one, other))
+        if mine and its and max(min(mine) - max(its), min(its) - max(mine)) > 1:
+            return True
+    return False
+
+
+def _group(limb: Cultivar, scale: str, read: Mapping[str, int]) -> list[int]:
+    texts = [fact.text.casefold() for fact in limb.own.facts if fact.what.casefold() == scale]
+    return [read[word] for text in texts for word in re.findall(r"very early|\w+", text) if word in read]
+
+
+def sets_alone(limb: Cultivar) -> bool:
+    """Say whether a kind is told to set fruit with its own pollen, or with none; what it does in one place is not."""
+    words = [figure.text for figure in limb.own.partners]
+    words += [fact.text for fact in limb.own.facts if fact.what.casefold() in _OF_FLOWERS]
+    return any(_ALONE.search(text) and not _ANY_OTHER.search(text) and not _SOMEWHERE.search(text) for text in words)
+
+
+def asks_for_another(limb: Cultivar) -> bool:
+    """Say whether a kind, or most of its fruit, is told to need some other kind."""
+    general = limb.fruit.traits.partners if limb.fruit else ()
+    return not sets_alone(limb) and any(_ANY_OTHER.search(f.text) for f in (*limb.traits.partners, *general))
+
+
+def partners_of(holding: Holding, limb: Cultivar, gone: Mapping[tuple[str, str], date]) -> list[Partner]:
+    """Return the kinds near a limb that are of use to it, or are told to be of none, in walking order.
+
+    `gone` is what stands no more (see `gone_by`). The limb's own tree counts too: bees go from limb to limb.
+    """
+    found = [
+        Partner(limb=o, tag=other.tag, place=other.place, serves=told, gone=gone.get((other.tag, o.key)))
+        for other in holding.trees
+        for o in other.limbs
+        if (told := serves(o, limb)) is not None
+    ]
+    return found + [
+        Partner(limb=near.limb, tag="", place=near.place, serves=told, gone=near.removed)
+        for near in holding.neighbors
+        if (told := serves(near.limb, limb)) is not None
+    ]
+
+
+def widowed(holding: Holding, as_of: date) -> tuple[Widowed, ...]:
+    """Return every standing limb of which partners enough stood here, and do no more.
 
     A household that has written partners of its own knows better: it is told nothing.
     """
-    trees = tuple(trees)
-    gone = gone_by(trees, records, as_of)
-    found = []
-    for tree in trees:
-        for limb in tree.limbs:
-            if (tree.tag, limb.key) in gone or any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners):
-                continue
-            partners = [(other, o) for other in trees for o in other.limbs if o.key != limb.key and _pair(limb, o)]
-            if partners and all((other.tag, o.key) in gone for other, o in partners):
-                partner, of = max(partners, key=lambda pair: (gone[pair[0].tag, pair[1].key], pair[0].tag))
-                day = gone[partner.tag, of.key]
-                found.append(Widowed(tree=tree, limb=limb, partner=partner, partner_limb=of, day=day))
-    return tuple(found)
+    gone = gone_by(holding.trees, holding.records, as_of)
+    return tuple(found for tree in holding.trees for found in _widowed(holding, tree, gone, as_of))
+
+
+def _widowed(holding: Holding, tree: Tree, gone: Mapping[tuple[str, str], date], as_of: date) -> Iterator[Widowed]:
+    for limb in tree.limbs:
+        if (tree.tag, limb.key) in gone or any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners):
+            continue
+        if sets_alone(limb):
+            continue
+        near = [one for one in partners_of(holding, limb, gone) if one.serves is not Serves.NEVER]
+        left = {one.limb.key for one in near if one.gone is None or one.gone > as_of}
+        lost = [(one.gone, one.whose, one) for one in near if one.gone is not None and one.gone <= as_of]
+        if lost and len(left) < min(_least(limb), len({one.limb.key for one in near})):
+            yield Widowed(tree=tree, limb=limb, partner=max(lost, key=lambda one: one[:2])[2])
+
+
+def _least(limb: Cultivar) -> int:
+    return 2 if any(_TWO.search(figure.text) for figure in limb.traits.partners) else 1
 
 
 def by_tree(found: Iterable[Widowed]) -> Mapping[str, tuple[str, ...]]:
@@ -68,17 +183,6 @@ def by_tree(found: Iterable[Widowed]) -> Mapping[str, tuple[str, ...]]:
     for one in found:
         said[one.tree.tag] = (*said.get(one.tree.tag, ()), one.text)
     return said
-
-
-def _pair(one: Cultivar, other: Cultivar) -> bool:
-    """Say whether one is told to set by the other's pollen."""
-    if one.fruit is None or other.fruit is None or one.fruit.key != other.fruit.key:
-        return False
-    if _names(one.traits.bad_partners, other) or _names(other.traits.bad_partners, one):
-        return False
-    if _names(one.traits.partners, other) or _names(other.traits.partners, one):
-        return True
-    return any(_ANY_OTHER.search(figure.text) for figure in one.traits.partners)
 
 
 def _names(figures: Iterable[Figure[str]], limb: Cultivar) -> bool:

@@ -10,6 +10,8 @@ from firmripe.holding.tree import Tree
 
 OFF_THE_TREE = LEAVINGS | {Happening.STORED, Happening.READY, Happening.VERDICT, Happening.LEFT}
 """What is said of fruit that was picked: no sign that a tree stands."""
+_BEARS = PICKINGS | {Happening.SET, Happening.THINNED, Happening.LIGHT_CROP, Happening.PART_CROP, Happening.HEAVY_CROP}
+"""What shows that a tree is old enough to bear."""
 
 
 def removed_on(records: Iterable[Record], cultivar: str) -> date | None:
@@ -104,3 +106,18 @@ def of_the_tree_of(records: Sequence[Record], season: int) -> list[Record]:
     lines = bore_in(records, season)
     removed = max((record.day for record in lines if is_removal(record)), default=None)
     return [record for record in lines if removed is None or record.day > removed]
+
+
+YOUNG_YEARS = 2
+"""Up to so many years after it was planted a tree may not bear yet. J: most bear from the third year or later, berries
+and some on dwarf roots sooner."""
+
+
+def may_be_too_young(tree: Tree, records: Iterable[Record], year: int) -> bool:
+    """Say whether a tree may not bear yet in a season: it was planted lately, and nothing says that it does.
+
+    `records` are its own lines, none of another that stood in its place.
+    """
+    if tree.planted is None or tree.bears_from is not None or tree.crop is not None:
+        return False
+    return year <= tree.planted + YOUNG_YEARS and not any(record.what in _BEARS for record in records)

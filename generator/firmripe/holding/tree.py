@@ -34,6 +34,15 @@ class Bearing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Neighbor:
+    """A tree of somebody else's near by, which counts for its pollen alone. `removed` is when it was taken out."""
+
+    limb: Cultivar
+    place: str = ""
+    removed: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tree:
     """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order.
 

@@ -192,6 +192,7 @@ class _Open:
             holding,
             place=_opened_place(holding.place, self._private_cultivars),
             trees=tuple(trees),
+            neighbors=tuple(replace(n, place="") for n in holding.neighbors if not n.limb.private),
             cultivars={key: self._limb(limb) for key, limb in holding.cultivars.items() if not limb.private},
             fruits={key: self._fruit(fruit) for key, fruit in holding.fruits.items() if not fruit.private},
             tasks=tuple(self._task(task) for task in holding.tasks if not task.private and not task.only_for),
@@ -363,6 +364,7 @@ def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
         text="" if place.private else open_text(place.text),
         shares=(),
         wanted=(),
+        neighbors=(),
         kitchen_means=KitchenMeans(),
     )
 

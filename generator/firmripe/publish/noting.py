@@ -132,7 +132,12 @@ class Noting:
         return not self._plan.reader.is_everybody
 
     def of_tree(self, tree: Tree) -> ToNote | None:
-        """Return what is likeliest to be noted of a tree: its bloom, its first pick, a later one."""
+        """Return what is likeliest to be noted of a tree: its bloom, its first pick, a later one.
+
+        Of a tree that was taken out nothing is.
+        """
+        if not any(self._plan.season.stands(bearing) for bearing in tree.bearings):
+            return None
         return self._note((subject_of(self._holding, bearing) for bearing in tree.bearings), self._next(tree))
 
     def of_task(self, task: Task, entries: Sequence[Entry]) -> ToNote | None:
@@ -184,7 +189,7 @@ class Noting:
         """Return the page."""
         soon = {b.tree for entry in self._soon() for b in entry.bearings}
         return NotePage(
-            trees=tuple(one for tree in self._holding.trees for one in self._tree(tree, soon=tree.tag in soon)),
+            trees=tuple(one for tree in self._told_of() for one in self._tree(tree, soon=tree.tag in soon)),
             groups=self._groups(),
             units=self._units(),
             grades=tuple(
@@ -203,6 +208,13 @@ class Noting:
             ),
             mail=self._mail(f"{self._plan.season.as_of.isoformat()},"),
         )
+
+    def _told_of(self) -> list[Tree]:
+        """Return the trees of which something can still be noted: those that stand, and those whose fruit is kept."""
+        store = self._plan.store
+        kept = {batch.bearing.tree for batch in (*store.carried, *store.batches)}
+        standing = {tree.tag for tree in self._plan.season.standing}
+        return [tree for tree in self._holding.trees if tree.tag in standing | kept]
 
     def _soon(self) -> list[Entry]:
         today = self._plan.season.as_of

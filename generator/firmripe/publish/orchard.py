@@ -45,7 +45,7 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
 
 def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Bearing], link: Link) -> TreeMark:
     told = [_state(plan, bearing, is_looked_at=bearing in looked) for bearing in bearings]
-    state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", ""))
+    state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", _("stands no more")))
     picks = [plan.season.of(bearing, Event.PICK) for bearing in bearings]
     clashes = [pick.clash for pick in picks if isinstance(pick, Estimate)]
     return TreeMark(

@@ -131,7 +131,7 @@ class Sheets:
                     tags,
                 )
             )
-        if self._plan.holding.trees:
+        if self._plan.season.standing:
             found.append(
                 MadeSheet(
                     _("Labels for trees"),
@@ -241,7 +241,7 @@ class Sheets:
         """Return a label for each tree, with a code that leads to its page where the site has an address."""
         address = self._plan.holding.place.site_address.rstrip("/")
         labels = []
-        for tree in self._plan.holding.trees:
+        for tree in self._plan.season.standing:
             code, side = _code(f"{address}/{self._paths.tree(tree.tag)}") if address else ("", 0)
             cultivars = ", ".join(limb.name for limb in tree.limbs)
             labels.append(TreeLabel(tag=tree.tag, cultivars=cultivars, where=tree.place, code=code, side=side))

@@ -20,6 +20,7 @@ from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import Record
+from firmripe.holding.standing import of_those_that_stand
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -41,6 +42,7 @@ from firmripe.publish.noting import PAGE, Noting
 from firmripe.publish.orchard import parts_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
+from firmripe.publish.pollinating import pollen_of
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.signs import drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
@@ -696,6 +698,7 @@ class Viewing:
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
             years=years_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
+            pollen=pollen_of(self._plan, bearing),
             dates=tuple(dates),
             after_pick=tuple(
                 self._stage(term(label), lot.days[stage])
@@ -741,7 +744,8 @@ class Viewing:
         )
 
     def _noted(self, tree: Tree) -> list[Record]:
-        return [r for r in self._holding.noted(tree.tag) if r.day <= self._season.as_of]
+        """Return what is known of a tree, without what another in its place did before it."""
+        return list(of_those_that_stand(r for r in self._holding.noted(tree.tag) if r.day <= self._season.as_of))
 
     def cultivar(self, limb: Cultivar) -> KindPage:
         """Return a cultivar's page."""

@@ -302,7 +302,8 @@ class NextDate:
 class LimbView:
     """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date.
 
-    `plainly` says in a few sentences why it is picked when it is; `signs` are its tests.
+    `plainly` says in a few sentences why it is picked when it is, `pollen` whose pollen serves it; `signs` are its
+    tests.
     """
 
     cultivar: Link
@@ -312,6 +313,7 @@ class LimbView:
     signs: tuple[SignLine, ...]
     firmness: FirmnessDrawing | None
     plainly: tuple[str, ...]
+    pollen: tuple[str, ...]
     years: tuple[YearRow, ...]
     dates: tuple[Dated, ...]
     after_pick: tuple[Dated, ...]

@@ -17,6 +17,7 @@ from firmripe.holding.place import (
     Alarm,
     Ground,
     Marker,
+    Near,
     Person,
     Place,
     ReferencePlace,
@@ -147,6 +148,7 @@ def read_place(
         box=fields.read("box", within(parse_fruit_weight, 1, 100, "a full box weighs from 1 to 100 kg (2 to 220 lb)")),
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
+        neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
         stand=fields.read("farm stand", yes_or_no) or False,
         private=fields.read("private", yes_or_no) or False,
         is_open=fields.read("site for", _open) or False,
@@ -287,6 +289,23 @@ def _marker(fields: Fields) -> Marker | None:
     if not cultivar or pick is None:
         return None
     return Marker(cultivar=cultivar, pick=pick, crop=crop, where=fields.place_of("cultivar"))
+
+
+def _neighbor(fields: Fields) -> Near | None:
+    named = "fruit" if fields.has("fruit") and not fields.has("cultivar") else "cultivar"
+    near = Near(
+        cultivar=fields.text("cultivar"),
+        fruit=fields.text("fruit"),
+        place=fields.text("where"),
+        removed=fields.read("removed", parse_day),
+        where=fields.place_of(named),
+    )
+    fields.close("a neighbor's tree")
+    if near.cultivar or near.fruit:
+        return near
+    hint = "write {cultivar: Bosc, where: over the fence}, or fruit: and what it is"
+    fields.fault("cultivar", "a neighbor's tree has neither cultivar nor fruit", hint)
+    return None
 
 
 def _space(fields: Fields) -> Space:

@@ -14,7 +14,7 @@ from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
 from firmripe.holding.record import Record
-from firmripe.holding.tree import Tree
+from firmripe.holding.tree import Neighbor, Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
@@ -96,6 +96,7 @@ class _Reader:
         if not self._household.notes["trees"]:
             hint = "write a note for each tree, as trees/old-pear.md"
             self._problems.add(Where("trees"), "the folder holds no tree", hint)
+        neighbors = self._neighbors(kinds)
         cultivars |= kinds.met
         self._check_offsets(cultivars)
         subjects = self._subjects(fruits, cultivars, told)
@@ -123,6 +124,7 @@ class _Reader:
             weather=read_weather(self._household.sheets["weather"], self._problems),
             asked=self._problems.asked,
             passages=passages,
+            neighbors=neighbors,
             shelf_texts=frozenset(note.body for notes in self._shelf.notes.values() for note in notes if note.body),
         )
 
@@ -316,6 +318,18 @@ class _Reader:
                     break
                 seen.append(offset.base)
                 offset = cultivars[offset.base].own.offset
+
+    def _neighbors(self, kinds: Kinds) -> tuple[Neighbor, ...]:
+        """Find the kinds of trees that stand near and are somebody else's."""
+        found = []
+        for near in self._place.neighbors:
+            fruit = kinds.fruit(near.fruit, near.where, self._problems) if near.fruit else None
+            if near.fruit and fruit is None:
+                continue
+            limb = kinds.cultivar(near.cultivar or "unknown", fruit, near.where, self._problems)
+            if limb is not None:
+                found.append(Neighbor(limb=limb, place=near.place, removed=near.removed))
+        return tuple(found)
 
     def _with_markers(self, cultivars: Mapping[str, Cultivar], kinds: Kinds) -> Place:
         markers = []

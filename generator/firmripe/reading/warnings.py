@@ -110,7 +110,7 @@ def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
 
 def _of_partners(holding: Holding, known_on: date) -> Iterator[Problem]:
     hint = "where one does, write it in the cultivar's own file as partners: and what it is"
-    for lost in widowed(holding.trees, holding.records, known_on):
+    for lost in widowed(holding, known_on):
         yield Problem(Where(lost.tree.where.file), lost.text, hint)
 
 

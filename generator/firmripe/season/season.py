@@ -12,8 +12,9 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.pollination import by_tree, widowed
 from firmripe.holding.record import Happening
+from firmripe.holding.standing import may_be_too_young
 from firmripe.holding.task import Stage
-from firmripe.holding.tree import Bearing
+from firmripe.holding.tree import Bearing, Tree
 from firmripe.saying import _
 from firmripe.season import spreads
 from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
@@ -55,6 +56,11 @@ class Season:
     def stands(self, bearing: Bearing) -> bool:
         """Say whether a bearing's tree stands, as far as is known."""
         return Happens.of(bearing, Event.PICK) in self.dates
+
+    @property
+    def standing(self) -> tuple[Tree, ...]:
+        """The trees of which a limb stands at least, in walking order."""
+        return tuple(tree for tree in self.holding.trees if any(self.stands(bearing) for bearing in tree.bearings))
 
     @property
     def bearings(self) -> tuple[Bearing, ...]:
@@ -185,6 +191,8 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
         if isinstance(line, NotFalling):
             asked[f"{subject.limb.name}: {line.reason}"] = None
         stages = {}
+        if young := _too_young(known, subject, dates.get(Happens.of(subject.bearing, Event.PICK))):
+            asked[young] = None
         bloom = dates.get(Happens.of(subject.bearing, Event.FULL_BLOOM))
         pick = dates.get(Happens.of(subject.bearing, Event.PICK))
         if isinstance(bloom, Estimate):
@@ -199,7 +207,21 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
                 asked[question] = None
     holding = known.holding
     alone = Matter.POLLINATION not in holding.place.without
-    lost = widowed(holding.trees, holding.records, known.as_of) if alone else ()
+    lost = widowed(holding, known.as_of) if alone else ()
     for tag, said in by_tree(lost).items():
         found.setdefault(tag, {}).update(dict.fromkeys(said))
     return {tag: tuple(asked) for tag, asked in found.items() if asked}
+
+
+def _too_young(known: Knowledge, subject: Subject, pick: Dated | None) -> str:
+    """Ask whether a tree that was planted lately bears yet; empty where that is known, or nothing is looked for."""
+    tree = subject.tree
+    if not isinstance(pick, Estimate) or not may_be_too_young(tree, known.about(subject), known.year.year):
+        return ""
+    said = _(
+        "{limb} ({tag}) was planted in {year}: perhaps it bears nothing yet.",
+        limb=subject.limb.name,
+        tag=tree.tag,
+        year=tree.planted,
+    )
+    return said + " " + _("Write bears from: and the year into its note.")

@@ -1,0 +1,122 @@
+"""Whose pollen serves a limb, and whom its own serves, in sentences for its tree's page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.matter import Matter
+from firmripe.holding.pollination import (
+    Partner,
+    Serves,
+    asks_for_another,
+    bloom_groups_apart,
+    gives_no_pollen,
+    partners_of,
+    serves,
+    sets_alone,
+)
+from firmripe.holding.standing import gone_by
+from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan
+from firmripe.saying import _, n_
+from firmripe.season.estimate import Estimate
+
+APART_D = 8
+"""Full blooms so many days apart and more hardly meet. J: a kind is in flower for a week to two."""
+TOGETHER_D = 2
+"""Full blooms no farther apart than this are said to come together. J: nobody sets the day of full bloom closer."""
+MOST_TREES = 3
+"""So many trees of a kind are named; a row of forty says no more than its first. J."""
+
+
+def pollen_of(plan: Plan, bearing: Bearing) -> tuple[str, ...]:
+    """Return who serves a limb with pollen and who does not, and whom it serves; nothing where none is needed.
+
+    It is said once for a limb, with the first of its crops, and not where the household does without.
+    """
+    holding, limb = plan.holding, plan.holding.limb(bearing)
+    if Matter.POLLINATION in holding.place.without or bearing.crop != limb.crops[0]:
+        return ()
+    gone = gone_by(holding.trees, holding.records, plan.season.as_of)
+    standing = [one for one in partners_of(holding, limb, gone) if _stands(one, plan.season.as_of)]
+    told = tuple(_sentences(plan, bearing, limb, standing))
+    return (*told, *_given(plan, bearing, limb)) if told else ()
+
+
+def _stands(partner: Partner, as_of: date) -> bool:
+    return partner.gone is None or partner.gone > as_of
+
+
+def _sentences(plan: Plan, bearing: Bearing, limb: Cultivar, near: list[Partner]) -> Iterator[str]:
+    away = {one: _days_after(plan, bearing, one) for one in near}
+    useless = [one for one in near if one.serves is Serves.NEVER]
+    apart = [one for one in near if one not in useless and _is_apart(limb, one.limb, away[one])]
+    useful = [one for one in near if one not in useless and one not in apart]
+    if sets_alone(limb):
+        yield _("Sets with its own pollen.")
+    if useful:
+        yield _("Pollen from: {trees}.", trees=_listed(useful, away))
+    elif asks_for_another(limb) and not sets_alone(limb):
+        yield _("Nothing here or near gives it pollen, as far as is told: little will set.")
+    if apart:
+        yield _("Blooms too far apart to count on: {trees}.", trees=_listed(apart, away))
+    if useless:
+        yield _("Of no use to it: {trees}.", trees=_listed(useless, {}))
+
+
+def _given(plan: Plan, bearing: Bearing, limb: Cultivar) -> Iterator[str]:
+    """Yield whom it serves itself."""
+    if gives_no_pollen(limb):
+        yield _("Its own pollen is of no use to others.")
+        return
+    takers = {
+        other.cultivar: taker.name
+        for other in plan.season.bearings
+        if serves(limb, taker := plan.holding.limb(other)) in {Serves.TOLD, Serves.LIKELY}
+        and not _is_apart(limb, taker, _days_between(plan, bearing, other))
+    }
+    if takers:
+        yield _("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
+
+
+def _days_after(plan: Plan, bearing: Bearing, partner: Partner) -> int | None:
+    """Return how many days after a limb's full bloom that of a partner comes; None where one of them has no date."""
+    if not partner.tag:
+        return None
+    return _days_between(plan, bearing, Bearing(partner.tag, partner.limb.key, partner.limb.crops[0]))
+
+
+def _days_between(plan: Plan, one: Bearing, other: Bearing) -> int | None:
+    mine, its = (plan.season.of(bearing, Event.FULL_BLOOM) for bearing in (one, other))
+    return (its.likely - mine.likely).days if isinstance(mine, Estimate) and isinstance(its, Estimate) else None
+
+
+def _is_apart(limb: Cultivar, other: Cultivar, days: int | None) -> bool:
+    return bloom_groups_apart(limb, other) or (days is not None and abs(days) >= APART_D)
+
+
+def _listed(partners: Iterable[Partner], away: dict[Partner, int | None]) -> str:
+    """Name partners kind by kind, with their trees and how far their bloom lies away."""
+    kinds: dict[str, list[Partner]] = {}
+    for one in partners:
+        kinds.setdefault(one.limb.key, []).append(one)
+    return "; ".join(_kind(of, away) for of in kinds.values())
+
+
+def _kind(of: list[Partner], away: dict[Partner, int | None]) -> str:
+    trees = [one.whose for one in of[:MOST_TREES]]
+    if len(of) > MOST_TREES:
+        trees.append(n_("{number} more", "{number} more", len(of) - MOST_TREES, number=len(of) - MOST_TREES))
+    days = [day for one in of if (day := away.get(one)) is not None]
+    named = f"{of[0].limb.name} ({', '.join(trees)})"
+    return f"{named}, {_bloom_words(min(days, key=abs))}" if days else named
+
+
+def _bloom_words(days: int) -> str:
+    if abs(days) <= TOGETHER_D:
+        return _("in bloom with it")
+    if days > 0:
+        return n_("in bloom {number} day after it", "in bloom {number} days after it", days, number=days)
+    return n_("in bloom {number} day before it", "in bloom {number} days before it", -days, number=-days)
