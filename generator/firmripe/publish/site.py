@@ -10,6 +10,7 @@ from firmripe.kitchen.plan import KitchenPlan
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
+from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
@@ -60,6 +61,7 @@ class _Site:
         self._files: dict[str, bytes] = {}
         self._made = main_pages(plan)
         self._kept = kept
+        self._codes = whole_codes(tree.tag for tree in plan.holding.trees)
         worker = WORKER if kept else ""
         self._top = Viewing(plan, self._paths, "", self._cited, worker)
         self._below = Viewing(plan, self._paths, "../", self._cited, worker)
@@ -165,4 +167,4 @@ class _Site:
 
     def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
         text = self._theme.render(template, site=viewing.site(path), view=view)
-        self._files[path] = readable(text).encode("utf-8")
+        self._files[path] = in_one_piece(readable(text), self._codes).encode("utf-8")
