@@ -40,7 +40,7 @@ PHONE, DESK, NARROW = (
 )
 """320 px is a page of 1280 px at 400 %, to which WCAG 2.2 SC 1.4.10 asks text to reflow; 200 % is 640 px."""
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-MOST_BYTES, MOST_BYTES_OF_A_PAGE, MOST_BYTES_OF_A_MONTH = 120_000, 80_000, 110_000
+MOST_BYTES, MOST_BYTES_OF_A_PAGE = 120_000, 60_000
 PARTS = 4
 KINDS = ["index", "year", "trees", "jobs", "store", "kitchen", "subscribe", "dates", "weeks/2027-08-23", "trees/1-01"]
 NO_WORDS = "() => [...document.querySelectorAll('#main')].filter((main) => main.innerText.trim().length < 40).length"
@@ -209,7 +209,7 @@ def test_every_page_serves_without_scripts(browser: Browser, site: Path) -> None
 
 
 def test_the_front_page_is_light(files: dict[str, bytes]) -> None:
-    """The first page with style, script and fonts is below 120 kB, uncompressed, others below 80, months below 110."""
+    """The first page with style, script and fonts is below 120 kB, uncompressed, every other page below 60."""
     fonts = [name for name in files if name.endswith(".woff2")]
     loaded = ["index.html", "static/box-tag.css", "static/box-tag.js", "static/notes.js", *fonts]
     page = files["index.html"].decode("utf-8")
@@ -217,9 +217,8 @@ def test_the_front_page_is_light(files: dict[str, bytes]) -> None:
     assert page.count('<link rel="stylesheet"') == page.count("<script") == 1
     assert len(fonts) == 2
     assert sum(len(files[name]) for name in loaded) < MOST_BYTES
-    most = {name: MOST_BYTES_OF_A_MONTH if name.startswith("months/") else MOST_BYTES_OF_A_PAGE for name in files}
-    heavy = [(name, len(data)) for name, data in files.items() if name.endswith(".html") and len(data) > most[name]]
-    assert heavy == []
+    pages = {name: len(data) for name, data in files.items() if name.endswith(".html")}
+    assert {name: size for name, size in pages.items() if size > MOST_BYTES_OF_A_PAGE} == {}
 
 
 # Keys, eyes, motion
