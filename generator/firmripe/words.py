@@ -106,6 +106,20 @@ def of_crop(crop: str) -> str:
     return _(", {crop} crop", crop=term(crop)) if crop else ""
 
 
+_ROUNDS = (
+    mark("first time round"),
+    mark("second time round"),
+    mark("third time round"),
+    mark("fourth time round"),
+    mark("fifth time round"),
+)
+
+
+def round_words(picking: int) -> str:
+    """Say which picking of a crop it is, as `first time round`."""
+    return term(_ROUNDS[picking - 1]) if picking <= len(_ROUNDS) else _("picking {picking}", picking=picking)
+
+
 def one_of(names: list[str] | tuple[str, ...]) -> str:
     """Return one name or more as `a, b or c`."""
     *first, last = names

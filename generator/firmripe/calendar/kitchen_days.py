@@ -19,7 +19,7 @@ from firmripe.holding.weight import Weight, pounds_words
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut
 from firmripe.saying import _
 from firmripe.season.estimate import Reach
-from firmripe.words import week_day
+from firmripe.words import round_words, week_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def _bearings(sessions: Iterable[KitchenSession]) -> tuple[Bearing, ...]:
 def _take_out(out: KitchenTakeOut, names: Mapping[str, str], *, metric: bool) -> _Due:
     batch = out.batch
     weight = _("all") if out.whole else pounds_words(Weight.of(Fraction(round(out.kg * 100), 100)), metric=metric)
-    picking = _(", picking {picking}", picking=batch.picking) if batch.picking > 1 else ""
+    picking = f", {round_words(batch.picking)}" if batch.picking > 1 else ""
     name = _(
         "{weight} of {limb} ({tree}){picking} for {day}",
         weight=weight,

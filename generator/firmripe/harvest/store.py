@@ -116,7 +116,11 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
         if load.first >= since:
             found += room_warnings(place, replace(load, name=load.limb.name))
     found += [
-        StoreWarning(day=batch.outs[0].day, space=batch.room, text=f"{_called(batch)}: {batch.alert}")
+        StoreWarning(
+            day=max(batch.picked.likely, since),
+            space=batch.space or batch.room,
+            text=f"{_called(batch)}: {batch.alert}",
+        )
         for batch in stored
         if batch.alert and not is_finished(batch, since)
     ]

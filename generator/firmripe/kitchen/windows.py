@@ -18,8 +18,8 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade
 from firmripe.kitchen.means import Supply, Use
-from firmripe.saying import _, term
-from firmripe.words import of_crop
+from firmripe.saying import term
+from firmripe.words import of_crop, round_words
 
 FIRM, SOFT = "firm-ripe", "soft"
 """What preserves call fruit that still holds its shape, as halves need it, and fruit that need not."""
@@ -88,13 +88,10 @@ def _cold_for(place: Place, batch: Batch) -> str:
 
 
 def called(batch: Batch) -> str:
-    """Say a batch, as `Bartlett (1-01), picking 2, keepers`."""
+    """Say a batch, as `Bartlett (1-01), second time round, keepers`."""
     crop = of_crop(batch.bearing.crop)
     grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
-    return (
-        _("{fruit}, picking {number}", fruit=f"{batch.limb.name} ({batch.bearing.tree}){crop}", number=batch.picking)
-        + grade
-    )
+    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}"
 
 
 def left_kg(batch: Batch, as_of: date) -> Fraction | None:

@@ -10,18 +10,11 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, pounds_words
 from firmripe.publish.views import BatchLine, Link
-from firmripe.saying import _, mark, term
-from firmripe.words import short_day, week_day, with_year
+from firmripe.saying import _, term
+from firmripe.words import round_words, short_day, week_day, with_year
 
 _SOON_D = 7
 """Fruit to be picked within so many days is said to be at the pick. J."""
-_ROUNDS = (
-    mark("first time round"),
-    mark("second time round"),
-    mark("third time round"),
-    mark("fourth time round"),
-    mark("fifth time round"),
-)
 
 
 def far_day(day: date, as_of: date) -> str:
@@ -170,8 +163,3 @@ def _parts(batch: Batch) -> list[str]:
     crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
     grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
     return [*crop, round_words(batch.picking), *grade]
-
-
-def round_words(picking: int) -> str:
-    """Say which picking of a crop it is, as `first time round`."""
-    return term(_ROUNDS[picking - 1]) if picking <= len(_ROUNDS) else _("picking {picking}", picking=picking)

@@ -21,7 +21,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.publish.batches import far_day, round_words
+from firmripe.publish.batches import far_day
 from firmripe.publish.crates import crates_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
@@ -40,7 +40,7 @@ from firmripe.publish.views import (
     StorySeason,
 )
 from firmripe.saying import _, mark, n_, term
-from firmripe.words import month_name, of_crop, short_month, span_words
+from firmripe.words import month_name, of_crop, round_words, short_month, span_words
 
 
 class Storing:

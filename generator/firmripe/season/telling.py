@@ -22,7 +22,7 @@ from firmripe.season.observing import foretold, parted
 from firmripe.season.warmth_words import forecast_words
 
 _WORTH_A_LINE_D = 1.0
-"""A contribution smaller than this (days) shares one line with the other small ones: nobody acts on part of a day. J."""
+"""A contribution smaller than this (days) shares a line with the other small ones: nobody acts on part of a day. J."""
 
 _OWN_WEIGHT = 0.25
 """Where what was noted here weighs less than this in all, the printed date still speaks alone."""
