@@ -90,6 +90,10 @@ class Stretch:
         return first <= day <= last if first <= last else day >= first or day <= last
 
 
+Days = Stretch | Span
+"""Days as a household tells of them: of every year, or of one."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayCount:
     """A number of days, from `low` to `high` (days, not below 0)."""
@@ -249,6 +253,22 @@ def parse_stretch(text: str) -> Stretch:
     if 0 < left_out < 60:
         raise Unreadable(f'"{text}" runs backwards', "write the earlier day first, as Aug 20 - Sep 5")
     return Stretch(first=first[0], last=last[1])
+
+
+def parse_days(text: str) -> Days:
+    """Read days of every year, `Aug 20 - Sep 5`, or of one, `2027-08-20 - 2027-09-05` or `20 Aug 2027`.
+
+    Raises Unreadable.
+    """
+    if not re.search(r"\b\d{4}\b", text) or not re.search(r"[^\d\s]", text):
+        return parse_stretch(text)
+    parts = re.split(r"\s+(?:-|–|—|to)\s+", text.strip(), flags=re.IGNORECASE)
+    if len(parts) > 2:
+        raise Unreadable(f'"{text}" is more than a first and a last day', "write 2027-08-20 - 2027-09-05")
+    first, last = parse_day(parts[0]), parse_day(parts[-1])
+    if last < first:
+        raise Unreadable(f'"{text}" runs backwards', "write the earlier day first, as 2027-08-20 - 2027-09-05")
+    return Span(first=first, last=last)
 
 
 def _part(text: str, part: str, month_before: int | None) -> tuple[MonthDay, MonthDay]:

@@ -139,3 +139,52 @@ def test_days_away_that_cant_be_read_are_named(tmp_path: Path, away: str) -> Non
     (problem,) = caught.value.problems
     assert problem.where.file == "place.md"
     assert "Aug 20 - Sep 5" in problem.hint
+
+
+HOLIDAY = "cut off: [{on: [Aug 18, 2027-08-19 - 2027-08-20], because: no bus}]"
+
+
+def cut_off(*people: str) -> dict[str, str]:
+    """Return the place with days on which no bus runs."""
+    return {"place.md": PLACE.replace("zone: 6a", f"zone: 6a\n{HOLIDAY}\npeople: [{', '.join(people)}]")}
+
+
+def test_a_job_waits_for_a_day_on_which_the_trees_can_be_reached(tmp_path: Path) -> None:
+    """It says from which day it was put off, and why; where it has no time it names the day before."""
+    waits = the_entry(tmp_path / "a", cut_off(), job("when: Aug 18", "until: Aug 30"))
+    stays = the_entry(tmp_path / "b", cut_off(), job("when: Aug 18"))
+
+    assert waits.days == (date(2027, 8, 21),)
+    assert waits.told == "Put off from Wed 18 Aug: nobody gets there then (no bus)."
+    assert stays.days == (date(2027, 8, 18),)
+    assert stays.told == "Nobody gets there on Wed 18 Aug: no bus. The nearest day before is Tue 17 Aug."
+
+
+def test_a_job_in_the_house_needs_no_bus(tmp_path: Path) -> None:
+    """Only jobs among the trees are cut off."""
+    entry = the_entry(tmp_path, cut_off(), job("when: Aug 18", "topic: store"))
+    assert (entry.days, entry.told) == ((date(2027, 8, 18),), "")
+
+
+def test_days_away_may_be_those_of_one_year(tmp_path: Path) -> None:
+    """A journey of 2027 is none of 2028."""
+    for year, days in ((2027, (date(2027, 8, 21),)), (2028, (date(2028, 8, 18),))):
+        place = home(ANN % "2027-08-10 - 2027-08-20")
+        when = job("when: Aug 18", "until: Aug 30")
+        (entry,) = entries_of(tmp_path / str(year), place, when, year=year, as_of=date(year, 8, 1))
+        assert entry.days == days
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("cut off: [{because: no bus}]", "days are missing"),
+        ("cut off: [{on: 2027-08-20 - 2027-08-01}]", "runs backwards"),
+    ],
+)
+def test_days_that_cant_be_read_are_told(tmp_path: Path, line: str, said: str) -> None:
+    """With what to write."""
+    with pytest.raises(FaultyNotes) as faulty:
+        read(tmp_path, {**NOTES, "place.md": note(line)})
+    assert said in faulty.value.problems[0].message
+    assert faulty.value.problems[0].hint.startswith("write")

@@ -280,6 +280,9 @@ class _Expansion:
         if not days:
             return None
         moved = entry.on(tuple(sorted(days)))
+        if entry.task.every is None and moved.days[0] > entry.days[0]:
+            told = _("Put off from {day}.", day=week_day(entry.days[0]))
+            moved = replace(moved, held=together([moved.held, told]), openly=together([moved.openly, told]))
         shut = frozenset.intersection(*(frozenset(of_tree) for of_tree in closed.values()))
         moved = replace(moved, closed=frozenset(day for day in shut if day in moved.span))
         return self._told_of(moved, sprays, {*entry.days, *days}, len(ends))

@@ -8,7 +8,7 @@ from datetime import date
 from enum import Enum
 from fractions import Fraction
 
-from firmripe.days import Hemisphere, Stretch
+from firmripe.days import Days, Hemisphere, Stretch
 from firmripe.holding.figures import Figure
 from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.matter import Matter
@@ -138,7 +138,7 @@ class Alarm(Enum):
 class Person:
     """Somebody who helps, the kinds of work they do, the house they share a calendar with, and how to reach them.
 
-    `away` are the days of the year on which they are not here.
+    `away` are the days on which they are not here, of every year or of one.
     """
 
     name: str
@@ -146,11 +146,19 @@ class Person:
     household: str = ""
     phone: str = ""
     email: str = ""
-    away: tuple[Stretch, ...] = ()
+    away: tuple[Days, ...] = ()
 
     def is_away(self, day: date) -> bool:
         """Say whether they are not here on a day."""
-        return any(day in stretch for stretch in self.away)
+        return any(day in days for days in self.away)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutOff:
+    """Days on which nobody can get to the trees, and why: a bus that does not run, a road under snow."""
+
+    days: tuple[Days, ...]
+    because: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,8 +224,13 @@ class Place:
     tongue: Tongue = field(default_factory=Tongue)
     wanted: tuple[Wanted, ...] = ()
     neighbors: tuple[Near, ...] = ()
+    cut_off: tuple[CutOff, ...] = ()
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
+
+    def cut_off_on(self, day: date) -> CutOff | None:
+        """Return what keeps everybody from the trees on a day; None where nothing does."""
+        return next((one for one in self.cut_off if any(day in days for days in one.days)), None)
 
     @property
     def coldest_c(self) -> float | None:

@@ -365,6 +365,7 @@ def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
         shares=(),
         wanted=(),
         neighbors=(),
+        cut_off=(),
         kitchen_means=KitchenMeans(),
     )
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
-from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_stretch
+from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_days, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.matter import Matter
 from firmripe.holding.place import (
@@ -15,6 +15,7 @@ from firmripe.holding.place import (
     HOUSEHOLD,
     USUAL_THEME,
     Alarm,
+    CutOff,
     Ground,
     Marker,
     Near,
@@ -149,6 +150,7 @@ def read_place(
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
+        cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
         stand=fields.read("farm stand", yes_or_no) or False,
         private=fields.read("private", yes_or_no) or False,
         is_open=fields.read("site for", _open) or False,
@@ -308,6 +310,15 @@ def _neighbor(fields: Fields) -> Near | None:
     return None
 
 
+def _cut_off(fields: Fields) -> CutOff:
+    """Read days on which nobody can get to the trees."""
+    found = CutOff(days=fields.each("on", parse_days), because=fields.text("because"))
+    fields.close("days on which nobody gets to the trees")
+    if not fields.has("on"):
+        fields.fault("on", "days are missing", "write {on: [Dec 25, 2027-05-01], because: no bus}")
+    return found
+
+
 def _space(fields: Fields) -> Space:
     temperature = fields.read("temperature", _OF_A_SPACE)
     months = [fields.read(name.casefold(), _OF_A_SPACE) for name in _MONTHS]
@@ -403,7 +414,7 @@ def _people(fields: Fields) -> tuple[Person, ...]:
             household=item.text("household"),
             phone=item.read("phone", _phone) or "",
             email=item.read("email", _email) or "",
-            away=item.each("away", parse_stretch),
+            away=item.each("away", parse_days),
         )
         item.close("a person")
         name = folded(person.name)
