@@ -14,8 +14,10 @@ from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
 from firmripe.publish.folder import Put
 from firmripe.publish.ledger import LEDGER
+from firmripe.publish.noting import subject_of
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.site import FEED
+from firmripe.publish.verdict_words import answer, open_verdicts, question, taught
 from firmripe.publish.what_if import WhatIf
 from firmripe.reading.lines import row_of
 from firmripe.season.estimate import Estimate, Happens, Reason
@@ -178,7 +180,12 @@ def explained(found: Explained, tag: str, event_name: str | None) -> str:
     if not told:
         return f"Tree {tree} stands no more."
     lines = [_explanation(explanation) for _, explanation in told]
-    lines += [f"To look into: {question}" for question in found.season.questions.get(tree, ())]
+    season = found.season
+    lines += [f"Learned: {line}" for bearing in season.holding.tree(tree).bearings for line in taught(season, bearing)]
+    lines += [f"To look into: {asked}" for asked in season.questions.get(tree, ())]
+    for one in open_verdicts(season, tree):
+        line = answer(one, subject_of(season.holding, one.bearing))
+        lines.append(f"To look into: {question(season.holding, one)}\n  {line}")
     return "\n\n".join(lines)
 
 

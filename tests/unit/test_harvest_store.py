@@ -198,18 +198,27 @@ def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
 # Own days
 
 
-def test_own_days_that_ended_well_go_before_printed_ones(tmp_path: Path) -> None:
-    """Forty days in the cold, five on the counter, and good: so it is this year."""
-    rows = (
-        "2026-09-01,A,pick,44 lb,",
-        "2026-10-11,A,taken out,1 box,",
-        "2026-10-16,A,ready,,",
-        "2026-10-20,A,verdict,,good",
-    )
-    found = batch(plan(tmp_path, *rows, place=("spaces: [{name: fridge, temperature: 34 F}]",)))
+def test_own_days_that_ended_well_take_the_place_of_printed_ones_as_they_gather(tmp_path: Path) -> None:
+    """Forty days in the cold, five on the counter, and good: the printed 30 and 7 count as one year beside each own."""
+    rows = [
+        f"{year}-{day},A,{what}"
+        for year in (2026, 2025, 2024)
+        for day, what in (
+            ("09-01", "pick,44 lb,"),
+            ("10-11", "taken out,1 box,"),
+            ("10-16", "ready,,"),
+            ("10-20", "verdict,,good"),
+        )
+    ]
+    fridge = ("spaces: [{name: fridge, temperature: 31 F}]",)
+    one, three = (batch(plan(tmp_path / str(n), *rows[: 4 * n], place=fridge)) for n in (1, 3))
 
-    assert found.days[Stage.CONDITIONED].likely == date(2027, 10, 11)
-    assert found.days[Stage.READY].likely == date(2027, 10, 16)
+    assert one.days[Stage.CONDITIONED].likely == date(2027, 10, 6)  # (30 + 40) / 2 = 35 days
+    assert one.days[Stage.READY].likely == date(2027, 10, 12)  # (7 + 5) / 2 = 6 more
+    assert three.days[Stage.CONDITIONED].likely == date(2027, 10, 9)  # (30 + 3 * 40) / 4 = 37.5
+    assert three.days[Stage.READY].likely == date(2027, 10, 15)  # (7 + 3 * 5) / 4 = 5.5
+    told = [reason.text for reason in one.reasons]
+    assert "In the cold: 30-40 days, your own fruit of 2026, with 30 days as printed" in told
 
 
 @pytest.mark.parametrize("verdict", ["not good", "mealy", "brown at the core"])

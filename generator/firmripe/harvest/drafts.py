@@ -13,8 +13,9 @@ from firmripe.harvest.early import Early, picked_early
 from firmripe.harvest.grades import pack_out
 from firmripe.harvest.leaving import GOES, Left, leavings_of, left_of
 from firmripe.harvest.lots import Batch
-from firmripe.harvest.own import LONGEST_IN_STORE_D, own_cold, own_counter
+from firmripe.harvest.own import own_cold, own_counter, own_limit
 from firmripe.harvest.passes import Picking, pickings
+from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
@@ -22,6 +23,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
+from firmripe.season.verdicts import LONGEST_IN_STORE_D
 
 
 @dataclass(slots=True)
@@ -64,6 +66,11 @@ class Draft:
         draft.left = left_of(draft.pickings, draft.shares, leavings)
         return draft
 
+    @property
+    def kept_limb(self) -> Cultivar:
+        """The limb as its own fruit is known to keep."""
+        return replace(self.limb, traits=self.traits)
+
     def noted(self, *whats: Happening) -> list[Record]:
         """Return the lines of some kinds about this lot.
 
@@ -97,9 +104,13 @@ def _with_own(season: Season, bearing: Bearing, traits: Traits, early: Early | N
 
     Fruit picked too soon needs at least what is printed: own days were found on mature fruit.
     """
-    counter = own_counter(season, bearing) or traits.counter
-    printed = conditioning_for(traits, None)
-    cold = own_cold(season, bearing) if printed else None
+    counter = own_counter(season, bearing, traits.counter) or traits.counter
+    limit = own_limit(season, bearing, traits.keeps)
+    if limit is not None:
+        is_own = traits.keeps is not None and traits.keeps.cited.mark is Mark.OWN
+        traits = replace(traits, keeps=limit, keeps_published=traits.keeps_published if is_own else traits.keeps)
+    printed = conditioning_for(traits, season.holding.place.coldest_c)
+    cold = own_cold(season, bearing, printed, traits.keeps.value.high if traits.keeps else None) if printed else None
     if cold is None or (early and printed and cold.value.high < printed.value.high):
         return replace(traits, counter=counter)
     return replace(traits, counter=counter, conditioning=(cold,), conditioning_late=())

@@ -157,7 +157,7 @@ def _candidates(draft: Draft, day: date) -> list[Space]:
     needs_cold = conditioning_for(draft.traits, None) is not None
 
     def keeps_there(space: Space) -> bool:
-        return isinstance(kept_until(draft.limb, on(day), space), Kept)
+        return isinstance(kept_until(draft.kept_limb, on(day), space), Kept)
 
     cold.sort(key=lambda pair: (not keeps_there(pair[1]), pair[0] if needs_cold else -pair[0], pair[1].name))
     return [space for _, space in cold]

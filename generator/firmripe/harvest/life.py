@@ -206,7 +206,7 @@ class Life:
 
     def _kept(self) -> Kept | NotTold | None:
         """Return how long it keeps in its space; None where none is told, or no limit is known."""
-        return kept_until(self._draft.limb, self._picking.day, self._space) if self._space else None
+        return kept_until(self._draft.kept_limb, self._picking.day, self._space) if self._space else None
 
     def _unsaid(self) -> str:
         """Say that spaces are told of, and of none how warm it is; empty otherwise."""

@@ -1,35 +1,50 @@
-"""What the household's own fruit needed in former seasons: days in the cold and days on the counter."""
+"""What the household's own fruit needed in former seasons: days in the cold and on the counter, and how long it kept.
+
+What is printed counts as one year beside the household's own, so that these take its place as they gather.
+"""
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Final
 
 from firmripe.days import DayCount
 from firmripe.harvest.crop import records_of
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
+from firmripe.holding.verdict import Cause, Fault
 from firmripe.saying import _
 from firmripe.season.season import Season
-from firmripe.words import counted
+from firmripe.season.verdicts import COLD_STEP_D, LONG_COLD, LONGEST_IN_STORE_D, Judged
+from firmripe.words import amount, counted
 
-LONGEST_IN_STORE_D = 300
-"""Days after the pick within which a line of the records can be about a lot; later ones are about the next. J."""
-
-_GOOD = re.compile(r"(?<!not )\b(?:good|best|excellent|perfect)\b")
+PRINTED_YEARS: Final = 1
+"""So many own years a printed range is worth. J: pages that print days on the counter differ by one or two days
+(Bartlett 5, 4-5 and 6 days; Bosc 5-7 and 7), as much as one household's seasons do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """One former season of a bearing: picked, first taken out, first ready after that, and whether it was good."""
+    """One former season of a bearing: picked, first taken out, first ready after that, and the verdicts on it."""
 
     season: int
     picked: date
     taken_out: Record | None
     ready: Record | None
-    good: bool
+    judged: tuple[Judged, ...]
+
+    @property
+    def good(self) -> bool:
+        """Whether what was eaten first was good: no later box that failed takes that back."""
+        since = next((r.day for r in (self.ready, self.taken_out) if r is not None), self.picked)
+        return next((one.good for one in self.judged if one.record.day >= since), False)
+
+    def failed_by(self, cause: Cause) -> tuple[Judged, ...]:
+        """Return the verdicts of which this is the one cause left."""
+        return tuple(one for one in self.judged if one.cause is cause and one.faults)
 
 
 def runs(season: Season, bearing: Bearing) -> tuple[Run, ...]:
@@ -45,44 +60,103 @@ def runs(season: Season, bearing: Bearing) -> tuple[Run, ...]:
         taken_out = next((r for r in after if r.what is Happening.TAKEN_OUT), None)
         since = taken_out.day if taken_out else day
         ready = next((r for r in after if r.what is Happening.READY and r.day >= since), None)
-        verdict = next(
-            (r for r in after if r.what is Happening.VERDICT and r.day >= (ready or taken_out or r).day), None
-        )
-        good = verdict is not None and _GOOD.search(verdict.note.casefold()) is not None
-        found.append(Run(season=year, picked=day, taken_out=taken_out, ready=ready, good=good))
+        judged = tuple(one for one in season.verdicts.get(bearing, ()) if one.season == year)
+        found.append(Run(season=year, picked=day, taken_out=taken_out, ready=ready, judged=judged))
     return tuple(found)
 
 
-def own_cold(season: Season, bearing: Bearing) -> Figure[DayCount] | None:
-    """Return the days from the first pick to the first box out, of the seasons that ended with a good verdict."""
-    days = {
-        run.season: ((run.taken_out.day - run.picked).days, run.taken_out)
-        for run in runs(season, bearing)
-        if run.taken_out is not None and run.good
-    }
-    return _figure(days)
+def own_cold(
+    season: Season, bearing: Bearing, printed: Figure[DayCount], most: float | None
+) -> Figure[DayCount] | None:
+    """Return the days in the cold by the printed ones and the household's own; None without a year that says more.
+
+    A good verdict speaks for the days that fruit had. Fruit that stayed hard for too little cold, though it had what is
+    told, speaks for `COLD_STEP_D` more. Never longer than `most`, the limit of keeping.
+    """
+    days: dict[int, tuple[float, Record]] = {}
+    for run in runs(season, bearing):
+        if run.taken_out is not None and run.good:
+            days[run.season] = (run.taken_out.day - run.picked).days, run.taken_out
+        short = [one for one in run.failed_by(Cause.SHORT_COLD) if Fault.HARD in one.faults and one.cold_d is not None]
+        for one in short:
+            if one.cold_d is not None and one.cold_d >= printed.value.low:
+                days[run.season] = max(printed.value.middle, one.cold_d + COLD_STEP_D), one.record
+    return _figure(days, printed, lambda found: _at_most(found, most, printed.value))
 
 
-def own_counter(season: Season, bearing: Bearing) -> Figure[DayCount] | None:
-    """Return the days from taking out to ready, of every season that has both."""
-    days = {
-        run.season: ((run.ready.day - run.taken_out.day).days, run.ready)
-        for run in runs(season, bearing)
-        if run.taken_out is not None and run.ready is not None
-    }
-    return _figure(days)
+def own_counter(season: Season, bearing: Bearing, printed: Figure[DayCount] | None) -> Figure[DayCount] | None:
+    """Return the days on the counter by the printed ones and the household's own; None without a year of its own.
+
+    A year counts from taking out to ready. Fruit that stood too long was ripe before it was tried, and speaks at most
+    for what is printed.
+    """
+    days: dict[int, tuple[float, Record]] = {}
+    for run in runs(season, bearing):
+        if run.taken_out is None:
+            continue
+        if run.ready is not None:
+            days[run.season] = (run.ready.day - run.taken_out.day).days, run.ready
+        for one in run.failed_by(Cause.LONG_COUNTER):
+            if printed is not None:
+                stood = days.get(run.season, (float(one.counter_d or 0), one.record))[0]
+                days[run.season] = min(stood, printed.value.low), one.record
+    return _figure(days, printed)
 
 
-def _figure(days: dict[int, tuple[int, Record]]) -> Figure[DayCount] | None:
+def own_limit(season: Season, bearing: Bearing, published: Figure[DayCount] | None) -> Figure[DayCount] | None:
+    """Return a limit of keeping that the household's own fruit shortened; None where none failed by long cold.
+
+    Fruit that failed after so many days had kept for `LONG_COLD` of them. It is never longer than what is published.
+    """
+    days: dict[int, tuple[float, Record]] = {}
+    for run in runs(season, bearing):
+        for one in run.failed_by(Cause.LONG_COLD):
+            if one.cold_d:
+                days[run.season] = LONG_COLD * one.cold_d, one.record
+    if published is None:
+        return _figure(days, None)
+    limit = published.value
+    whole = replace(published, value=DayCount(low=limit.high, high=limit.high))
+    return _figure(days, whole, lambda found: _shorter(limit, found.middle))
+
+
+def _shorter(limit: DayCount, most: float) -> DayCount:
+    return DayCount(low=min(limit.low, round(most)), high=min(limit.high, round(most)))
+
+
+def _at_most(found: DayCount, most: float | None, printed: DayCount) -> DayCount:
+    """Return days with none beyond a limit; where what is printed lies beyond it, that limit is for other kinds."""
+    if most is None or printed.high > most:
+        return found
+    return DayCount(low=min(found.low, most), high=min(found.high, most))
+
+
+def drawn_on(printed: DayCount | None, own: Sequence[float]) -> DayCount:
+    """Return the days by a printed range, which counts as `PRINTED_YEARS`, and those of own years.
+
+    The middle is their mean, and the range is as wide as they lie about it (root mean square).
+    """
+    if printed is None:
+        return DayCount(low=min(own), high=max(own))
+    weight, half = PRINTED_YEARS + len(own), (printed.high - printed.low) / 2
+    middle = (PRINTED_YEARS * printed.middle + sum(own)) / weight
+    about = PRINTED_YEARS * (half**2 + (printed.middle - middle) ** 2) + sum((day - middle) ** 2 for day in own)
+    wide = (about / weight) ** 0.5
+    return DayCount(low=max(0, round(middle - wide)), high=round(middle + wide))
+
+
+def _figure(
+    days: Mapping[int, tuple[float, Record]],
+    printed: Figure[DayCount] | None,
+    within: Callable[[DayCount], DayCount] = lambda found: found,
+) -> Figure[DayCount] | None:
     if not days:
         return None
-    low, high = min(n for n, _ in days.values()), max(n for n, _ in days.values())
-    text = counted(low, "day") if low == high else f"{low}-{high} days"
-    where = days[max(days)][1].where
+    value = within(drawn_on(printed.value if printed else None, [day for day, _ in days.values()]))
+    text = counted(round(value.low), "day") if value.low == value.high else f"{value.low:g}-{value.high:g} days"
     seen = ", ".join(str(year) for year in sorted(days))
-    return Figure(
-        value=DayCount(low=low, high=high),
-        text=text,
-        cited=Cited(mark=Mark.OWN, source=None, page="", where=where),
-        note=_("your own fruit of {seen}", seen=seen),
-    )
+    beside = _("your own fruit of {seen}", seen=seen)
+    if printed is not None:
+        beside = _("your own fruit of {seen}, with {printed} as printed", seen=seen, printed=amount(printed.text))
+    own = Cited(mark=Mark.OWN, source=None, page="", where=days[max(days)][1].where)
+    return Figure(value=value, text=text, cited=own, note=beside)

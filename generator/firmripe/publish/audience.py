@@ -275,6 +275,7 @@ class _Open:
             questions={tag: asked for tag, asked in questions.items() if asked and tag not in self._private_trees},
             forecasts=tuple(forecast for forecast in season.forecasts if self._may_tell(forecast)),
             expected={b: self._estimate(e) for b, e in self._kept(season.expected).items()},
+            verdicts={},
         )
 
     def _may_tell(self, forecast: Forecast | NoForecast) -> bool:

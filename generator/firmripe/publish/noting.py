@@ -146,6 +146,13 @@ class Noting:
         subjects = [subject_of(self._holding, bearing) for bearing in bearings]
         return self._note(subjects, self._happening(task, [*bearings]))
 
+    def of_line(self, subject: str, what: Happening, line: str) -> ToNote | None:
+        """Return a line that answers a question as it stands, with the way to note another instead."""
+        if not self.is_for_reader:
+            return None
+        asked = urlencode({"tree": subject, "what": term(what.value)}, quote_via=quote)
+        return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
+
     def _note(self, subjects: Iterable[str], what: Happening) -> ToNote | None:
         if not self.is_for_reader:
             return None

@@ -45,13 +45,17 @@ class YearOfTree:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HistoryOfTree:
-    """The years of a crop of a tree, oldest first; `turns` says where it bears by turns."""
+    """The years of a crop of a tree, oldest first.
+
+    `turns` says where it bears by turns, `taught` what verdicts on its fruit taught.
+    """
 
     tree: Link
     name: str
     turns: str
     years: tuple[YearOfTree, ...]
     height: int
+    taught: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,12 +71,16 @@ class JarsOfYear:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReviewPage:
-    """The year in review. `months` are the heads of the drawings, each with its place."""
+    """The year in review. `months` are the heads of the drawings, each with its place.
+
+    `prior` is what was taken for granted before verdicts taught anything, empty where none did.
+    """
 
     title: str
     summary: tuple[str, ...]
     done: tuple[SaidAndDone, ...]
     trees: tuple[HistoryOfTree, ...]
     jars: tuple[JarsOfYear, ...]
+    prior: str
     months: tuple[tuple[int, str], ...]
     width: int

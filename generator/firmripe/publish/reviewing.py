@@ -21,6 +21,7 @@ from firmripe.publish.noted import noted_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
+from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.viewing import Viewing
 from firmripe.saying import _
 from firmripe.season.hindcast import Moment, Replay
@@ -54,6 +55,7 @@ class Reviewing:
             done=tuple(self._done(replay) for replay in sorted(picks, key=lambda one: (one.seen, one.bearing))),
             trees=trees,
             jars=tuple(_jars(one) for one in self._shelf()),
+            prior=prior_words() if any(tree.taught for tree in trees) else "",
             months=self._months(),
             width=WIDTH,
         )
@@ -144,6 +146,7 @@ class Reviewing:
                 self._year_of(bearing, season, row, weights[season], heaviest) for row, season in enumerate(seasons)
             ),
             height=len(seasons) * _ROW + _ROW,
+            taught=taught(self._plan.season, bearing),
         )
 
     def _year_of(

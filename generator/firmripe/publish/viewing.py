@@ -19,7 +19,7 @@ from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.record import Record
+from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import of_those_that_stand
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
@@ -38,7 +38,7 @@ from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, folded, weight_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_words
-from firmripe.publish.noting import PAGE, Noting
+from firmripe.publish.noting import PAGE, Noting, subject_of
 from firmripe.publish.orchard import parts_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
@@ -46,6 +46,7 @@ from firmripe.publish.pollinating import pollen_of
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.signs import drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
+from firmripe.publish.verdict_words import answer, open_verdicts, prior_words, question, taught
 from firmripe.publish.views import (
     Ask,
     BatchLine,
@@ -61,6 +62,7 @@ from firmripe.publish.views import (
     Link,
     Past,
     PastSeason,
+    Question,
     Quote,
     ReplayLine,
     ReplaySeason,
@@ -582,9 +584,9 @@ class Viewing:
             ),
             rows=self.rows(self._season.bearings),
             questions=tuple(
-                (self.link(_("Tree {tag}", tag=tag), self._paths.tree(tag)), question)
-                for tag, questions in sorted(self._season.questions.items())
-                for question in questions
+                (self.link(_("Tree {tag}", tag=tree.tag), self._paths.tree(tree.tag)), question)
+                for tree in sorted(self._holding.trees, key=lambda tree: tree.tag)
+                for question in self._questions(tree)
             ),
             undated=tuple(f"{item.what}: {item.reason}" for item in self._plan.calendar.undated),
             tree=self.tree(self._holding.trees[0]) if len(self._holding.trees) == 1 else None,
@@ -666,14 +668,25 @@ class Viewing:
             facts=tuple((name, value) for name, value in facts if value),
             drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
             limbs=limbs,
-            questions=self._season.questions.get(tree.tag, ()),
+            questions=tuple(self._questions(tree)),
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
             past=self._past(tree),
             unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
             note=self._noting.of_tree(tree),
+            taught=(lessons := tuple(line for bearing in tree.bearings for line in taught(self._season, bearing))),
+            prior=prior_words() if lessons else "",
         )
+
+    def _questions(self, tree: Tree) -> Iterable[Question]:
+        """Yield what is to be looked into at a tree, each with the line that answers it."""
+        for text in self._season.questions.get(tree.tag, ()):
+            yield Question(text=text, note=self._noting.of_tree(tree))
+        for one in open_verdicts(self._season, tree.tag):
+            subject = subject_of(self._holding, one.bearing)
+            note = self._noting.of_line(subject, Happening.VERDICT, answer(one, subject))
+            yield Question(text=question(self._holding, one), note=note)
 
     def _limb_view(self, bearing: Bearing, tree: Tree) -> LimbView:
         limb, lot = self._holding.limb(bearing), self._plan.lots.get(bearing)

@@ -335,6 +335,14 @@ class ToNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something to look into: `note` is what to note if it is answered, None where nobody is to."""
+
+    text: str
+    note: ToNote | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
     """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to."""
 
@@ -377,7 +385,7 @@ class FrontPage:
     soon: Stretch
     weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
-    questions: tuple[tuple[Link, str], ...]
+    questions: tuple[tuple[Link, Question], ...]
     undated: tuple[str, ...]
     tree: TreePage | None
     unsafe: tuple[Quote, ...]
@@ -386,7 +394,7 @@ class FrontPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TreePage:
-    """A tree's page."""
+    """A tree's page. `taught` is what verdicts on its fruit taught, `prior` what was taken for granted before."""
 
     title: str
     tag: str
@@ -394,13 +402,15 @@ class TreePage:
     drawings: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     limbs: tuple[LimbView, ...]
-    questions: tuple[str, ...]
+    questions: tuple[Question, ...]
     coming: tuple[DayBlock, ...]
     hazards: tuple[Hazard, ...]
     past: tuple[PastSeason, ...]
     unsafe: tuple[Quote, ...]
     text: str
     note: ToNote | None = None
+    taught: tuple[str, ...] = ()
+    prior: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,8 +52,9 @@ class Occurrence:
 class Observation:
     """What is known: the day of `later` (less that of `earlier`, if given) is `value`, give or take `spread_d`.
 
-    `value` is a season day, or a number of days between the two. `label` says in words what it is and `group` under
-    which line of the explanation it counts.
+    `value` is a season day, or a number of days between the two; `taught_d` of these were added because a verdict says
+    that the day noted was not the right one. `label` says in words what it is and `group` under which line of the
+    explanation it counts.
     """
 
     later: Occurrence
@@ -62,6 +63,7 @@ class Observation:
     spread_d: float
     label: str
     group: str
+    taught_d: float = 0.0
 
     @property
     def surprise(self) -> float:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
+from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
 from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
 from firmripe.season.forecast import Forecast
@@ -17,11 +19,14 @@ from firmripe.season.model import Observation, Occurrence, condition, year_scale
 from firmripe.season.printed import interval_spread
 from firmripe.season.usual import is_of_this_ground
 
+Lessons = Mapping[tuple[Bearing, int], tuple[float, float]]
+"""By how many days the pick of a bearing in a season should have been another, and give or take how many."""
 
-def observe(known: Knowledge, forecasts: Sequence[Forecast]) -> tuple[Observation, ...]:
+
+def observe(known: Knowledge, forecasts: Sequence[Forecast], lessons: Lessons) -> tuple[Observation, ...]:
     """Return every observation that bears on the season, in an order that the notes' order doesn't change."""
     found = [
-        *_from_records(known),
+        *(seen for subject in known.subjects for seen in of_records(known, subject, lessons)),
         *_from_the_field(known),
         *_from_intervals(known, forecasts),
         *_from_markers(known),
@@ -50,27 +55,32 @@ def foretold(forecast: Forecast) -> str:
     return group_of(f"forecast {forecast.event.value}", forecast.bearing.tree, forecast.bearing.cultivar)
 
 
-def _from_records(known: Knowledge) -> list[Observation]:
+def of_records(known: Knowledge, subject: Subject, lessons: Lessons = MappingProxyType({})) -> list[Observation]:
+    """Return the days on record of a subject's events, a pick that a verdict calls wrong as it should have been."""
     found = []
-    for subject in known.subjects:
-        for event in Event:
-            if event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]:
+    for event in Event:
+        if event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]:
+            continue
+        for record in known.seen_in_each_season(subject, event):
+            occurrence = known.occurrence(subject, event, record.season)
+            if occurrence is None:
                 continue
-            for record in known.seen_in_each_season(subject, event):
-                occurrence = known.occurrence(subject, event, record.season)
-                if occurrence is None:
-                    continue
-                year = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
-                when = "this season" if record.season == known.year.year else str(record.season)
-                found.append(
-                    Observation(
-                        later=occurrence,
-                        value=year.day_number(record.day),
-                        spread_d=spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D,
-                        label=f"{event.value} of {subject.limb.name} {subject.tree.tag}, {when}",
-                        group=_group(known, subject, event, record.season),
-                    )
+            year = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
+            when = "this season" if record.season == known.year.year else str(record.season)
+            spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
+            off_d, give_or_take = 0.0, 0.0
+            if event is Event.PICK and record.season != known.year.year:
+                off_d, give_or_take = lessons.get((subject.bearing, record.season), (0.0, 0.0))
+            found.append(
+                Observation(
+                    later=occurrence,
+                    value=year.day_number(record.day) + off_d,
+                    taught_d=off_d,
+                    spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
+                    label=f"{event.value} of {subject.limb.name} {subject.tree.tag}, {when}",
+                    group=_group(known, subject, event, record.season),
                 )
+            )
     return found
 
 

@@ -22,10 +22,11 @@ from firmripe.season.field import NotFalling, question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
-from firmripe.season.observing import firmness, observe, parted
+from firmripe.season.observing import Lessons, firmness, observe, parted
 from firmripe.season.overdue import overdue
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, estimate
+from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +35,8 @@ class Season:
 
     `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree,
     `forecasts` what warmth foretells, or why it can't. `expected` is when a pick that was noted would have been looked
-    for, had nobody picked; it is empty where that was not asked for.
+    for, had nobody picked; it is empty where that was not asked for. `verdicts` are those on fruit of any season, as
+    understood, oldest first.
     """
 
     holding: Holding
@@ -44,6 +46,7 @@ class Season:
     questions: Mapping[str, tuple[str, ...]]
     forecasts: tuple[Forecast | NoForecast, ...]
     expected: Mapping[Bearing, Estimate] = field(default_factory=dict)
+    verdicts: Mapping[Bearing, tuple[Judged, ...]] = field(default_factory=dict)
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
         """Return when an event of a bearing happens; one that stands no more has no date."""
@@ -81,7 +84,8 @@ class SeasonModel:
         self.known: Knowledge = Knowledge(holding, year, as_of, alike.known.expected if alike else None)
         self.forecasts = _foretell(self.known)
         self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
-        self.observations = observe(self.known, self._made)
+        self.verdicts = judge(self.known)
+        self.observations = observe(self.known, self._made, _lessons(self.verdicts))
         # Earlier years alone say how much years differ, so that no note of this season makes a date less sure.
         self.year_scale = year_scale_of(o for o in self.observations if o.later.year != year.year)
 
@@ -106,6 +110,7 @@ class SeasonModel:
             questions=questions,
             forecasts=self.forecasts,
             expected=self._expected(dates) if judge_picks else {},
+            verdicts=self.verdicts,
         )
 
     def dates(self, wanted: Iterable[Happens]) -> dict[Happens, Dated]:
@@ -168,6 +173,16 @@ class SeasonModel:
             for s in self.subjects
             if (happens := Happens.of(s.bearing, Event.PICK)) in answers
         }
+
+
+def _lessons(verdicts: Mapping[Bearing, tuple[Judged, ...]]) -> Lessons:
+    """Return by how much the picks of former seasons were off by their verdicts; the last of a season's stands."""
+    return {
+        (bearing, one.season): (one.pick_off_d, PICK_OFF_SPREAD_D)
+        for bearing, judged in verdicts.items()
+        for one in judged
+        if one.pick_off_d
+    }
 
 
 def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:

@@ -28,7 +28,11 @@ _OWN_WEIGHT = 0.25
 """Where what was noted here weighs less than this in all, the printed date still speaks alone."""
 
 
-_OF_THE_FIELD = {
+VERDICTS = "verdicts"
+"""What the line is called that holds what verdicts on earlier fruit say of its picks."""
+
+_OF_ITS_FRUIT = {
+    VERDICTS: mark("What verdicts say of earlier picks"),
     "firmness": mark("Firmness readings, carried to the firmness at the pick"),
     "drop": mark("The first sound fruit on the ground"),
 }
@@ -45,6 +49,7 @@ class Groups:
         numbers: dict[str, int] = {}
         self._at = _whole(numbers.setdefault(o.group, len(numbers)) for o in observations)
         said = [parted(group) for group in numbers]
+        self._taught = np.array([o.taught_d for o in observations])
         self._tied = np.array([what == "interval" for what, _ in said], dtype=bool)
         owners: dict[tuple[str, ...], int] = {}
         kinds: dict[str, int] = {}
@@ -61,15 +66,23 @@ class Groups:
         ).reshape(-1, len(Whose))
         self._named = tuple(lines)
 
-    def lines(self, values: Floats, bearing: Bearing) -> dict[Line, float]:
-        """Return the sum over each line that an explanation of a bearing's event may have, in the groups' order."""
-        of_groups = np.bincount(self._at, weights=values, minlength=len(self._lines))
+    def lines(self, contributions: Floats, weights: Floats, bearing: Bearing) -> dict[Line, float]:
+        """Return the sum over each line that an explanation of a bearing's event may have, in the groups' order.
+
+        What verdicts on earlier fruit say has lines of its own, apart from the days that were noted.
+        """
+        taught = weights * self._taught
+        of_groups = np.bincount(self._at, weights=contributions - taught, minlength=len(self._lines))
         owner = self._owners.get((bearing.tree, bearing.cultivar), -1)
         kind = self._kinds.get(bearing.cultivar, -1)
         whose = np.where(self._owner == owner, Whose.OWN, np.where(self._kind == kind, Whose.KIN, Whose.OTHERS))
         at = self._lines[np.arange(len(whose)), whose]
         sums = np.bincount(at, weights=of_groups, minlength=len(self._named))
-        return {self._named[line]: float(sums[line]) for line in dict.fromkeys(at.tolist())}
+        found = {self._named[line]: float(sums[line]) for line in dict.fromkeys(at.tolist())}
+        if taught.any():
+            by_whose = np.bincount(whose[self._at], weights=taught, minlength=len(Whose))
+            found |= {Line(VERDICTS, one): float(by_whose[one]) for one in Whose if by_whose[one]}
+        return found
 
     def free(self, values: Floats) -> float:
         """Return the sum over all but the printed intervals."""
@@ -162,7 +175,7 @@ def _grouped(
     answer: Answer,
 ) -> list[Reason]:
     """Add up the contributions line by line, and put those into words that are large enough to be shown."""
-    sums = answer.groups.lines(answer.contributions, subject.bearing)
+    sums = answer.groups.lines(answer.contributions, answer.weights, subject.bearing)
     words = {
         line: _line(known, subject, line, answer.forecasts)
         for line, days in sums.items()
@@ -184,8 +197,8 @@ def _line(known: Knowledge, subject: Subject, line: Line, forecasts: Sequence[Fo
         said = _("The usual bloom of {name} here") if is_bloom else _("The usual pick of {name} here")
         return said.format(name=line.name)
     whose = _whose(subject, line.whose)
-    if line.what in _OF_THE_FIELD:
-        return _("{what}, of {whose}", what=term(_OF_THE_FIELD[line.what]), whose=whose)
+    if line.what in _OF_ITS_FRUIT:
+        return _("{what}, of {whose}", what=term(_OF_ITS_FRUIT[line.what]), whose=whose)
     if line.what == "forecast":
         own = [forecast for forecast in forecasts if foretold(forecast) == line.group]
         metric = known.holding.place.metric_first

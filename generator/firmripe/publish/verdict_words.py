@@ -1,0 +1,129 @@
+"""What verdicts on fruit taught the plan, and what it asks about them, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from firmripe.holding.holding import Holding
+from firmripe.holding.record import Happening
+from firmripe.holding.tree import Bearing
+from firmripe.holding.verdict import Cause, Fault
+from firmripe.reading.lines import row_of
+from firmripe.saying import _, term
+from firmripe.season.season import Season
+from firmripe.season.verdicts import COLD_STEP_D, LONG_COLD, PICK_OFF_D, PICK_OFF_SPREAD_D, Judged
+from firmripe.words import days_words, of_crop, short_day, with_year
+
+
+def taught(season: Season, bearing: Bearing) -> tuple[str, ...]:
+    """Say of each fault with one cause left what its days were and what the plan makes of it, oldest first."""
+    return tuple(_lesson(one) for one in season.verdicts.get(bearing, ()) if one.faults and one.cause is not None)
+
+
+def open_verdicts(season: Season, tag: str) -> list[Judged]:
+    """Return the verdicts on a tree's fruit that leave a question."""
+    return [one for b in season.holding.tree(tag).bearings for one in _open(season.verdicts.get(b, ()))]
+
+
+def _open(judged: Iterable[Judged]) -> list[Judged]:
+    """Return the verdicts that leave a question, but for those that a later line about the same season answers."""
+    found = list(judged)
+    answered = {(one.season, fault) for one in found if one.told for fault in one.faults}
+    return [one for one in found if one.asks and not any((one.season, fault) in answered for fault in one.faults)]
+
+
+def _lesson(one: Judged) -> str:
+    told = _(
+        "{day}: {faults}, {days}; of its causes this leaves: {cause}.",
+        day=_day(one),
+        faults=_faults(one.faults),
+        days=_days(one),
+        cause=term(one.cause.value) if one.cause else "",
+    )
+    if one.told:
+        told = _(
+            "{day}: {faults}, {days}; you say: {cause}.",
+            day=_day(one),
+            faults=_faults(one.faults),
+            days=_days(one),
+            cause=term(one.cause.value) if one.cause else "",
+        )
+    return f"{told} {_effect(one)}"
+
+
+def _effect(one: Judged) -> str:
+    """Say what the plan makes of a verdict."""
+    if one.pick_off_d:
+        off, give = days_words(round(abs(one.pick_off_d))), PICK_OFF_SPREAD_D
+        if one.pick_off_d < 0:
+            return _("The plan takes that pick as {off} too late, give or take {give:g}.", off=off, give=give)
+        return _("The plan takes that pick as {off} too early, give or take {give:g}.", off=off, give=give)
+    if one.cause is Cause.SHORT_COLD and Fault.HARD in one.faults and one.cold_d is not None:
+        return _(
+            "If that was as much as is told, {more} more are tried; if it was less, the days told stay.",
+            more=days_words(COLD_STEP_D),
+        )
+    if one.cause is Cause.LONG_COLD and one.cold_d:
+        kept = days_words(round(LONG_COLD * one.cold_d))
+        return _("The plan takes it as having kept for {kept}, and never past what is published.", kept=kept)
+    if one.cause is Cause.LONG_COUNTER:
+        return _("That season speaks for no more days on the counter than are printed.")
+    return _("No date moves by it.")
+
+
+def question(holding: Holding, one: Judged) -> str:
+    """Ask why fruit failed."""
+    name = holding.limb(one.bearing).name + of_crop(one.bearing.crop)
+    head = _("{name}, {day}: {faults}, {days}.", name=name, day=_day(one), faults=_faults(one.faults), days=_days(one))
+    if not one.causes:
+        return _("{head} Nothing in its days accounts for that. What was it?", head=head)
+    causes = ", ".join(term(cause.value) for cause in one.causes)
+    return _(
+        "{head} Which was it: {causes}? Send the verdict again with that behind it, and the plan learns from it.",
+        head=head,
+        causes=causes,
+    )
+
+
+def answer(one: Judged, subject: str) -> str:
+    """Return the line that names a cause; where it was another, that is written in its place."""
+    word = ", ".join(term(said.value) for said in (*one.faults, *one.causes[:1]))
+    cells = {"date": one.record.day.isoformat(), "tree": subject, "what": term(Happening.VERDICT.value), "note": word}
+    return row_of(cells, ("date", "tree", "what", "note"))
+
+
+def _day(one: Judged) -> str:
+    return with_year(short_day(one.record.day), one.record.day.year)
+
+
+def _faults(faults: Iterable[Fault]) -> str:
+    return ", ".join(term(fault.value) for fault in faults)
+
+
+def _days(one: Judged) -> str:
+    """Say what days the fruit had."""
+    said = [_("picked {day}", day=short_day(one.picking.day)) + _against(one)]
+    if one.cold_d is not None:
+        said.append(_("{days} in the cold", days=days_words(one.cold_d)))
+    if one.counter_d is not None:
+        said.append(_("tried {days} after it came out", days=days_words(one.counter_d)))
+    return ", ".join(said)
+
+
+def _against(one: Judged) -> str:
+    """Say how far a pick lay from the day on which it was to be looked for."""
+    off = (one.picking.day - one.looked_for).days if one.looked_for else 0
+    if off > 0:
+        return _(", {days} after its other seasons’ day", days=days_words(off))
+    return _(", {days} before its other seasons’ day", days=days_words(-off)) if off < 0 else ""
+
+
+def prior_words() -> str:
+    """Say what is taken for granted of a pick that failed, before own years say more."""
+    return _(
+        "Picking is right for 4 to 10 days (Washington State University, 1988), so a pick that failed is taken as "
+        "{off:g} days off, give or take {give:g}, until more years speak; what is printed of cold and counter counts "
+        "as one year beside your own. Strike a verdict from the records, and what it taught is gone.",
+        off=PICK_OFF_D,
+        give=PICK_OFF_SPREAD_D,
+    )
