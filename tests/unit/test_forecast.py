@@ -403,7 +403,7 @@ def test_a_nights_rule_waits_for_bloom_and_gives_way_to_the_households_interval(
     weather = steady(YEAR.first, 200, 10, 20)
     interval = Figure(value=DayCount(low=140, high=140), text="140 days", cited=CITED)
     own, limb = tree("1", heat_rule=NIGHTS_RULE)
-    stating = replace(own, days_from_bloom=interval)
+    stating = replace(own, limbs=(replace(limb, from_bloom=interval),))
     second = tree("2", heat_rule=NIGHTS_RULE)[0]
     records = [bloomed(date(2027, 5, 1)), bloomed(date(2027, 5, 3), "2")]
 

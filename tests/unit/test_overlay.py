@@ -242,7 +242,7 @@ def test_everything_that_can_be_said_of_a_tree_is_read(read: Reading) -> None:
     tree = holding.tree("A-1")
     assert (tree.place, tree.walk, tree.count, tree.planted, tree.bears_from) == ("tub", 2, 3, 2010, 2014)
     assert (tree.kept_by, [(pin.crop, pin.because) for pin in tree.pins]) == ("Maud", [("main", "guests")])
-    assert tree.days_from_bloom is not None
+    assert tree.limbs[0].from_bloom is not None
     assert [bearing.crop for bearing in tree.bearings] == ["breba", "main"]
 
 
@@ -250,7 +250,8 @@ def test_a_trees_figure_may_name_a_source_of_the_shelf(read: Reading) -> None:
     """And a mark that leans on no book needs no source."""
     lines = ["{value: 99 days, mark: R, source: example-press}", "{value: 99 days, mark: M}"]
     files = {f"trees/{n}.md": note(f"days from bloom: {line}") for n, line in enumerate(lines)}
-    sources = [tree.days_from_bloom.cited.source for tree in read(files).trees if tree.days_from_bloom]
+    told = [limb.from_bloom for tree in read(files).trees for limb in tree.limbs]
+    sources = [figure.cited.source for figure in told if figure]
     assert [source.author for source in sources if source] == ["Example Press", "Firmripe"]
 
 

@@ -53,7 +53,7 @@ def test_a_start_writes_notes_that_can_be_read(notes: Path) -> None:
         ("bosc-2", "Bosc"),
         ("gate-pear", "Gate Pear"),
         ("quince", "unknown Quince"),
-        ("williams", "Bartlett"),
+        ("williams", "Williams"),
     ]
 
 

@@ -48,8 +48,9 @@ def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount]
     """Return how many days a cultivar keeps at a temperature (°C), by which figure, and whether a rule shortened it.
 
     Of the published figures the cultivar's own goes first, then its fruit's, whichever is printed for a place as warm;
-    it is never longer than the first. A household's own days only shorten what is published; where nothing is, they
-    hold for its cold rooms.
+    it is never longer than the first. A household's own days go before a range that is printed for so cold a place, up
+    to its greatest value, and only shorten what a rule leaves of one; where nothing is published, they hold for its
+    cold rooms.
     """
     kinds = [limb.traits, *([limb.fruit.traits] if limb.fruit else [])]
     published = [figure for traits in kinds if (figure := _published(traits)) is not None]
@@ -59,8 +60,10 @@ def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount]
         warm_enough = [word for word in words if not published and _is_printed_for(word, space_c)]
         found = (warm_enough[0].value, warm_enough[0], False) if warm_enough else None
     for word in words if found is not None else ():
-        if found is not None and word.value.high < found[0].high:
-            found = _least(word.value, found[0]), word, found[2]
+        if found is not None and (not found[2] or word.value.high < found[0].high):
+            most = found[0].high
+            within = DayCount(low=min(word.value.low, most), high=min(word.value.high, most))
+            found = _least(word.value, found[0]) if found[2] else within, word, found[2]
     return found
 
 

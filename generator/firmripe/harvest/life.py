@@ -222,6 +222,14 @@ class Life:
         if at is None:
             warm = degrees(told.space_c)
             return _("the {space} is {warm}, and nothing is printed for so warm a place", space=space, warm=warm)
+        if told.figure.cited.is_own:
+            return _(
+                "the {space} is {warm}; your {limit} is for {at}, and nothing for so warm a place",
+                space=space,
+                warm=degrees(told.space_c),
+                limit=limit,
+                at=degrees(at.low, at.high),
+            )
         return _(
             "the {space} is {warm}; {limit} is printed for {at}, and nothing for so warm a place",
             space=space,
@@ -246,9 +254,14 @@ class Life:
         until = kept.until if kept else self._picking.day.after(limit.low, limit.middle, limit.high)
         out = self.days.get(Stage.CONDITIONED)
         if out is not None and until.likely < out.likely:
-            self.undated[Stage.KEEP_UNTIL] = _(
-                "the published limit, {keeps}, is shorter than the cold it needs: that limit is for other kinds",
-                keeps=amount(keeps.text),
+            words = amount(keeps.text)
+            self.undated[Stage.KEEP_UNTIL] = (
+                _("your own limit, {keeps}, is shorter than the cold it needs", keeps=words)
+                if keeps.cited.is_own
+                else _(
+                    "the published limit, {keeps}, is shorter than the cold it needs: that limit is for other kinds",
+                    keeps=words,
+                )
             )
             return
         self.days[Stage.KEEP_UNTIL] = until

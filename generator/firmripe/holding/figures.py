@@ -58,6 +58,11 @@ class Cited:
     page: str
     where: Where
 
+    @property
+    def is_own(self) -> bool:
+        """Whether it is the household's own word, which nobody printed."""
+        return self.mark is Mark.OWN
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure(Generic[T]):

@@ -297,7 +297,8 @@ class Cultivar:
     `own` holds what its own file says, `traits` the same with its fruit's figures in the gaps.
     `dates_lean` says that no date or interval of its own is known, so that the fruit's must do. `private` says that
     the household's note on it, or on its fruit, is for the household alone. `unsure` says that its fruit was told by a
-    name that can mean another one too. `own_crops` are its crops in a year where its own file names them.
+    name that can mean another one too. `own_crops` are its crops in a year where its own file names them. `from_bloom`
+    are the days from full bloom to pick that the household tells of it on one tree.
     """
 
     key: str
@@ -308,6 +309,7 @@ class Cultivar:
     own: Traits
     traits: Traits
     flesh: Figure[Flesh] | None = None
+    from_bloom: Figure[DayCount] | None = None
     text: str = ""
     private: bool = False
     unsure: bool = False

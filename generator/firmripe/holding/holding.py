@@ -69,7 +69,4 @@ class Holding:
 
     def limb(self, bearing: Bearing) -> Cultivar:
         """Return the limb that a bearing grows on. Raises KeyError where no tree has it."""
-        for limb in self.tree(bearing.tree).limbs:
-            if limb.key == bearing.cultivar:
-                return limb
-        raise KeyError(bearing)
+        return self.tree(bearing.tree).limb(bearing.cultivar)

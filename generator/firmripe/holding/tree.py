@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from firmripe.days import DayCount
-from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event, Flesh
 from firmripe.holding.weight import Part
 from firmripe.problems import Where
@@ -59,7 +57,6 @@ class Tree:
     planted: int | None = None
     bears_from: int | None = None
     kept_by: str = ""
-    days_from_bloom: Figure[DayCount] | None = None
     pins: tuple[Pin, ...] = ()
     text: str = ""
     crop: Part | None = None
@@ -72,3 +69,10 @@ class Tree:
     def bearings(self) -> tuple[Bearing, ...]:
         """Each crop of each limb, in the order of the note."""
         return tuple(Bearing(self.tag, limb.key, crop) for limb in self.limbs for crop in limb.crops)
+
+    def limb(self, key: str) -> Cultivar:
+        """Return its limb of a cultivar. Raises KeyError where it has none."""
+        for limb in self.limbs:
+            if limb.key == key:
+                return limb
+        raise KeyError((self.tag, key))

@@ -644,7 +644,8 @@ class Viewing:
 
     def grown(self) -> list[Cultivar]:
         """Return the cultivars that stand on the trees, by name."""
-        found = {limb.key: limb for tree in self._holding.trees for limb in tree.limbs}
+        limbs = {limb.key: limb for tree in self._holding.trees for limb in tree.limbs}
+        found = {key: self._holding.cultivars.get(key, limb) for key, limb in limbs.items()}
         return sorted(found.values(), key=lambda limb: (limb.name, limb.key))
 
     def tree(self, tree: Tree) -> TreePage:

@@ -143,6 +143,22 @@ class Fields:
                 found.append((text, node.where))
         return tuple(found)
 
+    def named(self, key: str, name: str) -> tuple[tuple[str, Where, Fields | None], ...]:
+        """Return a list of names, and where each stands; an item may be a table that has the name under a key."""
+        entry = self._entry(key)
+        found: list[tuple[str, Where, Fields | None]] = []
+        for node in self._some(entry) if entry else ():
+            if not isinstance(node, Table):
+                text = self._parsed(node, plain_text, key)
+                found += [(text, node.where, None)] if text is not None else []
+                continue
+            inner = Fields(node, self._problems, self._sources)
+            text = inner.text(name)
+            if not inner.has(name):
+                self._problems.add(node.where, f'an item of "{key}" has no {name}', f"add {name}: and its name")
+            found += [(text, inner.place_of(name), inner)] if text else []
+        return tuple(found)
+
     def each(self, key: str, parse: Callable[[str], T]) -> tuple[T, ...]:
         """Return a list of values, each read by itself; what can't be read is told of where it stands."""
         found = []

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from firmripe.holding.figures import Cited, Figure, Mark
+from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
@@ -19,6 +19,7 @@ from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
+from firmripe.reading.keeping import keeps_within, published_limit
 from firmripe.reading.kitchen import with_wants, without_canning
 from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
@@ -28,8 +29,8 @@ from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
 from firmripe.reading.stations import read_stations
 from firmripe.reading.tasks import Subjects, name_of_preserve, read_preserve, read_task
-from firmripe.reading.traits import read_traits, stretched
-from firmripe.reading.trees import Kinds, read_tree, unknown_fruit, walking_order
+from firmripe.reading.traits import read_traits
+from firmripe.reading.trees import OVER_THE_SHELF, Kinds, read_tree, unknown_fruit, walking_order
 from firmripe.reading.weather import read_weather
 
 
@@ -79,7 +80,7 @@ class _Reader:
 
     def holding(self) -> Holding:
         fruits = self._fruits()
-        cultivars = self._cultivars(fruits)
+        cultivars = self._as_called(self._cultivars(fruits))
         names = Names.of(fruits.values()), Names.of(cultivars.values())
         kinds = Kinds(
             fruits,
@@ -174,13 +175,13 @@ class _Reader:
             fields = self._fields(note)
             crops, under = fields.texts("crops"), self._under(note, below)
             self._crop_names[note.key] = self._names_of_crops(fields, crops, under.texts("crops") if under else ())
-            traits = read_traits(fields, self._under(note, below), self._place, self._places)
+            traits = read_traits(fields, self._under(note, below), self._place, self._places, is_cultivar=False)
             traits = _with_crops_named(traits, self._crop_names[note.key])
             self._check_crops(traits, crops)
             fruit = Fruit(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").capitalize(),
-                also=fields.texts("also"),
+                also=_other_names(fields, self._under(note, below)),
                 crops=crops,
                 traits=traits,
                 text=note.body,
@@ -205,25 +206,28 @@ class _Reader:
             if named and fruit is None:
                 fields.fault("fruit", *unknown_fruit(named, fruit_names, fruits))
             elif not named:
-                where = Where(note.file)
-                self._problems.add(where, "a cultivar does not name its fruit", "add fruit: and what it is")
+                hint = "; ".join(["add fruit: and what it is", *self._perhaps_of_the_shelf(note)])
+                self._problems.add(Where(note.file), "a cultivar does not name its fruit", hint)
             self._check_fruit(note, below, fields, fruit)
-            own = read_traits(fields, self._under(note, below), self._place, self._places)
+            for hint in self._perhaps_of_the_shelf(note) if fruit and below is None else ():
+                message = f'the shelf knows "{note.key.replace("-", " ")}", and this note does not go on from it'
+                self._problems.ask(Where(note.file), message, hint)
+            own = read_traits(fields, self._under(note, below), self._place, self._places, is_cultivar=True)
             own = _with_crops_named(own, self._crop_names.get(fruit.key, {}) if fruit else {})
             crops = fields.texts("crops")
             if fruit is None:
                 self._ailing.add(note.key)
             else:
                 self._check_crops(own, crops or fruit.crops)
-            limit = fruit.traits.keeps if fruit and not (below and "keeps" in below.table.entries) else None
-            if own.keeps and limit and own.keeps.cited.mark is Mark.OWN and own.keeps.value.high > limit.value.high:
-                fields.fault("keeps", *stretched(own.keeps, limit))
+            if fruit and not (below and "keeps" in below.table.entries):
+                of_fruit = published_limit(fruit.traits)
+                own = replace(own, keeps=keeps_within(fields, own.keeps, of_fruit, strict=False))
             found[note.key] = Cultivar(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").title(),
                 fruit=fruit,
                 own_crops=crops,
-                also=fields.texts("also"),
+                also=_other_names(fields, self._under(note, below)),
                 own=own,
                 traits=own.over(fruit.traits) if fruit else own,
                 flesh=self._flesh(fields, self._under(note, below)),
@@ -233,6 +237,36 @@ class _Reader:
             )
             fields.close("a cultivar")
         return found
+
+    def _perhaps_of_the_shelf(self, note: Note) -> list[str]:
+        """Return what to do where a note's file has another name of a cultivar of the shelf than that one's file."""
+        keys = Names.of(self._shelf_cultivars.values()).find(note.key.replace("-", " "))
+        return [
+            f"if it is {self._shelf_cultivars[key].name}, call the file cultivars/{key}.md: {OVER_THE_SHELF}"
+            for key in keys
+            if folded(key) != folded(note.key)
+        ]
+
+    def _as_called(self, cultivars: dict[str, Cultivar]) -> dict[str, Cultivar]:
+        """Return the cultivars as the household calls them: by the one name that all its trees' notes use.
+
+        Where its own note of a cultivar has a name, that is it. All names find a cultivar, whichever is shown.
+        """
+        names, called = Names.of(cultivars.values()), dict[str, set[str]]()
+        named = {folded(note.key) for note in self._household.notes["cultivars"] if "name" in note.table.entries}
+        for note in self._household.notes["trees"]:
+            fields = Fields(note.table, Problems(), {})
+            for name in (fields.text("cultivar"), *(name for name, *_ in fields.named("limbs", "cultivar"))):
+                keys = names.find(name)
+                if len(keys) == 1 and folded(keys[0]) not in named:
+                    called.setdefault(keys[0], set()).add(folded(name))
+        for key, said in called.items():
+            one = cultivars[key]
+            other = next((name for name in one.also if {folded(name)} == said), None)
+            if other is not None and folded(other) not in {folded(one.name), folded(key)}:
+                also = (one.name, *(name for name in one.also if name != other))
+                cultivars[key] = replace(one, name=other, also=also)
+        return cultivars
 
     def _flesh(self, fields: Fields, shelf: Fields | None) -> Figure[Flesh] | None:
         """Read the color of a cultivar's flesh; a household can't make yellow what is known to be another color."""
@@ -401,3 +435,11 @@ def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:
         windows=tuple(replace(window, crop=named(window.crop, window.cited)) for window in traits.windows),
         days_from_bloom=tuple(replace(f, crop=named(f.crop, f.cited)) for f in traits.days_from_bloom),
     )
+
+
+def _other_names(fields: Fields, shelf: Fields | None) -> tuple[str, ...]:
+    """Return the other names of a kind; what the shelf calls it still finds it where a household calls it otherwise."""
+    known = (shelf.text("name"), *shelf.texts("also")) if shelf else ()
+    own = fields.texts("also")
+    taken = {folded(name) for name in ("", fields.text("name"), *own)}
+    return (*own, *(name for name in dict.fromkeys(known) if folded(name) not in taken))

@@ -19,9 +19,9 @@ from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_l
 from firmripe.reading.bounds import MEANT, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
+from firmripe.reading.keeping import only_shortened
 from firmripe.reading.names import Names
 from firmripe.reading.processes import read_steps
-from firmripe.reading.traits import only_shortened
 from firmripe.units import parse_zone
 
 _KEEPS_JAR = within(parse_day_count, 1, 1830, "what is put up keeps from 1 day to 5 years")

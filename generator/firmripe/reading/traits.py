@@ -31,6 +31,7 @@ from firmripe.holding.weight import parse_container, parse_fruit_weight, parse_y
 from firmripe.problems import Unreadable, folded, nearest
 from firmripe.reading.bounds import amount_within, container_within, number_within, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text
+from firmripe.reading.keeping import KEEPS_FRUIT, keeps_within
 from firmripe.units import (
     Interval,
     celsius,
@@ -50,9 +51,8 @@ EVENT_KEYS = {"bloom": Event.FULL_BLOOM, "pick": Event.PICK, "leaf fall": Event.
 FROM_BLOOM = within(parse_day_count, 14, 450, "from full bloom to pick it is 14 to 450 days")
 CROP_OF_A_TREE = amount_within(parse_yield, 2_000, 50_000, "a tree gives up to 2,000 kg (4,400 lb), or 50,000 counted")
 _OF_FRUIT = within(parse_firmness, 0, 133.5, "fruit is from 0 to 30 lbf (133 N) firm")
-_IN_COLD = within(parse_day_count, 0, 240, "fruit needs from 0 to 240 days of cold")
-_COUNTER = within(parse_day_count, 0, 90, "fruit is ready after 0 to 90 days in the room")
-_KEEPS_FRUIT = within(parse_day_count, 0, 550, "fresh fruit keeps from 0 to 550 days")
+IN_COLD = within(parse_day_count, 0, 240, "fruit needs from 0 to 240 days of cold")
+COUNTER = within(parse_day_count, 0, 90, "fruit is ready after 0 to 90 days in the room")
 _WARMTH = within(parse_temperature, celsius(50), celsius(122), "too warm for ripening is from 50 to 122 F (10 to 50 C)")
 _COLD = within(parse_temperature, -15, celsius(68), "cold that fruit minds is from 5 to 68 F (-15 to 20 C)")
 _SOFTENS = within(parse_firmness, 0, 44.5, "fruit loses up to 10 lbf (44 N) a day")
@@ -71,10 +71,17 @@ _WITHIN = within(parse_day_count, 0, 90, "a rule is off by up to 90 days")
 SENSES = ("touch", "sight", "smell", "taste", "lift", "sound")
 
 
-def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapping[str, ReferencePlace]) -> Traits:
+def read_traits(
+    fields: Fields,
+    shelf: Fields | None,
+    place: Place,
+    places: Mapping[str, ReferencePlace],
+    *,
+    is_cultivar: bool,
+) -> Traits:
     """Read what a fruit's or a cultivar's note says of how it ripens.
 
-    `shelf` is the shelf's own note where the household's lies over it: a storage limit may only be shortened.
+    `shelf` is the shelf's own note where the household's lies over it: a storage limit is never made longer.
     """
     traits = Traits(
         ripens_off_the_tree=fields.figure("ripens off the tree", one_of(Ripens)),
@@ -87,13 +94,18 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         firmness_when_ready=fields.figure("firmness when ready", _OF_FRUIT),
         passes=fields.figure("passes", _PASSES),
         pass_interval=fields.figure("pass interval", _BETWEEN_PASSES),
-        conditioning=fields.figures("conditioning", _IN_COLD),
-        counter=fields.figure("counter", _COUNTER),
+        conditioning=fields.figures("conditioning", IN_COLD),
+        counter=fields.figure("counter", COUNTER),
         too_warm=fields.figure("too warm", _WARMTH),
-        keeps=only_shortened(fields, shelf.figure("keeps", parse_day_count) if shelf else None, _KEEPS_FRUIT),
+        keeps=keeps_within(
+            fields,
+            fields.figure("keeps", KEEPS_FRUIT),
+            shelf.figure("keeps", parse_day_count) if shelf else None,
+            strict=is_cultivar,
+        ),
         keeps_published=_published_keeps(fields, shelf),
         keeps_warmer=_published_only(fields, "keeps warmer", parse_times_shorter),
-        keeps_ripe=fields.figure("keeps ripe", _KEEPS_FRUIT),
+        keeps_ripe=fields.figure("keeps ripe", KEEPS_FRUIT),
         drops=tuple(_drop(item) for item in fields.tables("drops")),
         uses=fields.figures("uses", plain_text),
         partners=fields.figures("partners", plain_text),
@@ -103,9 +115,9 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         yields=fields.figures("yield", CROP_OF_A_TREE),
         fruit_weight=fields.figure("weight per fruit", _ONE_FRUIT),
         containers=fields.figures("weight per container", _ONE_CONTAINER),
-        conditioning_late=fields.figures("conditioning late", _IN_COLD),
-        counter_after_storage=fields.figure("counter after storage", _COUNTER),
-        ripe_apple=fields.figure("ripe apple", _COUNTER),
+        conditioning_late=fields.figures("conditioning late", IN_COLD),
+        counter_after_storage=fields.figure("counter after storage", COUNTER),
+        ripe_apple=fields.figure("ripe apple", COUNTER),
         poor_above=fields.figure("poor above", _WARMTH),
         softens=fields.figure("softens", _firmness_a_day),
         chilling=fields.figures("chilling", parse_chilling),
@@ -113,8 +125,8 @@ def read_traits(fields: Fields, shelf: Fields | None, place: Place, places: Mapp
         keep_apart=fields.figures("keep apart", plain_text),
         cold_nights=fields.figure("cold nights", _COLD),
         freezes=fields.figure("freezes", _FREEZES),
-        conditioning_early=fields.figures("conditioning early", _IN_COLD),
-        counter_by_room=fields.figures("counter by room", _COUNTER),
+        conditioning_early=fields.figures("conditioning early", IN_COLD),
+        counter_by_room=fields.figures("counter by room", COUNTER),
     )
     _check_softening(fields, traits)
     _check_order(fields, traits.windows, place)
@@ -191,9 +203,9 @@ def parse_chilling(text: str) -> Chilling:
 
 
 def _treatment(fields: Fields) -> Treatment | None:
-    what, then, text = fields.text("what"), fields.read("then", _COUNTER), fields.text("then")
-    at, stored = fields.text("then at"), fields.read("stored at most", _KEEPS_FRUIT)
-    value, value_text = fields.read("value", _IN_COLD), fields.text("value")
+    what, then, text = fields.text("what"), fields.read("then", COUNTER), fields.text("then")
+    at, stored = fields.text("then at"), fields.read("stored at most", KEEPS_FRUIT)
+    value, value_text = fields.read("value", IN_COLD), fields.text("value")
     at_c, note, cited = fields.read("at", parse_temperature), fields.text("note"), fields.cited()
     fields.close("a treatment")
     if not what or value is None:
@@ -205,24 +217,6 @@ def _treatment(fields: Fields) -> Treatment | None:
         then=then,
         then_text=f"{text} at {at}" if at else text,
         stored_at_most=stored,
-    )
-
-
-def only_shortened(
-    fields: Fields, limit: Figure[DayCount] | None, parse: Callable[[str], DayCount]
-) -> Figure[DayCount] | None:
-    """Read `keeps`; where the shelf has a limit, a longer one of the household's is a problem."""
-    keeps = fields.figure("keeps", parse)
-    if keeps and limit and keeps.value.high > limit.value.high:
-        fields.fault("keeps", *stretched(keeps, limit))
-    return keeps
-
-
-def stretched(keeps: Figure[DayCount], limit: Figure[DayCount]) -> tuple[str, str]:
-    """Return message and hint for a time of keeping that is longer than the published one."""
-    return (
-        f'"{keeps.text}" is longer than the published limit of {limit.text}',
-        "a household may only shorten how long something is kept",
     )
 
 

@@ -9,19 +9,22 @@ from dataclasses import dataclass, field
 from firmripe.days import parse_day
 from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Traits
+from firmripe.holding.place import stands_in
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.tree import Pin, Tree
-from firmripe.problems import Problems, Where, folded, or_list
+from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.bounds import number_within, within
 from firmripe.reading.fields import Fields, one_of, whole_number, year_number, yes_or_no
 from firmripe.reading.folder import Note
+from firmripe.reading.limbs import OwnDays, with_own_days
 from firmripe.reading.names import Names
-from firmripe.reading.traits import CROP_OF_A_TREE, EVENT_KEYS, FROM_BLOOM
+from firmripe.reading.traits import CROP_OF_A_TREE, EVENT_KEYS
 from firmripe.saying import Tongue, _, speaking, term
 from firmripe.units import parse_count
 
 _MOST_CHOICES = 3
+OVER_THE_SHELF = "a note of yours goes on from the shelf's where its file has the same name"
 _YEARS = "a tree's years are from 1600 to 2199"
 
 
@@ -56,7 +59,8 @@ class Kinds:
         if len(keys) > 1:
             choices, hint = {self.cultivars[key].name for key in keys}, "write the one that is meant"
             if len(choices) < len(keys):
-                choices, hint = {f"cultivars/{key}.md" for key in keys}, "give one of them another name"
+                choices = {f"cultivars/{key}.md" for key in keys}
+                hint = f"give one of them another name; {OVER_THE_SHELF}"
             problems.add(where, f'"{name}" can mean {or_list(sorted(choices))}', hint)
             return None
         if keys:
@@ -70,13 +74,19 @@ class Kinds:
         if not fruit and not unknown and not of_fruit:
             near = self.cultivar_names.near(name)
             longer = {*self.cultivar_names.longer(name), *self.fruit_names.longer(name)}
-            meant = [near] if near else sorted(longer)[:_MOST_CHOICES]
+            meant = self._without_its_fruit(name) or ([near] if near else sorted(longer)[:_MOST_CHOICES])
             if meant:
                 names = or_list([f'"{one}"' for one in meant])
                 hint = f"did you mean {names}? If not, add fruit: and what kind of fruit it is"
                 problems.add(where, f'the cultivar "{name}" is not known', hint)
                 return None
         return self._without_file(name, fruit)
+
+    def _without_its_fruit(self, name: str) -> list[str]:
+        """Return the cultivar that is known by this name without its last word, where that names a fruit."""
+        first, _space, last = name.strip().rpartition(" ")
+        is_fruit = bool(self.fruit_names.find(last) or self.fruit_names.longer(last))
+        return sorted(self.cultivars[key].name for key in self.cultivar_names.find(first)) if is_fruit else []
 
     def by_any_name(self, name: str, where: Where, problems: Problems) -> Cultivar | None:
         """Find a cultivar where a name that is not known is no mistake, such as a file's."""
@@ -126,7 +136,23 @@ class Kinds:
 def unknown_fruit(name: str, names: Names, fruits: Mapping[str, Fruit]) -> tuple[str, str]:
     """Return what is wrong with a fruit's name, and what to write instead."""
     otherwise = f"write {or_list(sorted(fruits))}" if fruits else "write a note for it in fruits/"
-    return f'the fruit "{name}" is not known', names.hint(name, otherwise)
+    words = {word for fruit in fruits.values() for one in _names_of(fruit) for word in re.findall(r"\w+", one)}
+    near = nearest(name, sorted(words))
+    meant = _with_word(name, fruits) or (names.near(name) is None and near and _with_word(near, fruits))
+    return f'the fruit "{name}" is not known', f"write {or_list(meant)}" if meant else names.hint(name, otherwise)
+
+
+def _with_word(name: str, fruits: Mapping[str, Fruit]) -> list[str]:
+    """Return the fruits of which a name holds this one as a word."""
+    return sorted(key for key, fruit in fruits.items() if any(_has_word(one, name) for one in _names_of(fruit)))
+
+
+def _names_of(fruit: Fruit) -> tuple[str, ...]:
+    return (fruit.key.replace("-", " "), fruit.name, *fruit.also)
+
+
+def _has_word(longer: str, name: str) -> bool:
+    return any(stands_in(one, longer) for one in (name, name.removesuffix("s"), re.sub("ies$", "y", name)))
 
 
 def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
@@ -136,26 +162,7 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
     """
     fields = Fields(note.table, problems, kinds.sources)
     tag = fields.text("tree") or note.key
-    fruit_name, cultivar_name = fields.text("fruit"), fields.text("cultivar")
-    limb_names = fields.texts_with_places("limbs")
-    if limb_names and cultivar_name:
-        fields.fault("limbs", "a tree has either a cultivar or limbs", "keep one of the two keys")
-    fruit = kinds.fruit(fruit_name, fields.place_of("fruit"), problems) if fruit_name else None
-    if not limb_names:
-        name = cultivar_name or ("unknown" if fruit_name else note.key)
-        limb_names = ((name, fields.place_of("cultivar")),)
-    if (fruit_name and fruit is None) or not (cultivar_name or fruit_name or fields.has("limbs")):
-        found = [kinds.by_any_name(name, where, problems) for name, where in limb_names]
-    else:
-        found = [kinds.cultivar(name, fruit, where, problems) for name, where in limb_names]
-    is_whole = None not in found
-    limbs = tuple(dict.fromkeys(limb for limb in found if limb is not None)) if is_whole else ()
-    unsure = set()
-    for (name, where), limb in zip(limb_names, found, strict=True):
-        if limb is not None:
-            refuse_another_fruit([name], limb.fruit, where, (kinds.shelf, kinds.processes), problems)
-            if limb.key in kinds.met and kinds.processes.is_vague(fruit_name or name):
-                unsure.add(limb.key)
+    limbs, unsure = _limbs(note, fields, kinds, problems)
     walk = fields.read("walk", within(parse_count, 0, 10_000, "places in the walk run from 0 to 10,000"))
     tree = Tree(
         tag=tag,
@@ -166,12 +173,11 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
         planted=fields.read("planted", number_within(year_number, 1600, 2199, _YEARS)),
         bears_from=fields.read("bears from", number_within(year_number, 1600, 2199, _YEARS)),
         kept_by=fields.text("kept by"),
-        days_from_bloom=fields.figure("days from bloom", FROM_BLOOM),
         pins=tuple(pin for item in fields.tables("pinned") if (pin := _pin(item, limbs, kinds)) is not None),
         text=note.body,
         crop=fields.read("crop", CROP_OF_A_TREE),
         flesh=fields.read("flesh", one_of(Flesh)),
-        unsure=frozenset(unsure),
+        unsure=unsure,
         private=fields.read("private", yes_or_no) or False,
         where=fields.place_of("tree"),
     )
@@ -179,6 +185,34 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
     _check_years(fields, tree)
     _check_pins(fields, tree.pins)
     return tree
+
+
+def _limbs(note: Note, fields: Fields, kinds: Kinds, problems: Problems) -> tuple[tuple[Cultivar, ...], frozenset[str]]:
+    """Read the limbs of a tree, each once, and the keys of those whose fruit was told by a name that leaves it open.
+
+    There are none where one is not known.
+    """
+    fruit_name, cultivar_name = fields.text("fruit"), fields.text("cultivar")
+    told = list(fields.named("limbs", "cultivar"))
+    if told and cultivar_name:
+        fields.fault("limbs", "a tree has either a cultivar or limbs", "keep one of the two keys")
+    fruit = kinds.fruit(fruit_name, fields.place_of("fruit"), problems) if fruit_name else None
+    if not told:
+        told = [(cultivar_name or ("unknown" if fruit_name else note.key), fields.place_of("cultivar"), None)]
+    is_lax = (fruit_name and fruit is None) or not (cultivar_name or fruit_name or fields.has("limbs"))
+    of_tree, found, unsure, is_whole = OwnDays.read(fields), dict[str, Cultivar](), set[str](), True
+    for name, where, inner in told:
+        own = [OwnDays.read(inner), of_tree] if inner else [of_tree]
+        if inner is not None:
+            inner.close("a limb")
+        limb = kinds.by_any_name(name, where, problems) if is_lax else kinds.cultivar(name, fruit, where, problems)
+        is_whole &= limb is not None
+        if limb is not None:
+            refuse_another_fruit([name], limb.fruit, where, (kinds.shelf, kinds.processes), problems)
+            if limb.key in kinds.met and kinds.processes.is_vague(fruit_name or name):
+                unsure.add(limb.key)
+            found.setdefault(limb.key, with_own_days(limb, own))
+    return (tuple(found.values()) if is_whole else ()), frozenset(unsure)
 
 
 def _check_years(fields: Fields, tree: Tree) -> None:

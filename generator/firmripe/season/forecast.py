@@ -485,7 +485,9 @@ def _by_spring(now: _Now, rule: SpringHeatRule, tree: Tree, limb: Cultivar) -> F
 
 def _by_nights(now: _Now, rule: BloomNightsRule, trees: Sequence[Tree], limb: Cultivar) -> Forecast | NoForecast:
     known = now.known
-    bloomed = [(tree, day) for tree in trees if (day := _bloom_now(known, tree, limb)) and not tree.days_from_bloom]
+    bloomed = [
+        (tree, day) for tree in trees if (day := _bloom_now(known, tree, limb)) and not tree.limb(limb.key).from_bloom
+    ]
     if not bloomed:
         return NoForecast(of=limb.name, event=Event.PICK, why=NoBloomNoted())
     tree, bloom = bloomed[0]

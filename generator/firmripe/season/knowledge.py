@@ -91,7 +91,7 @@ class Knowledge:
 
     def _from_the_other(self, subject: Subject, event: Event) -> Prior | None:
         """Count a pick from what is known of its bloom, or a bloom back from its pick, where nothing else dates it."""
-        own, printed = subject.tree.days_from_bloom, subject.limb.interval(subject.bearing.crop)
+        own, printed = subject.limb.from_bloom, subject.limb.interval(subject.bearing.crop)
         interval = own or printed
         if interval is None or event is Event.LEAF_FALL:
             return None

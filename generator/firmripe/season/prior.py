@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
-from firmripe.holding.figures import Figure
-from firmripe.holding.fruit import Cultivar, Event, Offset
+from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.fruit import Cultivar, Event, Offset, Window
 from firmripe.holding.place import Place
 from firmripe.saying import _, term
 from firmripe.season import spreads
@@ -114,7 +114,7 @@ class Expectations:
         if interval is not None and not is_own:
             found.append(interval_words(interval, event))
         if rows and (is_own or not found):
-            found.append(_windows_words(rows, cultivar, leans=not is_own))
+            found += _windows_words(rows, cultivar, leans=not is_own)
         return found or [_kin_words(cultivar)]
 
     def _carried(self, event: Event, usual: UsualDay) -> Reason:
@@ -184,9 +184,22 @@ class Expectations:
 _MOST_SHOWN = 4
 
 
-def _windows_words(rows: Sequence[Printed], cultivar: Cultivar, *, leans: bool) -> Reason:
-    """Say which windows are printed, what counts most first."""
+def _windows_words(rows: Sequence[Printed], cultivar: Cultivar, *, leans: bool) -> list[Reason]:
+    """Say which windows are printed, and which the household gives for other ground; what counts most first."""
     windows = [row.window for row in rows if row.window]
+    of_fruit = _(" for {fruit} in general", fruit=term(cultivar.fruit.name)) if leans and cultivar.fruit else ""
+    found = []
+    own, printed = (tuple(w for w in windows if w.cited.is_own is whose) for whose in (True, False))
+    if own:
+        found.append(Reason(text=_("Your own note: {windows}", windows=_shown(own)), cited=_cited(own)))
+    if printed:
+        text = _("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=_shown(printed))
+        found.append(Reason(text=text, cited=_cited(printed)))
+    return found
+
+
+def _shown(windows: Sequence[Window]) -> str:
+    """Say some windows, each with its place, and how many more there are."""
     words = [
         _(
             "{window} in {place}",
@@ -196,23 +209,29 @@ def _windows_words(rows: Sequence[Printed], cultivar: Cultivar, *, leans: bool) 
         for window in windows
     ]
     more = len(words) - _MOST_SHOWN
-    shown = "; ".join(words[:_MOST_SHOWN]) + (_("; and {number} more", number=more) if more > 0 else "")
-    of_fruit = _(" for {fruit} in general", fruit=term(cultivar.fruit.name)) if leans and cultivar.fruit else ""
-    return Reason(
-        text=_("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=shown),
-        cited=tuple(window.cited for window in windows),
-    )
+    return "; ".join(words[:_MOST_SHOWN]) + (_("; and {number} more", number=more) if more > 0 else "")
+
+
+def _cited(windows: Sequence[Window]) -> tuple[Cited, ...]:
+    return tuple(window.cited for window in windows)
 
 
 def _order_words(offset: Offset, base: Cultivar) -> Reason:
-    words = _("Printed: {offset} {base}", offset=when_words(offset.text), base=base.name)
+    after = when_words(offset.text)
+    if offset.cited.is_own:
+        words = _("Your own note: {offset} {base}", offset=after, base=base.name)
+    else:
+        words = _("Printed: {offset} {base}", offset=after, base=base.name)
     return Reason(text=words, days=None, cited=(offset.cited,))
 
 
 def interval_words(interval: Figure[DayCount], event: Event) -> Reason:
     """Say an interval from bloom to pick, as seen from the event that is counted."""
-    words = _("after full bloom") if event is Event.PICK else _("before picking")
-    said = _("Printed: {interval} {words}", interval=amount(interval.text), words=words)
+    words, days = _("after full bloom") if event is Event.PICK else _("before picking"), amount(interval.text)
+    if interval.cited.is_own:
+        said = _("Your own interval: {interval} {words}", interval=days, words=words)
+    else:
+        said = _("Printed: {interval} {words}", interval=days, words=words)
     return Reason(text=said, cited=(interval.cited,))
 
 
