@@ -8,7 +8,7 @@ import os
 import re
 import shutil
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
@@ -67,12 +67,16 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sorted:
-    """A line and what became of it; `why` it is doubtful or can't be read, or, of one taken, what to look at."""
+    """A line and what became of it; `why` it is doubtful or can't be read, or, of one taken, what to look at.
+
+    `record` is what it says, `others` the same of the other trees where it names a row or a range.
+    """
 
     line: Line
     fate: Fate
     why: tuple[Problem, ...] = ()
     record: Record | None = None
+    others: tuple[Record, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -240,13 +244,16 @@ def sort_out(
         if record is None:
             done.append(one)
             continue
-        alike = [other for other in holding.records if _head(other) == _head(record)]
-        if any(_says_all_of(other, record) for other in alike):
+        told = (record, *one.others)
+        alike = [[other for other in holding.records if _head(other) == _head(each)] for each in told]
+        if all(any(_says_all_of(o, each) for o in others) for each, others in zip(told, alike, strict=True)):
             done.append(replace(one, fate=Fate.THERE, why=()))
             continue
-        trial = _with(holding, record)
-        new = _doubts(trial, record.tree, known_on) - _doubts(holding, record.tree, known_on)
-        why = (*_at_once(record, alike, known_on), *sorted(new))
+        trial = _with(holding, told)
+        tags = dict.fromkeys(each.tree for each in told)
+        new = {doubt for tag in tags for doubt in _doubts(trial, tag, known_on) - _doubts(holding, tag, known_on)}
+        odd = [doubt for each, others in zip(told, alike, strict=True) for doubt in _at_once(each, others, known_on)]
+        why = (*dict.fromkeys(odd), *sorted(new))
         if why and not agree(one.line, why):
             done.append(replace(one, fate=Fate.DOUBTFUL, why=why))
             continue
@@ -287,13 +294,14 @@ def _read(holding: Holding, words: Words, line: Line) -> Sorted:
     except FaultyNotes as faulty:
         why = tuple(replace(problem, where=line.where) for problem in faulty.problems)
         return Sorted(line=line, fate=Fate.UNCLEAR, why=why)
-    record = replace(found[0], where=line.where)
-    return Sorted(line=_plain(line, record), fate=Fate.TAKEN, why=asked, record=record)
+    record, *others = (replace(one, where=line.where) for one in found)
+    plain = _plain(line, record, is_of_many=bool(others))
+    return Sorted(line=plain, fate=Fate.TAKEN, why=asked, record=record, others=tuple(others))
 
 
-def _plain(line: Line, record: Record) -> Line:
-    """Return a line in the words of the records: the day as numbers, the tree by its tag."""
-    cells = {**line.cells, "tree": record.tree}
+def _plain(line: Line, record: Record, *, is_of_many: bool) -> Line:
+    """Return a line in the words of the records: the day as numbers, the tree by its tag, a range as it was written."""
+    cells = {**line.cells} if is_of_many else {**line.cells, "tree": record.tree}
     if not re.fullmatch(r"\d{4}", cells["date"]):
         cells["date"] = f"{'about ' if record.about else ''}{record.day.isoformat()}"
     if folded(cells["what"]) == folded(record.what.value):
@@ -301,13 +309,10 @@ def _plain(line: Line, record: Record) -> Line:
     return replace(line, cells={name: cell for name, cell in cells.items() if cell})
 
 
-def _with(holding: Holding, record: Record) -> Holding:
-    return replace(
-        holding,
-        records=tuple(
-            sorted((*holding.records, record), key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
-        ),
-    )
+def _with(holding: Holding, records: Iterable[Record]) -> Holding:
+    merged = (*holding.records, *records)
+    in_order = sorted(merged, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
+    return replace(holding, records=tuple(in_order))
 
 
 def _head(record: Record) -> tuple[object, ...]:

@@ -9,7 +9,7 @@ from feed_making import entry
 
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan
-from firmripe.publish.choosing import Choosing, part_of
+from firmripe.publish.choosing import Choosing
 
 PEOPLE = (
     "people: [{name: Wren, household: mill, does: [picking, notes]}, {name: Ash, household: mill, does: [picking]},"
@@ -59,7 +59,7 @@ def test_a_part_is_what_stands_before_the_comma(plan_of: Callable[..., Plan]) ->
     choosing = Choosing(plan.holding)
     picks = {e.subject: e for e in plan.calendar.entries if e.task.key == "pick"}
 
-    assert part_of("row 1, gate end") == "row 1"
+    assert plan.holding.tree("A").part == "row 1"
     assert [choice.text for choice in choosing.parts] == ["row 1", "by the well"]
     assert {tag: choosing.parts_of([one]) for tag, one in picks.items() if one.bearings[0].tree in "AD"} == {
         tag: ("0",) if one.bearings[0].tree == "A" else () for tag, one in picks.items() if one.bearings[0].tree in "AD"

@@ -13,6 +13,7 @@ from conftest import SHELF, write_notes
 from firmripe import cli
 from firmripe.cli import main
 from firmripe.gathering import LEFT, Fate, Gathered, Source, always, gather, texts_of
+from firmripe.holding.record import Happening
 from firmripe.problems import FaultyNotes
 from firmripe.reading.reader import read_holding
 
@@ -272,3 +273,14 @@ def test_a_doubtful_line_is_asked_about_on_a_terminal(notes: Path, monkeypatch: 
     assert refused.exit_code == 1
     assert run(notes, "note", line, given="y\n").exit_code == 0
     assert table(notes)[-1] == "2027-09-02,1-01,,,first pick,40 lb,"
+
+
+def test_a_range_is_one_line_and_is_taken_once(notes: Path) -> None:
+    """It stands in the table as it was sent, for each of its trees, and only what all of them have said is there."""
+    line = "2027-04-21,1-02..2-01,full bloom"
+    first, again = gathered(notes, line), gathered(notes, line)
+    bloomed = [record.tree for record in read_holding(notes, SHELF).records if record.what is Happening.FULL_BLOOM]
+
+    assert table(notes)[-1].startswith("2027-04-21,1-02..2-01,")
+    assert {"1-02", "2-01"} <= set(bloomed)
+    assert [one.fate for one in (*first.lines, *again.lines)] == [Fate.TAKEN, Fate.THERE]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +11,7 @@ from firmripe.days import Hemisphere
 from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
+from firmripe.holding.weight import parse_amount
 from firmripe.problems import FaultyNotes, Problem, Problems, Where, folded
 from firmripe.reading.folder import Sheet
 from firmripe.reading.languages import read_tongue
@@ -232,3 +234,63 @@ def test_what_happened_may_be_written_in_the_households_language() -> None:
     assert [record.what for record in found] == [Happening.FULL_BLOOM, Happening.FIRST_PICK]
     with pytest.raises(FaultyNotes, match='did you mean "recogida"'):
         problems.stop_if_any()
+
+
+# Rows and ranges
+
+ROWS = {
+    folded(tag): replace(tree(tag, cultivar(kind)), place=f"row {tag[1]}, somewhere", count=count)
+    for tag, kind, count in (("R3-01", "bosc", 1), ("R4-01", "bosc", 1), ("R4-02", "comice", 3), ("R5-01", "bosc", 1))
+}
+
+
+def read_rows(line: str) -> tuple[list[Record], list[Problem]]:
+    """Return the records of one line about trees in rows, and what was found wrong."""
+    problems = Problems()
+    sheet = Sheet(file="records/2027.csv", key="2027", text=f"date,tree,cultivar,crop,what,amount,note\n{line}\n")
+    return read_records(sheet, ROWS, Hemisphere.NORTH, problems), list(problems.found)
+
+
+@pytest.mark.parametrize(
+    ("named", "tags"),
+    [
+        ("R3-01..R4-02,", ["R3-01", "R4-01", "R4-02"]),
+        ("r4-02 … r5-01,", ["R4-02", "R5-01"]),
+        ("row 4,", ["R4-01", "R4-02"]),
+        ("R3-01..R5-01,bosc", ["R3-01", "R4-01", "R5-01"]),
+    ],
+)
+def test_one_line_is_for_each_tree_of_a_row_or_a_range(named: str, tags: list[str]) -> None:
+    """In walking order, both ends included; a cultivar names those of it."""
+    found, problems = read_rows(f'2027-05-01,{named},,spray,"14 days, re-entry 12 hours",')
+    assert problems == []
+    assert [one.tree for one in found] == tags
+    assert {(one.what, one.days_to_harvest, one.re_entry_h) for one in found} == {(Happening.SPRAY, 14, 12.0)}
+
+
+def test_the_weight_of_a_range_is_parted_and_none_is_lost() -> None:
+    """By trees: a note of three has three parts."""
+    found, _ = read_rows("2027-09-01,R4-01..R5-01,,,first pick,100 lb,")
+    kilograms = [part.low for one in found for part in one.parts]
+    assert sum(kilograms) == parse_amount("100 lb")[0].low
+    assert [kg / kilograms[0] for kg in kilograms] == [1, 3, 1]
+    assert {one.amount for one in found} == {"100 lb (R4-01..R5-01)"}
+
+
+@pytest.mark.parametrize(
+    ("line", "said", "hint"),
+    [
+        ("2027-05-01,R4-01..R4-9,,,full bloom,,", 'no tree has the tag "R4-9"', "the first and the last"),
+        ("2027-05-01,R5-01..R3-01,,,full bloom,,", "runs against the walking order", "write the tree that is met"),
+        ("2027-05-01,row 4,,,firmness,13 lbf,", '"firmness" is noted of one tree at a time', "a line for each tree"),
+        ("2027-05-01,row 4,seckel,,full bloom,,", 'no tree of row 4 bears "seckel"', "mend one of the two"),
+        ("2027-05-41,row 4,,,full bloom,,", "is not a day of the calendar", "write the day"),
+        ("2027-05-01,row 9,,,full bloom,,", 'no tree has the tag "row 9"', "trees/"),
+    ],
+)
+def test_a_range_with_a_fault_is_told_once(line: str, said: str, hint: str) -> None:
+    """However many trees stand in it, and nothing of it is taken."""
+    found, problems = read_rows(line)
+    assert found == []
+    assert [said in problem.message for problem in problems] == [True]
+    assert hint in problems[0].hint

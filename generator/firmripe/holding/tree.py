@@ -66,6 +66,11 @@ class Tree:
     where: Where
 
     @property
+    def part(self) -> str:
+        """The row, bed or corner in which it stands: what its note says of that before the first comma."""
+        return self.place.partition(",")[0].strip()
+
+    @property
     def bearings(self) -> tuple[Bearing, ...]:
         """Each crop of each limb, in the order of the note."""
         return tuple(Bearing(self.tag, limb.key, crop) for limb in self.limbs for crop in limb.crops)

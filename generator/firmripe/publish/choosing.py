@@ -29,7 +29,7 @@ class Choosing:
         kinds = sorted({kind for person in holding.place.people for kind in person.does})
         self._kinds = _numbered(kinds)
         self._own = _numbered((person.name for person in holding.place.people), start=len(kinds))
-        self._parts = _numbered(part for tree in holding.trees if (part := part_of(tree.place)))
+        self._parts = _numbered(part for tree in holding.trees if (part := tree.part))
 
     @property
     def people(self) -> tuple[Choice, ...]:
@@ -66,7 +66,7 @@ class Choosing:
 
     def parts_of(self, entries: Sequence[Entry]) -> tuple[str, ...]:
         """Return the keys of the parts that entries are for; none where one of them is for the whole place."""
-        parts = [part_of(self._trees[bearing.tree].place) for entry in entries for bearing in entry.bearings]
+        parts = [self._trees[bearing.tree].part for entry in entries for bearing in entry.bearings]
         whole = not all(parts) or not all(entry.bearings for entry in entries)
         return () if whole else tuple(sorted({self._parts[part] for part in parts}, key=int))
 
@@ -74,11 +74,6 @@ class Choosing:
         """Return what one turn of an entry (0 for its first day) is known by, also when its days move."""
         whole = UUID(named_uid(self._place, f"{entry.identity}|tick|{turn}")).bytes
         return urlsafe_b64encode(whole[:_TICK_BYTES]).decode().rstrip("=")
-
-
-def part_of(place: str) -> str:
-    """Return the part of the orchard in which a tree stands: what its note says before the first comma."""
-    return place.partition(",")[0].strip()
 
 
 def _numbered(names: Iterable[str], start: int = 0) -> dict[str, str]:

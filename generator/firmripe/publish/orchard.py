@@ -10,7 +10,6 @@ from typing import Final
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
-from firmripe.publish.choosing import part_of
 from firmripe.publish.drawing import CHECK
 from firmripe.publish.plainly import next_date
 from firmripe.publish.views import Link, TreeMark, TreePart
@@ -34,7 +33,7 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
     }
     grown = set(plan.season.bearings)
     marks = [
-        (part_of(tree.place), _mark(plan, tree, [b for b in tree.bearings if b in grown], looked, link(tree.tag)))
+        (tree.part, _mark(plan, tree, [b for b in tree.bearings if b in grown], looked, link(tree.tag)))
         for tree in plan.holding.trees
     ]
     return tuple(

@@ -7,11 +7,13 @@ import io
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from fractions import Fraction
 from typing import TypeVar
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
+from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import parse_left, parse_made
 from firmripe.holding.place import Space
 from firmripe.holding.record import PICKINGS, Happening, Record
@@ -40,6 +42,14 @@ _OF_A_TREE = PICKINGS | {
     Happening.FIRMNESS,
     Happening.REMOVED,
 }
+_RANGE = re.compile(r"\s*(?:\.{2,3}|…)\s*")
+"""Between the first and the last tree of a range."""
+_OF_MANY = PICKINGS | {
+    *(Happening.SPRAY, Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL, Happening.LEAF_FALL),
+    *(Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP),
+    *(Happening.STORED, Happening.FROST, Happening.FREEZE_FORECAST, Happening.NOTE),
+}
+"""What may be noted of a row or a range at once; a reading, a count or a taste is of one tree."""
 _OF_A_CROP = PICKINGS | {Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL}
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
 _ENTRY_HINT = "write the label's re-entry time behind the days, for example 14 days, re-entry 12 hours"
@@ -165,14 +175,33 @@ def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
                 message = f"the line has {len(cells)} columns, the first line names {len(header)}"
                 problems.add(where, message, "put quotes around a note that holds a comma")
                 continue
-            line = _Line(dict(zip(header, cells, strict=False)), where, known_here, problems)
-            if (record := line.record()) is not None:
-                found.append(record)
+            found += _records_of(_Line(dict(zip(header, cells, strict=False)), where, known_here, problems))
     except csv.Error as error:
         said, number = error.args
         unclosed = "end of data" in said
         message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {said}"
         problems.add(_line_at(sheet.file, number, lines), message, "check the quotes on this line")
+    return found
+
+
+def _records_of(line: _Line) -> list[Record]:
+    """Return what a line says: one record, or, where it names a row or a range, one for each of its trees."""
+    trees = line.trees()
+    if trees is None:
+        record = line.record()
+        return [record] if record is not None else []
+    found = []
+    total = sum(tree.count for tree in trees)
+    for tree in trees:
+        faults = line.problems.count
+        record = replace(line, cells={**line.cells, "tree": tree.tag}).record()
+        if line.problems.count > faults:
+            return []  # what is wrong with one is wrong with all
+        if record is not None:
+            share = Fraction(tree.count, total)
+            parts = tuple(replace(p, low=p.low * share, high=p.high * share) for p in record.parts)
+            amount = f"{record.amount} ({line.cells['tree']})" if parts else record.amount
+            found.append(replace(record, parts=parts, amount=amount))
     return found
 
 
@@ -196,6 +225,10 @@ def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool
     elif twice and not unknown:
         problems.add(where, "a column stands twice", "name each column once")
     return not (unknown or missing or twice)
+
+
+def _names_of(limb: Cultivar) -> set[str]:
+    return {folded(name) for name in (limb.key, limb.name, *limb.also)}
 
 
 def _on_scale(most: float, said: str, units: str) -> Callable[[str], Interval]:
@@ -232,6 +265,46 @@ class _Line:
     where: Where
     known: _Known
     problems: Problems
+
+    def trees(self) -> list[Tree] | None:
+        """Return the trees of a row or a range, in walking order, those with its cultivar; None where it names one."""
+        name = self.cells.get("tree", "")
+        if not name or (folded(name) or name) in self.known.trees:
+            return None
+        found = self._range(name) if _RANGE.search(name) else self._row(name)
+        what = self.known.words.get(folded(self.cells.get("what", "")))
+        if found is None or not found or what is None:
+            return found
+        if what not in _OF_MANY:
+            self._fault("tree", f'"{what.value}" is noted of one tree at a time', "write a line for each tree")
+            return []
+        kind = folded(self.cells.get("cultivar", ""))
+        own = [tree for tree in found if not kind or any(kind in _names_of(limb) for limb in tree.limbs)]
+        if not own:
+            self._fault("cultivar", f'no tree of {name} bears "{self.cells["cultivar"]}"', "mend one of the two")
+        return own
+
+    def _row(self, name: str) -> list[Tree] | None:
+        """Return the trees whose note says that they stand in this row, bed or corner; None where none does."""
+        return [tree for tree in self.known.trees.values() if folded(tree.part) == folded(name)] or None
+
+    def _range(self, name: str) -> list[Tree]:
+        """Return the trees from a first to a last one in walking order; a fault is noted, and nothing returned."""
+        order = list(self.known.trees)
+        written = _RANGE.split(name.strip(), maxsplit=1)
+        ends = [folded(end) or end for end in written]
+        for key, end in zip(ends, written, strict=True):
+            if key not in self.known.trees:
+                near = nearest(end, [tree.tag for tree in self.known.trees.values()])
+                hint = f'did you mean "{near}"?' if near else "write the tags of the first and the last tree"
+                self._fault("tree", f'"{name}": no tree has the tag "{end}"', hint)
+                return []
+        first, last = (order.index(end) for end in ends)
+        if last < first:
+            message = f'"{name}" runs against the walking order'
+            self._fault("tree", message, "write the tree that is met first, two points, and the last")
+            return []
+        return [self.known.trees[tag] for tag in order[first : last + 1]]
 
     def record(self) -> Record | None:
         what = self._read("what", self.known.happening)
@@ -332,7 +405,7 @@ class _Line:
         if not name or not isinstance(tree, Tree):
             return ""
         for limb in tree.limbs:
-            if folded(name) in {folded(other) for other in (limb.key, limb.name, *limb.also)}:
+            if folded(name) in _names_of(limb):
                 return limb.key if len(tree.limbs) > 1 else ""
         limbs = or_list([limb.name for limb in tree.limbs])
         self._fault("cultivar", f'"{name}" is no limb of tree {tree.tag}', f"write {limbs}")
