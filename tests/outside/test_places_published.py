@@ -20,13 +20,16 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Ground
 from firmripe.season.estimate import Estimate
-from firmripe.season.printed import day_in
+from firmripe.season.printed import day_in, item_of
 from firmripe.season.season import SeasonModel
+from firmripe.season.usual import usual_of, without_winter
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 
 from places import (
     Missed,
+    better_than_spring_alone,
+    climates,
     frozen,
     grounds,
     held,
@@ -69,12 +72,37 @@ def test_picks_of_places_left_out_are_told(missed: Sequence[Missed], group: str,
     assert 0.75 <= held(of) <= 0.88
 
 
+@pytest.mark.parametrize(
+    ("group", "least"),
+    [("apple", -0.5), ("European pear", 1.2), ("peach", 1.2), ("stone and pome fruit", 1.8), ("all fruits", 1.8)],
+)
+def test_the_law_is_no_worse_than_a_plain_regression_on_spring(
+    missed: Sequence[Missed], group: str, least: float
+) -> None:
+    """A level for each cultivar and one slope on March to May misses by more, but for apples, where the two tie."""
+    frozen_ones = [one for one in missed if one.is_frozen]
+    plain, shipped, gain = better_than_spring_alone(frozen_ones, group)
+    assert plain == pytest.approx({"apple": 10.0, "European pear": 19.2, "peach": 9.2}.get(group, 15.8), abs=1.5)
+    assert shipped < plain + 0.1
+    assert gain > least
+
+
+def test_bloom_of_places_left_out_is_told() -> None:
+    """Where a place prints its bloom to within a week or so; the others print a whole region's or a whole spell."""
+    blooms = left_out(event=Event.FULL_BLOOM)
+    of_a_week = [one for one in blooms if one.row.spread_d < 5]
+    assert len(of_a_week) >= 40
+    assert rmse(of_a_week) <= 5.5
+    assert rmse(blooms) <= 8.5
+    assert 0.75 <= held(blooms) <= 0.95
+
+
 def test_windows_that_came_later_are_told_as_well(missed: Sequence[Missed]) -> None:
     """Grounds beyond North America, which no spread was chosen on."""
     later = [one for one in missed if not one.is_frozen]
     assert len(later) >= 20
     assert rmse(later) <= 16
-    assert 0.55 <= held(later) <= 0.95  # 21 of them, most from two countries: told a little too surely
+    assert 0.65 <= held(later) <= 0.95  # 29 of them, most from two countries: told a little too surely
 
 
 def test_the_frozen_table_still_stands_on_the_shelf(missed: Sequence[Missed]) -> None:
@@ -143,6 +171,53 @@ def test_an_early_pear_by_a_cool_sea_is_told_within_its_window(ground: str, firs
     pick = picks(ground, "bartlett")["bartlett"]
     assert Span(first=first, last=last).meets(Span(first=pick.earliest, last=pick.latest))
     assert (first - pick.likely).days <= 12
+
+
+@pytest.mark.parametrize(
+    "ground",
+    [
+        "latitude: 1 N\nlongitude: 37 E\nelevation: 100 m",
+        "latitude: 13 N\nlongitude: 77.6 E\nelevation: 900 m",
+        "latitude: 0.2 S\nlongitude: 78.5 W\nelevation: 2800 m",
+    ],
+)
+def test_where_there_is_no_winter_a_date_is_rough_and_says_so(ground: str) -> None:
+    """Temperate fruit in the tropics blooms when it was stripped of leaves or dried out, in any month.
+
+    Common practice; no printed day comes from such a ground.
+    """
+    holding = household(ground, ["bartlett", "gala"])
+    year = WorkingYear(year=2027, hemisphere=holding.place.hemisphere)
+    season = SeasonModel(holding, year, year.first).season()
+    for bearing in season.bearings:
+        dated = season.of(bearing, Event.FULL_BLOOM)
+        assert isinstance(dated, Estimate)
+        assert dated.rough
+        assert dated.spread_d > 45
+        assert any("No winter here" in reason.text for reason in dated.reasons)
+
+
+def test_every_ground_that_dates_are_printed_for_has_a_winter() -> None:
+    """From Orlando to southern Tasmania: there trees are told by it when to bloom."""
+    places = {(row.ground, row.half) for row in printed() if row.ground}
+    assert len(places) > 50
+    for ground, half in places:
+        climate = climates().of(ground, half)
+        assert climate is None or without_winter(climate) == 0
+
+
+@pytest.mark.parametrize("ground", grounds())
+def test_a_reason_of_warmth_goes_the_way_of_warmth(ground: str) -> None:
+    """What is said to come of a warmer spring comes sooner, of a cooler one later; the rest stands apart."""
+    holding = household(ground, ["bartlett"])
+    usual = usual_of(holding)
+    item = item_of(holding.cultivars["bartlett"], Event.FULL_BLOOM)
+    told, climate = usual.of(item), usual.climate
+    assert told is not None
+    assert climate is not None
+    assert told.warmth_there_c is not None
+    warmer = min(climate.spring_mean(), 15.0) - min(told.warmth_there_c[0], 15.0)
+    assert told.by_warmth_d * warmer <= 0 or abs(warmer) < 1.5  # on the mean of many springs, some of them above 15 °C
 
 
 @pytest.mark.parametrize("ground", grounds())

@@ -163,6 +163,9 @@ def test_a_narrowing_is_said_in_words() -> None:
 
 # Reasons
 
+CARRIED = ("Carried to this ground", "Set beside what else is printed")
+"""Reasons that bring a printed day to the ground: they stand before anything that was noted."""
+
 
 @pytest.mark.parametrize("household", HOUSEHOLDS)
 def test_reasons_add_up_to_what_moved_the_date(tmp_path: Path, household: str) -> None:
@@ -172,7 +175,7 @@ def test_reasons_add_up_to_what_moved_the_date(tmp_path: Path, household: str) -
     assert len(modelled) > 4
     for each in modelled:
         dated = estimated(each)
-        moved = sum(r.days or 0.0 for r in dated.reasons if not r.text.startswith("Carried to this ground"))
+        moved = sum(r.days or 0.0 for r in dated.reasons if not r.text.startswith(CARRIED))
         assert each.printed is not None
         assert abs((dated.likely - each.printed.likely).days - moved) <= 1 + 1e-6, each.title  # both are rounded
         assert not any(0 < abs(r.days or 0.0) < 0.05 for r in dated.reasons if r.text.startswith("Noted"))

@@ -5,9 +5,10 @@ An event's usual day on a ground is
     day = fruit + cultivar + slopes(event, fruit) * warmth + site + site(fruit) + site(cultivar)      (days)
 
 where warmth is what counts of the usual spring, summer and autumn of the ground, and a site is what one ground has and
-its neighbours have less of the farther off they are. Every part is an unknown with a zero mean and a spread; what is
-printed is an observation of such sums, or of the difference of two. Windows that their neighbours belie (some tell of
-the time in season and not of the first pick) weigh less, by how far they are off: Student's t.
+its neighbours have less of the farther off they are: a part of it fades over a region, the rest over a valley or two.
+Every part is an unknown with a zero mean and a spread; what is printed is an observation of such sums, or of the
+difference of two. Windows that their neighbours belie (some tell of the time in season and not of the first pick)
+weigh less, by how far they are off: Student's t.
 """
 
 from __future__ import annotations
@@ -261,7 +262,8 @@ class Carrying:
         together = np.where(same, 1.0, np.where(_IS_AUTUMN[at] | _IS_AUTUMN[other], 0.0, spreads.SITE_BLOOM_AND_PICK))
         sites = _SITE_D[at] * _SITE_D[other] + kin * (_SITE_OF_FRUIT_D[at] * _SITE_OF_FRUIT_D[other])
         sites += own * (_SITE_OF_CULTIVAR_D[at] * _SITE_OF_CULTIVAR_D[other])
-        total += _near(first.at, second.at) * together * sites
+        total += _near(first.at, second.at, spreads.SITES_ALIKE_KM) * together * sites
+        total += _near(first.at, second.at, spreads.REGIONS_ALIKE_KM) * together * _REGION_D[at] * _REGION_D[other]
         return total
 
     def _numbered(self, items: Sequence[Item], spots: Sequence[Spot]) -> _Days:
@@ -299,13 +301,14 @@ _OWN_D = np.array([spreads.CULTIVAR_ON_FRUIT_D[event] for event in _EVENTS])
 _SITE_D = np.array([spreads.SITE_D[event] for event in _EVENTS])
 _SITE_OF_FRUIT_D = np.array([spreads.SITE_OF_FRUIT_D[event] for event in _EVENTS])
 _SITE_OF_CULTIVAR_D = np.array([spreads.SITE_OF_CULTIVAR_D[event] for event in _EVENTS])
+_REGION_D = np.array([spreads.REGION_D[event] for event in _EVENTS])
 _IS_AUTUMN = np.array([event is Event.LEAF_FALL for event in _EVENTS])
 
 
-def _near(first: Floats, second: Floats) -> Floats:
+def _near(first: Floats, second: Floats, alike_km: float) -> Floats:
     """Return how much of what one ground has apart another has too: all on the same ground, none where unknown."""
     cosine = first @ second.T
     apart_km = _EARTH_KM * np.arccos(np.clip(cosine, -1.0, 1.0))
     known = (first**2).sum(axis=1)[:, None] * (second**2).sum(axis=1) > 0.5
-    near: Floats = np.where(known, np.exp(-apart_km / spreads.SITES_ALIKE_KM), 0.0)
+    near: Floats = np.where(known, np.exp(-apart_km / alike_km), 0.0)
     return near

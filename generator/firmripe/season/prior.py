@@ -16,6 +16,7 @@ from firmripe.holding.fruit import Cultivar, Event, Offset, Window
 from firmripe.holding.place import Place
 from firmripe.saying import _, term
 from firmripe.season import spreads
+from firmripe.season.climate import Climate
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import Printed, day_in, interval_spread, item_of
 from firmripe.season.usual import Usual, UsualDay, is_of_this_ground
@@ -99,7 +100,7 @@ class Expectations:
             day=day_in(self._year, usual.day),
             kin=usual.kin,
             rough=self._usual.is_rough,
-            reasons=(*self._printed(cultivar, event, crop, usual), self._carried(event, usual)),
+            reasons=(*self._printed(cultivar, event, crop, usual), *self._carried(event, usual)),
         )
 
     def _printed(self, cultivar: Cultivar, event: Event, crop: str, usual: UsualDay) -> list[Reason]:
@@ -117,22 +118,21 @@ class Expectations:
             found += _windows_words(rows, cultivar, leans=not is_own)
         return found or [_kin_words(cultivar)]
 
-    def _carried(self, event: Event, usual: UsualDay) -> Reason:
-        """Say by what a printed date was brought here, and how far."""
+    def _carried(self, event: Event, usual: UsualDay) -> list[Reason]:
+        """Say by what a printed date was brought here, and how far: its warmth, and all else that is printed."""
         climate = self._usual.climate
         if climate is None:
-            return Reason(text=_("Taken as printed: nothing says where this is"))
-        is_autumn = event is Event.LEAF_FALL
-        here = degrees(climate.autumn_mean() if is_autumn else climate.spring_mean())
+            return [Reason(text=_("Taken as printed: nothing says where this is"))]
+        unsure = [Reason(text=_("No winter here tells trees when to bloom: they may in any month"))]
+        if not self._usual.has_no_winter:
+            unsure = []
+        here = degrees(climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean())
         if usual.printed_day is None or usual.warmth_there_c is None:
-            return Reason(text=_("Reckoned for this ground: a spring of {here}", here=here))
-        there = degrees(usual.warmth_there_c)
-        said = (
-            _("Carried to this ground by warmth: an autumn of {here} here, {there} there", here=here, there=there)
-            if is_autumn
-            else _("Carried to this ground by warmth: a spring of {here} here, {there} there", here=here, there=there)
-        )
-        return Reason(text=said, days=usual.day - usual.printed_day)
+            return [Reason(text=_("Reckoned for this ground: a spring of {here}", here=here)), *unsure]
+        rest = usual.day - usual.printed_day - usual.by_warmth_d
+        beside = Reason(text=_("Set beside what else is printed, near and far"), days=rest)
+        by_warmth = Reason(text=_warmth_words(event, climate, usual.warmth_there_c), days=usual.by_warmth_d)
+        return [by_warmth, beside, *unsure]
 
     def _in_season(self, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
         first = self._year.day_number(self._year.place_day(stretch.first, written_for))
@@ -237,6 +237,25 @@ def interval_words(interval: Figure[DayCount], event: Event) -> Reason:
 
 def _beside(base: Prior, days: float, by: tuple[str, float], reason: Reason) -> Prior:
     return replace(base, day=base.day + days, kin=(*base.kin, by), reasons=(reason, *base.reasons))
+
+
+def _warmth_words(event: Event, climate: Climate, there_c: tuple[float, float, float]) -> str:
+    """Say which seasons' warmth a date was carried by, here and where it is printed."""
+    spring, summer, autumn = (degrees(mean_c) for mean_c in there_c)
+    if event is Event.LEAF_FALL:
+        here = degrees(climate.autumn_mean())
+        return _("Carried to this ground by warmth: an autumn of {here} here, {there} there", here=here, there=autumn)
+    here = degrees(climate.spring_mean())
+    if event is Event.FULL_BLOOM:
+        return _("Carried to this ground by warmth: a spring of {here} here, {there} there", here=here, there=spring)
+    return _(
+        "Carried to this ground by warmth: a spring of {here} and a summer of {summer_here} here, {there} and "
+        "{summer_there} there",
+        here=here,
+        summer_here=degrees(climate.summer_mean()),
+        there=spring,
+        summer_there=summer,
+    )
 
 
 def _kin_words(cultivar: Cultivar) -> Reason:

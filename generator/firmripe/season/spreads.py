@@ -13,6 +13,10 @@ PLACE_UNKNOWN_D = 25.0
 """Added in quadrature where the household says neither zone nor latitude. J: the same cultivar is picked in July in one
 place and in September in another (Bartlett at the Sacramento River Delta and at Las Vegas)."""
 
+NO_WINTER_D = 60.0
+"""Added in quadrature where no winter tells a tree when to bloom: near the equator it flowers when it was last stripped
+of leaves or dried out, in any month (common practice). J: a third of a year about the middle."""
+
 DAYS_PER_C: Mapping[Event, tuple[float, float, float]] = {
     Event.FULL_BLOOM: (-5.0, 0.0, 0.0),
     Event.PICK: (-4.5, -3.0, 0.0),
@@ -46,11 +50,18 @@ SITE_OF_CULTIVAR_D: Mapping[Event, float] = {Event.FULL_BLOOM: 1.5, Event.PICK: 
 """How far a ground's days lie from what its warmth says: for all fruits alike, for one fruit, for one cultivar. D, by
 leaving places out; how it parts among the three is J."""
 
+REGION_D: Mapping[Event, float] = {Event.FULL_BLOOM: 0.0, Event.PICK: 4.0, Event.LEAF_FALL: 0.0}
+"""How far all days of a region lie from what warmth says: the light of its latitude, the use of its growers, what they
+print a day for. D, by leaving places out: with it the windows of grounds far from all that is printed hold more."""
+
 SITE_BLOOM_AND_PICK = 0.5
 """How much of what a site does to bloom it does to picking too (correlation). J: half of a bloom's lead is left."""
 
 SITES_ALIKE_KM = 150.0
 """Sites so far apart share e-fold less of it. D."""
+
+REGIONS_ALIKE_KM = 1500.0
+"""Regions so far apart share e-fold less. D; from 1,000 to 3,000 km dates carry alike."""
 
 PRINTED_D, PRINTED_BLOOM_D, PRINTED_WEAK_D = 7.0, 4.0, 12.0
 """How far a printed pick and a printed bloom may be off what they are meant for, and one from memory, judgement or

@@ -31,14 +31,15 @@ class UsualDay:
 
     `day` is a day of the table's year, `kin` the unknowns of its error (see `Prior`). `windows` are the rows of the
     windows printed of it or of its fruit, each with its share, `printed_day` their mean and `warmth_there_c` the mean
-    of their springs, of the fall of leaves of their autumns (None where there are none).
+    of their springs, summers and autumns (None where there are none).
     """
 
     day: float
     kin: tuple[tuple[str, float], ...]
     windows: tuple[tuple[int, float], ...]
     printed_day: float | None
-    warmth_there_c: float | None
+    warmth_there_c: tuple[float, float, float] | None
+    by_warmth_d: float
 
 
 class Usual:
@@ -50,6 +51,7 @@ class Usual:
         self._half = place.hemisphere
         self._climate = climate = climates.here(place, weather)
         self._spot = None if climate is None else spot_of(climate, place.ground)
+        self._no_winter = 0.0 if climate is None else without_winter(climate)
         self._known: dict[Item, UsualDay | None] = {}
         self._told: list[Told] = []
         self._factor: list[Floats] = []
@@ -67,12 +69,17 @@ class Usual:
 
     @property
     def is_rough(self) -> bool:
-        """Whether the zone alone, or nothing, tells of the ground's warmth."""
-        if self._climate is None:
+        """Whether the zone alone, or nothing, tells of the ground's warmth, or no winter sets its trees their year."""
+        if self._climate is None or self.has_no_winter:
             return True
         basis = self._climate.basis
         by_zone = isinstance(basis[0], AllStations) and not basis[0].height
         return by_zone and not any(isinstance(by, OwnYears) for by in basis)
+
+    @property
+    def has_no_winter(self) -> bool:
+        """Whether winter is too mild here to tell trees when to bloom."""
+        return self._no_winter > 0
 
     def row(self, at: int) -> Printed:
         """Return what is printed in a row of the table."""
@@ -112,13 +119,15 @@ class Usual:
         kin = self._kin(told)
         if self._spot is None:
             kin = (*kin, ("where this is", spreads.PLACE_UNKNOWN_D))
-        season = 2 if item.event is Event.LEAF_FALL else 0
+        if self.has_no_winter:
+            kin = (*kin, ("no winter here", spreads.NO_WINTER_D * self._no_winter))
         return UsualDay(
             day=told.day,
             kin=kin,
             windows=windows,
             printed_day=sum(self.row(at).day * share for at, share in windows) if windows else None,
-            warmth_there_c=sum(float(s.usual_c[season]) * share for s, share in spots) if windows else None,
+            warmth_there_c=_mean_warmth(spots),
+            by_warmth_d=sum(float(told.slopes @ (spot.warmth_c - s.warmth_c)) * share for s, share in spots),
         )
 
     def _kin(self, told: Told) -> tuple[tuple[str, float], ...]:
@@ -151,6 +160,30 @@ def _between(spots: list[tuple[Spot, float]]) -> Spot:
         covariance=np.zeros((3, 3)),
         at=np.zeros(3),
     )
+
+
+def _mean_warmth(spots: list[tuple[Spot, float]]) -> tuple[float, float, float] | None:
+    """Return the mean spring, summer and autumn (°C) of grounds, each by its share."""
+    if not spots:
+        return None
+    spring, summer, autumn = np.sum([spot.usual_c * share for spot, share in spots], axis=0).tolist()
+    return spring, summer, autumn
+
+
+_COLDEST_C = (16.0, 19.0)
+"""Mean of the coldest month (°C) from which on winter tells trees less, and from which on nothing. The mildest ground
+that dates are printed for is Orlando's, at 14.4."""
+_RANGE_C = (7.0, 4.0)
+"""The same for how far the warmest month lies above the coldest (°C). The least on a ground that dates are printed for
+is southern Tasmania's, at 8.6."""
+
+
+def without_winter(climate: Climate) -> float:
+    """Say how little winter there is to tell trees when to bloom, from 0 (as on all printed grounds) to 1 (none)."""
+    months = climate.usual_c.reshape(2, 12).mean(axis=0)
+    coldest, reach = float(months.min()), float(months.max() - months.min())
+    parts = [(said - first) / (last - first) for said, (first, last) in ((coldest, _COLDEST_C), (reach, _RANGE_C))]
+    return min(1.0, max(0.0, *parts))
 
 
 def is_of_this_ground(window: Window, place: Place) -> bool:
