@@ -186,6 +186,15 @@ class Near:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanRow:
+    """A row of the household's plan of its ground: tags from left to right as seen from the gate, empty at a gap."""
+
+    name: str
+    tags: tuple[str, ...]
+    where: Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
@@ -194,7 +203,7 @@ class Place:
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
-    `without` are the matters that it has nothing to do with.
+    `without` are the matters that it has nothing to do with. `plan` are its rows, the farthest from the gate first.
     """
 
     name: str
@@ -227,6 +236,7 @@ class Place:
     cut_off: tuple[CutOff, ...] = ()
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
+    plan: tuple[PlanRow, ...] = ()
 
     def cut_off_on(self, day: date) -> CutOff | None:
         """Return what keeps everybody from the trees on a day; None where nothing does."""

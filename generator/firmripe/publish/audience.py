@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
@@ -15,7 +15,7 @@ from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Drop, Fact, Fruit, Sign, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
-from firmripe.holding.place import Ground, Place, stands_in
+from firmripe.holding.place import Ground, Place, PlanRow, stands_in
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import is_private, open_text, telephones_in
 from firmripe.holding.reader import Reader
@@ -187,11 +187,12 @@ class _Open:
 
     def _opened(self) -> Holding:
         holding = self._holding
-        trees = (self._tree(tree) for tree in holding.trees if tree.tag not in self._private_trees)
+        trees = tuple(self._tree(tree) for tree in holding.trees if tree.tag not in self._private_trees)
+        shown = {tree.tag for tree in trees}
         return replace(
             holding,
-            place=_opened_place(holding.place, self._private_cultivars),
-            trees=tuple(trees),
+            place=_opened_place(holding.place, self._private_cultivars, shown),
+            trees=trees,
             neighbors=tuple(replace(n, place="") for n in holding.neighbors if not n.limb.private),
             cultivars={key: self._limb(limb) for key, limb in holding.cultivars.items() if not limb.private},
             fruits={key: self._fruit(fruit) for key, fruit in holding.fruits.items() if not fruit.private},
@@ -353,9 +354,19 @@ class _Open:
         return tuple(found)
 
 
-def _opened_place(place: Place, private_cultivars: frozenset[str]) -> Place:
+def _opened_rows(rows: Iterable[PlanRow], trees: Container[str]) -> tuple[PlanRow, ...]:
+    """Return the rows with the trees that everybody may know of; another's place is empty."""
+    told = [
+        replace(row, name=open_text(row.name), tags=tuple(tag if tag in trees else "" for tag in row.tags))
+        for row in rows
+    ]
+    return tuple(row for row in told if any(row.tags))
+
+
+def _opened_place(place: Place, private_cultivars: frozenset[str], trees: Container[str]) -> Place:
     return replace(
         place,
+        plan=_opened_rows(place.plan, trees),
         ground=Ground(zone=place.ground.zone),
         markers=tuple(marker for marker in place.markers if marker.cultivar not in private_cultivars),
         spaces=(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby
 from typing import Final
@@ -12,7 +13,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.publish.drawing import CHECK
 from firmripe.publish.plainly import next_date
-from firmripe.publish.views import Link, TreeMark, TreePart
+from firmripe.publish.views import Link, TreeMark, TreePart, TreeRow
 from firmripe.saying import _
 from firmripe.season.estimate import Estimate, NoDate
 from firmripe.words import of_crop, short_day
@@ -40,6 +41,23 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
         TreePart(name=name, trees=tuple(tree for _part, tree in group))
         for name, group in groupby(marks, key=lambda pair: pair[0])
     )
+
+
+def rows_of(plan: Plan, parts: Sequence[TreePart]) -> tuple[tuple[TreeRow, ...], tuple[TreePart, ...]]:
+    """Return the household's plan of its ground, and the parts with the trees that stand in no row of it.
+
+    Both are empty where no plan is told.
+    """
+    marks = {mark.tree.text: mark for part in parts for mark in part.trees}
+    told = plan.holding.place.plan
+    wide = max((len(row.tags) for row in told), default=0)  # so that places lie above each other in every row
+    rows = tuple(
+        TreeRow(name=row.name, places=tuple(marks.get(tag) for tag in (*row.tags, *[""] * (wide - len(row.tags)))))
+        for row in told
+    )
+    planned = {tag for row in told for tag in row.tags}
+    beside = (replace(part, trees=tuple(m for m in part.trees if m.tree.text not in planned)) for part in parts)
+    return rows, tuple(part for part in beside if part.trees) if rows else ()
 
 
 def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Bearing], link: Link) -> TreeMark:

@@ -39,7 +39,7 @@ from firmripe.publish.job_amounts import amount_words, folded, weight_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_words
 from firmripe.publish.noting import PAGE, Noting, subject_of
-from firmripe.publish.orchard import parts_of
+from firmripe.publish.orchard import parts_of, rows_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.pollinating import pollen_of
@@ -633,8 +633,12 @@ class Viewing:
         """Return the page that lists trees, cultivars and fruits."""
         grown = self.grown()
         fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
+        parts = parts_of(self._plan, lambda tag: self.link(tag, self._paths.tree(tag)))
+        rows, beside = rows_of(self._plan, parts)
         return TreesPage(
-            parts=parts_of(self._plan, lambda tag: self.link(tag, self._paths.tree(tag))),
+            parts=parts,
+            rows=rows,
+            beside=beside,
             cultivars=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
             fruits=tuple(
                 self.link(term(fruit.name), self._paths.fruit(fruit.key))

@@ -477,10 +477,20 @@ class TreePart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TreeRow:
+    """A row of the plan as one sees it from the gate: what stands at each place from left to right, if anything."""
+
+    name: str
+    places: tuple[TreeMark | None, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TreesPage:
-    """All trees part by part, cultivars and fruits."""
+    """All trees part by part, cultivars and fruits; `rows` are the plan that is told, `beside` what is not in it."""
 
     parts: tuple[TreePart, ...]
+    rows: tuple[TreeRow, ...]
+    beside: tuple[TreePart, ...]
     cultivars: tuple[Link, ...]
     fruits: tuple[Link, ...]
 

@@ -34,6 +34,7 @@ from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
 from firmripe.reading.kitchen import read_kitchen_means, read_kitchens
 from firmripe.reading.languages import languages, read_tongue
+from firmripe.reading.rows import read_rows
 from firmripe.reading.usual import read_usual_temperatures
 from firmripe.saying import ENGLISH
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
@@ -155,6 +156,7 @@ def read_place(
         private=fields.read("private", yes_or_no) or False,
         is_open=fields.read("site for", _open) or False,
         without=frozenset(fields.each("without", one_of(Matter))),
+        plan=read_rows(fields),
         theme=fields.read("theme", _theme_among(themes)) or USUAL_THEME,
         tongue=read_tongue(
             fields.read("language", _language) or ENGLISH,

@@ -27,6 +27,7 @@ from firmripe.reading.passages import ask_of_marks, passages_of
 from firmripe.reading.place import check_format, read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
+from firmripe.reading.rows import with_trees
 from firmripe.reading.stations import read_stations
 from firmripe.reading.tasks import Subjects, name_of_preserve, read_preserve, read_task
 from firmripe.reading.traits import read_traits
@@ -108,7 +109,7 @@ class _Reader:
         if Matter.CANNING in place.without:
             means = without_canning(means, preserves, self._problems)
         return Holding(
-            place=replace(place, kitchen_means=means),
+            place=replace(place, kitchen_means=means, plan=with_trees(place.plan, told, self._problems)),
             trees=trees,
             cultivars=cultivars,
             fruits=fruits,
