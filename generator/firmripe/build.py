@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from firmripe.days import WorkingYear
 from firmripe.doubts import doubts_of
 from firmripe.gathering import waiting
 from firmripe.holding.fruit import Event
@@ -44,14 +43,14 @@ def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
     Raises FaultyNotes.
     """
     holding = holding_of(folder)
-    year = season or WorkingYear.of(known_on, holding.place.hemisphere).year
+    year = season or holding.place.season_of(known_on).year
     return make_plan(holding, year, known_on)
 
 
 def explained_of(folder: Path, season: int | None, known_on: date) -> Explained:
     """Read a household's notes and explain the dates of one season, working out nothing else. Raises FaultyNotes."""
     holding = holding_of(folder)
-    return explain_season(holding, season or WorkingYear.of(known_on, holding.place.hemisphere).year, known_on)
+    return explain_season(holding, season or holding.place.season_of(known_on).year, known_on)
 
 
 def site_plan_of(folder: Path, season: int | None, known_on: date, reader: str = "") -> Plan:
@@ -87,7 +86,7 @@ def check_notes(folder: Path, known_on: date, reader: str = "") -> Findings:
 
 def _overdue(holding: Holding, known_on: date) -> list[Problem]:
     """Return the picks of the season that were looked for and never noted, as warnings."""
-    model = SeasonModel(holding, WorkingYear.of(known_on, holding.place.hemisphere), known_on)
+    model = SeasonModel(holding, holding.place.season_of(known_on), known_on)
     season = model.season(judge_picks=False)
     hint = "was it picked? Note its first pick in records/, or no crop"
     told = ((s.tree, overdue(s, season.of(s.bearing, Event.PICK), known_on)) for s in model.subjects)

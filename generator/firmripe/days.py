@@ -6,7 +6,7 @@ import calendar
 import re
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import Enum
 
@@ -150,32 +150,48 @@ class WorkingYear:
 
     In the north the season 2027 runs from 1 January to 31 December 2027;
     in the south, where bloom comes in spring of the year before, from 1 July 2026 to 30 June 2027.
-    A season day is the number of days since its first day, which is day 0.
+    Where fruit never rests the household says on which day of the year it `begins`; one that begins in July or later
+    is named for the year after. A season day is the number of days since midwinter, which is day 0: so far into the
+    year it is, wherever the season begins.
     """
 
     year: int
     hemisphere: Hemisphere = Hemisphere.NORTH
+    begins: MonthDay | None = None
+
+    @property
+    def midwinter(self) -> date:
+        """The day that season days are counted from: the midwinter nearest to the season's first day."""
+        if self.hemisphere is Hemisphere.NORTH:
+            return date(self.year, 1, 1)
+        return date(self.year if self.begins is not None and self.begins.month < 7 else self.year - 1, 7, 1)
 
     @property
     def first(self) -> date:
-        """The first day, about midwinter."""
-        return date(self.year, 1, 1) if self.hemisphere is Hemisphere.NORTH else date(self.year - 1, 7, 1)
+        """The first day, midwinter where the household says nothing else."""
+        if self.begins is None:
+            return self.midwinter
+        return self.begins.in_year(self.year if self.begins.month < 7 else self.year - 1)
 
     @property
     def last(self) -> date:
         """The last day."""
-        return self.first + relativedelta(years=1) - timedelta(days=1)
+        return self.named(self.year + 1).first - timedelta(days=1)
 
     def __contains__(self, day: date) -> bool:
         return self.first <= day <= self.last
 
+    def named(self, year: int) -> WorkingYear:
+        """Return the season of another year in the same place."""
+        return replace(self, year=year)
+
     def day_number(self, day: date) -> int:
-        """Return the season day of a date; negative before the season, 365 and more after it."""
-        return (day - self.first).days
+        """Return the season day of a date; before midwinter it is negative."""
+        return (day - self.midwinter).days
 
     def date_of(self, season_day: float) -> date:
         """Return the date nearest to a season day."""
-        return self.first + timedelta(days=round(season_day))
+        return self.midwinter + timedelta(days=round(season_day))
 
     def place_day(self, day: MonthDay, written_for: Hemisphere) -> date:
         """Return the date in this season of a day of the year.
@@ -187,10 +203,10 @@ class WorkingYear:
         return in_first_year if in_first_year >= self.first else here.in_year(self.first.year + 1)
 
     @classmethod
-    def of(cls, day: date, hemisphere: Hemisphere) -> WorkingYear:
+    def of(cls, day: date, hemisphere: Hemisphere, begins: MonthDay | None = None) -> WorkingYear:
         """Return the season that a day belongs to."""
-        year = day.year if hemisphere is Hemisphere.NORTH or day.month < 7 else day.year + 1
-        return cls(year=year, hemisphere=hemisphere)
+        found = cls(year=day.year, hemisphere=hemisphere, begins=begins)
+        return found.named(day.year - 1 if day < found.first else day.year + 1 if day > found.last else day.year)
 
 
 def parse_day(text: str) -> date:
@@ -253,6 +269,14 @@ def parse_stretch(text: str) -> Stretch:
     if 0 < left_out < 60:
         raise Unreadable(f'"{text}" runs backwards', "write the earlier day first, as Aug 20 - Sep 5")
     return Stretch(first=first[0], last=last[1])
+
+
+def parse_day_of_year(text: str) -> MonthDay:
+    """Read one day of every year, `Jul 1`. Raises Unreadable."""
+    found = parse_stretch(text)
+    if found.first != found.last:
+        raise Unreadable(f'"{text}" is more than one day', "write one day of the year, as Jul 1")
+    return found.first
 
 
 def parse_days(text: str) -> Days:

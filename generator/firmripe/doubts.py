@@ -90,7 +90,7 @@ def _of_pins(tree: Tree, known_on: date) -> Iterator[Problem]:
 
 def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
     for record in holding.records:
-        year = WorkingYear(year=record.season, hemisphere=holding.place.hemisphere)
+        year = holding.place.season(record.season)
         if record.day.year < known_on.year - _OLDEST:
             yield Problem(record.where, f"{record.day} is more than {_OLDEST} years ago", "was another year meant?")
         elif record.what is Happening.FROST and year.day_number(record.day) in _MIDSUMMER:
@@ -104,7 +104,7 @@ def _of_lines(holding: Holding, tree: Tree, records: Sequence[Record]) -> Iterat
     for record in records:
         groups[(record.tree, record.cultivar, record.crop), record.season].append(record)
     for (_, season), lines in groups.items():
-        year = WorkingYear(year=season, hemisphere=holding.place.hemisphere)
+        year = holding.place.season(season)
         yield from _twice(lines)
         yield from _out_of_order(lines)
         yield from _bare_and_borne(lines)
@@ -180,8 +180,8 @@ def _out_of_season(record: Record, tree: Tree, year: WorkingYear) -> Problem | N
         return None
     limbs = [limb for limb in tree.limbs if record.cultivar in {"", limb.key}]
     printed = [day for limb in limbs for day in _printed(limb, event, record.crop, year)]
-    if record.crop and not printed:
-        return None  # of one of several crops nobody knows when its season is
+    if not printed and (record.crop or year.begins is not None):
+        return None  # of one of several crops, or where fruit never rests, nobody knows when its season is
     if printed:
         odd = min(_apart(number, day) for day in printed) > _OUT_OF_SEASON_D
     else:

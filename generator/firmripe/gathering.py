@@ -14,7 +14,6 @@ from datetime import date
 from enum import Enum
 from pathlib import Path
 
-from firmripe.days import WorkingYear
 from firmripe.doubts import doubts_of
 from firmripe.harvest.following import follow
 from firmripe.holding.fruit import Event
@@ -175,7 +174,7 @@ def _text(data: bytes) -> str:
 
 def likeliest(holding: Holding, tag: str, today: date) -> Happening:
     """Return what is likeliest to be noted next of a tree in the season of a day."""
-    year = WorkingYear.of(today, holding.place.hemisphere).year
+    year = holding.place.season_of(today).year
     name = tag.partition("/")[0]
     seen = {r.what for r in holding.records if r.season == year and folded(r.tree) == folded(name)}
     if Happening.LAST_PICK in seen:
@@ -287,6 +286,7 @@ def _read(holding: Holding, words: Words, line: Line) -> Sorted:
         problems,
         spaces=place.spaces,
         tongue=place.tongue,
+        begins=place.season_begins,
     )
     asked = tuple(replace(problem, where=line.where) for problem in problems.asked)
     try:
@@ -452,7 +452,7 @@ def _put(path: Path, former: bytes | None, text: str) -> None:
 
 def what_moved(before: Holding, after: Holding, known_on: date) -> tuple[Moved, ...]:
     """Return what new records move in the plan of the season that a day lies in, in walking order."""
-    year = WorkingYear.of(known_on, before.place.hemisphere)
+    year = before.place.season_of(known_on)
     seasons = [SeasonModel(holding, year, known_on).season(judge_picks=False) for holding in (before, after)]
     former, now = (_days_of(season) for season in seasons)
     found = []

@@ -9,7 +9,6 @@ from datetime import date
 from pathlib import Path
 
 from firmripe.build import holding_of
-from firmripe.days import WorkingYear
 from firmripe.gathering import Source, gather, never
 from firmripe.harvest.following import follow
 from firmripe.harvest.store import keep_store
@@ -53,12 +52,11 @@ class NewYear:
 def look(folder: Path, season: int | None, known_on: date) -> NewYear:
     """Look at the notes before a season begins; without one, the season of the day. Raises FaultyNotes, Unreadable."""
     holding = holding_of(folder)
-    half = holding.place.hemisphere
-    year = season or WorkingYear.of(known_on, half).year
-    now = WorkingYear.of(known_on, half).year
+    year = season or holding.place.season_of(known_on).year
+    now = holding.place.season_of(known_on).year
     if year not in {now, now + 1}:
         raise Unreadable(f"{year} is no season that begins now", f"write {now} or {now + 1}")
-    former = SeasonModel(holding, WorkingYear(year=year - 1, hemisphere=half), known_on).season(judge_picks=False)
+    former = SeasonModel(holding, holding.place.season(year - 1), known_on).season(judge_picks=False)
     shelf = shelved(holding, year - 1, known_on)
     return NewYear(
         season=year,
@@ -96,9 +94,7 @@ def count(folder: Path, lines: Sequence[str], known_on: date) -> None:
 
 
 def _carried(holding: Holding, former: Season, year: int, known_on: date) -> Iterator[str]:
-    season = SeasonModel(holding, WorkingYear(year=year, hemisphere=holding.place.hemisphere), known_on).season(
-        judge_picks=False
-    )
+    season = SeasonModel(holding, holding.place.season(year), known_on).season(judge_picks=False)
     for batch in keep_store(season, {}, follow(former)).carried:
         much = f", {pounds_words(batch.weight, metric=holding.place.metric_first)}" if batch.weight else ""
         where = f" in the {batch.space}" if batch.space else ""

@@ -13,7 +13,6 @@ from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.kitchen_days import kitchen_entries
 from firmripe.calendar.last_season import still_to_do
-from firmripe.days import WorkingYear
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.store import Store, is_of_season, keep_store
@@ -69,10 +68,10 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
 
 
 def _made(holding: Holding, year: int, as_of: date) -> Plan:
-    working_year = WorkingYear(year=year, hemisphere=holding.place.hemisphere)
+    working_year = holding.place.season(year)
     model = SeasonModel(holding, working_year, as_of)
     season = model.season()
-    before = WorkingYear(year=year - 1, hemisphere=holding.place.hemisphere)
+    before = holding.place.season(year - 1)
     former = SeasonModel(holding, before, as_of).season()
     lots, former_lots = follow(season), follow(former)
     store = keep_store(season, lots, former_lots)

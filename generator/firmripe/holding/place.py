@@ -8,7 +8,7 @@ from datetime import date
 from enum import Enum
 from fractions import Fraction
 
-from firmripe.days import Days, Hemisphere, Stretch
+from firmripe.days import Days, Hemisphere, MonthDay, Stretch, WorkingYear
 from firmripe.holding.figures import Figure
 from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.matter import Matter
@@ -234,9 +234,18 @@ class Place:
     wanted: tuple[Wanted, ...] = ()
     neighbors: tuple[Near, ...] = ()
     cut_off: tuple[CutOff, ...] = ()
+    season_begins: MonthDay | None = None
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
     plan: tuple[PlanRow, ...] = ()
+
+    def season(self, year: int) -> WorkingYear:
+        """Return the season of a year here."""
+        return WorkingYear(year=year, hemisphere=self.hemisphere, begins=self.season_begins)
+
+    def season_of(self, day: date) -> WorkingYear:
+        """Return the season that a day belongs to here."""
+        return WorkingYear.of(day, self.hemisphere, self.season_begins)
 
     def cut_off_on(self, day: date) -> CutOff | None:
         """Return what keeps everybody from the trees on a day; None where nothing does."""

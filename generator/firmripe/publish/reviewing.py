@@ -202,7 +202,7 @@ def _said(record: Record | None) -> str:
 
 
 def _place(year: WorkingYear, day: date) -> int:
-    return max(0, min(WIDTH, year.day_number(day)))
+    return max(0, min(WIDTH, (day - year.first).days))
 
 
 def _jars(one: Shelved) -> JarsOfYear:

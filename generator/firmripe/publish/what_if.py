@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, timedelta
 from enum import Enum
 
-from firmripe.days import WorkingYear
 from firmripe.plan import Plan
 from firmripe.publish.ledger import Ledger
 
@@ -33,7 +32,7 @@ def what_if(plan: Plan, ledger: Ledger, today: date, *, asked: bool, dated: bool
         return WhatIf.ASKED
     if plan.reader != plan.usual_reader:
         return WhatIf.READER
-    if plan.season.year.year != WorkingYear.of(as_of, place.hemisphere).year:
+    if plan.season.year.year != place.season_of(as_of).year:
         return WhatIf.SEASON
     newest = ledger.newest
     if dated and newest is not None and as_of < newest:

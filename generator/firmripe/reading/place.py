@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
-from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_days, parse_stretch
+from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_of_year, parse_days, parse_stretch
 from firmripe.holding.figures import Source
 from firmripe.holding.matter import Matter
 from firmripe.holding.place import (
@@ -151,6 +151,7 @@ def read_place(
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
+        season_begins=fields.read("season begins", parse_day_of_year),
         cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
         stand=fields.read("farm stand", yes_or_no) or False,
         private=fields.read("private", yes_or_no) or False,

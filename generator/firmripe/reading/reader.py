@@ -418,6 +418,7 @@ class _Reader:
                 self._problems,
                 spaces=self._place.spaces,
                 tongue=self._place.tongue,
+                begins=self._place.season_begins,
             )
         ]
         return tuple(sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where)))

@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TypeVar
 
-from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_count
+from firmripe.days import Hemisphere, MonthDay, WorkingYear, parse_day, parse_day_count
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import parse_left, parse_made
 from firmripe.holding.place import Space
@@ -76,6 +76,7 @@ def read_records(  # noqa: PLR0913 - what a line may speak of, each its own
     *,
     spaces: Sequence[Space] = (),
     tongue: Tongue | None = None,
+    begins: MonthDay | None = None,
 ) -> list[Record]:
     """Read one table of records. `trees` holds the trees by folded tag, `spaces` are what `stored` may name.
 
@@ -84,7 +85,9 @@ def read_records(  # noqa: PLR0913 - what a line may speak of, each its own
     """
     strange: dict[str, list[Where]] = {}
     spoken = tongue or Tongue()
-    found = _read(sheet, _Known(trees, hemisphere, tuple(spaces), strange, spoken, happenings(spoken)), problems)
+    found = _read(
+        sheet, _Known(trees, hemisphere, tuple(spaces), strange, spoken, happenings(spoken), begins), problems
+    )
     for tag, places in strange.items():
         near = nearest(tag, [tree.tag for tree in trees.values()])
         hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
@@ -103,6 +106,7 @@ class _Known:
     strange: dict[str, list[Where]]
     tongue: Tongue
     words: Mapping[str, Happening]
+    begins: MonthDay | None
 
     def happening(self, text: str) -> Happening:
         """Return what a line says happened. Raises Unreadable with the words there are in the household's language."""
@@ -377,13 +381,13 @@ class _Line:
             self._fault("date", "the line has no date", "write the day as 2027-08-20")
             return None
         if what in _SEASON_ONLY and re.fullmatch(r"(?:18|19|20|21)[0-9]{2}", text):
-            year = WorkingYear(year=int(text), hemisphere=self.known.hemisphere)
+            year = WorkingYear(year=int(text), hemisphere=self.known.hemisphere, begins=self.known.begins)
             return year.first, year.year, True
         about = re.match(r"(?:about|ca\.?|~)\s*", text, re.IGNORECASE)
         plain = text[about.end() :] if about else text
         try:
             day = parse_day(plain)
-            return day, WorkingYear.of(day, self.known.hemisphere).year, about is not None
+            return day, WorkingYear.of(day, self.known.hemisphere, self.known.begins).year, about is not None
         except Unreadable as error:
             self._fault("date", error.message, error.hint)
             return None

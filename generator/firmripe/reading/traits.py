@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import TypeVar
 
-from firmripe.days import DayCount, Hemisphere, WorkingYear, parse_day_count, parse_stretch
+from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import (
     BloomNightsRule,
@@ -142,7 +142,7 @@ def _check_softening(fields: Fields, traits: Traits) -> None:
 
 def _check_order(fields: Fields, windows: Iterable[Window], place: Place) -> None:
     """Ask about a pick that lies before the bloom of the same crop on the same ground."""
-    year = WorkingYear(year=2027, hemisphere=place.hemisphere)
+    year = place.season(2027)
     own = [window for window in windows if not window.cited.where.file.startswith(SHELF)]
     for pick in (window for window in own if window.event is Event.PICK):
         for bloom in (window for window in own if window.event is Event.FULL_BLOOM):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
@@ -90,7 +89,7 @@ def _of_acid(holding: Holding) -> Iterator[Problem]:
 
 def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
     """Name trees whose bloom nobody has noted for long, in a household that keeps records for so long."""
-    this = WorkingYear.of(known_on, holding.place.hemisphere).year
+    this = holding.place.season_of(known_on).year
     if min((record.season for record in holding.records), default=this) > this - _SEASONS:
         return
     gone = gone_by(holding.trees, holding.records, known_on)
@@ -132,7 +131,7 @@ def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
         record for record in holding.records if record.day > known_on and record.what is not Happening.FREEZE_FORECAST
     ]
     for record in late:
-        if record.season > WorkingYear.of(known_on, holding.place.hemisphere).year or not record.about:
+        if record.season > holding.place.season_of(known_on).year or not record.about:
             hint = "was another day meant?"
             if record.what is Happening.FROST:
                 hint = 'was another day meant? A frost that is forecast is written "freeze forecast", as 26 F'

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.saying import _, speaking, term
@@ -65,7 +64,7 @@ class Explained:
 def explain_season(holding: Holding, year: int, as_of: date) -> Explained:
     """Work out one season as known on a day and explain it, in the household's language; nothing but that season."""
     with speaking(holding.place.tongue):
-        model = SeasonModel(holding, WorkingYear(year=year, hemisphere=holding.place.hemisphere), as_of)
+        model = SeasonModel(holding, holding.place.season(year), as_of)
         season = model.season(judge_picks=False)
         return Explained(season=season, explanations=explain(model, season))
 

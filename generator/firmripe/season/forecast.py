@@ -411,7 +411,7 @@ def _blooms(known: Known, noted: Iterable[Record], limb: Cultivar) -> tuple[dict
     for record in noted:
         if not record.is_about(record.tree, limb.key, limb.crops[0]):
             continue
-        season = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
+        season = known.year.named(record.season)
         found[season] = min(record.day, found.get(season, record.day))
     return {season: day for season, day in found.items() if season != known.year}, known.year in found
 

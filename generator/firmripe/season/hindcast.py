@@ -115,7 +115,7 @@ def hindcast(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
     seasons = sorted({r.season for r in holding.records if r.season < before.year and r.what in noted})
     found: list[Replay] = []
     for season in seasons:
-        found += _play(holding, WorkingYear(year=season, hemisphere=before.hemisphere))
+        found += _play(holding, before.named(season))
     return tuple(found)
 
 
@@ -198,7 +198,7 @@ def _said(dates: Mapping[Happens, Dated], happens: Happens) -> Estimate | None:
 def _plain_mean(earlier: Sequence[Record], happens: Happens, year: WorkingYear) -> date | None:
     """Return the mean of the tree's own days in earlier seasons, put into this one."""
     days = [
-        WorkingYear(year=record.season, hemisphere=year.hemisphere).day_number(record.day)
+        year.named(record.season).day_number(record.day)
         for record in first_of_each_season(earlier, happens.bearing, happens.event)
     ]
     return year.date_of(sum(days) / len(days)) if days else None

@@ -150,7 +150,7 @@ class Knowledge:
             for event in Event:
                 crop = Happens.of(subject.bearing, event).bearing.crop
                 for record in self.seen_in_each_season(subject, event):
-                    year = WorkingYear(year=record.season, hemisphere=self.year.hemisphere)
+                    year = self.year.named(record.season)
                     found.setdefault((subject.limb.key, event, crop), []).append(float(year.day_number(record.day)))
         return found
 

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
@@ -65,7 +64,7 @@ def of_records(known: Knowledge, subject: Subject, lessons: Lessons = MappingPro
             occurrence = known.occurrence(subject, event, record.season)
             if occurrence is None:
                 continue
-            year = WorkingYear(year=record.season, hemisphere=known.year.hemisphere)
+            year = known.year.named(record.season)
             when = "this season" if record.season == known.year.year else str(record.season)
             spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
             off_d, give_or_take = 0.0, 0.0

@@ -138,8 +138,9 @@ class Expectations:
         first = self._year.day_number(self._year.place_day(stretch.first, written_for))
         last = self._year.day_number(self._year.place_day(stretch.last, written_for))
         if last < first:  # the stretch runs over the turn of the season
+            end = self._year.day_number(self._year.first) + 366
             length = last + (self._year.last - self._year.first).days + 1 - first
-            return (first, first + length) if first + length / 2 < 366 else (first - 365, last)
+            return (first, first + length) if first + length / 2 < end else (first - 365, last)
         return first, last
 
     def _from_marker(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | None:

@@ -186,7 +186,9 @@ def _lessons(verdicts: Mapping[Bearing, tuple[Judged, ...]]) -> Lessons:
 
 
 def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
-    """Foretell bloom and picking from the warmth so far."""
+    """Foretell bloom and picking from the warmth so far; where a season begins elsewhen, no winter is."""
+    if known.year.first != known.year.midwinter:
+        return ()
     told = Known(
         limbs=[(s.tree, s.limb) for s in known.subjects if s.bearing.crop == s.limb.crops[0]],
         records=known.records,

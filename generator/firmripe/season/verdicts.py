@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.place import Place
 from firmripe.holding.record import PICKINGS, Happening, Record
@@ -164,7 +163,7 @@ def _looked_for(known: Knowledge, subject: Subject, season: int) -> date | None:
     if target is None:
         return None
     own = [seen for seen in of_records(known, subject) if seen.later != target]
-    year = WorkingYear(year=season, hemisphere=known.year.hemisphere)
+    year = known.year.named(season)
     return year.date_of(float(condition([target], own).mean[0]))
 
 
