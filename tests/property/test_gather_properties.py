@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import random
-import shutil
 import sys
 import tempfile
 from collections import Counter
@@ -167,24 +166,41 @@ def test_line_ends_change_nothing(text: str, end: str, mark: str, ours: bool) ->
 LINES = "# Wren\n2027-09-03,1-01,pick,31 lb\n2026-09-03,2-01/Bosc,pick,12 lb\n2027-09-04,9-99,drop\n"
 
 
-def _killed_at(top: Path, call: int) -> bool:
-    """Gather in a process of its own that ends without a word at its nth call while files are written."""
+Put = tuple[str, bytes | None, str]
+"""A file by its name, what it held and what it is to hold."""
+
+
+def _puts(monkeypatch: pytest.MonkeyPatch) -> list[Put]:
+    """Return what a gathering of the lines writes, file by file."""
+    found: list[Put] = []
+    top = household()
+    with monkeypatch.context() as patched:
+        patched.setattr(
+            gathering, "_put", lambda path, former, text: found.append((path.relative_to(top).as_posix(), former, text))
+        )
+        gather(top, sources(LINES), DAY)
+    assert held(top) == {name: text.encode() for name, text in NOTES.items()}
+    return found
+
+
+def _killed_at(top: Path, puts: list[Put], call: int) -> bool:
+    """Write files in a process of its own that ends without a word at its nth call."""
     pid = os.fork()
     if pid:
         return bool(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 9)
-    count, writing = 0, False
+    count = 0
 
-    def step(frame: object, event: str, _arg: object) -> None:
-        nonlocal count, writing
-        writing = writing or getattr(frame, "f_code", None) is gathering._put.__code__  # noqa: SLF001 - where files are written
-        if writing and event in {"call", "c_call"}:
+    def step(_frame: object, event: str, _arg: object) -> None:
+        nonlocal count
+        if event in {"call", "c_call"}:
             count += 1
             if count == call:
                 os._exit(9)
 
     sys.setprofile(step)
     try:
-        gather(top, sources(LINES), DAY)
+        for name, former, text in puts:
+            gathering._put(top / name, former, text)  # noqa: SLF001 - where files are written
     except BaseException:  # noqa: BLE001 - the process ends here, whatever happens
         os._exit(1)
     os._exit(0)
@@ -192,29 +208,39 @@ def _killed_at(top: Path, call: int) -> bool:
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes can't be parted here")
 def test_a_run_that_is_cut_off_leaves_whole_files_and_can_be_run_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    """At each of a hundred calls and more: a file is what it was or what it becomes, and no line is lost or doubled."""
-    before_top = household()
-    monkeypatch.setattr(gathering, "read_holding", lambda folder, *_: read_holding(folder, SHELF))
-    before = held(before_top)
-    gather(before_top, sources(LINES), DAY)
-    after = held(before_top)
+    """At each of a hundred calls and more: a file is what it was or what it becomes, and no line is lost or doubled.
+
+    What is written is worked out once; of the folders that a cut leaves, those that are alike are gathered into once.
+    """
+    puts = _puts(monkeypatch)
+    whole = household()
+    before = held(whole)
+    gather(whole, sources(LINES), DAY)
+    after = held(whole)
     assert set(after) == {*before, LEFT}
 
-    call, kills = 1, 0
+    call, left = 1, dict[tuple[tuple[str, bytes], ...], Path]()
     while True:
         top = household()
-        killed = _killed_at(top, call)
-        now = {name: data for name, data in held(top).items() if not Path(name).name.startswith(".")}
-        for name in {*now, *before}:
+        killed = _killed_at(top, puts, call)
+        now = held(top)
+        for name in {*before, *_seen(now)}:
             assert now[name] in {before.get(name), after[name]}, f"{name} after {call} calls"
         if not killed:
             break
-        gather(top, sources(LINES), DAY)
-        assert {name: data for name, data in held(top).items() if not Path(name).name.startswith(".")} == after
-        shutil.rmtree(top)
-        call, kills = call + 1, kills + 1
-    assert kills >= 100
-    assert held(top) == after
+        left.setdefault(tuple(sorted(now.items())), top)
+        call += 1
+    assert call > 100
+    assert _seen(held(top)) == after
+    assert len(left) > len(puts)
+    for cut in left.values():
+        gather(cut, sources(LINES), DAY)
+        assert _seen(held(cut)) == after
+
+
+def _seen(files: dict[str, bytes]) -> dict[str, bytes]:
+    """Return the files that are no hidden drafts."""
+    return {name: data for name, data in files.items() if not Path(name).name.startswith(".")}
 
 
 def test_a_folder_of_many_files_is_gathered_in_one_go(tmp_path: Path) -> None:
