@@ -355,6 +355,7 @@ def gather(  # noqa: PLR0913 - one for each option
 ) -> None:
     """Bring lines that others noted into the records: from files, folders, or what is pasted (no FILE, or -).
 
+    A table under any headings is taken as well, also a weather station's: what each heading means is asked once.
     Words around the lines do no harm, and a line that stands there already is not taken twice. What can't be read or
     can hardly be meant is asked about on a terminal, and otherwise kept in left-over.txt; mend it there and gather that
     file. Ends with 1 where anything was held back.
@@ -414,11 +415,11 @@ def _ask_of_tables(folder: Path, sources: list[Source], *, ask: bool) -> bool:
 def _answer(question: Question) -> str:
     """Ask one thing about a table, again until it is a word that can be kept."""
     from firmripe.holding.record import Happening
-    from firmripe.reading.headings import Asked
+    from firmripe.reading.headings import TEMPERATURES, Asked
     from firmripe.reading.records import COLUMNS
 
     happenings = [happening.value for happening in Happening]
-    columns = [*COLUMNS, "amount in lb", "amount in kg", "nothing"]
+    columns = [*COLUMNS, "amount in lb", "amount in kg", *TEMPERATURES, "nothing"]
     asked: dict[Asked, tuple[str, list[str]]] = {
         Asked.HEADING: (f'Which column is "{question.subject}"?', columns),
         Asked.EVERY: ("No column says what happened. What does every line tell?", happenings),
@@ -464,7 +465,7 @@ def _gather(  # noqa: PLR0913 - one for each option
     held = found.of(gathering.Fate.DOUBTFUL, gathering.Fate.UNCLEAR)
     if held or not quiet:
         click.echo(gathered(found, wrote=write))
-    sys.exit(1 if held or not found.lines else 0)
+    sys.exit(1 if held or not (found.lines or found.stations) else 0)
 
 
 @main.command("new-season", epilog="Example: firmripe new-season --in notes")

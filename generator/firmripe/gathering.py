@@ -21,13 +21,16 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.holding.weather import Weather
 from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
 from firmripe.publish.locking import alone
+from firmripe.reading.exports import Compared, compared, is_export, read_export, with_days
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
 from firmripe.reading.headings import KEPT, Headings, Question, is_table, parse_headings, questions, retold
 from firmripe.reading.lines import Line, Words, find_lines, row_of, with_lines
 from firmripe.reading.reader import read_holding
 from firmripe.reading.records import COLUMNS, happenings, read_records
+from firmripe.reading.weather import read_weather
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season, SeasonModel
 from firmripe.shipped import shelf_folder, theme_names
@@ -36,6 +39,8 @@ LEFT = "left-over.txt"
 """The file in the folder of the notes that keeps lines which were not taken, until somebody sorts them out."""
 PASTED = "what was pasted"
 _RECORDS = "records"
+WEATHER = "weather/gathered.csv"
+"""The table in the folder of the notes that days of a weather station go into."""
 _SHEETS = frozenset({".csv", ".tsv"})
 _LIKE_ONE = PICKINGS | (LEAVINGS - {Happening.SHARED}) | {Happening.STORED, Happening.LEFT}
 _HEAD = re.compile(r"(?:Held back|Left over) on \d{4}-\d\d-\d\d, from .*:")
@@ -90,13 +95,27 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stationed:
+    """What came of a table of weather: how its days stand beside those in the notes, and what could not be read."""
+
+    name: str
+    days: Compared
+    empty: int
+    partial: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Gathered:
-    """What came of a gathering: each line, words around pasted ones, the files written, and what moved in the plan."""
+    """What came of a gathering: each line, words around pasted ones, the files written, and what moved in the plan.
+
+    `stations` are the tables of weather among the texts.
+    """
 
     lines: tuple[Sorted, ...]
     rest: tuple[Where, ...]
     files: tuple[str, ...]
     moved: tuple[Moved, ...]
+    stations: tuple[Stationed, ...] = ()
 
     def of(self, *fates: Fate) -> tuple[Sorted, ...]:
         """Return the lines that came to one of these fates."""
@@ -130,13 +149,18 @@ def gather(
         holding = read_holding(folder, shelf_folder(), theme_names())
         words = words_of(holding)
         known = headings_of(folder, words)
-        told = [replace(s, text=retold(s.text, known)) if is_foreign(s, words) else s for s in sources]
+        tables = [source for source in sources if is_foreign(source, words)]
+        exports = [source for source in tables if is_export(source.text, known)]
+        stations, weather = _stationed(folder, holding, exports, known)
+        told = [replace(s, text=retold(s.text, known)) if s in tables else s for s in sources if s not in exports]
         found = [(source, find_lines(source.text, source.name, words)) for source in told]
         candidates = [replace(line, beside=line.beside or s.by) for s, one in found for line in one.lines]
         lines, merged = sort_out(holding, candidates, known_on, agree)
         rest = tuple(where for source, one in found if source.path is None for where in one.rest)
         drafts = _left_over(folder, sources, lines, rest, known_on)
         drafts |= _merged(folder, holding, [one for one in lines if one.fate is Fate.TAKEN])
+        drafts |= weather
+        merged = _with_days(merged, stations)
         if write:
             for path, (former, text) in drafts.items():
                 _put(path, former, text)
@@ -145,6 +169,7 @@ def gather(
         rest=rest,
         files=tuple(path.relative_to(folder).as_posix() for path in drafts),
         moved=what_moved(holding, merged, known_on) if merged is not holding else (),
+        stations=stations,
     )
 
 
@@ -223,6 +248,52 @@ def keep_answers(folder: Path, lines: Sequence[str]) -> None:
     text = (former or b"").decode("utf-8", errors="replace") or "# What headings and words of other tables mean.\n"
     end = "" if text.endswith("\n") else "\n"
     _put(path, former, f"{text}{end}" + "".join(f"{line}\n" for line in lines))
+
+
+# Weather of a station
+
+
+def _stationed(
+    folder: Path, holding: Holding, sources: Sequence[Source], known: Headings
+) -> tuple[tuple[Stationed, ...], dict[Path, tuple[bytes | None, str]]]:
+    """Set tables of weather beside the days in the notes; return that, and the table that takes the new ones.
+
+    Raises Unreadable for a table without days, FaultyNotes for temperatures that can't be.
+    """
+    path = folder / WEATHER
+    former = path.read_bytes() if path.exists() else None
+    text = (former or b"").decode("utf-8-sig")
+    weather = holding.weather
+    there = {
+        day: (low, high)
+        for day, low, high in zip(weather.days, weather.tmin_c, weather.tmax_c, strict=True)
+        if day not in weather.filled
+    }
+    there |= read_export(text, Headings(columns={"date": "date"})).days if text else {}
+    found: list[Stationed] = []
+    new: dict[date, tuple[float, float]] = {}
+    for source in sources:
+        export = read_export(source.text, known)
+        days = compared(export.days, there | new)
+        new |= days.new
+        found.append(Stationed(name=source.name, days=days, empty=export.empty, partial=len(export.partial)))
+    if not new:
+        return tuple(found), {}
+    problems = Problems()
+    read_weather([Sheet(file=WEATHER, key="gathered", text=with_days("", new))], problems)
+    problems.stop_if_any()
+    return tuple(found), {path: (former, with_days(text, new))}
+
+
+def _with_days(holding: Holding, stations: Sequence[Stationed]) -> Holding:
+    """Return the holding with the new days of some stations."""
+    new = {day: temps for station in stations for day, temps in station.days.new.items()}
+    if not new:
+        return holding
+    weather = holding.weather
+    before = zip(weather.days, zip(weather.tmin_c, weather.tmax_c, strict=True), strict=True)
+    read = {day: temps for day, temps in before if day not in weather.filled} | new
+    return replace(holding, weather=Weather.of(read, weather.doubtful))
 
 
 # Sorting out

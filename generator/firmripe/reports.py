@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
-from firmripe.gathering import LEFT, Fate, Gathered, Moved, Sorted
+from firmripe.gathering import LEFT, Fate, Gathered, Moved, Sorted, Stationed
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
@@ -19,12 +19,14 @@ from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.site import FEED
 from firmripe.publish.verdict_words import answer, open_verdicts, question, taught
 from firmripe.publish.what_if import WhatIf
+from firmripe.reading.exports import FEWEST_HOURS
 from firmripe.reading.lines import row_of
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
-from firmripe.words import between, counted, days_words, shift_words, week_day
+from firmripe.words import between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
+_FEW = 5
 _NO_LEDGER = {
     WhatIf.ASKED: "as you asked",
     WhatIf.SEASON: "since this is another season than the day's",
@@ -91,9 +93,11 @@ def _made_for(plan: Plan) -> str:
 def gathered(found: Gathered, *, wrote: bool = True) -> str:
     """Say what came of a gathering: what was taken, what was there, what waits and why, and what moved in the plan."""
     taken, there, waiting = found.of(Fate.TAKEN), found.of(Fate.THERE), found.of(Fate.DOUBTFUL, Fate.UNCLEAR)
+    parts = [_station(station, wrote=wrote) for station in found.stations]
+    if not found.lines and found.stations:
+        return "\n\n".join([*parts, *_moved_part(found, taken=any(one.days.new for one in found.stations))])
     if not found.lines:
         return "No line was found. A line is short: 2027-08-28,1-02,first pick,31 lb,good size" + _kept(found, wrote)
-    parts = []
     if taken:
         head = "Taken" if wrote else "Would be taken"
         parts.append("\n".join([f"{head}: {counted(len(taken), 'line')}.", *(f"  {_row(one)}" for one in taken)]))
@@ -103,11 +107,36 @@ def gathered(found: Gathered, *, wrote: bool = True) -> str:
     if waiting:
         head = f"Held back{f' in {LEFT}' if wrote else ''}: {counted(len(waiting), 'line')}."
         parts += [head, *(str(problem) for one in waiting for problem in one.why)]
-    if found.moved:
-        parts.append("\n".join(["What moved in the plan:", *_moved(found.moved)]))
-    elif taken:
-        parts.append("No day of the plan moved.")
+    parts += _moved_part(found, taken=bool(taken))
     return "\n\n".join(parts) + _kept(found, wrote)
+
+
+def _moved_part(found: Gathered, *, taken: bool) -> list[str]:
+    if found.moved:
+        return ["\n".join(["What moved in the plan:", *_moved(found.moved)])]
+    return ["No day of the plan moved."] if taken else []
+
+
+def _station(station: Stationed, *, wrote: bool) -> str:
+    """Say what came of a table of weather, with its coldest and its warmest, by which a wrong unit is seen."""
+    new, head = station.days.new, "Taken" if wrote else "Would be taken"
+    lines = [f"{station.name}: no new day of weather."]
+    if new:
+        first, last = (with_year(short_day(day), day.year) for day in (min(new), max(new)))
+        lows, highs = zip(*new.values(), strict=True)
+        much = f"{counted(len(new), 'day')} of weather from {station.name}, {first} to {last}"
+        lines = [f"{head}: {much}, from {degrees(min(lows))} to {degrees(max(highs))}."]
+    if station.days.there:
+        lines.append(f"There already: {counted(len(station.days.there), 'day')}.")
+    if station.days.other:
+        days = [day.isoformat() for day in station.days.other[:_FEW]]
+        days += [f"{more} more"] if (more := len(station.days.other) - _FEW) > 0 else []
+        lines.append(f"In the notes with other temperatures, left as they are: {', '.join(days)}.")
+    if station.partial:
+        lines.append(f"Left out, with readings in fewer than {FEWEST_HOURS} hours: {counted(station.partial, 'day')}.")
+    if station.empty:
+        lines.append(f"Without a day or a temperature: {counted(station.empty, 'line')}.")
+    return "\n".join(lines)
 
 
 def _kept(found: Gathered, wrote: bool) -> str:  # noqa: FBT001 - as the caller was told

@@ -25,6 +25,14 @@ _GUESSES: Mapping[str, tuple[str, ...]] = {
     "amount": ("amount", "weight", "yield", "quantity", "harvest", "menge", "peso", "cantidad", "lb", "kg", "lbs"),
     "note": ("note", "notes", "comment", "comments", "remark", "remarks", "bemerkung", "nota", "notas"),
 }
+TEMPERATURES = ("tmin_f", "tmin_c", "tmax_f", "tmax_c", "temperature_f", "temperature_c")
+"""What a column of a weather station can be: a day's lowest or highest temperature, or readings through the day."""
+_READINGS: Mapping[str, tuple[str, ...]] = {
+    "tmin": ("low", "lowest", "min", "minimum", "tempmin", "mintemp", "lowtemp", "templow", "tmin"),
+    "tmax": ("high", "highest", "max", "maximum", "tempmax", "maxtemp", "hightemp", "temphigh", "tmax"),
+    "temperature": ("temp", "temperature", "outdoor", "outdoortemp", "outdoortemperature", "tempout", "airtemp"),
+}
+_DEGREES = re.compile(r"[\s_(\[/,]*(?:°|º|deg(?:rees)?)?\s*(?<![a-z])(f|c|fahrenheit|celsius)\b[)\]]?\s*$")
 _NUMBERS = re.compile(r"(\d{1,4})[-/. ](\d{1,2})[-/. ](\d{1,4})")
 
 
@@ -75,7 +83,7 @@ def parse_headings(text: str, words: Words, problems: Problems) -> Headings:
             order = right
         elif left == _EVERY and words.happening(right):
             every = right
-        elif right == _NOTHING or right in COLUMNS or re.fullmatch(r"amount in \S.*", right):
+        elif right in {_NOTHING, *COLUMNS, *TEMPERATURES} or re.fullmatch(r"amount in \S.*", right):
             columns[folded(left)] = right
         elif right.startswith(_TREE) and folded(right.removeprefix(_TREE)) in words.trees:
             trees[folded(left)] = right.removeprefix(_TREE)
@@ -91,7 +99,7 @@ def parse_headings(text: str, words: Words, problems: Problems) -> Headings:
 
 def is_table(text: str) -> bool:
     """Say whether a text is a table under headings that are not the records' own."""
-    rows = _rows(text)
+    rows = rows_of_table(text)
     if len(rows) < 2 or len(rows[0]) < 2 or not all(rows[0]) or len(set(map(folded, rows[0]))) < len(rows[0]):
         return False
     is_ours = {"date", "what"} <= set(map(folded, rows[0])) <= {*COLUMNS}
@@ -102,20 +110,23 @@ def is_table(text: str) -> bool:
 
 def questions(text: str, known: Headings, words: Words) -> tuple[Question, ...]:
     """Return what is still to be said before a table can be read: of its headings first, then of what stands below."""
-    head, *rows = _rows(text)
-    unknown = [name for name in head if folded(name) not in known.columns]
+    head, *rows = rows_of_table(text)
+    unknown = [name for name in head if folded(name) not in known.columns and name not in TEMPERATURES]
     if unknown:
         return tuple(Question(asked=Asked.HEADING, subject=name, guess=guess_of(name)) for name in unknown)
     found: list[Question] = []
-    columns = [known.columns[folded(name)] for name in head]
+    columns = columns_of(head, known)
     told = [dict(zip(columns, row, strict=False)) for row in rows]
-    if "what" not in columns and not known.every:
+    is_weather = bool({*TEMPERATURES} & {*columns})
+    if "what" not in columns and not known.every and not is_weather:
         found.append(Question(asked=Asked.EVERY, subject="", guess="pick"))
-    dates = [numbers for one in told if (numbers := _NUMBERS.fullmatch(one.get("date", "").strip()))]
+    dates = [numbers for one in told if (numbers := _NUMBERS.fullmatch(day_part(one.get("date", ""))))]
     if known.day_first is None and any(len(numbers[1]) < 3 for numbers in dates):
         firsts, seconds = [int(n[1]) for n in dates if len(n[1]) < 3], [int(n[2]) for n in dates if len(n[1]) < 3]
         sure = "day first" if max(firsts) > 12 else "month first" if max(seconds) > 12 else ""
         found.append(Question(asked=Asked.ORDER, subject=next(n[0] for n in dates if len(n[1]) < 3), guess=sure))
+    if is_weather:
+        return tuple(found)
     happened, trees = (dict.fromkeys(one.get(name, "").strip() for one in told) for name in ("what", "tree"))
     strange = [one for one in happened if one and words.happening(one) is None and folded(one) not in known.words]
     found += [Question(asked=Asked.WHAT, subject=one) for one in strange]
@@ -123,8 +134,23 @@ def questions(text: str, known: Headings, words: Words) -> tuple[Question, ...]:
     return (*found, *(Question(asked=Asked.TREE, subject=one) for one in nowhere))
 
 
+def columns_of(head: Sequence[str], known: Headings) -> list[str]:
+    """Return what each column of a table is; `nothing` where nobody said."""
+    return [known.columns.get(folded(name), name if name in TEMPERATURES else _NOTHING) for name in head]
+
+
+def day_part(text: str) -> str:
+    """Return the day of a day with its hour, as `2027-08-28T14:05` or `8/28/2027 2:05 PM`."""
+    return re.split(r"[T\s](?=\d{1,2}:)", text.strip(), maxsplit=1)[0]
+
+
 def guess_of(heading: str) -> str:
-    """Return the column that a heading names most likely; empty where it names none."""
+    """Return the column that a heading names most likely; empty where it names none. A unit is never guessed."""
+    degrees = _DEGREES.search(heading.casefold())
+    named = folded(heading[: degrees.start()] if degrees else heading)
+    for column, names in _READINGS.items():
+        if degrees and named in names:
+            return f"{column}_{degrees[1][0]}"
     unit = re.search(r"[(\[/]?\b(lbs?|kg|pounds|boxes)\b[)\]]?\s*$", heading.casefold())
     plain = folded(heading[: unit.start()] if unit else heading) or folded(heading)
     for column, names in _GUESSES.items():
@@ -145,8 +171,8 @@ def kept_line(question: Question, answer: str) -> str:
 
 def retold(text: str, known: Headings) -> str:
     """Return a table under the records' own columns, each row on a line of its own; one without a day is left out."""
-    head, *rows = _rows(text)
-    columns = [known.columns.get(folded(name), _NOTHING) for name in head]
+    head, *rows = rows_of_table(text)
+    columns = columns_of(head, known)
     return "\n".join([",".join(COLUMNS), *(row_of(cells) for row in rows if (cells := _cells(columns, row, known)))])
 
 
@@ -162,13 +188,13 @@ def _cells(columns: Sequence[str], row: Sequence[str], known: Headings) -> dict[
         cells[column] = f"{cells[column]}; {cell}" if column in cells else cell
     if "date" not in cells:
         return {}
-    cells["date"] = _day(cells["date"], known.day_first)
+    cells["date"] = told_day(cells["date"], known.day_first)
     cells["what"] = known.words.get(folded(cells.get("what", "")), cells.get("what", "")) or known.every
     cells["tree"] = known.trees.get(folded(cells.get("tree", "")), cells.get("tree", ""))
     return cells
 
 
-def _day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was said
+def told_day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was said
     """Return a day of numbers as `2027-08-28`; what is none, or whose order nobody said, as it stands."""
     found = _NUMBERS.fullmatch(text.strip())
     if found is None or (len(found[1]) < 3 and day_first is None):
@@ -181,7 +207,7 @@ def _day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was sai
     return f"{int(year) + 2000 if len(year) < 3 else int(year):04d}-{int(month):02d}-{int(day):02d}"
 
 
-def _rows(text: str) -> list[list[str]]:
+def rows_of_table(text: str) -> list[list[str]]:
     """Return the rows that hold anything, parted by what parts the first line most."""
     lines = text.lstrip("\ufeff").splitlines()
     lines = lines[1:] if lines and lines[0].casefold().startswith("sep=") else lines
