@@ -1,0 +1,59 @@
+"""Every page, sheet, table and feed of forty invented households tells one story."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+import rules_of_days  # noqa: F401 - its rules are entered when it is imported
+import rules_of_fruit  # noqa: F401
+import rules_of_jobs  # noqa: F401
+from agreeing import RULES, contradictions
+from building import site_of
+from forty import HOUSEHOLDS, Household
+from known import KNOWN
+
+
+@pytest.mark.parametrize("household", HOUSEHOLDS, ids=lambda household: household.name)
+def test_a_household_is_told_one_story(household: Household) -> None:
+    """No rule is broken but those that are known to be; one that is kept again is to be struck from that list."""
+    found = contradictions(site_of(household), household)
+    known = {name for name, (_why, where) in KNOWN.items() if household.name in where}
+    new = [one for one in found if one.rule not in known]
+    assert not new, "\n".join([f"{household.name} ({household.tries}), {household.day}:", *map(str, new[:8])])
+    kept = known - {one.rule for one in found}
+    assert not kept, f"{household.name} keeps what known.py says that it breaks: {sorted(kept)}"
+
+
+def test_known_contradictions_name_rules_and_households() -> None:
+    """The list of what is known can't hide anything by a name that nobody has."""
+    names = {household.name for household in HOUSEHOLDS}
+    assert len(names) == len(HOUSEHOLDS)
+    assert set(KNOWN) <= set(RULES)
+    assert all(why and where and where <= names for why, where in KNOWN.values())
+
+
+def test_the_readers_find_what_the_pages_say() -> None:
+    """Where words or markup change, the readers must not fall silent: of every kind they find as much as there is."""
+    orchard = next(one for one in HOUSEHOLDS if one.name == "orchard-at-harvest")
+    site = site_of(orchard)
+    told = Counter((one.about[0], one.about[-1], one.file.split("/")[0]) for one in site.statements)
+    for step in ("bloom", "pick", "ready"):
+        for file in ("trees", "year.html", "cultivars", "fruits"):
+            assert told["crop", step, file] >= 8, (step, file)
+        assert told["year sheet", step, "sheets"] >= 8, step
+    assert told["crop", "weight", "trees"] == 8
+    assert told["crop", "pick", "sheets"] >= 4
+    assert told["crop", "look", "trees"] >= 6
+    assert min(told["crop", step, "trees"] for step in ("out", "use by", "keep")) > 0
+    assert sum(one.about[0] == "slide" for one in site.statements) >= 4
+    cards = Counter(card.file.split("/")[0] for card in site.cards)
+    assert min(cards[file] for file in ("trees", "store.html", "rooms.html", "sheets", "index.html")) >= 1
+    for key in ("picked", "out", "ready", "use by"):
+        assert {card.file.split("/")[0] for card in site.cards if card.day(key)} >= {"trees", "rooms.html"}, key
+    jobs = Counter(job.file.split("/")[0] for job in site.jobs)
+    assert min(jobs[file] for file in ("weeks", "months", "trees", "jobs", "index.html")) >= 8
+    assert any(job.amount for job in site.jobs)
+    assert any(job.who for job in site.jobs)
+    assert len(site.plan) > 100
+    assert len(site.feeds["feeds/reminders.ics"]) > 30
