@@ -179,7 +179,7 @@ def a_room_too_full_is_told(site: Site, _household: Household) -> Iterator[Broke
     for room in page.every("section", "room") if page else ():
         words = next((p.text for p in room.every("p", "small") if re.search(r": \d+, ", p.text)), "")
         found = re.search(r": ([\d, ]+)\. (\d+)", words)
-        if found and max(map(int, found[1].split(", "))) > int(found[2]) and room.first("p", "full") is None:
+        if found and max(map(int, found[1].split(", "))) > int(found[2]) and room.first(of="full") is None:
             yield (room.first("h2") or room).text, said("rooms.html", words), "no warning"
 
 

@@ -260,7 +260,7 @@ def _cards(site: Site, file: str, page: Element) -> None:
     for card in page.every("li", "lot"):
         link = card.first("a", "n")
         if link is not None:
-            name = (card.first("span") or card).first("a")
+            name = next((a for a in card.every("a") if "cultivars/" in a.attrs["href"]), None)
             part = file == "index.html"
             site.cards.append(_card(site, file, card, link.text, name.text if name else "", is_part=part))
     for table in page.every("table", "batches"):
@@ -374,31 +374,37 @@ def _text(box: Element, tag: str) -> str:
 
 
 def _jobs(site: Site, file: str, page: Element) -> None:
-    here = posixpath.dirname(file)
+    big = page.first("span", "big") if file.startswith("trees/") else None
+    own = frozenset([big.text]) if big is not None else frozenset()
     for block in page.every():
-        if "day" not in block.classes or not block.days or block.tag not in {"section", "details"}:
-            continue
-        for line in block.every("li", "job"):
-            verb = line.first("a", "verb")
-            on = line.first("div", "on")
-            todo = line.first("div", "todo")
-            if verb is None or on is None or todo is None:
-                continue
-            tags = frozenset(a.text for a in on.every("a", "code"))
-            subjects = frozenset(a.text for a in todo.every("a") if a is not verb)
-            amount, who = todo.first("b", "much"), todo.first("span", "who")
-            site.jobs.append(
-                Job(
-                    task=task_of(posixpath.normpath(posixpath.join(here, verb.attrs["href"]))),
-                    day=block.days[0],
-                    tags=tags,
-                    subjects=subjects,
-                    amount=amount.text if amount else "",
-                    who=who.text if who else "",
-                    file=file,
-                    words=f"{on.text} {todo.text}",
-                )
-            )
+        if "day" in block.classes and block.days and block.tag in {"section", "details"}:
+            for line in block.every("li"):
+                _job(site, file, block.days[0], line, own)
+        elif block.tag == "dl" and "brief" in block.classes:
+            day = ""
+            for part in block.direct("dt", "dd"):
+                day = part.days[0] if part.tag == "dt" else day
+                _job(site, file, day, part, own)
+
+
+def _job(site: Site, file: str, day: str, line: Element, own: frozenset[str]) -> None:
+    """Read a job; where no tag stands beside it, it is that of the page's `own` tree."""
+    verb = line.first("a", "verb")
+    if verb is None:
+        return
+    amount, who = line.first("b", "much"), line.first("span", "who")
+    site.jobs.append(
+        Job(
+            task=task_of(posixpath.normpath(posixpath.join(posixpath.dirname(file), verb.attrs["href"]))),
+            day=day,
+            tags=frozenset(a.text for a in line.every("a", "code")) or own,
+            subjects=frozenset(a.text for a in line.every("a") if a is not verb and "code" not in a.classes),
+            amount=amount.text if amount else "",
+            who=who.text if who else "",
+            file=file,
+            words=line.text,
+        )
+    )
 
 
 def _table(site: Site, data: bytes) -> None:
