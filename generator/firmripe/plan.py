@@ -12,7 +12,7 @@ from dateutil.relativedelta import relativedelta
 from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.kitchen_days import kitchen_entries
-from firmripe.calendar.last_season import still_to_do
+from firmripe.calendar.last_season import still_to_do, under_way
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.store import Store, is_of_season, keep_store
@@ -75,11 +75,12 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     former = SeasonModel(holding, before, as_of).season()
     lots, former_lots = follow(season), follow(former)
     store = keep_store(season, lots, former_lots)
-    ours = [answer for answer in store.take_outs if is_of_season(answer, season)]
+    ours = [answer for answer in store.take_outs if is_of_season(answer, lots)]
     kitchen = plan_kitchen(season, lots)
     calendar = expand(season, lots, ours, kitchen.put_up_whole() if kitchen else frozenset())
     past = expand(former, former_lots, store.former_take_outs).entries
-    carried = still_to_do(past, {batch.bearing for batch in store.carried}, working_year.first)
+    hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of))
+    carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)
     planned = kitchen_entries(holding, year, kitchen)
     return Plan(
         holding=holding,
@@ -103,9 +104,14 @@ def past_entries(plan: Plan) -> tuple[Entry, ...]:
     """
     today, before = plan.season.as_of, plan.former.year.year
     since = today - relativedelta(years=1)
-    noted = {record.tree for record in plan.holding.records if record.season == before and record.day <= today}
+    noted = _noted_in(plan.holding, before, today)
     kept = (entry for entry in plan.past if entry.span.last >= since)
     return tuple(entry for entry in kept if entry.span.last < today or _is_noted(entry, noted))
+
+
+def _noted_in(holding: Holding, season: int, as_of: date) -> set[str]:
+    """Return the tags of the trees of which something was noted in a season, as known on a day."""
+    return {record.tree for record in holding.records if record.season == season and record.day <= as_of}
 
 
 def _is_noted(entry: Entry, noted: AbstractSet[str]) -> bool:

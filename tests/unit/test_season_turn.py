@@ -85,3 +85,56 @@ def test_a_season_begins_on_one_day(tmp_path: Path, said: str) -> None:
     with pytest.raises(FaultyNotes) as faulty:
         read(tmp_path, {**NOTES, "place.md": note(f"season begins: {said}")})
     assert faulty.value.problems[0].hint.startswith("write")
+
+
+# Crops that hang, and fruit that lies, over the turn
+
+CITRUS = {
+    "place.md": note(
+        "latitude: 37 N", "longitude: 120 W", "elevation: 200 m", "spaces: [{name: cellar, temperature: 38 F}]"
+    ),
+    "fruits/citrus.md": note("name: Citrus", "ripens off the tree: no", "passes: 3", "pass interval: 14 days"),
+    "trees/C.md": note("fruit: citrus", "crop: 60 lb", "pinned: [{pick: 2026-12-20}]"),
+    "tasks/pick.md": note("name: Pick", "topic: orchard", "each: tree", "when: pick", "until: latest pick"),
+    "tasks/note.md": note("name: Note the last pick", "topic: orchard", "each: tree", "when: 1 day after latest pick"),
+}
+
+
+def jobs(top: Path, rows: str, as_of: date, notes: dict[str, str] | None = None) -> list[tuple[str, int]]:
+    """Return the jobs of the season 2027 that belong to the one before, as known on a day."""
+    home = {**CITRUS, "records/a.csv": f"date,tree,what,amount\n{rows}", **(notes or {})}
+    plan = make_plan(read(top, home), 2027, as_of)
+    return [(entry.task.name, entry.season) for entry in plan.calendar.entries if entry.season == 2026]
+
+
+def test_a_crop_under_way_stands_in_the_next_season_until_it_is_done(tmp_path: Path) -> None:
+    """Its picking stays among the jobs after New Year, and goes once a last pick is noted."""
+    begun = "2026-12-20,C,first pick,20 lb\n"
+    assert ("Pick", 2026) in jobs(tmp_path / "a", begun, date(2027, 1, 2))
+    assert jobs(tmp_path / "b", f"{begun}2026-12-31,C,last pick,40 lb\n", date(2027, 1, 2)) == []
+    assert jobs(tmp_path / "c", f"{begun}2027-01-03,C,last pick,40 lb\n", date(2027, 1, 4)) == []
+
+
+def test_what_nobody_noted_is_still_asked_for_a_while(tmp_path: Path) -> None:
+    """For sixty days, and of trees alone of which somebody noted anything that season."""
+    seen = "2026-06-01,C,note,\n"
+    once = {"fruits/citrus.md": note("name: Citrus", "ripens off the tree: no")}
+    assert ("Pick", 2026) in jobs(tmp_path / "a", seen, date(2027, 1, 10), once)
+    assert jobs(tmp_path / "b", "", date(2027, 1, 10), once) == []
+    assert jobs(tmp_path / "c", seen, date(2027, 4, 1), once) == []
+
+
+def test_pickings_over_new_year_are_one_crop(tmp_path: Path) -> None:
+    """They are weighed together, and are no pick of the season to come; one called the first is."""
+    days = ("2026-12-20,C,first pick", "2027-01-08,C,pick", "2027-01-20,C,last pick", "2027-12-18,C,first pick")
+    rows = "".join(f"{day},10 lb\n" for day in days)
+    records = read(tmp_path, {**CITRUS, "records/a.csv": f"date,tree,what,amount\n{rows}"}).records
+    assert [record.season for record in records] == [2026, 2026, 2026, 2027]
+
+
+def test_a_tree_that_is_picked_all_year_has_a_season_a_year(tmp_path: Path) -> None:
+    """Pickings month after month don't belong to the year they began in for ever."""
+    months = [f"{year}-{month:02}-05,C,pick,5 lb" for year in (2025, 2026, 2027) for month in range(1, 13)]
+    rows = "\n".join(["date,tree,what,amount", *months, ""])
+    seasons = [record.season for record in read(tmp_path, {**CITRUS, "records/a.csv": rows}).records]
+    assert {seasons.count(year) for year in (2025, 2026, 2027)} == {12}

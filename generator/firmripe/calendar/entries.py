@@ -40,8 +40,8 @@ from firmripe.words import of_crop, week_day
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
 _PICKING = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK})
-_OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
-_OF_A_CROP = _OF_THE_PICK | {Stage.FULL_BLOOM, Stage.PETAL_FALL}
+OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
+_OF_A_CROP = OF_THE_PICK | {Stage.FULL_BLOOM, Stage.PETAL_FALL}
 _BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
@@ -53,7 +53,7 @@ judgement: mid-June and October in the north)."""
 _EVENTS = {
     Stage.FULL_BLOOM: Event.FULL_BLOOM,
     Stage.PETAL_FALL: Event.FULL_BLOOM,
-    **dict.fromkeys(_OF_THE_PICK, Event.PICK),
+    **dict.fromkeys(OF_THE_PICK, Event.PICK),
     Stage.LEAF_FALL: Event.LEAF_FALL,
 }
 """The event of a bearing that the day of a stage is reckoned from."""
@@ -363,7 +363,7 @@ class _Expansion:
 
     def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, str]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
-        of_the_pick = bool(stages & _OF_THE_PICK)
+        of_the_pick = bool(stages & OF_THE_PICK)
         tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
         crop = bearing.crop if stages & _OF_A_CROP else ""
         said_crop = of_crop(crop)
@@ -429,7 +429,7 @@ class _Expansion:
         return _moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
 
     def _of_bearing(self, stage: Stage, bearing: Bearing) -> Reach | NoDate:
-        if stage in _OF_THE_PICK:
+        if stage in OF_THE_PICK:
             return self._after_pick(stage, bearing)
         if stage is Stage.PETAL_FALL and (noted := self._noted_petal_fall(bearing)) is not None:
             return noted

@@ -78,9 +78,10 @@ def last_day(batch: Batch) -> date:
     return max([*lasts, *ends])
 
 
-def is_of_season(answer: TakeOut | NoTakeOut, season: Season) -> bool:
-    """Say whether it is this season's fruit that a want is answered with, or nobody's."""
-    return answer.batch is None or answer.batch.picked.likely >= season.year.first
+def is_of_season(answer: TakeOut | NoTakeOut, lots: Mapping[Bearing, Lot]) -> bool:
+    """Say whether it is this season's fruit, that of these lots, that a want is answered with, or nobody's."""
+    batch = answer.batch
+    return batch is None or (batch.bearing in lots and batch in lots[batch.bearing].batches)
 
 
 def is_finished(batch: Batch, day: date) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import Enum
 
@@ -95,3 +96,31 @@ class Record:
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
         """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""
         return self.tree in {"", tree} and self.cultivar in {"", cultivar} and (self.crop == crop or not self.crop)
+
+
+CONTINUES_D, CROP_LASTS_D = 45, 180
+"""A picking so many days after one of last season, and not called a first one, goes on with that crop, as long as the
+crop's first lies not farther back than the second. J: longer than pickings lie apart, and than any harvest lasts."""
+
+
+def of_their_crops(records: Iterable[Record]) -> tuple[Record, ...]:
+    """Return records, oldest first, with pickings that go on over the turn of a season in the season they began in."""
+    found = []
+    crops: dict[tuple[str, str, str], tuple[Record, Record]] = {}
+    for record in records:
+        told = record
+        if record.what in PICKINGS:
+            first, before = crops.get((record.tree, record.cultivar, record.crop), (record, record))
+            if _goes_on(first, before, record):
+                told = replace(record, season=before.season)
+            elif before.season != record.season:
+                first = record
+            crops[record.tree, record.cultivar, record.crop] = first, told
+        found.append(told)
+    return tuple(found)
+
+
+def _goes_on(first: Record, before: Record, record: Record) -> bool:
+    if record.what is Happening.FIRST_PICK or before.what is Happening.LAST_PICK or before.season != record.season - 1:
+        return False
+    return (record.day - before.day).days <= CONTINUES_D and (record.day - first.day).days <= CROP_LASTS_D

@@ -13,7 +13,7 @@ from firmripe.holding.matter import Matter
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
-from firmripe.holding.record import Record
+from firmripe.holding.record import Record, of_their_crops
 from firmripe.holding.tree import Neighbor, Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
@@ -421,7 +421,8 @@ class _Reader:
                 begins=self._place.season_begins,
             )
         ]
-        return tuple(sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where)))
+        in_order = sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
+        return of_their_crops(in_order)
 
 
 def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:
