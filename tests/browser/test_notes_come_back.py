@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from click.testing import CliRunner
@@ -201,6 +202,16 @@ def test_without_scripts_the_line_to_write_stands_there(browser: Browser, notes:
         assert line.startswith("2027-09-02,1-0")
         mail = page.locator(".to-note a[href^=mailto]").get_attribute("href") or ""
         assert mail.startswith("mailto:wren@example.org?subject=Upper%20garden&body=2027-09-02%2C1-0")
+    week = next((site / "weeks").glob("*.html")).relative_to(site)
+    for name in ("index.html", week.as_posix()):
+        page.goto((site / name).as_uri())
+        jobs = page.locator("main li.job[data-note]").count()
+        assert jobs
+        lines, mails = (page.locator(f"main .send li {part}").all() for part in (".line", "a[href^='mailto:wren@']"))
+        assert len(lines) == len(mails) == jobs, name
+        for line, mail in zip(lines, mails, strict=True):
+            carried = parse_qs(urlsplit(mail.get_attribute("href") or "").query)["body"][0]
+            assert carried == line.text_content()
     context.close()
 
 

@@ -362,7 +362,7 @@ class Viewing:
                     ticks=tuple(self._choosing.tick(entry, turn) for entry, turn in turns),
                     people=self._choosing.who(task, who),
                     parts=self._choosing.parts_of(members),
-                    note=note.href if (note := self._noting.of_task(task, members)) else "",
+                    note=self._noting.of_task(task, members),
                 )
             )
         return tuple(found)

@@ -91,6 +91,15 @@ class Hazard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ToNote:
+    """A line to write about something, the way to the page that writes it, and a mail that carries it, or empty."""
+
+    line: str
+    href: str
+    mail: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """A task on a day: one line for all it is for.
 
@@ -117,7 +126,7 @@ class Item:
     ticks: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
-    note: str = ""
+    note: ToNote | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -323,15 +332,6 @@ class LimbView:
     batches: tuple[BatchLine, ...]
     alternatives: tuple[Quote, ...]
     alert: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToNote:
-    """A line to write about something, the way to the page that writes it, and a mail that carries it, or empty."""
-
-    line: str
-    href: str
-    mail: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
