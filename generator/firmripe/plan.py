@@ -13,12 +13,14 @@ from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.kitchen_days import kitchen_entries
 from firmripe.calendar.last_season import still_to_do, under_way
+from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
-from firmripe.harvest.store import Store, is_of_season, keep_store
+from firmripe.harvest.store import Store, keep_store, promise
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
 from firmripe.holding.tree import Bearing
+from firmripe.kitchen.claiming import kitchen_claims
 from firmripe.kitchen.plan import KitchenPlan
 from firmripe.kitchen.planning import plan_kitchen
 from firmripe.saying import speaking
@@ -74,10 +76,13 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     before = holding.place.season(year - 1)
     former = SeasonModel(holding, before, as_of).season()
     lots, former_lots = follow(season), follow(former)
-    store = keep_store(season, lots, former_lots)
-    ours = [answer for answer in store.take_outs if is_of_season(answer, lots)]
+    promised = promise(season, lots, former_lots)
+    lots = allot(lots, claims_of_wants(promised.ours))
+    former_lots = allot(former_lots, claims_of_wants(promised.former))
     kitchen = plan_kitchen(season, lots)
-    calendar = expand(season, lots, ours, kitchen.put_up_whole() if kitchen else frozenset())
+    lots = allot(lots, kitchen_claims(kitchen)) if kitchen else lots
+    store = keep_store(season, lots, former_lots, promised)
+    calendar = expand(season, lots, promised.ours)
     past = expand(former, former_lots, store.former_take_outs).entries
     hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of))
     carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)

@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 
 from firmripe.calendar.entries import expand
 from firmripe.days import WorkingYear
+from firmripe.harvest.allotting import Claim, allot, key_of
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.following import follow
-from firmripe.harvest.lots import Lot
+from firmripe.harvest.lots import LEAST_KG, Goes, Lot
 from firmripe.harvest.shares import divide
 from firmripe.harvest.takeouts import NoTakeOut, take_outs
 from firmripe.holding.place import Share, Wanted
@@ -181,8 +182,9 @@ def test_nothing_is_planned_to_stay_past_its_limit(household: tuple[dict[str, st
 def test_a_lot_has_the_days_of_its_first_picking(household: tuple[dict[str, str], date]) -> None:
     """Tasks hang on the lot's days, the store shows the batch's: they are the same, of the first that is not gone."""
     for lot in lots_of(household).values():
-        first = min((batch.picking for batch in lot.batches if not batch.is_gone), default=1)
-        assert any(lot.days.items() <= batch.days.items() for batch in lot.batches if batch.picking in {1, first})
+        after = {stage: day for stage, day in lot.days.items() if stage is not Stage.PICK}
+        assert any(after.items() <= batch.days.items() for batch in lot.batches)
+        assert lot.days[Stage.PICK] == lot.pickings[0].day
 
 
 @settings(max_examples=40)
@@ -227,6 +229,37 @@ def test_what_is_wanted_is_taken_out_inside_its_storage(household: tuple[dict[st
 
 
 @settings(max_examples=40)
+@given(households(), st.lists(st.tuples(st.integers(0, 200), st.integers(0, 60), st.booleans()), max_size=5))
+def test_what_is_claimed_comes_from_what_is_there(
+    household: tuple[dict[str, str], date], asked: list[tuple[int, int, bool]]
+) -> None:
+    """However much is claimed of a batch, its parts weigh what it does, and nothing that is gone comes back."""
+    lots = lots_of(household)
+    batches = [batch for lot in lots.values() for batch in lot.batches]
+    claims = [
+        Claim(
+            of=key_of(batches[at % len(batches)]),
+            day=PICK + timedelta(days=at),
+            used=PICK + timedelta(days=at + 5),
+            ready=PICK + timedelta(days=at + 5),
+            kg=Fraction(pounds) * POUND,
+            to=Goes.KITCHEN if kitchen else Goes.WANTED,
+            why="",
+        )
+        for at, pounds, kitchen in asked
+    ]
+    for bearing, lot in allot(lots, claims).items():
+        for before, batch in zip(lots[bearing].batches, lot.batches, strict=True):
+            parts = [out.weight for out in batch.outs if out.weight is not None]
+            if before.weight is not None and len(parts) == len(batch.outs):
+                assert total(parts) == before.weight
+            assert [out for out in batch.outs if out.gone] == [out for out in before.outs if out.gone]
+            taken = [out.weight.middle for out in batch.outs if out.to in {Goes.KITCHEN, Goes.WANTED} and out.weight]
+            most = sum((claim.kg for claim in claims if claim.of == key_of(batch)), Fraction(0))
+            assert sum(taken, Fraction(0)) <= most + LEAST_KG * len(claims)
+
+
+@settings(max_examples=40)
 @given(households())
 def test_the_jobs_of_a_lot_stand_on_its_days(household: tuple[dict[str, str], date]) -> None:
     """Taking out, ready, use by and the last day are the same in the calendar as in the lot."""
@@ -245,7 +278,7 @@ def test_the_jobs_of_a_lot_stand_on_its_days(household: tuple[dict[str, str], da
         (stage.value, bearing): (lot.days[stage].likely,)
         for bearing, lot in lots.items()
         for stage in stages
-        if stage in lot.days
+        if stage in lot.days and stage not in lot.settled
     }
 
 

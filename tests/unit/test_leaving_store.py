@@ -6,14 +6,18 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from conftest import ROOT, write_notes
+from kitchen_notes import POT, QUARTS, SATURDAYS, household
 from one_tree import NOTES, plan_of_notes
 from season_notes import note, table
 
-from firmripe.harvest.lots import Batch, Goes
+from firmripe.harvest.lots import Batch, Goes, loads_of, room_loads_of
+from firmripe.harvest.takeouts import NoTakeOut
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, POUND, Weight
-from firmripe.plan import Plan
+from firmripe.holding.weight import NOTHING, POUND, Weight, total
+from firmripe.plan import Plan, make_plan
+from firmripe.reading.reader import read_holding
 
 A = Bearing("A", "hardpear")
 PICKED = "2027-09-01,A,pick,30 lb,"
@@ -35,7 +39,7 @@ def batch(found: Plan) -> Batch:
 def jobs(found: Plan) -> set[str]:
     """Return the stages of the store that a plan has jobs on, from its day on."""
     after = {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
-    return {stage.value for stage in after if stage in found.lots[A].days}
+    return {stage.value for stage in after if stage in found.lots[A].days and stage not in found.lots[A].settled}
 
 
 def pounds(weight: Weight | None) -> float:
@@ -124,3 +128,76 @@ def test_a_line_for_a_tree_of_two_kinds_is_not_taken_twice(tmp_path: Path) -> No
     gone = [out.weight for lot in found.lots.values() for b in lot.batches for out in b.outs if out.gone]
 
     assert sum(pounds(weight) for weight in gone) == 20
+
+
+# What is wanted, and what the kitchen puts up
+
+
+WANTS = "wanted: [{cultivar: Hardpear, on: 2027-09-25, amount: 12 lb, for: Anna}]"
+
+
+def test_a_want_takes_its_fruit_out_of_the_plan(tmp_path: Path) -> None:
+    """12 of 30 lb leave the cold for Anna, the rest on its own day, and no weight is told twice."""
+    place = NOTES["place.md"].replace("---\n", f"---\n{WANTS}\n", 1)
+    found = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
+
+    assert [(out.day, pounds(out.weight), out.to, out.why) for out in batch(found).outs] == [
+        (date(2027, 9, 11), 18, Goes.TABLE, ""),
+        (date(2027, 9, 20), 12, Goes.WANTED, "Anna"),
+    ]
+
+
+def test_what_is_promised_is_not_promised_again(tmp_path: Path) -> None:
+    """Two wants of 20 lb from 30 lb: the second gets 10 lb, and it is told what is missing."""
+    wants = (
+        "wanted: [{cultivar: Hardpear, on: 2027-09-25, amount: 20 lb, for: Anna}, "
+        "{cultivar: Hardpear, on: 2027-09-26, amount: 20 lb, for: Ben}]"
+    )
+    place = NOTES["place.md"].replace("---\n", f"---\n{wants}\n", 1)
+    found = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
+
+    assert [(pounds(out.weight), out.why) for out in batch(found).outs] == [(20, "Anna"), (10, "Ben")]
+    assert jobs(found) == {Stage.CONDITIONED.value}
+    reasons = [answer.reason for answer in found.store.take_outs if isinstance(answer, NoTakeOut)]
+    assert reasons == ["10 lb more than is there to be promised"]
+
+
+def kitchen_plan(top: Path, *lines: str, picked: str = "70 lb") -> Plan:
+    """Return the plan of a Bartlett picked on 18 August, of a canner and of Saturdays in the kitchen."""
+    records = f"date,tree,what,amount,note\n2027-08-18,1-01,pick,{picked},\n"
+    notes = household(POT, SATURDAYS, *(lines or (QUARTS,)), records=records)
+    holding = read_holding(write_notes(top / "home", notes), ROOT / "content" / "reference")
+    return make_plan(holding, 2027, date(2027, 8, 19))
+
+
+def test_what_the_kitchen_takes_leaves_the_store_for_it(tmp_path: Path) -> None:
+    """Fourteen quarts take 35 of 70 lb; the rest has its own day, and the parts are the whole."""
+    found = kitchen_plan(tmp_path)
+    assert found.kitchen is not None
+    (lot,) = found.lots.values()
+    (only,) = lot.batches
+    kitchen = [out for out in only.outs if out.to is Goes.KITCHEN]
+    put_up = sum(used.kg for s in found.kitchen.sessions for making in s.makings for used in making.fruit)
+
+    assert sum(pounds(out.weight) for out in kitchen) == pytest.approx(put_up / float(POUND), abs=0.2)
+    assert {(out.day, out.used) for out in kitchen} == {
+        (take.day, take.session.day) for take in found.kitchen.take_outs
+    }
+    assert total([out.weight for out in only.outs if out.weight]) == only.weight
+    assert Stage.TAKE_OUT in lot.days
+
+
+def test_a_lot_put_up_whole_lies_nowhere_after_it(tmp_path: Path) -> None:
+    """All of it goes into jars on one Saturday: nothing is taken out, ready or lying in any room after that day."""
+    found = kitchen_plan(tmp_path, picked="35 lb")
+    (lot,) = found.lots.values()
+    (only,) = lot.batches
+    (session,) = {out.used for out in only.outs}
+
+    assert {out.to for out in only.outs} == {Goes.KITCHEN}
+    assert session is not None
+    assert all(load.last < session for load in (*loads_of(only), *room_loads_of(only)))
+    assert lot.days[Stage.USE_BY].likely == session
+    assert Stage.KEEP_UNTIL in lot.undated
+    stages = {entry.task.when.stage for entry in found.calendar.entries if entry.bearings}
+    assert not {Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL} & stages

@@ -42,7 +42,6 @@ AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stag
 _PICKING = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK})
 OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
 _OF_A_CROP = OF_THE_PICK | {Stage.FULL_BLOOM, Stage.PETAL_FALL}
-_BY_THE_KITCHEN = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY})
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
 _NO_NEWS = frozenset({Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL})
@@ -63,14 +62,10 @@ def expand(
     season: Season,
     lots: Mapping[Bearing, Lot],
     take_outs: Iterable[TakeOut | NoTakeOut] = (),
-    put_up: AbstractSet[Bearing] = frozenset(),
 ) -> Calendar:
-    """Hang every task on the season, and on what its fruit is wanted for.
-
-    `put_up` are bearings whose fruit leaves the cold by the kitchen plan, and so on no other day.
-    """
+    """Hang every task on the season, and on what its fruit is wanted for."""
     answers = tuple(take_outs)
-    expansion = _Expansion(season, lots, answers, put_up)
+    expansion = _Expansion(season, lots, answers)
     for task in season.holding.tasks:
         expansion.add(task)
     unmet = tuple(
@@ -102,10 +97,8 @@ class _Expansion:
         season: Season,
         lots: Mapping[Bearing, Lot],
         take_outs: tuple[TakeOut | NoTakeOut, ...],
-        put_up: AbstractSet[Bearing],
     ) -> None:
         self._season = season
-        self._put_up = put_up
         self._take_outs = take_outs
         self._holding: Holding = season.holding
         self._lots = lots
@@ -129,12 +122,16 @@ class _Expansion:
         if stages & OF_THE_KITCHEN:
             return  # the kitchen plan has its own days (see kitchen_days)
         bearings = [b for b in self._bearings if self._is_for(task, b) and self._is_due(task, b)]
-        if stages & _BY_THE_KITCHEN:
-            bearings = [bearing for bearing in bearings if bearing not in self._put_up]
+        bearings = [bearing for bearing in bearings if not stages & self._settled(bearing)]
         if not bearings:
             return
         for group in self._groups(task, bearings, stages):
             self._add_group(task, group)
+
+    def _settled(self, bearing: Bearing) -> frozenset[Stage]:
+        """Return the stages that a bearing's fruit has no day of, because all of it goes elsewhere or is gone."""
+        lot = self._lots.get(bearing)
+        return lot.settled if lot is not None else frozenset()
 
     def _add_wants(self, task: Task) -> None:
         """Hang a task on each day that fruit is wanted, or is to be taken out for it."""
@@ -148,12 +145,13 @@ class _Expansion:
                 continue
             reach = _moved(Reach(earliest=day, likely=day, latest=day), task.when)
             of = f"{batch.limb.name} ({batch.bearing.tree})"
-            if want.amount:
-                of = _("{amount} of {fruit}", amount=want.amount, fruit=of)
+            if amount := (answer.said if isinstance(answer, TakeOut) else want.amount):
+                of = _("{amount} of {fruit}", amount=amount, fruit=of)
+            again = (batch.bearing.tree,) if isinstance(answer, TakeOut) and answer.is_more else ()
             what = f"{want.purpose}, {week_day(want.day)}" if want.purpose else week_day(want.day)
             entry = Entry(
                 task=task,
-                subject="/".join((batch.bearing.cultivar, want.day.isoformat(), want.purpose or want.amount)),
+                subject="/".join((batch.bearing.cultivar, want.day.isoformat(), want.purpose or want.amount, *again)),
                 name=_("{fruit} for {what}", fruit=of, what=what),
                 crop=batch.bearing.crop,
                 season=self._season.year.year,

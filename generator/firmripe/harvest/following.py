@@ -47,12 +47,14 @@ def _lot(draft: Draft) -> Lot:
     batches = draft.batches
     stored = sorted((b for b in batches if b.grade in STORED), key=lambda b: (b.is_gone, b.picking))
     main = next(iter(stored), batches[0])
+    days = {**days_left(main), Stage.PICK: draft.pickings[0].day}
     return Lot(
         bearing=draft.bearing,
-        days=days_left(main),
+        days=days,
+        settled=frozenset(main.days.keys() - days.keys()),
         reasons=main.reasons,
         needs_cold=main.needs_cold,
-        undated=main.undated,
+        undated={**main.undated} | {stage: _("nothing of it is left") for stage in main.days.keys() - days.keys()},
         crop=draft.crop,
         pickings=draft.pickings,
         batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),

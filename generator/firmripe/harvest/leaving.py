@@ -99,7 +99,7 @@ def _take_out(pools: Sequence[_Pool], day: date, asked: Fraction | None) -> None
     for pool in pools:
         if pool.grade not in STORED or pool.left == NOTHING:
             continue
-        part, pool.left = _parted(pool.left, asked)
+        part, pool.left = parted(pool.left, asked)
         pool.outs.append(Out(day=day, weight=part, noted=True))
         if asked is None or part is None or part.middle >= asked:
             return
@@ -114,7 +114,7 @@ def _use(pools: Sequence[_Pool], record: Record, asked: Fraction | None) -> None
     for pool in pools:
         if pool.left == NOTHING or (pool.left is None and asked is not None):
             continue
-        part, pool.left = _parted(pool.left, rest)
+        part, pool.left = parted(pool.left, rest)
         pool.outs.append(Out(day=record.day, weight=part, noted=True, to=to, used=record.day, gone=True))
         if rest is not None and part is not None:
             rest -= min(rest, part.middle)
@@ -140,7 +140,7 @@ def _use_what_is_out(pools: Sequence[_Pool], record: Record, asked: Fraction | N
         if asked is not None and (not found or pool.outs[at].weight is None):
             continue
         out = pool.outs[at]
-        part, rest = _parted(out.weight, found if asked is not None else None)
+        part, rest = parted(out.weight, found if asked is not None else None)
         pool.outs[at] = replace(out, weight=part, to=to, used=record.day, gone=True)
         if rest != NOTHING:
             pool.outs.append(replace(out, weight=rest))
@@ -149,7 +149,7 @@ def _use_what_is_out(pools: Sequence[_Pool], record: Record, asked: Fraction | N
     return found
 
 
-def _parted(whole: Weight | None, asked: Fraction | None) -> tuple[Weight | None, Weight | None]:
+def parted(whole: Weight | None, asked: Fraction | None) -> tuple[Weight | None, Weight | None]:
     """Part a weight into what is asked for of it and the rest; together they are the whole again."""
     if asked is None:
         return whole, NOTHING

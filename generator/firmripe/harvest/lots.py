@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
+from fractions import Fraction
 
 from firmripe.harvest.conditioning import ripens_after_picking
 from firmripe.harvest.crop import Crop, Unweighed
@@ -24,6 +25,10 @@ from firmripe.season.estimate import Reach, Reason
 
 RIPE_LIES_D = 3
 """Ripe fruit whose days are not known lies in the room so long before it is used. J."""
+
+
+LEAST_KG = Fraction(1, 10)
+"""Less fruit than this is what reckoning in floats leaves over, and goes with the rest."""
 
 
 class Goes(Enum):
@@ -66,6 +71,7 @@ class Out:
 class Batch:
     """One grade of one picking: it lies in `space` from the pick until its `outs`, and ripens in `room`.
 
+    `part` tells parts that lie in several spaces apart.
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
     record names the space, `ready_noted` that one says when it was ready. `alert` is what went wrong with it, or empty.
     """
@@ -81,6 +87,7 @@ class Batch:
     reasons: tuple[Reason, ...]
     undated: Mapping[Stage, str]
     needs_cold: bool
+    part: int = 1
     space: str = ""
     stored_noted: bool = False
     room: str = ""
@@ -143,7 +150,8 @@ class Lot:
     """The fruit of one bearing after the pick. `days` holds the stages that can be dated, `reasons` the steps.
 
     `crop` is what the bearing gives, or why that is not known; `pickings` are those noted and those planned, in order;
-    `alert` is what is to be looked at now, or empty.
+    `alert` is what is to be looked at now, or empty. `settled` are stages that have no day because the fruit goes
+    elsewhere or is gone: nobody misses them.
     """
 
     bearing: Bearing
@@ -156,6 +164,7 @@ class Lot:
     batches: tuple[Batch, ...]
     alternatives: tuple[Alternative, ...]
     alert: str = ""
+    settled: frozenset[Stage] = frozenset()
 
     @property
     def lies_cold(self) -> bool:

@@ -38,11 +38,59 @@ class Store:
     account: Account
 
 
-def keep_store(season: Season, lots: Mapping[Bearing, Lot], former: Mapping[Bearing, Lot]) -> Store:
-    """Return the store of a season, with what the season before left in it: the `former` lots."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Promised:
+    """What the wants of a season take of its fruit and of what was left from the one before.
+
+    `ours` answers with this season's fruit, or with nobody's; `left_over` with what was left, and `past` are the
+    take-outs of last season's own time.
+    """
+
+    ours: tuple[TakeOut | NoTakeOut, ...] = ()
+    left_over: tuple[TakeOut | NoTakeOut, ...] = ()
+    past: tuple[TakeOut, ...] = ()
+
+    @property
+    def former(self) -> tuple[TakeOut, ...]:
+        """All take-outs of last season's fruit."""
+        return tuple(answer for answer in (*self.past, *self.left_over) if isinstance(answer, TakeOut))
+
+
+def promise(season: Season, lots: Mapping[Bearing, Lot], former: Mapping[Bearing, Lot]) -> Promised:
+    """Answer what is wanted on a day: from this season on, and of last season's fruit in its own time."""
+    place = season.holding.place
+    now = take_outs((w for w in place.wanted if w.day >= season.year.first), lots, _carried(season, former), place)
+    past = take_outs((w for w in place.wanted if w.day < season.year.first), former, place=place)
+    left_over = tuple(answer for answer in now if answer.batch is not None and not _is_of(answer.batch, lots))
+    return Promised(
+        ours=tuple(answer for answer in now if not any(answer is one for one in left_over)),
+        left_over=left_over,
+        past=tuple(answer for answer in past if isinstance(answer, TakeOut)),
+    )
+
+
+def _is_of(batch: Batch, lots: Mapping[Bearing, Lot]) -> bool:
+    """Say whether a batch is of these lots, and not of those of another season."""
+    lot = lots.get(batch.bearing)
+    return lot is not None and any(batch is one for one in lot.batches)
+
+
+def _carried(season: Season, former: Mapping[Bearing, Lot]) -> tuple[Batch, ...]:
+    stored = [b for b in _batches(former) if b.grade in STORED and b.picked_noted]
+    return tuple(batch for batch in stored if not is_finished(batch, season.as_of))
+
+
+def keep_store(
+    season: Season, lots: Mapping[Bearing, Lot], former: Mapping[Bearing, Lot], promised: Promised | None = None
+) -> Store:
+    """Return the store of a season, with what the season before left in it: the `former` lots.
+
+    `promised` are the answers to what is wanted, whose fruit the lots have set apart already.
+    """
     place = season.holding.place
     stored = [b for b in _batches(former) if b.grade in STORED and b.picked_noted]
-    carried = tuple(batch for batch in stored if not is_finished(batch, season.as_of))
+    carried = _carried(season, former)
+    answers = promised or Promised()
     batches = tuple(eat_first(batch for batch in _batches(lots) if not is_finished(batch, season.as_of)))
     return Store(
         batches=batches,
@@ -50,8 +98,8 @@ def keep_store(season: Season, lots: Mapping[Bearing, Lot], former: Mapping[Bear
         carried=tuple(eat_first(carried)),
         finished=tuple(batch for batch in stored if is_finished(batch, season.as_of)),
         warnings=warnings_of(place, [*carried, *_batches(lots)], season.as_of),
-        take_outs=take_outs((want for want in place.wanted if want.day >= season.year.first), lots, carried),
-        former_take_outs=tuple(a for a in take_outs(place.wanted, former) if isinstance(a, TakeOut)),
+        take_outs=(*answers.left_over, *answers.ours),
+        former_take_outs=answers.former,
         divisions=divisions(lots, place.shares, place.box),
         account=account_of(season),
     )
@@ -76,12 +124,6 @@ def last_day(batch: Batch) -> date:
         return max(lasts)
     ends = [batch.days[stage].likely for stage in (Stage.KEEP_UNTIL, Stage.USE_BY) if stage in batch.days]
     return max([*lasts, *ends])
-
-
-def is_of_season(answer: TakeOut | NoTakeOut, lots: Mapping[Bearing, Lot]) -> bool:
-    """Say whether it is this season's fruit, that of these lots, that a want is answered with, or nobody's."""
-    batch = answer.batch
-    return batch is None or (batch.bearing in lots and batch in lots[batch.bearing].batches)
 
 
 def is_finished(batch: Batch, day: date) -> bool:

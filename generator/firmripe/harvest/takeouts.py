@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from fractions import Fraction
 
 from firmripe.harvest.grades import STORED
-from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot
+from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
-from firmripe.holding.place import Wanted
+from firmripe.holding.place import Place, Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Weight, pounds_words, read_amount
 from firmripe.problems import folded
 from firmripe.saying import _
 from firmripe.words import days_words, week_day
@@ -20,12 +23,19 @@ from firmripe.words import days_words, week_day
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakeOut:
-    """Fruit of a batch leaves the cold on `day`, to be ready on the day it is wanted."""
+    """Fruit of a batch leaves the cold on `day`, to be ready on the day it is wanted.
+
+    `kg` is how much of it, 0 where nobody said, and `said` the same in words; `is_more` says that the want takes of
+    another batch before.
+    """
 
     wanted: Wanted
     batch: Batch
     day: date
     counter_d: int
+    kg: Fraction = Fraction(0)
+    said: str = ""
+    is_more: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,27 +105,73 @@ def _gone_by(batch: Batch, name: str, day: date) -> str:
 
 
 def take_outs(
-    wanted: Iterable[Wanted], lots: Mapping[Bearing, Lot], carried: Sequence[Batch] = ()
+    wanted: Iterable[Wanted],
+    lots: Mapping[Bearing, Lot],
+    carried: Sequence[Batch] = (),
+    place: Place | None = None,
 ) -> tuple[TakeOut | NoTakeOut, ...]:
-    """Return the take-out for each want, from the batch of its cultivar that keeps least long; or why there is none.
+    """Return the take-outs for each want, from the batches of its cultivar that keep least long; or why there are none.
 
-    Fruit carried over from last season goes first.
+    Fruit carried over from last season goes first. No weight is promised twice: what one want takes is no more there
+    for the next, and what one batch has not the next one gives. `place` tells what a box weighs and how to say weights.
     """
     ours = [batch for lot in lots.values() for batch in lot.batches if batch.grade in STORED]
-    return tuple(_answer(want, (carried, ours)) for want in wanted)
+    promised: dict[int, Fraction] = {}
+    return tuple(answer for want in wanted for answer in _answers(want, (carried, ours), promised, place))
 
 
-def _answer(want: Wanted, stores: Iterable[Sequence[Batch]]) -> TakeOut | NoTakeOut:
-    none = NoTakeOut(wanted=want, reason=_("there is no lot of {cultivar} this season", cultivar=want.cultivar))
+def _answers(
+    want: Wanted, stores: Iterable[Sequence[Batch]], promised: dict[int, Fraction], place: Place | None
+) -> list[TakeOut | NoTakeOut]:
+    found: list[TakeOut | NoTakeOut] = []
+    refused: list[NoTakeOut] = []
+    asked: Fraction | None = None
     for store in stores:
         batches = [batch for batch in store if _is_of(want, batch.limb)]
         batches.sort(key=lambda b: (b.days.get(Stage.KEEP_UNTIL, b.picked).likely, b.bearing, b.picking))
-        answers = [take_out_for(want, batch) for batch in batches]
-        for answer in answers:
-            if isinstance(answer, TakeOut):
-                return answer
-        none = next((answer for answer in answers if isinstance(answer, NoTakeOut)), none)
-    return none
+        for batch in batches:
+            answer = take_out_for(want, batch)
+            if isinstance(answer, NoTakeOut):
+                refused.append(answer)
+                continue
+            whole = _asked_of(want, batch, place)
+            if whole is None:
+                return [replace(answer, said=want.amount)]
+            asked = whole if asked is None else asked
+            there = _free(batch)
+            kg = asked if there is None else min(asked, there - promised.get(id(batch), Fraction(0)))
+            if kg <= LEAST_KG:
+                continue
+            promised[id(batch)] = promised.get(id(batch), Fraction(0)) + kg
+            said = want.amount if kg == whole else _said(kg, place)
+            found.append(replace(answer, kg=kg, said=said, is_more=bool(found)))
+            asked -= kg
+            if asked <= LEAST_KG:
+                return found
+    if asked is not None:
+        missing = _("{weight} more than is there to be promised", weight=_said(asked, place))
+        return [*found, NoTakeOut(wanted=want, reason=missing, batch=found[-1].batch if found else None)]
+    none = NoTakeOut(wanted=want, reason=_("there is no lot of {cultivar} this season", cultivar=want.cultivar))
+    return [*refused[:1]] or [none]
+
+
+def _asked_of(want: Wanted, batch: Batch, place: Place | None) -> Fraction | None:
+    """Return how much is wanted (kg); None where that is not said, or can't be weighed."""
+    if place is None:
+        return None
+    weight = weigh(read_amount(want.amount), containers_of(batch.limb.traits, place)) if want.amount else None
+    return weight.middle if weight is not None else None
+
+
+def _free(batch: Batch) -> Fraction | None:
+    """Return how much of a batch (kg) is still to come out and promised to nobody; None where that is not known."""
+    weights = [out.weight for out in batch.outs if not out.noted and out.to is Goes.TABLE]
+    known = [weight.middle for weight in weights if weight is not None]
+    return sum(known, Fraction(0)) if len(known) == len(weights) else None
+
+
+def _said(kg: Fraction, place: Place | None) -> str:
+    return pounds_words(Weight.of(kg), metric=place is not None and place.metric_first)
 
 
 def _is_of(want: Wanted, limb: Cultivar) -> bool:

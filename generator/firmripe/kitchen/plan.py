@@ -16,9 +16,6 @@ from firmripe.kitchen.clock import Rate, Seals, Timetable
 from firmripe.kitchen.processes import Minutes, NoMinutes
 from firmripe.saying import _, term
 
-NEARLY_ALL = 0.75
-"""A crop of which so much is put up has no days of its own beside the plan's. J."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ware:
@@ -160,20 +157,3 @@ class KitchenPlan:
     weights: tuple[tuple[Bearing, float], ...]
     gap: float
     ran_out: bool = False
-
-    def put_up_whole(self) -> frozenset[Bearing]:
-        """Return the bearings whose fruit is put up, nearly all of it: for these the plan's days stand, no others.
-
-        A bearing's days are those of its first picking; so nearly all of that alone is enough.
-        """
-        used: dict[Bearing, float] = {}
-        first: dict[Bearing, float] = {}
-        weighs: dict[Bearing, float] = {}
-        for fruit in (fruit for session in self.sessions for making in session.makings for fruit in making.fruit):
-            bearing, batch = fruit.batch.bearing, fruit.batch
-            used[bearing] = used.get(bearing, 0.0) + fruit.kg
-            if batch.picking == 1 and batch.weight is not None:
-                first[bearing] = first.get(bearing, 0.0) + fruit.kg
-                weighs[bearing] = float(batch.weight.middle)
-        whole = {bearing for bearing, kg in self.weights if kg and used.get(bearing, 0.0) >= NEARLY_ALL * kg}
-        return frozenset(whole | {bearing for bearing, kg in weighs.items() if first[bearing] >= NEARLY_ALL * kg})

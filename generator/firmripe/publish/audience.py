@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.harvest.accounts import Account
-from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.lots import Batch, Goes, Lot, Out
 from firmripe.harvest.store import Store
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Drop, Fact, Fruit, Sign, Traits
@@ -37,7 +37,13 @@ FiguresT = TypeVar("FiguresT", Traits, Task, Preserve)
 
 _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
+_PRIVATE_ENDS = {Goes.WANTED: Goes.TABLE, Goes.KITCHEN: Goes.TABLE, Goes.SHARED: Goes.USED, Goes.SOLD: Goes.USED}
 _NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.SOLD, Happening.JARS, Happening.LEFT})
+
+
+def _openly(out: Out) -> Out:
+    """Return what leaves the store without whom or what it is for."""
+    return replace(out, to=_PRIVATE_ENDS.get(out.to, out.to), why="")
 
 
 def plan_for(plan: Plan, reader: Reader) -> Plan:
@@ -322,6 +328,7 @@ class _Open:
                 room="",
                 reasons=tuple(self._reason(reason) for reason in batch.reasons),
                 alert="" if self._tells(batch.alert) else batch.alert,
+                outs=tuple(_openly(out) for out in batch.outs),
             )
             for batch in batches
             if not self._is_hidden(batch.bearing)

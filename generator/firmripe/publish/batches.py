@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from firmripe.harvest.lots import Batch
+from firmripe.harvest.allotting import CLAIMED
+from firmripe.harvest.lots import Batch, Out
 from firmripe.holding.task import Stage
-from firmripe.holding.weight import NOTHING, Grade, pounds_words
+from firmripe.holding.weight import NOTHING, Grade, pounds_words, total
 from firmripe.publish.views import BatchLine, Link
 from firmripe.saying import _, term
 from firmripe.words import round_words, short_day, week_day, with_year
@@ -41,18 +42,18 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
     still = [out for out in batch.outs if not out.gone] or list(batch.outs)
     coming = [out for out in still if out.day >= as_of] or still
-    out = coming[0]
+    first = coming[0]
+    out = next((one for one in coming if one.to not in CLAIMED), first)
     ready = out.ready or batch.days.get(Stage.READY)
-    use_by = batch.use_by_after(out)
+    use_by = out.used if out.to in CLAIMED else batch.use_by_after(out)
     keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
     is_here = batch.picked_noted and batch.picked.likely <= as_of
     left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
     if left == NOTHING:
         left = still[-1].weight  # nothing is left in the cold: what came out last is still to be used
-    weeks = _(", then each week until {last_out}", last_out=short_day(batch.last_out)) if len(coming) > 1 else ""
     days = _Days(
         picked=batch.picked.likely,
-        out=out.day if batch.lies_cold else None,
+        out=first.day if batch.lies_cold else None,
         ready=ready.likely if ready else None,
         use_by=use_by,
         keep=keep.likely if keep else None,
@@ -67,8 +68,8 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         picked=far_day(batch.picked.likely, as_of),
         picked_iso=batch.picked.likely.isoformat(),
         space=batch.space,
-        out=far_day(out.day, as_of) + weeks if batch.lies_cold else "",
-        out_iso=out.day.isoformat(),
+        out="; ".join(_out_words(coming, as_of, metric=metric)) if batch.lies_cold else "",
+        out_iso=first.day.isoformat(),
         room=batch.room,
         ready=far_day(ready.likely, as_of) if ready else "",
         use_by=far_day(use_by, as_of) if use_by else "",
@@ -77,9 +78,34 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         alert=batch.alert if batch.lies_cold else "",
         noted=batch.picked_noted,
         step=step,
-        doing=_doing(batch, days, step),
-        story=_story(batch, days, step),
+        doing=_doing(batch, days, step, purpose_words(first, metric=metric)),
+        story=_story(batch, days, step, _out_words(coming[1:] if step == "cold" else coming, as_of, metric=metric)),
     )
+
+
+def purpose_words(out: Out, *, metric: bool) -> str:
+    """Say how much goes for what it is claimed, as `22 lb for Thanksgiving`; empty for fruit for the table."""
+    if out.to not in CLAIMED:
+        return ""
+    amount = pounds_words(out.weight, metric=metric) if out.weight is not None else _("some")
+    return _("{amount} for {what}", amount=amount, what=out.why)
+
+
+def _out_words(outs: Sequence[Out], as_of: date, *, metric: bool) -> list[str]:
+    """Say when what leaves: each claim with its weight and what it is for, and what is left for the table."""
+    table = [out for out in outs if out.to not in CLAIMED]
+    several = len(table) < len(outs)
+    said = []
+    for out in outs:
+        if out.to in CLAIMED:
+            said.append(f"{far_day(out.day, as_of)}, {purpose_words(out, metric=metric)}")
+        elif out is table[0]:
+            weights = [one.weight for one in table if one.weight is not None]
+            whole = pounds_words(total(weights), metric=metric) if several and len(weights) == len(table) else ""
+            rest = _("{weight} {day}", weight=whole, day=far_day(out.day, as_of)) if whole else far_day(out.day, as_of)
+            weeks = _(", then each week until {last_out}", last_out=short_day(table[-1].day)) if len(table) > 1 else ""
+            said.append(rest + weeks)
+    return said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,14 +132,21 @@ def _step(days: _Days, *, is_noted: bool) -> str:
     return "eat" if days.ready is not None and days.ready <= days.as_of else "counter"
 
 
-def _doing(batch: Batch, days: _Days, step: str) -> str:
+def _doing(batch: Batch, days: _Days, step: str, purpose: str) -> str:
     """Say what is to be done with a batch next."""
     if step in {"look", "pick"}:
         return _picking(batch, days)
     if step == "cold" and days.out is not None:
-        return _("Take out of the {space} {day}.", space=batch.space or _("cold"), day=days.said(days.out))
+        space, day = batch.space or _("cold"), days.said(days.out)
+        if purpose:
+            return _("Take out of the {space} {day}: {what}.", space=space, day=day, what=purpose)
+        return _("Take out of the {space} {day}.", space=space, day=day)
     if step == "counter":
         return _("Ripe {day}.", day=days.said(days.ready)) if days.ready else _("Try one every few days.")
+    return _eating(days)
+
+
+def _eating(days: _Days) -> str:
     if days.use_by is None:
         return _("Eat now, and look every day.")
     if days.use_by < days.as_of:
@@ -130,11 +163,13 @@ def _picking(batch: Batch, days: _Days) -> str:
     return _("Pick {day}, then into the {space}.", day=pick, space=batch.space or _("cold"))
 
 
-def _story(batch: Batch, days: _Days, step: str) -> str:
+def _story(batch: Batch, days: _Days, step: str, outs: Sequence[str]) -> str:
     """Tell the rest of a batch's days, one short sentence each."""
     told = [_("Picked {day}.", day=days.said(days.picked)) if batch.picked_noted else ""]
     if step in {"look", "pick"} and days.out is not None:
-        told.append(_("Out of the cold {day}.", day=days.said(days.out)))
+        told.append(_("Out of the cold {day}.", day="; ".join(outs)))
+    elif step == "cold" and outs:
+        told.append(_("Then out {day}.", day="; ".join(outs)))
     if step == "cold" and batch.room:
         told.append(_("It goes into the {room}.", room=batch.room))
     if step not in {"counter", "eat"} and days.ready is not None:

@@ -8,6 +8,7 @@ from typing import Final
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
+from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.lots import Lot
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -89,7 +90,7 @@ def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
         if (lot := plan.lots.get(bearing))
         for batch in lot.batches
         for out in batch.outs
-        if out.day == entry.span.first
+        if out.day == entry.span.first and out.to not in CLAIMED
     ]
     return _weighed(weights, metric=plan.holding.place.metric_first)
 

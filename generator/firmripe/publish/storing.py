@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
 from fractions import Fraction
@@ -10,6 +10,7 @@ from itertools import groupby
 
 from firmripe.days import Span
 from firmripe.harvest.accounts import Reckoning
+from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.grades import SHARED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
@@ -21,7 +22,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.publish.batches import far_day
+from firmripe.publish.batches import far_day, purpose_words
 from firmripe.publish.crates import crates_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
@@ -112,7 +113,7 @@ class Storing:
         if isinstance(answer, TakeOut):
             want, batch = answer.wanted, answer.batch
             of = f"{batch.limb.name} ({batch.bearing.tree})"
-            what = _("{amount} of {fruit}", amount=want.amount, fruit=of) if want.amount else of
+            what = _("{amount} of {fruit}", amount=answer.said, fruit=of) if answer.said else of
             if want.purpose:
                 what = _("{fruit} for {what}", fruit=what, what=want.purpose)
             text = n_(
@@ -237,20 +238,20 @@ class Storing:
 
     def _outs(self, batch: Batch, name: str) -> list[tuple[date, str, bool]]:
         """Return what leaves the cold: each time that was noted, and what is still planned in one line."""
-        if not batch.lies_cold:
+        if not batch.lies_cold and not any(out.gone for out in batch.outs):
             return []
         cold = _("out of the {space}", space=batch.space or _("cold"))
-        found = []
-        for out in batch.outs:
-            if out.noted:
-                part = f"{self.pounds(out.weight)} " if out.weight is not None else ""
-                found.append((out.day, f"{name}: {part}{cold}{self._into(batch, out)}", True))
+        found = [(row[0], f"{name}: {row[1]}", row[2]) for row in self._noted_outs(batch, cold)]
         planned = [out for out in batch.outs if not out.noted]
-        if len(planned) == 1:
+        for out in (out for out in planned if out.to in CLAIMED):
+            what = purpose_words(out, metric=self._place.metric_first)
+            found.append((out.day, f"{name}: {what}, {cold}{self._into(batch, out)}", False))
+        table = [out for out in planned if out.to not in CLAIMED]
+        if len(table) == 1:
             rest = _("the rest") + " " if found else ""
-            found.append((planned[0].day, f"{name}: {rest}{cold}{self._into(batch, planned[0])}", False))
-        elif planned:
-            out, last = planned[0], planned[-1]
+            found.append((table[0].day, f"{name}: {rest}{cold}{self._into(batch, table[0])}", False))
+        elif table:
+            out, last = table[0], table[-1]
             part = f"{self.pounds(out.weight)} " if out.weight is not None else _("some") + " "
             text = _(
                 "{moved}, and as much each week until {day}",
@@ -259,6 +260,15 @@ class Storing:
             )
             found.append((out.day, text, False))
         return found
+
+    def _noted_outs(self, batch: Batch, cold: str) -> Iterator[tuple[date, str, bool]]:
+        """Yield what was noted as leaving: out of the cold, and what became of it where that is noted too."""
+        for out in (out for out in batch.outs if out.noted):
+            part = f"{self.pounds(out.weight)} " if out.weight is not None else ""
+            if out.came_out and out.day > batch.picked.likely:
+                yield out.day, f"{part}{cold}{self._into(batch, out)}", True
+            if out.used is not None:
+                yield out.used, f"{part}{term(out.to.value)}", out.gone
 
     def _into(self, batch: Batch, out: Out) -> str:
         ripens = batch.room and out.ready is not None and out.ready.likely > out.day
