@@ -20,6 +20,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.saying import _
+from firmripe.season.estimate import Reach
 from firmripe.words import week_day
 
 NEARLY_ALL: Final = Fraction(3, 4)
@@ -161,7 +162,10 @@ def _on_their_days(batch: Batch) -> Batch:
         return batch
     first = min(planned, key=lambda out: out.day)
     days = {stage: day for stage, day in batch.days.items() if stage not in _OF_THE_TABLE}
-    days |= {Stage.TAKE_OUT: on(first.day), Stage.READY: first.ready or on(first.day), Stage.USE_BY: on(max(used))}
+    ready = first.ready.likely if first.ready else first.day
+    for stage, day in ((Stage.TAKE_OUT, first.day), (Stage.READY, ready), (Stage.USE_BY, max(used))):
+        latest = max(day, batch.picked.latest)  # a late pick makes all of it late
+        days[stage] = Reach(earliest=day, likely=day, latest=latest)
     last = _("all of it has its day before that: the last is {day}", day=week_day(max(used)))
     kept = {stage: why for stage, why in batch.undated.items() if stage not in days}
     return replace(batch, days=days, undated={**kept, Stage.KEEP_UNTIL: last})
