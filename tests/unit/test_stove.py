@@ -119,6 +119,27 @@ def test_no_minutes_stand_anywhere_without_their_acid(acid_plan: Plan) -> None:
     assert met > 60
 
 
+def test_a_card_as_text_says_all_that_its_page_says(acid_plan: Plan) -> None:
+    """In lines of 40 characters: each caution, step and refusal whole, no number apart from what it counts."""
+    texts = texts_of(acid_plan)
+    cards = [name for name in texts if name.startswith("sheets/stove-") and name.endswith(".html")]
+    assert len(cards) > 2
+    minutes = re.compile(r"\b\d+ minutes of a full boil")
+    for name in cards:
+        lines = texts[name.removesuffix("html") + "txt"].splitlines()
+        assert max(map(len, lines)) <= 40, name
+        assert not [line for line in lines if re.search(r"\d$", line) and not re.search(r"[–\d] ?\d$|\W\d+$", line)]
+        text = " ".join(" ".join(lines).split())
+        page = texts[name].partition('<main id="main">')[2].partition("</main>")[0]
+        parts = re.findall(r"<li>(.*?)</li>", page, re.DOTALL)
+        said = [" ".join(html.unescape(re.sub(r"<[^>]+>", "", part)).split()) for part in parts]
+        assert [part for part in said if part not in text] == [], name
+        paragraphs = [" ".join(part.split()) for part in "\n".join(lines).split("\n\n")]
+        told = [part for part in paragraphs if minutes.search(part)]
+        assert len(told) == len(minutes.findall(re.sub(r"<[^>]+>", "", page)))
+        assert [part for part in told if ACID not in part] == []
+
+
 def test_every_surface_with_minutes_was_walked(acid_plan: Plan) -> None:
     """The walk above met the kitchen's page, sessions with their clock, cards and preserves."""
     said = {name for name, text in texts_of(acid_plan).items() if " minutes of a full boil" in text}
@@ -310,7 +331,7 @@ def test_each_want_has_a_page_with_its_steps_and_its_note(plan: Plan, files: dic
 
 def test_each_card_has_its_steps_with_their_sources(files: dict[str, str]) -> None:
     """Numbered, each number among those below."""
-    cards = {name: text for name, text in files.items() if name.startswith("sheets/stove-")}
+    cards = {name: text for name, text in files.items() if re.fullmatch(r"sheets/stove-.*\.html", name)}
 
     assert len(cards) > 8
     for text in cards.values():

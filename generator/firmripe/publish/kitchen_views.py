@@ -119,9 +119,10 @@ class KitchenPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoveCardSheet:
-    """A card for the stove: a product in one jar, in one kitchen."""
+    """A card for the stove: a product in one jar, in one kitchen; `text` leads to the same in short lines."""
 
     title: str
+    text: Link
     jar: str
     kitchen: str
     height: str

@@ -281,6 +281,7 @@ class Kitchens:
         own = [said(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
         return StoveCardSheet(
             title=term(preserve.name),
+            text=self._viewing.link(_("The same as plain text"), text_path(self.card_path(card))),
             jar=term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
             height=height_words(card.kitchen, metric=self._metric),
@@ -317,6 +318,11 @@ class Kitchens:
             stores=tuple(_stores(plan)),
             cautions=tuple(term(figure.text) for figure in self._plan.holding.processes.cautions[:1]),
         )
+
+
+def text_path(page: str) -> str:
+    """Return where the plain text of a card lies: beside its page."""
+    return page.removesuffix(".html") + ".txt"
 
 
 def _is_near(row: Refused, preserve: Preserve) -> bool:

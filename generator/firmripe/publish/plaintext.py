@@ -1,15 +1,19 @@
-"""The week as plain text in short lines, to emboss, to send or to have read out."""
+"""The week and the stove’s cards as plain text in short lines, to emboss, to send or to have read out."""
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Iterator
 
+from firmripe.publish.kitchen_views import PotLine, StoveCardSheet
 from firmripe.publish.views import Item, Stretch
 from firmripe.saying import _
 
 WIDTH = 40
 """The cells of a braille line on common paper; common practice."""
+_NUMBER = re.compile(r"(?<=\d) (?=\w)")
+_HELD = "\N{NO-BREAK SPACE}"
 
 
 def week_text(name: str, made_on: str, weeks: Iterable[Stretch]) -> str:
@@ -42,6 +46,47 @@ def _item(item: Item) -> Iterator[str]:
         yield from _fold(part, first="  ", later="  ")
     for caution in item.cautions:
         yield from _fold(_("Take care: {caution}", caution=caution), first="  ", later="  ")
+
+
+def stove_text(card: StoveCardSheet, name: str, made_on: str) -> str:
+    """Return a stove card in lines of at most 40 characters: all that its page says, a paragraph for each thing.
+
+    No line parts a number from what it counts, and each paragraph with minutes has the acid that goes with them.
+    """
+    where = f"{card.kitchen}, {card.height}" if card.height else card.kitchen
+    parts = [f"{name}. {_('Made on {day}.', day=made_on)}", f"{card.title}, {card.jar}. {_begun(where)}"]
+    parts.append(_("Minutes at this kitchen’s height and nowhere else") + ":")
+    parts += [_pot(line) for line in card.pots]
+    facts = [(_("Headspace"), card.headspace), (_("Acid, always"), card.acid)]
+    facts.append((_("Liquid"), f"{card.liquid}, {_('juice or water')}" if card.liquid else ""))
+    parts += [f"{what}: {said}" for what, said in facts if said]
+    if card.steps:
+        parts.append(_("Step by step") + ":")
+        parts += [f"{number}. {text} [{source}]" for number, (text, source) in enumerate(card.steps, 1)]
+        parts.append("; ".join(f"[{number}] {source}" for number, source in card.sources))
+    parts.append(_("Take care") + ":")
+    parts += card.cautions
+    if card.never:
+        parts.append(_("Never into jars") + ":")
+        parts += card.never
+    return "\n\n".join("\n".join(_fold(_whole(part), later="  ")) for part in parts).replace(_HELD, " ") + "\n"
+
+
+def _pot(line: PotLine) -> str:
+    if not line.rest:
+        return f"{line.pot}: {line.refused}"
+    source = f"{line.source.text} ({line.source.mark}: {line.source.source})" if line.source else ""
+    parts = (f"{line.pot}: {line.big} {line.rest}".replace("  ", " "), line.band, line.sterilise, line.water, source)
+    return ". ".join(_begun(part.rstrip(".")) for part in parts if part)
+
+
+def _begun(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _whole(text: str) -> str:
+    """Hold each number to the word after it."""
+    return _NUMBER.sub(_HELD, text)
 
 
 def _fold(text: str, first: str = "", later: str = "") -> list[str]:

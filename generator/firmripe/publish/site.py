@@ -14,14 +14,14 @@ from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.subscribing import subscribe_page
-from firmripe.publish.kitchens import Kitchens
+from firmripe.publish.kitchens import Kitchens, text_path
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
 from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.paths import Paths
 from firmripe.publish.people import people_page
-from firmripe.publish.plaintext import week_text
+from firmripe.publish.plaintext import stove_text, week_text
 from firmripe.publish.preserves import Preserves
 from firmripe.publish.reviewing import Reviewing
 from firmripe.publish.safety import Safety
@@ -145,7 +145,11 @@ class _Site:
         for session in plan.sessions:
             self._page(below.session_path(session), "session.html", self._below, below.session(session))
         for card in below.cards:
-            self._page(below.card_path(card), "sheet_stove.html", self._below, below.card(card))
+            view = below.card(card)
+            self._page(below.card_path(card), "sheet_stove.html", self._below, view)
+            site = self._below.site()
+            text = stove_text(view, site.name, site.made_on)
+            self._files[text_path(below.card_path(card))] = readable(text).encode("utf-8")
         self._page("sheets/supplies.html", "sheet_supplies.html", self._below, below.supplies())
 
     def _sheets(self, storing: Storing, kitchens: Kitchens | None) -> None:
