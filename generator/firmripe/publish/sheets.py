@@ -18,6 +18,7 @@ from firmripe.plan import Plan
 from firmripe.publish.hazards import together
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
+from firmripe.publish.season_sheet import season_sheet
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
@@ -96,6 +97,19 @@ class Sheets:
                     self.fridge(large=True),
                 ),
             ]
+        season = season_sheet(self._plan)
+        if season is not None:
+            found.append(
+                MadeSheet(
+                    _("The season, in large print"),
+                    "sheets/season.html",
+                    _(
+                        "from when to look, the test, the pick and every later day on one side in 18 point, with lines to write on"
+                    ),
+                    "sheet_season.html",
+                    season,
+                )
+            )
         found.append(
             MadeSheet(
                 _("This week and the next as plain text"), WEEK_TEXT, _("lines of 40 characters, to emboss or to send")

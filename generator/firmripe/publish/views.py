@@ -782,6 +782,36 @@ class FridgeSheet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonLine:
+    """A crop's days on the sheet of the season, a dash where there is none. `clash` is of a spray's label."""
+
+    tree: str
+    name: str
+    look: str
+    pick: str
+    out: str
+    ready: str
+    use_by: str
+    clash: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonSheet:
+    """One crop to five on one side in 18 points; `tests` are of the crops named before them.
+
+    `heads` are the tags of those that are still to be picked, whose days `slides` move; `dense`: smaller type is needed.
+    """
+
+    lines: tuple[SeasonLine, ...]
+    tests: tuple[tuple[str, str], ...]
+    heads: tuple[str, ...]
+    slides: tuple[SlideLine, ...]
+    hazards: tuple[Hazard, ...]
+    to_write: tuple[str, ...]
+    dense: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PickLine:
     """A crop that may soon be picked, with its tests."""
 

@@ -1,0 +1,152 @@
+"""The season of one crop to five on one side in 18 points: from when to look, the test, and every later day."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import islice
+from typing import Final
+
+from firmripe.holding.fruit import Event
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan
+from firmripe.publish.drawing import CHECK
+from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.signs import in_turn
+from firmripe.publish.views import Hazard, SeasonLine, SeasonSheet, SlideLine
+from firmripe.saying import _, mark, n_, term
+from firmripe.season.estimate import Estimate
+from firmripe.words import of_crop, short_day, week_day
+
+MOST_CROPS: Final = 5
+LINES: Final = 31
+"""Lines of 18 points that one side of Letter holds, the shorter of the two papers, less headings and rules."""
+LONG: Final = 52
+"""Characters of such a line."""
+STEPS: Final = ((-12, -9, -6, -3, 3, 6, 9, 12), (-9, -6, -3, 3, 6, 9), (-6, -3, 3, 6), (-4, 4))
+"""By how many days the picks are moved, with the most rows first: what fits is taken. J."""
+MOST_TO_WRITE: Final = 4
+_TO_WRITE: Final = (
+    mark("Full bloom"),
+    mark("Picked"),
+    mark("How much"),
+    mark("Taken out"),
+    mark("Ready"),
+    mark("How it was"),
+    mark("Last eaten"),
+    mark("Lost"),
+)
+_TASKS: Final = (CHECK, "pick")
+
+
+@dataclass(frozen=True, slots=True)
+class _Crop:
+    """A crop whose pick is dated, with the days that hang on it."""
+
+    bearing: Bearing
+    name: str
+    pick: Estimate
+    look: date | None
+    out: date | None
+    ready: date | None
+    use_by: date | None
+
+
+def season_sheet(plan: Plan) -> SeasonSheet | None:
+    """Return the sheet; None where no crop has a pick, or more have one than a side holds in this size.
+
+    Cautions and tests are whole on it: rows that move the dates give way to them, and lines to write on.
+    """
+    crops = [crop for bearing in plan.season.bearings if (crop := _crop(plan, bearing)) is not None]
+    if not crops or len(crops) > MOST_CROPS:
+        return None
+    tests, hazards = _tests(plan, crops), _hazards(plan, crops)
+    texts = [f"{name}: {text}" for name, text in tests] + [f"{h.word}. {' '.join(h.texts)}" for h in hazards]
+    fixed = 1 + 2 * len(crops) + sum(math.ceil(len(text) / LONG) for text in texts)
+    open_crops = [crop for crop in crops if not crop.pick.is_past]
+    steps = next((s for s in STEPS if fixed + len(s) + 4 <= LINES), STEPS[-1]) if open_crops else ()
+    left = LINES - fixed - (len(steps) + 3 if steps else 0)
+    return SeasonSheet(
+        lines=tuple(_line(crop) for crop in crops),
+        tests=tests,
+        heads=tuple(f"{crop.bearing.tree}{of_crop(crop.bearing.crop)}" for crop in open_crops),
+        slides=tuple(_slide(open_crops, days) for days in sorted((*steps, 0))) if steps else (),
+        hazards=hazards,
+        to_write=tuple(term(word) for word in islice(_TO_WRITE, 2 * max(0, min(MOST_TO_WRITE, (left - 1) // 2)))),
+        dense=fixed + len(STEPS[-1]) + 4 > LINES,
+    )
+
+
+def _crop(plan: Plan, bearing: Bearing) -> _Crop | None:
+    pick, lot = plan.season.of(bearing, Event.PICK), plan.lots.get(bearing)
+    if not isinstance(pick, Estimate):
+        return None
+    looks = [
+        day
+        for entry in plan.calendar.entries
+        if entry.task.key == CHECK and bearing in entry.bearings
+        for day in entry.days
+    ]
+    days = {stage: reach.likely for stage, reach in lot.days.items()} if lot else {}
+    out = days.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
+    return _Crop(
+        bearing=bearing,
+        name=f"{plan.holding.limb(bearing).name}{of_crop(bearing.crop)}",
+        pick=pick,
+        look=min(looks, default=None),
+        out=out if out and out > pick.likely else None,
+        ready=days.get(Stage.READY),
+        use_by=days.get(Stage.USE_BY),
+    )
+
+
+def _line(crop: _Crop) -> SeasonLine:
+    def said(day: date | None) -> str:
+        return short_day(day) if day else "–"
+
+    pick = _("picked {day}", day=short_day(crop.pick.likely)) if crop.pick.is_past else week_day(crop.pick.likely)
+    return SeasonLine(
+        tree=crop.bearing.tree,
+        name=crop.name,
+        look=said(crop.look),
+        pick=pick,
+        out=said(crop.out),
+        ready=said(crop.ready),
+        use_by=said(crop.use_by),
+        clash=crop.pick.clash,
+    )
+
+
+def _slide(crops: list[_Crop], days: int) -> SlideLine:
+    """Return the picks of a season that runs so many days early or late."""
+    size = abs(days)
+    name = n_("{n} day early", "{n} days early", size) if days < 0 else n_("{n} day late", "{n} days late", size)
+    return SlideLine(
+        name=name if days else _("as printed"),
+        printed="",
+        shifted=tuple(short_day(crop.pick.likely + timedelta(days=days)) for crop in crops),
+    )
+
+
+def _tests(plan: Plan, crops: list[_Crop]) -> tuple[tuple[str, str], ...]:
+    """Return the first test of each crop, and how fruit that ripens after the pick is known to be ready."""
+    found: dict[str, dict[str, None]] = {}
+    for crop in crops:
+        signs = in_turn(plan.holding.limb(crop.bearing).traits.signs)
+        for ripe in (False, True):
+            text = next((term(sign.text).rstrip(".") for sign in signs if sign.of_ripe is ripe), "")
+            if text:
+                found.setdefault(text, {})[crop.name] = None
+    return tuple((", ".join(names), text) for text, names in found.items())
+
+
+def _hazards(plan: Plan, crops: list[_Crop]) -> tuple[Hazard, ...]:
+    grown = {crop.bearing for crop in crops}
+    tasks = {
+        entry.task.key: entry.task
+        for entry in plan.calendar.entries
+        if entry.task.key in _TASKS and grown & {*entry.bearings}
+    }
+    return together(hazard for task in tasks.values() for hazard in hazards_of(task.cautions))
