@@ -103,9 +103,7 @@ class Sheets:
                 MadeSheet(
                     _("The season, in large print"),
                     "sheets/season.html",
-                    _(
-                        "from when to look, the test, the pick and every later day on one side in 18 point, with lines to write on"
-                    ),
+                    _("the test, the pick and every later day on one side in 18 point, with lines to write on"),
                     "sheet_season.html",
                     season,
                 )

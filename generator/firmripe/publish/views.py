@@ -799,7 +799,7 @@ class SeasonLine:
 class SeasonSheet:
     """One crop to five on one side in 18 points; `tests` are of the crops named before them.
 
-    `heads` are the tags of those that are still to be picked, whose days `slides` move; `dense`: smaller type is needed.
+    `heads` are the tags of those still to be picked, whose days `slides` move; `dense`: smaller type is needed.
     """
 
     lines: tuple[SeasonLine, ...]
