@@ -84,7 +84,8 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     store = keep_store(season, lots, former_lots, promised)
     calendar = expand(season, lots, promised.ours)
     past = expand(former, former_lots, store.former_take_outs).entries
-    hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of))
+    pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
+    hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)
     carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)
     planned = kitchen_entries(holding, year, kitchen)
     return Plan(

@@ -120,7 +120,10 @@ def test_what_nobody_noted_is_still_asked_for_a_while(tmp_path: Path) -> None:
     seen = "2026-06-01,C,note,\n"
     once = {"fruits/citrus.md": note("name: Citrus", "ripens off the tree: no")}
     assert ("Pick", 2026) in jobs(tmp_path / "a", seen, date(2027, 1, 10), once)
-    assert jobs(tmp_path / "b", "", date(2027, 1, 10), once) == []
+    assert ("Pick", 2026) in jobs(tmp_path / "d", "", date(2027, 1, 10), once), "its day was fixed by hand"
+    once["trees/C.md"] = note("fruit: citrus")
+    once["fruits/citrus.md"] = note("name: Citrus", "windows: [{pick: Dec 20, place: here}]")
+    assert jobs(tmp_path / "b", "", date(2027, 1, 20), once) == []
     assert jobs(tmp_path / "c", seen, date(2027, 4, 1), once) == []
 
 
