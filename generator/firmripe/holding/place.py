@@ -203,6 +203,7 @@ class Place:
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
+    `season_begins` is None where seasons run from midwinter; `up_and_down` says that even rows are walked backwards.
     `without` are the matters that it has nothing to do with. `plan` are its rows, the farthest from the gate first.
     """
 
@@ -235,6 +236,7 @@ class Place:
     neighbors: tuple[Near, ...] = ()
     cut_off: tuple[CutOff, ...] = ()
     season_begins: MonthDay | None = None
+    up_and_down: bool = False
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
     plan: tuple[PlanRow, ...] = ()

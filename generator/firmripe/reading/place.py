@@ -151,6 +151,7 @@ def read_place(
         shares=_shares(fields),
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
+        up_and_down=fields.read("walk", _up_and_down) or False,
         season_begins=fields.read("season begins", parse_day_of_year),
         cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
         stand=fields.read("farm stand", yes_or_no) or False,
@@ -229,6 +230,13 @@ def _metric(text: str) -> bool:
     if plain not in {"us", "metric"}:
         raise Unreadable(f'"{text}" is no set of units known here', "write US or metric")
     return plain == "metric"
+
+
+def _up_and_down(text: str) -> bool:
+    plain = " ".join(text.casefold().split())
+    if plain not in {"up and down", "one way"}:
+        raise Unreadable(f'"{text}" is no way to walk the rows', "write up and down, or one way")
+    return plain == "up and down"
 
 
 def _week_start(text: str) -> int:

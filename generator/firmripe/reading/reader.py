@@ -93,7 +93,7 @@ class _Reader:
             tongue=self._place.tongue,
         )
         read = [self._whole(read_tree(note, kinds, self._problems)) for note in self._household.notes["trees"]]
-        told = walking_order(read, self._problems)
+        told = walking_order(read, self._problems, up_and_down=self._place.up_and_down)
         trees = tuple(tree for tree in told if tree.limbs)
         if not self._household.notes["trees"]:
             hint = "write a note for each tree, as trees/old-pear.md"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -273,8 +274,11 @@ def _pin(fields: Fields, limbs: tuple[Cultivar, ...], kinds: Kinds) -> Pin | Non
     )
 
 
-def walking_order(trees: list[Tree], problems: Problems) -> tuple[Tree, ...]:
-    """Return the trees as one meets them on foot: by `walk`, those without one behind, then by tag."""
+def walking_order(trees: list[Tree], problems: Problems, *, up_and_down: bool = False) -> tuple[Tree, ...]:
+    """Return the trees as one meets them on foot: by `walk`, those without one behind, then by row and tag.
+
+    Rows that are walked `up_and_down` are met from their first tree in odd rows, from their last in even ones.
+    """
     seen: dict[str, Tree] = {}
     for tree in trees:
         other = seen.setdefault(folded(tree.tag) or tree.tag, tree)
@@ -284,4 +288,27 @@ def walking_order(trees: list[Tree], problems: Problems) -> tuple[Tree, ...]:
                 f'the tag "{tree.tag}" is already that of {other.where.file}',
                 "give each tree a tag of its own",
             )
-    return tuple(sorted(trees, key=lambda t: (t.walk is None, t.walk if t.walk is not None else 0.0, t.tag)))
+    in_order = sorted(trees, key=lambda t: (t.walk is None, t.walk if t.walk is not None else 0.0, t.tag))
+    if not up_and_down:
+        return tuple(in_order)
+    rows: dict[float, list[Tree]] = {}
+    for tree in in_order:
+        if tree.walk is None:
+            rows.setdefault(_row_number(tree), []).append(tree)
+    walked = [tree for tree in in_order if tree.walk is not None]
+    for number, row in sorted(rows.items()):
+        row.sort(key=_by_tag, reverse=number % 2 == 0)
+        walked += row
+    return tuple(walked)
+
+
+def _row_number(tree: Tree) -> float:
+    """Return the number in the name of a tree's row; a tree without one comes after all rows."""
+    found = re.search(r"\d+", tree.part)
+    return float(found.group()) if found else math.inf
+
+
+def _by_tag(tree: Tree) -> list[tuple[bool, float, str]]:
+    """Return a tag's numbers and words in turn, so that 4-9 stands before 4-10."""
+    parts = re.findall(r"\d+|\D+", tree.tag)
+    return [(part.isdecimal(), float(part) if part.isdecimal() else 0.0, part) for part in parts]
