@@ -11,7 +11,7 @@ from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry
-from firmripe.calendar.kitchen_days import kitchen_entries
+from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
 from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.following import follow
@@ -83,6 +83,7 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     lots = allot(lots, kitchen_claims(kitchen)) if kitchen else lots
     store = keep_store(season, lots, former_lots, promised)
     calendar = expand(season, lots, promised.ours)
+    calendar = replace(calendar, undated=(*calendar.undated, *wants_without_a_day(holding)))
     past = expand(former, former_lots, store.former_take_outs).entries
     pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
     hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)

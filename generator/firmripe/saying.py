@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -90,7 +90,7 @@ def _(message: str, /, **fields: object) -> str:
     The messages of a catalogue are collected from the places where they are written, so `message` is written out.
     """
     said = _said(message)
-    return said.format(**fields) if fields else said
+    return _filled(said, fields) if fields else said
 
 
 def n_(one: str, many: str, n: float, /, **fields: object) -> str:
@@ -100,7 +100,7 @@ def n_(one: str, many: str, n: float, /, **fields: object) -> str:
     """
     whole = n if isinstance(n, int) else int(n) if n == int(n) else 2
     said = _TONGUE.get().translations.ngettext(_local(one), _local(many), whole)
-    return said.format(**{"n": n, **fields})
+    return _filled(said, {"n": n, **fields})
 
 
 def term(text: str, /) -> str:
@@ -119,6 +119,17 @@ def mark(message: str, /) -> str:
 def translated_many(one: str, many: str, number: int, /) -> str:
     """Return the form that goes with a number, its fields still to be filled in: for templates."""
     return _TONGUE.get().translations.ngettext(_local(one), _local(many), number)
+
+
+_ARTICLE = re.compile(r"\bthe \{(space|room|pot|kitchen)\}")
+_NAMED = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
+
+
+def _filled(said: str, fields: Mapping[str, object]) -> str:
+    """Fill in a message; `the {pot}` has no article where a household's own name stands, as in `Thea's pot`."""
+    if _TONGUE.get().code == ENGLISH:
+        said = _ARTICLE.sub(lambda at: at[0][4:] if _NAMED.match(str(fields[at[1]])) else at[0], said)
+    return said.format(**fields)
 
 
 def _said(message: str) -> str:

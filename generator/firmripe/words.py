@@ -8,6 +8,7 @@ from datetime import date
 from typing import Final
 
 from firmripe.days import Rhythm, Span
+from firmripe.problems import folded
 from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.units import KILOGRAMS_PER_POUND, NEWTONS_PER_LBF, celsius, fahrenheit
 
@@ -99,6 +100,11 @@ def whole_shift_words(days: float) -> str:
 def days_words(number: int) -> str:
     """Say a number of days, as `1 day` or `12 days`."""
     return n_("{n} day", "{n} days", number)
+
+
+def on_tree(name: str, tag: str) -> str:
+    """Name a cultivar and the tree it stands on, as `Anjou (1-06)`; once alone where the tree is called like it."""
+    return name if folded(name) == folded(tag) else f"{name} ({tag})"
 
 
 def of_crop(crop: str) -> str:
@@ -219,7 +225,7 @@ def amount(text: str, /) -> str:
     """
     found = _AMOUNT.fullmatch(text)
     if not found:
-        return term(text)
+        return in_own_units(term(text))
     written = term(_UNITS[found[2]]).format(amount=found[1])
     turned = _METRIC.get(found[2]) if tongue().metric else None
     if turned is None:
@@ -227,6 +233,35 @@ def amount(text: str, /) -> str:
     unit, places, turn = turned
     numbers = [f"{turn(float(n)):.{places}f}" for n in re.split(r"\s?[-–]\s?(?=\d)", found[1].replace(",", ""))]
     return f"{'–'.join(dict.fromkeys(numbers))} {unit} ({written})"
+
+
+_IN_PROSE: Final = re.compile(
+    r"(?<![\d/(.,–-])(\d+(?:\.\d+)?)(?:[-–](\d+(?:\.\d+)?))? (°?F|inch(?:es)?|pulgadas?|lb)\b(?! ?\()"
+)
+_PROSE_UNITS: Final[Mapping[str, tuple[str, Callable[[float], float]]]] = {
+    "F": ("°C", celsius),
+    "i": ("cm", lambda inches: inches * 2.54),
+    "p": ("cm", lambda inches: inches * 2.54),
+    "l": ("kg", lambda pounds: pounds * KILOGRAMS_PER_POUND),
+}
+
+
+def in_own_units(said: str, /) -> str:
+    """Return a sentence of the shelf with metric units before what it says in US ones, where those come first here.
+
+    Sums of warmth are left as they are, and what says both already.
+    """
+    if not tongue().metric or "°C" in said or re.search("degree-day|grados?[- ]día", said):
+        return said
+
+    def turned(found: re.Match[str]) -> str:
+        unit, turn = _PROSE_UNITS[found[3].lstrip("°")[0]]
+        numbers = [turn(float(number)) for number in (found[1], found[2]) if number]
+        places = [1 if abs(number) < 10 and unit != "°C" else 0 for number in numbers]
+        told = (f"{number:.{n}f}".removesuffix(".0") for number, n in zip(numbers, places, strict=True))
+        return f"{'–'.join(dict.fromkeys(told))} {unit} ({found[0]})"
+
+    return _IN_PROSE.sub(turned, said)
 
 
 def degrees(low_c: float, high_c: float | None = None) -> str:

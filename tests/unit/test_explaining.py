@@ -47,10 +47,10 @@ HOUSEHOLDS = {
     "the first picked": (*OWN, BLOOMED, "2027-08-03,4,first pick,,"),
 }
 NOTED = {
-    f"a bloom date for {name} {tree}": ("full bloom", tree, name.casefold(), Event.FULL_BLOOM)
+    f"a bloom date for {name} ({tree})": ("full bloom", tree, name.casefold(), Event.FULL_BLOOM)
     for name, tree in (("Bosc", "1"), ("Bosc", "2"), ("Comice", "3"), ("Early", "4"))
 } | {
-    f"the first pick for {name} {tree}": ("first pick", tree, name.casefold(), Event.PICK)
+    f"the first pick for {name} ({tree})": ("first pick", tree, name.casefold(), Event.PICK)
     for name, tree in (("Bosc", "1"), ("Bosc", "2"), ("Comice", "3"), ("Early", "4"))
 }
 """What each note that may be asked for is in the records."""

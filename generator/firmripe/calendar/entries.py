@@ -35,7 +35,7 @@ from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
 from firmripe.season.spreads import PETAL_FALL_AFTER_D
 from firmripe.season.usual import usual_of
-from firmripe.words import of_crop, week_day
+from firmripe.words import of_crop, on_tree, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
@@ -373,9 +373,9 @@ class _Expansion:
         if task.each is Each.CULTIVAR:
             return limb.key, crop, limb.name + said_crop
         if len(tree.limbs) == 1:
-            return tree.tag, crop, f"{limb.name} ({tree.tag}){said_crop}"
+            return tree.tag, crop, on_tree(limb.name, tree.tag) + said_crop
         if of_the_pick:
-            return f"{tree.tag}/{limb.key}", crop, f"{limb.name} ({tree.tag}){said_crop}"
+            return f"{tree.tag}/{limb.key}", crop, on_tree(limb.name, tree.tag) + said_crop
         return tree.tag, crop, _("tree {tag}", tag=tree.tag) + said_crop
 
     # On which day
@@ -519,10 +519,9 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], Mapping[
                     continue  # once for all its crops
                 crop = ""
             what = _(
-                "{event} of {limb} ({tag}){crop}",
+                "{event} of {limb}{crop}",
                 event=term(happens.event_name),
-                limb=limb.name,
-                tag=happens.bearing.tree,
+                limb=on_tree(limb.name, happens.bearing.tree),
                 crop=crop,
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))

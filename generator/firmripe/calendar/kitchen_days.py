@@ -10,14 +10,14 @@ from fractions import Fraction
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.entry import Entry
+from firmripe.calendar.entry import Entry, Undated
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut
-from firmripe.saying import _
+from firmripe.saying import _, term
 from firmripe.season.estimate import Reach
 from firmripe.words import round_words, week_day
 
@@ -43,6 +43,22 @@ def kitchen_entries(holding: Holding, season: int, plan: KitchenPlan | None) -> 
         if task.when.stage in OF_THE_KITCHEN
         for due in _due(task.when.stage, plan, metric=holding.place.metric_first)
         if _is_for(task, due, holding)
+    )
+
+
+def wants_without_a_day(holding: Holding) -> tuple[Undated, ...]:
+    """Return what is wanted of a kitchen of which no day is told, so that there is no plan for it."""
+    means = holding.place.kitchen_means
+    names = {preserve.key: term(preserve.name) for preserve in holding.preserves}
+    return tuple(
+        Undated(
+            what=_("{preserve}, wanted", preserve=names[want.preserve]),
+            reason=_("no day in the kitchen is told of, so it is in no plan"),
+            remedy=_("add kitchen days: to place.md, as [{on}]", on="{on: Saturday, hands: 2}"),
+            wanted=True,
+        )
+        for want in means.wants
+        if not means.days
     )
 
 

@@ -62,7 +62,8 @@ class Record:
     """A happening on a day.
 
     `tree` is a tag, or empty for the whole place; `cultivar` a key, or empty where the tree has one limb or all are
-    meant. `season` is the season year the line belongs to. `about` says that the day is from memory.
+    meant. `season` is the season year the line belongs to. `about` says that the day is from memory,
+    `of_season` that none was told: the line is about the season as a whole, and `day` is its first.
     `days_to_harvest` is the label's interval of a spray (days), `firmness_n` a reading (newtons).
     `parts` is the amount where it is one of fruit. `re_entry_h` is the label's re-entry time in hours, `re_entry_d` the
     whole days from a spray on which nobody goes in, `open_again` when it is over, where the hour of the spray is told.
@@ -77,6 +78,7 @@ class Record:
     cultivar: str = ""
     crop: str = ""
     about: bool = False
+    of_season: bool = False
     amount: str = ""
     note: str = ""
     days_to_harvest: int | None = None

@@ -17,7 +17,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.publish.noted import noted_words
+from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import score_words
 from firmripe.publish.viewing import Viewing
@@ -139,12 +139,12 @@ class LookingBack:
         middle = self._as_of - relativedelta(years=1)
         about = Span(first=middle + AROUND[0], last=middle + AROUND[1])
         for record in self._of_last_season():
-            if record.day not in about:
+            if record.day not in about or record.of_season:
                 continue
             names = [self._names.get((record.tree, record.cultivar), ""), *noted_words(record)]
             yield SinceNote(
                 iso=record.day.isoformat(),
-                day=(_("about {day}", day=short_day(record.day)) if record.about else short_day(record.day)),
+                day=noted_day(record)[0],
                 tree=self._tree(record.tree) if record.tree else None,
                 what=term(record.what.value),
                 note="; ".join(part for part in names if part),

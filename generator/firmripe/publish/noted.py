@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from firmripe.holding.record import Happening, Record
-from firmripe.saying import term
+from firmripe.saying import _, term
+from firmripe.words import about_day, short_day
 
 
 def noted_words(record: Record) -> tuple[str, str]:
@@ -11,3 +12,10 @@ def noted_words(record: Record) -> tuple[str, str]:
     if record.what is Happening.VERDICT:
         return term(record.amount), term(record.note)
     return record.amount, record.note
+
+
+def noted_day(record: Record) -> tuple[str, str]:
+    """Return the day of a record in words, and as a machine reads it; of a line about a whole season only its year."""
+    if record.of_season:
+        return _("that season"), str(record.season)
+    return about_day(short_day(record.day), is_about=record.about), record.day.isoformat()

@@ -17,7 +17,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
-from firmripe.publish.noted import noted_words
+from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
@@ -25,7 +25,7 @@ from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.viewing import Viewing
 from firmripe.saying import _
 from firmripe.season.hindcast import Moment, Replay
-from firmripe.words import about_day, days_words, of_crop, short_day, short_month, week_day
+from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
 WIDTH: Final = 366
 """Units of the drawings, of which a day takes one."""
@@ -198,7 +198,7 @@ def _first(lines: Sequence[Record], whats: frozenset[Happening] | set[Happening]
 
 
 def _said(record: Record | None) -> str:
-    return about_day(short_day(record.day), is_about=record.about) if record else ""
+    return noted_day(record)[0] if record else ""
 
 
 def _place(year: WorkingYear, day: date) -> int:

@@ -288,13 +288,15 @@ def stand_page(plan: Plan) -> StandPage:
     saturday = as_of + timedelta(days=5 - as_of.weekday())  # on a Sunday that is the day before
     weekend = Span(first=saturday, last=saturday + timedelta(days=1))
     found = set()
+    lying = {(batch.bearing, batch.picking, batch.grade) for batch in plan.store.batches if batch.picked_noted}
     for lot in plan.lots.values():
         for batch in lot.batches:
             ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
             if batch.grade not in SHARED or ready is None:
                 continue
             last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
-            if Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
+            lies_ripe = (batch.bearing, batch.picking, batch.grade) in lying and ready.likely <= weekend.last
+            if lies_ripe or Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
                 fruit = term(batch.limb.fruit.name) if batch.limb.fruit else ""
                 uses = "; ".join(term(figure.text) for figure in batch.limb.traits.uses)
                 found.add((batch.limb.name, fruit, uses))

@@ -37,7 +37,7 @@ from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, folded, weight_of
 from firmripe.publish.markdown import to_html
-from firmripe.publish.noted import noted_words
+from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.noting import PAGE, Noting, subject_of
 from firmripe.publish.orchard import parts_of, rows_of
 from firmripe.publish.paths import Paths
@@ -92,18 +92,17 @@ from firmripe.season.usual import usual_of
 from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.units import HardinessZone
 from firmripe.words import (
-    about_day,
     amount,
     between,
     degrees,
     heading_day,
+    in_own_units,
     is_foreign,
     long_day,
     month_name,
     of_crop,
     rhythm_words,
     shift_words,
-    short_day,
     span_words,
     stretch_words,
     week_day,
@@ -233,6 +232,7 @@ class Viewing:
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
         """Return a figure in words with where it comes from."""
         source, href = "", ""
+        text = text if is_own(cited) else in_own_units(text)
         if cited.source is not None:
             self._cited.add(cited.source.key)
             path = self._paths.source(cited.source)
@@ -276,7 +276,7 @@ class Viewing:
     def figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
         """Return a figure with its label, its temperature and its note."""
         at = _at_words(figure)
-        quote = self.quote(label, amount(figure.text) + at, figure.cited, term(figure.note), leans=leans)
+        quote = self.quote(label, amount(figure.text) + at, figure.cited, in_own_units(term(figure.note)), leans=leans)
         return replace(quote, lang=_lang(figure.text, figure.cited), note_lang=_lang(figure.note, figure.cited))
 
     def _figures(self, label: str, figures: Iterable[Figure[Any]]) -> tuple[Quote, ...]:
@@ -746,11 +746,11 @@ class Viewing:
         names = {limb.key: limb.name for limb in tree.limbs}
         for record in self._noted(tree):
             of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
-            much, word = noted_words(record)
+            (much, word), (day, iso) = noted_words(record), noted_day(record)
             by_season.setdefault(record.season, []).append(
                 Past(
-                    day=about_day(short_day(record.day), is_about=record.about),
-                    iso=record.day.isoformat(),
+                    day=day,
+                    iso=iso,
                     what=term(record.what.value),
                     of=of,
                     amount=much,

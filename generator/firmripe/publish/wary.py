@@ -8,6 +8,7 @@ from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.unsafe import is_unsafe
 from firmripe.reading.fields import SHELF
 from firmripe.saying import _, term
+from firmripe.words import in_own_units
 
 
 def is_own(cited: Cited) -> bool:
@@ -28,7 +29,7 @@ def heeded(figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
 def said(figure: Figure[str]) -> str:
     """Say a caution; the household's own is marked as that."""
     words = term(figure.text)
-    return _("You wrote: {words}", words=words) if is_own(figure.cited) else words
+    return _("You wrote: {words}", words=words) if is_own(figure.cited) else in_own_units(words)
 
 
 def cautions_said(figures: Iterable[Figure[str]]) -> tuple[str, ...]:

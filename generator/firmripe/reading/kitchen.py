@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
-from datetime import date, time
+from datetime import time
 from typing import Protocol, TypeVar
 
 from firmripe.days import parse_day, parse_stretch
@@ -61,7 +61,7 @@ def read_kitchen_means(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenMe
     _name_apart(canners, fields)
     return KitchenMeans(
         canners=tuple(canners),
-        days=tuple(day for item in days if (day := _day(item, kitchens)) is not None),
+        days=tuple(day for item in days for day in _days(item, kitchens)),
         stock=_stock(fields),
         wants=tuple(want for item in fields.tables("wants") if (want := _want(item)) is not None),
     )
@@ -249,7 +249,8 @@ def parse_hours(text: str) -> float:
     return float(match[1])
 
 
-def _day(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenDay | None:
+def _days(fields: Fields, kitchens: Sequence[Kitchen]) -> tuple[KitchenDay, ...]:
+    """Read a line of days in a kitchen: in two parts where it tells no hours and names weekends and workdays."""
     kitchen = _kitchen(fields, kitchens, "a kitchen day")
     weekdays, dates = [], []
     for text, where in fields.texts_with_places("on"):
@@ -267,23 +268,29 @@ def _day(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenDay | None:
     hands = fields.read("hands", _HANDS)
     fields.close("a kitchen day")
     if not kitchen or not (weekdays or dates):
-        return None
-    return KitchenDay(
+        return ()
+    found = KitchenDay(
         kitchen=kitchen,
         weekdays=frozenset(weekdays),
         dates=tuple(sorted(set(dates))),
         during=during,
         off=off,
         start=start or _USUAL_START,
-        hours=hours or _usual_hours(weekdays, dates),
+        hours=hours or 0.0,
         hands=hands or 1,
         where=fields.where,
     )
+    return (found,) if hours else _with_usual_hours(found)
 
 
-def _usual_hours(weekdays: Sequence[int], dates: Sequence[date]) -> float:
-    at_work = [day for day in (*weekdays, *(day.weekday() for day in dates)) if day < 5]
-    return _EVENING_HOURS if at_work else _WEEKEND_HOURS
+def _with_usual_hours(told: KitchenDay) -> tuple[KitchenDay, ...]:
+    """Return a line of days with the hours that are usual on each: its workdays and its weekends, where it has both."""
+    parts = []
+    for kind, hours in ((range(5), _EVENING_HOURS), (range(5, 7), _WEEKEND_HOURS)):
+        weekdays, dates = told.weekdays & {*kind}, tuple(day for day in told.dates if day.weekday() in kind)
+        if weekdays or dates:
+            parts.append(replace(told, weekdays=weekdays, dates=dates, hours=hours))
+    return tuple(parts)
 
 
 def _stock(fields: Fields) -> Stock:

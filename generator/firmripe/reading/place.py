@@ -342,6 +342,9 @@ def _space(fields: Fields) -> Space:
         beside=fields.texts("beside"),
     )
     fields.close("a space")
+    if temperature is None and not any(months):
+        message = f"how warm the {space.name} is has not been said, so no fruit is planned to lie there"
+        fields.ask("name", message, "add temperature: 46 F, or that of single months, as Oct: 50 F")
     return space
 
 

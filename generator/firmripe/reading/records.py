@@ -34,6 +34,7 @@ MOST_PROBLEMS = 100
 COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 COMMENT = "#"
 """A line that begins with it is passed over."""
+_YEAR = re.compile(r"(?:18|19|20|21)[0-9]{2}")
 _SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
 _OF_A_TREE = PICKINGS | {
     Happening.FIRST_BLOOM,
@@ -342,6 +343,7 @@ class _Line:
             cultivar=limb,
             crop=self.cells.get("crop", ""),
             about=about,
+            of_season=_YEAR.fullmatch(self.cells["date"]) is not None,
             amount=self.cells.get("amount", ""),
             note=self.cells.get("note", ""),
             days_to_harvest=label.wait_d if label else None,
@@ -380,7 +382,7 @@ class _Line:
         if not text:
             self._fault("date", "the line has no date", "write the day as 2027-08-20")
             return None
-        if what in _SEASON_ONLY and re.fullmatch(r"(?:18|19|20|21)[0-9]{2}", text):
+        if what in _SEASON_ONLY and _YEAR.fullmatch(text):
             year = WorkingYear(year=int(text), hemisphere=self.known.hemisphere, begins=self.known.begins)
             return year.first, year.year, True
         about = re.match(r"(?:about|ca\.?|~)\s*", text, re.IGNORECASE)

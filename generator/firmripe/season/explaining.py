@@ -14,7 +14,7 @@ from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Re
 from firmripe.season.knowledge import Subject
 from firmripe.season.model import Floats, Occurrence, condition
 from firmripe.season.season import Season, SeasonModel
-from firmripe.words import of_crop
+from firmripe.words import of_crop, on_tree
 
 _SHOWN = 3
 _SAME_TO = 6
@@ -112,16 +112,15 @@ def _can_be_noted(season: Season, happens: Happens) -> bool:
 def _word(subject: Subject, event: Event) -> str:
     word = _("a bloom date") if event is Event.FULL_BLOOM else _("the first pick")
     crop = _(" ({crop} crop)", crop=term(subject.bearing.crop)) if subject.bearing.crop and event is Event.PICK else ""
-    return _("{word} for {limb} {tag}{crop}", word=word, limb=subject.limb.name, tag=subject.tree.tag, crop=crop)
+    return _("{word} for {limb}{crop}", word=word, limb=on_tree(subject.limb.name, subject.tree.tag), crop=crop)
 
 
 def _title(subject: Subject, event: Event) -> str:
     crop = of_crop(subject.bearing.crop) if event is Event.PICK else ""
     return _(
-        "{event} of {limb} ({tag}){crop}",
+        "{event} of {limb}{crop}",
         event=term(event.value).capitalize(),
-        limb=subject.limb.name,
-        tag=subject.tree.tag,
+        limb=on_tree(subject.limb.name, subject.tree.tag),
         crop=crop,
     )
 

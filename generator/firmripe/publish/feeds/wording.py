@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -17,11 +17,12 @@ from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan import KitchenSession, PotUsed
 from firmripe.kitchen.telling import minutes_words
 from firmripe.plan import Plan
+from firmripe.problems import folded
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.job_amounts import picked_words
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
-from firmripe.words import between, of_crop, rhythm_words, short_day, span_words, week_day
+from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
 _LONGEST_HINT = 400
@@ -73,7 +74,9 @@ class Words:
         for end in of.deadlines:
             day = week_day(end.span.first)
             lines.append(_("{job} {day}: {which}.", job=term(end.task.name), day=day, which=end.name))
-        lines += [_sentence(term(figure.text)) for figure in (*heeded(task.why)[:1], *heeded(task.look_for)[:1])]
+        lines += [
+            _sentence(in_own_units(term(figure.text))) for figure in (*heeded(task.why)[:1], *heeded(task.look_for)[:1])
+        ]
         if task.bring:
             lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
         return lines + [_("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
@@ -124,7 +127,7 @@ class Words:
             return n_("{n} tree", "{n} trees", len(trees))
         if len(by_kind) > MOST_KINDS:
             return ", ".join(trees)
-        return ", ".join(f"{', '.join(tags)} {kind}" for kind, tags in by_kind.items())
+        return ", ".join(_tags_and_kind(tags, kind) for kind, tags in by_kind.items())
 
     def _called(self, entry: Entry) -> str:
         """Return what a job is for; nothing where its task is about that one fruit and says so itself."""
@@ -189,6 +192,12 @@ class Words:
             and record.day <= self.as_of
         ]
         return _sum(noted) if all(noted) else ""
+
+
+def _tags_and_kind(tags: Sequence[str], kind: str) -> str:
+    """Say trees and their cultivar; a tree that is called like it is not named twice."""
+    name = kind.partition(",")[0]
+    return kind if [folded(tag) for tag in tags] == [folded(name)] else f"{', '.join(tags)} {kind}"
 
 
 def _name(task: Task) -> str:

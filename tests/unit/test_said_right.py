@@ -1,0 +1,136 @@
+"""Small words that were once said wrong: units of the other kind, names with articles, seasons without a day."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from kitchen_notes import QUARTS, place
+from season_notes import note, table
+
+from firmripe.holding.holding import Holding
+from firmripe.holding.place import USUAL_THEME
+from firmripe.plan import Plan
+from firmripe.publish.site import make_site
+from firmripe.publish.storing import stand_page
+from firmripe.saying import Tongue, _, speaking
+from firmripe.shipped import theme_folder
+from firmripe.words import in_own_units, on_tree
+
+HoldingOf = Callable[..., Holding]
+PlanOf = Callable[..., Plan]
+PLACE = note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m")
+TREE = {"place.md": PLACE, "trees/anna.md": note("cultivar: Bartlett")}
+
+
+# An inch is 2.54 cm and a pound 0.45359237 kg exactly (NIST Handbook 44, appendix C, 2023); 28 °F is -2.2 °C.
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("lost below 28 F held for half an hour", "lost below -2 °C (28 F) held for half an hour"),
+        ("keep it at 30-31 F.", "keep it at -1 °C (30-31 F)."),
+        ("cut 8-12 inches below", "cut 20–30 cm (8-12 inches) below"),
+        ("2-3 lb of fruit", "0.9–1.4 kg (2-3 lb) of fruit"),
+        ("-1 °C (30–31 °F) at most", "-1 °C (30–31 °F) at most"),
+        ("250 degree-days over 50 F", "250 degree-days over 50 F"),
+        ("the 5/16 inch tip", "the 5/16 inch tip"),
+        ("se pierden por debajo de 28 °F", "se pierden por debajo de -2 °C (28 °F)"),
+    ],
+)
+def test_sentences_of_the_shelf_have_metric_units_where_those_come_first(text: str, said: str) -> None:
+    """Beside the printed number, never in its place; sums of warmth and fractions of an inch stay as they are."""
+    with speaking(Tongue(metric=True)):
+        assert in_own_units(text) == said
+    assert in_own_units(text) == text
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("blue pot", "into the blue pot"),
+        ("Thea's pot", "into Thea's pot"),
+        ("grandma’s pot", "into grandma’s pot"),
+        ("our pot", "into our pot"),
+        ("the old pot", "into the old pot"),
+    ],
+)
+def test_a_name_that_needs_no_article_gets_none(name: str, said: str) -> None:
+    """Whichever message it stands in."""
+    assert _("into the {pot}", pot=name) == said
+
+
+def test_a_tree_called_like_its_cultivar_is_named_once(plan_of: PlanOf) -> None:
+    """As in `Look at Anna`, on pages and in calendars."""
+    assert (on_tree("Anna", "anna"), on_tree("Anna", "1-01")) == ("Anna", "Anna (1-01)")
+    site = make_site(
+        plan_of({**TREE, "trees/bartlett.md": note("cultivar: Bartlett")}, as_of=date(2027, 6, 1)),
+        theme_folder(USUAL_THEME),
+    )
+
+    assert b"bartlett Bartlett" not in site["feeds/reminders.ics"]
+    assert b"anna" in site["feeds/reminders.ics"]
+
+
+def test_a_line_about_a_season_has_no_day(plan_of: PlanOf) -> None:
+    """`2025, light crop` is about that season, and not a note of 1 January."""
+    files = {**TREE, "records/2025.csv": table("2025,anna,light crop,,")}
+    page = make_site(plan_of(files, as_of=date(2027, 6, 1)), theme_folder(USUAL_THEME))["trees/anna.html"].decode()
+
+    assert "that season" in page
+    assert "1 Jan" not in page
+    assert 'datetime="2025"' in page
+
+
+def test_saturdays_and_one_date_have_their_own_hours(holding_of: HoldingOf) -> None:
+    """A date on a workday is an evening of four hours, and takes nothing from the Saturdays' eight."""
+    days = "kitchen days: [{on: [Saturday, 2027-09-01], kitchen: upper kitchen}]"
+    told = holding_of({"place.md": place(days), "trees/1.md": note("cultivar: Bartlett")}).place.kitchen_means.days
+
+    assert [(sorted(day.weekdays), day.dates, day.hours) for day in told] == [
+        ([], (date(2027, 9, 1),), 4.0),
+        ([5], (), 8.0),
+    ]
+
+
+def test_wants_without_a_day_in_the_kitchen_are_told_of(plan_of: PlanOf) -> None:
+    """With what to write, on the first page and by the build."""
+    plan = plan_of({"place.md": place(QUARTS), "trees/1.md": note("cultivar: Bartlett")}, as_of=date(2027, 6, 1))
+    told = {item.what: item.reason for item in plan.calendar.undated}
+
+    assert told["Pear halves in jars, wanted"] == "no day in the kitchen is told of, so it is in no plan"
+
+
+def test_a_space_of_which_nobody_says_how_warm_it_is_is_asked_about(holding_of: HoldingOf) -> None:
+    """It would count for nothing without a word; one whose months are told is known."""
+    spaces = "spaces: [{name: shed, holds: 3 boxes}, {name: cellar, Oct: 50 F}, {name: fridge, temperature: 31 F}]"
+    asked = holding_of({"place.md": note("zone: 7b", spaces), "trees/1.md": note("cultivar: Bartlett")}).asked
+
+    assert [problem.message for problem in asked] == [
+        "how warm the shed is has not been said, so no fruit is planned to lie there"
+    ]
+
+
+def test_ripe_fruit_that_lies_in_the_store_is_told_to_everybody(plan_of: PlanOf) -> None:
+    """Plums picked on Tuesday stand on the page for everybody as they do on the store's."""
+    files = {
+        "place.md": PLACE.replace("zone: 7b", "zone: 7b\nfarm stand: yes"),
+        "trees/plum.md": note("cultivar: Stanley"),
+        "records/2027.csv": table("2027-08-17,plum,pick,9 lb,"),
+    }
+    for day in (18, 19, 20):
+        plan = plan_of(files, as_of=date(2027, 8, day))
+        assert [batch.limb.name for batch in plan.store.batches] == ["Stanley"]
+        assert [name for name, *_rest in stand_page(plan).fruits] == ["Stanley"]
+
+
+def test_bus_are_bushels(plan_of: PlanOf) -> None:
+    """As growers write them: three bus of apples at 42-48 lb a bushel."""
+    files = {
+        **TREE,
+        "trees/anna.md": note("cultivar: McIntosh"),
+        "records/2027.csv": table("2027-09-17,anna,pick,3 bus,"),
+    }
+    (batch,) = plan_of(files, as_of=date(2027, 9, 18)).store.batches
+
+    assert 120 < float(batch.weight.middle) * 2.20462 < 150
