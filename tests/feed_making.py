@@ -88,6 +88,7 @@ def entry(
         reach=reach,
         rough=rough,
         seen=seen,
+        every=job.every,
     )
 
 

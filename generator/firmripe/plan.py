@@ -10,9 +10,10 @@ from datetime import date
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entries import expand
-from firmripe.calendar.entry import Calendar, Entry
+from firmripe.calendar.entry import Calendar, Entry, in_order
 from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
+from firmripe.calendar.unanswered import Open, held_back, open_pickings
 from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
@@ -36,7 +37,8 @@ class Plan:
 
     `former` is the season before, as known today, `replays` are the past seasons played again.
     `kitchen` is None where the household tells of no wants or of no days in the kitchen. `past` is what was planned for
-    the season before, as known today; `reader` is for whom all of this is.
+    the season before, as known today; `reader` is for whom all of this is. `asked` are the pickings that are due and
+    not noted, the one with least time left first.
     """
 
     holding: Holding
@@ -45,6 +47,7 @@ class Plan:
     lots: Mapping[Bearing, Lot]
     store: Store
     calendar: Calendar
+    asked: tuple[Open, ...]
     explanations: Mapping[Happens, Explanation]
     replays: PastSeasons = field(compare=False)
     kitchen: KitchenPlan | None = None
@@ -89,13 +92,17 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)
     carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)
     planned = kitchen_entries(holding, year, kitchen)
+    calendar, asked = held_back(calendar.with_others(planned), open_pickings(season, lots), as_of)
+    still = {bearing: one for bearing, one in open_pickings(former, former_lots).items() if bearing in hanging}
+    left, first = held_back(Calendar(entries=in_order(carried), undated=()), still, as_of)
     return Plan(
         holding=holding,
         season=season,
         former=former,
         lots=lots,
         store=store,
-        calendar=calendar.with_others([*carried, *planned]),
+        calendar=calendar.with_others(left.entries),
+        asked=(*first, *asked),
         explanations=explain(model, season),
         replays=past_seasons(holding, working_year),
         kitchen=kitchen,

@@ -10,7 +10,7 @@ from one_tree import NOTES, PLACE, entries_of, plan_of_notes, task
 from season_notes import note, read
 
 from firmripe.calendar.entry import Entry
-from firmripe.calendar.hands import hands_of
+from firmripe.holding.hands import hands_of
 from firmripe.holding.reader import STRANGERS
 from firmripe.problems import FaultyNotes
 from firmripe.publish.audience import plan_for

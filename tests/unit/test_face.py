@@ -142,7 +142,10 @@ def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_p
     assert [mark.tree.text for mark in marks] == [tree.tag for tree in example_plan.holding.trees]
     for mark in marks:
         picks = [season.of(b, Event.PICK) for b in season.bearings if b.tree == mark.tree.text]
-        due = any(isinstance(pick, Estimate) and not pick.is_past and pick.likely <= soon for pick in picks)
+        lots = [lot for bearing, lot in example_plan.lots.items() if bearing.tree == mark.tree.text]
+        next_ones = [[one for one in lot.pickings if not one.noted][:1] for lot in lots]
+        begun = any(lot.pickings[0].noted and left for lot, left in zip(lots, next_ones, strict=True))
+        due = begun or any(one.due <= soon for left in next_ones for one in left)
         assert (mark.state == "now") is due, mark
         assert set(mark.clashes) == {pick.clash for pick in picks if isinstance(pick, Estimate) and pick.clash}
     assert {mark.state for mark in marks} == {"now", "look", "later", "picked", "none"}

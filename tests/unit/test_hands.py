@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from season_notes import note, read
 
-from firmripe.calendar.hands import Hands, hands_of
+from firmripe.holding.hands import Hands, hands_of
 from firmripe.holding.tree import Bearing
 
 PEOPLE = "people: [{name: Ann, household: a, does: [picking]}, {name: Ben, household: b}, {name: Cy, household: b}]"

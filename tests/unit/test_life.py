@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
-from one_tree import HARD, TREE, plan_of_notes, task
+import pytest
+from one_tree import HARD, NOTES, PLACE, TREE, plan_of_notes, task
+from season_notes import note, read, table
 
+from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.task import Stage
-from firmripe.plan import Plan
+from firmripe.holding.tree import Bearing
+from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
-from firmripe.publish.job_amounts import amount_words
+from firmripe.publish.job_amounts import amount_words, pass_words
 from firmripe.publish.paths import Paths
+from firmripe.publish.signs import pick_tests
 from firmripe.publish.viewing import Viewing
+from firmripe.reading.reader import read_holding
+from firmripe.season.estimate import Estimate
+from firmripe.shipped import shelf_folder
 
 TWICE = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2\npass interval: 6 days\ncounter:")}
 CROP = {"trees/A.md": TREE.replace("cultivar:", "crop: 40 lb\ncultivar:")}
@@ -41,3 +49,229 @@ def test_leaves_that_have_no_day_to_fall_are_no_news(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, {"records/2027.csv": "", **task("when: leaf fall")}, as_of=date(2027, 8, 20))
 
     assert not [one.what for one in plan.calendar.undated if "leaf fall" in one.what]
+
+
+# While nobody knows whether it is picked
+
+DUE = {
+    "trees/A.md": note("cultivar: Hardpear", "crop: 40 lb"),
+    "cultivars/hardpear.md": HARD.replace("fruit: pear", "fruit: pear\nwindows: [{pick: Sep 1, place: here}]"),
+    "records/2027.csv": table("2027-04-20,A,full bloom,,"),
+    "tasks/pick.md": note("name: Pick", "when: pick", "until: latest pick", "reminder: yes", "who: picking"),
+    "tasks/cold.md": note("name: Into the cold", "topic: store", "when: pick", "reminder: yes"),
+    "tasks/weigh.md": note("name: Weigh", "topic: store", "when: 1 day after pick"),
+    "tasks/out.md": note("name: Out", "topic: store", "when: take out", "reminder: yes"),
+    "tasks/necks.md": note("name: Necks", "topic: store", "when: 1 day after take out", "until: ready", "every: 1 day"),
+    "tasks/prune.md": note("name: Prune", "each: fruit", "when: 1 week after latest pick"),
+    "tasks/chest.md": note("name: Chest", "topic: kitchen", "each: place", "when: 2 days after ready"),
+}
+AFTER = {"Into the cold", "Weigh", "Out", "Necks", "Prune", "Chest"}
+
+
+@pytest.mark.parametrize("noted", [True, False])
+def test_no_job_after_the_pick_while_fruit_hangs(tmp_path: Path, noted: bool) -> None:  # noqa: FBT001
+    """On every day of a season: what is done with picked fruit comes after the pick that was noted, or after today."""
+    picked = date(2027, 9, 4)
+    lines = ["2027-04-20,A,full bloom,,", *(["2027-09-04,A,pick,38 lb,"] if noted else [])]
+    holding = read(tmp_path, {**NOTES, **DUE, "records/2027.csv": table(*lines)})
+    for week in range(0, 364, 4):
+        today = date(2027, 1, 1) + timedelta(days=week)
+        plan = make_plan(holding, 2027, today)
+        hangs = not noted or today < picked
+        asked = [day for e in plan.calendar.entries if e.task.name in AFTER for day in e.days if day >= today]
+        window = plan.season.of(Bearing("A", "hardpear"), Event.PICK)
+        assert isinstance(window, Estimate)
+        if hangs and window.likely < today:
+            assert today not in asked, today
+            (one,) = plan.asked
+            assert one.is_past is (window.latest < today)
+            assert not asked or not one.is_past, today
+            waiting = {entry.task.name for entry in one.waiting}
+            assert waiting == AFTER if one.is_past else waiting <= AFTER, today
+        else:
+            assert not plan.asked
+        for batch in plan.lots[Bearing("A", "hardpear")].batches:
+            assert not hangs or window.latest < today or batch.picked.likely >= today
+
+
+def test_one_question_stands_first_with_what_waits_for_its_answer(tmp_path: Path) -> None:
+    """Once the window has run past, the front page asks before anything else, and names the jobs that wait."""
+    plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 10, 10))
+    (ask,) = viewing(plan).front().asks
+
+    assert ask.title.startswith("Pick Hardpear, until ")
+    assert ask.question == "Was it picked? Nothing is noted yet."
+    assert ask.waits == "Waits for the answer: Into the cold, Out."
+    assert not [question for _, question in viewing(plan).front().questions if "picked" in question]
+
+
+# Every picking is a job
+
+
+def test_each_picking_has_a_job_with_its_own_weight(tmp_path: Path) -> None:
+    """Two passes are two jobs, told apart on page and in the calendar; the last day to pick follows the second."""
+    by = {"tasks/by.md": note("name: Pick by", "when: latest pick", "reminder: yes")}
+    plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **by, "trees/A.md": CROP["trees/A.md"]}, as_of=date(2027, 8, 20))
+    first, second = (e for e in plan.calendar.entries if e.task.name == "Pick")
+    (last,) = (e for e in plan.calendar.entries if e.task.name == "Pick by")
+
+    assert [first.span.first, second.span.first] == [date(2027, 9, 1), date(2027, 9, 7)]
+    assert first.identity != second.identity
+    assert last.span.first == date(2027, 9, 7)
+    assert [amount_words(plan, [entry]) for entry in (first, second)] == ["20 lb", "20 lb"]
+    assert [pass_words(entry) for entry in (first, second)] == ["picking 1 of 2", "picking 2 of 2"]
+    assert [e.span.first for e in plan.calendar.entries if e.task.name == "Weigh"] == [
+        date(2027, 9, 2),
+        date(2027, 9, 8),
+    ]
+
+
+def test_a_first_picking_that_was_noted_leaves_the_second_to_do(tmp_path: Path) -> None:
+    """It weighs what was left, and nobody is told that the tree is picked."""
+    records = {"records/2027.csv": table("2027-09-01,A,first pick,28 lb,")}
+    plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **CROP, **records}, as_of=date(2027, 9, 4))
+    first, second = (e for e in plan.calendar.entries if e.task.name == "Pick")
+    (mark,) = (tree for part in viewing(plan).trees().parts for tree in part.trees)
+
+    assert (first.seen, second.seen) == (True, False)
+    assert [amount_words(plan, [entry]) for entry in (first, second)] == ["28 lb", "12 lb"]
+    assert (mark.state, mark.short) == ("now", "1 of 2 picked")
+    assert mark.words == "Pick again Tue 7 Sep"
+
+
+OWN = {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 3 - Sep 21"', "crop: 40 lb")}
+
+
+def test_own_days_of_picking_are_counted(tmp_path: Path) -> None:
+    """From the first day to the last in their rhythm, as one job that comes back; each has a part of the crop."""
+    plan = plan_of_notes(tmp_path, {**DUE, **OWN}, as_of=date(2027, 8, 20))
+    (job,) = (e for e in plan.calendar.entries if e.task.name == "Pick")
+
+    assert job.days == tuple(date(2027, 9, day) for day in range(3, 22, 2))
+    assert str(job.every) == "every 2 days"
+    assert amount_words(plan, [job], date(2027, 9, 5)) == "4 lb"
+    assert pass_words(job, date(2027, 9, 5)) == "picking 2 of 10"
+
+
+def test_days_away_and_without_a_way_are_taken_out_of_them(tmp_path: Path) -> None:
+    """The rhythm goes on as if they had been days of picking; who does not pick may be away."""
+    place = PLACE.replace(
+        "spaces:",
+        "cut off: [{on: [Sep 7], because: no bus}]\npeople: [{name: Ann, does: [picking], away: [Sep 11 - Sep 14]}, "
+        "{name: Bo, does: [canning], away: [Sep 1 - Sep 30]}]\nspaces:",
+    )
+    plan = plan_of_notes(tmp_path, {**DUE, **OWN, "place.md": place}, as_of=date(2027, 8, 20))
+    (job,) = (e for e in plan.calendar.entries if e.task.name == "Pick")
+
+    assert [day.day for day in job.days] == [3, 5, 9, 15, 17, 19, 21]
+
+
+def test_own_days_may_run_over_new_year(tmp_path: Path) -> None:
+    """In the south they are days of the season's own summer."""
+    place = note("name: Home", "latitude: 36 S", "zone: 9a")
+    own = note("cultivar: Hardpear", 'picks: "every 2 days, Dec 6 - Jan 21"')
+    plan = plan_of_notes(tmp_path, {**DUE, "place.md": place, "trees/A.md": own}, as_of=date(2026, 11, 1))
+    (job,) = (e for e in plan.calendar.entries if e.task.name == "Pick")
+
+    assert (job.days[0], job.days[-1], len(job.days)) == (date(2026, 12, 6), date(2027, 1, 21), 24)
+
+
+def test_a_lost_crop_asks_nothing(tmp_path: Path) -> None:
+    """Birds took it: nothing is picked, nobody is asked, and the tree says so."""
+    lost = {"records/2027.csv": table("2027-08-29,A,lost,,starlings")}
+    plan = plan_of_notes(tmp_path, {**DUE, **lost}, as_of=date(2027, 9, 20))
+    (mark,) = (tree for part in viewing(plan).trees().parts for tree in part.trees)
+
+    assert not plan.asked
+    assert not plan.lots
+    assert (mark.state, mark.short) == ("none", "lost")
+
+
+# Each fruit in its own words
+
+WORDS = {
+    "fruits/plum.md": note(
+        "name: Plum",
+        "ripens off the tree: no",
+        "signs: [{sight: Blue all over.}, {touch: Gives to a gentle thumb.}, {touch: Soft all round., when: ripe}]",
+    ),
+    "cultivars/blueplum.md": note("name: Blueplum", "fruit: plum"),
+    "trees/B.md": note("cultivar: Blueplum", "pinned: [{pick: 2027-09-01}]", "crop: 12 lb"),
+    "tasks/pick.md": note(
+        "name: Pick",
+        "when: pick",
+        "until: latest pick",
+        "reminder: yes",
+        "who: picking",
+        "look for: [{for: [pear], value: A pear parts.}, {for: [plum], value: A plum gives.}]",
+        "cautions: [Keep off the top two steps of the ladder.]",
+    ),
+    "place.md": PLACE.replace("spaces:", "people: [{name: Ann, does: [picking]}]\nspaces:"),
+}
+
+
+def text_of(plan: Plan, *tags: str) -> str:
+    """Return what a calendar says of picking some trees together."""
+    entries = [e for e in plan.calendar.entries if e.task.name == "Pick" and e.bearings[0].tree in tags]
+    return "\n".join(Words.of(plan).lines(Merged(entries=tuple(entries))))
+
+
+def test_a_pick_tells_weight_test_who_where_to_and_what_hurts_in_one_line(tmp_path: Path) -> None:
+    """The test is the fruit's own, what the hand feels before what needs eyes, and never that of eating it."""
+    plan = plan_of_notes(tmp_path, {**WORDS, **CROP}, as_of=date(2027, 8, 20))
+
+    assert text_of(plan, "B").startswith("12 lb. Test: Gives to a gentle thumb. Ann. Take care: ladder.")
+    assert "to: cellar" in text_of(plan, "A")
+    assert "Soft all round" not in text_of(plan, "B")
+
+
+def test_words_meant_for_one_fruit_are_told_of_no_other(tmp_path: Path) -> None:
+    """A calendar speaks of pears under pears alone; what two fruits share a day with says neither's words of both."""
+    plan = plan_of_notes(tmp_path, {**WORDS, **CROP}, as_of=date(2027, 8, 20))
+
+    assert "A pear parts." in text_of(plan, "A")
+    assert "A plum gives." not in text_of(plan, "A")
+    assert "A pear parts." not in text_of(plan, "A", "B")
+    assert "A pear parts." not in text_of(plan, "B")
+
+
+def test_tests_that_need_eyes_say_so_and_come_last(tmp_path: Path) -> None:
+    """On the picking card as in the calendar; every fruit of the shelf has another way beside them."""
+    plan = plan_of_notes(tmp_path, {**WORDS, **CROP}, as_of=date(2027, 8, 20))
+
+    assert pick_tests(plan.holding.cultivars["blueplum"]) == ("Gives to a gentle thumb", "by eye: Blue all over")
+
+
+def test_every_fruit_of_the_shelf_has_a_test_without_eyes(tmp_path: Path) -> None:
+    """So has every cultivar that has tests of its own."""
+    (tmp_path / "trees").mkdir()
+    (tmp_path / "trees" / "A.md").write_text(note("cultivar: Bartlett"), encoding="utf-8")
+    shelf = read_holding(tmp_path, shelf_folder())
+    lacking = [key for key, limb in shelf.cultivars.items() if limb.traits.signs and not _by_hand(limb.traits)]
+
+    assert not lacking
+
+
+def _by_hand(traits: Traits) -> bool:
+    return any(sign.sense != "sight" and not sign.of_ripe for sign in traits.signs)
+
+
+def test_rounds_stand_instead_of_each_trees_picking_until_one_is_noted(tmp_path: Path) -> None:
+    """Berries are gone over in rounds; after the first that was noted the next is counted from it, tree by tree."""
+    rounds = note(
+        "name: Rounds", "each: fruit", "when: earliest pick", "until: latest pick", "every: 2 days", "instead of: pick"
+    )
+    kind = DUE["cultivars/hardpear.md"].replace("counter:", "pass interval: 2 days\ncounter:")
+    notes = {**DUE, "cultivars/hardpear.md": kind, "tasks/rounds.md": rounds}
+    before = plan_of_notes(tmp_path / "a", notes, as_of=date(2027, 8, 20))
+    records = {"records/2027.csv": table("2027-08-30,A,first pick,3 lb,")}
+    after = plan_of_notes(tmp_path / "b", {**notes, **records}, as_of=date(2027, 8, 31))
+    names = [
+        {e.task.name for e in plan.calendar.entries if e.task.key in {"pick", "rounds"}} for plan in (before, after)
+    ]
+
+    assert names == [{"Rounds"}, {"Pick"}]
+    assert [e.span.first for e in after.calendar.entries if e.task.key == "pick"] == [
+        date(2027, 8, 30),
+        date(2027, 9, 1),
+    ]

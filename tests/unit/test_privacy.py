@@ -424,11 +424,11 @@ def test_a_site_for_some_of_the_household_has_no_telephone_of_others(tmp_path: P
 
 
 def test_a_private_job_of_the_shelf_is_named_in_no_language(tmp_path: Path) -> None:
-    """Neither by its English name nor by what the household's language makes of it, nor among jobs without a day."""
+    """Neither by its English name nor by what the household's language makes of it."""
     notes = {
         "place.md": "---\nlatitude: 42 N\nlanguage: es\n---\n",
         "trees/A.md": "---\ncultivar: Bartlett\n---\n",
-        "tasks/check-tree-tags.md": "---\nprivate: yes\n---\n",
+        "tasks/check-tree-tags.md": "---\nprivate: yes\nwhen: Dec 1\n---\n",
     }
     plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
     household = "".join(text_of(data) for data in site_for(plan, "household").values())

@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from firmripe.calendar.entry import Entry, together
-from firmripe.calendar.hands import hands_of
+from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.task import Stage, Topic

@@ -11,6 +11,15 @@ from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.absence import with_hands
 from firmripe.calendar.entry import Calendar, Entry, Undated, in_order, together
+from firmripe.calendar.pickings import (
+    AFTER_THE_PICK,
+    PICKING,
+    Turn,
+    comes_with_each,
+    due,
+    is_after_the_pick,
+    turns,
+)
 from firmripe.calendar.reentry import (
     Waiting,
     closed_words,
@@ -38,9 +47,7 @@ from firmripe.season.usual import usual_of
 from firmripe.words import of_crop, on_tree, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
-AFTER_THE_PICK = _WANTED | {Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL}
-_PICKING = frozenset({Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK})
-OF_THE_PICK = _PICKING | (AFTER_THE_PICK - _WANTED)
+OF_THE_PICK = PICKING | (AFTER_THE_PICK - _WANTED - OF_THE_KITCHEN)
 _OF_A_CROP = OF_THE_PICK | {Stage.FULL_BLOOM, Stage.PETAL_FALL}
 _IN_STORE = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.KEEP_UNTIL, Stage.USE_BY})
 _OF_THE_PLACE = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
@@ -121,12 +128,15 @@ class _Expansion:
             return
         if stages & OF_THE_KITCHEN:
             return  # the kitchen plan has its own days (see kitchen_days)
-        bearings = [b for b in self._bearings if self._is_for(task, b) and self._is_due(task, b)]
+        bearings = [b for b in self._due(task) if not self._is_replaced(task, b)]
         bearings = [bearing for bearing in bearings if not stages & self._settled(bearing)]
         if not bearings:
             return
         for group in self._groups(task, bearings, stages):
-            self._add_group(task, group)
+            if comes_with_each(task) and len(group.bearings) == 1 and self._pick(group.bearings[0]) is not None:
+                self._add_pickings(task, group)
+            else:
+                self._add_group(task, group)
 
     def _settled(self, bearing: Bearing) -> frozenset[Stage]:
         """Return the stages that a bearing's fruit has no day of, because all of it goes elsewhere or is gone."""
@@ -179,32 +189,53 @@ class _Expansion:
                 lasts = [_over_new_year(first, day) for day in lasts]
             last = max([first, *lasts])
         span = Span(first=first, last=last)
-        self._put(
-            Entry(
-                task=task,
-                subject=group.subject,
-                name=group.name,
-                crop=group.crop,
-                season=self._season.year.year,
-                span=span,
-                days=tuple(task.every.days_in(span)) if task.every else (first,),
-                bearings=group.bearings,
-                reach=Reach(
-                    earliest=min(reach.earliest for reach in firsts),
-                    likely=first,
-                    latest=max([first, *(reach.latest for reach in firsts)]),
-                ),
-                held=together([self._freeze_words(task.when, group), *self._alerts(task.when, group)]),
-                openly=self._freeze_words(task.when, group, openly=True),
-                rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
-                seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
-                waiting=tuple(self._not_to_be_picked(task.when, group, first)),
-            )
+        reach = Reach(
+            earliest=min(reach.earliest for reach in firsts),
+            likely=first,
+            latest=max([first, *(reach.latest for reach in firsts)]),
+        )
+        turn = Turn(
+            reach=reach,
+            last=last,
+            days=tuple(task.every.days_in(span)) if task.every else (first,),
+            numbers=(),
+            seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
+            every=task.every,
+        )
+        self._put(self._entry(task, group, turn))
+
+    def _add_pickings(self, task: Task, group: _Group) -> None:
+        """Hang a job on each picking of a crop."""
+        (bearing,) = group.bearings
+        pick, lot = self._pick(bearing), self._lots[bearing]
+        for turn in turns(task, lot, pick) if pick is not None else ():
+            entry = replace(self._entry(task, group, turn), pickings=turn.numbers, of=len(lot.pickings))
+            if entry.follows:
+                entry = replace(entry, lasting=f"{group.subject}/picking {turn.numbers[0]}")
+            self._put(entry)
+
+    def _entry(self, task: Task, group: _Group, turn: Turn) -> Entry:
+        return Entry(
+            task=task,
+            subject=group.subject,
+            name=group.name,
+            crop=group.crop,
+            season=self._season.year.year,
+            span=Span(first=turn.days[0], last=max(turn.days[0], turn.last)),
+            days=turn.days,
+            bearings=group.bearings,
+            reach=turn.reach,
+            held=together([self._freeze_words(task.when, group), *self._alerts(task.when, group)]),
+            openly=self._freeze_words(task.when, group, openly=True),
+            rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
+            seen=turn.seen,
+            waiting=tuple(self._not_to_be_picked(task.when, group, turn.days[0])),
+            every=turn.every,
         )
 
     def _not_to_be_picked(self, anchor: Anchor, group: _Group, first: date) -> Iterable[Waiting]:
         """Yield the trees whose days to harvest are not over when a picking of several trees begins."""
-        if anchor.stage not in _PICKING or anchor.months or anchor.days:
+        if anchor.stage not in PICKING or anchor.months or anchor.days:
             return  # before it they may go there, and after it nobody picks
         if len({bearing.tree for bearing in group.bearings}) < 2:
             return  # its own day says it
@@ -307,7 +338,7 @@ class _Expansion:
 
     def _freeze_words(self, anchor: Anchor, group: _Group, *, openly: bool = False) -> str:
         """Return what a freeze to come or a spray's label has moved, for a job that hangs on the pick."""
-        if anchor.stage not in _PICKING:
+        if anchor.stage not in PICKING:
             return ""
         picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
         alone = len({bearing.tree for bearing in group.bearings}) == 1
@@ -323,12 +354,27 @@ class _Expansion:
 
     # Which bearings, and in which groups
 
+    def _due(self, task: Task) -> list[Bearing]:
+        """Return the bearings that a task is due for, in walking order."""
+        return [b for b in self._bearings if self._is_for(task, b) and self._is_due(task, b)]
+
+    def _is_replaced(self, task: Task, bearing: Bearing) -> bool:
+        """Say whether rounds of picking stand instead of a tree's own picking, or that instead of rounds.
+
+        Rounds are gone as long as nobody knows when each tree is picked: not on the household's own days, nor once its
+        first picking was noted, from which the next is counted.
+        """
+        pick = self._pick(bearing)
+        own = pick is not None and (pick.is_over or pick.basis is Basis.OWN_DAYS)
+        if task.instead_of:
+            return own
+        rounds = (one for one in self._holding.tasks if task.key in one.instead_of)
+        return not own and any(self._is_for(one, bearing) and self._is_due(one, bearing) for one in rounds)
+
     def _is_for(self, task: Task, bearing: Bearing) -> bool:
         if not task.subjects:
             return True
-        fruit = self._holding.limb(bearing).fruit
-        keys = {bearing.tree, bearing.cultivar, fruit.key if fruit else ""}
-        return bool(keys & task.subjects)
+        return bool(self._holding.keys(bearing) & task.subjects)
 
     def _is_due(self, task: Task, bearing: Bearing) -> bool:
         limb = self._holding.limb(bearing)
@@ -387,7 +433,7 @@ class _Expansion:
         found: list[Reach] = []
         lacking: list[tuple[Bearing, NoDate]] = []
         for bearing in group.bearings:
-            reach = self._of_bearing(anchor.stage, bearing)
+            reach = self._of_bearing(anchor, bearing, task)
             if isinstance(reach, NoDate):
                 lacking.append((bearing, reach))
             elif not self._is_over(anchor, bearing):
@@ -426,9 +472,11 @@ class _Expansion:
         last = _over_new_year(first, year.place_day(frost.last, place.hemisphere))
         return _moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
 
-    def _of_bearing(self, stage: Stage, bearing: Bearing) -> Reach | NoDate:
+    def _of_bearing(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | NoDate:
+        stage = anchor.stage or Stage.PICK
         if stage in OF_THE_PICK:
-            return self._after_pick(stage, bearing)
+            before = anchor is task.when and not is_after_the_pick(anchor, task.topic)
+            return self._after_pick(stage, bearing, before=before)
         if stage is Stage.PETAL_FALL and (noted := self._noted_petal_fall(bearing)) is not None:
             return noted
         dated = self._season.of(bearing, _EVENTS[stage])
@@ -437,14 +485,18 @@ class _Expansion:
         after = PETAL_FALL_AFTER_D if stage is Stage.PETAL_FALL else 0
         return dated.reach.after(after, after, after)
 
-    def _after_pick(self, stage: Stage, bearing: Bearing) -> Reach | NoDate:
+    def _after_pick(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:
+        """Return a day of the pick or after it; what is done `before` it stays on its day while fruit hangs."""
         pick = self._season.of(bearing, Event.PICK)
         if isinstance(pick, NoDate):
             return pick
-        ends = {Stage.EARLIEST_PICK: pick.earliest, Stage.LATEST_PICK: pick.latest}
+        lot = self._lots[bearing]
+        last = max([pick.latest, *(picking.day.latest for picking in lot.pickings[1:])])
+        ends = {Stage.EARLIEST_PICK: pick.earliest, Stage.LATEST_PICK: last}
         if stage in ends:
             return Reach(earliest=ends[stage], likely=ends[stage], latest=ends[stage])
-        lot = self._lots[bearing]
+        if stage is Stage.PICK and before:
+            return due(lot.pickings[0], pick)
         return lot.days.get(stage) or NoDate(
             reason=lot.undated.get(stage, _("it has no day called {stage}", stage=term(stage.value)))
         )
@@ -465,10 +517,12 @@ class _Expansion:
         return pick if isinstance(pick, Estimate) else None
 
     def _is_over(self, anchor: Anchor, bearing: Bearing) -> bool:
-        """Say whether looking out for the pick is over, because it has been seen and noted."""
+        """Say whether looking out for the pick is over: for the first when it is noted, for the last when all are."""
         pick = self._pick(bearing)
-        looked_for = anchor.stage in {Stage.EARLIEST_PICK, Stage.LATEST_PICK} and max(anchor.months, anchor.days) <= 0
-        return looked_for and pick is not None and pick.is_over
+        if pick is None or not pick.is_over or max(anchor.months, anchor.days) > 0:
+            return False
+        all_picked = all(picking.noted for picking in self._lots[bearing].pickings)
+        return anchor.stage is Stage.EARLIEST_PICK or (anchor.stage is Stage.LATEST_PICK and all_picked)
 
     def _hangs_on(self, anchor: Anchor, bearing: Bearing) -> Estimate | None:
         """Return the date of the bearing that an anchor hangs on; None for a day of the calendar or the place."""

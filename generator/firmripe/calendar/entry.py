@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from firmripe.calendar.reentry import Waiting, waiting_words
-from firmripe.days import Span
+from firmripe.days import Rhythm, Span
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing
 from firmripe.saying import _, term
@@ -25,7 +25,8 @@ class Entry:
     hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
     `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
     now, where others are free. On the days `closed` of its span nobody may go to any of its trees. `lasting` is what
-    it is known by where its subject names a day.
+    it is known by where its subject names a day, or has several of it. A job that comes with each picking of a crop
+    has `pickings`, the numbers of those on its days, `of` so many; one with a rhythm comes back `every` so often.
     """
 
     task: Task
@@ -44,6 +45,14 @@ class Entry:
     waiting: tuple[Waiting, ...] = ()
     closed: frozenset[date] = frozenset()
     lasting: str = ""
+    pickings: tuple[int, ...] = ()
+    of: int = 0
+    every: Rhythm | None = None
+
+    @property
+    def follows(self) -> bool:
+        """Whether it is about a picking that follows another one."""
+        return bool(self.pickings) and self.pickings[0] > 1
 
     @property
     def stretches(self) -> tuple[Span, ...]:

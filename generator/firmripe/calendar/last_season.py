@@ -7,8 +7,9 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date, timedelta
 
-from firmripe.calendar.entries import AFTER_THE_PICK, OF_THE_PICK
+from firmripe.calendar.entries import OF_THE_PICK
 from firmripe.calendar.entry import Entry
+from firmripe.calendar.pickings import AFTER_THE_PICK
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event

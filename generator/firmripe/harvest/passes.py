@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -11,6 +12,7 @@ from itertools import pairwise
 from firmripe.harvest.crop import Crop, Unweighed, records_of
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
+from firmripe.holding.picking_days import picking_days
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
@@ -24,11 +26,13 @@ from firmripe.season.season import Season
 class Picking:
     """One picking of a crop: `number` from 1, `weight` None where nothing is known of it.
 
-    `graded` holds what was weighed of each grade; it is empty where nobody sorted.
+    `graded` holds what was weighed of each grade; it is empty where nobody sorted. `due` is the day it was noted on or
+    planned for; one that is due and not noted yet can't be before the day of knowledge, so its `day` is not either.
     """
 
     number: int
     day: Reach
+    due: date
     weight: Weight | None
     graded: tuple[tuple[Grade, Weight], ...] = ()
     noted: bool = False
@@ -39,30 +43,42 @@ def pickings(
 ) -> tuple[Picking, ...]:
     """Return the pickings of a crop in order.
 
-    Planned ones share what is left of the crop. Where a first pick was noted, at least one more is planned, unless
-    nothing tells how many days apart pickings are; a planned one whose days passed without a note is dropped.
+    Planned ones share what is left of the crop. The household's own days of picking are a fact. Without them, where a
+    first pick was noted, at least one more is planned, unless nothing tells how many days apart pickings are. A later
+    one is dropped where the next would be due and nobody noted it; the first is asked after instead.
     """
     lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
     now = [record for record in lines if record.season == season.year.year]
     past = _by_season([record for record in lines if record.season < season.year.year])
     noted = [_noted(season, limb, number + 1, record) for number, record in enumerate(now)]
     if noted and pick.basis is Basis.PINNED:
-        noted[0] = Picking(
-            number=1, day=pick.reach, weight=noted[0].weight, graded=noted[0].graded, noted=noted[0].noted
-        )
-    if _is_over(now):
+        noted[0] = replace(noted[0], day=pick.reach, due=pick.likely)
+    own = picking_days(season.holding, bearing, season.year)
+    if _is_over(now, on_own_days=bool(own)) or _rest_is_lost(season, bearing):
         return tuple(noted)
-    many, apart = _how_many(limb, past), _how_far_apart(limb, past)
-    if noted:
-        many = max(1, many - len(noted)) if apart else 0
-    elif not apart:
-        many = 1
-    planned = list(_planned(noted, many, apart, pick, crop))
-    until = hanging_until(season.year, max([pick.latest, *(picking.day.latest for picking in planned)]))
+    days = _own_days(own, noted, pick) if own else _days_apart(limb, past, noted, pick)
+    until = hanging_until(season.year, max([pick.latest, *(day.latest for day in days)]))
     free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until) or date.min
-    planned = [replace(picking, day=picking.day.not_before(free)) for picking in planned]
+    if own and noted:
+        days = [day for day in days if day.likely >= free]
+    planned = [_not_before(picking, free) for picking in _planned(noted, days, crop)]
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
-    return (*noted, *_ahead_of_a_freeze(season, limb, bearing, pick, open_ones))
+    ahead = _ahead_of_a_freeze(season, limb, bearing, pick, open_ones)
+    return (*noted, *(ahead if own else _still_hanging(ahead, season.as_of)))
+
+
+def _not_before(picking: Picking, day: date) -> Picking:
+    return replace(picking, day=picking.day.not_before(day), due=max(picking.due, day))
+
+
+def _still_hanging(planned: Sequence[Picking], today: date) -> list[Picking]:
+    """Return planned pickings with none in the past as long as the window of the first is open: they follow on it."""
+    late = (today - planned[0].day.likely).days if planned else 0
+    if late <= 0 or planned[0].day.latest < today:
+        return list(planned)
+    first = replace(planned[0], day=planned[0].day.not_before(today))
+    wait = timedelta(days=late)
+    return [first, *(replace(one, day=one.day.after(late, late, late), due=one.due + wait) for one in planned[1:])]
 
 
 def _ahead_of_a_freeze(
@@ -87,26 +103,43 @@ def _ahead_of_a_freeze(
     whole = Picking(
         number=late[0].number,
         day=Reach(earliest=last[0], likely=last[1], latest=last[1]),
+        due=last[1],
         weight=total(weights) if len(weights) == len(late) else None,
     )
     return [*(picking for picking in planned if picking.day.likely < freeze.last), whole]
 
 
-def _planned(
-    noted: list[Picking], many: int, apart: float, pick: Estimate, crop: Crop | Unweighed
-) -> tuple[Picking, ...]:
-    if not many:
-        return ()
+def _own_days(own: Sequence[date], noted: Sequence[Picking], pick: Estimate) -> list[Reach]:
+    """Return the days still to come of the household's own; the pick's own day goes first, whatever has moved it."""
+    if noted:
+        return [_on(day) for day in own if day > noted[-1].day.likely]
+    return [pick.reach, *(_on(day) for day in own if day > pick.likely)]
+
+
+def _days_apart(limb: Cultivar, past: dict[int, list[Record]], noted: Sequence[Picking], pick: Estimate) -> list[Reach]:
+    """Return the days of the pickings to come, as far apart as is usual; one that follows waits until the next."""
+    many, apart = _how_many(limb, past), _how_far_apart(limb, past)
+    if noted:
+        many = max(1, many - len(noted)) if apart else 0
+    elif not apart:
+        many = 1
+    steps = [math.ceil(apart * (step + (1 if noted else 0))) for step in range(many)]
+    if noted:
+        return [noted[-1].day.after(after, after, after + math.ceil(apart)) for after in steps]
+    return [pick.reach.after(after, after, after) for after in steps]
+
+
+def _planned(noted: Sequence[Picking], days: Sequence[Reach], crop: Crop | Unweighed) -> Iterator[Picking]:
     left: Weight | None = None
     if isinstance(crop, Crop):
         left = crop.weight.less(total([picking.weight for picking in noted if picking.weight is not None]))
-    found = []
-    for step in range(many):
-        after = math.ceil(apart * (step + (1 if noted else 0)))
-        day = (noted[-1].day if noted else pick.reach).after(after, after, after)
-        share = left.times(Fraction(1, many)) if left is not None else None
-        found.append(Picking(number=len(noted) + step + 1, day=day, weight=share))
-    return tuple(found)
+    for number, day in enumerate(days, start=len(noted) + 1):
+        share = left.times(Fraction(1, len(days))) if left is not None else None
+        yield Picking(number=number, day=day, due=day.likely, weight=share)
+
+
+def _on(day: date) -> Reach:
+    return Reach(earliest=day, likely=day, latest=day)
 
 
 def _noted(season: Season, limb: Cultivar, number: int, record: Record) -> Picking:
@@ -119,8 +152,9 @@ def _noted(season: Season, limb: Cultivar, number: int, record: Record) -> Picki
             if of_part is not None:
                 grade = part.grade or Grade.UNSORTED
                 graded[grade] = total([graded.get(grade, Weight.of(0)), of_part])
-    day = Reach(earliest=record.day, likely=record.day, latest=record.day)
-    return Picking(number=number, day=day, weight=weight, graded=tuple(graded.items()), noted=True)
+    return Picking(
+        number=number, day=_on(record.day), due=record.day, weight=weight, graded=tuple(graded.items()), noted=True
+    )
 
 
 def _by_season(records: list[Record]) -> dict[int, list[Record]]:
@@ -130,10 +164,20 @@ def _by_season(records: list[Record]) -> dict[int, list[Record]]:
     return found
 
 
-def _is_over(records: list[Record]) -> bool:
-    """Say whether all is picked: a last pick is noted, or a single one that was not called the first."""
+def _is_over(records: list[Record], *, on_own_days: bool) -> bool:
+    """Say whether all is picked: a last pick is noted, or a single one that was not called the first.
+
+    On the household's own days of picking any of them may be called a pick, and the last one alone ends them.
+    """
     kinds = {record.what for record in records}
-    return Happening.LAST_PICK in kinds or (bool(kinds) and Happening.FIRST_PICK not in kinds)
+    called_all = bool(kinds) and Happening.FIRST_PICK not in kinds and not on_own_days
+    return Happening.LAST_PICK in kinds or called_all
+
+
+def _rest_is_lost(season: Season, bearing: Bearing) -> bool:
+    """Say whether what hung on the tree was noted as lost; with an amount it is a part of it, or what was picked."""
+    this = (record for record in records_of(season, bearing) if record.season == season.year.year)
+    return any(record.what is Happening.LOST and not record.amount for record in this)
 
 
 def _how_many(limb: Cultivar, past: dict[int, list[Record]]) -> int:

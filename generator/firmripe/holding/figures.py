@@ -69,7 +69,8 @@ class Figure(Generic[T]):
     """A value with its source.
 
     `text` is the value as written, `at_c` the temperature it holds for (°C), `note` what the reader must know,
-    `crop` the one of several crops a year that it is about (empty for all).
+    `crop` the one of several crops a year that it is about (empty for all). `subjects` are the keys of the fruits and
+    cultivars and the tags of trees that it is meant for; empty means every one.
     """
 
     value: T
@@ -78,3 +79,4 @@ class Figure(Generic[T]):
     at_c: Interval | None = None
     note: str = ""
     crop: str = ""
+    subjects: frozenset[str] = frozenset()

@@ -7,6 +7,7 @@ from enum import Enum
 
 from firmripe.days import DayCount, Hemisphere, Stretch
 from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.picks import Picks
 from firmripe.holding.place import Ground
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import Container, Part, Weight
@@ -207,7 +208,8 @@ class Traits:
     `keeps_warmer` is how many times shorter it keeps in a place as warm as that figure is told for.
     `cold_nights` is how cold two nights running must be to start it ripening on the tree, `freezes` where the fruit
     itself freezes. `conditioning_early` is the cold needed by fruit picked before it was mature, `counter_by_room`
-    the counter days in rooms of other temperatures than that of `counter`.
+    the counter days in rooms of other temperatures than that of `counter`. `picks` are the household's own days of
+    picking.
     """
 
     ripens_off_the_tree: Figure[Ripens] | None = None
@@ -220,6 +222,7 @@ class Traits:
     firmness_when_ready: Figure[Interval] | None = None
     passes: Figure[Interval] | None = None
     pass_interval: Figure[DayCount] | None = None
+    picks: tuple[Figure[Picks], ...] = ()
     conditioning: tuple[Figure[DayCount], ...] = ()
     counter: Figure[DayCount] | None = None
     too_warm: Figure[Interval] | None = None

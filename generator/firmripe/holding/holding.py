@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
-from firmripe.holding.figures import Source
+from firmripe.holding.figures import Figure, Source
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
@@ -18,6 +19,8 @@ from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing, Neighbor, Tree
 from firmripe.holding.weather import Weather
 from firmripe.problems import Problem
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +69,16 @@ class Holding:
     def about(self, tag: str) -> tuple[Record, ...]:
         """Return the records that speak of a tree: those of the whole place, then those that name it."""
         return (*self.noted(""), *self.noted(tag))
+
+    def keys(self, bearing: Bearing) -> frozenset[str]:
+        """Return what a bearing is meant by: its tree's tag, and the keys of its cultivar and its fruit."""
+        fruit = self.limb(bearing).fruit
+        return frozenset({bearing.tree, bearing.cultivar, fruit.key if fruit else bearing.cultivar})
+
+    def told_of(self, figures: Iterable[Figure[T]], bearings: Iterable[Bearing]) -> tuple[Figure[T], ...]:
+        """Return those figures that are meant for every one of some bearings."""
+        keys = [self.keys(bearing) for bearing in bearings]
+        return tuple(f for f in figures if not f.subjects or (keys and all(f.subjects & mine for mine in keys)))
 
     def limb(self, bearing: Bearing) -> Cultivar:
         """Return the limb that a bearing grows on. Raises KeyError where no tree has it."""

@@ -96,7 +96,8 @@ class Task:
 
     `calendar_name` is a shorter name for calendars, whose lines are narrow; where it is empty the name serves.
     `zone` is the zone that a calendar day is meant for. `only_for` names the one person whose feed it stands in, and
-    nothing else does. `private` says that it is for the household alone.
+    nothing else does. `private` says that it is for the household alone. `instead_of` are the keys of the jobs that it
+    takes the place of where it is due: a round that comes again and again, of the picking of each tree.
     `about` is the matter it belongs to, with which a household may have nothing to do.
     """
 
@@ -115,6 +116,7 @@ class Task:
     reminder: bool = False
     who: str = ""
     only_for: str = ""
+    instead_of: frozenset[str] = frozenset()
     private: bool = False
     bring: tuple[str, ...] = ()
     why: tuple[Figure[str], ...] = ()

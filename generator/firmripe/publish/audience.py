@@ -173,6 +173,11 @@ class _Open:
             former=self._season(plan.former, holding),
             lots=self._lots(plan.lots),
             store=self._store(plan.store),
+            asked=tuple(
+                replace(one, waiting=self._entries(one.waiting))
+                for one in plan.asked
+                if not self._is_hidden(one.bearing)
+            ),
             calendar=replace(calendar, entries=self._entries(calendar.entries), undated=tuple(undated)),
             explanations={
                 h: self._explanation(e) for h, e in plan.explanations.items() if not self._is_hidden(h.bearing)

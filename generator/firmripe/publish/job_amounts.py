@@ -10,6 +10,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.lots import Lot
+from firmripe.harvest.passes import Picking
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words, total
@@ -55,31 +56,56 @@ def folded(day: DayBlock) -> Folded:
     return Folded(day=day, weekday=weekday, chief=chief, more=len(day.items) - 1)
 
 
-def amount_words(plan: Plan, entries: Sequence[Entry]) -> str:
-    """Say how much a job is about, where that is known; entries are those of one task on one day."""
+def amount_words(plan: Plan, entries: Sequence[Entry], day: date | None = None) -> str:
+    """Say how much a job is about, where that is known; entries are those of one task, on one of its days if given."""
     when = entries[0].task.when
-    say = _AMOUNTS.get(when.stage) if when.stage and not when.days and not when.months else None
+    if not when.stage or when.days or when.months:
+        return ""
+    if when.stage is Stage.PICK:
+        return picked_words(plan.lots, entries, day, metric=plan.holding.place.metric_first)
+    say = _AMOUNTS.get(when.stage)
     return say(plan, entries) if say else ""
 
 
-def _to_pick(plan: Plan, entries: Sequence[Entry]) -> str:
-    return picked_words(plan.lots, entries, metric=plan.holding.place.metric_first)
+def picked_words(
+    lots: Mapping[Bearing, Lot], entries: Sequence[Entry], day: date | None = None, *, metric: bool
+) -> str:
+    """Say what the pickings weigh that these entries are about; nothing where one of them is not known.
 
-
-def picked_words(lots: Mapping[Bearing, Lot], entries: Sequence[Entry], *, metric: bool) -> str:
-    """Say what the pickings weigh that begin with these entries; nothing where one of them is not known.
-
-    It is the picking's own weight, which is less than the crop's where a tree is picked more than once.
+    It is the picking's own weight, which is less than the crop's where a tree is picked more than once. Of a job that
+    comes back it is that of one of its days, without one that of the next to come.
     """
     weights = [
         picking.weight
         for entry in entries
         for bearing in entry.bearings
         if (lot := lots.get(bearing))
-        for picking in lot.pickings
-        if picking.day.likely == entry.span.first
+        for picking in _pickings_of(entry, lot, day)
     ]
     return _weighed(weights, metric=metric)
+
+
+def _pickings_of(entry: Entry, lot: Lot, day: date | None) -> list[Picking]:
+    if not entry.pickings:
+        return [picking for picking in lot.pickings if picking.day.likely == entry.span.first]
+    mine = [picking for picking in lot.pickings if picking.number in entry.pickings]
+    if len(mine) > 1 and day in entry.days:
+        number = entry.pickings[min(entry.days.index(day), len(entry.pickings) - 1)]
+        return [picking for picking in mine if picking.number == number]
+    return [next((picking for picking in mine if not picking.noted), mine[-1])]
+
+
+def pass_words(entry: Entry, day: date | None = None) -> str:
+    """Say which of several pickings of a crop a job is about; nothing where there is one alone."""
+    number = entry.pickings[0] if len(entry.pickings) == 1 else 0
+    if len(entry.pickings) > 1 and day in entry.days:
+        number = entry.pickings[min(entry.days.index(day), len(entry.pickings) - 1)]
+    return which_words(number, entry.of)
+
+
+def which_words(number: int, of: int) -> str:
+    """Say which of several pickings one is; nothing of one alone, or of none."""
+    return _("picking {n} of {of}", n=number, of=of) if number and of > 1 else ""
 
 
 def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
@@ -127,7 +153,6 @@ def to_buy_words(thing: str, number: int) -> str:
 
 
 _AMOUNTS: Final[Mapping[Stage, Callable[[Plan, Sequence[Entry]], str]]] = {
-    Stage.PICK: _to_pick,
     Stage.TAKE_OUT: _to_take_out,
     Stage.BUY_BY: _to_buy,
     Stage.CANNING_DAY: _to_make,

@@ -187,8 +187,10 @@ class Noting:
         if found not in PICKINGS:
             return found
         picked = [self._plan.season.of(bearing, Event.PICK) for bearing in bearings]
-        begun = bool(picked) and all(isinstance(dated, Estimate) and dated.is_over for dated in picked)
-        return Happening.PICK if begun else Happening.FIRST_PICK
+        if not picked or not all(isinstance(dated, Estimate) and dated.is_over for dated in picked):
+            return Happening.FIRST_PICK
+        to_come = [one for b in bearings if (lot := self._plan.lots.get(b)) for one in lot.pickings if not one.noted]
+        return Happening.LAST_PICK if len(to_come) == len(bearings) else Happening.PICK
 
     # The page
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import groupby
 from typing import Final
 
+from firmripe.calendar.states import State, standing_of
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.publish.drawing import CHECK
 from firmripe.publish.plainly import next_date
 from firmripe.publish.views import Link, TreeMark, TreePart, TreeRow
-from firmripe.saying import _
+from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate, NoDate
 from firmripe.words import of_crop, short_day
 
@@ -23,13 +24,20 @@ SOON_D = 7
 STATES: Final = ("now", "look", "later", "picked", "none")
 """How far a crop is, the most pressing first: a tree with several shows that of its most pressing one."""
 
+_AFTER: Final = {
+    State.STORED: mark("in store"),
+    State.OUT: mark("taken out"),
+    State.READY: mark("ripe"),
+    State.USED_UP: mark("used up"),
+}
+
 
 def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
     """Return the parts of the orchard with their trees; `link` leads to a tree by its tag."""
     looked = {
-        bearing
-        for entry in plan.calendar.entries
-        if entry.task.key == CHECK and entry.span.first <= plan.season.as_of
+        bearing: entry.span.first
+        for entry in reversed(plan.calendar.entries)
+        if entry.task.key == CHECK
         for bearing in entry.bearings
     }
     grown = set(plan.season.bearings)
@@ -60,8 +68,8 @@ def rows_of(plan: Plan, parts: Sequence[TreePart]) -> tuple[tuple[TreeRow, ...],
     return rows, tuple(part for part in beside if part.trees) if rows else ()
 
 
-def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Bearing], link: Link) -> TreeMark:
-    told = [_state(plan, bearing, is_looked_at=bearing in looked) for bearing in bearings]
+def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: Mapping[Bearing, date], link: Link) -> TreeMark:
+    told = [_state(plan, bearing, looked.get(bearing)) for bearing in bearings]
     state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", _("stands no more")))
     picks = [plan.season.of(bearing, Event.PICK) for bearing in bearings]
     clashes = [pick.clash for pick in picks if isinstance(pick, Estimate)]
@@ -76,15 +84,20 @@ def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: set[Beari
     )
 
 
-def _state(plan: Plan, bearing: Bearing, *, is_looked_at: bool) -> tuple[str, str]:
+def _state(plan: Plan, bearing: Bearing, looked_from: date | None) -> tuple[str, str]:
     """Return how far a crop is, and that in two words."""
     pick, as_of = plan.season.of(bearing, Event.PICK), plan.season.as_of
-    if not isinstance(pick, Estimate):
-        return "none", _("no crop") if bearing not in plan.lots else _("no date")
-    if pick.is_past:
-        return "picked", _("picked")
+    standing = standing_of(plan.season, plan.lots.get(bearing), bearing, looked_from)
+    if standing.state is State.LOST or not isinstance(pick, Estimate):
+        lost = standing.state is State.LOST
+        return "none", _("lost") if lost else _("no crop") if bearing not in plan.lots else _("no date")
+    if standing.state is State.PICKING:
+        return "now", _("{n} of {of} picked", n=standing.picked, of=standing.of)
+    if standing.state in _AFTER:
+        return "picked", term(_AFTER[standing.state])
     if pick.likely <= as_of + timedelta(days=SOON_D):
         return "now", _("pick now") if pick.likely <= as_of else _("pick {day}", day=short_day(pick.likely))
+    is_looked_at = standing.state in {State.LOOK, State.OPEN}
     return ("look", _("look now")) if is_looked_at else ("later", short_day(pick.likely))
 
 

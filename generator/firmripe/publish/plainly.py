@@ -32,19 +32,33 @@ def next_date(season: Season, bearing: Bearing, lot: Lot | None) -> NextDate | N
     pick = season.of(bearing, Event.PICK)
     if not isinstance(pick, Estimate):
         return None
-    if not pick.is_past:
+    if not pick.is_over:
         stamp = _("rough date") if pick.rough else ""
         if pick.likely < season.as_of:
             stamp = _("due since {day}", day=week_day(pick.likely))
         elif pick.likely == season.as_of:
             stamp = _("due today")
         return _next(_("Pick {day}", day=week_day(pick.likely)), pick.reach, stamp)
+    following = _following(season, lot)
+    if following is not None:
+        return following
     for stage, text in _AFTER:
         reach = lot.days.get(stage) if lot and (lot.lies_cold or stage is not Stage.TAKE_OUT) else None
         if reach is not None and reach.likely >= season.as_of:
             said = term(text).format(day=far_day(reach.likely, season.as_of))
             return _next(said, reach, _("today") if reach.likely == season.as_of else "")
     return None
+
+
+def _following(season: Season, lot: Lot | None) -> NextDate | None:
+    """Return the picking that follows on those noted; None where all is picked."""
+    picking = next((one for one in lot.pickings if not one.noted), None) if lot else None
+    if picking is None:
+        return None
+    late = _("due since {day}", day=week_day(picking.due)) if picking.due < season.as_of else ""
+    stamp = late or (_("due today") if picking.due == season.as_of else "")
+    reach = Reach(earliest=picking.due, likely=picking.due, latest=max(picking.due, picking.day.latest))
+    return _next(_("Pick again {day}", day=week_day(picking.due)), reach, stamp)
 
 
 def _next(text: str, reach: Reach, stamp: str) -> NextDate:

@@ -8,17 +8,21 @@ from datetime import date, timedelta
 
 import segno
 
+from firmripe.calendar.pickings import MOST_APART, due
 from firmripe.days import Span
-from firmripe.harvest.crop import Crop
+from firmripe.harvest.lots import Lot
+from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
 from firmripe.publish.hazards import together
+from firmripe.publish.job_amounts import which_words
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
 from firmripe.publish.season_sheet import season_sheet
+from firmripe.publish.signs import pick_tests
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
@@ -218,29 +222,37 @@ class Sheets:
 
     def picking(self) -> PickingCard:
         """Return what may be picked in the next two weeks, in walking order."""
-        until = self._as_of + timedelta(days=AHEAD_D)
-        lines = []
-        for bearing, pick in self._picks():
-            lot = self._plan.lots.get(bearing)
-            if lot is None or pick.is_past or pick.earliest > until:
-                continue
-            limb = self._plan.holding.limb(bearing)
-            metric = self._plan.holding.place.metric_first
-            lines.append(
-                PickLine(
-                    tree=bearing.tree,
-                    cultivar=limb.name,
-                    crop=term(bearing.crop),
-                    where=self._plan.holding.tree(bearing.tree).place,
-                    likely=week_day(pick.likely),
-                    window=between(pick.earliest, pick.latest),
-                    clash=pick.clash,
-                    signs=tuple(term(sign.text).rstrip(".") for sign in limb.traits.signs if not sign.of_ripe),
-                    expected=pounds_words(lot.crop.weight, metric=metric) if isinstance(lot.crop, Crop) else "",
-                    space=next((batch.space for batch in lot.batches if batch.space), ""),
-                )
+        return PickingCard(
+            lines=tuple(
+                self._pick_line(bearing, pick, lot, picking)
+                for bearing, pick in self._picks()
+                if (lot := self._plan.lots.get(bearing)) is not None
+                for picking in self._soon(lot, pick)
             )
-        return PickingCard(lines=tuple(lines))
+        )
+
+    def _soon(self, lot: Lot, pick: Estimate) -> list[Picking]:
+        """Return the pickings of a lot that may be done in the next two weeks; of many the next alone."""
+        until = self._as_of + timedelta(days=AHEAD_D)
+        soon = [one for one in lot.pickings if not one.noted and due(one, pick).earliest <= until]
+        return soon[:1] if len(lot.pickings) > MOST_APART else soon
+
+    def _pick_line(self, bearing: Bearing, pick: Estimate, lot: Lot, picking: Picking) -> PickLine:
+        limb, metric = self._plan.holding.limb(bearing), self._plan.holding.place.metric_first
+        reach = due(picking, pick)
+        return PickLine(
+            tree=bearing.tree,
+            cultivar=limb.name,
+            crop=term(bearing.crop),
+            where=self._plan.holding.tree(bearing.tree).place,
+            likely=week_day(reach.likely),
+            which=which_words(picking.number, len(lot.pickings)),
+            window=between(reach.earliest, reach.latest),
+            clash=pick.clash,
+            signs=pick_tests(limb),
+            expected=pounds_words(picking.weight, metric=metric) if picking.weight is not None else "",
+            space=next((b.space for b in lot.batches if b.space and b.picking == picking.number), ""),
+        )
 
     def tags(self) -> TagSheet:
         """Return a tag for each batch that lies somewhere, or will within two weeks."""

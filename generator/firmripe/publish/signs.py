@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from firmripe.holding.fruit import Sign
+from firmripe.holding.fruit import Cultivar, Sign
+from firmripe.saying import _, term
 
-SENSES: Final = ("lift", "touch", "sight", "smell", "taste", "sound")
-"""The order in which pick tests are made: what the hand does first."""
+SENSES: Final = ("lift", "touch", "sound", "smell", "taste", "sight")
+"""The order in which pick tests are made: what the hand does first, and last what needs eyes."""
 
+_EYES: Final = "sight"
 _DRAWN: Final = (
     ("level", "lift", "from hanging to level"),
     ("clip", "lift", "clip the stem"),
@@ -22,6 +24,20 @@ _DRAWN: Final = (
 def in_turn(signs: Iterable[Sign]) -> list[Sign]:
     """Return tests in the order in which they are made."""
     return sorted(signs, key=lambda sign: SENSES.index(sign.sense))
+
+
+def pick_tests(limb: Cultivar) -> tuple[str, ...]:
+    """Say the tests of when to pick a cultivar in turn, never those of when to eat it; what needs eyes says so."""
+    return tuple(
+        _("by eye: {test}", test=term(sign.text).rstrip(".")) if sign.sense == _EYES else term(sign.text).rstrip(".")
+        for sign in in_turn(limb.traits.signs)
+        if not sign.of_ripe
+    )
+
+
+def ripe_tests(limb: Cultivar) -> tuple[str, ...]:
+    """Say the tests of when to eat a cultivar, in turn."""
+    return tuple(term(sign.text).rstrip(".") for sign in in_turn(limb.traits.signs) if sign.of_ripe)
 
 
 def drawing_of(sign: Sign) -> str:

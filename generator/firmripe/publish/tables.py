@@ -138,7 +138,7 @@ def _row(plan: Plan, entry: Entry, paths: Paths) -> dict[str, object]:
         "uid": entry_uid(plan.holding.place, entry),
         "first_day": entry.span.first.isoformat(),
         "last_day": entry.span.last.isoformat(),
-        "rhythm": str(task.every) if task.every else "",
+        "rhythm": str(entry.every) if entry.every else "",
         "earliest": entry.reach.earliest.isoformat(),
         "latest": entry.reach.latest.isoformat(),
         "rough": entry.rough,

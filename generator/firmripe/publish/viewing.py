@@ -10,13 +10,15 @@ from typing import Any
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entry import Entry
-from firmripe.calendar.hands import hands_of
 from firmripe.calendar.kitchen_days import session_subject
-from firmripe.days import Span
+from firmripe.calendar.pickings import comes_with_each
+from firmripe.calendar.unanswered import Open
+from firmripe.days import Rhythm, Span
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
+from firmripe.holding.hands import hands_of
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import Happening, Record
@@ -35,7 +37,7 @@ from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, offered, preserves_with_page
 from firmripe.publish.drawing import draw
 from firmripe.publish.hazards import hazards_of, together
-from firmripe.publish.job_amounts import amount_words, folded, weight_of
+from firmripe.publish.job_amounts import amount_words, folded, pass_words, weight_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.noting import PAGE, Noting, subject_of
@@ -348,11 +350,11 @@ class Viewing:
                     task=self.link(term(task.name), self._paths.task(task.key)),
                     tags=self._tags(task, members),
                     place=self._place_of(task, members),
-                    what=", ".join(dict.fromkeys(name for entry in members if (name := self._what(entry)))),
-                    amount=amount_words(self._plan, members),
+                    what=", ".join(dict.fromkeys(name for entry in members if (name := self._what(entry, day)))),
+                    amount=amount_words(self._plan, members, day),
                     subjects=tuple(subjects),
                     topic=task.topic.value,
-                    span=_span_note(task, span) if with_span and span else "",
+                    span=_span_note(members[0].every, span) if with_span and span else "",
                     who=self._who(who),
                     rough=any(entry.rough for entry in members),
                     seen=all(entry.seen for entry in members),
@@ -379,8 +381,12 @@ class Viewing:
         many = len(_trees_of(task, entries))
         return n_("{n} tree", "{n} trees", many) if many else term(task.topic.value)
 
-    def _what(self, entry: Entry) -> str:
-        """Say what an entry is for, without the tag that stands beside it."""
+    def _what(self, entry: Entry, day: date | None = None) -> str:
+        """Say what an entry is for, without the tag that stands beside it, and which picking it is."""
+        which = pass_words(entry, day)
+        return f"{self._whose(entry)} ({which})" if which else self._whose(entry)
+
+    def _whose(self, entry: Entry) -> str:
         alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
         if not alone or entry.task.topic is Topic.KITCHEN:
             return entry.name
@@ -437,45 +443,46 @@ class Viewing:
             for entry in self._plan.calendar.entries
             if entry.span.first < span.first
             and any(stretch.meets(span) for stretch in entry.stretches)
-            and entry.task.every is None
+            and entry.every is None
             and entry not in but
         )
 
-    def _unnoted(self) -> list[Entry]:
-        """Return the pickings whose day has come and of which nothing was noted, the one with least time left first."""
-        today = self._season.as_of
-        due = [
-            entry
-            for entry in self._plan.calendar.entries
-            if entry.task.when.stage is Stage.PICK
-            and not entry.task.when.days
-            and entry.span.first < today <= entry.span.last
-            and not entry.seen
-            and len({bearing.tree for bearing in entry.bearings}) == 1
-        ]
-        return sorted(due, key=lambda entry: entry.span.last)
+    def _unnoted(self) -> list[tuple[Open, Entry]]:
+        """Return the pickings whose day has come and of which nothing was noted, each with its job."""
+        jobs = {
+            (entry.season, bearing): entry
+            for entry in reversed(self._plan.calendar.entries)
+            if entry.task.instead_of
+            or (comes_with_each(entry.task) and entry.task.topic is Topic.ORCHARD and not entry.task.when.days)
+            for bearing in entry.bearings
+            if not entry.seen
+        }
+        told = ((one, jobs.get((one.season, one.bearing))) for one in self._plan.asked)
+        return [(one, entry) for one, entry in told if entry is not None]
 
     def asks(self) -> tuple[Ask, ...]:
         """Return the questions about what should have happened by now and was not noted."""
-        return tuple(self._ask(entry) for entry in self._unnoted())
+        return tuple(self._ask(*one) for one in self._unnoted())
 
-    def _ask(self, entry: Entry) -> Ask:
+    def _ask(self, asked: Open, entry: Entry) -> Ask:
         """Return the question whether a picking was done, with the line of the records that says so."""
         holding = self._holding
-        tree = holding.tree(entry.bearings[0].tree)
+        tree, day = holding.tree(asked.bearing.tree), week_day(asked.until)
+        task, what = term(entry.task.name), self._what(entry)
+        jobs = dict.fromkeys(term(one.task.name) for one in asked.waiting if one.task.reminder)
         return Ask(
             tree=self.link(tree.tag, self._paths.tree(tree.tag)),
-            title=_(
-                "{task} {what} by {day}",
-                task=term(entry.task.name),
-                what=self._what(entry),
-                day=week_day(entry.span.last),
-            ),
-            since=_("due since {day}", day=week_day(entry.span.first)),
-            who=self._who(hands_of(entry.task, entry.bearings, holding).names),
+            title=_("{task} {what}, until {day}", task=task, what=what, day=day)
+            if asked.is_past
+            else _("{task} {what} by {day}", task=task, what=what, day=day),
+            since=_("due since {day}", day=week_day(asked.since)),
+            who=self._who(hands_of(entry.task, [asked.bearing], holding).names),
             hazards=hazards_of(entry.task.cautions),
             held=_held([entry]),
-            question=_("Was it picked? Nothing is noted yet."),
+            question=_("Was it picked? Nothing is noted yet.")
+            if asked.bars
+            else _("Was it picked again? Nothing is noted yet."),
+            waits=_("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs else "",
             note=self._noting.of_task(entry.task, [entry]),
         )
 
@@ -562,11 +569,11 @@ class Viewing:
         empty = {day.isoformat(): self._day_block(day, ()) for day in (today, today + timedelta(days=1))}
         now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
         asked = self._unnoted()
-        asks = tuple(self._ask(entry) for entry in asked)
+        asks = tuple(self._ask(*one) for one in asked)
         minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
         now = replace(now, hazards=together(minded))
         told = {text for hazard in now.hazards for text in hazard.texts}
-        going_on = self._going_on(soon, but=asked)
+        going_on = self._going_on(soon, but=[entry for _asked, entry in asked])
         return FrontPage(
             asks=asks,
             today=now,
@@ -686,6 +693,11 @@ class Viewing:
 
     def _questions(self, tree: Tree) -> Iterable[Question]:
         """Yield what is to be looked into at a tree, each with the line that answers it."""
+        for asked, entry in self._unnoted():
+            if asked.bearing.tree == tree.tag:
+                ask = self._ask(asked, entry)
+                parts = (f"{ask.title}, {ask.since}.", ask.question, ask.waits)
+                yield Question(text=" ".join(part for part in parts if part), note=ask.note)
         for text in self._season.questions.get(tree.tag, ()):
             yield Question(text=text, note=self._noting.of_tree(tree))
         for one in open_verdicts(self._season, tree.tag):
@@ -948,8 +960,8 @@ class Viewing:
             topic=term(task.topic.value),
             who=term(task.who),
             bring=tuple(term(thing) for thing in task.bring),
-            why=self._figures("", task.why),
-            look_for=self._figures("", task.look_for),
+            why=tuple(self._meant(task.why)),
+            look_for=tuple(self._meant(task.look_for)),
             cautions=self.cautions(task.cautions),
             unsafe=self.unsafe(
                 task.cautions,
@@ -961,6 +973,16 @@ class Viewing:
             text=self.body(task.text),
             note=self._noting.of_task(task, self._soonest(entries)),
         )
+
+    def _meant(self, figures: Iterable[Figure[str]]) -> Iterable[Quote]:
+        """Yield words of a job, those meant for some fruit or cultivar with its name, where any of it is grown."""
+        grown = {limb.key: limb.name for limb in self.grown()}
+        fruits = {limb.fruit.key: term(limb.fruit.name) for limb in self.grown() if limb.fruit}
+        tags = {tree.tag: tree.tag for tree in self._holding.trees}
+        for figure in figures:
+            names = {key: name for key, name in {**tags, **fruits, **grown}.items() if key in figure.subjects}
+            if names or not figure.subjects:
+                yield self.figure(", ".join(dict.fromkeys(names.values())), figure)
 
     def _soonest(self, entries: Sequence[Entry]) -> list[Entry]:
         """Return the entries that begin next, or began last where none is ahead."""
@@ -1160,8 +1182,8 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _span_note(task: Task, span: Span) -> str:
+def _span_note(every: Rhythm | None, span: Span) -> str:
     if span.first == span.last:
         return ""
-    rhythm = f", {rhythm_words(task.every)}" if task.every else ""
+    rhythm = f", {rhythm_words(every)}" if every else ""
     return f"{span_words(span)}{rhythm}"

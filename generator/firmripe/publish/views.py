@@ -344,7 +344,10 @@ class Question:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
-    """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to."""
+    """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to.
+
+    `waits` says which jobs wait for the answer; it is empty where none does.
+    """
 
     tree: Link
     title: str
@@ -353,6 +356,7 @@ class Ask:
     hazards: tuple[Hazard, ...]
     held: tuple[str, ...]
     question: str
+    waits: str
     note: ToNote | None
 
 
@@ -813,13 +817,14 @@ class SeasonSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PickLine:
-    """A crop that may soon be picked, with its tests."""
+    """A picking that may soon be done, with its tests; `which` says which of several it is, or how often it comes."""
 
     tree: str
     cultivar: str
     crop: str
     where: str
     likely: str
+    which: str
     window: str
     clash: str
     signs: tuple[str, ...]

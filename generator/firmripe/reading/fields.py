@@ -209,12 +209,17 @@ class Fields:
         entry = self._entry(key)
         return None if entry is None else self._figure(entry.node, parse, entry.key)
 
-    def figures(self, key: str, parse: Callable[[str], T]) -> tuple[Figure[T], ...]:
-        """Return a list of figures; a single one counts as a list of one."""
+    def figures(
+        self, key: str, parse: Callable[[str], T], subjects: Callable[[Fields, str], frozenset[str]] | None = None
+    ) -> tuple[Figure[T], ...]:
+        """Return a list of figures; a single one counts as a list of one.
+
+        With `subjects`, which reads what a key names, each may say `for:` which fruits, cultivars or trees it is meant.
+        """
         entry = self._entry(key)
         if entry is None:
             return ()
-        found = (self._figure(node, parse, entry.key) for node in self._some(entry))
+        found = (self._figure(node, parse, entry.key, subjects) for node in self._some(entry))
         return tuple(figure for figure in found if figure is not None)
 
     def cited(self) -> Cited:
@@ -267,7 +272,13 @@ class Fields:
             self._problems.add(node.where, error.message, error.hint)
             return None
 
-    def _figure(self, node: Node, parse: Callable[[str], T], key: str) -> Figure[T] | None:
+    def _figure(
+        self,
+        node: Node,
+        parse: Callable[[str], T],
+        key: str,
+        subjects: Callable[[Fields, str], frozenset[str]] | None = None,
+    ) -> Figure[T] | None:
         if not isinstance(node, Table):
             if node.where.file.startswith(SHELF):
                 hint = "write value:, mark: and source:"
@@ -290,7 +301,8 @@ class Fields:
             inner.cited(),
         )
         if value is not None:
-            figure = Figure(value=value, text=text, cited=cited, at_c=at_c, note=note, crop=crop)
+            meant = subjects(inner, "for") if subjects else frozenset()
+            figure = Figure(value=value, text=text, cited=cited, at_c=at_c, note=note, crop=crop, subjects=meant)
         inner.close("a figure")
         return figure
 

@@ -108,6 +108,7 @@ class _Reader:
         means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
         if Matter.CANNING in place.without:
             means = without_canning(means, preserves, self._problems)
+        subjects = replace(subjects, jobs=frozenset(note.key for note, _ in self._laid("tasks")))
         return Holding(
             place=replace(place, kitchen_means=means, plan=with_trees(place.plan, told, self._problems)),
             trees=trees,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -62,12 +63,13 @@ def parse_anchor(text: str) -> Anchor:
 class Subjects:
     """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag.
 
-    `tags` holds the tags by their folded spelling.
+    `tags` holds the tags by their folded spelling, `jobs` the names of the files of all tasks.
     """
 
     fruits: Names
     cultivars: Names
     tags: Mapping[str, str]
+    jobs: frozenset[str] = frozenset()
 
     def read(self, fields: Fields, key: str) -> frozenset[str]:
         """Read a list of subjects as keys and tags. A tag goes first, but the shelf knows of no tree."""
@@ -105,6 +107,18 @@ def _only_for(fields: Fields, place: Place) -> str:
     return person
 
 
+def _instead_of(fields: Fields, keys: AbstractSet[str]) -> frozenset[str]:
+    """Read the jobs that one takes the place of, by the names of their files."""
+    found = set()
+    for name, where in fields.texts_with_places("instead of"):
+        if name not in keys:
+            near = nearest(name, keys)
+            hint = f'did you mean "{near}"?' if near else "write the name of a file in tasks/ without .md, as pick"
+            fields.fault_at(where, f'there is no job in a file "{name}"', hint)
+        found.add(name)
+    return frozenset(found)
+
+
 def read_task(
     note: Note, subjects: Subjects, place: Place, sources: Mapping[str, Source], problems: Problems
 ) -> Task | None:
@@ -132,11 +146,12 @@ def read_task(
         "zone": fields.read("zone", parse_zone),
         "reminder": fields.read("reminder", yes_or_no) or False,
         "who": fields.text("who"),
+        "instead_of": _instead_of(fields, subjects.jobs),
         "only_for": _only_for(fields, place),
         "private": fields.read("private", yes_or_no) or False,
         "bring": fields.texts("bring"),
-        "why": fields.figures("why", plain_text),
-        "look_for": fields.figures("look for", plain_text),
+        "why": fields.figures("why", plain_text, subjects.read),
+        "look_for": fields.figures("look for", plain_text, subjects.read),
         "cautions": fields.figures("cautions", plain_text),
     }
     if when is not None and not skip:

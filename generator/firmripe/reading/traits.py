@@ -25,6 +25,7 @@ from firmripe.holding.fruit import (
     Treatment,
     Window,
 )
+from firmripe.holding.picks import parse_picks
 from firmripe.holding.place import Ground, Place, ReferencePlace
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import parse_container, parse_fruit_weight, parse_yield
@@ -94,6 +95,7 @@ def read_traits(
         firmness_when_ready=fields.figure("firmness when ready", _OF_FRUIT),
         passes=fields.figure("passes", _PASSES),
         pass_interval=fields.figure("pass interval", _BETWEEN_PASSES),
+        picks=fields.figures("picks", parse_picks),
         conditioning=fields.figures("conditioning", IN_COLD),
         counter=fields.figure("counter", COUNTER),
         too_warm=fields.figure("too warm", _WARMTH),

@@ -18,6 +18,7 @@ class Basis(Enum):
 
     PINNED = "fixed by hand"
     RECORDED = "seen and noted"
+    OWN_DAYS = "your own days of picking"
     STATED_INTERVAL = "your own days from bloom"
     MODEL = "estimated"
 

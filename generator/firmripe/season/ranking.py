@@ -1,11 +1,13 @@
-"""Whose word counts: no crop, safety limit, pin, record, stated interval, model."""
+"""Whose word counts: no crop, safety limit, pin, record, own days of picking, stated interval, model."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
 
+from firmripe.days import Span
 from firmripe.holding.fruit import Event
+from firmripe.holding.picking_days import picking_days
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Pin
 from firmripe.saying import _
@@ -14,7 +16,7 @@ from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
 from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.labels import free_of_labels, hanging_until
-from firmripe.words import about_day, amount, week_day
+from firmripe.words import about_day, amount, rhythm_words, span_words, week_day
 
 
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
@@ -49,6 +51,8 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
                 Reason(text=_("Noted in the records: {day}", day=about_day(week_day(seen.day), is_about=seen.about))),
             ),
         )
+    elif event is Event.PICK and (own := _own_days(known, subject)) is not None:
+        dated = own
     elif (stated := _stated(known, subject, event, dated)) is not None:
         dated = stated
     if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
@@ -72,6 +76,22 @@ def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
     return None
 
 
+def _own_days(known: Knowledge, subject: Subject) -> Estimate | None:
+    """Return the first of the household's own days of picking; None where it tells of none."""
+    told = subject.tree.picks_of(subject.limb, subject.bearing.crop)
+    days = picking_days(known.holding, subject.bearing, known.year)
+    if told is None or not days:
+        return None
+    span = Span(first=days[0], last=days[-1])
+    reason = Reason(
+        text=_(
+            "Your own days of picking: {rhythm}, {days}", rhythm=rhythm_words(told.value.every), days=span_words(span)
+        ),
+        cited=(told.cited,),
+    )
+    return Estimate(likely=days[0], spread_d=0.0, basis=Basis.OWN_DAYS, reasons=(reason,))
+
+
 def _no_crop(known: Knowledge, subject: Subject) -> NoDate | None:
     bears_from = subject.tree.bears_from
     if bears_from is not None and bears_from > known.year.year:
@@ -80,6 +100,10 @@ def _no_crop(known: Knowledge, subject: Subject) -> NoDate | None:
     if said is not None and said.what is Happening.NO_CROP:
         note = f" ({said.note})" if said.note else ""
         return NoDate(reason=_("no crop this season{note}", note=note))
+    lost = next((record for record in known.this_season(subject, Happening.LOST) if not record.amount), None)
+    if lost is not None:
+        note = f" ({lost.note})" if lost.note else ""
+        return NoDate(reason=_("the crop was lost, noted {day}{note}", day=week_day(lost.day), note=note))
     return None
 
 

@@ -23,7 +23,6 @@ from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.observing import Lessons, firmness, observe, parted
-from firmripe.season.overdue import overdue
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, estimate
 from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
@@ -200,7 +199,7 @@ def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
 
 
 def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[str, ...]]:
-    """Ask about fruit that fell out of its time or was never noted as picked; say where readings don't fall yet."""
+    """Ask about fruit that fell out of its time; say where readings don't fall yet."""
     found: dict[str, dict[str, None]] = {}
     for subject in known.subjects:
         asked = found.setdefault(subject.tree.tag, {})
@@ -217,8 +216,6 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
             stages = {Stage.FULL_BLOOM: bloom.reach, Stage.PETAL_FALL: bloom.reach.after(fall, fall, fall)}
         if isinstance(pick, Estimate):
             stages[Stage.PICK] = pick.reach
-            if odd := overdue(subject, pick, known.as_of):
-                asked[_("{odd}. Was it picked?", odd=odd)] = None
         for record in known.this_season(subject, Happening.DROP):
             if question := question_about(record, subject.limb.traits.drops, stages):
                 asked[question] = None

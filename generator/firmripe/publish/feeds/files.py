@@ -12,7 +12,7 @@ from itertools import groupby
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entry import Entry
-from firmripe.calendar.hands import hands_of
+from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader

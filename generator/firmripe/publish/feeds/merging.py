@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.calendar.entry import Entry
-from firmripe.calendar.hands import hands_of
+from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Anchor, Each, Stage
 
@@ -50,7 +50,7 @@ class Merged:
     @property
     def repeats(self) -> bool:
         """Whether it is one job that comes back."""
-        return len(self.entries) == 1 and self.entries[0].task.every is not None and len(self.entries[0].days) > 1
+        return len(self.entries) == 1 and self.entries[0].every is not None and len(self.entries[0].days) > 1
 
 
 def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged], bool]) -> tuple[Merged, ...]:
@@ -62,13 +62,16 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
     ends: list[Entry] = []
     for entry in entries:
         (ends if _is_deadline(entry) else jobs).append(entry)
-    begun = {of: one for one in _together(jobs, holding) for entry in one.entries for of in _may_end(entry, holding)}
+    begins_of = [(entry, one) for one in _together(jobs, holding) for entry in one.entries]
+    # Of several pickings the last is what a deadline ends.
+    begins_of.sort(key=lambda pair: _in_order(pair[0]))
+    begun = {of: pair for pair in begins_of for of in _may_end(pair[0], holding)}
     told: dict[str, list[Entry]] = {}
     alone = []
     for end in ends:
         stage = end.task.when.stage
-        begins = begun.get(_about(end, ENDS[stage] if stage else None, holding))
-        if begins is not None and stands(begins) and _is_soon(end, begins):
+        begin, begins = begun.get(_about(end, ENDS[stage] if stage else None, holding), (None, None))
+        if begin is not None and begins is not None and stands(begins) and _is_soon(end, begin):
             told.setdefault(begins.lead.identity, []).append(end)
         else:
             alone.append(end)
@@ -106,9 +109,9 @@ def _about(entry: Entry, stage: Stage | None, holding: Holding) -> tuple[object,
     return stage, entry.subject, entry.crop, entry.season, entry.task.topic, _hands(entry, holding)
 
 
-def _is_soon(end: Entry, begins: Merged) -> bool:
-    begin = next(one for one in begins.entries if (one.subject, one.crop) == (end.subject, end.crop))
-    return timedelta(0) <= end.span.first - begin.span.first <= timedelta(days=SOON_D)
+def _is_soon(end: Entry, begin: Entry) -> bool:
+    last = begin.days[-1] if begin.every is not None else begin.span.first
+    return timedelta(0) <= end.span.first - last <= timedelta(days=SOON_D)
 
 
 def _is_plain(anchor: Anchor) -> bool:
@@ -117,7 +120,7 @@ def _is_plain(anchor: Anchor) -> bool:
 
 def _group(entry: Entry, holding: Holding) -> tuple[object, ...]:
     task, first = entry.task, entry.span.first
-    if task.every is not None or task.when.stage in _OF_A_SESSION:
+    if entry.every is not None or task.when.stage in _OF_A_SESSION:
         return (entry.identity,)
     before = task.when.stage is Stage.PICK and task.when.days < 0
     if task.when.stage in _NOT_TOO_EARLY or before:

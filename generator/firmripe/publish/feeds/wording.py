@@ -10,23 +10,30 @@ from datetime import date
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.lots import Lot
+from firmripe.holding.figures import Figure
+from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import PICKINGS
-from firmripe.holding.task import Each, Stage, Task
+from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan import KitchenSession, PotUsed
 from firmripe.kitchen.telling import minutes_words
 from firmripe.plan import Plan
 from firmripe.problems import folded
 from firmripe.publish.feeds.merging import Merged
-from firmripe.publish.job_amounts import picked_words
+from firmripe.publish.hazards import hazards_of
+from firmripe.publish.job_amounts import pass_words, picked_words
+from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
 from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
+_TESTED = frozenset({Stage.PICK, Stage.READY})
 _LONGEST_HINT = 400
 """Characters of a why or a hint; cautions are never cut."""
+NARROW = 30
+"""Characters of a title that narrow lines show; a deadline that takes it past them stands in the text alone. J."""
 MOST_NAMED = 4
 """So many trees are named in a title; of more it says how many, and the text names them."""
 MOST_KINDS = 2
@@ -53,17 +60,22 @@ class Words:
         return cls(plan.holding, plan.season.as_of, plan.lots, by_subject)
 
     def title(self, of: Merged) -> str:
-        """Return what is to be done, to which, how much of it, and by when."""
+        """Return what is to be done, to which, how much of it, and, where the line has room for it, by when."""
         name = _name(of.lead.task)
         which = self._which(of.entries)
-        parts = [f"{name} {which}" if which else name]
+        head = f"{name} {which}" if which else name
+        if all(entry.follows for entry in of.entries):
+            head = _("{job} again", job=head)
+        parts = [head]
         if len(of.entries) == 1 and (much := self._amount(of.entries[0])):
             parts.append(much)
         days = {entry.span.first for entry in of.deadlines}
+        title = ", ".join(parts)
         if len(days) == 1:
             (deadline,) = {entry.task.when.stage for entry in of.deadlines}
-            parts.append(_said_by(deadline, days.pop()))
-        return ", ".join(parts)
+            whole = f"{title}, {_said_by(deadline, days.pop())}"
+            return whole if len(whole) <= NARROW else title
+        return title
 
     def lines(self, of: Merged) -> list[str]:
         """Return what stands below the title."""
@@ -75,20 +87,26 @@ class Words:
             day = week_day(end.span.first)
             lines.append(_("{job} {day}: {which}.", job=term(end.task.name), day=day, which=end.name))
         lines += [
-            _sentence(in_own_units(term(figure.text))) for figure in (*heeded(task.why)[:1], *heeded(task.look_for)[:1])
+            _sentence(in_own_units(term(figure.text)))
+            for figure in (*self._told(of, task.why), *self._told(of, task.look_for))
         ]
         if task.bring:
             lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
         return lines + [_("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
+
+    def _told(self, of: Merged, figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
+        """Return the first of some words that is meant for all that the jobs are about."""
+        bearings = [bearing for entry in of.entries for bearing in entry.bearings]
+        return heeded(self.holding.told_of(figures, bearings))[:1]
 
     def _cautions(self, of: Merged) -> Iterator[str]:
         for task in dict.fromkeys(entry.task.key for entry in (*of.entries, *of.deadlines)):
             yield from cautions_said(next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions)
 
     def _of_one(self, entry: Entry) -> list[str]:
-        lines = []
+        lines = [line] if (line := self._work(entry)) else []
         if entry.span.first != entry.span.last:
-            rhythm = f", {rhythm_words(entry.task.every)}" if entry.task.every else ""
+            rhythm = f", {rhythm_words(entry.every)}" if entry.every else ""
             lines.append(f"{span_words(entry.span)}{rhythm}.")
         if entry.seen:
             lines.append(_("Counted from a day that was seen and noted."))
@@ -101,10 +119,40 @@ class Words:
         """Yield a line for each job of several, with its days."""
         for entry in of.entries:
             reach = between(entry.reach.earliest, entry.reach.latest)
-            parts = [self._one(entry), span_words(entry.span), self._amount(entry), reach]
+            parts = [self._one(entry), span_words(entry.span), self._amount(entry), pass_words(entry), reach]
             yield _sentence(", ".join(part for part in parts if part))
+            if work := self._work(entry, with_amount=False):
+                yield work
             if entry.told:
                 yield entry.told
+
+    def _work(self, entry: Entry, *, with_amount: bool = True) -> str:
+        """Say in one line what is to be known at the tree: how much, the fruit's own test, who, where to, what hurts.
+
+        Of fruit that is ripe it is the test of when to eat it; of other jobs nothing.
+        """
+        stage = entry.task.when.stage
+        if stage not in _TESTED or entry.task.when.days or not self._is_of_a_tree(entry):
+            return ""
+        limb = self.holding.limb(entry.bearings[0])
+        tests = pick_tests(limb) if stage is Stage.PICK else ripe_tests(limb)
+        test = _("Test: {test}.", test=tests[0]) if tests else ""
+        if stage is not Stage.PICK or entry.task.topic is not Topic.ORCHARD:
+            return test if stage is Stage.READY else ""
+        who = ", ".join(hands_of(entry.task, entry.bearings, self.holding, entry.days).names)
+        space = self._space(entry)
+        where = _("to: {space}", space=space) if space else ""
+        much = [self._amount(entry), pass_words(entry)] if with_amount else []
+        parts = (_listed(much), test, _listed([who, where]))
+        words = ", ".join(hazard.word for hazard in hazards_of(entry.task.cautions))
+        care = _("Take care: {words}.", words=words) if words else ""
+        return " ".join(part for part in (*parts, care) if part)
+
+    def _space(self, entry: Entry) -> str:
+        """Say where what is picked goes."""
+        lot = self.lots.get(entry.bearings[0])
+        batches = [batch for batch in lot.batches if batch.picking in entry.pickings] if lot else []
+        return next((batch.space or batch.room for batch in batches if batch.space or batch.room), "")
 
     def _which(self, entries: Iterable[Entry]) -> str:
         """Say which trees or cultivars; trees of one cultivar are named together, and of many it is said how many."""
@@ -192,6 +240,12 @@ class Words:
             and record.day <= self.as_of
         ]
         return _sum(noted) if all(noted) else ""
+
+
+def _listed(parts: Iterable[str]) -> str:
+    """Return parts as a sentence; nothing where there is none."""
+    said = ", ".join(part for part in parts if part)
+    return f"{said}." if said else ""
 
 
 def _tags_and_kind(tags: Sequence[str], kind: str) -> str:

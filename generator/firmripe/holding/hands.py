@@ -1,4 +1,4 @@
-"""Who does a job: decided once, for pages, sheets and feeds alike."""
+"""Who does a job: decided once, for the plan, pages, sheets and feeds alike."""
 
 from __future__ import annotations
 
@@ -28,8 +28,13 @@ def hands_of(task: Task, bearings: Iterable[Bearing], holding: Holding, days: It
 
     Of several people those are left out who are away on all of the `days`, unless that is everyone.
     """
+    return hands_for(task.who, bearings, holding, days)
+
+
+def hands_for(work: str, bearings: Iterable[Bearing], holding: Holding, days: Iterable[date] = ()) -> Hands:
+    """Return who does a kind of work for some bearings, in the same way."""
     people, on = holding.place.people, tuple(days)
-    able = [person for person in people if task.who and task.who in person.does]
+    able = [person for person in people if work and work in person.does]
     if able:
         names = tuple(person.name for person in _here(able, on))
         return Hands(names=names, people=frozenset(names))

@@ -1,0 +1,108 @@
+"""Pickings whose day has come and that nobody noted: one question each, and the jobs that wait for its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from firmripe.calendar.entry import Calendar, Entry, together
+from firmripe.calendar.pickings import due, is_after_the_pick
+from firmripe.harvest.lots import Lot
+from firmripe.harvest.passes import Picking
+from firmripe.holding.fruit import Event
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.saying import _
+from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.season import Season
+
+_SESSIONS = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Open:
+    """A picking whose day has come and of which nothing is noted: `since` when it is due, `until` its last good day.
+
+    It `is_past` when that day is over too. `waiting` are the jobs that wait for the answer.
+    """
+
+    bearing: Bearing
+    season: int
+    picking: Picking
+    since: date
+    until: date
+    is_past: bool
+    waiting: tuple[Entry, ...] = field(default=(), compare=False)
+
+    @property
+    def bars(self) -> bool:
+        """Whether nothing of the crop is picked yet, as far as is noted, so that what follows the pick waits."""
+        return self.picking.number == 1
+
+
+def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, Open]:
+    """Return the first picking of each crop that is due and not noted, the one with least time left first."""
+    found = {}
+    for bearing, lot in lots.items():
+        pick = season.of(bearing, Event.PICK)
+        picking = next((one for one in lot.pickings if not one.noted), None)
+        if picking is None or picking.due >= season.as_of or not isinstance(pick, Estimate):
+            continue
+        until = max(due(picking, pick).latest, lot.pickings[-1].due if pick.basis is Basis.OWN_DAYS else date.min)
+        found[bearing] = Open(
+            bearing=bearing,
+            season=season.year.year,
+            picking=picking,
+            since=picking.due,
+            until=until,
+            is_past=until < season.as_of,
+        )
+    return dict(sorted(found.items(), key=lambda one: (one[1].until, one[0])))
+
+
+def held_back(calendar: Calendar, open_ones: Mapping[Bearing, Open], as_of: date) -> tuple[Calendar, tuple[Open, ...]]:
+    """Return a calendar without the jobs that ask for fruit of which nobody knows that it is picked, and the questions.
+
+    As long as it may well hang, what follows the pick is counted from today, and nothing of it stands on today itself.
+    Once its last good day is over all of it waits for the answer. What was planned for days that are past stays where
+    it stood, and waits with the rest.
+    """
+    barring = {bearing: one for bearing, one in open_ones.items() if one.bars}
+    entries: list[Entry] = []
+    waiting: dict[Bearing, list[Entry]] = {}
+    for entry in calendar.entries:
+        kept = _kept(entry, barring, as_of)
+        if kept is not None:
+            entries.append(kept)
+        if kept is None or is_after_the_pick(entry.task.when, entry.task.topic):
+            for bearing in entry.bearings:
+                if bearing in barring and (kept is None or barring[bearing].is_past):
+                    waiting.setdefault(bearing, []).append(entry)
+    found = (replace(one, waiting=tuple(waiting.get(bearing, ()))) for bearing, one in open_ones.items())
+    return replace(calendar, entries=tuple(entries)), tuple(found)
+
+
+def _kept(entry: Entry, barring: Mapping[Bearing, Open], as_of: date) -> Entry | None:
+    """Return what is left of a job where some of its fruit is not known to be picked; None where all of it waits."""
+    asked = [barring[bearing] for bearing in entry.bearings if bearing in barring]
+    if not asked:
+        return entry
+    if entry.task.when.stage in _SESSIONS:
+        return _told(entry, [one for one in asked if one.is_past], as_of)
+    if not is_after_the_pick(entry.task.when, entry.task.topic):
+        return entry
+    others = tuple(bearing for bearing in entry.bearings if bearing not in barring)
+    if others:
+        return replace(entry, bearings=others)
+    is_past = all(one.is_past for one in asked)
+    days = tuple(day for day in entry.days if day < as_of or (day > as_of and not is_past))
+    return entry.on(days) if days else None
+
+
+def _told(entry: Entry, asked: Iterable[Open], as_of: date) -> Entry:
+    trees = ", ".join(dict.fromkeys(one.bearing.tree for one in asked))
+    if not trees or entry.days[-1] < as_of:
+        return entry
+    said = _("Its fruit may still hang: nobody noted that {trees} was picked.", trees=trees)
+    return replace(entry, held=together([entry.held, said]), openly=together([entry.openly, said]))
