@@ -102,7 +102,7 @@ def test_one_question_stands_first_with_what_waits_for_its_answer(tmp_path: Path
     assert ask.title.startswith("Pick Hardpear, until ")
     assert ask.question == "Was it picked? Nothing is noted yet."
     assert ask.waits == "Waits for the answer: Into the cold, Out."
-    assert not [question for _, question in viewing(plan).front().questions if "picked" in question]
+    assert not [question for _, question in viewing(plan).front().questions if "picked" in question.text]
 
 
 # Every picking is a job

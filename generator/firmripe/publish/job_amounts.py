@@ -11,7 +11,7 @@ from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
-from firmripe.holding.task import Stage
+from firmripe.holding.task import Stage, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.kitchen.amounts import LIDS
@@ -40,9 +40,13 @@ def weight_of(entry: Entry) -> int:
 
     What hangs on such a day without being it comes after, and what comes round again comes last. J.
     """
+    if entry.task.instead_of:
+        return 0
     if entry.task.every is not None:
         return _ROUND
     stage = entry.task.when.stage
+    if stage is Stage.PICK and entry.task.topic is not Topic.ORCHARD:
+        return _LIGHT
     return _LIGHT if stage is None or entry.task.when.days or entry.task.when.months else _WEIGHT.get(stage, _LIGHT)
 
 
