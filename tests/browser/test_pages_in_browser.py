@@ -359,14 +359,30 @@ def test_todays_jobs_are_opened(context: BrowserContext, site: Path) -> None:
     )
 
 
-def test_on_a_day_beyond_the_site_nothing_is_said_of_today(context: BrowserContext, site: Path) -> None:
-    """Years later the page is what it was."""
+@pytest.mark.parametrize(("day", "days"), [("2027-09-06", 8), ("2027-08-31", 3), ("2031-03-01", 8)])
+def test_an_old_site_says_what_it_cant_know_and_asks_what_was_to_happen(
+    context: BrowserContext, site: Path, day: str, days: int
+) -> None:
+    """Opened nine days later, or years, it names the day it was made on and asks for each day since, with its lines."""
     page = context.new_page()
-    set_day(page, "2031-03-01")
+    set_day(page, day)
+    page.goto((site / "index.html").as_uri())
+    expect(page.locator(".today .old")).to_contain_text("This was made on")
+    expect(page.locator(".today .old")).to_contain_text("it can’t know what was noted or done since")
+    expect(page.locator(".gone > summary")).to_have_text(f"Was to happen since. Was it done? Days: {days}")
+    expect(page.locator(".gone h1")).to_be_visible()
+    expect(page.locator(".gone .line").first).to_be_attached()
+    expect(page.locator(".today")).to_contain_text("Today is")
+    assert page.locator(".mark").count() == (1 if days < 8 else 0)
+
+
+def test_a_site_of_today_asks_nothing(context: BrowserContext, site: Path) -> None:
+    """On the day it was made it knows all that it can."""
+    page = context.new_page()
+    set_day(page, "2027-08-28")
     page.goto((site / "index.html").as_uri())
     expect(page.locator(".tools")).to_be_visible()
-    page.wait_for_function("self.firmripeNames !== undefined")
-    assert page.locator(".today, .mark, .gone").count() == 0
+    assert page.locator(".today, .gone, .old").count() == 0
 
 
 def test_jobs_can_be_narrowed_to_a_person_a_house_and_a_part(context: BrowserContext, site: Path) -> None:
