@@ -33,6 +33,20 @@ _ABOUT = """\
 `firmripe preview` shows it while you write, and `firmripe add tree NAME` adds a note.
 A line that begins with # between the two --- is not read; take the # away to use it.
 """
+_GITIGNORE = """\
+# What is built is not kept with the notes: firmripe build makes it anew.
+/site/
+/site-what-if/
+/.site.*
+/.site-what-if.*
+"""
+_GITATTRIBUTES = """\
+# Line ends alike on every computer, and of two people's new lines both are kept.
+*.md text
+*.csv text merge=union
+feeds.ledger text eol=lf merge=union
+photos/** binary
+"""
 _RECORDS = "date,tree,cultivar,crop,what,amount,note\n"
 
 
@@ -90,7 +104,13 @@ def start(folder: Path, beginning: Beginning, season: int) -> list[Path]:
         raise Unreadable("a household needs a tree", "name one, as --tree Bartlett")
     known = read_known(None, shelf_folder())
     notes = [_tree_note(name, "", known) for name in beginning.trees]
-    files = {"README.md": _ABOUT, "place.md": _place_note(beginning), f"records/{season}.csv": _RECORDS}
+    files = {
+        ".gitignore": _GITIGNORE,
+        ".gitattributes": _GITATTRIBUTES,
+        "README.md": _ABOUT,
+        "place.md": _place_note(beginning),
+        f"records/{season}.csv": _RECORDS,
+    }
     files |= {f"trees/{key}.md": note for key, note in zip(_keys(beginning.trees), notes, strict=True)}
     return _written(folder, files)
 

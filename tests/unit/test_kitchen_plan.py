@@ -432,3 +432,23 @@ def test_asking_for_help_loads_no_solver() -> None:
     done = subprocess.run([sys.executable, "-c", code], check=False)  # noqa: S603
 
     assert done.returncode == 0
+
+
+def test_without_a_solver_no_day_is_chosen_and_all_else_stands(
+    plan_of: PlanOf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """For some old and small computers the solver is not made: the page says so, and dates and store are the same."""
+    notes = household(POT, SATURDAYS, QUARTS)
+    with_one = plan_of(notes, as_of=SEEN)
+    monkeypatch.setitem(sys.modules, "highspy", None)
+    monkeypatch.delitem(sys.modules, "firmripe.kitchen.highs", raising=False)
+    monkeypatch.setattr("firmripe.kitchen.fitting.simple", lambda _: None)
+    without = plan_of(notes, as_of=SEEN)
+
+    assert kitchen(with_one).is_searched
+    assert not kitchen(without).is_searched
+    assert kitchen(without).sessions == ()
+    assert only_want(without).short == 14
+    assert without.season.dates == with_one.season.dates
+    page = make_site(without, EXAMPLE.parents[1] / "themes" / "box-tag")["kitchen.html"].decode()
+    assert "This computer has no solver for the kitchen plan" in page

@@ -74,7 +74,14 @@ def test_an_empty_folder_may_be_started_in(tmp_path: Path) -> None:
     """Somebody may have made the folder beforehand."""
     start(tmp_path, Beginning(trees=("Bosc",)), 2027)
 
-    assert set(held(tmp_path)) == {"README.md", "place.md", "records/2027.csv", "trees/bosc.md"}
+    assert set(held(tmp_path)) == {
+        ".gitattributes",
+        ".gitignore",
+        "README.md",
+        "place.md",
+        "records/2027.csv",
+        "trees/bosc.md",
+    }
 
 
 def test_what_is_there_is_never_written_over(notes: Path) -> None:

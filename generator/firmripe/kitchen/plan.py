@@ -144,6 +144,7 @@ class KitchenPlan:
     `shorts` is what the sessions need of jars and lids, to be bought by `buy_by`. `wasted` says how much fruit (kg) of
     which batch no want takes, `weights` what each bearing has in all. `gap` is how far the plan may lie from the best,
     as a part of it; 0 is the best. `ran_out` says that the clock ended the search, and another machine may find more.
+    `is_searched` is untrue where a computer has no solver: then no day is chosen.
     """
 
     sessions: tuple[KitchenSession, ...]
@@ -157,3 +158,4 @@ class KitchenPlan:
     weights: tuple[tuple[Bearing, float], ...]
     gap: float
     ran_out: bool = False
+    is_searched: bool = True

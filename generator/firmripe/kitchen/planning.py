@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -38,6 +38,7 @@ from firmripe.kitchen.plan import (
 from firmripe.kitchen.processes import Minutes
 from firmripe.kitchen.relaxing import relax
 from firmripe.kitchen.rooms import lying_for, spaces_for
+from firmripe.kitchen.solving import NoSolverError
 from firmripe.kitchen.telling import minutes_words, remedy_words, why_words
 from firmripe.kitchen.wares import (
     FREEZER_L,
@@ -106,6 +107,15 @@ class _Planning:
         self._kitchens = {kitchen.name: kitchen for kitchen in self._holding.place.kitchens}
 
     def plan(self) -> KitchenPlan:
+        """Fit the plan and tell it; where no solver is, tell what it would have to meet."""
+        try:
+            return self._fitted()
+        except NoSolverError:
+            unmet = {line.name: line.units or 0 for line in self._lines}
+            nothing = Fit(put_ups=(), met={}, unmet=unmet, wasted={}, sessions=(), goals=())
+            return replace(self._told(nothing, (), ()), is_searched=False)
+
+    def _fitted(self) -> KitchenPlan:
         """Fit the plan, anew where a session would run over, and tell it."""
         shorter: dict[str, float] = {}
         for tries in range(1, TRIES + 1 + len(self._sittings)):

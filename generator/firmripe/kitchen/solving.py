@@ -73,6 +73,10 @@ class Programme:
         return low - (0.0 if aim.whole else TOLERANCE * max(1.0, abs(low))), aim.terms, INFINITE
 
 
+class NoSolverError(Exception):
+    """This computer has no solver: for some old and small machines it is not made."""
+
+
 class Search:
     """Follows aims one after another: none gives up anything of one before it. One thread, always the same seed.
 
@@ -126,8 +130,11 @@ class Search:
         return aim.of(self.values) if found.bound is None else found.bound
 
     def _found(self, aim: Aim, seconds: float, fixed: Collection[int]) -> Found:
-        """Search with some columns fixed."""
-        from firmripe.kitchen.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed
+        """Search with some columns fixed. Raises NoSolverError where the package can't be loaded."""
+        try:
+            from firmripe.kitchen.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed
+        except ImportError as missing:
+            raise NoSolverError(str(missing)) from missing
 
         uppers = self.programme.uppers
         found = maximised(

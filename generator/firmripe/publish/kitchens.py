@@ -134,7 +134,7 @@ class Kitchens:
                 for batch, kg in plan.wasted
             ),
             unweighed=plan.unweighed,
-            gap=_gap_words(plan.gap, ran_out=plan.ran_out),
+            gap=_gap_words(plan),
             refused=self._refused(),
             cautions=self._cautions(),
         )
@@ -403,8 +403,14 @@ def _thing(thing: str) -> str:
     return term(thing) if thing.endswith(LIDS) else _("{size} jars", size=term(thing))
 
 
-def _gap_words(gap: float, *, ran_out: bool) -> str:
-    if ran_out:
+def _gap_words(plan: KitchenPlan) -> str:
+    if not plan.is_searched:
+        return _(
+            "This computer has no solver for the kitchen plan (the package highspy is not made for it), so no day is "
+            "chosen. Everything else stands; build the site on another computer to have the plan."
+        )
+    gap = plan.gap
+    if plan.ran_out:
         return _(
             "The search was ended by the clock, so a faster computer may find another plan; "
             "this one is within {gap} of the best there can be.",

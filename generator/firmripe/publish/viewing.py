@@ -229,6 +229,7 @@ class Viewing:
             houses=self._choosing.houses,
             parts=self._choosing.parts,
             note=self.link(_("Note what happened"), PAGE) if self._noting.is_for_reader else None,
+            is_private=not self._plan.reader.is_everybody,
         )
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:

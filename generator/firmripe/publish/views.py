@@ -895,6 +895,7 @@ class SiteView:
     houses: tuple[Choice, ...]
     parts: tuple[Choice, ...]
     note: Link | None = None
+    is_private: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
