@@ -24,7 +24,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "generator"))
 
 from firmripe.holding.figures import Figure, Mark  # noqa: E402
-from firmripe.holding.fruit import Event, Ripens, Traits  # noqa: E402
+from firmripe.holding.fruit import Event, Gives, Ripens, Sets, Traits  # noqa: E402
 from firmripe.holding.holding import Holding  # noqa: E402
 from firmripe.holding.jar import MOUTHS, JarSize  # noqa: E402
 from firmripe.holding.kitchen import PotKind  # noqa: E402
@@ -62,7 +62,7 @@ _NOTED = (
     "keeps_ripe",
 )
 """The figures whose notes stand in a lot's own days, beside words in the household's language."""
-ENUMS = (Event, Ripens, Happening, Stage, Topic, Grade, Mark, Basis, PutUp, PotKind, Gauge)
+ENUMS = (Event, Ripens, Sets, Gives, Happening, Stage, Topic, Grade, Mark, Basis, PutUp, PotKind, Gauge)
 SAID_WITH_OTHERS = ("this season", "earlier seasons", "reminders", "windows", "pound dried")
 """Words that the code keeps as keys."""
 

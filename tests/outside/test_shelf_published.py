@@ -8,9 +8,10 @@ import pytest
 
 from firmripe.days import DayCount, MonthDay, Stretch
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Ripens, Traits
+from firmripe.holding.fruit import Cultivar, Event, Flesh, FlowerGroup, Fruit, Gives, Ripens, Sets, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.reading.names import Names
 from firmripe.reading.reader import read_holding
 from firmripe.units import NEWTONS_PER_LBF, Interval, celsius
 
@@ -647,22 +648,104 @@ def test_jobs_say_what_was_published(shelf: Holding, key: str, words: tuple[str,
 
 
 @pytest.mark.parametrize(
+    ("key", "source", "expected"),
+    [
+        # NC State, HIL-302 (1998): bloom beside other apples
+        ("lodi", "nc-hil-302", FlowerGroup(low=1, high=1)),
+        ("cortland", "nc-hil-302", FlowerGroup(low=2, high=2)),
+        ("york", "nc-hil-302", FlowerGroup(low=3, high=3)),
+        ("gala", "nc-hil-302", FlowerGroup(low=1, high=2)),
+        ("arkansas-black", "nc-hil-302", FlowerGroup(low=1, high=3)),
+        # Wafler Nursery, "Pollination guidelines"
+        ("honeycrisp", "wafler-pollination", FlowerGroup(low=3, high=3)),
+        ("golden-delicious", "wafler-pollination", FlowerGroup(low=2, high=3)),
+        # BBC Gardeners' World Magazine (2021) and the RHS: flowering groups, of seven
+        ("gala", "gardeners-world-2021", FlowerGroup(low=4, high=4, of=7)),
+        ("bramley", "rhs-agm-apples", FlowerGroup(low=3, high=3, of=7)),
+        ("egremont-russet", "gardeners-world-2021", FlowerGroup(low=2, high=2, of=7)),
+        # Real English Fruit, "Pear tree pollination": groups A to E
+        ("conference", "english-fruit-pears", FlowerGroup(low=3, high=3, of=5)),
+        ("comice", "english-fruit-pears", FlowerGroup(low=4, high=4, of=5)),
+        # Marks, "Plum pollination groups"
+        ("victoria-plum", "marks-plums", FlowerGroup(low=3, high=3, of=5)),
+        ("oullins-gage", "marks-plums", FlowerGroup(low=4, high=4, of=5)),
+        # New South Wales DPI, Agfact H4.1.14: "very early", "early mid season", "mid to late season"
+        ("ya-li", "nsw-nashi", FlowerGroup(low=0, high=0)),
+        ("hosui", "nsw-nashi", FlowerGroup(low=1, high=2)),
+        ("kosui", "nsw-nashi", FlowerGroup(low=2, high=3)),
+    ],
+)
+def test_flowering_groups_are_the_published_ones(shelf: Holding, key: str, source: str, expected: FlowerGroup) -> None:
+    """Each scale is kept as it was printed, beside its own source."""
+    told = {group.cited.source.key: group.value for group in own(shelf, key).flower_groups if group.cited.source}
+    assert told[source] == expected
+
+
+@pytest.mark.parametrize(
+    ("key", "sets"),
+    [
+        # Penn State Extension, "Pollination characteristics"
+        ("apple", Sets.NO),
+        ("peach", Sets.YES),
+        ("apricot", Sets.YES),
+        ("quince", Sets.YES),
+        # Fruit Research Institute, Čačak: self-fertile, self-sterile
+        ("cacanska-lepotica", Sets.YES),
+        ("cacanski-secer", Sets.NO),
+        # British Columbia Ministry of Agriculture: Stella, Lapins and Sweetheart alone among sweet cherries
+        ("lapins", Sets.YES),
+        # Marks, "Plum pollination groups": yes, partially, no
+        ("czar", Sets.YES),
+        ("cambridge-gage", Sets.PARTLY),
+        ("green-gage", Sets.NO),
+        # Agfact H4.1.14: partly self-fertile
+        ("shinseiki", Sets.PARTLY),
+    ],
+)
+def test_what_sets_alone_is_as_published(shelf: Holding, key: str, sets: Sets) -> None:
+    """Whether a kind sets with its own pollen stands as printed."""
+    own_pollen = own(shelf, key).own_pollen
+    assert own_pollen is not None
+    assert own_pollen.value is sets
+
+
+def test_pollen_of_no_use_is_that_of_the_published_kinds(shelf: Holding) -> None:
+    """NC State, HIL-302: Winesap, Stayman, Mutsu and Jonagold; the RHS: Bramley; Beutel: Niitaka; and others."""
+    none = {
+        key for key, one in shelf.cultivars.items() if one.own.gives_pollen and one.own.gives_pollen.value is Gives.NO
+    }
+    assert none == {
+        *("winesap", "stayman", "mutsu", "jonagold", "bramley", "gravenstein", "rhode-island-greening"),
+        *("niitaka", "magness", "luscious"),
+    }
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        # Unicode Common Locale Data Repository 48.2, annotations of the pear, the peach, the cherries and the tomato
+        *(("poire", "european-pear"), ("Birne", "european-pear"), ("pera", "european-pear"), ("peer", "european-pear")),
+        *(("hruška", "european-pear"), ("hruska", "european-pear"), ("洋ナシ", "european-pear")),
+        *(("Pfirsich", "peach"), ("peche", "peach"), ("ciliegia", "sweet-cherry"), ("pomodoro", "tomato")),
+        ("nashi", "asian-pear"),
+    ],
+)
+def test_fruits_are_found_by_their_names_in_other_languages(shelf: Holding, name: str, key: str) -> None:
+    """With and without accents."""
+    assert Names.of(shelf.fruits.values()).find(name) == (key,)
+
+
+@pytest.mark.parametrize("name", ["pear", "pera", "poire", "Birnen", "hruska", "peer"])
+def test_a_pear_in_any_language_leaves_open_which_pear(shelf: Holding, name: str) -> None:
+    """USDA Complete Guide: Asian pears need acid, European pears take none; the bare word names no row."""
+    assert shelf.processes.is_vague(name)
+
+
+@pytest.mark.parametrize(
     ("key", "what", "expected"),
     [
         # University of Tennessee and Arizona yields, relayed by a web page
         ("european-pear", "Yield of a mature standard tree", "3-4 bu"),
-        # NC State, HIL-302 (1998): bloom beside other apples, and sterile pollen
-        ("lodi", "Bloom beside other apples", "early"),
-        ("cortland", "Bloom beside other apples", "middle"),
-        ("york", "Bloom beside other apples", "late"),
-        ("rome", "Bloom beside other apples", "late"),
-        ("fuji", "Bloom beside other apples", "middle"),
-        ("mutsu", "Pollen", "sterile"),
-        ("jonagold", "Pollen", "sterile"),
-        # BBC Gardeners' World Magazine (2021) and the RHS: flowering groups
-        ("gala", "Flowering group", "group 4"),
-        ("bramley", "Flowering group", "group 3"),
-        ("egremont-russet", "Flowering group", "group 2"),
         ("european-pear", "Yield of a mature dwarf tree", "0.5-1 bu"),
         ("apple", "Yield of a mature semi-dwarf tree", "4 bu"),
         # University of Missouri Extension MG6 (Warmund), Table 1

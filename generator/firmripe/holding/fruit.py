@@ -38,6 +38,39 @@ class Ripens(Enum):
     NO = "no"
 
 
+class Sets(Enum):
+    """How far a kind sets fruit with its own pollen."""
+
+    YES = "yes"
+    PARTLY = "partly"
+    NO = "no"
+
+
+class Gives(Enum):
+    """Whether the pollen of a kind is of use to others; that of triploids hardly ever is."""
+
+    YES = "yes"
+    POORLY = "poorly"
+    NO = "no"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlowerGroup:
+    """When a kind blooms beside others of its fruit: from group `low` to `high` of `of`, 1 being the earliest.
+
+    Without numbers (`of` is 0) 1 is early, 2 middle and 3 late. Groups of one scale alone can be compared.
+    """
+
+    low: int
+    high: int
+    of: int = 0
+
+    def blooms_with(self, other: FlowerGroup) -> bool:
+        """Say whether two kinds are in bloom together: a numbered group with the one before and behind it as well."""
+        apart = max(self.low - other.high, other.low - self.high)
+        return self.of == other.of and apart <= (1 if self.of else 0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
     """A published (or own) date: on this ground the event falls in this stretch of the year.
@@ -108,7 +141,7 @@ class Fact:
     cited: Cited
 
 
-class Gives(Enum):
+class RuleGives(Enum):
     """What a heat rule gives; the text is the word for it in the notes."""
 
     DAY_OF_YEAR = "day of the year"
@@ -208,8 +241,9 @@ class Traits:
     `keeps_warmer` is how many times shorter it keeps in a place as warm as that figure is told for.
     `cold_nights` is how cold two nights running must be to start it ripening on the tree, `freezes` where the fruit
     itself freezes. `conditioning_early` is the cold needed by fruit picked before it was mature, `counter_by_room`
-    the counter days in rooms of other temperatures than that of `counter`. `picks` are the household's own days of
-    picking.
+    the counter days in rooms of other temperatures than that of `counter`. `flower_groups` tell when it blooms beside
+    others of its fruit, `own_pollen` how far it sets with its own, `gives_pollen` whether others set with it. `picks`
+    are the household's own days of picking.
     """
 
     ripens_off_the_tree: Figure[Ripens] | None = None
@@ -234,6 +268,9 @@ class Traits:
     uses: tuple[Figure[str], ...] = ()
     partners: tuple[Figure[str], ...] = ()
     bad_partners: tuple[Figure[str], ...] = ()
+    flower_groups: tuple[Figure[FlowerGroup], ...] = ()
+    own_pollen: Figure[Sets] | None = None
+    gives_pollen: Figure[Gives] | None = None
     facts: tuple[Fact, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
     yields: tuple[Figure[Part], ...] = ()
@@ -278,8 +315,19 @@ DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom", "heat_rule"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Abroad:
+    """What a fruit is called in other languages, each by its code (BCP 47, as `fr`)."""
+
+    name: str
+    languages: tuple[str, ...]
+    cited: Cited
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fruit:
     """A kind of fruit. `crops` names its crops where a tree bears more than one a year.
+
+    `abroad` are its names in other languages, by which it is found as well as by those in `also`.
 
     `private` says that the household's note on it is for the household alone.
     """
@@ -287,6 +335,7 @@ class Fruit:
     key: str
     name: str
     also: tuple[str, ...] = ()
+    abroad: tuple[Abroad, ...] = ()
     crops: tuple[str, ...] = ()
     traits: Traits
     text: str = ""

@@ -1,7 +1,8 @@
 """Who pollinates whom among the trees that stand, the household's own and those over the fence; whose partners went.
 
 A fruit of which most kinds need another is served by any other kind of it, unless the two are told not to set, or its
-pollen is told to be of no use. What is printed of two kinds goes before that.
+pollen is told to be of no use. What is printed of two kinds goes before that. A household that tells of its own kinds
+in words is understood as well as the shelf, which has keys for it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from datetime import date
 from enum import Enum
 
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Cultivar
+from firmripe.holding.fruit import Cultivar, Gives, Sets
 from firmripe.holding.holding import Holding
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
@@ -30,15 +31,6 @@ _SOMEWHERE = re.compile(r"\bin [A-Z]")
 _NO_POLLEN = re.compile(r"\bno useful pollen\b|\bpollen is sterile\b|\bsterile pollen\b", re.IGNORECASE)
 _OF_FLOWERS = frozenset({"flowers", "pollen"})
 """Names of facts that tell whether a kind sets alone."""
-
-
-_GROUPS: Mapping[str, Mapping[str, int]] = {
-    "flowering group": {str(number): number for number in range(1, 8)},
-    "bloom beside other apples": {"very early": 0, "early": 1, "middle": 2, "late": 3},
-}
-"""The facts that tell of a kind's place in the order of bloom, by name, with the words for each place. Those of a place
-and of the ones beside it are told to serve each other (the Royal Horticultural Society of its seven groups; of early,
-middle and late it is common practice)."""
 
 
 class Serves(Enum):
@@ -96,41 +88,53 @@ def serves(giver: Cultivar, taker: Cultivar) -> Serves | None:
         return Serves.NEVER
     if _names(taker.traits.bad_partners, giver) or _names(giver.traits.bad_partners, taker):
         return Serves.NEVER
-    if _names(taker.traits.partners, giver) or _names(giver.traits.partners, taker):
+    if _names(taker.traits.partners, giver) or _names(giver.own.partners, taker):
         return Serves.TOLD
-    return Serves.LIKELY if asks_for_another(taker) else None
+    return Serves.LIKELY if asks_for_another(taker) or _sets(taker) is Sets.PARTLY else None
 
 
 def gives_no_pollen(limb: Cultivar) -> bool:
     """Say whether a kind's pollen is told to be of no use to any."""
-    return any(_NO_POLLEN.search(figure.text) for figure in limb.traits.bad_partners)
+    gives = limb.traits.gives_pollen
+    words = any(_NO_POLLEN.search(figure.text) for figure in limb.traits.bad_partners)
+    return words if gives is None else gives.value is Gives.NO
+
+
+def _sets(limb: Cultivar) -> Sets | None:
+    return limb.traits.own_pollen.value if limb.traits.own_pollen else None
 
 
 def bloom_groups_apart(one: Cultivar, other: Cultivar) -> bool:
-    """Say whether two kinds stand in groups of bloom that are told on one scale and are no neighbors there."""
-    for scale, read in _GROUPS.items():
-        mine, its = (_group(limb, scale, read) for limb in (one, other))
-        if mine and its and max(min(mine) - max(its), min(its) - max(mine)) > 1:
-            return True
-    return False
+    """Say whether two kinds are told by one scale of bloom, and by none as meeting.
 
-
-def _group(limb: Cultivar, scale: str, read: Mapping[str, int]) -> list[int]:
-    texts = [fact.text.casefold() for fact in limb.own.facts if fact.what.casefold() == scale]
-    return [read[word] for text in texts for word in re.findall(r"very early|\w+", text) if word in read]
+    "Early" is early beside the other kinds of one list, so words of two lists are not compared.
+    """
+    meet = [
+        group.value.blooms_with(beside.value)
+        for group in one.traits.flower_groups
+        for beside in other.traits.flower_groups
+        if group.value.of == beside.value.of and (group.value.of or group.cited.source == beside.cited.source)
+    ]
+    return bool(meet) and not any(meet)
 
 
 def sets_alone(limb: Cultivar) -> bool:
     """Say whether a kind is told to set fruit with its own pollen, or with none; what it does in one place is not."""
+    told = limb.own.own_pollen
     words = [figure.text for figure in limb.own.partners]
     words += [fact.text for fact in limb.own.facts if fact.what.casefold() in _OF_FLOWERS]
-    return any(_ALONE.search(text) and not _ANY_OTHER.search(text) and not _SOMEWHERE.search(text) for text in words)
+    if any(_ALONE.search(text) and not _ANY_OTHER.search(text) and not _SOMEWHERE.search(text) for text in words):
+        return told is None or told.value is Sets.YES
+    return _sets(limb) is Sets.YES
 
 
 def asks_for_another(limb: Cultivar) -> bool:
     """Say whether a kind, or most of its fruit, is told to need some other kind."""
+    if sets_alone(limb) or _sets(limb) is Sets.PARTLY:
+        return False
     general = limb.fruit.traits.partners if limb.fruit else ()
-    return not sets_alone(limb) and any(_ANY_OTHER.search(f.text) for f in (*limb.traits.partners, *general))
+    words = any(_ANY_OTHER.search(figure.text) for figure in (*limb.traits.partners, *general))
+    return words or _sets(limb) is Sets.NO
 
 
 def partners_of(holding: Holding, limb: Cultivar, gone: Mapping[tuple[str, str], date]) -> list[Partner]:

@@ -17,7 +17,7 @@ from firmripe.days import Rhythm, Span
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.figures import Cited, Figure, Mark
-from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits
+from firmripe.holding.fruit import Abroad, Cultivar, Event, FlowerGroup, Fruit, Traits
 from firmripe.holding.hands import hands_of
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
@@ -144,10 +144,32 @@ _FIGURES = (
     ("keeps_ripe", mark("Stays good once ready")),
     ("freezes", mark("The fruit itself freezes at")),
     ("uses", mark("Good for")),
+    ("own_pollen", mark("Sets with its own pollen")),
     ("partners", mark("Pollinated by")),
     ("bad_partners", mark("Not pollinated by")),
+    ("flower_groups", mark("In bloom beside others of its kind")),
+    ("gives_pollen", mark("Pollen for others")),
 )
-_OF_POLLINATION = frozenset({"partners", "bad_partners"})
+_OF_POLLINATION = frozenset({"own_pollen", "partners", "bad_partners", "flower_groups", "gives_pollen"})
+
+
+_BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
+
+
+def _group_words(group: FlowerGroup) -> str:
+    """Say when a kind blooms beside others, as `group 3 of 7, with those from 2 to 4` or `early to middle`."""
+    if group.of:
+        groups = str(group.low) if group.low == group.high else f"{group.low}–{group.high}"
+        first, last = max(1, group.low - 1), min(group.of, group.high + 1)
+        return _(
+            "group {group} of {of}, together with groups {first} to {last}",
+            group=groups,
+            of=group.of,
+            first=first,
+            last=last,
+        )
+    first_word, last_word = (term(_BLOOMS[at]) for at in (group.low, group.high))
+    return first_word if group.low == group.high else _("{first} to {last}", first=first_word, last=last_word)
 
 
 _BELONGS = {
@@ -278,6 +300,8 @@ class Viewing:
 
     def figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
         """Return a figure with its label, its temperature and its note."""
+        if isinstance(figure.value, FlowerGroup):
+            return self.quote(label, _group_words(figure.value), figure.cited, term(figure.note), leans=leans)
         at = _at_words(figure)
         quote = self.quote(label, amount(figure.text) + at, figure.cited, in_own_units(term(figure.note)), leans=leans)
         return replace(quote, lang=_lang(figure.text, figure.cited), note_lang=_lang(figure.note, figure.cited))
@@ -798,9 +822,10 @@ class Viewing:
         """Return a fruit's page."""
         bearings = [b for b in self._season.bearings if (of := self._holding.limb(b).fruit) and of.key == fruit.key]
         grown = [limb for limb in self.grown() if limb.fruit and limb.fruit.key == fruit.key]
-        return self._kind(
+        foreign = {one.name for one in fruit.abroad}
+        page = self._kind(
             title=term(fruit.name),
-            also=fruit.also,
+            also=tuple(name for name in fruit.also if name not in foreign),
             fruit=None,
             traits=fruit.traits,
             own=fruit.traits,
@@ -808,6 +833,21 @@ class Viewing:
             bearings=bearings,
             kinds=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
             text=fruit.text,
+        )
+        return replace(page, facts=(*page.facts, *self._abroad(fruit.abroad)))
+
+    def _abroad(self, names: Iterable[Abroad]) -> tuple[Quote, ...]:
+        """Return what a fruit is called in other languages, those of one source together."""
+        together: dict[tuple[object, ...], list[Abroad]] = {}
+        for one in names:
+            together.setdefault((one.cited.mark, one.cited.source), []).append(one)
+        return tuple(
+            self.quote(
+                _("In other languages"),
+                ", ".join(f"{one.name} ({', '.join(one.languages)})" for one in of),
+                of[0].cited,
+            )
+            for of in together.values()
         )
 
     def _kind(  # noqa: PLR0913 - what differs between a fruit's page and a cultivar's

@@ -30,7 +30,7 @@ from firmripe.reading.records import read_records
 from firmripe.reading.rows import with_trees
 from firmripe.reading.stations import read_stations
 from firmripe.reading.tasks import Subjects, name_of_preserve, read_preserve, read_task
-from firmripe.reading.traits import read_traits
+from firmripe.reading.traits import read_abroad, read_traits
 from firmripe.reading.trees import OVER_THE_SHELF, Kinds, read_tree, unknown_fruit, walking_order
 from firmripe.reading.weather import read_weather
 
@@ -179,11 +179,13 @@ class _Reader:
             self._crop_names[note.key] = self._names_of_crops(fields, crops, under.texts("crops") if under else ())
             traits = read_traits(fields, self._under(note, below), self._place, self._places, is_cultivar=False)
             traits = _with_crops_named(traits, self._crop_names[note.key])
+            abroad = read_abroad(fields)
             self._check_crops(traits, crops)
             fruit = Fruit(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").capitalize(),
-                also=_other_names(fields, self._under(note, below)),
+                also=(*_other_names(fields, self._under(note, below)), *(one.name for one in abroad)),
+                abroad=abroad,
                 crops=crops,
                 traits=traits,
                 text=note.body,
@@ -296,7 +298,12 @@ class _Reader:
     def _known_cultivars(self) -> dict[str, Cultivar]:
         """Return the shelf's own cultivars with their fruits, quietly; only names and kinds are looked at."""
         fruits = {
-            note.key: Fruit(key=note.key, name=f.text("name") or note.key, also=f.texts("also"), traits=Traits())
+            note.key: Fruit(
+                key=note.key,
+                name=f.text("name") or note.key,
+                also=(*f.texts("also"), *(one.name for one in read_abroad(f))),
+                traits=Traits(),
+            )
             for note in self._shelf.notes["fruits"]
             for f in [self._fields(note, Problems())]
         }

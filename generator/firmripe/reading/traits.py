@@ -9,16 +9,20 @@ from typing import TypeVar
 from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import (
+    Abroad,
     BloomNightsRule,
     Chilling,
     Drop,
     DropPeriod,
     Event,
     Fact,
+    FlowerGroup,
     Gives,
     HeatRule,
     Offset,
     Ripens,
+    RuleGives,
+    Sets,
     Sign,
     SpringHeatRule,
     Traits,
@@ -112,6 +116,9 @@ def read_traits(
         uses=fields.figures("uses", plain_text),
         partners=fields.figures("partners", plain_text),
         bad_partners=fields.figures("bad partners", plain_text),
+        flower_groups=fields.figures("flowering group", parse_flower_group),
+        own_pollen=fields.figure("own pollen", one_of(Sets)),
+        gives_pollen=fields.figure("gives pollen", one_of(Gives)),
         facts=tuple(_fact(item) for item in fields.tables("facts")),
         cautions=fields.figures("cautions", plain_text),
         yields=fields.figures("yield", CROP_OF_A_TREE),
@@ -184,6 +191,30 @@ def _firmness_a_day(text: str) -> Interval:
     if match is None:
         raise Unreadable(f'"{text}" is no firmness lost each day', "write it as 2 lbf a day")
     return _SOFTENS(match[1])
+
+
+_SEASONS_OF_BLOOM = {"very early": 0, "early": 1, "middle": 2, "late": 3, "very late": 4}
+_MOST_GROUPS = 30
+
+
+def parse_flower_group(text: str) -> FlowerGroup:
+    """Read when a kind blooms beside others, as `3 of 7`, `2-3 of 7`, `middle` or `early to middle`. Raises Unreadable.
+
+    Words are a scale of their own; "very early" is its 0.
+    """
+    plain = " ".join(text.casefold().split())
+    words = [_SEASONS_OF_BLOOM.get(word) for word in plain.split(" to ")]
+    numbered = re.fullmatch(r"(\d{1,2})(?:\s?[-–]\s?(\d{1,2}))? of (\d{1,2})", plain)
+    if numbered:
+        low, of = int(numbered[1]), int(numbered[3])
+        group = FlowerGroup(low=low, high=int(numbered[2] or low), of=of)
+        if 1 <= group.low <= group.high <= of <= _MOST_GROUPS:
+            return group
+    elif len(words) <= 2 and None not in words:
+        places = sorted(word for word in words if word is not None)
+        return FlowerGroup(low=places[0], high=places[-1])
+    hint = "write it as 3 of 7, or in words as early, middle, late or early to middle"
+    raise Unreadable(f'"{text}" is no flowering group', hint)
 
 
 def parse_chilling(text: str) -> Chilling:
@@ -302,10 +333,10 @@ def _days_beside(text: str) -> float:
 
 def _heat_rule(fields: Fields) -> HeatRule | None:
     for item in fields.tables("heat rule"):
-        gives, value = item.read("gives", one_of(Gives)), item.read("value", _RULE_DAYS)
+        gives, value = item.read("gives", one_of(RuleGives)), item.read("value", _RULE_DAYS)
         less, above = item.read("less", _LESS), item.read("above", _ABOVE)
-        stretch = item.read("during", parse_stretch) if gives is Gives.DAY_OF_YEAR else None
-        nights = item.read("during", _NIGHTS) if gives is Gives.DAYS_FROM_BLOOM else None
+        stretch = item.read("during", parse_stretch) if gives is RuleGives.DAY_OF_YEAR else None
+        nights = item.read("during", _NIGHTS) if gives is RuleGives.DAYS_FROM_BLOOM else None
         within = item.figure("within", _WITHIN)
         item.text("note")
         cited = item.cited()
@@ -383,6 +414,24 @@ def _drop_period(text: str) -> DropPeriod | None:
         raise Unreadable(f'"{text}" is not a time of dropping', hint)
     count = _BEFORE_PICK(match[1])
     return DropPeriod(low=count.low, high=count.high, stage=Stage(match[3]), before=match[2] == "before")
+
+
+def read_abroad(fields: Fields) -> tuple[Abroad, ...]:
+    """Read what a fruit is called in other languages."""
+    return tuple(name for item in fields.tables("in other languages") if (name := _abroad(item)) is not None)
+
+
+def _abroad(fields: Fields) -> Abroad | None:
+    name, languages = fields.text("name"), fields.texts("language")
+    cited = fields.cited()
+    fields.close("a name in another language")
+    unfit = [code for code in languages if not re.fullmatch(r"[a-z]{2,3}", code)]
+    if not name or not languages or unfit:
+        fields.fault(
+            "language", "a name in another language has a name and its language", "write {name: poire, language: fr}"
+        )
+        return None
+    return Abroad(name=name, languages=languages, cited=cited)
 
 
 def _fact(fields: Fields) -> Fact:
