@@ -327,7 +327,7 @@ def test_hindcast_plays_the_seasons_on_record_again() -> None:
 # Every command
 
 
-COMMANDS = ("start", "add", "note", "gather", "new-season", "check", "preview", "build", "explain", "hindcast")
+COMMANDS = ("start", "add", "note", "gather", "new-season", "check", "preview", "build", "explain", "hindcast", "shelf")
 
 
 def test_the_commands_are_those() -> None:

@@ -26,7 +26,7 @@ LAYERS = (
     ("publish",),
     ("shipped", "doubts"),
     ("gathering",),
-    ("build", "reports", "starting", "progress"),
+    ("build", "reports", "starting", "progress", "shelving"),
     ("preview", "new_year"),
     ("cli",),
     ("__main__",),

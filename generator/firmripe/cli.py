@@ -540,6 +540,41 @@ def check(folder: Path, reader: str, as_of: date | None, *, quiet: bool, as_json
     sys.exit(1 if findings.problems else 0)
 
 
+@main.command(epilog="Example: firmripe shelf pear")
+@click.argument("fruit", default="")
+@click.option(
+    "--dates",
+    "table",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    metavar="FILE",
+    help="Judge a place's table of dates by those of other places, before it goes on the shelf.",
+)
+def shelf(fruit: str, table: Path | None) -> None:
+    """Say what the shelf knows: how much of each fruit, or of each cultivar of FRUIT, with its sources and its gaps.
+
+    With --dates it names what in a place's table can hardly be meant, beside all other places carried there by warmth,
+    and the lines to put it on the shelf; ends with 1 where there is any.
+    """
+    from firmripe.problems import FaultyNotes, Unreadable
+    from firmripe.progress import working
+    from firmripe.shelving import counts, look_over, looked_words, shelf_alone, told_of
+
+    try:
+        if table is None:
+            click.echo(told_of(shelf_alone(), fruit) if fruit else counts(shelf_alone()))
+            return
+        with working("Reading the shelf and carrying its dates", quiet=False):
+            looked = look_over(table)
+    except Unreadable as error:
+        raise click.UsageError(f"{error.message}; {error.hint}") from error
+    except FaultyNotes as error:
+        _stop(str(error))
+    except OSError as error:
+        _stop(refused_by_system(error))
+    click.echo(_painted(looked_words(looked)))
+    sys.exit(1 if looked.is_odd else 0)
+
+
 @main.command(epilog="Example: firmripe build notes --out site --season 2027")
 @click.argument("folder", type=_FOLDER, default=Path())
 @click.option("--out", type=_FOLDER, help="Folder for the site. [default: FOLDER/site, or FOLDER/site-for-NAME]")

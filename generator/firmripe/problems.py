@@ -166,6 +166,11 @@ def folded(name: str) -> str:
     return "".join(character for character in plain if character.isalnum())
 
 
+def in_order(name: str) -> tuple[str, str]:
+    """Return what names are put in order by: capitals and accents don't count, so that Čačak stands by C."""
+    return folded(name), name
+
+
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """Return the known name most like `name`, or None where nothing comes near."""
     if len(name) > LONGEST_NAME:

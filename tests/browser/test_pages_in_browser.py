@@ -314,6 +314,10 @@ def test_a_name_is_found_by_its_other_names_and_by_keys(context: BrowserContext,
     expect(said).to_have_text("Nothing found.")
     field.fill("prune")
     expect(page.get_by_role("link", name="Prune apples and pears, job")).to_be_visible()
+    field.fill("poire")
+    expect(page.get_by_role("link", name="European pear, fruit")).to_be_visible()
+    field.fill("ripe")
+    expect(page.get_by_role("link", name="Today, page")).to_be_visible()
     field.fill("bartlett")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Bartlett")
@@ -326,10 +330,10 @@ def test_the_names_are_those_of_the_pages(files: dict[str, bytes], example_plan:
     words = html.unescape(b" ".join(data for name, data in files.items() if name.endswith(".html")).decode("utf-8"))
 
     assert len(data["names"]) > 100
-    assert {kind for kind, *_ in data["names"]} == {"tree", "cultivar", "fruit", "job", "preserve"}
-    for _, name, also, _, path in data["names"]:
+    assert {kind for kind, *_ in data["names"]} == {"tree", "cultivar", "fruit", "job", "preserve", "page"}
+    for kind, name, also, _, path in data["names"]:
         assert path in files
-        assert [part for part in (name, *also) if part not in words] == []
+        assert [part for part in (name, *(() if kind == "page" else also)) if part not in words] == []
     assert all(f"weeks/{first}.html" in files for first in data["weeks"])
     assert len([1 for kind, *_ in data["names"] if kind == "tree"]) == len(example_plan.holding.trees)
 

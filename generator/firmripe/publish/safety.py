@@ -10,6 +10,7 @@ from typing import Final
 from firmripe.holding.figures import Figure
 from firmripe.holding.preserve import Preserve
 from firmripe.plan import Plan
+from firmripe.problems import in_order
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
@@ -94,7 +95,9 @@ class Safety:
 
     def _told(self) -> Iterator[_Told]:
         plan = self._plan
-        for task in sorted({e.task.key: e.task for e in plan.calendar.entries}.values(), key=lambda task: task.name):
+        for task in sorted(
+            {e.task.key: e.task for e in plan.calendar.entries}.values(), key=lambda task: in_order(task.name)
+        ):
             link = self._viewing.link(term(task.name), self._paths.task(task.key))
             yield from (_Told(caution, link) for caution in task.cautions)
         grown = self._viewing.grown()

@@ -4,19 +4,32 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from typing import Final
 
 from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
 from firmripe.publish.characters import readable
-from firmripe.publish.contents import preserves_with_page
+from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
-from firmripe.saying import term
+from firmripe.saying import mark, term
 
 NAMES = "static/names.js"
 
 Name = tuple[str, str, tuple[str, ...], str, str]
-"""What it is (tree, cultivar, fruit, job or preserve), its name, its other names, a word more on it, and its page."""
+"""What it is (tree, cultivar, fruit, job, preserve or page), its name, other names, a word more, and its page."""
+_SOUGHT: Final = {
+    "index.html": (mark("ripe"), mark("this week")),
+    "year.html": (mark("calendar"), mark("months")),
+    "note.html": (mark("records"),),
+    "store.html": (mark("ripe"), mark("in the cold"), mark("boxes")),
+    "kitchen.html": (mark("canning"), mark("jars")),
+    "harvest.html": (mark("picked"), mark("weights")),
+    "sheets/index.html": (mark("print"), mark("labels")),
+    "subscribe.html": (mark("calendar"), mark("reminders")),
+    "safety.html": (mark("cautions"), mark("danger")),
+}
+"""Words that people look for a main page by, beside its title."""
 
 
 def names_script(plan: Plan, viewing: Viewing, paths: Paths) -> bytes:
@@ -43,6 +56,8 @@ def _names(plan: Plan, viewing: Viewing, paths: Paths) -> Iterator[Name]:
     for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
         yield "job", term(task.name), (), "", paths.task(task.key)
     yield from _preserves(plan, grown, paths)
+    for path, title in main_pages(plan).items():
+        yield "page", term(title), tuple(term(word) for word in _SOUGHT.get(path, ())), "", path
 
 
 def _preserves(plan: Plan, grown: list[Cultivar], paths: Paths) -> Iterator[Name]:

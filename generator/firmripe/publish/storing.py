@@ -22,6 +22,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
+from firmripe.problems import in_order
 from firmripe.publish.batches import far_day, purpose_words
 from firmripe.publish.crates import crates_of
 from firmripe.publish.paths import Paths
@@ -300,7 +301,11 @@ def stand_page(plan: Plan) -> StandPage:
                 fruit = term(batch.limb.fruit.name) if batch.limb.fruit else ""
                 uses = "; ".join(term(figure.text) for figure in batch.limb.traits.uses)
                 found.add((batch.limb.name, fruit, uses))
-    return StandPage(title=span_words(weekend), iso=saturday.isoformat(), fruits=tuple(sorted(found)))
+    return StandPage(
+        title=span_words(weekend),
+        iso=saturday.isoformat(),
+        fruits=tuple(sorted(found, key=lambda one: (in_order(one[0]), one))),
+    )
 
 
 def _temperature(space: Space, place: Place) -> str:

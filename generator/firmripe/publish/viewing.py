@@ -31,7 +31,7 @@ from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.processes import NoMinutes
 from firmripe.plan import Plan
-from firmripe.problems import Where
+from firmripe.problems import Where, in_order
 from firmripe.publish.batches import batch_line, far_day, ripe_parts
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, offered, preserves_with_page
@@ -674,7 +674,7 @@ class Viewing:
             cultivars=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
             fruits=tuple(
                 self.link(term(fruit.name), self._paths.fruit(fruit.key))
-                for fruit in sorted(fruits.values(), key=lambda f: term(f.name))
+                for fruit in sorted(fruits.values(), key=lambda f: in_order(term(f.name)))
             ),
         )
 
@@ -682,7 +682,7 @@ class Viewing:
         """Return the cultivars that stand on the trees, by name."""
         limbs = {limb.key: limb for tree in self._holding.trees for limb in tree.limbs}
         found = {key: self._holding.cultivars.get(key, limb) for key, limb in limbs.items()}
-        return sorted(found.values(), key=lambda limb: (limb.name, limb.key))
+        return sorted(found.values(), key=lambda limb: (in_order(limb.name), limb.key))
 
     def tree(self, tree: Tree) -> TreePage:
         """Return a tree's page."""
@@ -973,7 +973,7 @@ class Viewing:
         """Return the list of tasks that stand in this season's calendar."""
         due = {entry.task.key: entry.task for entry in self._plan.calendar.entries}
         topics: dict[str, list[Link]] = {}
-        for task in sorted(due.values(), key=lambda t: (term(t.name), t.key)):
+        for task in sorted(due.values(), key=lambda t: (in_order(term(t.name)), t.key)):
             topics.setdefault(term(task.topic.value), []).append(self.link(term(task.name), self._paths.task(task.key)))
         whole = (
             (self._paths.task(task.key).partition("#")[2], self.task(task))
@@ -981,7 +981,7 @@ class Viewing:
         )
         return JobsPage(
             topics=tuple((topic, tuple(links)) for topic, links in sorted(topics.items())),
-            tasks=tuple(sorted(whole, key=lambda one: (one[1].topic, one[1].title))),
+            tasks=tuple(sorted(whole, key=lambda one: (one[1].topic, in_order(one[1].title)))),
         )
 
     def task(self, task: Task) -> TaskPage:
@@ -1179,7 +1179,7 @@ class Viewing:
         cited = self._cited | set(self._holding.stations.sources)
         known = [self._holding.sources[key] for key in sorted(cited) if key in self._holding.sources]
         lines = [SourceLine(anchor=self._paths.source(source).partition("#")[2], text=str(source)) for source in known]
-        return SourcesPage(lines=tuple(sorted(lines, key=lambda line: line.text)))
+        return SourcesPage(lines=tuple(sorted(lines, key=lambda line: in_order(line.text))))
 
 
 def _trees_of(task: Task, entries: Iterable[Entry]) -> frozenset[str]:

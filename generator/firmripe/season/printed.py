@@ -13,7 +13,7 @@ from datetime import date, timedelta
 
 from firmripe.days import DayCount, Hemisphere, MonthDay, WorkingYear
 from firmripe.holding.figures import Cited, Mark
-from firmripe.holding.fruit import Cultivar, Event, Traits, Window
+from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits, Window
 from firmripe.holding.place import Ground
 from firmripe.season import spreads
 
@@ -81,6 +81,13 @@ def table_of(cultivars: Mapping[str, Cultivar], counts: Callable[[Window], bool]
         days += (row for row in of_fruit if _what(row) not in said)
         others += _intervals(fruit.traits, fruit.key, "", fruit.crops or ("",), fruit.traits.windows)
     return (*_over_the_turn(days), *others)
+
+
+def printed_window(window: Window, of: Cultivar | Fruit) -> Printed:
+    """Return a window of a cultivar, or of a fruit in general, as a row of the table."""
+    if isinstance(of, Fruit):
+        return _day(window, of.key, "")
+    return _day(window, fruit_key(of), of.key)
 
 
 def day_in(year: WorkingYear, day: float) -> float:
