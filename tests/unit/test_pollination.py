@@ -100,13 +100,20 @@ def test_a_neighbor_that_stands_keeps_a_tree_from_being_alone(tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("one", "other", "apart"),
     [
-        ("group 2 of seven", "group 3 of seven", False),
-        ("group 2 of seven", "group 4 of seven", True),
+        ("2 of 7", "3 of 7", False),
+        ("2 of 7", "4 of 7", True),
+        ("2 of 7", "4 of 5", False),
+        ("early", "early to middle", False),
+        ("early", "middle", True),
+        ("early", "2 of 7", False),
     ],
 )
 def test_groups_of_bloom_part_kinds(tmp_path: Path, one: str, other: str, *, apart: bool) -> None:
-    """A group serves itself and those beside it, as is told of the seven groups of apples."""
-    group = "facts: [{what: Flowering group, value: %s, mark: M, source: memory}]"
+    """A numbered group serves itself and those beside it; words of one list meet; two scales are not compared.
+
+    NC State, HIL-302: Gala (early to middle) and Empire (early) overlap, Paulared (early) and Fuji (middle) don't.
+    """
+    group = "flowering group: {value: %s, mark: M, source: memory}"
     kinds = {
         "cultivars/bartlett.md": note("name: Bartlett", "fruit: pear", group % one),
         "cultivars/bosc.md": note("name: Bosc", "fruit: pear", group % other),

@@ -129,9 +129,11 @@ def sets_alone(limb: Cultivar) -> bool:
 
 
 def asks_for_another(limb: Cultivar) -> bool:
-    """Say whether a kind, or most of its fruit, is told to need some other kind."""
-    if sets_alone(limb) or _sets(limb) is Sets.PARTLY:
+    """Say whether a kind is told to need some other kind, or most of its fruit where nothing is told of itself."""
+    if sets_alone(limb):
         return False
+    if limb.own.own_pollen is not None:
+        return limb.own.own_pollen.value is Sets.NO
     general = limb.fruit.traits.partners if limb.fruit else ()
     words = any(_ANY_OTHER.search(figure.text) for figure in (*limb.traits.partners, *general))
     return words or _sets(limb) is Sets.NO
