@@ -18,6 +18,7 @@ from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.store import Store, keep_store, promise
+from firmripe.harvest.whereabouts import unknowns
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
 from firmripe.holding.tree import Bearing
@@ -84,7 +85,8 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     former_lots = allot(former_lots, claims_of_wants(promised.former))
     kitchen = plan_kitchen(season, lots)
     lots = allot(lots, kitchen_claims(kitchen)) if kitchen else lots
-    store = keep_store(season, lots, former_lots, promised)
+    open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))
+    store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
     calendar = expand(season, lots, promised.ours)
     calendar = replace(calendar, undated=(*calendar.undated, *wants_without_a_day(holding)))
     past = expand(former, former_lots, store.former_take_outs).entries

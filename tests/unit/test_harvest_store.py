@@ -571,13 +571,13 @@ BOX = (
     [
         (date(2027, 9, 12), "", ""),
         (date(2027, 9, 17), "10 lb", "Eat now, by"),
-        (date(2027, 9, 24), "10 lb", "It was to be used by"),
+        (date(2027, 9, 24), "", ""),
     ],
 )
 def test_ripe_now_is_what_came_out_and_not_what_lies_in_the_cold(
     tmp_path: Path, day: date, weight: str, said: str
 ) -> None:
-    """Of thirty pounds ten came out: they are ripe in five days, and the twenty stand under the cold."""
+    """Of thirty pounds ten came out, ripe in five days; past their day they are asked after, and no more ripe."""
     others = {"trees/A.md": note("cultivar: Hardpear", "crop: 30 lb")}
     found = plan(tmp_path, *BOX, place=("spaces: [{name: fridge, temperature: 34 F}]",), others=others, as_of=day)
     ripe = [line for line in Viewing(found, Paths(found), "", set()).front().ripe if line.weight == "10 lb"]

@@ -17,6 +17,9 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, POUND, Weight, total
 from firmripe.plan import Plan, make_plan
+from firmripe.publish.batches import batch_line
+from firmripe.publish.site import make_site
+from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
 
 A = Bearing("A", "hardpear")
@@ -201,3 +204,63 @@ def test_a_lot_put_up_whole_lies_nowhere_after_it(tmp_path: Path) -> None:
     assert Stage.KEEP_UNTIL in lot.undated
     stages = {entry.task.when.stage for entry in found.calendar.entries if entry.bearings}
     assert not {Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL} & stages
+
+
+# What nobody noted
+
+
+def asked(found: Plan) -> list[tuple[str, date]]:
+    """Return the questions of a plan about its fruit."""
+    return [(one.question.value, one.since) for one in found.store.unknowns]
+
+
+def test_fruit_past_its_day_is_asked_after_once(tmp_path: Path) -> None:
+    """Out on 11 September, ripe on the 16th, good until the 19th: from the 21st on it is asked whether it was used."""
+    out = "2027-09-11,A,taken out,30 lb,"
+
+    assert asked(plan(tmp_path / "a", out, as_of=date(2027, 9, 20))) == []
+    assert asked(plan(tmp_path / "b", out, as_of=date(2027, 9, 21))) == [("used", date(2027, 9, 19))]
+    assert asked(plan(tmp_path / "c", out, "2027-09-20,A,used up,,", as_of=date(2027, 9, 21))) == []
+    assert asked(plan(tmp_path / "d", out, as_of=date(2027, 12, 1))) == []
+
+
+def test_what_is_left_in_the_cold_past_its_limit_does_not_vanish(tmp_path: Path) -> None:
+    """10 of 30 lb came out; the rest keeps 60 days, and two days later it is asked whether any is left."""
+    rows = ("2027-09-11,A,taken out,10 lb,", "2027-09-20,A,used up,10 lb,")
+
+    assert asked(plan(tmp_path / "a", *rows, as_of=date(2027, 10, 30))) == []
+    assert asked(plan(tmp_path / "b", *rows, as_of=date(2027, 11, 2))) == [("still cold", date(2027, 10, 31))]
+    answered = plan(tmp_path / "c", *rows, "2027-11-01,A,used up,20 lb,", as_of=date(2027, 11, 2))
+    assert asked(answered) == []
+
+
+def test_the_question_stands_on_the_first_page_with_its_line(tmp_path: Path) -> None:
+    """With the line to note, and for everybody not at all."""
+    found = plan(tmp_path, "2027-09-11,A,taken out,30 lb,", as_of=date(2027, 9, 22))
+    page = make_site(found, ROOT / "themes" / "box-tag")["index.html"]
+    text = page if isinstance(page, str) else page.decode()
+
+    assert "Was it used?" in text
+    assert "2027-09-22,A,used up," in text
+
+
+def test_after_a_freeze_it_is_asked_what_became_of_the_fruit(tmp_path: Path) -> None:
+    """Until somebody notes it, and not of fruit that was in."""
+    freeze = "2027-08-25,A,freeze forecast,20 F,"
+    notes = {"records/2027.csv": table(freeze)}
+
+    assert asked(plan(tmp_path / "a", notes=notes, as_of=date(2027, 8, 24))) == []
+    assert asked(plan(tmp_path / "b", notes=notes, as_of=date(2027, 8, 26))) == [("frozen", date(2027, 8, 25))]
+    lost = {"records/2027.csv": table(freeze, "2027-08-26,A,lost,,all brown")}
+    assert asked(plan(tmp_path / "c", notes=lost, as_of=date(2027, 8, 26))) == []
+
+
+def test_a_store_that_nobody_looked_at_since_is_told_by_plan(tmp_path: Path) -> None:
+    """What was noted on 2 September alone is in November what the plan says, and says so."""
+    keeps = NOTES["cultivars/hardpear.md"].replace("keeps: 60 days", "keeps: 200 days")
+    found = plan(tmp_path, as_of=date(2027, 11, 20), notes={"cultivars/hardpear.md": keeps})
+    line = batch_line(
+        batch(found), Link(text="A", href=""), Link(text="Hardpear", href=""), date(2027, 11, 20), metric=False
+    )
+
+    assert "not noted since Wed 1 Sep" in line.weight

@@ -12,6 +12,7 @@ from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_
 from firmripe.harvest.shares import Division, divisions
 from firmripe.harvest.spaces import COLD_C, Load, StoreWarning, harms, overflows, room_warnings
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
+from firmripe.harvest.whereabouts import Unknown
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -24,6 +25,7 @@ class Store:
     """What the household has lying, and what is to be said about it.
 
     `former` are last season's lots; `carried` those of its batches that are not finished, `finished` the others.
+    `unknowns` are the questions about fruit of which nobody noted what became of it.
     `take_outs` answer what is wanted from this season on, `former_take_outs` what last season's fruit was for.
     """
 
@@ -36,6 +38,7 @@ class Store:
     former_take_outs: tuple[TakeOut, ...]
     divisions: tuple[Division, ...]
     account: Account
+    unknowns: tuple[Unknown, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -351,6 +351,7 @@ class _Open:
             former_take_outs=(),
             divisions=(),
             account=Account(seasons=()),
+            unknowns=(),
         )
 
     def _entries(self, entries: Iterable[Entry]) -> tuple[Entry, ...]:

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.lots import Batch, Out
+from firmripe.harvest.whereabouts import GRACE_D
 from firmripe.holding.task import Stage
-from firmripe.holding.weight import NOTHING, Grade, pounds_words, total
+from firmripe.holding.weight import NOTHING, Grade, Weight, pounds_words, total
 from firmripe.publish.views import BatchLine, Link
 from firmripe.saying import _, term
 from firmripe.words import round_words, short_day, week_day, with_year
@@ -23,10 +24,6 @@ def far_day(day: date, as_of: date) -> str:
     return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
 
 
-LONG_OVER_D = 14
-"""So long after the day by which it was to be used nobody looks for a box among what is ripe (our judgement)."""
-
-
 def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
     """Yield what of a batch has come out and is ready by a day, each part as a batch of its own."""
     for out in batch.outs:
@@ -34,7 +31,7 @@ def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
         if out.gone or ready is None or max(out.day, ready.likely) > today:
             continue
         use_by = batch.use_by_after(out)
-        if use_by is None or use_by >= today - timedelta(days=LONG_OVER_D):
+        if use_by is None or use_by >= today - timedelta(days=GRACE_D):
             yield replace(batch, outs=(out,), weight=batch.weight if out.weight is None else out.weight)
 
 
@@ -64,7 +61,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         tree=tree,
         cultivar=cultivar,
         what=", ".join(_parts(batch)),
-        weight=pounds_words(left, metric=metric) if left is not None else "",
+        weight=_weight_words(batch, left, as_of, metric=metric),
         picked=far_day(batch.picked.likely, as_of),
         picked_iso=batch.picked.likely.isoformat(),
         space=batch.space,
@@ -81,6 +78,22 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         doing=_doing(batch, days, step, purpose_words(first, metric=metric)),
         story=_story(batch, days, step, _out_words(coming[1:] if step == "cold" else coming, as_of, metric=metric)),
     )
+
+
+STALE_D = 42
+"""What lies in the cold and was not noted for so long is only known by plan. J."""
+
+
+def _weight_words(batch: Batch, left: Weight | None, as_of: date, *, metric: bool) -> str:
+    """Say what is left of a batch: as weighed, as planned, or as it would be by plan since nobody noted more."""
+    if left is None:
+        return ""
+    weight = pounds_words(left, metric=metric)
+    last = max([batch.picked.likely, *(out.used or out.day for out in batch.outs if out.noted)])
+    is_old = any(not out.noted and out.day < as_of for out in batch.outs)
+    if batch.picked_noted and batch.lies_cold and (is_old or (as_of - last).days > STALE_D):
+        return _("{weight} by plan, not noted since {day}", weight=weight, day=far_day(last, as_of))
+    return weight
 
 
 def purpose_words(out: Out, *, metric: bool) -> str:

@@ -140,6 +140,10 @@ class Noting:
             return None
         return self._note((subject_of(self._holding, bearing) for bearing in tree.bearings), self._next(tree))
 
+    def of_fruit(self, bearing: Bearing, what: Happening) -> ToNote | None:
+        """Return the line that answers a question about a crop's fruit."""
+        return self._note([subject_of(self._holding, bearing)], what)
+
     def of_task(self, task: Task, entries: Sequence[Entry]) -> ToNote | None:
         """Return what is noted once a job is done."""
         bearings = dict.fromkeys(bearing for entry in entries for bearing in entry.bearings)

@@ -36,6 +36,7 @@ from firmripe.publish.batches import batch_line, far_day, ripe_parts
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, offered, preserves_with_page
 from firmripe.publish.drawing import draw
+from firmripe.publish.fruit_asks import ask_of_fruit
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, folded, pass_words, weight_of
 from firmripe.publish.markdown import to_html
@@ -487,7 +488,14 @@ class Viewing:
 
     def asks(self) -> tuple[Ask, ...]:
         """Return the questions about what should have happened by now and was not noted."""
-        return tuple(self._ask(*one) for one in self._unnoted())
+        return (*(self._ask(*one) for one in self._unnoted()), *self._asks_of_fruit())
+
+    def _asks_of_fruit(self) -> tuple[Ask, ...]:
+        """Return the questions about fruit of which nobody noted what became of it."""
+        return tuple(
+            ask_of_fruit(one, self._noting, self.link(one.bearing.tree, self._paths.tree(one.bearing.tree)))
+            for one in self._plan.store.unknowns
+        )
 
     def _ask(self, asked: Open, entry: Entry) -> Ask:
         """Return the question whether a picking was done, with the line of the records that says so."""
@@ -594,7 +602,7 @@ class Viewing:
         empty = {day.isoformat(): self._day_block(day, ()) for day in (today, today + timedelta(days=1))}
         now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
         asked = self._unnoted()
-        asks = tuple(self._ask(*one) for one in asked)
+        asks = (*(self._ask(*one) for one in asked), *self._asks_of_fruit())
         minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
         now = replace(now, hazards=together(minded))
         told = {text for hazard in now.hazards for text in hazard.texts}

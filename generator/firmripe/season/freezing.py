@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -49,12 +50,19 @@ def freeze_ahead(holding: Holding, as_of: date, tree: str, traits: Traits) -> Fr
 
     Where it is published how cold the fruit must be to freeze, a milder night is none; the warmer end counts.
     """
-    coming = [
-        record
-        for record in holding.about(tree)
-        if record.what is Happening.FREEZE_FORECAST and as_of < record.day <= as_of + timedelta(days=FORECAST_D)
-    ]
-    for record in sorted(coming, key=lambda r: (r.day, r.where)):
+    last = as_of + timedelta(days=FORECAST_D)
+    coming = [r for r in holding.about(tree) if r.what is Happening.FREEZE_FORECAST and as_of < r.day <= last]
+    return _that_harms(sorted(coming, key=lambda r: (r.day, r.where)), traits)
+
+
+def freeze_past(holding: Holding, as_of: date, tree: str, traits: Traits) -> Freeze | None:
+    """Return the last forecast freeze whose night is over and that a tree's fruit could not take; None without one."""
+    over = [r for r in holding.about(tree) if r.what is Happening.FREEZE_FORECAST and r.day <= as_of]
+    return _that_harms(sorted(over, key=lambda r: (r.day, r.where), reverse=True), traits)
+
+
+def _that_harms(forecasts: Iterable[Record], traits: Traits) -> Freeze | None:
+    for record in forecasts:
         low = record.forecast_c
         limit = traits.freezes
         if low is None or low > (limit.value.high + 0.05 if limit else FREEZING_C):

@@ -1,0 +1,98 @@
+"""What nobody has noted of fruit whose day is past: whether it was used, still lies there, came through a freeze.
+
+One question for each crop, the one that has waited longest; an answer in the records ends it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import Enum
+from typing import Final
+
+from firmripe.harvest.crop import records_of
+from firmripe.harvest.grades import STORED
+from firmripe.harvest.lots import RIPE_LIES_D, Batch, Goes, Lot, Out
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.record import PICKINGS, Happening
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.season.freezing import freeze_past
+from firmripe.season.season import Season
+
+ASKED_FOR_D: Final = 60
+"""So long after its day fruit is asked after; then nobody looks for it any more. J."""
+GRACE_D: Final = 1
+"""On the day itself, and on this one after it, nothing is late. J."""
+
+
+class Question(Enum):
+    """What is asked of fruit."""
+
+    USED = "used"
+    STILL_COLD = "still cold"
+    FROZEN = "frozen"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unknown:
+    """Fruit of a crop of which nobody noted what became of it since the day it was to be used by, or was hit."""
+
+    bearing: Bearing
+    limb: Cultivar
+    season: int
+    question: Question
+    since: date
+
+
+def unknowns(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Unknown, ...]:
+    """Return the questions about a season's fruit on its day of knowledge, the longest waiting first."""
+    found = []
+    for bearing, lot in lots.items():
+        limb = season.holding.limb(bearing)
+        told = [*_of_the_store(lot.batches, season.as_of), *_of_the_tree(season, lot, limb)]
+        told = [one for one in told if one[1] >= season.as_of - timedelta(days=ASKED_FOR_D)]
+        if told:
+            question, since = min(told, key=lambda one: one[1])
+            found.append(Unknown(bearing=bearing, limb=limb, season=season.year.year, question=question, since=since))
+    return tuple(sorted(found, key=lambda one: (one.since, one.bearing)))
+
+
+def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Question, date]]:
+    """Yield what picked fruit is asked: what is out and past its day, and what was to be out of the cold by now."""
+    for batch in batches:
+        if not batch.picked_noted or batch.grade not in STORED:
+            continue
+        planned = [out for out in batch.outs if not out.noted]
+        keep = batch.days.get(Stage.KEEP_UNTIL)
+        limit = keep.likely if keep is not None and batch.lies_cold else None
+        for out in batch.outs:
+            if out.gone or out.to is Goes.KITCHEN or (not out.noted and (len(planned) > 1 or limit is not None)):
+                continue
+            last = _last_day(batch, out)
+            if last is not None and last + timedelta(days=GRACE_D) < today:
+                yield Question.USED, last
+        if planned and limit is not None and limit + timedelta(days=GRACE_D) < today:
+            yield Question.STILL_COLD, limit
+
+
+def _last_day(batch: Batch, out: Out) -> date | None:
+    use_by = batch.use_by_after(out)
+    if use_by is not None:
+        return use_by
+    return out.ready.likely + timedelta(days=RIPE_LIES_D) if out.ready is not None else None
+
+
+def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[Question, date]]:
+    """Yield the last freeze that is over, if fruit hung in it and nobody has said a word of it since."""
+    freeze = freeze_past(season.holding, season.as_of, lot.bearing.tree, limb.traits)
+    if freeze is None or lot.days[Stage.PICK].earliest > freeze.record.day + timedelta(days=ASKED_FOR_D):
+        return
+    hung = any(not batch.picked_noted for batch in lot.batches)
+    told = PICKINGS | {Happening.LOST, Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.NOTE}
+    answered = any(
+        record.what in told and record.day >= freeze.record.day for record in records_of(season, lot.bearing)
+    )
+    if hung and not answered:
+        yield Question.FROZEN, freeze.record.day
