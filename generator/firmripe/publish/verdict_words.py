@@ -22,14 +22,7 @@ def taught(season: Season, bearing: Bearing) -> tuple[str, ...]:
 
 def open_verdicts(season: Season, tag: str) -> list[Judged]:
     """Return the verdicts on a tree's fruit that leave a question."""
-    return [one for b in season.holding.tree(tag).bearings for one in _open(season.verdicts.get(b, ()))]
-
-
-def _open(judged: Iterable[Judged]) -> list[Judged]:
-    """Return the verdicts that leave a question, but for those that a later line about the same season answers."""
-    found = list(judged)
-    answered = {(one.season, fault) for one in found if one.told for fault in one.faults}
-    return [one for one in found if one.asks and not any((one.season, fault) in answered for fault in one.faults)]
+    return [one for b in season.holding.tree(tag).bearings for one in season.verdicts.get(b, ()) if one.asks]
 
 
 def _lesson(one: Judged) -> str:
@@ -114,8 +107,8 @@ def _against(one: Judged) -> str:
     """Say how far a pick lay from the day on which it was to be looked for."""
     off = (one.picking.day - one.looked_for).days if one.looked_for else 0
     if off > 0:
-        return _(", {days} after its other seasons’ day", days=days_words(off))
-    return _(", {days} before its other seasons’ day", days=days_words(-off)) if off < 0 else ""
+        return _(", {days} after it was to be looked for", days=days_words(off))
+    return _(", {days} before it was to be looked for", days=days_words(-off)) if off < 0 else ""
 
 
 def prior_words() -> str:

@@ -16,6 +16,7 @@ from firmripe.holding.place import Place
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.verdict import CAUSES, Cause, Fault, Verdict, heard
+from firmripe.season import spreads
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import condition
 from firmripe.season.observing import of_records
@@ -54,8 +55,9 @@ class Judged:
 
     `picking` is the picking it speaks of, `is_first` whether that is the season's first; `cold_d` are the days from
     there to the last box taken out before the verdict, `counter_d` those from then to the verdict, None where nobody
-    noted it, `ready_d` those to when it was noted as ready. `looked_for` is when the pick was to be looked for.
-    `causes` are those that are left of a fault's; `told` says that the household named them.
+    noted it, `ready_d` those to when it was noted as ready. `looked_for` is when the pick was to be looked for by all
+    but itself, `sure_d` give or take how many days (a standard deviation). `causes` are those that are left of a
+    fault's; `told` says that the household named them.
     """
 
     bearing: Bearing
@@ -71,6 +73,7 @@ class Judged:
     counter_d: int | None
     ready_d: int | None
     looked_for: date | None
+    sure_d: float
 
     @property
     def cause(self) -> Cause | None:
@@ -91,12 +94,17 @@ class Judged:
 
 
 def judge(known: Knowledge) -> dict[Bearing, tuple[Judged, ...]]:
-    """Return every verdict on the fruit of each subject as understood, oldest first; mere words are left out."""
+    """Return every verdict on the fruit of each subject as understood, oldest first.
+
+    Mere words are left out, and faults of a season of which another line names the cause.
+    """
     found: dict[Bearing, tuple[Judged, ...]] = {}
     for subject in known.subjects:
-        judged = tuple(_of(known, subject))
-        if judged:
-            found[subject.bearing] = judged
+        judged = list(_of(known, subject))
+        told = {(one.season, fault) for one in judged if one.told for fault in one.faults}
+        kept = tuple(one for one in judged if one.told or not any((one.season, fault) in told for fault in one.faults))
+        if kept:
+            found[subject.bearing] = kept
     return found
 
 
@@ -124,6 +132,7 @@ def _judged(known: Knowledge, subject: Subject, after: Sequence[Record], record:
     before = [one for one in after if picking.day <= one.day <= record.day]
     out = next((one for one in reversed(before) if one.what is Happening.TAKEN_OUT), None)
     since = out.day if out else picking.day
+    looked_for, sure_d = _looked_for(known, subject, pickings[0].season) if verdict.faults else (None, 0.0)
     ready = next((one for one in before if one.what is Happening.READY and one.day >= since), None)
     one = Judged(
         bearing=subject.bearing,
@@ -138,7 +147,8 @@ def _judged(known: Knowledge, subject: Subject, after: Sequence[Record], record:
         cold_d=(out.day - picking.day).days if out else None,
         counter_d=(record.day - out.day).days if out else None,
         ready_d=(ready.day - since).days if ready else None,
-        looked_for=_looked_for(known, subject, pickings[0].season) if verdict.faults else None,
+        looked_for=looked_for,
+        sure_d=sure_d,
     )
     if verdict.told:
         return replace(one, causes=verdict.told)
@@ -157,14 +167,18 @@ def _picking(pickings: Sequence[Record], verdict: Record) -> tuple[Record, bool]
     return pickings[0], "first pick" in said or is_one
 
 
-def _looked_for(known: Knowledge, subject: Subject, season: int) -> date | None:
-    """Return when a former season's pick was to be looked for, by the tree's other days; None where nothing says."""
+def _looked_for(known: Knowledge, subject: Subject, season: int) -> tuple[date | None, float]:
+    """Return when a season's pick was to be looked for by all but itself, and give or take how many days.
+
+    None where nothing says.
+    """
     target = known.occurrence(subject, Event.PICK, season)
     if target is None:
-        return None
+        return None, 0.0
     own = [seen for seen in of_records(known, subject) if seen.later != target]
     year = known.year.named(season)
-    return year.date_of(float(condition([target], own).mean[0]))
+    said = condition([target], own)
+    return year.date_of(float(said.mean[0])), float(said.spread_d[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,16 +205,27 @@ class _Days:
         }[cause]()
 
     def _picked_late(self) -> bool:
-        looked_for, firmness, at_pick = self.judged.looked_for, self._firmness(), self.traits.firmness_at_pick
+        firmness, at_pick = self._firmness(), self.traits.firmness_at_pick
         if firmness is not None and at_pick is not None:
             return firmness < at_pick.value.low
-        return looked_for is None or not self.is_sure or self.judged.picking.day > looked_for
+        return self._may_be_off(1)
 
     def _picked_early(self) -> bool:
-        looked_for, firmness, at_pick = self.judged.looked_for, self._firmness(), self.traits.firmness_at_pick
+        firmness, at_pick = self._firmness(), self.traits.firmness_at_pick
         if firmness is not None and at_pick is not None:
             return firmness > at_pick.value.high
-        return looked_for is None or not self.is_sure or self.judged.picking.day < looked_for
+        return self._may_be_off(-1)
+
+    def _may_be_off(self, sign: int) -> bool:
+        """Say whether the pick may have been late (1) or early (-1): by half the days on which picking is right.
+
+        That is ruled out where it has less than one chance in ten, as sure as the day was on which to look for it.
+        """
+        one = self.judged
+        if one.looked_for is None or not self.is_sure:
+            return True
+        off = sign * (one.picking.day - one.looked_for).days - PICK_OFF_D / 2
+        return off > -spreads.EIGHTY_PERCENT * one.sure_d
 
     def _firmness(self) -> float | None:
         """Return the firmness last read at the picking (N); None where none was."""
