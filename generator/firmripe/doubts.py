@@ -276,7 +276,10 @@ def _beyond(
 def _fruit_of(amount: str) -> Fraction:
     """Return the least fruit in jars (kg)."""
     try:
-        jars = parse_made(amount).jars
+        made = parse_made(amount)
     except Unreadable:
         return Fraction(0)
+    if made.fruit is not None:
+        return made.fruit.low
+    jars = made.jars
     return Fraction(jars.count * jars.jar.millilitres / 1000) * _LEAST_KG_A_LITRE

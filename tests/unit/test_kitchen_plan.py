@@ -16,7 +16,7 @@ from kitchen_rules import session as one_session
 
 from firmripe.harvest.grades import why_not
 from firmripe.holding.kitchen import PotKind
-from firmripe.holding.weight import Grade
+from firmripe.holding.weight import POUND, Grade
 from firmripe.kitchen.fitted import Lack
 from firmripe.kitchen.fitting import fit
 from firmripe.kitchen.plan import KitchenPlan, WantMet
@@ -166,6 +166,24 @@ def test_own_lines_set_the_rate_of_work(plan_of: PlanOf) -> None:
     plan = kitchen(plan_of(household(POT, SATURDAYS, QUARTS, records=records), as_of=SEEN))
 
     assert [round(m.ware.rate.minutes) for s in plan.sessions for m in s.makings] == [60]
+
+
+def test_own_lines_tell_how_much_fruit_a_jar_takes(plan_of: PlanOf) -> None:
+    """Printed 17.5 lb for 7 quarts, which is 2.5 lb each, and own 7 quarts from 24.5 lb, 3.5 each: 3 lb.
+
+    What is printed counts as one line beside each of the household's; a line without its fruit says nothing.
+    """
+    of_others = "2027-08-17,1-01,jars,7 quarts from 3 lb,pear butter\n"
+    told = PICKED + of_others + "2027-08-18,1-01,jars,7 quarts from 24.5 lb by 2 in 3.5 hours,pear halves in jars\n"
+    untold = PICKED + "2027-08-18,1-01,jars,7 quarts,pear halves in jars\n"
+
+    def each_of(records: str) -> tuple[int, float]:
+        plan = kitchen(plan_of(household(POT, SATURDAYS, QUARTS, records=records), as_of=SEEN))
+        (each,) = {making.ware.each for session in plan.sessions for making in session.makings}
+        return each.own, round(float(each.middle_kg / POUND), 2)
+
+    assert each_of(told) == (1, 3.0)
+    assert each_of(untold) == (0, 2.5)
 
 
 def test_supplies_are_what_is_planned_less_what_is_there(plan_of: PlanOf) -> None:

@@ -15,7 +15,7 @@ from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.filling import makes
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.holding import Holding
-from firmripe.holding.jar import Jars, parse_made
+from firmripe.holding.jar import parse_made
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
@@ -185,12 +185,15 @@ def _in_jars(holding: Holding, limb: Cultivar, record: Record) -> Weight | None:
     None where nothing is printed for it.
     """
     try:
-        jars: Jars = parse_made(record.amount).jars
+        made = parse_made(record.amount)
     except Unreadable:
         return None
+    if made.fruit is not None:
+        return made.fruit
+    jars = made.jars
     keys = {limb.key, record.tree, limb.fruit.key if limb.fruit else ""}
     kinds = [preserve for preserve in holding.preserves if keys & preserve.subjects]
     note = folded(record.note)
     kinds.sort(key=lambda one: (folded(one.name) not in note and folded(one.key) not in note, one.key))
-    each = next((made for kind in kinds if (made := makes(kind, jars.jar)) is not None), None)
+    each = next((load for kind in kinds if (load := makes(kind, jars.jar)) is not None), None)
     return Weight.of(each.middle_kg * jars.count) if each else None

@@ -1,23 +1,31 @@
-"""What fills jars: the fruit that one of them takes, as printed for a load."""
+"""What fills jars: the fruit that one of them takes, as printed for a load and as the household's own lines tell."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from firmripe.holding.figures import Cited, Figure
-from firmripe.holding.jar import Jar, Takes
+from firmripe.holding.holding import Holding
+from firmripe.holding.jar import Jar, Takes, parse_made
 from firmripe.holding.preserve import Preserve
+from firmripe.holding.record import Happening, Record
+from firmripe.problems import Unreadable, folded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Makes:
-    """Fruit for one jar (or one pound dried) as printed for a load: from `low` to `high` kilograms, and its source."""
+    """Fruit for one jar (or one pound dried) as printed for a load: from `low` to `high` kilograms, and its source.
+
+    `own` are the lines of the household that speak in it too.
+    """
 
     low_kg: Fraction
     high_kg: Fraction
     cited: Cited
+    own: int = 0
 
     @property
     def middle_kg(self) -> Fraction:
@@ -42,6 +50,39 @@ def makes(preserve: Preserve, jar: Jar | None) -> Makes | None:
         high_kg=takes.fruit.high / takes.low * size,
         cited=figure.cited,
     )
+
+
+def makes_here(holding: Holding, preserve: Preserve, jar: Jar | None, as_of: date) -> Makes | None:
+    """Return the same with the household's own jars: what is printed counts as one line beside each of its own.
+
+    `14 quarts from 35 lb` as the amount of `jars`, with the preserve's name in the note. Where nothing is printed its
+    own lines don't speak alone: the fruit may be another's.
+    """
+    printed = makes(preserve, jar)
+    if printed is None or jar is None:
+        return printed
+    own = [kg for record in holding.records if (kg := _own_kg(record, preserve, jar, as_of)) is not None]
+    count = len(own) + 1
+    middle = (printed.middle_kg + sum(own)) / count
+    apart = [printed.low_kg - middle, printed.high_kg - middle, *(kg - middle for kg in own)]
+    wide = max(map(abs, apart)) / count if own else (printed.high_kg - printed.low_kg) / 2
+    return Makes(low_kg=middle - wide, high_kg=middle + wide, cited=printed.cited, own=len(own))
+
+
+def _own_kg(record: Record, preserve: Preserve, jar: Jar, as_of: date) -> Fraction | None:
+    """Return the fruit that one jar took by a line of the records; None where that tells nothing of it."""
+    note = folded(record.note)
+    named = folded(preserve.name) in note or folded(preserve.key) in note
+    if record.what is not Happening.JARS or record.day > as_of or not named:
+        return None
+    try:
+        made = parse_made(record.amount)
+    except Unreadable:
+        return None
+    if made.fruit is None:
+        return None
+    litres = made.jars.count * Fraction(round(made.jars.jar.millilitres * 1000))
+    return made.fruit.middle / litres * Fraction(round(jar.millilitres * 1000))
 
 
 def _load_for(preserve: Preserve, jar: Jar | None) -> Figure[Takes] | None:

@@ -148,20 +148,30 @@ def parse_left(text: str) -> Jars:
     return left
 
 
+_FRUIT = re.compile(r"(.+?)\s+from\s+(\S.*?)(\s+(?:by|in)\s.*)?")
 _WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """Jars that were made; `hand_minutes` the minutes of all hands together, 0 where they are not told."""
+    """Jars that were made; `hand_minutes` the minutes of all hands together, 0 where they are not told.
+
+    `fruit` is the weight that went into them as it came from the store, None where it is not told.
+    """
 
     jars: Jars
     hand_minutes: float = 0.0
+    fruit: Weight | None = None
 
 
 def parse_made(text: str) -> Made:
-    """Read what was put up, as `14 quarts` or `9 pints by 2 in 1.5 hours`. Raises Unreadable."""
+    """Read what was put up, as `14 quarts from 35 lb` or `9 pints by 2 in 1.5 hours`. Raises Unreadable."""
     plain = " ".join(text.casefold().split())
+    if (told := _FRUIT.fullmatch(plain)) is not None:
+        parts = read_amount(told[2])
+        if len(parts) != 1 or parts[0].measure or parts[0].grade or not parts[0].low:
+            raise Unreadable(f'"{told[2]}" is no weight of fruit', "write it as 14 quarts from 35 lb")
+        return replace(parse_made(told[1] + (told[3] or "")), fruit=Weight(low=parts[0].low, high=parts[0].high))
     match = _WORK.fullmatch(plain)
     jars = parse_jars(match[1] if match else plain)
     if not 0 < jars.count <= MOST_JARS:

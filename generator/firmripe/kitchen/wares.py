@@ -8,7 +8,7 @@ from datetime import date
 
 from firmripe.harvest.grades import why_not
 from firmripe.harvest.lots import Batch
-from firmripe.holding.filling import makes
+from firmripe.holding.filling import makes_here
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, parse_jars
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
@@ -39,7 +39,7 @@ class NoWare:
 def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | NoWare:
     """Return the ware of a want, or why its preserve can't be reckoned."""
     preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
-    each = makes(preserve, want.jar)
+    each = makes_here(holding, preserve, want.jar, as_of)
     jar = want.jar.name if want.jar else "pound dried"
     if each is None:
         file = f"preserves/{preserve.key}.md"

@@ -45,6 +45,9 @@ from firmripe.words import long_day, week_day
 NEAR_GAP = 0.01
 """A plan that may lie nearer to the best than this is called as good as the best."""
 
+_FEW_JARS = 7
+"""Fruit is told for so many jars, since that of one is no whole number of pounds."""
+
 
 class Kitchens:
     """Makes the views of a kitchen plan, with the links of one viewing."""
@@ -211,13 +214,26 @@ class Kitchens:
             headspace=term(first.headspace) if first else "",
             acid=_acid_words(making),
             syrup=_syrup_words(making),
-            hands=ware.rate.told,
+            hands="; ".join(part for part in (ware.rate.told, self._own_fruit(ware)) if part),
             steps=step_quotes(
                 self._viewing, self._steps(ware, [pot.found for pot in making.pots if pot.found is not None])
             ),
             whys=making.why,
             card=self._card_link(ware, session.kitchen),
             cautions=self._viewing.cautions(ware.preserve.cautions),
+        )
+
+    def _own_fruit(self, ware: Ware) -> str:
+        """Say what fruit a jar takes where the household's own lines speak in it."""
+        if not ware.each.own or ware.jar is None:
+            return ""
+        weight = Weight(low=_FEW_JARS * ware.each.low_kg, high=_FEW_JARS * ware.each.high_kg)
+        return n_(
+            "{weight} of fruit for {jars}, from {n} line of our own beside what is printed",
+            "{weight} of fruit for {jars}, from {n} lines of our own beside what is printed",
+            ware.each.own,
+            weight=pounds_words(weight, metric=self._plan.holding.place.metric_first),
+            jars=ware.jar.several(_FEW_JARS),
         )
 
     def _fruit_words(self, batch: Batch, kg: float, out: date) -> str:
