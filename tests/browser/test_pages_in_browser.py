@@ -375,6 +375,7 @@ def test_an_old_site_says_what_it_cant_know_and_asks_what_was_to_happen(
     expect(page.locator(".today .old")).to_contain_text("it can’t know what was noted or done since")
     expect(page.locator(".gone > summary")).to_have_text(f"Was to happen since. Was it done? Days: {days}")
     expect(page.locator(".gone h1")).to_be_visible()
+    assert page.locator(".gone .today").count() == 0
     expect(page.locator(".gone .line").first).to_be_attached()
     expect(page.locator(".today")).to_contain_text("Today is")
     assert page.locator(".mark").count() == (1 if days < 8 else 0)

@@ -167,7 +167,11 @@
       state.textContent = words.forgotten;
       boxes.find((box) => box.offsetParent)?.focus();
     });
-    markToday(words).then((line) => { if (line) tools.prepend(line); });
+    markToday(words).then((line) => {
+      if (!line) return;
+      tools.prepend(line);
+      if (one(".old", line)) one(".gone")?.before(tools); // what it says of today is not folded away with the past
+    });
     if (lines.length) {
       showTicks();
       choose();
