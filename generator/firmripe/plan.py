@@ -56,6 +56,11 @@ class Plan:
     reader: Reader = THE_HOUSEHOLD
 
     @property
+    def lots_by_season(self) -> Mapping[int, Mapping[Bearing, Lot]]:
+        """The fruit of each crop by the year of its season: this one's and the former's, whose jobs reach into it."""
+        return {self.season.year.year: self.lots, self.former.year.year: self.store.former}
+
+    @property
     def usual_reader(self) -> Reader:
         """Whom a site is for where nobody is named."""
         return reader_of(self.holding.place)

@@ -15,7 +15,9 @@ from firmripe.doubts import doubts_of
 from firmripe.holding.fruit import Event
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
+from firmripe.publish.site import make_site
 from firmripe.season.season import SeasonModel
+from firmripe.shipped import theme_folder
 
 DAYS_OF_YEAR = st.dates(date(2000, 1, 1), date(2000, 12, 31)).map(lambda day: MonthDay(day.month, day.day))
 
@@ -141,3 +143,32 @@ def test_a_tree_that_is_picked_all_year_has_a_season_a_year(tmp_path: Path) -> N
     rows = "\n".join(["date,tree,what,amount", *months, ""])
     seasons = [record.season for record in read(tmp_path, {**CITRUS, "records/a.csv": rows}).records]
     assert {seasons.count(year) for year in (2025, 2026, 2027)} == {12}
+
+
+@pytest.mark.parametrize(
+    ("rows", "tree", "season"),
+    [
+        (("2027-01-05,C,first pick",), "pinned: [{pick: 2026-12-28}]", 2026),
+        (("2025-12-27,C,first pick", "2027-01-05,C,first pick"), "where: gate", 2026),
+        (("2025-12-27,C,first pick", "2026-12-20,C,first pick", "2027-01-05,C,first pick"), "where: gate", 2027),
+        (("2026-01-10,C,first pick", "2027-01-05,C,first pick"), "where: gate", 2027),
+        (("2025-12-27,C,first pick", "2027-04-05,C,first pick"), "where: gate", 2027),
+    ],
+)
+def test_a_late_first_pick_is_of_the_season_that_lacks_it(
+    tmp_path: Path, rows: tuple[str, ...], tree: str, season: int
+) -> None:
+    """Where its day was fixed, or its last crop came, at the end of a season, and that season has no picking yet."""
+    notes = {**CITRUS, "trees/C.md": note("fruit: citrus", tree)}
+    table = "\n".join(["date,tree,what", *rows, ""])
+    assert read(tmp_path, {**notes, "records/a.csv": table}).records[-1].season == season
+
+
+def test_a_whole_site_is_made_where_a_crop_hangs_over_the_turn(tmp_path: Path) -> None:
+    """The first page asks first whether it was picked, and pages and feeds read the fruit of the season it is of."""
+    rows = "date,tree,what,amount\n2026-06-01,C,note,\n"
+    plan = make_plan(read(tmp_path, {**CITRUS, "records/a.csv": rows}), 2027, date(2027, 1, 2))
+    made = make_site(plan, theme_folder())
+
+    assert [one.bearing.tree for one in plan.asked] == ["C"]
+    assert "Was it picked?" in made["index.html"].decode()

@@ -66,13 +66,13 @@ def amount_words(plan: Plan, entries: Sequence[Entry], day: date | None = None) 
     if not when.stage or when.days or when.months:
         return ""
     if when.stage is Stage.PICK:
-        return picked_words(plan.lots, entries, day, metric=plan.holding.place.metric_first)
+        return picked_words(plan.lots_by_season, entries, day, metric=plan.holding.place.metric_first)
     say = _AMOUNTS.get(when.stage)
     return say(plan, entries) if say else ""
 
 
 def picked_words(
-    lots: Mapping[Bearing, Lot], entries: Sequence[Entry], day: date | None = None, *, metric: bool
+    lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry], day: date | None = None, *, metric: bool
 ) -> str:
     """Say what the pickings weigh that these entries are about; nothing where one of them is not known.
 
@@ -83,7 +83,7 @@ def picked_words(
         picking.weight
         for entry in entries
         for bearing in entry.bearings
-        if (lot := lots.get(bearing))
+        if (lot := lots.get(entry.season, {}).get(bearing))
         for picking in _pickings_of(entry, lot, day)
     ]
     return _weighed(weights, metric=metric)
@@ -117,7 +117,7 @@ def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
         out.weight
         for entry in entries
         for bearing in entry.bearings
-        if (lot := plan.lots.get(bearing))
+        if (lot := plan.lots_by_season.get(entry.season, {}).get(bearing))
         for batch in lot.batches
         for out in batch.outs
         if out.day == entry.span.first and out.to not in CLAIMED

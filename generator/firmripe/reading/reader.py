@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from firmripe.holding.figures import Cited, Figure
-from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Offset, Traits
+from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.place import USUAL_THEME, Place
@@ -430,7 +431,13 @@ class _Reader:
             )
         ]
         in_order = sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
-        return of_their_crops(in_order)
+        tags = {tree.tag: tree for tree in trees}
+
+        def fixed(record: Record) -> list[date]:
+            pins = tags[record.tree].pins if record.tree in tags else ()
+            return [pin.day for pin in pins if pin.event is Event.PICK and pin.crop in {"", record.crop}]
+
+        return of_their_crops(in_order, self._place.season, fixed)
 
 
 def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:

@@ -44,12 +44,12 @@ MOST_KINDS = 2
 class Words:
     """What is known when a job is put into words: the household, the day of knowledge, each crop, each kitchen's days.
 
-    The lots of crops are by bearing, the sessions by their subject.
+    The lots of crops are by the year of their season and bearing, the sessions by their subject.
     """
 
     holding: Holding
     as_of: date
-    lots: Mapping[Bearing, Lot] = field(default_factory=dict)
+    lots: Mapping[int, Mapping[Bearing, Lot]] = field(default_factory=dict)
     sessions: Mapping[str, KitchenSession] = field(default_factory=dict)
 
     @classmethod
@@ -57,7 +57,7 @@ class Words:
         """Return what a plan knows."""
         sessions = plan.kitchen.sessions if plan.kitchen else ()
         by_subject = {session_subject(session): session for session in sessions}
-        return cls(plan.holding, plan.season.as_of, plan.lots, by_subject)
+        return cls(plan.holding, plan.season.as_of, plan.lots_by_season, by_subject)
 
     def title(self, of: Merged) -> str:
         """Return what is to be done, to which, how much of it, and, where the line has room for it, by when."""
@@ -150,7 +150,7 @@ class Words:
 
     def _space(self, entry: Entry) -> str:
         """Say where what is picked goes."""
-        lot = self.lots.get(entry.bearings[0])
+        lot = self.lots.get(entry.season, {}).get(entry.bearings[0])
         batches = [batch for batch in lot.batches if batch.picking in entry.pickings] if lot else []
         return next((batch.space or batch.room for batch in batches if batch.space or batch.room), "")
 
@@ -226,7 +226,7 @@ class Words:
         (bearing,) = entry.bearings
         tree, stage = self.holding.tree(bearing.tree), entry.task.when.stage
         if stage not in _AFTER_PICK:
-            if stage is Stage.PICK and not entry.task.when.days and bearing in self.lots:
+            if stage is Stage.PICK and not entry.task.when.days and bearing in self.lots.get(entry.season, {}):
                 return picked_words(self.lots, [entry], metric=self.holding.place.metric_first)
             return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
         noted = [
