@@ -80,11 +80,15 @@ def nothing_is_planned_in_the_past(site: Site, _household: Household) -> Iterato
             yield f"{name_of(card)}: {', '.join(past)}", said(card.file, card.words), f"made on {today}"
 
 
+def asked_after(site: Site) -> set[str]:
+    """Return the tags of the trees that a question on the first page is about."""
+    return {a.text for box in site.pages["index.html"].every("div", "must") for a in box.every("a", "code")}
+
+
 @rule
 def what_is_overdue_is_asked_after(site: Site, _household: Household) -> Iterator[Broken]:
     """A pick whose day has passed without a note is a question on the first page."""
-    page = site.pages["index.html"]
-    asked = {a.text for box in page.every("div", "must") for a in box.every("a", "code")}
+    asked = asked_after(site)
     for cards in batches(site):
         card = cards[0]
         if card.noted is False and "" < card.day("picked") < site.made_on.isoformat() and card.tree not in asked:

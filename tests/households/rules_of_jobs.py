@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from agreeing import Broken, batches, name_of, of, rule, said
 from forty import Household
+from rules_of_days import asked_after
 from statements import Job, Site
 
 SOON_D = 7
@@ -129,9 +130,10 @@ def no_job_after_the_pick_is_asked_for_today_before_it(site: Site, household: Ho
 
 @rule
 def every_picking_is_a_job(site: Site, _household: Household) -> Iterator[Broken]:
-    """A picking that is planned for a day stands among that day’s jobs for its tree."""
+    """A picking that is planned for a day stands among that day’s jobs for its tree; one for today may be asked after."""
     rows = {(tag, row["first_day"]) for row in site.plan if re.fullmatch(PICKS, row["page"]) for tag in row["trees"]}
     shown = {(tag, job.day) for job in site.jobs if re.fullmatch(PICKS, job.task) for tag in job.tags}
+    shown |= {(tag, site.made_on.isoformat()) for tag in asked_after(site)}
     for cards in batches(site):
         card = next((card for card in cards if card.noted is False and card.day("picked")), None)
         if (

@@ -275,3 +275,39 @@ def test_rounds_stand_instead_of_each_trees_picking_until_one_is_noted(tmp_path:
         date(2027, 8, 30),
         date(2027, 9, 1),
     ]
+
+
+# What is over is said no more
+
+SPRAYED = table('2027-08-20,A,spray,"14 days, re-entry 48 hours",')
+KIND_HERE = {
+    "trees/A.md": note("cultivar: Hardpear"),
+    "cultivars/hardpear.md": HARD.replace("fruit: pear", "fruit: pear\nwindows: [{pick: Sep 1, place: here}]"),
+}
+
+
+@pytest.mark.parametrize(("today", "told"), [(date(2027, 9, 2), True), (date(2027, 9, 3), False)])
+def test_a_label_that_has_run_is_said_no_more(tmp_path: Path, today: date, told: bool) -> None:  # noqa: FBT001
+    """Until the day on which picking is allowed again; the date it moved stays where it is."""
+    plan = plan_of_notes(tmp_path, {**PICKING, **KIND_HERE, "records/2027.csv": SPRAYED}, as_of=today)
+    pick = plan.season.of(Bearing("A", "hardpear"), Event.PICK)
+    (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "work")
+
+    assert isinstance(pick, Estimate)
+    assert pick.likely == date(2027, 9, 3)
+    assert bool(pick.clash) is told
+    assert ("Spray label" in job.told) is told
+
+
+@pytest.mark.parametrize(("today", "told"), [(date(2027, 8, 21), True), (date(2027, 8, 24), False)])
+def test_a_re_entry_time_that_is_over_is_said_no_more_of_a_job_that_goes_on(
+    tmp_path: Path,
+    today: date,
+    told: bool,  # noqa: FBT001
+) -> None:
+    """A watch of weeks whose first day was closed goes on without a word of it once people may go in."""
+    watch = {"tasks/watch.md": note("name: Watch the nights", "each: cultivar", "when: Aug 20", "until: Sep 20")}
+    plan = plan_of_notes(tmp_path, {**watch, **KIND_HERE, "records/2027.csv": SPRAYED}, as_of=today)
+    (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "watch")
+
+    assert ("Sprayed" in job.told) is told

@@ -28,7 +28,7 @@ from firmripe.calendar.reentry import (
     first_open,
     re_entry_words,
 )
-from firmripe.days import Span
+from firmripe.days import Rhythm, Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.fruit import Cultivar, Event, Ripens
@@ -188,6 +188,8 @@ class _Expansion:
             if task.until.day is not None:
                 lasts = [_over_new_year(first, day) for day in lasts]
             last = max([first, *lasts])
+        if task.instead_of and task.every:
+            first = self._first_round(group, task.every, first)
         span = Span(first=first, last=last)
         reach = Reach(
             earliest=min(reach.earliest for reach in firsts),
@@ -203,6 +205,12 @@ class _Expansion:
             every=task.every,
         )
         self._put(self._entry(task, group, turn))
+
+    def _first_round(self, group: _Group, every: Rhythm, first: date) -> date:
+        """Return the first day of rounds of picking such that one of them falls on the likeliest day of the pick."""
+        likely = min((pick.likely for b in group.bearings if (pick := self._pick(b)) is not None), default=first)
+        step = every.count * {"day": 1, "week": 7}.get(every.unit, 1)
+        return likely - timedelta(days=max(0, (likely - first).days) // step * step)
 
     def _add_pickings(self, task: Task, group: _Group) -> None:
         """Hang a job on each picking of a crop."""
@@ -319,9 +327,12 @@ class _Expansion:
     def _told_of(self, entry: Entry, sprays: Iterable[Record], days: AbstractSet[date], trees: int) -> Entry:
         """Return a job that tells of the sprays that touch its days, and of those not over that touch its span."""
         held, openly, waiting = [entry.held], [entry.openly], [*entry.waiting]
+        today = self._season.as_of
         for spray in sprays:
             touched = days_touched(spray)
-            to_come = [day for day in touched if day in entry.span] if touched[-1] >= self._season.as_of else []
+            if touched[-1] < today <= entry.span.last:
+                continue  # people may go in again, and the job goes on
+            to_come = [day for day in touched if day in entry.span] if touched[-1] >= today else []
             if not to_come and not days & set(touched):
                 continue
             if spray.tree and trees > 1:

@@ -9,10 +9,13 @@ from datetime import date
 
 from firmripe.calendar.reentry import Waiting, waiting_words
 from firmripe.days import Rhythm, Span
-from firmripe.holding.task import Task
+from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.saying import _, term
 from firmripe.season.estimate import Reach
+
+_NOTED = frozenset({Stage.FULL_BLOOM, Stage.PICK, Stage.LEAF_FALL})
+"""Stages whose day is that of a record."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +51,12 @@ class Entry:
     pickings: tuple[int, ...] = ()
     of: int = 0
     every: Rhythm | None = None
+
+    @property
+    def is_noted(self) -> bool:
+        """Whether its own day is one that was seen and noted, and not only counted from one."""
+        when = self.task.when
+        return self.seen and when.stage in _NOTED and not when.days and not when.months
 
     @property
     def follows(self) -> bool:

@@ -713,7 +713,7 @@ class Viewing:
             facts=tuple((name, value) for name, value in facts if value),
             drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
             limbs=limbs,
-            questions=tuple(self._questions(tree)),
+            questions=(*self._unanswered(tree), *self._questions(tree)),
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
             past=self._past(tree),
@@ -724,13 +724,16 @@ class Viewing:
             prior=prior_words() if lessons else "",
         )
 
-    def _questions(self, tree: Tree) -> Iterable[Question]:
-        """Yield what is to be looked into at a tree, each with the line that answers it."""
+    def _unanswered(self, tree: Tree) -> Iterable[Question]:
+        """Yield the questions about a tree's pickings, which stand before all else on the first page."""
         for asked, entry in self._unnoted():
             if asked.bearing.tree == tree.tag:
                 ask = self._ask(asked, entry)
                 parts = (f"{ask.title}, {ask.since}.", ask.question, ask.waits)
                 yield Question(text=" ".join(part for part in parts if part), note=ask.note)
+
+    def _questions(self, tree: Tree) -> Iterable[Question]:
+        """Yield what is to be looked into at a tree, each with the line that answers it."""
         for text in self._season.questions.get(tree.tag, ()):
             yield Question(text=text, note=self._noting.of_tree(tree))
         for one in open_verdicts(self._season, tree.tag):

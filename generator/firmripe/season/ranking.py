@@ -58,7 +58,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
         until = hanging_until(known.year, dated.latest)
         open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
-        dated = _after_sprays(open_from, dated)
+        dated = _after_sprays(open_from, dated, known.as_of)
         traits = subject.limb.traits
         freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
         if freeze is not None:
@@ -120,10 +120,15 @@ def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     )
 
 
-def _after_sprays(open_from: date | None, dated: Estimate) -> Estimate:
-    """Let no picking fall before the last spray's label interval has run; say where that moves a date."""
+def _after_sprays(open_from: date | None, dated: Estimate, today: date) -> Estimate:
+    """Let no picking fall before the last spray's label interval has run; say where that moves a date.
+
+    From the day on that it has run nothing is said any more.
+    """
     if open_from is None or open_from <= dated.earliest:
         return dated
+    if open_from <= today:
+        return replace(dated, likely=max(dated.likely, open_from), not_before=open_from)
     clash = _("Spray label: no picking before {open_from}. The label is the law.", open_from=week_day(open_from))
     openly = _("No picking before {open_from}.", open_from=week_day(open_from))
     likely = max(dated.likely, open_from)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.calendar.entry import Entry
@@ -99,7 +99,7 @@ def planned(
 
     def shown(one: Merged) -> tuple[date, ...]:
         """Return the days of an appointment that a calendar shows."""
-        noted = {entry.span.first for entry in one.entries if entry.seen}
+        noted = {entry.span.first for entry in one.entries if entry.is_noted}
         if one.repeats and noted:
             return one.days
         since = told(entry_uid(holding.place, one.lead))
@@ -116,23 +116,25 @@ def _planned(
     of: Merged, words: Words, paths: Paths, days: tuple[date, ...], told: Callable[[str], date | None]
 ) -> Planned:
     place, lead = words.holding.place, of.lead
+    now = tuple(entry for entry in of.entries if of.repeats or entry.span.first in days)
+    whole, of = of, replace(of, entries=now or of.entries)  # jobs whose days are not shown are not named either
     base = base_address(place)
     url = base + _page(of, paths) if base and not lead.task.only_for else ""
     reminder = Appointment(
         uid=entry_uid(place, lead),
         first=(days or of.days)[0],
         last=(days or of.days)[0],
-        turns=days if of.repeats and len(days) > 1 else (),
+        turns=days if whole.repeats and len(days) > 1 else (),
         title=clean_text(words.title(of)),
         text=clean_text("\n".join([*words.lines(of), url])),
         category=term(lead.task.topic.value).capitalize(),
         url=url,
         alarm=_ALARMS[place.reminder_alarm],
     )
-    seen = all(entry.seen for entry in of.entries)
-    windows = (window for entry in of.entries for window in _windows(entry, reminder, of, words))
+    seen = all(entry.is_noted for entry in whole.entries)
+    windows = (window for entry in whole.entries for window in _windows(entry, reminder, whole, words))
     return Planned(
-        of=of,
+        of=whole,
         reminder=reminder if days else None,
         windows=tuple(one for one in windows if seen or one.last >= words.as_of or told(one.uid) is not None),
     )
