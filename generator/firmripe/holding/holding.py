@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from firmripe.holding.figures import Figure, Source
 from firmripe.holding.fruit import Cultivar, Fruit
+from firmripe.holding.photo import Photo
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
@@ -18,7 +19,7 @@ from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing, Neighbor, Tree
 from firmripe.holding.weather import Weather
-from firmripe.problems import Problem
+from firmripe.problems import Problem, folded
 
 T = TypeVar("T")
 
@@ -29,6 +30,7 @@ class Holding:
 
     `shelf_texts` are the texts of the shelf's notes, which are in English. `asked` is what was read and can hardly be
     meant, each with its place. `passages` are what the household wrote itself in notes that everybody may read.
+    `photos` go by the folder and the folded name of the note that names them.
     """
 
     place: Place
@@ -47,6 +49,7 @@ class Holding:
     asked: tuple[Problem, ...] = ()
     passages: tuple[Passage, ...] = ()
     neighbors: tuple[Neighbor, ...] = ()
+    photos: Mapping[tuple[str, str], tuple[Photo, ...]] = field(default_factory=dict)
 
     _by_tag: Mapping[str, Tree] = field(init=False, repr=False, compare=False)
     _noted: Mapping[str, tuple[Record, ...]] = field(init=False, repr=False, compare=False)
@@ -61,6 +64,10 @@ class Holding:
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""
         return self._by_tag[tag]
+
+    def photos_of(self, folder: str, key: str) -> tuple[Photo, ...]:
+        """Return the photos that a note names, by its folder and its name."""
+        return self.photos.get((folder, folded(key) or key), ())
 
     def noted(self, tag: str) -> tuple[Record, ...]:
         """Return the records that name a tree by its tag, in their order; without a tag those of the whole place."""

@@ -210,6 +210,10 @@ class _Open:
             tasks=tuple(self._task(task) for task in holding.tasks if not task.private and not task.only_for),
             preserves=tuple(self._open_note(preserve) for preserve in holding.preserves if not preserve.private),
             records=tuple(self._record(record) for record in holding.records if self._is_told(record)),
+            photos={
+                note: tuple(photo for photo in photos if photo.is_open and not self._tells(photo.alt))
+                for note, photos in holding.photos.items()
+            },
             asked=names_for_everybody(holding),
             passages=(),
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from firmripe.publish.views import Link, Quote
+from firmripe.publish.views import Link, PhotoView, Quote
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +153,7 @@ class PreservePage:
     refused: tuple[str, ...]
     steps: tuple[Quote, ...]
     cautions: tuple[Quote, ...]
+    photos: tuple[PhotoView, ...]
     unsafe: tuple[Quote, ...]
     sessions: tuple[Link, ...]
     back: Link | None

@@ -6,6 +6,7 @@ from datetime import date
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.figures import Source
+from firmripe.holding.photo import Photo
 from firmripe.plan import Plan
 from firmripe.publish.slugs import slugs
 
@@ -64,3 +65,8 @@ class Paths:
     def source(self, source: Source) -> str:
         """Return where a source stands on the page of sources; nowhere for one that only a note names."""
         return f"sources.html#{self._sources[source.key]}" if source.key in self._sources else ""
+
+
+def photo_path(photo: Photo) -> str:
+    """Return where a photo lies; its name says nothing of what the household calls it."""
+    return f"photos/{photo.name}"

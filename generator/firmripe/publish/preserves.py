@@ -58,6 +58,7 @@ class Preserves:
             refused=tuple(self._refused(cards)),
             steps=step_quotes(self._viewing, steps),
             cautions=self._viewing.cautions(preserve.cautions),
+            photos=self._viewing.photos("preserves", preserve.key),
             unsafe=self._viewing.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
             sessions=tuple(self._sessions(preserve)),
             back=self._viewing.link(_("The kitchen’s season"), "kitchen.html") if self._kitchens else None,

@@ -19,7 +19,7 @@ from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
 from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
-from firmripe.publish.paths import Paths
+from firmripe.publish.paths import Paths, photo_path
 from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import stove_text, week_text
 from firmripe.publish.preserves import Preserves
@@ -96,8 +96,15 @@ class _Site:
         self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
         self._files[".nojekyll"] = b""
         self._files |= {f"static/{name}": data for name, data in self._theme.static().items()}
+        self._photos()
         self._scripts()
         return self._files
+
+    def _photos(self) -> None:
+        """Put in the photos that a page shows, and no other."""
+        photos = [photo for of_note in self._plan.holding.photos.values() for photo in of_note]
+        shown = b"".join(data for name, data in self._files.items() if photos and name.endswith(".html"))
+        self._files |= {photo_path(photo): photo.data for photo in photos if photo.name.encode() in shown}
 
     def _stretches(self) -> None:
         """Make the pages of weeks, months and jobs, which are parts of other pages where there is one tree alone."""

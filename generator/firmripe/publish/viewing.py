@@ -43,7 +43,7 @@ from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.noting import PAGE, Noting, subject_of
 from firmripe.publish.orchard import parts_of, rows_of
-from firmripe.publish.paths import Paths
+from firmripe.publish.paths import Paths, photo_path
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.pollinating import pollen_of
 from firmripe.publish.replaying import off_words, score_words
@@ -65,6 +65,7 @@ from firmripe.publish.views import (
     Link,
     Past,
     PastSeason,
+    PhotoView,
     Question,
     Quote,
     ReplayLine,
@@ -275,6 +276,18 @@ class Viewing:
     def _caution(self, figure: Figure[str]) -> Quote:
         quote = replace(self.figure("", figure), text=said(figure))
         return replace(quote, mark=term(Mark.OWN.value)) if is_own(figure.cited) else quote
+
+    def photos(self, folder: str, key: str) -> tuple[PhotoView, ...]:
+        """Return the photos that a note names, by its folder and its name."""
+        return tuple(
+            PhotoView(
+                href=f"{self._top}{photo_path(photo)}",
+                alt=photo.alt or _("a photo that nobody has described yet"),
+                width=photo.width,
+                height=photo.height,
+            )
+            for photo in self._holding.photos_of(folder, key)
+        )
 
     def unsafe(self, figures: Iterable[Figure[str]], *texts: str) -> tuple[Quote, ...]:
         """Return what a household wrote on a page against the published ways, with what is published instead.
@@ -717,6 +730,7 @@ class Viewing:
             coming=blocks,
             hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
             past=self._past(tree),
+            photos=self.photos("trees", tree.where.file.rpartition("/")[2].removesuffix(".md")),
             unsafe=self.unsafe((), tree.place, tree.text, *(r.note for r in self._noted(tree))),
             text=to_html(tree.text),
             note=self._noting.of_tree(tree),
@@ -827,6 +841,7 @@ class Viewing:
             bearings=bearings,
             kinds=(),
             text=limb.text,
+            photos=self.photos("cultivars", limb.key),
         )
 
     def fruit(self, fruit: Fruit) -> KindPage:
@@ -844,6 +859,7 @@ class Viewing:
             bearings=bearings,
             kinds=tuple(self.link(limb.name, self._paths.cultivar(limb.key)) for limb in grown),
             text=fruit.text,
+            photos=self.photos("fruits", fruit.key),
         )
         return replace(page, facts=(*page.facts, *self._abroad(fruit.abroad)))
 
@@ -873,6 +889,7 @@ class Viewing:
         bearings: list[Bearing],
         kinds: tuple[Link, ...],
         text: str,
+        photos: tuple[PhotoView, ...],
     ) -> KindPage:
         return KindPage(
             title=title,
@@ -912,6 +929,7 @@ class Viewing:
                 if preserve.subjects & keys
             ),
             cautions=self.cautions(traits.cautions),
+            photos=photos,
             unsafe=self.unsafe(
                 traits.cautions,
                 text,
@@ -1015,6 +1033,7 @@ class Viewing:
             why=tuple(self._meant(task.why)),
             look_for=tuple(self._meant(task.look_for)),
             cautions=self.cautions(task.cautions),
+            photos=self.photos("tasks", task.key),
             unsafe=self.unsafe(
                 task.cautions,
                 task.name,

@@ -397,6 +397,16 @@ class FrontPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoView:
+    """A photo of the household's, in pixels; `alt` says what it shows."""
+
+    href: str
+    alt: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TreePage:
     """A tree's page. `taught` is what verdicts on its fruit taught, `prior` what was taken for granted before."""
 
@@ -410,6 +420,7 @@ class TreePage:
     coming: tuple[DayBlock, ...]
     hazards: tuple[Hazard, ...]
     past: tuple[PastSeason, ...]
+    photos: tuple[PhotoView, ...]
     unsafe: tuple[Quote, ...]
     text: str
     note: ToNote | None = None
@@ -434,6 +445,7 @@ class KindPage:
     preserves: tuple[Quote, ...]
     methods: tuple[Link, ...]
     cautions: tuple[Quote, ...]
+    photos: tuple[PhotoView, ...]
     unsafe: tuple[Quote, ...]
     text: str
 
@@ -450,6 +462,7 @@ class TaskPage:
     why: tuple[Quote, ...]
     look_for: tuple[Quote, ...]
     cautions: tuple[Quote, ...]
+    photos: tuple[PhotoView, ...]
     unsafe: tuple[Quote, ...]
     days: tuple[DayBlock, ...]
     text: str

@@ -17,6 +17,7 @@ from firmripe.reading.frontmatter import Table, split_note
 NOTE_FOLDERS = ("trees", "cultivars", "fruits", "tasks", "preserves")
 TABLE_FOLDERS = ("records", "weather")
 THEME_FOLDER = "theme"
+PHOTO_FOLDER = "photos"
 SHELF_NOTES = ("sources", "places", "processes")
 """Notes that stand alone at the top of the shelf."""
 NOTE, SHEET = ".md", ".csv"
@@ -108,7 +109,7 @@ def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Pro
         if path.name in NOTE_FOLDERS or path.name in TABLE_FOLDERS:
             _name_strays_within(path, prefix, problems)
         elif kind_of(path) == FOLDER:
-            near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS, THEME_FOLDER))
+            near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS, THEME_FOLDER, PHOTO_FOLDER))
             if near and near != path.name and listed(path):
                 problems.add(where, f'the folder "{path.name}" is not read', f'did you mean "{near}"?')
         elif path.suffix.casefold() == NOTE and path.name not in {"README.md", *(f"{name}.md" for name in singles)}:

@@ -25,6 +25,7 @@ from firmripe.reading.kitchen import with_wants, without_canning
 from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.passages import ask_of_marks, passages_of
+from firmripe.reading.photos import take_photos
 from firmripe.reading.place import check_format, read_place, read_places, read_sources
 from firmripe.reading.processes import read_processes
 from firmripe.reading.records import read_records
@@ -48,10 +49,12 @@ def read_holding(household: Path, shelf: Path, themes: Sequence[str] = (USUAL_TH
     own_theme = read_own_theme(household, problems)
     stations = read_stations(shelf, problems)
     check_format(over.single.get("place"), problems)
+    over, photos, told = take_photos(household, over, problems)
     problems.stop_if_any()
     holding = _Reader(under, over, problems, themes).holding()
     problems.stop_if_any()
-    return replace(holding, own_theme=own_theme, stations=stations)
+    passages = (*holding.passages, *told)
+    return replace(holding, own_theme=own_theme, stations=stations, photos=photos, passages=passages)
 
 
 def read_known(household: Path | None, shelf: Path) -> Holding:
