@@ -387,6 +387,31 @@ def test_a_task_is_due_only_if_its_condition_holds(
     assert bool(entries) is due
 
 
+@pytest.mark.parametrize(
+    ("condition", "planted", "due"),
+    [
+        ("newly planted", "planted: 2027", True),
+        ("newly planted", "planted: 2026", False),
+        ("newly planted", "", False),
+        ("young", "planted: 2027", True),
+        ("young", "planted: 2022", True),
+        ("young", "planted: 2021", False),
+        ("young", "", True),
+    ],
+)
+def test_a_job_of_young_trees_comes_as_long_as_they_may_be_young(
+    tmp_path: Path,
+    condition: str,
+    planted: str,
+    due: bool,  # noqa: FBT001 - a row of the table
+) -> None:
+    """What is planted this season is set; what is known to be older than five years needs no guard."""
+    kind = {"trees/A.md": note("cultivar: Hardpear", *filter(None, [planted]))}
+    entries = entries_of(tmp_path, kind, task("when: Sep 10", f"only if: {condition}"))
+
+    assert bool(entries) is due
+
+
 def test_what_ripens_in_no_known_way_meets_neither_condition(tmp_path: Path) -> None:
     """Without a word on how it ripens, neither kind of task is due."""
     kind = {"cultivars/hardpear.md": note("name: Hardpear", "fruit: pear"), "fruits/pear.md": note("name: Pear")}

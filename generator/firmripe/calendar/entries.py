@@ -35,7 +35,7 @@ from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
-from firmripe.holding.standing import gone_by
+from firmripe.holding.standing import gone_by, may_be_unsettled
 from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import ways_to_put_up
@@ -388,6 +388,7 @@ class _Expansion:
         return bool(self._holding.keys(bearing) & task.subjects)
 
     def _is_due(self, task: Task, bearing: Bearing) -> bool:
+        tree = self._holding.tree(bearing.tree)
         limb = self._holding.limb(bearing)
         ripens = limb.traits.ripens_off_the_tree
         lot = self._lots.get(bearing)
@@ -400,6 +401,8 @@ class _Expansion:
             Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
             Condition.CANNOT_BE_CANNED: lambda: PutUp.CANNER not in self._ways(bearing),
             Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
+            Condition.NEWLY_PLANTED: lambda: tree.planted == self._season.year.year,
+            Condition.YOUNG: lambda: may_be_unsettled(tree, self._season.year.year),
         }
         return all(tests[condition]() for condition in task.only_if)
 

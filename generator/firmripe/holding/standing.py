@@ -121,3 +121,13 @@ def may_be_too_young(tree: Tree, records: Iterable[Record], year: int) -> bool:
     if tree.planted is None or tree.bears_from is not None or tree.crop is not None:
         return False
     return year <= tree.planted + YOUNG_YEARS and not any(record.what in _BEARS for record in records)
+
+
+SETTLED_YEARS = 5
+"""So many years after it was planted a tree's bark and roots look after themselves. J: grass, mowers and mice harm it
+less as it ages, by Utah State University Extension, which names no year."""
+
+
+def may_be_unsettled(tree: Tree, year: int) -> bool:
+    """Say whether a tree may want what young trees do in a season: nothing tells that it is older."""
+    return tree.planted is None or year <= tree.planted + SETTLED_YEARS

@@ -68,6 +68,8 @@ class Condition(Enum):
     CAN_BE_CANNED = "can be canned"
     CANNOT_BE_CANNED = "can't be canned"
     NO_KITCHEN_PLAN = "no kitchen plan"
+    NEWLY_PLANTED = "newly planted"
+    YOUNG = "young"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
