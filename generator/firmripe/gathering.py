@@ -14,6 +14,7 @@ from datetime import date
 from enum import Enum
 from pathlib import Path
 
+from firmripe.days import WorkingYear
 from firmripe.doubts import doubts_of
 from firmripe.harvest.following import follow
 from firmripe.holding.fruit import Event
@@ -85,13 +86,17 @@ class Sorted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moved:
-    """A day of the plan that the new lines moved, or gave or took; `name` is that of the cultivar."""
+    """A day of the plan that the new lines moved, or gave or took; `name` is that of the cultivar.
+
+    `later` is the season it is of, where that is not the one they were noted in.
+    """
 
     bearing: Bearing
     name: str
     what: Event | Stage
     before: date | None
     after: date | None
+    later: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -522,18 +527,30 @@ def _put(path: Path, former: bytes | None, text: str) -> None:
 
 
 def what_moved(before: Holding, after: Holding, known_on: date) -> tuple[Moved, ...]:
-    """Return what new records move in the plan of the season that a day lies in, in walking order."""
+    """Return what new records move in the plan of the season that a day lies in, in walking order.
+
+    Verdicts on this season's fruit move the next one as well, and are told of there.
+    """
     year = before.place.season_of(known_on)
+    moved = _moved_in(year, before, after, known_on)
+    told = [sum(record.what is Happening.VERDICT for record in holding.records) for holding in (before, after)]
+    if told[1] > told[0]:
+        ahead = year.named(year.year + 1)
+        moved += [replace(one, later=ahead.year) for one in _moved_in(ahead, before, after, known_on)]
+    return tuple(moved)
+
+
+def _moved_in(year: WorkingYear, before: Holding, after: Holding, known_on: date) -> list[Moved]:
     seasons = [SeasonModel(holding, year, known_on).season(judge_picks=False) for holding in (before, after)]
     former, now = (_days_of(season) for season in seasons)
-    found = []
+    found: list[Moved] = []
     walk = {tree.tag: place for place, tree in enumerate(after.trees)}
     for key in sorted(dict.fromkeys([*former, *now]), key=lambda key: walk[key[0].tree]):
         bearing, what = key
         if former.get(key) != now.get(key):
             name = after.limb(bearing).name
             found.append(Moved(bearing=bearing, name=name, what=what, before=former.get(key), after=now.get(key)))
-    return tuple(found)
+    return found
 
 
 def _days_of(season: Season) -> Mapping[tuple[Bearing, Event | Stage], date]:

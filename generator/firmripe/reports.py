@@ -154,7 +154,8 @@ def _moved(moved: Sequence[Moved]) -> list[str]:
     crops: dict[str, list[str]] = {}
     for one in moved:
         crop = f", {one.bearing.crop} crop" if one.bearing.crop else ""
-        crops.setdefault(f"{one.name} {one.bearing.tree}{crop}", []).append(_shift(one))
+        season = f", next season, {one.later}" if one.later else ""
+        crops.setdefault(f"{one.name} {one.bearing.tree}{crop}{season}", []).append(_shift(one))
     return [f"  {name}: {'; '.join(shifts)}" for name, shifts in crops.items()]
 
 

@@ -144,11 +144,21 @@ def test_a_year_goes_by_with_the_commands_alone(tmp_path: Path) -> None:
     did("note", "2027-09-10,bartlett,jars,14 quarts,Pear halves in jars", day="2027-10-03")
     explained = did("explain", "bartlett", "pick", day="2027-10-03")
     assert "seen and noted" in explained
+    did("note", "2027-09-02,bartlett,taken out,10 lb", day="2027-10-03")
+    did("note", "2027-09-08,bartlett,verdict,brown at the core", day="2027-10-03")
+    asked = did("explain", "bartlett", "pick", day="2027-10-03")
+    answer = next(line.strip() for line in asked.splitlines() if line.startswith("  2027-09-08,"))
+    assert answer == '2027-09-08,bartlett,verdict,"brown at the core, picked late"'
+    moved = did("gather", day="2027-10-03", given=answer)
+    assert "Bartlett bartlett, next season, 2028: pick " in moved
+    assert "sooner" in moved
     for day, season in (("2027-10-03", "2027"), ("2028-01-15", "2028")):
         words = ["build", str(notes), "--out", str(site), "--season", season, "--as-of", day]
         assert CliRunner().invoke(main, words).exit_code == 0
         page = (site / "trees" / "bartlett.html").read_text(encoding="utf-8")
         assert "white all over" in page
+        assert "you say: picked late. The plan takes that pick as 7 days too late, give or take 3.5." in page
+    assert "you say: picked late" in (site / "review.html").read_text(encoding="utf-8")
     said = did("new-season", "2028", day="2028-01-15")
     assert "Anjou anjou, 40 lb" in said
     assert "Pear halves in jars: 14 quarts made" in said

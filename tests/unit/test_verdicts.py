@@ -7,6 +7,8 @@ from gettext import NullTranslations
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from season_notes import estimate, moved_by, note, read, table
 
 from firmripe.days import DayCount, WorkingYear
@@ -104,6 +106,14 @@ def test_a_verdict_in_the_households_language() -> None:
 def test_what_is_good(text: str, good: bool) -> None:  # noqa: FBT001 - a case
     """Nothing denied, and nothing beside a fault."""
     assert heard(text, Tongue()).good is good
+
+
+@given(st.text(max_size=300))
+def test_any_text_is_understood_as_something_or_nothing(text: str) -> None:
+    """No words make it fail, and what is denied is not said."""
+    found = heard(text, Tongue())
+    assert not (found.good and found.faults)
+    assert heard(f"not {Fault.MEALY.value}; {text}", Tongue()).faults == found.faults
 
 
 # The pick
