@@ -121,7 +121,7 @@ def translated_many(one: str, many: str, number: int, /) -> str:
     return _TONGUE.get().translations.ngettext(_local(one), _local(many), number)
 
 
-_ARTICLE = re.compile(r"\bthe \{(space|room|pot|kitchen)\}")
+_ARTICLE = re.compile(r"\b[Tt]he \{(space|room|pot|kitchen)\}")
 _NAMED = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
 
 

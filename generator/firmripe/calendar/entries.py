@@ -30,6 +30,7 @@ from firmripe.calendar.reentry import (
 )
 from firmripe.days import Rhythm, Span
 from firmripe.harvest.lots import Lot
+from firmripe.harvest.spaces import warm_room
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.holding import Holding
@@ -362,6 +363,10 @@ class _Expansion:
             lot = self._lots.get(bearing)
             if lot is not None and lot.alert:
                 yield lot.alert.rstrip(".") + "."
+            if lot is not None and anchor.stage in {Stage.CONDITIONED, Stage.TAKE_OUT}:
+                for batch in (batch for batch in lot.batches if batch.room and not batch.is_gone):
+                    day = batch.days.get(Stage.TAKE_OUT, batch.picked).likely
+                    yield warm_room(self._holding.place, batch.room, batch.limb, day)
 
     # Which bearings, and in which groups
 

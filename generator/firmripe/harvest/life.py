@@ -238,6 +238,11 @@ class Life:
             at=degrees(at.low, at.high),
         )
 
+    def _warn(self, why: str) -> None:
+        """Add to what is to be minded of it."""
+        said = why[:1].upper() + why[1:]
+        self.alert = f"{self.alert}. {said}" if self.alert else said
+
     def _keep_until(self) -> None:
         keeps = self._draft.traits.keeps
         if keeps is None:
@@ -247,8 +252,7 @@ class Life:
         unsaid = self._unsaid() or (self._not_told(kept) if isinstance(kept, NotTold) else "")
         if unsaid or isinstance(kept, NotTold):
             self.undated[Stage.KEEP_UNTIL] = unsaid
-            weekly = _("{why}: look it over every week", why=unsaid[:1].upper() + unsaid[1:])
-            self.alert = f"{self.alert}. {weekly}" if self.alert else weekly
+            self._warn(_("{why}: look it over every week", why=unsaid))
             return
         limit = keeps.value
         until = kept.until if kept else self._picking.day.after(limit.low, limit.middle, limit.high)

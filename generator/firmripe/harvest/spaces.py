@@ -15,7 +15,7 @@ from firmripe.holding.weight import Weight, pounds_words
 from firmripe.problems import folded
 from firmripe.saying import _, term
 from firmripe.units import celsius
-from firmripe.words import amount, short_day, week_day
+from firmripe.words import amount, degrees, short_day, week_day
 
 COLD_C = celsius(50)
 """A space up to here conditions and keeps: 50 °F is the warmest temperature with published days in the cold (R)."""
@@ -202,6 +202,23 @@ def _same_thing(one: str, other: str) -> bool:
         return plain.removesuffix("s")
 
     return stem(one) == stem(other)
+
+
+def warm_room(place: Place, room: str, limb: Cultivar, day: date) -> str:
+    """Say that the room in which fruit is to ripen from a day on is too warm for it; empty where it is not."""
+    space = next((space for space in place.spaces if space.name == room), None)
+    at = space.at(day) if space else None
+    if space is None or at is None or not ripens_after_picking(limb.traits):
+        return ""
+    verdict = room_verdict(limb.traits, at)
+    if verdict is Room.GOOD:
+        return ""
+    text = (
+        _("The {room} is {warm}, where it ripens poorly.", room=space.name, warm=degrees(at))
+        if verdict is Room.POOR
+        else _("The {room} is {warm}, where it may not ripen.", room=space.name, warm=degrees(at))
+    )
+    return text[:1].upper() + text[1:]
 
 
 def room_warnings(place: Place, load: Load) -> list[StoreWarning]:

@@ -99,6 +99,7 @@ def _unjoined(text: str) -> str:
 def parse_jar(text: str) -> Jar:
     """Read a jar, as `quart`, `wide-mouth pint` or `500 ml`. Raises Unreadable."""
     plain = " ".join(_unjoined(text).replace("litre", "l").replace("liter", "l").split())
+    plain = re.sub(r"^(?:jars? of )", "", plain)
     mouth = _MOUTH.fullmatch(plain)
     if mouth is not None:
         jar = parse_jar(mouth[2])

@@ -11,6 +11,7 @@ from firmripe.days import Stretch
 from firmripe.holding.jar import Jar, JarSize
 from firmripe.holding.process import Gauge
 from firmripe.problems import Where
+from firmripe.units import Interval
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +40,8 @@ class Canner:
     """A pot of the household's, or a borrowed one: how many jars of a size one load is, and where it stands.
 
     `dries_kg` is the fresh fruit that a dryer takes, `gauge` a pressure canner's. It is here only during `here`,
-    where that is told, and never during `away`.
+    where that is told, and never during `away`. `first_boil_min` are the minutes from cold water to its first load,
+    `to_boil_min` those from each load to its full boil, where the household has timed them.
     """
 
     name: str
@@ -50,6 +52,8 @@ class Canner:
     gauge: Gauge | None = None
     here: tuple[Stretch, ...] = ()
     away: tuple[Stretch, ...] = ()
+    first_boil_min: Interval | None = None
+    to_boil_min: Interval | None = None
     where: Where
 
 

@@ -9,7 +9,7 @@ from datetime import date, datetime, time, timedelta
 
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import HandsRate, Jar, JarSize, parse_made
-from firmripe.holding.kitchen import LATEST_END, PotKind
+from firmripe.holding.kitchen import LATEST_END, Canner, PotKind
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Happening, Record
 from firmripe.problems import Unreadable, folded
@@ -32,17 +32,27 @@ START_RATE = HandsRate(low=20, high=20, jar=Jar.of(JarSize.QUART))
 """Work where no rate is known: that of hand-peeled pears, a third of an hour a quart. J, rather long than short."""
 
 
-def cycle(minutes: int, kind: PotKind = PotKind.BOILING_WATER) -> Interval:
-    """Return the minutes for which one load keeps its pot: to the boil, the process, the rest."""
+def cycle(minutes: int, kind: PotKind = PotKind.BOILING_WATER, to_boil: Interval | None = None) -> Interval:
+    """Return the minutes for which one load keeps its pot: to the boil, the process, the rest.
+
+    `to_boil` are the household's own minutes to the boil, or to steam; the process is never touched by them.
+    """
     if kind is PotKind.PRESSURE:
         fixed = VENT_MIN + PRESS_MIN + minutes
-        return Interval(low=TO_VENT_MIN.low + fixed + COOL_MIN.low, high=TO_VENT_MIN.high + fixed + COOL_MIN.high)
-    return Interval(low=TO_BOIL_MIN.low + minutes + REST_MIN, high=TO_BOIL_MIN.high + minutes + REST_MIN)
+        before = to_boil or TO_VENT_MIN
+        return Interval(low=before.low + fixed + COOL_MIN.low, high=before.high + fixed + COOL_MIN.high)
+    before = to_boil or TO_BOIL_MIN
+    return Interval(low=before.low + minutes + REST_MIN, high=before.high + minutes + REST_MIN)
 
 
-def pot_minutes(minutes: int, kind: PotKind) -> float:
+def pot_minutes(minutes: int, canner: Canner) -> float:
     """Return the minutes to plan for one load: the middle of its cycle, and the change to the next."""
-    return cycle(minutes, kind).middle + CHANGE_MIN
+    return cycle(minutes, canner.kind, canner.to_boil_min).middle + CHANGE_MIN
+
+
+def first_boil(canner: Canner) -> float:
+    """Return the minutes from cold water to a pot's first load."""
+    return canner.first_boil_min.middle if canner.first_boil_min else float(FIRST_WATER_MIN)
 
 
 # Seals and keeping
@@ -140,7 +150,7 @@ class Run:
     """Loads of one product in one pot: the units of each, the work in one unit (minutes), and the process.
 
     `told` are the minutes of the process in words, with their acid. `pot` is empty for what needs none, and a dryer is
-    only filled.
+    only filled. `first_boil_min` and `to_boil_min` are the pot's own minutes to its first load, and to the boil.
     """
 
     product: str
@@ -150,6 +160,8 @@ class Run:
     told: str = ""
     kind: PotKind | None = None
     pot: str = ""
+    first_boil_min: float = FIRST_WATER_MIN
+    to_boil_min: Interval | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,11 +266,11 @@ class _Table:
             self.done = max(self.done, self._cut)
             return
         kind = run.kind or PotKind.BOILING_WATER
-        free = self._free.get(run.pot, float(FIRST_WATER_MIN))
+        free = self._free.get(run.pot, run.first_boil_min)
         goes_in = max(self._cut, free)
         self.hands_wait += goes_in - self._cut
         self.pot_waits += goes_in - free
-        comes_out = goes_in + cycle(run.process_minutes, kind).middle
+        comes_out = goes_in + cycle(run.process_minutes, kind, run.to_boil_min).middle
         self.steps += [
             (
                 goes_in,

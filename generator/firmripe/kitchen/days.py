@@ -15,6 +15,7 @@ from firmripe.kitchen.clock import (
     CLEAN_UP_MIN,
     FIRST_WATER_MIN,
     cycle,
+    first_boil,
     hours_between,
     last_end,
     pot_minutes,
@@ -87,8 +88,9 @@ def pot_name(canner: Canner) -> str:
 
 
 def pot_kind(canner: Canner) -> str:
-    """Return the kind of a pot in the plan: pressure canners differ by their gauge."""
-    return f"{canner.kind.value} {canner.gauge.value}" if canner.gauge else canner.kind.value
+    """Return the kind of a pot in the plan: pressure canners differ by their gauge, timed pots by their minutes."""
+    timed = f" {canner.to_boil_min.low:g}-{canner.to_boil_min.high:g}" if canner.to_boil_min else ""
+    return f"{canner.kind.value} {canner.gauge.value}{timed}" if canner.gauge else f"{canner.kind.value}{timed}"
 
 
 def pots(canners: Sequence[Canner], wares: Sequence[Ware], days: Sequence[date], year: WorkingYear) -> tuple[Pot, ...]:
@@ -128,10 +130,10 @@ def session_of(
                 continue
             found = found_for(holding, ware, sitting.kitchen, canner)
             if isinstance(found, Minutes):
-                kinds[pot_kind(canner)] = pot_minutes(found.minutes, canner.kind)
+                kinds[pot_kind(canner)] = pot_minutes(found.minutes, canner)
                 units = holds(canner, ware)
-                first_cut = max(first_cut, units * ware.rate.minutes / max(1, sitting.hands))
-                last_cycle = max(last_cycle, cycle(found.minutes, canner.kind).middle)
+                first_cut = max(first_cut, first_boil(canner), units * ware.rate.minutes / max(1, sitting.hands))
+                last_cycle = max(last_cycle, cycle(found.minutes, canner.kind, canner.to_boil_min).middle)
         if kinds:
             minutes[ware.name] = kinds
     for_pots = max(0.0, whole - (CLEAN_UP_MIN + first_cut - CHANGE_MIN) / 60)

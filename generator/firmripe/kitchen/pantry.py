@@ -8,7 +8,9 @@ from datetime import date
 
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, parse_left, parse_made
+from firmripe.holding.kitchen import Stock
 from firmripe.holding.place import stands_in
+from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 
 
@@ -57,6 +59,25 @@ def shelved(holding: Holding, season: int, known_on: date) -> tuple[Shelved, ...
             tree=before.tree if before else record.tree,
         )
     return tuple(_counted(one, _lefts(holding, known_on)) for _, one in sorted(made.items()))
+
+
+def stock_left(holding: Holding, stock: Stock, season: int, known_on: date) -> Stock:
+    """Return what is left of a stock that was counted before the season's first jars: those noted since used it up.
+
+    Only what went into a canner took a new lid; a jar whose name tells of nothing is taken for one that did.
+    """
+    methods = {preserve.name: preserve.method for preserve in holding.preserves}
+    jars, lids_of, lids = dict(stock.jars or {}), dict(stock.lids_of), stock.lids
+    for one in shelved(holding, season, known_on):
+        if methods.get(one.name, PutUp.CANNER) is not PutUp.CANNER:
+            continue
+        if one.jar in jars:
+            jars[one.jar] = max(0, jars[one.jar] - one.made)
+        if one.kind.mouth in lids_of:
+            lids_of[one.kind.mouth] = max(0, lids_of[one.kind.mouth] - one.made)
+        lids = None if lids is None else max(0, lids - one.made)
+    lids = lids if lids is None else max(lids, sum(lids_of.values()))
+    return replace(stock, jars=None if stock.jars is None else jars, lids=lids, lids_of=lids_of)
 
 
 def _counted(one: Shelved, lefts: Mapping[tuple[str, str], tuple[date, int]]) -> Shelved:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -11,19 +11,20 @@ from fractions import Fraction
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar
-from firmripe.holding.kitchen import Want
+from firmripe.holding.kitchen import PotKind, Want
 from firmripe.holding.preserve import PutUp as Method
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
 from firmripe.kitchen.admitting import may_be_canned
 from firmripe.kitchen.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
-from firmripe.kitchen.clock import Run, seals, timetable
+from firmripe.kitchen.clock import Run, first_boil, seals, timetable
 from firmripe.kitchen.days import Sitting, is_here, pot_name, pots, session_of, sittings
 from firmripe.kitchen.fitted import Fit, PutUp, Remedy
 from firmripe.kitchen.fitting import fit
 from firmripe.kitchen.means import Means
 from firmripe.kitchen.means import Want as Wanted
+from firmripe.kitchen.pantry import stock_left
 from firmripe.kitchen.plan import (
     FruitUsed,
     KitchenPlan,
@@ -35,7 +36,7 @@ from firmripe.kitchen.plan import (
     WantMet,
     Ware,
 )
-from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.processes import Minutes, NoMinutes
 from firmripe.kitchen.relaxing import relax
 from firmripe.kitchen.rooms import lying_for, spaces_for
 from firmripe.kitchen.solving import NoSolverError
@@ -96,7 +97,8 @@ class _Planning:
         self._season = season
         self._lots = lots
         self._holding: Holding = season.holding
-        self._means = season.holding.place.kitchen_means
+        means = season.holding.place.kitchen_means
+        self._means = replace(means, stock=stock_left(season.holding, means.stock, season.year.year, season.as_of))
         self._sittings = {one.name: one for one in sittings(season.holding, season.year, season.as_of)}
         days = sorted({sitting.day for sitting in self._sittings.values()})
         fruits, self._unweighed = fruit_for(season.holding.place, lots, days, season.as_of)
@@ -363,7 +365,8 @@ class _Planning:
         found = []
         fitting = [canner for canner in self._means.canners if holds(canner, ware)]
         if not fitting and ware.jar is not None:
-            found.append(_("no canner says that it holds a {jar}", jar=term(ware.jar.name)))
+            unprinted = list(self._unprinted_jar(ware))
+            found += unprinted or [_("no canner says that it holds a {jar}", jar=term(ware.jar.name))]
         for canner in fitting:
             kitchen = self._kitchens[canner.kitchen]
             printed = found_for(self._holding, ware, kitchen, canner)
@@ -380,6 +383,13 @@ class _Planning:
             elif not any(is_here(canner, s.day, self._season.year) for s in self._sittings.values()):
                 found.append(_("{pot} is away on all kitchen days", pot=canner.name))
         return found
+
+    def _unprinted_jar(self, ware: Ware) -> Iterator[str]:
+        """Yield why a jar goes into none of the pots, whatever they hold: nothing is printed for its size."""
+        for canner in self._means.canners:
+            printed = found_for(self._holding, ware, self._kitchens[canner.kitchen], canner)
+            if canner.kind is not PotKind.DRYER and isinstance(printed, NoMinutes):
+                yield _("{reason}; {instead}", reason=printed.reason, instead=term(printed.instead))
 
     def _cards(self) -> list[StoveCard]:
         found = []
@@ -423,6 +433,8 @@ def _runs(makings: Sequence[Making]) -> list[Run]:
                     told=minutes_words(pot.found) if pot.found else "",
                     kind=kind,
                     pot=pot.canner.name,
+                    first_boil_min=first_boil(pot.canner),
+                    to_boil_min=pot.canner.to_boil_min,
                 )
             )
     return found

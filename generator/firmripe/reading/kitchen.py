@@ -17,10 +17,10 @@ from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Gauge, speaks_of
 from firmripe.holding.weight import POUND, read_amount
 from firmripe.problems import Problems, Unreadable, folded, nearest, or_list
-from firmripe.reading.bounds import MEANT, number_within
+from firmripe.reading.bounds import MEANT, number_within, within
 from firmripe.reading.fields import Fields, one_of, whole_number, yes_or_no
 from firmripe.reading.names import Names
-from firmripe.units import parse_height
+from firmripe.units import Interval, parse_height
 
 T = TypeVar("T")
 
@@ -105,6 +105,7 @@ def _canner(fields: Fields, kitchens: Sequence[Kitchen]) -> Canner | None:
     if kind is PotKind.PRESSURE:
         _check_pressure_canner(fields, holds)
     here, away = fields.each("here", parse_stretch), fields.each("away", parse_stretch)
+    first_boil, to_boil = (fields.read(key, _TO_THE_BOIL) for key in ("first boil", "to the boil"))
     if not name:
         hint = "write {name: blue pot, kind: boiling water, holds: [7 quarts, 9 pints]}"
         fields.fault("name", "a canner has no name", hint)
@@ -125,6 +126,8 @@ def _canner(fields: Fields, kitchens: Sequence[Kitchen]) -> Canner | None:
         gauge=gauge,
         here=here,
         away=away,
+        first_boil_min=first_boil,
+        to_boil_min=to_boil,
         where=fields.where,
     )
 
@@ -238,6 +241,17 @@ def parse_clock(text: str) -> time:
         said = f"a day in the kitchen begins from {_EARLIEST_START:%H:%M} on and before {LATEST_END:%H:%M}"
         raise Unreadable(f'"{text}" can\'t be: {said}', "write it as 9:00 or 14:30")
     return found
+
+
+def parse_time_to_boil(text: str) -> Interval:
+    """Read minutes, as `45 minutes` or `20-30 minutes`. Raises Unreadable."""
+    match = re.fullmatch(r"(\d{1,3})(?:\s*(?:-|–|to)\s*(\d{1,3}))?\s*(?:minutes?|min)", text.strip().casefold())
+    if match is None or int(match[2] or match[1]) < int(match[1]):
+        raise Unreadable(f'"{text}" are no minutes', "write them as 45 minutes or 20-30 minutes")
+    return Interval(low=float(match[1]), high=float(match[2] or match[1]))
+
+
+_TO_THE_BOIL = within(parse_time_to_boil, 3, 180, "a pot comes to the boil in 3 to 180 minutes")
 
 
 def parse_hours(text: str) -> float:
@@ -410,9 +424,10 @@ def with_wants(
     Of what is `ailing` (keys and folded names) nothing is said: it has a fault of its own.
     """
     by_name = {folded(name): one for one in preserves for name in (one.key, one.name)}
+    by_words = {_words(one.name): one for one in preserves}
     found = []
     for want in means.wants:
-        preserve = by_name.get(folded(want.preserve))
+        preserve = by_name.get(folded(want.preserve)) or by_words.get(_words(want.preserve))
         if preserve is None and folded(want.preserve) in ailing:
             continue
         if preserve is None:
@@ -430,6 +445,11 @@ def with_wants(
         elif key is not None:
             found.append(replace(want, preserve=preserve.key, cultivar=key))
     return replace(means, wants=tuple(found))
+
+
+def _words(name: str) -> tuple[str, ...]:
+    """Return the words of a name in any order, so that `Frozen pears` are `Pears, frozen`."""
+    return tuple(sorted(folded(word) for word in re.findall(r"\w+", name)))
 
 
 def without_canning(means: KitchenMeans, preserves: Sequence[Preserve], problems: Problems) -> KitchenMeans:

@@ -1,0 +1,101 @@
+"""A household's own jars, pots and rooms: counted by volume, timed as told, in no row that is not printed for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from kitchen_notes import POT, SATURDAYS, household
+
+from firmripe.holding.jar import parse_takes
+from firmripe.holding.kitchen import PotKind
+from firmripe.kitchen.clock import cycle
+from firmripe.kitchen.plan import KitchenPlan
+from firmripe.plan import Plan
+from firmripe.units import Interval
+
+PlanOf = Callable[..., Plan]
+DAY = date(2027, 8, 19)
+HALF_LITRES = "takes: 9 kg for 14 jars of 500 ml"
+
+
+def kitchen(plan: Plan) -> KitchenPlan:
+    """Return the kitchen plan of a household that has one."""
+    assert plan.kitchen is not None
+    return plan.kitchen
+
+
+def test_fruit_is_told_for_jars_of_half_a_litre() -> None:
+    """Also as `14 500 ml`; a jar is what it holds."""
+    takes = parse_takes("9 kg for 14 jars of 500 ml")
+
+    assert takes.jar is not None
+    assert (float(takes.fruit.middle), float(takes.middle), takes.jar.millilitres) == (9.0, 14.0, 500.0)
+    assert parse_takes("9 kg for 14 500 ml") == takes
+
+
+def test_jars_are_counted_by_volume(plan_of: PlanOf) -> None:
+    """Told for half litres, quarts (946 ml) take 946/500 of it: seven of them 8.5 kg of the 9 kg for fourteen."""
+    wants = "wants: [{preserve: Pear halves in jars, amount: 7 quarts}]"
+    files = household(POT, SATURDAYS, wants, preserves__pear_halves="---\n" + HALF_LITRES + "\n---\n")
+    files["preserves/pear-halves.md"] = files.pop("preserves/pear_halves.md")
+    (making,) = kitchen(plan_of(files, as_of=DAY)).sessions[0].makings
+
+    assert sum(used.kg for used in making.fruit) == pytest.approx(9 * 7 * 946.353 / (14 * 500), rel=0.01)
+
+
+def test_a_jar_of_a_litre_goes_into_no_row(plan_of: PlanOf) -> None:
+    """No time is printed for more than a quart (AIB 539, guide 2): freezer or refrigerator, said with the reason."""
+    two = "{preserve: Pear halves in jars, amount: 5 jars of 1 l}, {preserve: Frozen pears, amount: 4 jars of 1 l}"
+    wants = f"wants: [{two}]"
+    plan = kitchen(plan_of(household(POT, SATURDAYS, wants), as_of=DAY))
+    canned, frozen = plan.wants
+
+    assert (canned.planned, frozen.planned) == (0, 4)
+    assert not plan.cards
+    assert "nothing is printed for pears, halved, hot pack in a jar of this size" in canned.reasons[0]
+    assert "freezer" in canned.reasons[0]
+
+
+def test_jars_that_were_noted_have_used_up_lids_and_jars(plan_of: PlanOf) -> None:
+    """What went into the freezer took none."""
+    records = (
+        "date,tree,what,amount,note\n2027-08-18,1-01,pick,70 lb,\n"
+        '2027-08-19,,jars,4 quarts,Pear halves in jars\n2027-08-19,,jars,3 quarts,"Pears, frozen"\n'
+    )
+    wants = "wants: [{preserve: Pear halves in jars, amount: 18 quarts}]"
+    stock = "stock: {jars: [10 quarts], lids: 12}"
+    shorts = {
+        s.thing: s for s in kitchen(plan_of(household(POT, SATURDAYS, wants, stock, records=records), as_of=DAY)).shorts
+    }
+
+    assert shorts["lids"].there == 8
+    assert shorts["quart"].there == 6
+
+
+def test_a_pots_own_minutes_move_the_clock_and_never_the_process(plan_of: PlanOf) -> None:
+    """An hour and a half to the first load, and an hour to the boil; the full boil is as long as before."""
+    wants = "wants: [{preserve: Pear halves in jars, amount: 7 quarts}]"
+    slow = POT.replace("kitchen: upper", "first boil: 90 minutes, to the boil: 60 minutes, kitchen: upper")
+    usual, timed = (
+        kitchen(plan_of(household(pot, SATURDAYS, wants), as_of=DAY)).sessions[0].timetable for pot in (POT, slow)
+    )
+    into = {step.text: step.at for step in timed.steps}
+
+    assert [text for text in into if "into the pot" in text] == [
+        s.text for s in usual.steps if "into the pot" in s.text
+    ]
+    assert next(f"{at:%H:%M}" for text, at in into.items() if "into the pot" in text) == "10:30"
+    assert timed.end > usual.end
+    assert cycle(30, PotKind.BOILING_WATER, Interval(low=60, high=60)).middle == 60 + 30 + 5
+
+
+def test_how_warm_the_house_is_reaches_the_words_of_the_job(plan_of: PlanOf) -> None:
+    """At 82 °F pears ripen poorly (above 75 °F, as the shelf has it): the job to take them out says so."""
+    files = household()
+    files["place.md"] = files["place.md"].replace("temperature: 66 F", "temperature: 82 F")
+    told = [e.told for e in plan_of(files, as_of=DAY).calendar.entries if e.task.key == "take-out"]
+
+    assert told
+    assert all("The kitchen floor is 82 °F (28 °C), where it ripens poorly" in words for words in told)
