@@ -266,7 +266,7 @@ def test_what_was_noted_stands_in_a_first_build(example_plan: Plan) -> None:
     place, as_of = example_plan.holding.place, example_plan.season.as_of
     asked = [entry for entry in example_plan.calendar.entries if entry.task.reminder]
     past = [one for one in merged(asked, example_plan.holding, lambda _: True) if one.days[-1] < as_of]
-    seen = {entry_uid(place, one.lead) for one in past if any(entry.seen for entry in one.entries)}
+    seen = {entry_uid(place, one.lead) for one in past if any(entry.is_noted for entry in one.entries)}
 
     assert len(seen) > 3
     assert seen <= found
