@@ -70,6 +70,8 @@ def test_a_season_with_a_picking_that_nobody_weighed_does_not_count(tmp_path: Pa
     ("row", "range_lb"),
     [
         ("2027-06-10,A,light crop,,", (0, 65)),
+        ("2027-06-10,A,part crop,1/5,", (8, 18)),
+        ("2027-06-10,A,part crop,20 %,", (8, 18)),
         ("2027-06-10,A,part crop,,", (0, 65)),
         ("2027-06-10,A,heavy crop,,", (65, 90)),
         ("2026-06-10,A,light crop,,", (40, 90)),
@@ -214,3 +216,35 @@ def test_weights_are_said_in_the_households_unit() -> None:
     assert pounds_words(Weight(low=10 * POUND, high=12 * POUND), metric=False) == "10–12 lb"
     assert pounds_words(Weight.of(20), metric=True) == "20 kg"
     assert pounds_words(Weight.of(POUND / 4), metric=False) == "under 1 lb"
+
+
+TURNS = (
+    *("2022-09-01,A,pick,20 lb,", "2023-09-01,A,pick,90 lb,", "2024-09-01,A,pick,10 lb,"),
+    *("2025-09-01,A,pick,100 lb,",),
+)
+
+
+@pytest.mark.parametrize(
+    ("rows", "expected", "said"),
+    [
+        ((*TURNS, "2026-06-01,A,light crop,,"), (55, 100), "in 4 of 4 pairs of years"),
+        (TURNS, (10, 100), ""),
+        ((*TURNS[:3], "2025,A,no crop,,", "2026-09-01,A,pick,100 lb,"), (0, 55), "perhaps nothing"),
+        ((*TURNS, "2026,A,no crop,,"), (55, 100), "the upper half of that"),
+        (("2025,A,no crop,,", "2026-09-01,A,pick,90 lb,", "2026-07-01,A,heavy crop,,"), (22.5, 135), "perhaps half"),
+        (
+            ("2024,A,heavy crop,,", "2025,A,no crop,,", "2026,A,heavy crop,,", "2026-09-01,A,pick,90 lb,"),
+            (0, 90),
+            "perhaps nothing",
+        ),
+    ],
+)
+def test_heavy_and_light_years_foretell_the_next(
+    tmp_path: Path, rows: tuple[str, ...], expected: tuple[float, float], said: str
+) -> None:
+    """As sure as this tree's own years have shown it, weighed or only noted; without last year nothing."""
+    lot = lot_of(tmp_path, *rows)
+    assert isinstance(lot.crop, Crop)
+
+    assert pounds(lot) == pytest.approx(expected)
+    assert (said in lot.crop.reasons[-1].text) if said else len(lot.crop.reasons) == 1

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
+from firmripe.harvest.alternating import Year, turn_of
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import PICKINGS, Happening, Record
@@ -26,10 +27,14 @@ two- to threefold from year to year."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crop:
-    """What a bearing is expected to give this season, in kilograms, and why."""
+    """What a bearing is expected to give this season, in kilograms, and why.
+
+    `is_own` says that the household has weighed, counted or written it, and not only a printed page.
+    """
 
     weight: Weight
     reasons: tuple[Reason, ...]
+    is_own: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +90,7 @@ def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop)
         return crop
     gone = pounds_words(total(lost), metric=season.holding.place.metric_first)
     reason = Reason(text=_("Lost on the tree: {weight}, taken off that", weight=gone))
-    return Crop(weight=crop.weight.less(total(lost)), reasons=(*crop.reasons, reason))
+    return replace(crop, weight=crop.weight.less(total(lost)), reasons=(*crop.reasons, reason))
 
 
 def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
@@ -133,7 +138,7 @@ def _printed(season: Season, tree: Tree, limb: Cultivar) -> Crop | None:
         text = _("{told}, an equal part for each of {limbs} limbs", told=text, limbs=len(tree.limbs))
     bushels = [figure.cited for figure in limb.traits.containers]
     cited = tuple(dict.fromkeys([*(figure.cited for figure, _ in told), *bushels]))
-    return Crop(weight=each.times(share), reasons=(Reason(text=text, cited=cited),))
+    return Crop(weight=each.times(share), reasons=(Reason(text=text, cited=cited),), is_own=False)
 
 
 def _as_young(season: Season, tree: Tree, bearing: Bearing, crop: Crop) -> Crop:
@@ -141,24 +146,57 @@ def _as_young(season: Season, tree: Tree, bearing: Bearing, crop: Crop) -> Crop:
     if not may_be_too_young(tree, records_of(season, bearing), season.year.year):
         return crop
     text = _("Planted in {year}: perhaps nothing yet, at most the least of that", year=tree.planted)
-    return Crop(weight=Weight(low=Fraction(0), high=crop.weight.low), reasons=(*crop.reasons, Reason(text=text)))
+    return _with(crop, Weight(low=Fraction(0), high=crop.weight.low), text)
 
 
 def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
-    """Take the lower or the upper half of the range where this season's records say that the crop is light or heavy."""
+    """Take the part of the range that this season's records tell of: a share, the lower or the upper half.
+
+    Where they say nothing, heavy and light years that took turns before do.
+    """
     said = [
         r
         for r in records_of(season, bearing)
         if r.season == season.year.year and r.what in {*_SMALL, Happening.HEAVY_CROP}
     ]
     if not said:
-        return crop
+        return _in_turn(season, bearing, crop)
     last, weight = said[-1], crop.weight
-    if last.what in _SMALL:
+    if last.what in _SMALL and last.share is not None:
+        weight, half = weight.times(last.share), _("{share} of that", share=last.amount)
+    elif last.what in _SMALL:
         weight, half = Weight(low=Fraction(0), high=weight.middle), _("no more than the middle of that")
     else:
         weight, half = Weight(low=weight.middle, high=weight.high), _("the upper half of that")
-    return Crop(
-        weight=weight,
-        reasons=(*crop.reasons, Reason(text=_("Noted as {what}: {half}", what=term(last.what.value), half=half))),
+    return _with(crop, weight, _("Noted as {what}: {half}", what=term(last.what.value), half=half))
+
+
+def _in_turn(season: Season, bearing: Bearing, crop: Crop) -> Crop:
+    """Take the half of the range that the turn of heavy and light years foretells; a count of this year says more."""
+    records, limb = records_of(season, bearing), season.holding.limb(bearing)
+    if any(r.season == season.year.year and r.what in _COUNTS and r.parts for r in records):
+        return crop
+    turn = turn_of(records, picked(season, bearing, limb), season.year.year)
+    if turn is None or not (turn.is_sure or (turn.noted and turn.after is Year.HEAVY)):
+        return crop
+    weight = crop.weight
+    if not turn.is_sure:
+        text = _(
+            "Last year was heavy, and after such a year many trees bear less (common practice): perhaps half of that"
+        )
+        return _with(crop, Weight(low=weight.low / 2, high=weight.high), text)
+    seen = _(
+        "in {turns} of {pairs} pairs of years its heavy and light years took turns", turns=turn.turns, pairs=turn.pairs
     )
+    if turn.heavy:
+        text = _("Last year was light, and {seen}: the upper half of that", seen=seen)
+        return _with(crop, Weight(low=weight.middle, high=weight.high), text)
+    if turn.may_be_none:
+        text = _("Last year was heavy, and {seen}: perhaps nothing, at most the middle of that", seen=seen)
+        return _with(crop, Weight(low=Fraction(0), high=weight.middle), text)
+    text = _("Last year was heavy, and {seen}: the lower half of that", seen=seen)
+    return _with(crop, Weight(low=weight.low, high=weight.middle), text)
+
+
+def _with(crop: Crop, weight: Weight, text: str) -> Crop:
+    return replace(crop, weight=weight, reasons=(*crop.reasons, Reason(text=text)))

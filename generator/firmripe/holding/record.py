@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import Enum
+from fractions import Fraction
 
 from firmripe.days import WorkingYear
 from firmripe.holding.private import is_private
 from firmripe.holding.weight import Part
 from firmripe.problems import Where
+
+_SHARE = re.compile(r"(?:about\s*)?(?:([1-9]\d?)\s*/\s*([1-9]\d?)|(\d{1,3}(?:\.\d+)?)\s*%)")
 
 
 class Happening(Enum):
@@ -95,6 +99,15 @@ class Record:
     def is_private(self) -> bool:
         """Whether its note is for the household alone."""
         return is_private(self.note)
+
+    @property
+    def share(self) -> Fraction | None:
+        """The share of a whole that the amount tells, as `1/5` or `20 %`; None where it tells of none."""
+        match = _SHARE.fullmatch(self.amount.strip())
+        if match is None:
+            return None
+        share = Fraction(match[3]) / 100 if match[3] else Fraction(int(match[1]), int(match[2]))
+        return share if share <= 1 else None
 
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
         """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""
