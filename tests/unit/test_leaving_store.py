@@ -206,6 +206,19 @@ def test_a_lot_put_up_whole_lies_nowhere_after_it(tmp_path: Path) -> None:
     assert not {Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL} & stages
 
 
+def test_apricots_have_kitchen_days(tmp_path: Path) -> None:
+    """Picked yellow on a Friday they are put up on the Saturday, though nobody has counted their days to ripen."""
+    notes = {
+        **household(POT, SATURDAYS, "wants: [{preserve: Apricots in jars, amount: 7 quarts}]"),
+        "trees/2-01.md": note("fruit: Apricot", "crop: 40 lb", "pinned: [{pick: 2027-07-09}]"),
+    }
+    holding = read_holding(write_notes(tmp_path, notes), ROOT / "content" / "reference")
+    found = make_plan(holding, 2027, date(2027, 7, 1))
+    assert found.kitchen is not None
+
+    assert [session.day for session in found.kitchen.sessions] == [date(2027, 7, 10)]
+
+
 # What nobody noted
 
 
@@ -264,3 +277,61 @@ def test_a_store_that_nobody_looked_at_since_is_told_by_plan(tmp_path: Path) -> 
     )
 
     assert "not noted since Wed 1 Sep" in line.weight
+
+
+# Rooms that are too small
+
+
+SMALL = (
+    "spaces: [{name: fridge, temperature: 38 F, holds: 20 lb}, {name: spare fridge, temperature: 39 F, holds: 40 lb}]"
+)
+
+
+def test_a_batch_is_parted_among_rooms_that_are_too_small(tmp_path: Path) -> None:
+    """44 lb find room in a fridge of 20 lb and one of 40 lb together, and weigh as much as before."""
+    notes = {
+        "place.md": note("zone: 6a", "last frost: May 12", "first frost: Oct 8", SMALL),
+        "records/2027.csv": table("2027-09-01,A,pick,44 lb,"),
+    }
+    batches = plan(tmp_path, notes=notes).lots[A].batches
+
+    assert [(b.space, b.part, pounds(b.weight)) for b in batches] == [("fridge", 1, 20), ("spare fridge", 2, 24)]
+    assert total([b.weight for b in batches if b.weight]) == Weight.of(44 * POUND)
+
+
+def test_parts_that_came_out_are_of_one_part_alone(tmp_path: Path) -> None:
+    """10 of 44 lb came out: the parts and what came out are 44 lb still."""
+    notes = {
+        "place.md": note("zone: 6a", "last frost: May 12", "first frost: Oct 8", SMALL),
+        "records/2027.csv": table("2027-09-01,A,pick,44 lb,", "2027-09-12,A,taken out,10 lb,"),
+    }
+    batches = plan(tmp_path, notes=notes).lots[A].batches
+    outs = [out for b in batches for out in b.outs]
+
+    assert total([out.weight for out in outs if out.weight]) == Weight.of(44 * POUND)
+    assert [pounds(out.weight) for out in outs if out.noted] == [10]
+
+
+def test_what_is_wanted_goes_into_the_fridge_before_a_crop_that_nobody_knows(tmp_path: Path) -> None:
+    """A tree of which only a printed yield tells does not push out what is wanted, though it is picked first."""
+    notes = {
+        "place.md": note(
+            "zone: 6a",
+            "spaces: [{name: fridge, temperature: 38 F, holds: 50 lb}, {name: cellar, temperature: 49 F}]",
+            "wanted: [{cultivar: Hardpear, on: 2027-10-25, amount: 12 lb, for: Anna}]",
+        ),
+        "cultivars/big.md": note(
+            *("name: Bigpear", "fruit: pear", "conditioning: [{value: 10 days, at: 38 F}]", "counter: 5 days"),
+            *("keeps: 60 days", "yield: [25-200 lb]"),
+        ),
+        "trees/B.md": note("cultivar: Bigpear", "pinned: [{pick: 2027-08-25}]"),
+        "trees/A.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2027-09-01}]"),
+        "records/2027.csv": table(),
+    }
+    found = plan(tmp_path, notes=notes, as_of=date(2027, 8, 1))
+    (ours,) = found.lots[A].batches
+    theirs = found.lots[Bearing("B", "big")].batches
+
+    assert ours.space == "fridge"
+    assert theirs[-1].space == "cellar"
+    assert "beside Hardpear (A)" in theirs[-1].crowded

@@ -7,25 +7,30 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from firmripe.harvest.conditioning import conditioning_for, treatments_for
+from firmripe.harvest.crop import Crop
 from firmripe.harvest.drafts import Draft
 from firmripe.harvest.grades import KEPT_LONG, STORED, USE_NOW, graded
 from firmripe.harvest.keeping import Kept, kept_until
+from firmripe.harvest.leaving import Left
 from firmripe.harvest.life import Life, on
 from firmripe.harvest.lots import Alternative, Batch, Lot, Out, loads_of, room_loads_of
 from firmripe.harvest.nights import alert
 from firmripe.harvest.passes import Picking
-from firmripe.harvest.spaces import Load, fits, is_cold, ripening_rooms
+from firmripe.harvest.spaces import Load, crowd_words, fits, is_cold, ripening_rooms, room_left
+from firmripe.harvest.takeouts import is_wanted
 from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.place import Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, Grade, Weight
+from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate, Happens, Reach, Reason
 from firmripe.season.freezing import freeze_ahead
 from firmripe.season.season import Season
 from firmripe.words import amount, week_day
 
+LEAST_PART_KG = Fraction(2)
+"""A part of a batch smaller than this (kg) is not carried into a room of its own. J."""
 SPREAD_FROM_D = 42
 """Fruit that can lie so many days beyond the cold it needs is taken out week by week, other fruit all at once. J."""
 
@@ -87,11 +92,16 @@ def _alerts(draft: Draft) -> list[str]:
 
 
 def _put_away(drafts: list[Draft]) -> None:
-    """Give each batch its space, in the order of picking, winter fruit first; what is noted stands as noted."""
+    """Give each batch its space, in the order of picking, winter fruit first; what is noted stands as noted.
+
+    What was picked goes before what is planned, what is wanted before what is not, and a crop that only a printed
+    page tells of last: it can be anything, and must not push out what is known.
+    """
     loads: list[Load] = []
     waiting = [(draft, picking) for draft in drafts for picking in draft.pickings]
     waiting.sort(
         key=lambda pair: (
+            _right_to_room(pair[0], pair[1]),
             pair[1].day.likely,
             conditioning_for(pair[0].traits, None) is None,
             pair[0].bearing,
@@ -100,26 +110,96 @@ def _put_away(drafts: list[Draft]) -> None:
     )
     for draft, picking in waiting:
         for grade, weight in graded(picking, draft.shares):
-            batch = _placed(draft, picking, (grade, weight), loads)
-            draft.batches.append(batch)
-            loads += [*loads_of(batch), *room_loads_of(batch)]
+            for batch in _placed(draft, picking, (grade, weight), loads):
+                draft.batches.append(batch)
+                loads += [*loads_of(batch), *room_loads_of(batch)]
 
 
-def _placed(draft: Draft, picking: Picking, sorted_out: tuple[Grade, Weight | None], loads: list[Load]) -> Batch:
+def _right_to_room(draft: Draft, picking: Picking) -> int:
+    """Return the order in which fruit has a right to room: the lowest comes first."""
+    if picking.noted:
+        return 0
+    if is_wanted(draft.season.holding, draft.bearing):
+        return 1
+    return 2 if isinstance(draft.crop, Crop) and draft.crop.is_own else 3
+
+
+def _placed(draft: Draft, picking: Picking, sorted_out: tuple[Grade, Weight | None], loads: list[Load]) -> list[Batch]:
+    """Return a batch in the first space that has room for it; in parts where none has room for all of it."""
     grade, weight = sorted_out
     if grade not in STORED:
-        return _used_at_once(draft, picking, grade, weight)
+        return [_used_at_once(draft, picking, grade, weight)]
     day = picking.day.likely
     noted = draft.space_noted(day) if picking.noted else None
     if noted is not None:
-        return replace(_roomed(draft, picking, sorted_out, noted, loads), stored_noted=True)
-    spaces = {space.name: space for space in draft.season.holding.place.spaces}
+        return [replace(_roomed(draft, picking, sorted_out, noted, loads), stored_noted=True)]
+    place = draft.season.holding.place
     tried = _candidates(draft, day)
+    crowded = ""
     for space in tried:
         new = loads_of(_in(draft, picking, sorted_out, space))
-        if not new or fits(new, loads, spaces[space.name], draft.season.holding.place):
-            return _roomed(draft, picking, sorted_out, space, loads)
-    return _roomed(draft, picking, sorted_out, tried[0] if tried else None, loads)
+        if not new or fits(new, loads, space, place):
+            return [_crowded(_roomed(draft, picking, sorted_out, space, loads), crowded)]
+        crowded = crowded or crowd_words(new, loads, space)
+    parts = _parted(draft, picking, sorted_out, tried, loads)
+    if parts:
+        return [_crowded(part, crowded) for part in parts]
+    return [_crowded(_roomed(draft, picking, sorted_out, tried[0] if tried else None, loads), crowded)]
+
+
+def _crowded(batch: Batch, crowded: str) -> Batch:
+    """Return a batch that tells what crowds it out of the space that would be best; the words are empty for none."""
+    if not crowded:
+        return batch
+    return replace(batch, crowded=crowded, reasons=(*batch.reasons, Reason(text=crowded)))
+
+
+def _parted(
+    draft: Draft,
+    picking: Picking,
+    sorted_out: tuple[Grade, Weight | None],
+    tried: list[Space],
+    loads: list[Load],
+) -> list[Batch]:
+    """Part a batch among spaces that are each too small for all of it; what finds room in none lies in the first.
+
+    Nothing is returned where its weight is not known, or only one space has room for any of it.
+    """
+    grade, weight = sorted_out
+    left = draft.left[picking.number, grade]
+    if weight is None or left.weight is None or left.weight.middle <= LEAST_PART_KG or len(tried) < 2:
+        return []
+    place, whole = draft.season.holding.place, left.weight.middle
+    found: list[tuple[Space, Fraction]] = []
+    rest = whole
+    for space in tried:
+        room = room_left(loads_of(_in(draft, picking, sorted_out, space)), loads, space, place)
+        part = rest if room is None else min(rest, room)
+        if part >= LEAST_PART_KG:
+            found.append((space, part))
+            rest -= part
+        if rest < LEAST_PART_KG:
+            break
+    if len(found) < 2 and not (found and rest):
+        return []
+    first, part = found[0]
+    found[0] = first, part + rest
+    batches = []
+    for number, (space, kg) in enumerate(found, start=1):
+        share = _share_of_left(draft, picking, grade, kg / whole, number)
+        batch = _roomed(replace(draft, left=share), picking, sorted_out, space, loads)
+        weights = [out.weight for out in batch.outs if out.weight is not None]
+        batches.append(replace(batch, part=number, weight=total(weights)))
+    return batches
+
+
+def _share_of_left(
+    draft: Draft, picking: Picking, grade: Grade, share: Fraction, number: int
+) -> dict[tuple[int, Grade], Left]:
+    """Return what is left with one batch's share of it alone; what left it already is of the first part."""
+    left = draft.left[picking.number, grade]
+    rest = left.weight.times(share) if left.weight is not None else None
+    return {**draft.left, (picking.number, grade): Left(weight=rest, outs=left.outs if number == 1 else ())}
 
 
 def _roomed(

@@ -73,7 +73,8 @@ class Batch:
 
     `part` tells parts that lie in several spaces apart.
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
-    record names the space, `ready_noted` that one says when it was ready. `alert` is what went wrong with it, or empty.
+    record names the space, `ready_noted` that one says when it was ready. `alert` is what went wrong with it, or empty;
+    `crowded` says what lies in the space that would be best for it.
     """
 
     bearing: Bearing
@@ -94,6 +95,7 @@ class Batch:
     outs: tuple[Out, ...] = ()
     ready_noted: bool = False
     alert: str = ""
+    crowded: str = ""
 
     @property
     def lies_cold(self) -> bool:

@@ -92,6 +92,31 @@ def fits(new: Sequence[Load], among: Iterable[Load], space: Space, place: Place)
     return all(_filled(lying, day, space, place) <= 1 for day in days)
 
 
+def room_left(new: Sequence[Load], among: Iterable[Load], space: Space, place: Place) -> Fraction | None:
+    """Return how many kilograms of a fruit find room in a space on all days of its loads; None without a limit."""
+    full = capacity(space, new[0].limb, place) if new else None
+    if full is None:
+        return None
+    first, last = min(load.first for load in new), max(load.last for load in new)
+    lying = [load for load in among if load.space == space.name]
+    days = {first, *(load.first for load in lying if first <= load.first <= last)}
+    most = max(_filled(lying, day, space, place) for day in days)
+    return max(Fraction(0), (1 - most) * full)
+
+
+def crowd_words(new: Sequence[Load], among: Iterable[Load], space: Space) -> str:
+    """Say what lies in a space when loads would come into it, and how little it holds where nothing does."""
+    first, last = min(load.first for load in new), max(load.last for load in new)
+    weights: dict[str, Fraction] = {}
+    for load in among:
+        if load.space == space.name and load.first <= last and load.last >= first and load.weight is not None:
+            weights[load.name] = weights.get(load.name, Fraction(0)) + load.weight.middle
+    names = ", ".join(sorted(weights, key=lambda name: (-weights[name], name))[:3])
+    if not names:
+        return _("The {space} is too small for it", space=space.name)
+    return _("No room for it in the {space} beside {names}", space=space.name, names=names)
+
+
 def _filled(loads: Iterable[Load], day: date, space: Space, place: Place) -> Fraction:
     lying = [load for load in loads if load.first <= day <= load.last]
     return sum((share_of(load, space, place) or Fraction(0) for load in lying), Fraction(0))

@@ -170,6 +170,11 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
         for batch in stored
         if batch.alert and not is_finished(batch, since)
     ]
+    found += [
+        StoreWarning(day=batch.picked.likely, space=batch.space, text=f"{_called(batch)}: {batch.crowded}")
+        for batch in stored
+        if batch.crowded and Stage.KEEP_UNTIL in batch.undated and batch.picked.likely >= since
+    ]
     found += [warning for batch in stored if (warning := _nowhere(place, batch, since)) is not None]
     first: dict[str, StoreWarning] = {}
     for warning in sorted(found, key=lambda w: (w.day, w.text)):

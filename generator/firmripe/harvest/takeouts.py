@@ -12,6 +12,7 @@ from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
+from firmripe.holding.holding import Holding
 from firmripe.holding.place import Place, Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -55,6 +56,18 @@ def counter_days(limb: Cultivar, batch: Batch) -> int | None:
         return (ready.likely - out.day).days
     counter = limb.traits.counter
     return math.ceil(counter.value.middle) if counter else None
+
+
+def is_wanted(holding: Holding, bearing: Bearing) -> bool:
+    """Say whether a household wants the fruit of a bearing on a day, or put up."""
+    limb, place = holding.limb(bearing), holding.place
+    if any(_is_of(want, limb) for want in place.wanted):
+        return True
+    made_of = {preserve.key: preserve.subjects for preserve in holding.preserves}
+    return any(
+        want.cultivar == limb.key if want.cultivar else bool(holding.keys(bearing) & made_of.get(want.preserve, set()))
+        for want in place.kitchen_means.wants
+    )
 
 
 def take_out_for(wanted: Wanted, batch: Batch) -> TakeOut | NoTakeOut:

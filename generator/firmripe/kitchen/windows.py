@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from firmripe.harvest.conditioning import chilled, ripens_after_picking
-from firmripe.harvest.grades import KEPT_LONG
+from firmripe.harvest.grades import KEPT_LONG, STORED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Goes, Lot, Out
 from firmripe.harvest.spaces import is_cold
 from firmripe.harvest.takeouts import counter_days
@@ -18,7 +18,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade
 from firmripe.kitchen.means import Supply, Use
-from firmripe.saying import term
+from firmripe.saying import _, term
 from firmripe.words import of_crop, round_words
 
 FIRM, SOFT = "firm-ripe", "soft"
@@ -91,7 +91,8 @@ def called(batch: Batch) -> str:
     """Say a batch, as `Bartlett (1-01), second time round, keepers`."""
     crop = of_crop(batch.bearing.crop)
     grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
-    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}"
+    part = _(", part {number}", number=batch.part) if batch.part > 1 else ""
+    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}{part}"
 
 
 def left_kg(batch: Batch, as_of: date) -> Fraction | None:
@@ -160,10 +161,23 @@ def _uses(part: _Part, days: list[date], as_of: date, cold: str) -> Iterable[Use
             yield from _between(days, out.day, out.ready.likely, _last_of(part))
     elif Stage.READY in batch.days:
         yield from _from_the_cold(batch, days, as_of, cold)
+    elif batch.grade in STORED and _softens_at_once(batch):
+        picked = batch.picked.likely
+        yield from _between(days, picked, picked, picked + timedelta(days=RIPE_LIES_D))
     elif batch.grade in {Grade.USE_NOW, Grade.WINDFALLS}:
         use_by = batch.days.get(Stage.USE_BY)
         picked = batch.picked.likely
         yield from _between(days, picked, picked, use_by.likely if use_by else picked)
+
+
+def _softens_at_once(batch: Batch) -> bool:
+    """Say whether fruit of which no days to ripen are known needs none: it was picked with its color, and no cold.
+
+    Apricots are such: picked yellow and firm they are fit to put up, and soft in two or three days.
+    """
+    traits = batch.limb.traits
+    needs_none = bool(traits.conditioning) and all(figure.value.high == 0 for figure in traits.conditioning)
+    return traits.counter is None and not batch.needs_cold and needs_none
 
 
 def _between(days: Iterable[date], out: date, first: date, last: date) -> Iterable[Use]:
