@@ -44,32 +44,35 @@
   async function markToday(words) {
     const line = put("p", "", { className: "today" });
     const day = (text) => line.prepend(`${words.today} ${text}. `);
-    const span = all("[data-first]").find((part) => part.dataset.first <= today && today <= part.dataset.last);
-    if (!span) {
-      if (!words.week) return null;
+    const parts = all("[data-first]"), old = words.made < today;
+    const now = parts.find((part) => part.dataset.first <= today && today <= part.dataset.last);
+    // The front page of an older site ends before today: all it holds is over, and what lies between it can't tell.
+    const span = now ?? (words.week && old ? parts.find((part) => part.dataset.last < today) : undefined);
+    if (!now && words.week) {
       const first = weekOf((await names().catch(() => null))?.weeks ?? []);
-      if (!first) return null;
-      day(said);
-      line.append(put("a", words.week, { href: new URL(`weeks/${first}.html`, top).href }));
-      return line;
+      if (first) line.append(put("a", words.week, { href: new URL(`weeks/${first}.html`, top).href }));
+      if (first || span) day(said);
     }
+    if (!span) return line.childNodes.length ? line : null;
     const days = all(".day", span).map((day) => [day, one("time", day).dateTime]);
     const gone = days.filter(([, iso]) => iso < today).map(([day]) => day);
     const here = days.find(([, iso]) => iso === today)?.[0];
     if (here && one("h1", here)) return null; // it stands on top already
     if (here?.matches("details")) here.open = true;
-    if (gone.length) { // opened at today; what is past stays at hand
-      const folded = put("details", "", { className: "gone" });
+    const asks = words.week && old;
+    if (gone.length) { // opened at today; what is past stays at hand, and is asked about where nothing was noted since
+      const folded = put("details", "", { className: "gone", open: Boolean(asks) });
       gone[0].before(folded);
-      folded.append(put("summary", `${words.gone} ${gone.length}`), ...gone);
+      folded.append(put("summary", `${asks ? words.asked : words.gone} ${gone.length}`), ...gone);
       addEventListener("beforeprint", () => { folded.open = true; });
     }
     if (here) {
       here.id = "today";
       one("time", here).after(" ", put("strong", words.mark, { className: "mark" }));
       line.append(put("a", words.jump, { href: "#today" }));
-    } else line.append(words.nothing);
-    day(here ? one("time", here).textContent : said);
+    } else if (now) line.append(words.nothing);
+    if (now) day(here ? one("time", here).textContent : said);
+    if (asks) line.append(" ", put("strong", words.old, { className: "old" }));
     return line;
   }
 
@@ -164,7 +167,11 @@
       state.textContent = words.forgotten;
       boxes.find((box) => box.offsetParent)?.focus();
     });
-    markToday(words).then((line) => { if (line) tools.prepend(line); });
+    markToday(words).then((line) => {
+      if (!line) return;
+      tools.prepend(line);
+      if (one(".old", line)) one(".gone")?.before(tools); // what it says of today is not folded away with the past
+    });
     if (lines.length) {
       showTicks();
       choose();
