@@ -50,6 +50,27 @@ def page(plan_of: Callable[..., Plan]) -> ReviewPage:
     return page_of(plan_of(NOTES, 2027, DAY))
 
 
+def test_a_cultivar_shows_the_years_of_all_its_trees_together(plan_of: Callable[..., Plan]) -> None:
+    """The first bloom and pick of any, what all weighed, and nothing where one tree is alone."""
+    more = (
+        "2025-05-04,1-02,,,full bloom,,\n2025-08-26,1-02,,,first pick,10 lb,\n2025-09-20,1-02,,,verdict,,mealy\n"
+        "2026-08-30,1-02,,,first pick,30 lb,\n"
+    )
+    notes = {**NOTES, "trees/1-02.md": "---\ncultivar: Bartlett\n---\n"}
+    notes["records/all.csv"] += more
+    plan = plan_of(notes, 2027, DAY)
+    site = make_site(plan, theme_folder(plan.holding.place.theme))
+    page = site["cultivars/bartlett.html"].decode()
+    cell = r"<td>(.*?)</td>"
+    rows = re.findall(rf'<tr><th scope="row">(20\d\d)</th>{cell * 5}', page)
+
+    assert [row[0] for row in rows] == ["2025", "2026"]
+    assert rows[0][1:] == ("4 May", "26 Aug", "114 days", "70 lb", "good; mealy")
+    assert rows[1][2:5] == ("30 Aug", "112 days", "30 lb")
+    assert 'class="review"' in page
+    assert 'class="review"' not in site["cultivars/bosc.html"].decode()
+
+
 def test_a_pick_stands_beside_what_was_said_of_it(plan_of: Callable[..., Plan], page: ReviewPage) -> None:
     """The day said before the season, as the hindcast has it, and how far off it was."""
     plan = plan_of(NOTES, 2027, DAY)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from firmripe.publish.views import Link
+from firmripe.publish.views import HistoryOfTree, Link
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,40 +22,6 @@ class SaidAndDone:
     off: str
     at_seen: int
     at_said: int | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearOfTree:
-    """A year of a crop: bloom, first pick and what lay between, weight, and how it was. Empty where nothing was noted.
-
-    `at_bloom`, `at_pick` and `bar` are its places in the drawing; `row` is how far down it stands.
-    """
-
-    year: str
-    bloom: str
-    pick: str
-    between: str
-    weight: str
-    verdict: str
-    at_bloom: int | None
-    at_pick: int | None
-    bar: int
-    row: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HistoryOfTree:
-    """The years of a crop of a tree, oldest first.
-
-    `turns` says where it bears by turns, `taught` what verdicts on its fruit taught.
-    """
-
-    tree: Link
-    name: str
-    turns: str
-    years: tuple[YearOfTree, ...]
-    height: int
-    taught: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

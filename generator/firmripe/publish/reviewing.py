@@ -11,7 +11,7 @@ from typing import Final
 
 from firmripe.days import WorkingYear
 from firmripe.harvest.weighing import containers_of, weigh
-from firmripe.holding.fruit import Event
+from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, pounds_words, total
@@ -20,16 +20,18 @@ from firmripe.plan import Plan
 from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
-from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
+from firmripe.publish.review_views import JarsOfYear, ReviewPage, SaidAndDone
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.viewing import Viewing
-from firmripe.saying import _
+from firmripe.publish.views import HistoryOfTree, KindPage, Link, YearOfTree
+from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
 WIDTH: Final = 366
 """Units of the drawings, of which a day takes one."""
 _ROW, _BAR = 24, 70
+_SEVERAL: Final = 2
 _TURNS, _LEAST_YEARS = Fraction(2, 3), 4
 """Where a crop bears by turns, a light year bears at most so much of those around it, over so many years (J)."""
 
@@ -43,6 +45,9 @@ class Reviewing:
         self._paths = paths
         self._as_of = plan.season.as_of
         self._records = [record for record in plan.holding.records if record.day <= self._as_of]
+        self._by_tree: dict[str, list[Record]] = {}
+        for record in self._records:
+            self._by_tree.setdefault(record.tree, []).append(record)
 
     def page(self) -> ReviewPage:
         """Return the page: the season before beside what was said of it, and all seasons of each crop."""
@@ -118,9 +123,11 @@ class Reviewing:
 
     def _of(self, bearing: Bearing, season: int) -> list[Record]:
         """Return the lines of a season that are this crop's own."""
-        tree = self._plan.holding.tree(bearing.tree)
-        lines = [r for r in self._records if r.season == season and r.tree == bearing.tree]
-        alone = len(tree.limbs) == 1
+        return [r for r in self._all_of(bearing) if r.season == season]
+
+    def _all_of(self, bearing: Bearing) -> list[Record]:
+        """Return all lines that are this crop's own."""
+        lines, alone = self._by_tree.get(bearing.tree, []), len(self._plan.holding.tree(bearing.tree).limbs) == 1
         return [r for r in lines if r.crop in {"", bearing.crop} and (alone or r.cultivar == bearing.cultivar)]
 
     # The years of each crop
@@ -133,26 +140,49 @@ class Reviewing:
 
     def _history(self, tree: Tree, bearing: Bearing) -> HistoryOfTree | None:
         """Return the years of a crop; None where it was picked in none of them."""
-        seasons = sorted({r.season for r in self._records if r.tree == tree.tag and self._of(bearing, r.season)})
-        weights = {season: self._weight(bearing, season) for season in seasons}
-        if not any(r.what in PICKINGS for season in seasons for r in self._of(bearing, season)):
+        seasons = sorted({r.season for r in self._all_of(bearing)})
+        link = self._viewing.link(tree.tag, self._paths.tree(tree.tag))
+        history = self._years(link, self._name(bearing), [bearing], seasons)
+        return replace(history, taught=taught(self._plan.season, bearing)) if history else None
+
+    def with_years(self, page: KindPage, limb: Cultivar) -> KindPage:
+        """Return a cultivar's page with the years of its trees together, where it has several that were picked."""
+        bearings = [b for tree in self._plan.holding.trees for b in tree.bearings if b.cultivar == limb.key]
+        picked = {b.tree for b in bearings if any(r.what in PICKINGS for r in self._all_of(b))}
+        if len(picked) < _SEVERAL:
+            return page
+        seasons = sorted({r.season for bearing in bearings for r in self._all_of(bearing)})
+        link = self._viewing.link(limb.name, self._paths.cultivar(limb.key))
+        history = self._years(link, n_("{n} tree", "{n} trees", len(picked)), bearings, seasons)
+        return replace(page, history=history, months=self._months(), width=WIDTH)
+
+    def _years(
+        self, link: Link, name: str, bearings: Sequence[Bearing], seasons: Sequence[int]
+    ) -> HistoryOfTree | None:
+        """Return the years of crops together: the first bloom and pick of any, and what all weighed."""
+        of = {season: [r for bearing in bearings for r in self._of(bearing, season)] for season in seasons}
+        if not any(r.what in PICKINGS for lines in of.values() for r in lines):
             return None
+        weights: dict[int, Weight | None] = {}
+        for season in seasons:
+            known = [w for bearing in bearings if (w := self._weight(bearing, season)) is not None]
+            weights[season] = total(known) if known else None
         heaviest = max((w.middle for w in weights.values() if w is not None), default=Fraction(0))
         return HistoryOfTree(
-            tree=self._viewing.link(tree.tag, self._paths.tree(tree.tag)),
-            name=self._name(bearing),
+            tree=link,
+            name=name,
             turns=turns_of(weights),
             years=tuple(
-                self._year_of(bearing, season, row, weights[season], heaviest) for row, season in enumerate(seasons)
+                self._year_of(of[season], season, row, weights[season], heaviest) for row, season in enumerate(seasons)
             ),
             height=len(seasons) * _ROW + _ROW,
-            taught=taught(self._plan.season, bearing),
+            taught=(),
         )
 
     def _year_of(
-        self, bearing: Bearing, season: int, row: int, weight: Weight | None, heaviest: Fraction
+        self, lines: Sequence[Record], season: int, row: int, weight: Weight | None, heaviest: Fraction
     ) -> YearOfTree:
-        lines, year = self._of(bearing, season), self._year(season)
+        year = self._year(season)
         bloom = _first(lines, {Happening.FULL_BLOOM})
         pick = _first(lines, {Happening.FIRST_PICK}) or _first(lines, PICKINGS)
         is_bare = any(record.what is Happening.NO_CROP for record in lines)

@@ -83,9 +83,10 @@ class _Site:
             self._stretches()
         for tree in plan.holding.trees:
             self._page(paths.tree(tree.tag), "tree.html", below, below.tree(tree))
-        grown = below.grown()
+        grown, years = below.grown(), Reviewing(plan, below, paths)
         for limb in grown:
-            self._page(paths.cultivar(limb.key), "kind.html", below, below.cultivar(limb))
+            page = years.with_years(below.cultivar(limb), limb)
+            self._page(paths.cultivar(limb.key), "kind.html", below, page)
         for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
             self._page(paths.fruit(fruit.key), "kind.html", below, below.fruit(fruit))
         self._page("sources.html", "sources.html", top, top.sources())

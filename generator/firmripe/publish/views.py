@@ -429,8 +429,46 @@ class TreePage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class YearOfTree:
+    """A year of a crop: bloom, first pick and what lay between, weight, and how it was. Empty where nothing was noted.
+
+    `at_bloom`, `at_pick` and `bar` are its places in the drawing; `row` is how far down it stands.
+    """
+
+    year: str
+    bloom: str
+    pick: str
+    between: str
+    weight: str
+    verdict: str
+    at_bloom: int | None
+    at_pick: int | None
+    bar: int
+    row: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryOfTree:
+    """The years of a crop of a tree, or of all trees of a cultivar, oldest first.
+
+    `turns` says where it bears by turns, `taught` what verdicts on its fruit taught.
+    """
+
+    tree: Link
+    name: str
+    turns: str
+    years: tuple[YearOfTree, ...]
+    height: int
+    taught: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KindPage:
-    """A cultivar's or a fruit's page. `fruit` is None on a fruit's own."""
+    """A cultivar's or a fruit's page. `fruit` is None on a fruit's own.
+
+    `history` are the years of a cultivar's trees together, None where it has one tree alone or was never picked;
+    `months` and `width` are of its drawing, as on the page of the year in review.
+    """
 
     title: str
     also: tuple[str, ...]
@@ -448,6 +486,9 @@ class KindPage:
     photos: tuple[PhotoView, ...]
     unsafe: tuple[Quote, ...]
     text: str
+    history: HistoryOfTree | None = None
+    months: tuple[tuple[int, str], ...] = ()
+    width: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
