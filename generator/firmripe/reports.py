@@ -21,6 +21,7 @@ from firmripe.publish.verdict_words import answer, open_verdicts, question, taug
 from firmripe.publish.what_if import WhatIf
 from firmripe.reading.exports import FEWEST_HOURS
 from firmripe.reading.lines import row_of
+from firmripe.saying import _, speaking, term
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
@@ -205,17 +206,30 @@ def _as_fields(problem: Problem) -> dict[str, str | int]:
 
 
 def explained(found: Explained, tag: str, event_name: str | None) -> str:
-    """Explain the dates of a tree, or one of its events. Raises Unreadable for a tree or an event not known."""
+    """Explain the dates of a tree, or one of its events, in the household's language.
+
+    Raises Unreadable for a tree or an event not known.
+    """
     tree, told = _told(found, tag, event_name)
+    with speaking(found.season.holding.place.tongue):
+        return _explained(found, tree, [explanation for _happens, explanation in told])
+
+
+def _explained(found: Explained, tree: str, told: list[Explanation]) -> str:
     if not told:
-        return f"Tree {tree} stands no more."
-    lines = [_explanation(explanation) for _, explanation in told]
+        return _("Tree {tree} stands no more.", tree=tree)
+    lines = [_explanation(explanation) for explanation in told]
     season = found.season
-    lines += [f"Learned: {line}" for bearing in season.holding.tree(tree).bearings for line in taught(season, bearing)]
-    lines += [f"To look into: {asked}" for asked in season.questions.get(tree, ())]
+    lines += [
+        _("Learned: {line}", line=line)
+        for bearing in season.holding.tree(tree).bearings
+        for line in taught(season, bearing)
+    ]
+    lines += [_("To look into: {asked}", asked=asked) for asked in season.questions.get(tree, ())]
     for one in open_verdicts(season, tree):
         line = answer(one, subject_of(season.holding, one.bearing))
-        lines.append(f"To look into: {question(season.holding, one)}\n  {line}")
+        asked = question(season.holding, one)
+        lines.append(_("To look into: {asked}", asked=asked) + f"\n  {line}")
     return "\n\n".join(lines)
 
 
@@ -278,19 +292,19 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
 def _explanation(explanation: Explanation) -> str:
     dated = explanation.dated
     if not isinstance(dated, Estimate):
-        remedy = f"\n  To get one: {dated.remedy}." if dated.remedy else ""
-        return f"{explanation.title}: no date, {dated.reason}.{remedy}"
+        remedy = "\n  " + _("To get one: {remedy}.", remedy=dated.remedy) if dated.remedy else ""
+        return _("{title}: no date, {reason}.", title=explanation.title, reason=dated.reason) + remedy
     window = between(dated.earliest, dated.latest)
-    rough = ", rough" if dated.rough else ""
-    lines = [
-        f"{explanation.title}: {week_day(dated.likely)}{f', {window}' if window else ''} ({dated.basis.value}{rough})"
-    ]
+    rough = _(", rough") if dated.rough else ""
+    when = f"{week_day(dated.likely)}{f', {window}' if window else ''}"
+    lines = [f"{explanation.title}: {when} ({term(dated.basis.value)}{rough})"]
     if dated.clash:
         lines.append(f"  {dated.clash}")
     lines += [f"  {_reason(reason)}" for reason in dated.reasons]
     if explanation.printed and not dated.is_past:
         printed = explanation.printed
-        lines.append(f"  Before anything was noted here: {between(printed.earliest, printed.latest)}.")
+        window = between(printed.earliest, printed.latest)
+        lines.append("  " + _("Before anything was noted here: {window}.", window=window))
     lines += [f"  {str(note)[:1].upper()}{str(note)[1:]}." for note in explanation.narrowings]
     return "\n".join(lines)
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
+from pathlib import Path
 
 import pytest
 from kitchen_notes import QUARTS, place
@@ -14,10 +16,13 @@ from firmripe.holding.place import USUAL_THEME
 from firmripe.plan import Plan
 from firmripe.publish.site import make_site
 from firmripe.publish.storing import stand_page
+from firmripe.reports import explained
 from firmripe.saying import Tongue, _, speaking
+from firmripe.season.explaining import explain_season
 from firmripe.shipped import theme_folder
 from firmripe.words import in_own_units, on_tree
 
+ROOT = Path(__file__).resolve().parent.parent.parent
 HoldingOf = Callable[..., Holding]
 PlanOf = Callable[..., Plan]
 PLACE = note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m")
@@ -134,3 +139,23 @@ def test_bus_are_bushels(plan_of: PlanOf) -> None:
     (batch,) = plan_of(files, as_of=date(2027, 9, 18)).store.batches
 
     assert 120 < float(batch.weight.middle) * 2.20462 < 150
+
+
+def test_explaining_speaks_one_language(holding_of: HoldingOf) -> None:
+    """In a Spanish household no line of it is in English: days, spans, shifts and the words around them."""
+    holding = holding_of({**TREE, "place.md": PLACE.replace("zone: 7b", "zone: 7b\nlanguage: es")})
+    text = explained(explain_season(holding, 2027, date(2027, 3, 1)), "anna", None)
+
+    for english in (" days later", " days earlier", "between", "estimated", "Wed ", "Sep,", "Aug"):
+        assert english not in text
+    assert "ago" in text or "sept" in text
+
+
+FAMILIAR = r"\b(?:tú|tu|tus|contigo|tienes|puedes|quieres|debes|añade|fíjate)\b"
+
+
+def test_spanish_says_usted_everywhere() -> None:
+    """No form of tú stands in the catalogue."""
+    catalogue = (ROOT / "generator" / "firmripe" / "languages" / "es.po").read_text(encoding="utf-8")
+
+    assert re.findall(FAMILIAR, catalogue, re.IGNORECASE) == []
