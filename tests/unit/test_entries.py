@@ -412,6 +412,24 @@ def test_a_job_of_young_trees_comes_as_long_as_they_may_be_young(
     assert bool(entries) is due
 
 
+@pytest.mark.parametrize(
+    ("kitchen", "due"),
+    [
+        ([], False),
+        (["kitchens: [{name: home}]", "canners: [{name: Dryer, kind: dryer, kitchen: home, holds: 10 lb}]"], True),
+    ],
+)
+def test_jobs_with_dried_fruit_come_where_fruit_is_dried(
+    tmp_path: Path,
+    kitchen: list[str],
+    due: bool,  # noqa: FBT001 - a row of the table
+) -> None:
+    """A household that tells of no dryer, and wants nothing dried, is not sent to jars of dried fruit."""
+    entries = entries_of(tmp_path, {"place.md": note(*kitchen)}, task("when: Sep 10", "only if: dries"))
+
+    assert bool(entries) is due
+
+
 def test_what_ripens_in_no_known_way_meets_neither_condition(tmp_path: Path) -> None:
     """Without a word on how it ripens, neither kind of task is due."""
     kind = {"cultivars/hardpear.md": note("name: Hardpear", "fruit: pear"), "fruits/pear.md": note("name: Pear")}

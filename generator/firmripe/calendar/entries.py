@@ -406,6 +406,7 @@ class _Expansion:
             Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
             Condition.CANNOT_BE_CANNED: lambda: PutUp.CANNER not in self._ways(bearing),
             Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
+            Condition.DRIES: lambda: self._holding.place.kitchen_means.dries,
             Condition.NEWLY_PLANTED: lambda: tree.planted == self._season.year.year,
             Condition.YOUNG: lambda: may_be_unsettled(tree, self._season.year.year),
         }

@@ -119,3 +119,8 @@ class KitchenMeans:
     def is_planned(self) -> bool:
         """Whether there is enough for a kitchen plan: something wanted, and a day for it."""
         return bool(self.wants and self.days)
+
+    @property
+    def dries(self) -> bool:
+        """Whether fruit is dried here: a dryer is told of, or something dried is wanted."""
+        return any(pot.kind is PotKind.DRYER for pot in self.canners) or any(want.jar is None for want in self.wants)
