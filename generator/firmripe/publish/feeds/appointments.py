@@ -115,10 +115,11 @@ def planned(
 def _planned(
     of: Merged, words: Words, paths: Paths, days: tuple[date, ...], told: Callable[[str], date | None]
 ) -> Planned:
-    place, lead = words.holding.place, of.lead
-    now = tuple(entry for entry in of.entries if of.repeats or entry.span.first in days)
-    whole, of = of, replace(of, entries=now or of.entries)  # jobs whose days are not shown are not named either
-    base = base_address(place)
+    place, whole = words.holding.place, of
+    if told(entry_uid(place, of.lead)) is None and not of.repeats:
+        # Jobs whose days nobody was told of lend it neither their names nor their identity.
+        of = replace(of, entries=tuple(entry for entry in of.entries if entry.span.first in days) or of.entries)
+    lead, base = of.lead, base_address(place)
     url = base + _page(of, paths) if base and not lead.task.only_for else ""
     reminder = Appointment(
         uid=entry_uid(place, lead),
@@ -134,7 +135,7 @@ def _planned(
     seen = all(entry.is_noted for entry in whole.entries)
     windows = (window for entry in whole.entries for window in _windows(entry, reminder, whole, words))
     return Planned(
-        of=whole,
+        of=of,
         reminder=reminder if days else None,
         windows=tuple(one for one in windows if seen or one.last >= words.as_of or told(one.uid) is not None),
     )
