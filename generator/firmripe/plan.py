@@ -15,6 +15,7 @@ from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
 from firmripe.calendar.unanswered import Open, held_back, open_pickings
 from firmripe.harvest.allotting import allot, claims_of_wants
+from firmripe.harvest.eating import eaten
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.store import Store, keep_store, promise
@@ -89,7 +90,8 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     lots = allot(lots, claims_of_wants(promised.ours))
     former_lots = allot(former_lots, claims_of_wants(promised.former))
     kitchen = plan_kitchen(season, lots)
-    lots = allot(lots, kitchen_claims(kitchen)) if kitchen else lots
+    lots = eaten(allot(lots, kitchen_claims(kitchen)) if kitchen else lots, holding.place)
+    former_lots = eaten(former_lots, holding.place)
     open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))
     store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
     calendar = expand(season, lots, promised.ours)

@@ -17,14 +17,15 @@ from firmripe.calendar.entries import expand
 from firmripe.days import WorkingYear
 from firmripe.harvest.allotting import Claim, allot, key_of
 from firmripe.harvest.crop import Crop
+from firmripe.harvest.eating import eaten
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import LEAST_KG, Goes, Lot
 from firmripe.harvest.shares import divide
 from firmripe.harvest.takeouts import NoTakeOut, take_outs
-from firmripe.holding.place import Share, Wanted
+from firmripe.holding.place import Ground, Place, Share, Space, Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import POUND, Weight, read_amount, total
+from firmripe.holding.weight import POUND, Part, Weight, read_amount, total
 from firmripe.reading.reader import read_holding
 from firmripe.season.season import SeasonModel
 
@@ -257,6 +258,23 @@ def test_what_is_claimed_comes_from_what_is_there(
             taken = [out.weight.middle for out in batch.outs if out.to in {Goes.KITCHEN, Goes.WANTED} and out.weight]
             most = sum((claim.kg for claim in claims if claim.of == key_of(batch)), Fraction(0))
             assert sum(taken, Fraction(0)) <= most + LEAST_KG * len(claims)
+
+
+@settings(max_examples=40)
+@given(households(), st.integers(1, 40))
+def test_what_is_eaten_weighs_what_lay_there(household: tuple[dict[str, str], date], pounds: int) -> None:
+    """At any rate a batch gives out what was put in, never before its first day out nor past its last."""
+    rate = Part(low=pounds * POUND, high=pounds * POUND)
+    place = Place(name="Home", ground=Ground(), spaces=(Space(name="fridge", eats=rate),))
+    lots = lots_of(household)
+    for bearing, lot in eaten(lots, place).items():
+        for before, batch in zip(lots[bearing].batches, lot.batches, strict=True):
+            parts = [out.weight for out in batch.outs if out.weight is not None]
+            if before.weight is not None and len(parts) == len(batch.outs):
+                assert total(parts) == before.weight
+            if batch.outs != before.outs:
+                assert min(out.day for out in batch.outs) >= min(out.day for out in before.outs)
+                assert batch.last_out <= max(before.last_out, before.days[Stage.KEEP_UNTIL].likely)
 
 
 @settings(max_examples=40)

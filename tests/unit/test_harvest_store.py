@@ -92,7 +92,7 @@ def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
     assert batch(found).stored_noted
     (said,) = [warning.text for warning in found.store.warnings if "over-full" in warning.text]
     assert said.startswith("spare fridge: over-full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
-    assert said.endswith("What leaves first makes room: Hardpear (A)")
+    assert said.endswith("So much must leave by then, what keeps shortest first: Hardpear (A)")
 
 
 def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:

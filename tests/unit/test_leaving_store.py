@@ -17,6 +17,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, POUND, Weight, total
 from firmripe.plan import Plan, make_plan
+from firmripe.problems import FaultyNotes
 from firmripe.publish.batches import batch_line
 from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
@@ -335,3 +336,48 @@ def test_what_is_wanted_goes_into_the_fridge_before_a_crop_that_nobody_knows(tmp
     assert ours.space == "fridge"
     assert theirs[-1].space == "cellar"
     assert "beside Hardpear (A)" in theirs[-1].crowded
+
+
+# Eating
+
+
+def eater(top: Path, rate: str, crop: str) -> Batch:
+    """Return the winter fruit of a tree, of which so much is eaten out of the cellar."""
+    notes = {
+        "place.md": note("zone: 6a", f"spaces: [{{name: cellar, temperature: 38 F, eats: {rate}}}]"),
+        "cultivars/hardpear.md": note(
+            *("name: Hardpear", "fruit: pear", "conditioning: [{value: 20 days, at: 38 F}]", "counter: 5 days"),
+            *("keeps ripe: 3 days", "keeps: 100 days", "weight per container: [48 lb a bushel]"),
+        ),
+        "records/2027.csv": table(f"2027-09-01,A,pick,{crop},"),
+    }
+    return batch(plan(top, notes=notes, as_of=date(2027, 9, 3)))
+
+
+def test_what_is_eaten_in_a_week_leaves_each_week(tmp_path: Path) -> None:
+    """Half a bushel is 24 lb: 60 lb are two weeks of it and the rest; the whole is the same."""
+    found = eater(tmp_path, "half a bushel a week", "60 lb")
+
+    assert [(out.day, pounds(out.weight)) for out in found.outs] == [
+        (date(2027, 9, 21), 24),
+        (date(2027, 9, 28), 24),
+        (date(2027, 10, 5), 12),
+    ]
+    assert total([out.weight for out in found.outs if out.weight]) == found.weight
+
+
+def test_what_is_more_than_is_eaten_says_so_on_its_last_day(tmp_path: Path) -> None:
+    """At 2 lb a week most of 60 lb is left on the last day."""
+    found = eater(tmp_path, "2 lb a week", "60 lb")
+
+    assert pounds(found.outs[0].weight) == 2
+    assert found.outs[-1].why == "more than is eaten by its last day"
+    assert pounds(found.outs[-1].weight) > 30
+    assert total([out.weight for out in found.outs if out.weight]) == found.weight
+
+
+@pytest.mark.parametrize("rate", ["a lot", "10 lb", "0 lb a week"])
+def test_a_rate_that_can_not_be_read_is_told(tmp_path: Path, rate: str) -> None:
+    """With what to write."""
+    with pytest.raises(FaultyNotes, match=r"a week|leave the key out"):
+        eater(tmp_path, rate, "60 lb")

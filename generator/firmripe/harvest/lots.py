@@ -177,6 +177,7 @@ class Lot:
 def loads_of(batch: Batch) -> list[Load]:
     """Return what a batch puts into its space: one load for each part that is taken out on a day of its own."""
     ripe = not ripens_after_picking(batch.limb.traits)
+    keep = batch.days.get(Stage.KEEP_UNTIL)
     return [
         Load(
             space=batch.space,
@@ -186,6 +187,7 @@ def loads_of(batch: Batch) -> list[Load]:
             limb=batch.limb,
             name=f"{batch.limb.name} ({batch.bearing.tree})",
             ripe=ripe,
+            keeps=keep.likely if keep else None,
         )
         for out in batch.outs
         if batch.space and out.day > batch.picked.likely

@@ -28,7 +28,8 @@ RIPENING_C = celsius(59)
 class Load:
     """Fruit that lies in a space from a first to a last day; `weight` is None where nobody knows it.
 
-    `ripe` says that it has nothing left to ripen, `limb` what it is, `name` how it is called.
+    `ripe` says that it has nothing left to ripen, `limb` what it is, `name` how it is called, `keeps` until when it
+    keeps there, None where that is not known.
     """
 
     space: str
@@ -38,6 +39,7 @@ class Load:
     limb: Cultivar
     name: str
     ripe: bool = False
+    keeps: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,9 +153,11 @@ def _overflow(
         if first == last
         else _("from {first} to {last}", first=week_day(first), last=short_day(last))
     )
-    leaving = ", ".join(dict.fromkeys(load.name for load in sorted(lying, key=lambda ld: (ld.last, ld.name))[:2]))
+    lying.sort(key=lambda load: (load.keeps or load.last, load.last, load.name))
+    leaving = ", ".join(dict.fromkeys(load.name for load in lying[:4]))
     text = _(
-        "{space}: over-full {days}, by about {too_much} at most. What leaves first makes room: {leaving}",
+        "{space}: over-full {days}, by about {too_much} at most. So much must leave by then, what keeps shortest "
+        "first: {leaving}",
         space=space.name,
         days=days,
         too_much=too_much,

@@ -84,7 +84,8 @@ class ReferencePlace:
 class Space:
     """Where picked fruit can lie: `temperature_c` its usual temperature, `months_c` that of some months (1 to 12).
 
-    `holds` is as the household says it, `capacity` the same understood; `beside` is what else lies there.
+    `holds` is as the household says it, `capacity` the same understood; `beside` is what else lies there, and `eats`
+    what is eaten of it in a week.
     """
 
     name: str
@@ -93,6 +94,7 @@ class Space:
     months_c: tuple[tuple[int, float], ...] = ()
     capacity: Part | None = None
     beside: tuple[str, ...] = ()
+    eats: Part | None = None
 
     def is_named_in(self, note: str) -> bool:
         """Say whether a note names it, by its whole name."""

@@ -104,6 +104,12 @@ def purpose_words(out: Out, *, metric: bool) -> str:
     return _("{amount} for {what}", amount=amount, what=out.why)
 
 
+def _more_than_is_eaten(out: Out, *, metric: bool) -> str:
+    if not out.why or out.weight is None:
+        return ""
+    return _(" ({weight} of it {why})", weight=pounds_words(out.weight, metric=metric), why=out.why)
+
+
 def _out_words(outs: Sequence[Out], as_of: date, *, metric: bool) -> list[str]:
     """Say when what leaves: each claim with its weight and what it is for, and what is left for the table."""
     table = [out for out in outs if out.to not in CLAIMED]
@@ -117,7 +123,7 @@ def _out_words(outs: Sequence[Out], as_of: date, *, metric: bool) -> list[str]:
             whole = pounds_words(total(weights), metric=metric) if several and len(weights) == len(table) else ""
             rest = _("{weight} {day}", weight=whole, day=far_day(out.day, as_of)) if whole else far_day(out.day, as_of)
             weeks = _(", then each week until {last_out}", last_out=short_day(table[-1].day)) if len(table) > 1 else ""
-            said.append(rest + weeks)
+            said.append(rest + weeks + _more_than_is_eaten(table[-1], metric=metric))
     return said
 
 

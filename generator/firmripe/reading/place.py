@@ -340,12 +340,24 @@ def _space(fields: Fields) -> Space:
         months_c=tuple((at + 1, told.middle) for at, told in enumerate(months) if told),
         capacity=_capacity(fields),
         beside=fields.texts("beside"),
+        eats=fields.read("eats", parse_a_week),
     )
     fields.close("a space")
     if temperature is None and not any(months):
         message = f"how warm the {space.name} is has not been said, so no fruit is planned to lie there"
         fields.ask("name", message, "add temperature: 46 F, or that of single months, as Oct: 50 F")
     return space
+
+
+def parse_a_week(text: str) -> Part:
+    """Read what is eaten in a week, as `half a bushel a week` or `10 lb a week`. Raises Unreadable."""
+    plain = re.fullmatch(r"(.+?)\s+(?:a|per|each|every)\s+week", text.strip(), re.IGNORECASE)
+    if plain is None:
+        raise Unreadable(f'"{text}" does not say how much is eaten in a week', "write it as half a bushel a week")
+    part = parse_yield(plain[1])
+    if not part.low:
+        raise Unreadable(f'"{text}" can\'t be: nothing is eaten', "leave the key out")
+    return part
 
 
 def _capacity(fields: Fields) -> Part | None:
