@@ -525,7 +525,7 @@ def test_an_explanation_for_scripts_has_the_documented_fields(tmp_path: Path) ->
     result = run("explain", "1-01", "pick", "--in", write_notes(tmp_path, HOME), "--as-of", "2027-06-01", "--json")
     told = json.loads(result.stdout)
 
-    assert set(told) == {"tree", "season", "as_of", "events", "to_look_into"}
+    assert set(told) == {"tree", "season", "as_of", "events", "learned", "to_look_into"}
     (event,) = told["events"]
     assert event["event"] == "pick"
     assert event["earliest"] <= event["likely"] <= event["latest"]

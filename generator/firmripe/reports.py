@@ -236,12 +236,17 @@ def _explained(found: Explained, tree: str, told: list[Explanation]) -> str:
 def explained_json(found: Explained, tag: str, event_name: str | None) -> str:
     """Return the same as JSON; its fields are listed in content/README.md. Raises Unreadable likewise."""
     tree, told = _told(found, tag, event_name)
+    season = found.season
     fields = {
         "tree": tree,
         "season": found.season.year.year,
         "as_of": found.season.as_of.isoformat(),
         "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
-        "to_look_into": [str(question) for question in found.season.questions.get(tree, ())],
+        "learned": [line for b in season.holding.tree(tree).bearings for line in taught(season, b)],
+        "to_look_into": [
+            *season.questions.get(tree, ()),
+            *(question(season.holding, one) for one in open_verdicts(season, tree)),
+        ],
     }
     return json.dumps(fields, ensure_ascii=False, indent=2)
 

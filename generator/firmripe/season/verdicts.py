@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Final
 
 from firmripe.holding.fruit import Event, Traits
@@ -18,7 +19,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.verdict import CAUSES, Cause, Fault, Verdict, heard
 from firmripe.season import spreads
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import condition
+from firmripe.season.model import Observation, Occurrence, condition
 from firmripe.season.observing import of_records
 
 LONGEST_IN_STORE_D: Final = 300
@@ -176,9 +177,15 @@ def _looked_for(known: Knowledge, subject: Subject, season: int) -> tuple[date |
     if target is None:
         return None, 0.0
     own = [seen for seen in of_records(known, subject) if seen.later != target]
-    year = known.year.named(season)
+    day, sure_d = _said(target, tuple(own))
+    return known.year.named(season).date_of(day), sure_d
+
+
+@lru_cache(maxsize=4096)
+def _said(target: Occurrence, own: tuple[Observation, ...]) -> tuple[float, float]:
+    """Return the day of an event by some observations, and its spread; past seasons are played again day by day."""
     said = condition([target], own)
-    return year.date_of(float(said.mean[0])), float(said.spread_d[0])
+    return float(said.mean[0]), float(said.spread_d[0])
 
 
 @dataclass(frozen=True, slots=True)
