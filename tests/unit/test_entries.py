@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import date
 from pathlib import Path
 
@@ -293,10 +294,12 @@ ORCHARD = {
     ],
 )
 def test_one_entry_for_each(tmp_path: Path, each: str, found: dict[str, tuple[str, str, int]]) -> None:
-    """Trees, cultivars and fruits have an entry each, on the first day of those it is for; the place has one."""
+    """Trees, cultivars and fruits have an entry each, from the first day of those it is for on; the place has one."""
     entries = entries_of(tmp_path, ORCHARD, task("when: pick", f"each: {each}"))
 
-    assert {e.subject: (e.title, e.span.first.isoformat(), len(e.bearings)) for e in entries} == found
+    trees = Counter(e.subject for e in entries for _bearing in e.bearings)
+    first = {e.subject: e for e in reversed(entries)}
+    assert {of: (e.title, e.span.first.isoformat(), trees[of]) for of, e in first.items()} == found
 
 
 def test_a_tree_of_several_limbs_has_one_entry_for_what_concerns_it_whole(tmp_path: Path) -> None:
@@ -663,3 +666,36 @@ def test_a_tree_without_any_date_says_what_to_note(tmp_path: Path) -> None:
     assert pick.reason
     assert pick.remedy
     assert plan.calendar.entries == ()
+
+
+# Rounds
+
+
+ROUNDS = {
+    f"trees/{tag}.md": note("cultivar: Hardpear", f"pinned: [{{pick: 2027-09-{day:02}}}]")
+    for tag, day in (("A", 1), ("B", 12), ("C", 3), ("D", 13))
+}
+
+
+def rounds(top: Path, *lines: str) -> list[tuple[int, list[str]]]:
+    """Return the first day in September of each job, and its trees."""
+    found = entries_of(top, ROUNDS, task(*lines))
+    return [(entry.span.first.day, [bearing.tree for bearing in entry.bearings]) for entry in found]
+
+
+@pytest.mark.parametrize("each", ["cultivar", "fruit"])
+def test_trees_of_one_kind_whose_days_lie_apart_have_a_job_each_round(tmp_path: Path, each: str) -> None:
+    """Those within three days go together, in walking order; the others come on their own day."""
+    assert rounds(tmp_path, f"each: {each}", "when: pick") == [(1, ["A", "C"]), (12, ["B", "D"])]
+
+
+def test_a_job_that_lasts_takes_along_what_comes_while_it_is_on(tmp_path: Path) -> None:
+    """No second job begins for trees whose day falls into it; and what waits for the last waits for all."""
+    assert rounds(tmp_path / "a", "each: fruit", "when: pick", "until: 20 days after pick") == [(1, [*"ABCD"])]
+    assert rounds(tmp_path / "b", "each: fruit", "when: 1 week after latest pick") == [(20, [*"ABCD"])]
+
+
+def test_rounds_are_known_apart(tmp_path: Path) -> None:
+    """The first keeps the identity of the whole."""
+    found = entries_of(tmp_path, ROUNDS, task("each: cultivar", "when: pick"))
+    assert [entry.identity for entry in found] == ["work|hardpear||2027", "work|hardpear/round 2||2027"]

@@ -80,10 +80,26 @@ def test_when_each_tree_is_closed_the_first_that_opens_is_waited_for(tmp_path: P
     assert entry.days == (date(2027, 8, 22), date(2027, 8, 23))
 
 
+def on(each: str, *lines: str) -> dict[str, str]:
+    """Return a job on the pick, for each fruit or cultivar, in calendars too."""
+    return task(f"each: {each}", "when: pick", "reminder: yes", *lines)
+
+
+@pytest.mark.parametrize("each", ["fruit", "cultivar"])
+def test_trees_of_different_labels_have_each_their_own_day(tmp_path: Path, each: str) -> None:
+    """A job that does not last till the label of one is over comes again for that one."""
+    notes = {**TWO, **lines("2027-08-25,B,spray,14 days,"), **on(each)}
+    found = entries_of(tmp_path, notes, as_of=date(2027, 8, 26))
+    assert [([b.tree for b in entry.bearings], entry.span.first) for entry in found] == [
+        (["A"], date(2027, 9, 1)),
+        (["B"], date(2027, 9, 8)),
+    ]
+
+
 @pytest.mark.parametrize("each", ["fruit", "cultivar"])
 def test_a_pick_of_several_trees_starts_with_the_free_ones(tmp_path: Path, each: str) -> None:
     """And names the one whose days to harvest are not over, on the page and in the reminder."""
-    notes = {**TWO, **lines("2027-08-25,B,spray,14 days,"), **task(f"each: {each}", "when: pick", "reminder: yes")}
+    notes = {**TWO, **lines("2027-08-25,B,spray,14 days,"), **on(each, "until: 2 weeks after pick")}
     plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 26))
     (entry,) = plan.calendar.entries
     said = "Leave out B: by a spray's label no picking there before Wed 8 Sep. The label is the law."

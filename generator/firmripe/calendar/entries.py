@@ -57,6 +57,8 @@ _NO_NEWS = frozenset({Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL})
 _PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
 """Season days from which a day of the calendar moves with warmth as picking does, and as the fall of leaves (our
 judgement: mid-June and October in the north)."""
+ROUND_D = 3
+"""Trees whose days lie no farther apart are done in one round. J: nobody walks the same row twice in three days."""
 _EVENTS = {
     Stage.FULL_BLOOM: Event.FULL_BLOOM,
     Stage.PETAL_FALL: Event.FULL_BLOOM,
@@ -177,11 +179,41 @@ class _Expansion:
             self._put(entry)
 
     def _add_group(self, task: Task, group: _Group) -> None:
+        """Hang a job on a group of trees, in rounds where their days lie too far apart for one."""
+        rounds = self._rounds(task, group)
+        for number, part in enumerate(rounds, 1):
+            self._add_round(task, part, f"{group.subject}/round {number}" if number > 1 else "")
+
+    def _rounds(self, task: Task, group: _Group) -> list[_Group]:
+        """Part the trees of one cultivar or fruit by their days: who comes while the job is on comes along."""
+        stage = task.when.stage
+        if task.each not in {Each.CULTIVAR, Each.FRUIT} or task.every or stage is None or stage in _OF_THE_PLACE:
+            return [group]
+        if _waits_for_all(task.when):
+            return [group]
+        days: list[tuple[date, date, Bearing]] = []
+        for bearing in group.bearings:
+            reach = self._reach_of(task.when, bearing, task)
+            if reach is not None:
+                last = self._reach_of(task.until, bearing, task) if task.until is not None else None
+                stays = reach.likely + timedelta(days=ROUND_D)
+                days.append((reach.likely, max(stays, last.likely) if last else stays, bearing))
+        rounds: list[tuple[date, list[Bearing]]] = []
+        for first, end, bearing in sorted(days):
+            if rounds and first <= rounds[-1][0]:
+                rounds[-1] = min(end, rounds[-1][0]), [*rounds[-1][1], bearing]
+            else:
+                rounds.append((end, [bearing]))
+        if len(rounds) < 2:
+            return [group]
+        order = {bearing: at for at, bearing in enumerate(group.bearings)}
+        return [replace(group, bearings=tuple(sorted(part, key=order.__getitem__))) for _end, part in rounds]
+
+    def _add_round(self, task: Task, group: _Group, lasting: str) -> None:
         firsts = self._reaches(task.when, group, task)
         if not firsts:
             return
-        # What comes after the last pick waits for the last of them all.
-        waits = task.when.stage is Stage.LATEST_PICK and max(task.when.months, task.when.days) > 0
+        waits = _waits_for_all(task.when)
         first = (max if waits else min)(reach.likely for reach in firsts)
         last = first
         if task.until is not None:
@@ -205,7 +237,7 @@ class _Expansion:
             seen=all(self._is_seen(task.when, bearing) for bearing in group.bearings),
             every=task.every,
         )
-        self._put(self._entry(task, group, turn))
+        self._put(replace(self._entry(task, group, turn), lasting=lasting))
 
     def _first_round(self, group: _Group, every: Rhythm, first: date) -> date:
         """Return the first day of rounds of picking such that one of them falls on the likeliest day of the pick."""
@@ -470,6 +502,13 @@ class _Expansion:
                     self._lacks(of, reach.reason, task)
         return found
 
+    def _reach_of(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | None:
+        """Return when a job comes for one bearing; None where nothing says, or it is over."""
+        if anchor.stage is None or anchor.stage in _OF_THE_PLACE:
+            return self._of_the_place(anchor, task)
+        reach = self._of_bearing(anchor, bearing, task)
+        return None if isinstance(reach, NoDate) or self._is_over(anchor, bearing) else _moved(reach, anchor)
+
     def _lacks(self, what: str, reason: str, task: Task) -> None:
         """Note that a day is missing, and for which task."""
         self.missing.setdefault((what, reason), {})[task.key] = task
@@ -564,6 +603,11 @@ def _event_about(season_day: float) -> Event:
     if season_day < _PICKING_FROM:
         return Event.FULL_BLOOM
     return Event.PICK if season_day < _LEAVES_FALL_FROM else Event.LEAF_FALL
+
+
+def _waits_for_all(anchor: Anchor) -> bool:
+    """Say whether a job comes after the last pick of them all."""
+    return anchor.stage is Stage.LATEST_PICK and max(anchor.months, anchor.days) > 0
 
 
 def _over_new_year(first: date, last: date) -> date:
