@@ -13,7 +13,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.record import PICKINGS, Happening
-from firmripe.holding.task import Stage, Task, Topic
+from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.plan import Plan
@@ -148,7 +148,12 @@ class Noting:
         """Return what is noted once a job is done."""
         bearings = dict.fromkeys(bearing for entry in entries for bearing in entry.bearings)
         subjects = [subject_of(self._holding, bearing) for bearing in bearings]
-        return self._note(subjects, self._happening(task, [*bearings]))
+        what = self._happening(task, [*bearings])
+        if task.each is Each.PLACE and what is not Happening.NOTE and len(set(subjects)) > 1:
+            what = Happening.NOTE  # what is seen at all trees at once is no line of one of them
+        if what is not Happening.NOTE:
+            return self._note(subjects, what)
+        return self._note(() if task.each is Each.PLACE else subjects, what, term(task.name))
 
     def of_line(self, subject: str, what: Happening, line: str) -> ToNote | None:
         """Return a line that answers a question as it stands, with the way to note another instead."""
@@ -157,17 +162,17 @@ class Noting:
         asked = urlencode({"tree": subject, "what": term(what.value)}, quote_via=quote)
         return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
 
-    def _note(self, subjects: Iterable[str], what: Happening) -> ToNote | None:
+    def _note(self, subjects: Iterable[str], what: Happening, word: str = "") -> ToNote | None:
         if not self.is_for_reader:
             return None
         trees = list(dict.fromkeys(subjects))
         asked = urlencode({"tree": "|".join(trees), "what": term(what.value)}, quote_via=quote)
-        line = self._line(trees[0] if trees else "", what)
+        line = self._line(trees[0] if trees else "", what, word)
         return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
 
-    def _line(self, tree: str, what: Happening) -> str:
-        day = self._plan.season.as_of.isoformat()
-        return row_of({"date": day, "tree": tree, "what": term(what.value)}, _SHORT if what in _ASKS else _SHORT[:-1])
+    def _line(self, tree: str, what: Happening, word: str) -> str:
+        told = {"date": self._plan.season.as_of.isoformat(), "tree": tree, "what": term(what.value), "note": word}
+        return row_of(told, (*_SHORT, "note") if word else _SHORT if what in _ASKS else _SHORT[:-1])
 
     def _mail(self, line: str) -> str:
         address = self._holding.place.notes_to
