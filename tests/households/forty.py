@@ -183,6 +183,8 @@ HOUSEHOLDS: tuple[Household, ...] = (
     _house("three-houses", "three houses that share, and what each had", "2027-10-05", ORCHARD,
            place=f"{WHOLE}\nshares:\n- {{name: lane house, part: 1/2}}\n- {{name: brook house, part: 1/4}}\n- {{name: hill house, part: 1/4}}",
            records=PICKED + "\n2027-09-15,1-02,,,shared,12 lb,lane house\n2027-10-03,2-01,,,shared,20 lb,brook house"),
+    _house("twenty-trees-in-march", "twenty trees of eight kinds, with a kitchen", "2027-03-01",
+           _many(20, ("Bartlett", "Bosc", "Anjou", "Jonathan", "McIntosh", "Stanley", "Montmorency", "Redhaven"), row=7), place=WHOLE),
     _house("six-score", "a hundred and twenty trees in rows", "2027-08-25", _many(120, ("Bartlett", "Bosc", "Jonathan", "Stanley")),
            place=f"{NORTH}\nspaces: [{{name: barn, temperature: 38 F, holds: 120 boxes}}]\nbox: 22 lb"),
     _house("six-score-rows", "rows of one cultivar told as one note each", "2027-09-20",
@@ -240,6 +242,9 @@ HOUSEHOLDS: tuple[Household, ...] = (
            place=f"{NORTH}\nspaces:\n- {{name: fridge A, temperature: 33 F, holds: 2 boxes}}\n- {{name: fridge B, temperature: 33 F, holds: 2 boxes}}\nbox: 20 lb"),
     _house("taken-out-early", "a take-out noted before it left", "2027-09-20", "1: Bartlett; crop: 40 lb\n2: Anjou; crop: 60 lb", place=f"{NORTH}\n{COLD}",
            records="2027-08-24,1,,,pick,40 lb,\n2027-08-24,1,,,stored,,cellar\n2027-08-25,1,,,taken out,15 lb,\n2027-08-27,1,,,ready,,\n2027-09-12,1,,,taken out,,"),
+    _house("most-taken-out", "most of a box taken out, a little left in the cold", "2027-10-22", "3: Concord; crop: 10 lb", place=f"{NORTH}\n{COLD}",
+           records="2027-09-14,3,,,pick,8 lb,\n2027-09-14,3,,,stored,,cellar\n2027-10-07,3,,,taken out,7 lb,"),
+    _house("one-tree-with-kitchen", "one tree, a pot, people and wants", "2027-05-20", "1: Jonathan; crop: 60 lb", place=WHOLE),
     _house("every-kind", "one of each fruit of the shelf that stands outside", "2027-07-20",
            "ap: Blenheim\nas: Hosui\nbl: Natchez\nbb: Bluecrop; count: 5\nch: Bing\nci: Owari\neu: Comice\nfe: Nazemetz; fruit: feijoa\ngr: Concord\n"
            "ju: Li\nki: Hayward\nmu: Illinois Everbearing; fruit: mulberry\npa: Sunflower\npe: Redhaven\npl: Santa Rosa\nqu: Kaunching; fruit: quince\n"

@@ -94,17 +94,19 @@ def the_story_tells_the_weights_that_were_noted(site: Site, household: Household
             weight = site.hearing.weight(line.text)
             if weight and site.hearing.hears("{name}{amount}: picked", line.text.partition(": ")[2]):
                 told[link.text, line.days[0]].append((weight[1], line.text))
+    metric = "units: metric" in household.place
     for cells in household.noted:
-        if len(cells) < 6 or cells[4] not in PICKINGS or cells[2] or "%" in cells[5]:
+        if len(cells) < 6 or cells[4] not in PICKINGS or cells[2]:
             continue
-        noted = sum(int(number) for number in re.findall(r"(\d+) (?:lb|kg)", cells[5]))
+        parts = re.findall(r"(\d+) (lb|kg)", cells[5])
+        noted = sum(int(number) * _IN_KG[unit] for number, unit in parts) / (1 if metric else _IN_KG["lb"])
         lines = told.get((cells[1], cells[0]), [])
         if noted and lines and abs(sum(weight for weight, _ in lines) - noted) > len(lines):
-            yield (
-                f"{cells[1]} {cells[0]}",
-                said("records", ",".join(cells)),
-                said("harvest.html", "; ".join(words for _, words in lines)),
-            )
+            words = "; ".join(words for _, words in lines)
+            yield f"{cells[1]} {cells[0]}", said("records", ",".join(cells)), said("harvest.html", words)
+
+
+_IN_KG = {"kg": 1.0, "lb": 0.45359237}
 
 
 @rule

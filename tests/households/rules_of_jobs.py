@@ -238,6 +238,9 @@ def nobody_goes_in_before_the_re_entry_time_is_over(site: Site, household: House
         days = {(day + timedelta(days=at)).isoformat() for at in range(1, closed)}
         for job in site.jobs:
             is_there = cells[1] in job.tags if cells[1] else bool(job.tags)
+            left_out = site.hearing.hears("Leave out {trees}: {wait}", job.words)
+            if left_out and cells[1] in left_out["trees"].split(", "):
+                continue
             if is_there and job.day in days and job.task in orchard:
                 yield f"{cells[1] or 'all'} {job.day} {job.task}", _job(job), ",".join(cells)
 

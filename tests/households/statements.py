@@ -83,6 +83,7 @@ class Event:
     text: str
     rings: bool
     turns: str
+    left_out: frozenset[date]
     recurrence: date | None
 
 
@@ -418,7 +419,7 @@ def _table(site: Site, data: bytes) -> None:
 def _events(data: bytes) -> Iterator[Event]:
     for event in icalendar.Calendar.from_ical(data).walk("VEVENT"):
         rule = event.get("RRULE")
-        again = event.get("RECURRENCE-ID")
+        again, without = event.get("RECURRENCE-ID"), event.get("EXDATE", [])
         yield Event(
             uid=str(event["UID"]),
             first=event["DTSTART"].dt,
@@ -427,6 +428,9 @@ def _events(data: bytes) -> Iterator[Event]:
             text=str(event.get("DESCRIPTION", "")),
             rings=any(part.name == "VALARM" for part in event.subcomponents),
             turns=rule.to_ical().decode() if rule is not None else "",
+            left_out=frozenset(
+                day.dt for one in (without if isinstance(without, list) else [without]) for day in one.dts
+            ),
             recurrence=again.dt if again is not None else None,
         )
 

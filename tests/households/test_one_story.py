@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+import lock_screen  # noqa: F401 - as those below
 import pytest
 import rules_of_days  # noqa: F401 - its rules are entered when it is imported
 import rules_of_fruit  # noqa: F401
