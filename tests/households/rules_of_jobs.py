@@ -130,18 +130,20 @@ def no_job_after_the_pick_is_asked_for_today_before_it(site: Site, household: Ho
 
 @rule
 def every_picking_is_a_job(site: Site, _household: Household) -> Iterator[Broken]:
-    """A picking that is planned for a day stands among that day’s jobs for its tree; one for today may be asked after."""
-    rows = {(tag, row["first_day"]) for row in site.plan if re.fullmatch(PICKS, row["page"]) for tag in row["trees"]}
-    shown = {(tag, job.day) for job in site.jobs if re.fullmatch(PICKS, job.task) for tag in job.tags}
-    shown |= {(tag, site.made_on.isoformat()) for tag in asked_after(site)}
+    """A picking that is planned begins a job of its tree on its day; one due today, or one of a rhythm, lies within one."""
+    today = site.made_on.isoformat()
+    rows = [row for row in site.plan if re.fullmatch(PICKS, row["page"])]
+    asked = asked_after(site)
     for cards in batches(site):
         card = next((card for card in cards if card.noted is False and card.day("picked")), None)
-        if (
-            card
-            and card.day("picked") >= site.made_on.isoformat()
-            and (card.tree, card.day("picked")) not in rows | shown
+        if card is None or card.day("picked") < today or (card.day("picked") == today and card.tree in asked):
+            continue
+        day, own = card.day("picked"), [row for row in rows if card.tree in row["trees"]]
+        begins = any(row["first_day"] == day for row in own)
+        if not begins and not any(
+            row["first_day"] <= day <= row["last_day"] for row in own if row["rhythm"] or day == today
         ):
-            yield name_of(card), said(card.file, card.words), f"no job on {card.day('picked')}"
+            yield name_of(card), said(card.file, card.words), "; ".join(map(_row, own)) or "no job"
 
 
 @rule
@@ -250,15 +252,17 @@ def nobody_goes_in_before_the_re_entry_time_is_over(site: Site, household: House
 
 @rule
 def a_feed_says_what_the_table_says(site: Site, _household: Household) -> Iterator[Broken]:
-    """An event of a feed is a row of the table, on its day or, gathered with others, up to a week before."""
-    rows = {row["uid"]: row for row in site.plan}
+    """An event of a feed is a job of the table, on its day or, with others of its task, up to a week before."""
+    pages = {row["uid"]: row["page"] for row in site.plan}
     for event in site.feeds.get("feeds/reminders.ics", ()):
-        row = rows.get(event.uid)
-        if row is None or event.recurrence:
+        rows = [row for row in site.plan if row["page"] == pages.get(event.uid)]
+        if not rows or event.recurrence:
             continue
-        first, last = date.fromisoformat(row["first_day"]), date.fromisoformat(row["last_day"])
-        if not (first - timedelta(days=SOON_D) <= event.first <= last):
-            yield event.title, said("feeds/reminders.ics", f"{event.first} {event.title}"), _row(row)
+        starts = (date.fromisoformat(row["first_day"]) - timedelta(days=SOON_D) for row in rows)
+        ends = (date.fromisoformat(row["last_day"]) for row in rows)
+        if not any(first <= event.first <= last for first, last in zip(starts, ends, strict=True)):
+            words = said("feeds/reminders.ics", f"{event.first} {event.title}")
+            yield event.title, words, "; ".join(map(_row, rows[:3]))
 
 
 @rule
