@@ -57,4 +57,4 @@ def test_the_readers_find_what_the_pages_say() -> None:
     assert any(job.amount for job in site.jobs)
     assert any(job.who for job in site.jobs)
     assert len(site.plan) > 100
-    assert len(site.feeds["feeds/reminders.ics"]) > 30
+    assert len(site.feeds["feeds/reminders.ics"]) > 20
