@@ -151,6 +151,34 @@ def test_explaining_speaks_one_language(holding_of: HoldingOf) -> None:
     assert "ago" in text or "sept" in text
 
 
+def test_a_day_fixed_by_hand_is_no_deadline_of_itself(plan_of: PlanOf) -> None:
+    """The pick stands on it once; what ends with the last pick keeps its days."""
+    tree = note("cultivar: Bartlett", "pinned: [{pick: 2027-09-01}]")
+    fixed = plan_of({**TREE, "trees/anna.md": tree}, as_of=date(2027, 6, 1)).calendar.entries
+    usual = plan_of({**TREE, "trees/anna.md": note("cultivar: Bartlett")}, as_of=date(2027, 6, 1)).calendar.entries
+    keys = {entry.task.key for entry in fixed}
+
+    assert {entry.task.key for entry in usual} - keys == {"pick-by"}
+    assert [entry.days for entry in fixed if entry.task.key == "pick"] == [(date(2027, 9, 1),)]
+    assert all(e.span.last == date(2027, 9, 1) for e in fixed if e.task.until and e.task.until.text == "latest pick")
+
+
+def test_what_comes_out_later_is_never_ready_before(plan_of: PlanOf) -> None:
+    """A box taken out in July and ready then says nothing of those that come out in August."""
+    files = {
+        "place.md": PLACE.replace("zone: 7b", "zone: 7b\nspaces: [{name: fridge, temperature: 31 F}]"),
+        "trees/anna.md": note("cultivar: Bartlett"),
+        "records/2027.csv": table(
+            "2027-08-10,anna,first pick,60 lb,", "2027-08-20,anna,taken out,20 lb,", "2027-08-24,anna,ready,,"
+        ),
+    }
+    for day in (21, 25, 28):
+        for batch in plan_of(files, as_of=date(2027, 8, day)).store.batches:
+            for out in batch.outs:
+                ready = batch.ready_after(out)
+                assert ready is None or ready.likely >= out.day
+
+
 FAMILIAR = r"\b(?:tú|tu|tus|contigo|tienes|puedes|quieres|debes|añade|fíjate)\b"
 
 

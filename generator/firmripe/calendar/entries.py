@@ -437,6 +437,7 @@ class _Expansion:
             Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(bearing)),
             Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
             Condition.CANNOT_BE_CANNED: lambda: PutUp.CANNER not in self._ways(bearing),
+            Condition.NOT_FIXED: lambda: (pick := self._pick(bearing)) is None or pick.basis is not Basis.PINNED,
             Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
             Condition.DRIES: lambda: self._holding.place.kitchen_means.dries,
             Condition.NEWLY_PLANTED: lambda: tree.planted == self._season.year.year,

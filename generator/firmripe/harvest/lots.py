@@ -112,6 +112,16 @@ class Batch:
         """Whether records say that nothing of it is left, neither in the cold nor out of it."""
         return bool(self.outs) and all(out.gone for out in self.outs)
 
+    def ready_after(self, out: Out) -> Reach | None:
+        """Return when what comes out then is ready; None where that is not known.
+
+        The batch's own day, which may be that of a part taken out before, is no word for what comes out after it.
+        """
+        ready = out.ready or self.days.get(Stage.READY)
+        if ready is None or ready.likely >= out.day or not ripens_after_picking(self.limb.traits):
+            return ready
+        return out.ready
+
     def use_by_after(self, out: Out) -> date | None:
         """Return the day by which what comes out then is to be used; None where that is not known.
 

@@ -68,6 +68,7 @@ class Condition(Enum):
     CAN_BE_CANNED = "can be canned"
     CANNOT_BE_CANNED = "can't be canned"
     NO_KITCHEN_PLAN = "no kitchen plan"
+    NOT_FIXED = "pick not fixed"
     DRIES = "dries"
     NEWLY_PLANTED = "newly planted"
     YOUNG = "young"

@@ -27,7 +27,7 @@ def far_day(day: date, as_of: date) -> str:
 def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
     """Yield what of a batch has come out and is ready by a day, each part as a batch of its own."""
     for out in batch.outs:
-        ready = out.ready or batch.days.get(Stage.READY)
+        ready = batch.ready_after(out)
         if out.gone or ready is None or max(out.day, ready.likely) > today:
             continue
         use_by = batch.use_by_after(out)
@@ -41,7 +41,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     coming = [out for out in still if out.day >= as_of] or still
     first = coming[0]
     out = next((one for one in coming if one.to not in CLAIMED), first)
-    ready = out.ready or batch.days.get(Stage.READY)
+    ready = batch.ready_after(out)
     use_by = out.used if out.to in CLAIMED else batch.use_by_after(out)
     keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
     is_here = batch.picked_noted and batch.picked.likely <= as_of
