@@ -60,7 +60,7 @@ def pickings(
     until = hanging_until(season.year, max([pick.latest, *(day.latest for day in days)]))
     free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until) or date.min
     if own and noted:
-        days = [day for day in days if day.likely >= free]
+        days = [day for day in days if day.likely >= max(free, season.as_of)]
     planned = [_not_before(picking, free) for picking in _planned(noted, days, crop)]
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
     ahead = _ahead_of_a_freeze(season, limb, bearing, pick, open_ones)
