@@ -41,10 +41,6 @@ KNOWN: dict[str, tuple[str, frozenset[str]]] = {
         "the store tells what is left in the cold and not what came out of it and is ripe",
         frozenset(["most-taken-out"]),
     ),
-    "no job for fruit that hangs": (
-        "jobs hang on days, not on the state of the fruit",
-        frozenset(["bare-tree", "every-kind", "felled", "figs-of-two-crops", "one-tree"]),
-    ),
     "no job among absent trees": (
         "the list of trees shows trees that were removed",
         frozenset(["felled", "felled-with-fruit-in-store"]),

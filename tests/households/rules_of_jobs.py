@@ -101,7 +101,8 @@ def pages_and_table_have_the_same_jobs(site: Site, _household: Household) -> Ite
 @rule
 def no_job_for_fruit_that_hangs(site: Site, household: Household) -> Iterator[Broken]:
     """Jobs of the store and of ripe fruit wait for the tree's pick, unless fruit of it lies in store."""
-    picks = {one.about[1]: one for one in site.statements if one.about[0] == "crop" and one.about[3] == "pick"}
+    told = (one for one in site.statements if one.about[0] == "crop" and one.about[3] == "pick")
+    picks = {one.about[1]: one for one in sorted(told, key=lambda one: str(one.value), reverse=True)}  # the first crop
     here = {card.tree for card in site.cards if card.noted}
     here |= {cells[1] for cells in household.noted if len(cells) > 4 and "pick" in cells[4]}
     for row in site.plan:

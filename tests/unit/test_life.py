@@ -311,3 +311,13 @@ def test_a_re_entry_time_that_is_over_is_said_no_more_of_a_job_that_goes_on(
     (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "watch")
 
     assert ("Sprayed" in job.told) is told
+
+
+def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None:
+    """What is counted back from ripe fruit begins with the pick where that is ripe at once."""
+    kind = note("name: Hardpear", "fruit: pear", "windows: [{pick: Sep 1, place: here}]", "counter: 0 days")
+    look = {"tasks/look.md": note("name: Look", "topic: store", "when: 2 days before ready", "until: ready")}
+    plan = plan_of_notes(tmp_path, {**DUE, **look, "cultivars/hardpear.md": kind}, as_of=date(2027, 8, 20))
+    (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "look")
+
+    assert job.days == (date(2027, 9, 1),)

@@ -490,7 +490,7 @@ class _Expansion:
             if isinstance(reach, NoDate):
                 lacking.append((bearing, reach))
             elif not self._is_over(anchor, bearing):
-                found.append(_moved(reach, anchor))
+                found.append(self._not_before_the_pick(_moved(reach, anchor), anchor, bearing, task))
         if not found and anchor.stage not in _NO_NEWS:
             for bearing, reach in lacking:
                 if self._season.bears(bearing):
@@ -508,7 +508,16 @@ class _Expansion:
         if anchor.stage is None or anchor.stage in _OF_THE_PLACE:
             return self._of_the_place(anchor, task)
         reach = self._of_bearing(anchor, bearing, task)
-        return None if isinstance(reach, NoDate) or self._is_over(anchor, bearing) else _moved(reach, anchor)
+        if isinstance(reach, NoDate) or self._is_over(anchor, bearing):
+            return None
+        return self._not_before_the_pick(_moved(reach, anchor), anchor, bearing, task)
+
+    def _not_before_the_pick(self, reach: Reach, anchor: Anchor, bearing: Bearing, task: Task) -> Reach:
+        """Return a day of work with stored fruit on no day on which that still hangs."""
+        lot = self._lots.get(bearing)
+        if lot is None or task.topic is not Topic.STORE or not is_after_the_pick(anchor, task.topic):
+            return reach
+        return reach.not_before(lot.days[Stage.PICK].likely)
 
     def _lacks(self, what: str, reason: str, task: Task) -> None:
         """Note that a day is missing, and for which task."""
