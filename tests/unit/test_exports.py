@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 from datetime import date
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 from conftest import ROOT, write_notes
+from hypothesis import given
+from hypothesis import strategies as st
 from test_lines import WORDS
 
 from firmripe import cli
@@ -97,6 +100,32 @@ def test_days_that_stand_are_left_as_they_are() -> None:
         (date(2027, 4, 1),),
         (date(2027, 4, 2),),
     )
+
+
+cells = st.one_of(
+    st.sampled_from(("2027-04-03", "03/04/2027 14:05", "1,5", "-40 C", "999", "--", "", "31 F")), st.text(max_size=6)
+)
+tables = st.lists(st.lists(cells, max_size=4).map(";".join), max_size=8).map("\n".join)
+
+
+texts = st.one_of(tables, tables.map(f"{TABLE}{{}}".format), st.text(max_size=40))
+
+
+@given(texts, st.sampled_from(("\n", "\r\n", "\r")))
+def test_any_table_gives_days_or_words(table: str, end: str) -> None:
+    """Whatever stands in it, with any line ends, and its days taken twice are no new ones."""
+    days = {}
+    with contextlib.suppress(Unreadable):
+        days = read_export(table.replace("\n", end), known(SAID)).days
+    kept = read_export(with_days("", days), known("date = date\n")).days
+    assert not compared(days, kept).new
+    assert not compared(days, kept).other
+
+
+def test_a_quote_that_is_never_closed_makes_no_table() -> None:
+    """A cell longer than any is told of, in words."""
+    with pytest.raises(Unreadable):
+        read_export(f'{TABLE}"{"x" * 200_000}', known(SAID))
 
 
 def gather(notes: Path, *args: str, text: str = "") -> Result:

@@ -52,7 +52,7 @@ def is_export(text: str, known: Headings) -> bool:
 
 def read_export(text: str, known: Headings) -> Export:
     """Read a station's table. Raises Unreadable where its columns don't make days of lowest and highest."""
-    head, *rows = rows_of_table(text)
+    head, *rows = rows_of_table(text) or [[]]
     columns = columns_of(head, known)
     kinds = {column.partition("_")[0] for column in columns if column in TEMPERATURES}
     if "date" not in columns:

@@ -110,7 +110,7 @@ def is_table(text: str) -> bool:
 
 def questions(text: str, known: Headings, words: Words) -> tuple[Question, ...]:
     """Return what is still to be said before a table can be read: of its headings first, then of what stands below."""
-    head, *rows = rows_of_table(text)
+    head, *rows = rows_of_table(text) or [[]]
     unknown = [name for name in head if folded(name) not in known.columns and name not in TEMPERATURES]
     if unknown:
         return tuple(Question(asked=Asked.HEADING, subject=name, guess=guess_of(name)) for name in unknown)
@@ -171,7 +171,7 @@ def kept_line(question: Question, answer: str) -> str:
 
 def retold(text: str, known: Headings) -> str:
     """Return a table under the records' own columns, each row on a line of its own; one without a day is left out."""
-    head, *rows = rows_of_table(text)
+    head, *rows = rows_of_table(text) or [[]]
     columns = columns_of(head, known)
     return "\n".join([",".join(COLUMNS), *(row_of(cells) for row in rows if (cells := _cells(columns, row, known)))])
 
@@ -208,12 +208,15 @@ def told_day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was
 
 
 def rows_of_table(text: str) -> list[list[str]]:
-    """Return the rows that hold anything, parted by what parts the first line most."""
+    """Return the rows that hold anything, parted by what parts the first line most; none where it is no table."""
     lines = text.lstrip("\ufeff").splitlines()
     lines = lines[1:] if lines and lines[0].casefold().startswith("sep=") else lines
     first = next((line for line in lines if line.strip()), "")
     sign = max(",;\t", key=first.count)
-    return list(_parted("\n".join(lines), sign))
+    try:
+        return list(_parted("\n".join(lines), sign))
+    except csv.Error:  # a cell of a hundred thousand characters: a quote that is never closed
+        return []
 
 
 def _parted(text: str, sign: str) -> Iterator[list[str]]:
