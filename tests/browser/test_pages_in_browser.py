@@ -423,9 +423,11 @@ def test_jobs_can_be_narrowed_to_a_person_a_house_and_a_part(context: BrowserCon
 def test_ticks_stay_on_the_device_until_they_are_forgotten(context: BrowserContext, site: Path) -> None:
     """A job that is ticked stays so on every page that lists it, and only that turn of it."""
     page = context.new_page()
-    page.goto((site / "months" / "2027-08.html").as_uri())
+    page.goto((site / "weeks" / "2027-08-23.html").as_uri())
     name = "Done: Check the store; Wednesday 25 August"
     page.get_by_role("checkbox", name=name).check()
+    page.goto((site / "months" / "2027-08.html").as_uri())
+    assert page.locator(".tick").count() == 0
     page.goto((site / "weeks" / "2027-08-23.html").as_uri())
     expect(page.get_by_role("checkbox", name=name)).to_be_checked()
     assert page.locator(".tick input:checked").count() == 1

@@ -65,7 +65,7 @@ def test_every_first_caution_of_a_job_is_told_on_its_day(example_plan: Plan) -> 
     for day, told in (
         (front.today, today),
         (front.tomorrow, today | {text for hazard in front.tomorrow.hazards for text in hazard.texts}),
-        *((folded.day, {text for h in folded.day.hazards for text in h.texts}) for folded in front.later),
+        *((folded.day, today | {text for h in folded.day.hazards for text in h.texts}) for folded in front.later),
     ):
         assert {hazard.texts[0] for item in day.items for hazard in item.hazards} <= told, day.iso
     assert {hazard.texts[0] for ask in front.asks for hazard in ask.hazards} <= today

@@ -17,6 +17,7 @@ _TITLES: Final = {
     "index.html": mark("Today"),
     "year.html": mark("The year"),
     "trees.html": mark("Trees"),
+    "tests.html": mark("Is it time?"),
     "jobs.html": mark("Jobs"),
     "note.html": mark("Note what happened"),
     "store.html": mark("Store"),
@@ -56,6 +57,12 @@ def _always(_plan: Plan) -> bool:
 def _has_several_trees(plan: Plan) -> bool:
     """Say whether there is a list of trees to show; one tree stands whole on the first page."""
     return len(plan.holding.trees) > 1
+
+
+def _has_tests(plan: Plan) -> bool:
+    """Say whether a fruit here has a test; those of a single tree stand with it on the first page."""
+    limbs = (limb for tree in plan.holding.trees for limb in tree.limbs)
+    return _has_several_trees(plan) and any(limb.fruit and limb.fruit.traits.signs for limb in limbs)
 
 
 def _is_stored(plan: Plan) -> bool:
@@ -127,6 +134,7 @@ def has_cautions(plan: Plan) -> bool:
 _HAS: Final[Mapping[str, Callable[[Plan], bool]]] = {
     "year.html": lambda plan: bool(plan.calendar.entries or plan.lots),
     "trees.html": _has_several_trees,
+    "tests.html": _has_tests,
     "jobs.html": lambda plan: bool(plan.calendar.entries),
     "note.html": lambda plan: not plan.reader.is_everybody,
     "store.html": _has_store,

@@ -57,7 +57,7 @@ def folded(day: DayBlock) -> Folded:
     of = " ".join(part for part in (first.what, f"({names})" if names and names not in first.what else "") if part)
     chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
     weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]
-    return Folded(day=day, weekday=weekday, chief=chief, more=len(day.items) - 1)
+    return Folded(day=day, again=(), weekday=weekday, chief=chief, more=len(day.items) - 1)
 
 
 def amount_words(plan: Plan, entries: Sequence[Entry], day: date | None = None) -> str:

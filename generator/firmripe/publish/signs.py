@@ -17,8 +17,27 @@ _DRAWN: Final = (
     ("clip", "lift", "clip the stem"),
     ("turn", "lift", "lift and turn"),
     ("thumb", "touch", "just below the stem gives to a gentle thumb"),
+    ("ground", "sight", "ground color goes from"),
+    ("ground", "sight", "ground color under the blush goes from"),
+    ("dots", "sight", "(lenticels) turn from white or green to brown"),
+    ("seeds", "sight", "cut one: the seeds are"),
+    ("fallen", "sight", "wormy and small"),
+    ("taste", "taste", "while still crisp"),
+    ("press", "touch", "just starting to soften"),
+    ("neck", "touch", "the neck wilts"),
+    ("quince", "smell", "strongly of quince"),
 )
+OF_THE_HAND: Final = ("level", "clip", "turn", "thumb")
+"""What is drawn on each tree's page, where the hand is at the fruit; the others stand on the page of tests."""
 """Each drawing with the sense and the English words of the test that it shows: it shows no more than they say."""
+
+TESTING: Final = frozenset(
+    {
+        *("start-checking", "test-firmness", "test-starch", "look-at-seeds", "neck-test"),
+        *("pick", "pick-by", "clear-windfalls"),
+    }
+)
+"""Tasks of the shelf at which fruit is tested, picked or taken up: what can hurt in them goes with the tests."""
 
 
 def in_turn(signs: Iterable[Sign]) -> list[Sign]:

@@ -71,6 +71,7 @@ class _Site:
         self._page("index.html", "front.html", top, top.front())
         self._main("year.html", top.year)
         self._main("trees.html", top.trees)
+        self._main("tests.html", top.tests)
         self._main("jobs.html", top.jobs)
         self._main("note.html", Noting(plan, "").page)
         self._main("dates.html", top.dates)

@@ -47,7 +47,7 @@ from firmripe.publish.paths import Paths, photo_path
 from firmripe.publish.plainly import next_date, plain_why
 from firmripe.publish.pollinating import pollen_of
 from firmripe.publish.replaying import off_words, score_words
-from firmripe.publish.signs import drawing_of, in_turn
+from firmripe.publish.signs import OF_THE_HAND, TESTING, drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
 from firmripe.publish.verdict_words import answer, open_verdicts, prior_words, question, taught
 from firmripe.publish.views import (
@@ -56,7 +56,9 @@ from firmripe.publish.views import (
     Dated,
     DatesPage,
     DayBlock,
+    Folded,
     FrontPage,
+    FruitTests,
     HindcastPage,
     Item,
     JobsPage,
@@ -78,6 +80,7 @@ from firmripe.publish.views import (
     Spread,
     Stretch,
     TaskPage,
+    TestsPage,
     TreePage,
     TreesPage,
     Way,
@@ -625,7 +628,7 @@ class Viewing:
             today=now,
             tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
             again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
-            later=tuple(folded(block) for block in blocks.values()),
+            later=tuple(_apart(folded(block), told) for block in blocks.values()),
             going_on=going_on,
             minded=together(hazard for item in going_on for hazard in item.hazards),
             ripe=self._ripe(),
@@ -772,8 +775,8 @@ class Viewing:
             next=next_date(self._season, bearing, lot),
             strip=strip_of(self._plan, bearing, lot),
             signs=tuple(
-                SignLine(sign=quote, drawing=drawing_of(sign))
-                for quote, sign in zip(self._signs(limb.traits, limb.own), in_turn(limb.traits.signs), strict=True)
+                replace(line, drawing=line.drawing if line.drawing in OF_THE_HAND else "")
+                for line in self._sign_lines(limb.traits, limb.own)
             ),
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
             years=years_of(self._plan, bearing, self._noted(tree)),
@@ -944,6 +947,26 @@ class Viewing:
         return tuple(
             self.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
             for sign in in_turn(traits.signs)
+        )
+
+    def _sign_lines(self, traits: Traits, own: Traits) -> tuple[SignLine, ...]:
+        return tuple(
+            SignLine(sign=quote, drawing=drawing_of(sign))
+            for quote, sign in zip(self._signs(traits, own), in_turn(traits.signs), strict=True)
+        )
+
+    def tests(self) -> TestsPage:
+        """Return the page of how each fruit that grows here is known to be ready, with every drawing there is."""
+        fruits = {limb.fruit.key: limb.fruit for limb in self.grown() if limb.fruit and limb.fruit.traits.signs}
+        lines = {key: self._sign_lines(fruit.traits, fruit.traits) for key, fruit in fruits.items()}
+        tasks = {entry.task.key: entry.task for entry in self._plan.calendar.entries if entry.task.key in TESTING}
+        return TestsPage(
+            drawings=tuple(dict.fromkeys(line.drawing for of in lines.values() for line in of if line.drawing)),
+            fruits=tuple(
+                FruitTests(fruit=self.link(term(fruit.name), self._paths.fruit(key)), signs=lines[key])
+                for key, fruit in sorted(fruits.items(), key=lambda pair: term(pair[1].name))
+            ),
+            hazards=together(hazard for task in tasks.values() for hazard in hazards_of(task.cautions)),
         )
 
     def _trait_figures(self, traits: Traits, own: Traits) -> tuple[Quote, ...]:
@@ -1258,3 +1281,10 @@ def _span_note(every: Rhythm | None, span: Span) -> str:
         return ""
     rhythm = f", {rhythm_words(every)}" if every else ""
     return f"{span_words(span)}{rhythm}"
+
+
+def _apart(later: Folded, told: set[str]) -> Folded:
+    """Return a later day with those hazards apart that today tells whole."""
+    new = tuple(hazard for hazard in later.day.hazards if not told.issuperset(hazard.texts))
+    again = tuple(hazard for hazard in later.day.hazards if told.issuperset(hazard.texts))
+    return replace(later, day=replace(later.day, hazards=new), again=again)

@@ -234,6 +234,23 @@ class SignLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FruitTests:
+    """The tests of a fruit."""
+
+    fruit: Link
+    signs: tuple[SignLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestsPage:
+    """How each fruit is known to be ready; `drawings` are those that are drawn, each once."""
+
+    drawings: tuple[str, ...]
+    fruits: tuple[FruitTests, ...]
+    hazards: tuple[Hazard, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StripStep:
     """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
 
@@ -362,9 +379,13 @@ class Ask:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Folded:
-    """A later day, shut: its day of the week cut short, its first task, and how many more there are."""
+    """A later day, shut: its day of the week cut short, its first task, and how many more there are.
+
+    `again` are its hazards that today has too, `day` has the others.
+    """
 
     day: DayBlock
+    again: tuple[Hazard, ...]
     weekday: str
     chief: str
     more: int
