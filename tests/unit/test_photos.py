@@ -122,7 +122,7 @@ def test_both_themes_show_them(plan: Plan) -> None:
         page = make_site(plan, theme_folder(theme))["trees/a.html"].decode()
         assert 'alt="The pear from the gate"' in page
         assert "img-src 'self' file:;" in page
-        assert b"img-src" not in make_site(plan, theme_folder(theme))["year.html"]
+        assert b"img-src" not in make_site(plan, theme_folder(theme))["sources.html"]
 
 
 def test_what_is_missing_is_asked_for(tmp_path: Path) -> None:
