@@ -297,6 +297,7 @@ def test_a_batch_is_parted_among_rooms_that_are_too_small(tmp_path: Path) -> Non
     batches = plan(tmp_path, notes=notes).lots[A].batches
 
     assert [(b.space, b.part, pounds(b.weight)) for b in batches] == [("fridge", 1, 20), ("spare fridge", 2, 24)]
+    assert {b.parts for b in batches} == {2}
     assert total([b.weight for b in batches if b.weight]) == Weight.of(44 * POUND)
 
 

@@ -189,7 +189,7 @@ def _parted(
         share = _share_of_left(draft, picking, grade, kg / whole, number)
         batch = _roomed(replace(draft, left=share), picking, sorted_out, space, loads)
         weights = [out.weight for out in batch.outs if out.weight is not None]
-        batches.append(replace(batch, part=number, weight=total(weights)))
+        batches.append(replace(batch, part=number, parts=len(found), weight=total(weights)))
     return batches
 
 

@@ -71,7 +71,7 @@ class Out:
 class Batch:
     """One grade of one picking: it lies in `space` from the pick until its `outs`, and ripens in `room`.
 
-    `part` tells parts that lie in several spaces apart.
+    `part` tells parts that lie in several spaces apart, `parts` of them.
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
     record names the space, `ready_noted` that one says when it was ready. `alert` is what went wrong with it, or empty;
     `crowded` says what lies in the space that would be best for it.
@@ -89,6 +89,7 @@ class Batch:
     undated: Mapping[Stage, str]
     needs_cold: bool
     part: int = 1
+    parts: int = 1
     space: str = ""
     stored_noted: bool = False
     room: str = ""

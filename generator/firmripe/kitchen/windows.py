@@ -91,7 +91,7 @@ def called(batch: Batch) -> str:
     """Say a batch, as `Bartlett (1-01), second time round, keepers`."""
     crop = of_crop(batch.bearing.crop)
     grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
-    part = _(", part {number}", number=batch.part) if batch.part > 1 else ""
+    part = ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
     return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}{part}"
 
 

@@ -216,4 +216,5 @@ def _parts(batch: Batch) -> list[str]:
     """Say which part of a tree's fruit a batch is: the crop where there are several, the picking, the grade."""
     crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
     grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
-    return [*crop, round_words(batch.picking), *grade]
+    part = [_("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
+    return [*crop, round_words(batch.picking), *grade, *part]
