@@ -437,7 +437,7 @@ class _Expansion:
             Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(bearing)),
             Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
             Condition.CANNOT_BE_CANNED: lambda: PutUp.CANNER not in self._ways(bearing),
-            Condition.NOT_FIXED: lambda: (pick := self._pick(bearing)) is None or pick.basis is not Basis.PINNED,
+            Condition.NOT_FIXED: lambda: not self._is_fixed(bearing),
             Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
             Condition.DRIES: lambda: self._holding.place.kitchen_means.dries,
             Condition.NEWLY_PLANTED: lambda: tree.planted == self._season.year.year,
@@ -592,6 +592,11 @@ class _Expansion:
             return False
         all_picked = all(picking.noted for picking in self._lots[bearing].pickings)
         return anchor.stage is Stage.EARLIEST_PICK or (anchor.stage is Stage.LATEST_PICK and all_picked)
+
+    def _is_fixed(self, bearing: Bearing) -> bool:
+        """Say whether its only picking has a day that the household fixed."""
+        pick, lot = self._pick(bearing), self._lots.get(bearing)
+        return pick is not None and pick.basis is Basis.PINNED and (lot is None or len(lot.pickings) == 1)
 
     def _hangs_on(self, anchor: Anchor, bearing: Bearing) -> Estimate | None:
         """Return the date of the bearing that an anchor hangs on; None for a day of the calendar or the place."""
