@@ -52,7 +52,7 @@ def test_the_floor_of_the_main_fruits_holds(shelf: Holding, key: str) -> None:
 def test_the_shelfs_own_page_counts_what_stands_on_it(shelf: Holding) -> None:
     """README.md of the shelf holds the table that `firmripe shelf` prints: after a change, put that there."""
     page = (shelf_folder() / "README.md").read_text(encoding="utf-8")
-    assert counts(shelf) in page
+    assert counts(shelf) in page, "put what `firmripe shelf` prints into content/reference/README.md"
 
 
 def test_the_table_counts_each_cultivar_once(shelf: Holding) -> None:
