@@ -221,6 +221,59 @@ def test_the_front_page_is_light(files: dict[str, bytes]) -> None:
     assert {name: size for name, size in pages.items() if size > MOST_BYTES_OF_A_PAGE} == {}
 
 
+# Finding one's way
+
+
+def test_the_page_one_is_on_is_marked(context: BrowserContext, site: Path) -> None:
+    """For eyes and for screen readers, once in the ways through the site; a tree's page marks no other."""
+    page = context.new_page()
+    for name in ("index", "year", "trees", "tests", "jobs", "store", "rooms", "kitchen", "safety", "sources"):
+        page.goto((site / f"{name}.html").as_uri())
+        marked = page.locator("nav [aria-current]")
+        assert marked.count() == 1, name
+        assert (marked.get_attribute("href") or "").endswith(f"{name}.html")
+
+
+def test_the_days_jobs_are_near_for_keys_and_thumbs(context: BrowserContext, site: Path) -> None:
+    """On a phone fewer than 60 stops lie before the end of today's jobs, and what is touched there is 44 px or more."""
+    page = context.new_page()
+    page.goto((site / "index.html").as_uri())
+    page.wait_for_selector(".tools")
+    stops = page.evaluate(
+        "() => { const acts = [...document.querySelectorAll('a[href], input, select, button, summary')]"
+        ".filter((e) => e.checkVisibility());"
+        " const last = [...document.querySelectorAll('main .day .job')].filter((e) => !e.closest('details'))"
+        ".filter((e, at, all) => e.closest('.day') === all[0].closest('.day')).at(-1);"
+        " return acts.filter((e) => e.compareDocumentPosition(last) & 4 || last.contains(e)).length; }"
+    )
+    assert 5 < stops < 60
+    small = page.evaluate(
+        "() => [...document.querySelectorAll('.code[href], .tick, .tools select, .running a, .running summary')]"
+        ".filter((e) => e.checkVisibility()).map((e) => [e.className, e.getBoundingClientRect().height])"
+        ".filter(([, high]) => high < 43.9)"
+    )
+    assert small == []
+
+
+def test_wide_parts_show_that_they_scroll(context: BrowserContext, site: Path) -> None:
+    """At 320 px what is wider than its frame can be scrolled, has a shadow at its edge, and is reached by keys."""
+    page = context.new_page()
+    page.set_viewport_size(NARROW)
+    met = 0
+    for name in ("year", "dates", "review", "trees/2-01"):
+        page.goto((site / f"{name}.html").as_uri())
+        open_all(page)
+        for wide, shade, reached in page.evaluate(
+            "() => [...document.querySelectorAll('.scroll')].filter((e) => e.scrollWidth > e.clientWidth + 1).map((e) =>"
+            " [e.className, getComputedStyle(e).backgroundImage.includes('gradient'),"
+            " e.tabIndex === 0 || e.querySelector('a, button') !== null])"
+        ):
+            met += 1
+            assert shade, (name, wide)
+            assert reached, (name, wide)
+    assert met > 1
+
+
 # Keys, eyes, motion
 
 
