@@ -112,17 +112,25 @@ def which_words(number: int, of: int) -> str:
     return _("picking {n} of {of}", n=number, of=of) if number and of > 1 else ""
 
 
-def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
+def taken_out_words(lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry], *, metric: bool) -> str:
+    """Say what leaves the cold on the first day of these entries; nothing where one of the weights is not known.
+
+    What is claimed by a day, the kitchen or a share has entries of its own and is not counted.
+    """
     weights: list[Weight | None] = [
         out.weight
         for entry in entries
         for bearing in entry.bearings
-        if (lot := plan.lots_by_season.get(entry.season, {}).get(bearing))
+        if (lot := lots.get(entry.season, {}).get(bearing))
         for batch in lot.batches
         for out in batch.outs
         if out.day == entry.span.first and out.to not in CLAIMED
     ]
-    return _weighed(weights, metric=plan.holding.place.metric_first)
+    return _weighed(weights, metric=metric)
+
+
+def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
+    return taken_out_words(plan.lots_by_season, entries, metric=plan.holding.place.metric_first)
 
 
 def _weighed(weights: list[Weight | None], *, metric: bool) -> str:

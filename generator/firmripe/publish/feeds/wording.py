@@ -22,7 +22,7 @@ from firmripe.plan import Plan
 from firmripe.problems import folded
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.hazards import hazards_of
-from firmripe.publish.job_amounts import pass_words, picked_words
+from firmripe.publish.job_amounts import pass_words, picked_words, taken_out_words
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
@@ -30,6 +30,7 @@ from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_d
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
 _TESTED = frozenset({Stage.PICK, Stage.READY})
+_FOR_A_DAY = frozenset({Stage.KITCHEN_TAKE_OUT, Stage.TAKE_OUT_WANTED})
 _LONGEST_HINT = 400
 """Characters of a why or a hint; cautions are never cut."""
 NARROW = 30
@@ -104,7 +105,8 @@ class Words:
             yield from cautions_said(next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions)
 
     def _of_one(self, entry: Entry) -> list[str]:
-        lines = [line] if (line := self._work(entry)) else []
+        lines = [_sentence(entry.name)] if _is_for_a_day(entry) else []
+        lines += [line] if (line := self._work(entry)) else []
         if entry.span.first != entry.span.last:
             rhythm = f", {rhythm_words(entry.every)}" if entry.every else ""
             lines.append(f"{span_words(entry.span)}{rhythm}.")
@@ -119,7 +121,8 @@ class Words:
         """Yield a line for each job of several, with its days."""
         for entry in of.entries:
             reach = between(entry.reach.earliest, entry.reach.latest)
-            parts = [self._one(entry), span_words(entry.span), self._amount(entry), pass_words(entry), reach]
+            whose = entry.name if _is_for_a_day(entry) else self._one(entry)
+            parts = [whose, span_words(entry.span), self._amount(entry), pass_words(entry), reach]
             yield _sentence(", ".join(part for part in parts if part))
             if work := self._work(entry, with_amount=False):
                 yield work
@@ -212,6 +215,8 @@ class Words:
 
     def _is_of_a_tree(self, entry: Entry) -> bool:
         """Say whether it is the job of one limb of one tree, so that a tag and a cultivar name it."""
+        if _is_for_a_day(entry):
+            return len(entry.bearings) == 1
         if entry.task.each is not Each.TREE or not entry.subject or len({b.tree for b in entry.bearings}) != 1:
             return False
         return entry.subject.split("/")[0] == entry.bearings[0].tree and len({b.cultivar for b in entry.bearings}) == 1
@@ -229,6 +234,8 @@ class Words:
             if stage is Stage.PICK and not entry.task.when.days and bearing in self.lots.get(entry.season, {}):
                 return picked_words(self.lots, [entry], metric=self.holding.place.metric_first)
             return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
+        if stage is Stage.TAKE_OUT and not entry.task.when.days:
+            return taken_out_words(self.lots, [entry], metric=self.holding.place.metric_first)
         noted = [
             record.amount
             for record in self.holding.records
@@ -252,6 +259,11 @@ def _tags_and_kind(tags: Sequence[str], kind: str) -> str:
     """Say trees and their cultivar; a tree that is called like it is not named twice."""
     name = kind.partition(",")[0]
     return kind if [folded(tag) for tag in tags] == [folded(name)] else f"{', '.join(tags)} {kind}"
+
+
+def _is_for_a_day(entry: Entry) -> bool:
+    """Say whether fruit leaves the cold for the kitchen or for a wanted day: its name says how much of it for which."""
+    return entry.task.when.stage in _FOR_A_DAY and not entry.task.when.days
 
 
 def _name(task: Task) -> str:
