@@ -154,6 +154,21 @@ def the_kitchen_takes_fruit_that_lies_there(site: Site, _household: Household) -
 
 
 @rule
+def what_is_wanted_on_a_day_still_lies_there(site: Site, _household: Household) -> Iterator[Broken]:
+    """What is to be taken out for a wanted day has not all left before, by what the store says of its tree."""
+    page = site.pages.get("store.html")
+    message = "take out {what}; {n} days later it is ready"
+    for line in page.every("li") if page else ():
+        tag = next((a.text.rpartition(" ")[2] for a in line.every("a") if "trees/" in a.attrs["href"]), "")
+        if not (line.days and tag and site.hearing.hears(message, line.text)):
+            continue
+        cards = [card for card in site.cards if card.file == "store.html" and card.tree == tag and not card.is_part]
+        goes_on = any(card.day("keep") or "each week" in card.words or not card.day("out") for card in cards)
+        if cards and not goes_on and all(card.day("out") < line.days[0] for card in cards):
+            yield tag, said("store.html", line.text), said(cards[0].file, cards[0].words)
+
+
+@rule
 def the_kitchens_pages_make_the_same(site: Site, _household: Household) -> Iterator[Broken]:
     """Each day in the kitchen makes on its own page what the season's page says, and all days together what is planned."""
     page = site.pages.get("kitchen.html")
