@@ -287,7 +287,7 @@ def _cards(site: Site, file: str, page: Element) -> None:
 
 
 _SAID = {
-    "out": ("Take out of the {space} {day}.", "Out of the cold {day}."),
+    "out": ("Take out of the {space} {day}: {what}.", "Take out of the {space} {day}.", "Out of the cold {day}."),
     "picked": (
         "Pick {day}.",
         "Pick {day}, then into the {space}.",

@@ -57,7 +57,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         as_of=as_of,
     )
     step = _step(days, is_noted=batch.picked_noted)
-    return BatchLine(
+    line = BatchLine(
         tree=tree,
         cultivar=cultivar,
         what=", ".join(_parts(batch)),
@@ -78,6 +78,13 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         doing=_doing(batch, days, step, purpose_words(first, metric=metric)),
         story=_story(batch, days, step, _out_words(coming[1:] if step == "cold" else coming, as_of, metric=metric)),
     )
+    return line if batch.picked_noted or batch.picked.likely >= as_of else _waiting(line)
+
+
+def _waiting(line: BatchLine) -> BatchLine:
+    """Return a batch whose pick is overdue: nobody knows the days that hang on it, so none of them is told."""
+    story = _("Its other days wait for the day it is picked.")
+    return replace(line, out="", out_iso="", ready="", use_by="", use_by_iso="", keep="", story=story)
 
 
 STALE_D = 42
