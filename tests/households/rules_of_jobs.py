@@ -213,6 +213,7 @@ def _happened(household: Household, what: str) -> Iterator[tuple[date, list[str]
 def no_job_among_absent_trees(site: Site, household: Household) -> Iterator[Broken]:
     """A tree that was removed has no job in the orchard from that day on, and is listed nowhere as standing."""
     orchard = {row["page"] for row in site.plan if row["topic"] == "orchard"}
+    gone = site.hearing.said("stands no more")
     for day, cells in _happened(household, "removed"):
         tag = cells[1]
         if cells[2] or any(other[1] == tag and other[0] > cells[0] for other in household.noted):
@@ -225,7 +226,8 @@ def no_job_among_absent_trees(site: Site, household: Household) -> Iterator[Brok
                 yield f"{tag} among jobs", _job(job), f"removed {day}"
         for file, label in (("sheets/labels.html", "tag"), ("sheets/picking.html", "tag"), ("trees.html", "tree")):
             page = site.pages.get(file) if day <= site.made_on else None
-            if page and any(re.match(rf"{re.escape(tag)}(?: |$)", one.text) for one in page.every(of=label)):
+            listed = (one.text for one in page.every(of=label)) if page else ()
+            if any(re.match(rf"{re.escape(tag)}(?: |$)", text) and gone not in text for text in listed):
                 yield f"{tag} in {file}", said(file, f"{tag} is listed"), f"removed {day}"
 
 

@@ -22,6 +22,11 @@ class Hearing:
         self._tongue = tongue
         self._year = year
 
+    @property
+    def is_english(self) -> bool:
+        """Whether the household's words are English."""
+        return self._tongue.code == "en"
+
     @cached_property
     def _months(self) -> dict[str, int]:
         names = [*enumerate(self._tongue.months, 1), *enumerate(self._tongue.short_months, 1)]

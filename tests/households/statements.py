@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 import icalendar
@@ -99,6 +100,12 @@ class Site:
     plan: list[dict[str, Any]] = field(default_factory=list)
     feeds: dict[str, list[Event]] = field(default_factory=dict)
     pages: dict[str, Element] = field(default_factory=dict)
+
+    @cached_property
+    def tasks(self) -> dict[str, str]:
+        """The pages of the season's tasks by their names."""
+        page = self.pages.get("jobs.html", Element("", {}))
+        return {a.text: task_of(a.attrs["href"]) for a in page.every("a") if "job" in a.attrs["href"]}
 
     def say(self, about: Iterable[str], value: object, file: str, words: str) -> None:
         if value not in ("", None):
@@ -384,22 +391,39 @@ def _jobs(site: Site, file: str, page: Element) -> None:
         elif block.tag == "dl" and "brief" in block.classes:
             day = ""
             for part in block.direct("dt", "dd"):
-                day = part.days[0] if part.tag == "dt" else day
+                day = _day_of(site, part) if part.tag == "dt" else day
                 _job(site, file, day, part, own)
+
+
+def _day_of(site: Site, head: Element) -> str:
+    return head.days[0] if head.days else site.hearing.day(head.text)
+
+
+def _task_on(site: Site, file: str, line: Element) -> str:
+    """Return the page of a line's task, to which it leads or whose name it says; nothing where it is no job."""
+    here = posixpath.dirname(file)
+    for a in line.every("a"):
+        page = posixpath.normpath(posixpath.join(here, a.attrs["href"]))
+        if "verb" in a.classes or page.startswith(("jobs/", "jobs.html#")):
+            return task_of(page)
+    verb = line.first("b", "verb")
+    return site.tasks.get(verb.text, "") if verb is not None else ""
 
 
 def _job(site: Site, file: str, day: str, line: Element, own: frozenset[str]) -> None:
     """Read a job; where no tag stands beside it, it is that of the page's `own` tree."""
-    verb = line.first("a", "verb")
-    if verb is None:
+    task = _task_on(site, file, line)
+    if not task:
         return
     amount, who = line.first("b", "much"), line.first("span", "who")
     site.jobs.append(
         Job(
-            task=task_of(posixpath.normpath(posixpath.join(posixpath.dirname(file), verb.attrs["href"]))),
+            task=task,
             day=day,
             tags=frozenset(a.text for a in line.every("a", "code")) or own,
-            subjects=frozenset(a.text for a in line.every("a") if a is not verb and "code" not in a.classes),
+            subjects=frozenset(
+                a.text for a in line.every("a") if "code" not in a.classes and "jobs" not in a.attrs["href"]
+            ),
             amount=amount.text if amount else "",
             who=who.text if who else "",
             file=file,
