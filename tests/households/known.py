@@ -19,11 +19,11 @@ KNOWN: dict[str, tuple[str, frozenset[str]]] = {
         frozenset(["kitchen-and-table"]),
     ),
     "no job among absent trees": (
-        "the list of trees shows trees that were removed",
+        "a tree removed in the season that is shown still has its label, and its mark says nothing of it",
         frozenset(["felled-with-fruit-in-store"]),
     ),
     "a phone rings for what has to be done": (
-        "twenty kinds of fruit on twenty trees, or a kitchen's days for one, ask for more",
+        "twenty kinds of fruit on twenty trees ask for more, and so does a pick that is asked after with what follows it",
         frozenset(["every-kind", "replanted"]),
     ),
 }
