@@ -13,7 +13,7 @@ from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry, in_order
 from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
-from firmripe.calendar.unanswered import Open, held_back, open_pickings
+from firmripe.calendar.unanswered import Open, barring, held_back, open_pickings
 from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.eating import eaten
 from firmripe.harvest.following import follow
@@ -94,15 +94,16 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     former_lots = eaten(former_lots, holding.place)
     open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))
     store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
-    calendar = expand(season, lots, promised.ours)
+    due = open_pickings(season, lots)
+    calendar = expand(season, lots, promised.ours, barring(due))
     calendar = replace(calendar, undated=(*calendar.undated, *wants_without_a_day(holding)))
-    past = expand(former, former_lots, store.former_take_outs).entries
     pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
     hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)
+    still = {bearing: one for bearing, one in open_pickings(former, former_lots).items() if bearing in hanging}
+    past = expand(former, former_lots, store.former_take_outs, barring(still)).entries
     carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)
     planned = kitchen_entries(holding, year, kitchen)
-    calendar, asked = held_back(calendar.with_others(planned), open_pickings(season, lots), as_of)
-    still = {bearing: one for bearing, one in open_pickings(former, former_lots).items() if bearing in hanging}
+    calendar, asked = held_back(calendar.with_others(planned), due, as_of)
     left, first = held_back(Calendar(entries=in_order(carried), undated=()), still, as_of)
     return Plan(
         holding=holding,

@@ -105,6 +105,51 @@ def test_one_question_stands_first_with_what_waits_for_its_answer(tmp_path: Path
     assert not [question for _, question in viewing(plan).front().questions if "picked" in question.text]
 
 
+THREE = {
+    **DUE,
+    **{
+        f"trees/{tag}.md": note("cultivar: Hardpear", "crop: 40 lb", f"pinned: [{{pick: 2027-09-{day:02}}}]")
+        for tag, day in (("A", 1), ("B", 3), ("C", 3), ("D", 16))
+    },
+    "tasks/sort.md": note("name: Sort", "topic: store", "each: cultivar", "when: pick"),
+    "tasks/try.md": note("name: Try", "topic: store", "each: fruit", "when: 2 days after pick"),
+}
+STANDS = {"cold", "weigh", "sort", "try", "out"}
+
+
+def test_a_merged_job_stands_before_the_pick_of_none_of_its_trees(tmp_path: Path) -> None:
+    """On every day, whichever of the trees are noted: of those asked about nothing stands beside the others."""
+    lines = ["2027-09-03,C,pick,30 lb,", "2027-09-18,D,pick,30 lb,"]
+    holding = read(tmp_path, {**NOTES, **THREE, "records/2027.csv": table(*lines)})
+    for days in range(-4, 32):
+        today = date(2027, 9, 1) + timedelta(days=days)
+        plan = make_plan(holding, 2027, today)
+        barred = {one.bearing for one in plan.asked}
+        jobs = [e for e in plan.calendar.entries if e.task.key in STANDS]
+        assert len({e.identity for e in jobs}) == len(jobs)
+        for entry in jobs:
+            picked = [plan.lots[bearing].batches[0].picked.likely for bearing in entry.bearings]
+            assert entry.days[0] >= max(picked) or entry.days[-1] < today, (today, entry.title, entry.days)
+            assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, entry.title)
+
+
+def test_a_day_that_is_held_back_takes_its_picking_along(tmp_path: Path) -> None:
+    """The first of three pickings is due: what stands later is still the second and the third."""
+    thrice = {
+        "cultivars/hardpear.md": DUE["cultivars/hardpear.md"].replace(
+            "counter:", "passes: 3\npass interval: 4 days\ncounter:"
+        )
+    }
+    plan = plan_of_notes(tmp_path, {**DUE, **thrice}, as_of=date(2027, 9, 2))
+    (cold,) = (e for e in plan.calendar.entries if e.task.key == "cold")
+
+    assert plan.asked
+    assert [pass_words(cold, day) for day in cold.days if day > date(2027, 9, 2)] == [
+        "picking 2 of 3",
+        "picking 3 of 3",
+    ]
+
+
 # Every picking is a job
 
 

@@ -72,10 +72,15 @@ def expand(
     season: Season,
     lots: Mapping[Bearing, Lot],
     take_outs: Iterable[TakeOut | NoTakeOut] = (),
+    hanging: AbstractSet[Bearing] = frozenset(),
 ) -> Calendar:
-    """Hang every task on the season, and on what its fruit is wanted for."""
+    """Hang every task on the season, and on what its fruit is wanted for.
+
+    Of the crops `hanging` nobody knows whether they are picked: what follows their pick is not merged with that of
+    others.
+    """
     answers = tuple(take_outs)
-    expansion = _Expansion(season, lots, answers)
+    expansion = _Expansion(season, lots, answers, hanging)
     for task in season.holding.tasks:
         expansion.add(task)
     unmet = tuple(
@@ -93,12 +98,21 @@ def expand(
 
 @dataclass(frozen=True, slots=True)
 class _Group:
-    """The bearings that one entry is for, and what they are called together."""
+    """The bearings that one entry is for, and what they are called together.
+
+    It `waits` where nobody knows whether they are picked, beside others of the same name that are not asked about.
+    """
 
     subject: str
     name: str
     crop: str
     bearings: tuple[Bearing, ...]
+    waits: bool = False
+
+    def lasting(self, number: int) -> str:
+        """Return what a round of it is known by; nothing for the first, which has the identity of the whole."""
+        later = [*(["unanswered"] if self.waits else []), *([f"round {number}"] if number > 1 else [])]
+        return "/".join((self.subject, *later)) if later else ""
 
 
 class _Expansion:
@@ -107,8 +121,10 @@ class _Expansion:
         season: Season,
         lots: Mapping[Bearing, Lot],
         take_outs: tuple[TakeOut | NoTakeOut, ...],
+        hanging: AbstractSet[Bearing],
     ) -> None:
         self._season = season
+        self._hanging = hanging
         self._take_outs = take_outs
         self._holding: Holding = season.holding
         self._lots = lots
@@ -182,21 +198,25 @@ class _Expansion:
         """Hang a job on a group of trees, in rounds where their days lie too far apart for one."""
         rounds = self._rounds(task, group)
         for number, part in enumerate(rounds, 1):
-            self._add_round(task, part, f"{group.subject}/round {number}" if number > 1 else "")
+            self._add_round(task, part, group.lasting(number))
 
     def _rounds(self, task: Task, group: _Group) -> list[_Group]:
-        """Part the trees of one cultivar or fruit by their days: who comes while the job is on comes along."""
+        """Part the trees of one cultivar or fruit by their days: who comes while the job is on comes along.
+
+        With picked fruit that is on its own day or while the job lasts, never while it hangs yet.
+        """
         stage = task.when.stage
         if task.each not in {Each.CULTIVAR, Each.FRUIT} or task.every or stage is None or stage in _OF_THE_PLACE:
             return [group]
         if _waits_for_all(task.when):
             return [group]
+        of_fruit = is_after_the_pick(task.when, task.topic)
         days: list[tuple[date, date, Bearing]] = []
         for bearing in group.bearings:
             reach = self._reach_of(task.when, bearing, task)
             if reach is not None:
                 last = self._reach_of(task.until, bearing, task) if task.until is not None else None
-                stays = reach.likely + timedelta(days=ROUND_D)
+                stays = reach.likely if of_fruit else reach.likely + timedelta(days=ROUND_D)
                 days.append((reach.likely, max(stays, last.likely) if last else stays, bearing))
         rounds: list[tuple[date, list[Bearing]]] = []
         for first, end, bearing in sorted(days):
@@ -452,11 +472,14 @@ class _Expansion:
         return self._ways_of[bearing]
 
     def _groups(self, task: Task, bearings: list[Bearing], stages: AbstractSet[Stage]) -> Iterable[_Group]:
-        grouped: dict[tuple[str, str, str], list[Bearing]] = {}
+        grouped: dict[tuple[tuple[str, str, str], bool], list[Bearing]] = {}
+        follows = is_after_the_pick(task.when, task.topic)
         for bearing in bearings:
-            grouped.setdefault(self._group_of(task, bearing, stages), []).append(bearing)
-        for (subject, crop, name), members in grouped.items():
-            yield _Group(subject, name, crop, tuple(members))
+            hangs = follows and bearing in self._hanging
+            grouped.setdefault((self._group_of(task, bearing, stages), hangs), []).append(bearing)
+        for (of, hangs), members in grouped.items():
+            subject, crop, name = of
+            yield _Group(subject, name, crop, tuple(members), waits=hangs and (of, False) in grouped)
 
     def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, str]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
@@ -69,12 +70,18 @@ class Entry:
         return tuple(self.span.without(self.closed))
 
     def on(self, days: tuple[date, ...]) -> Entry:
-        """Return it on other days, in order; its span reaches from the first of them to its own end, or theirs."""
+        """Return it on other days, in order; its span reaches from the first of them to its own end, or theirs.
+
+        Each day has the picking of the last of its own that is not after it.
+        """
         if days == self.days:
             return self
+        pickings = self.pickings
+        if len(pickings) == len(self.days) > 1:
+            pickings = tuple(pickings[max(0, bisect_right(self.days, day) - 1)] for day in days)
         span = Span(first=days[0], last=max(days[-1], self.span.last))
         reach = replace(self.reach, likely=days[0], latest=max(days[0], self.reach.latest))
-        return replace(self, days=days, span=span, reach=reach)
+        return replace(self, days=days, span=span, reach=reach, pickings=pickings)
 
     @property
     def told(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -61,6 +62,11 @@ def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, 
     return dict(sorted(found.items(), key=lambda one: (one[1].until, one[0])))
 
 
+def barring(open_ones: Mapping[Bearing, Open]) -> dict[Bearing, Open]:
+    """Return those of which nothing is picked yet, as far as is noted."""
+    return {bearing: one for bearing, one in open_ones.items() if one.bars}
+
+
 def held_back(calendar: Calendar, open_ones: Mapping[Bearing, Open], as_of: date) -> tuple[Calendar, tuple[Open, ...]]:
     """Return a calendar without the jobs that ask for fruit of which nobody knows that it is picked, and the questions.
 
@@ -68,33 +74,46 @@ def held_back(calendar: Calendar, open_ones: Mapping[Bearing, Open], as_of: date
     Once its last good day is over all of it waits for the answer. What was planned for days that are past stays where
     it stood, and waits with the rest.
     """
-    barring = {bearing: one for bearing, one in open_ones.items() if one.bars}
+    barred = barring(open_ones)
+    free = {_merged_as(entry) for entry in calendar.entries if not set(entry.bearings) <= set(barred)}
     entries: list[Entry] = []
     waiting: dict[Bearing, list[Entry]] = {}
     for entry in calendar.entries:
-        kept = _kept(entry, barring, as_of)
+        kept = _kept(entry, barred, free, as_of)
         if kept is not None:
             entries.append(kept)
         if kept is None or is_after_the_pick(entry.task.when, entry.task.topic):
             for bearing in entry.bearings:
-                if bearing in barring and (kept is None or barring[bearing].is_past):
+                if bearing in barred and (kept is None or barred[bearing].is_past):
                     waiting.setdefault(bearing, []).append(entry)
     found = (replace(one, waiting=tuple(waiting.get(bearing, ()))) for bearing, one in open_ones.items())
     return replace(calendar, entries=tuple(entries)), tuple(found)
 
 
-def _kept(entry: Entry, barring: Mapping[Bearing, Open], as_of: date) -> Entry | None:
-    """Return what is left of a job where some of its fruit is not known to be picked; None where all of it waits."""
-    asked = [barring[bearing] for bearing in entry.bearings if bearing in barring]
+def _merged_as(entry: Entry) -> tuple[str, str, str, int]:
+    """Return what the jobs have in common that would be one if all their fruit were picked."""
+    return entry.task.key, entry.subject, entry.crop, entry.season
+
+
+def _kept(
+    entry: Entry, barred: Mapping[Bearing, Open], free: AbstractSet[tuple[str, str, str, int]], as_of: date
+) -> Entry | None:
+    """Return what is left of a job where some of its fruit is not known to be picked; None where all of it waits.
+
+    Beside a job with fruit of its kind that is `free` there is none with such as may hang.
+    """
+    asked = [barred[bearing] for bearing in entry.bearings if bearing in barred]
     if not asked:
         return entry
     if entry.task.when.stage in _SESSIONS:
         return _told(entry, [one for one in asked if one.is_past], as_of)
     if not is_after_the_pick(entry.task.when, entry.task.topic):
         return entry
-    others = tuple(bearing for bearing in entry.bearings if bearing not in barring)
+    others = tuple(bearing for bearing in entry.bearings if bearing not in barred)
     if others:
         return replace(entry, bearings=others)
+    if _merged_as(entry) in free:
+        return None
     is_past = all(one.is_past for one in asked)
     days = tuple(day for day in entry.days if day < as_of or (day > as_of and not is_past))
     return entry.on(days) if days else None
