@@ -95,12 +95,12 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))
     store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
     due = open_pickings(season, lots)
-    calendar = expand(season, lots, promised.ours, barring(due))
+    calendar = expand(season, lots, promised.ours, frozenset(barring(due)))
     calendar = replace(calendar, undated=(*calendar.undated, *wants_without_a_day(holding)))
     pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
     hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)
     still = {bearing: one for bearing, one in open_pickings(former, former_lots).items() if bearing in hanging}
-    past = expand(former, former_lots, store.former_take_outs, barring(still)).entries
+    past = expand(former, former_lots, store.former_take_outs, frozenset(barring(still))).entries
     carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)
     planned = kitchen_entries(holding, year, kitchen)
     calendar, asked = held_back(calendar.with_others(planned), due, as_of)
