@@ -51,6 +51,17 @@ def test_without_wants_or_days_there_is_no_plan(plan_of: PlanOf) -> None:
     assert not [name for name in files if name.startswith(("kitchen", "sheets/stove", "sheets/supplies"))]
 
 
+def test_a_want_without_a_pot_says_that_it_lacks_one(plan_of: PlanOf) -> None:
+    """Days alone put nothing up: each want stands on the kitchen's page with the pot that is missing."""
+    wants = "wants: [{preserve: Pear halves in jars, amount: 14 quarts}, {preserve: Dried pears, amount: 3 lb}]"
+    plan = plan_of(household(SATURDAYS, wants), as_of=SEEN)
+    page = make_site(plan, EXAMPLE.parents[1] / "themes" / "box-tag")["kitchen.html"].decode()
+
+    assert [(want.planned, want.short) for want in kitchen(plan).wants] == [(0, 14), (0, 3)]
+    assert "no canner says that it holds a quart" in page
+    assert "no dryer is told of" in page
+
+
 def test_one_lot_goes_into_jars_on_a_saturday_when_it_is_ripe(plan_of: PlanOf) -> None:
     """Two loads of seven, with the minutes for 2,150 ft, taken out of the cold five days before."""
     plan = plan_of(household(POT, SATURDAYS, QUARTS), as_of=SEEN)

@@ -366,3 +366,59 @@ def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None
     (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "look")
 
     assert job.days == (date(2027, 9, 1),)
+
+
+# Pickings whose distance nobody tells
+
+
+SEVERAL = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2-4\ncounter:")}
+
+
+def lacking(plan: Plan) -> list[tuple[str, str]]:
+    """Return what is said of later pickings, and what to write."""
+    return [(one.reason, one.remedy) for one in plan.calendar.undated if one.what.startswith("Later pickings")]
+
+
+def test_several_pickings_without_days_between_ask_for_them(tmp_path: Path) -> None:
+    """The first alone is planned, and it is said how many are usual and what to write to have the others."""
+    plan = plan_of_notes(tmp_path, {**SEVERAL, **CROP}, as_of=date(2027, 8, 20))
+
+    assert len(plan.lots[Bearing("A", "hardpear")].pickings) == 1
+    ((reason, remedy),) = lacking(plan)
+    assert reason == "3 pickings are usual, and nothing tells how many days apart: the first alone is planned"
+    assert remedy == "add to cultivars/hardpear.md, in your own days: pass interval: 3-4 days"
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        {
+            "cultivars/hardpear.md": SEVERAL["cultivars/hardpear.md"].replace(
+                "passes:", "pass interval: 3 days\npasses:"
+            )
+        },
+        {"records/2026.csv": table("2026-09-01,A,first pick,20 lb,", "2026-09-05,A,last pick,20 lb,")},
+        {"records/2027.csv": table("2027-08-19,A,pick,20 lb,")},
+        {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 1 - Sep 9"')},
+    ],
+)
+def test_whoever_tells_how_pickings_lie_is_not_asked(tmp_path: Path, told: dict[str, str]) -> None:
+    """A printed interval, own seasons, own days of picking and a pick of all of it each leave nothing to ask."""
+    assert not lacking(plan_of_notes(tmp_path, {**SEVERAL, **told}, as_of=date(2027, 8, 20)))
+
+
+@pytest.mark.parametrize("fruit", ["peach", "nectarine"])
+def test_fruit_that_ripens_over_days_is_planned_in_several_pickings(tmp_path: Path, fruit: str) -> None:
+    """By the shelf's own interval, three to five days, where the household has none: 2-4 pickings over 7-10 days."""
+    for name, text in {
+        "place.md": note("zone: 6b", "latitude: 42 N"),
+        "trees/P.md": note("cultivar: Own", "flesh: yellow", "crop: 90 lb"),
+        "cultivars/own.md": note("name: Own", f"fruit: {fruit}", "windows: [{pick: Aug 1, place: here}]"),
+    }.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    plan = make_plan(read_holding(tmp_path, shelf_folder()), 2027, date(2027, 6, 1))
+    days = [picking.due for picking in plan.lots[Bearing("P", "own")].pickings]
+
+    assert [(later - days[0]).days for later in days] == [0, 4, 8]
+    assert not lacking(plan)

@@ -172,3 +172,34 @@ def test_a_whole_site_is_made_where_a_crop_hangs_over_the_turn(tmp_path: Path) -
 
     assert [one.bearing.tree for one in plan.asked] == ["C"]
     assert "Was it picked?" in made["index.html"].decode()
+
+
+KIWI = {
+    "place.md": note("zone: 8a", "latitude: 42 N", "spaces: [{name: fridge, temperature: 32 F}]"),
+    "fruits/kiwi.md": note(
+        "name: Kiwi",
+        "ripens off the tree: yes",
+        "conditioning: [{value: 5 weeks, at: 32 F}]",
+        "keeps: {value: 20 weeks, at: 32 F}",
+    ),
+    "cultivars/vine.md": note("name: Vine", "fruit: kiwi"),
+    "trees/K.md": note("cultivar: Vine"),
+    "records/2026.csv": "date,tree,what,amount,note\n2026-11-02,K,pick,40 lb,\n",
+}
+LAST_DAY = date(2026, 11, 2) + timedelta(weeks=20)
+
+
+@pytest.mark.parametrize(
+    ("as_of", "stands"),
+    [(date(2027, 1, 1), True), (LAST_DAY - timedelta(days=8), True), (LAST_DAY + timedelta(days=3), False)],
+)
+@pytest.mark.parametrize("theme", ["box-tag", "plain"])
+def test_what_is_in_store_stands_on_the_first_page_of_the_next_season(
+    tmp_path: Path, as_of: date, stands: bool, theme: str
+) -> None:
+    """Also where nobody knows when it is ready to eat, until its last day; 40 lb are then not forgotten."""
+    plan = make_plan(read(tmp_path, KIWI), 2027, as_of)
+    page = make_site(plan, theme_folder(theme))["index.html"].decode()
+
+    assert bool(plan.store.carried) is stands
+    assert ("rom last season" in page) is stands

@@ -18,6 +18,7 @@ from firmripe.calendar.pickings import (
     comes_with_each,
     due,
     is_after_the_pick,
+    later_pickings_without_days,
     turns,
 )
 from firmripe.calendar.reentry import (
@@ -92,7 +93,7 @@ def expand(
         for answer in answers
         if isinstance(answer, NoTakeOut)
     )
-    undated = (*_what_has_no_date(season, expansion.missing), *unmet)
+    undated = (*_what_has_no_date(season, expansion.missing), *later_pickings_without_days(season, lots), *unmet)
     return Calendar(entries=in_order(expansion.entries), undated=undated)
 
 

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import Final
 
+from firmripe.calendar.entry import Undated
 from firmripe.days import Rhythm
 from firmripe.harvest.lots import Lot
-from firmripe.harvest.passes import Picking
+from firmripe.harvest.passes import Picking, usual_without_days
 from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
+from firmripe.holding.tree import Bearing
+from firmripe.saying import _, n_
 from firmripe.season.estimate import Estimate, Reach
+from firmripe.season.season import Season
+from firmripe.words import of_crop
 
 MOST_APART: Final = 2
 """So many pickings of a crop have each a job with days of its own; more are one that comes back, for quiet. J."""
@@ -93,6 +98,28 @@ def turns(task: Task, lot: Lot, pick: Estimate) -> Iterator[Turn]:
         eve = reaches[at + 1].likely - timedelta(days=1) if at + 1 < len(reaches) else reach.latest
         last = max(reach.likely, min(reach.latest, eve)) if task.until else reach.likely
         yield Turn(reach=reach, last=last, days=(reach.likely,), numbers=(picking.number,), seen=picking.noted)
+
+
+def later_pickings_without_days(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Undated, ...]:
+    """Return for each cultivar that its later pickings can't be planned, as nothing tells how far apart they are."""
+    found: dict[tuple[str, str], Undated] = {}
+    for bearing, lot in lots.items():
+        limb = season.holding.limb(bearing)
+        many = usual_without_days(season, limb, bearing)
+        if not many or len(lot.pickings) >= many or all(picking.noted for picking in lot.pickings):
+            continue
+        found[limb.key, bearing.crop] = Undated(
+            what=_("Later pickings of {fruit}", fruit=limb.name + of_crop(bearing.crop)),
+            reason=n_(
+                "{n} picking is usual, and nothing tells how many days apart: the first alone is planned",
+                "{n} pickings are usual, and nothing tells how many days apart: the first alone is planned",
+                many,
+            ),
+            remedy=_(
+                "add to cultivars/{key}.md, in your own days: {line}", key=limb.key, line="pass interval: 3-4 days"
+            ),
+        )
+    return tuple(found[key] for key in sorted(found))
 
 
 def _rhythm(days: Sequence[date]) -> Rhythm:

@@ -67,6 +67,18 @@ def pickings(
     return (*noted, *(ahead if own else _still_hanging(ahead, season.as_of)))
 
 
+def usual_without_days(season: Season, limb: Cultivar, bearing: Bearing) -> int:
+    """Return how many pickings are usual where nothing tells how many days lie between them; otherwise 0.
+
+    Then the first alone can be planned, and each later one waits until somebody notes it or tells the days.
+    """
+    lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
+    past = _by_season([record for record in lines if record.season < season.year.year])
+    many = _how_many(limb, past)
+    told = picking_days(season.holding, bearing, season.year) or _how_far_apart(limb, past)
+    return 0 if told or many == 1 else many
+
+
 def _not_before(picking: Picking, day: date) -> Picking:
     return replace(picking, day=picking.day.not_before(day), due=max(picking.due, day))
 

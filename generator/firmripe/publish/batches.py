@@ -35,6 +35,12 @@ def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
             yield replace(batch, outs=(out,), weight=batch.weight if out.weight is None else out.weight)
 
 
+def still_to_ripen(batch: Batch, today: date) -> bool:
+    """Say whether some of a batch is not out and ready by a day, or has no day on which it is."""
+    ready = ((out, batch.ready_after(out)) for out in batch.outs if not out.gone)
+    return any(reach is None or max(out.day, reach.likely) > today for out, reach in ready)
+
+
 def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric: bool) -> BatchLine:
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
     still = [out for out in batch.outs if not out.gone] or list(batch.outs)

@@ -32,7 +32,7 @@ from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.processes import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
-from firmripe.publish.batches import batch_line, far_day, ripe_parts
+from firmripe.publish.batches import batch_line, far_day, ripe_parts, still_to_ripen
 from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, offered, preserves_with_page
 from firmripe.publish.drawing import draw
@@ -541,6 +541,11 @@ class Viewing:
         here = [b for b in (*self._plan.store.carried, *self._plan.store.batches) if b.picked_noted]
         return tuple(self.batch(part) for batch in here for part in ripe_parts(batch, today))
 
+    def _stored(self) -> tuple[BatchLine, ...]:
+        """Return what lies in store from the season before, beside what of it is ripe, in the order of eating."""
+        today = self._season.as_of
+        return tuple(self.batch(batch) for batch in self._plan.store.carried if still_to_ripen(batch, today))
+
     def batch(self, batch: Batch) -> BatchLine:
         """Return a batch in words, with the links of this page."""
         tag, limb = batch.bearing.tree, batch.limb
@@ -632,6 +637,7 @@ class Viewing:
             going_on=going_on,
             minded=together(hazard for item in going_on for hazard in item.hazards),
             ripe=self._ripe(),
+            stored=self._stored(),
             soon=self._stretch(soon, _("{day} and the next seven days", day=week_day(today))),
             weeks=tuple(
                 self.link(title, self._paths.week(week.first))

@@ -396,7 +396,8 @@ class FrontPage:
     """The first page.
 
     `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
-    what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days.
+    what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days. `stored`
+    is what came over from last season and is not all out and ripe yet.
     """
 
     asks: tuple[Ask, ...]
@@ -407,6 +408,7 @@ class FrontPage:
     going_on: tuple[Item, ...]
     minded: tuple[Hazard, ...]
     ripe: tuple[BatchLine, ...]
+    stored: tuple[BatchLine, ...]
     soon: Stretch
     weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
