@@ -372,6 +372,7 @@ def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None
 
 
 SEVERAL = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2-4\ncounter:")}
+SPACED = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2-4\npass interval: 3 days\ncounter:")}
 
 
 def lacking(plan: Plan) -> list[tuple[str, str]]:
@@ -392,11 +393,7 @@ def test_several_pickings_without_days_between_ask_for_them(tmp_path: Path) -> N
 @pytest.mark.parametrize(
     "told",
     [
-        {
-            "cultivars/hardpear.md": SEVERAL["cultivars/hardpear.md"].replace(
-                "passes:", "pass interval: 3 days\npasses:"
-            )
-        },
+        SPACED,
         {"records/2026.csv": table("2026-09-01,A,first pick,20 lb,", "2026-09-05,A,last pick,20 lb,")},
         {"records/2027.csv": table("2027-08-19,A,pick,20 lb,")},
         {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 1 - Sep 9"')},
