@@ -9,13 +9,14 @@ import pytest
 from one_tree import HARD, NOTES, PLACE, TREE, plan_of_notes, task
 from season_notes import note, read, table
 
+from firmripe.days import Span
 from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
-from firmripe.publish.job_amounts import amount_words, pass_words
+from firmripe.publish.job_amounts import amount_words, folded, pass_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.viewing import Viewing
@@ -182,6 +183,20 @@ def test_a_first_picking_that_was_noted_leaves_the_second_to_do(tmp_path: Path) 
     assert [amount_words(plan, [entry]) for entry in (first, second)] == ["28 lb", "12 lb"]
     assert (mark.state, mark.short) == ("now", "1 of 2 picked")
     assert mark.words == "Pick again Tue 7 Sep"
+
+
+def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path: Path) -> None:
+    """The kind is named once, each tag with its picking, and no tag again behind them."""
+    own = {
+        "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2027-09-01}]"),
+        "trees/B.md": note("cultivar: Hardpear", 'picks: "every 30 days, Sep 1 - Sep 20"'),
+    }
+    plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **own}, as_of=date(2027, 8, 20))
+    (block,) = viewing(plan).day_blocks(plan.calendar.entries, Span(first=date(2027, 9, 1), last=date(2027, 9, 1)))
+    item = next(item for item in block.items if item.task.text == "Pick")
+
+    assert item.what == "Hardpear (A picking 1 of 2, B)"
+    assert folded(block).chief == "Pick: Hardpear (A picking 1 of 2, B)"
 
 
 OWN = {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 3 - Sep 21"', "crop: 40 lb")}

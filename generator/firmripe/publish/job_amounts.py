@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import Final
 
@@ -53,8 +53,8 @@ def weight_of(entry: Entry) -> int:
 def folded(day: DayBlock) -> Folded:
     """Return a day in one line: its weightiest job, and how many more there are."""
     first = day.items[0]
-    names = ", ".join(tag.text for tag in first.tags)
-    of = " ".join(part for part in (first.what, f"({names})" if names and names not in first.what else "") if part)
+    names = "" if all(tag.text in first.what for tag in first.tags) else ", ".join(tag.text for tag in first.tags)
+    of = " ".join(part for part in (first.what, f"({names})" if names else "") if part)
     chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
     weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]
     return Folded(day=day, again=(), weekday=weekday, chief=chief, more=len(day.items) - 1)
@@ -105,6 +105,24 @@ def pass_words(entry: Entry, day: date | None = None) -> str:
     if len(entry.pickings) > 1 and day in entry.days:
         number = entry.pickings[min(entry.days.index(day), len(entry.pickings) - 1)]
     return which_words(number, entry.of)
+
+
+def kinds_words(jobs: Iterable[tuple[str, Entry, str]]) -> str:
+    """Name what jobs are for, each kind once: what it is called, its entry and which picking it is.
+
+    Where the trees of a kind differ in that it is said by their tags, as `Bartlett (1-02 picking 1 of 2, 2-01)`.
+    """
+    kinds: dict[str, dict[str, str]] = {}
+    for name, entry, which in jobs:
+        of = kinds.setdefault(name, {}) if name else {}
+        of.update((bearing.tree, which) for bearing in entry.bearings)
+    return ", ".join(_kind_words(name, of) for name, of in kinds.items())
+
+
+def _kind_words(name: str, of: Mapping[str, str]) -> str:
+    whiches = set(of.values())
+    which = whiches.pop() if len(whiches) == 1 else ", ".join(" ".join(filter(None, one)) for one in of.items())
+    return f"{name} ({which})" if which else name
 
 
 def which_words(number: int, of: int) -> str:

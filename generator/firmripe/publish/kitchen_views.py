@@ -103,7 +103,7 @@ class KitchenPage:
 
     sessions: tuple[SessionLine, ...]
     wants: tuple[WantLine, ...]
-    take_outs: tuple[tuple[str, str, Link, str], ...]
+    take_outs: tuple[tuple[str, str, Link], ...]
     cards: tuple[tuple[Link, PotLine], ...]
     preserves: tuple[Link, ...]
     supplies: Link

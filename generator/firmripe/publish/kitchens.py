@@ -115,8 +115,7 @@ class Kitchens:
                 (
                     out.day.isoformat(),
                     week_day(out.day),
-                    self._tree(out.batch),
-                    self._taken_out(out),
+                    self._viewing.link(self._taken_out(out), self._paths.tree(out.batch.bearing.tree)),
                 )
                 for out in plan.take_outs
             ),

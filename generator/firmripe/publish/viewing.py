@@ -38,7 +38,7 @@ from firmripe.publish.contents import ABOUT, OFF_THE_WAY, main_pages, offered, p
 from firmripe.publish.drawing import draw
 from firmripe.publish.fruit_asks import ask_of_fruit
 from firmripe.publish.hazards import hazards_of, together
-from firmripe.publish.job_amounts import amount_words, folded, pass_words, weight_of
+from firmripe.publish.job_amounts import amount_words, folded, kinds_words, pass_words, weight_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.noting import PAGE, Noting, subject_of
@@ -392,7 +392,7 @@ class Viewing:
                     task=self.link(term(task.name), self._paths.task(task.key)),
                     tags=self._tags(task, members),
                     place=self._place_of(task, members),
-                    what=", ".join(dict.fromkeys(name for entry in members if (name := self._what(entry, day)))),
+                    what=kinds_words((self._whose(entry), entry, pass_words(entry, day)) for entry in members),
                     amount=amount_words(self._plan, members, day),
                     subjects=tuple(subjects),
                     topic=task.topic.value,
