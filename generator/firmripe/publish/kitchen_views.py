@@ -39,7 +39,7 @@ class MakingView:
     page: Link | None
     amount: str
     may_be: str
-    fruit: tuple[tuple[Link, str], ...]
+    fruit: tuple[Link, ...]
     pots: tuple[PotLine, ...]
     headspace: str
     acid: str
@@ -110,7 +110,7 @@ class KitchenPage:
     to_buy: tuple[str, ...]
     buy_by: str
     buy_by_iso: str
-    left: tuple[tuple[Link, str], ...]
+    left: tuple[Link, ...]
     unweighed: tuple[str, ...]
     gap: str
     refused: tuple[Quote, ...]

@@ -115,7 +115,7 @@ class Kitchens:
                 (
                     out.day.isoformat(),
                     week_day(out.day),
-                    self._viewing.link(self._taken_out(out), self._paths.tree(out.batch.bearing.tree)),
+                    self._at_tree(out.batch, self._taken_out(out)),
                 )
                 for out in plan.take_outs
             ),
@@ -132,7 +132,7 @@ class Kitchens:
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
             left=tuple(
-                (self._tree(batch), _("{amount} of {fruit}", amount=self._pounds(kg), fruit=called(batch)))
+                self._at_tree(batch, _("{amount} of {fruit}", amount=self._pounds(kg), fruit=called(batch)))
                 for batch, kg in plan.wasted
             ),
             unweighed=plan.unweighed,
@@ -156,8 +156,8 @@ class Kitchens:
             self._viewing.quote("", term(figure.text), figure.cited) for figure in self._plan.holding.processes.cautions
         )
 
-    def _tree(self, batch: Batch) -> Link:
-        return self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
+    def _at_tree(self, batch: Batch, words: str) -> Link:
+        return self._viewing.link(words, self._paths.tree(batch.bearing.tree))
 
     def _pounds(self, kg: float) -> str:
         return pounds_words(Weight.of(Fraction(round(kg * 1000), 1000)), metric=self._metric)
@@ -207,7 +207,7 @@ class Kitchens:
             amount=_amount(making),
             may_be=_range_words(making.range, ware),
             fruit=tuple(
-                (self._tree(used.batch), self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
+                self._at_tree(used.batch, self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
             ),
             pots=tuple(self._pot_line(pot.canner, pot.found, _loads(pot, ware)) for pot in making.pots),
             headspace=term(first.headspace) if first else "",
