@@ -9,6 +9,7 @@ from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
+from firmripe.calendar.capacity import Waits, told_of_hands, waits_for_hands
 from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry, in_order
 from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
@@ -40,7 +41,7 @@ class Plan:
     `former` is the season before, as known today, `replays` are the past seasons played again.
     `kitchen` is None where the household tells of no wants or of no days in the kitchen. `past` is what was planned for
     the season before, as known today; `reader` is for whom all of this is. `asked` are the pickings that are due and
-    not noted, the one with least time left first.
+    not noted, the one with least time left first. `waiting` is what hangs longer than its day for want of hands.
     """
 
     holding: Holding
@@ -54,6 +55,7 @@ class Plan:
     replays: PastSeasons = field(compare=False)
     kitchen: KitchenPlan | None = None
     past: tuple[Entry, ...] = ()
+    waiting: tuple[Waits, ...] = ()
     reader: Reader = THE_HOUSEHOLD
 
     @property
@@ -96,7 +98,12 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
     store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
     due = open_pickings(season, lots)
     calendar = expand(season, lots, promised.ours, frozenset(barring(due)))
-    calendar = replace(calendar, undated=(*calendar.undated, *wants_without_a_day(holding)))
+    waiting = waits_for_hands(season, lots, calendar.entries)
+    calendar = replace(
+        calendar,
+        entries=told_of_hands(calendar.entries, waiting, holding),
+        undated=(*calendar.undated, *wants_without_a_day(holding)),
+    )
     pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
     hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)
     still = {bearing: one for bearing, one in open_pickings(former, former_lots).items() if bearing in hanging}
@@ -117,6 +124,7 @@ def _made(holding: Holding, year: int, as_of: date) -> Plan:
         replays=past_seasons(holding, working_year),
         kitchen=kitchen,
         past=past,
+        waiting=waiting,
     )
 
 

@@ -140,7 +140,7 @@ class Alarm(Enum):
 class Person:
     """Somebody who helps, the kinds of work they do, the house they share a calendar with, and how to reach them.
 
-    `away` are the days on which they are not here, of every year or of one.
+    `away` are the days on which they are not here, of every year or of one, `picks` what they pick in a day.
     """
 
     name: str
@@ -149,6 +149,7 @@ class Person:
     phone: str = ""
     email: str = ""
     away: tuple[Days, ...] = ()
+    picks: Part | None = None
 
     def is_away(self, day: date) -> bool:
         """Say whether they are not here on a day."""
@@ -206,6 +207,7 @@ class Place:
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
     `season_begins` is None where seasons run from midwinter; `up_and_down` says that even rows are walked backwards.
+    `picks` is what all hands together pick in a day.
     `without` are the matters that it has nothing to do with. `plan` are its rows, the farthest from the gate first.
     """
 
@@ -239,6 +241,7 @@ class Place:
     cut_off: tuple[CutOff, ...] = ()
     season_begins: MonthDay | None = None
     up_and_down: bool = False
+    picks: Part | None = None
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
     plan: tuple[PlanRow, ...] = ()

@@ -184,6 +184,7 @@ class _Open:
             },
             replays=plan.replays.where(lambda replay: not self._is_hidden(replay.bearing)),
             kitchen=None,
+            waiting=(),
             past=self._entries(plan.past),
         )
 

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from itertools import groupby
 
+from firmripe.calendar.capacity import Waits, fruit_of
 from firmripe.days import Span
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.allotting import CLAIMED
@@ -182,7 +183,30 @@ class Storing:
             self._season_of(str(season), self._plan.lots),
             self._season_of(str(season - 1), self._plan.store.former, is_over=True),
         ]
-        return StoryPage(seasons=tuple(part for part in told if part.months))
+        return StoryPage(seasons=tuple(part for part in told if part.months), hands=tuple(self._full_days()))
+
+    def _full_days(self) -> Iterator[tuple[str, str, str]]:
+        """Yield the days that bring more than hands can pick, with what waits and until when."""
+        for day, waits in groupby(self._plan.waiting, key=lambda one: one.day):
+            yield day.isoformat(), self._day(day), "; ".join(self._waits(one) for one in waits)
+
+    def _waits(self, one: Waits) -> str:
+        fruit, until = fruit_of(one, self._plan.holding), self._day(one.until)
+        if one.then is not None:
+            return _(
+                "{weight} of {fruit} wait; hands by {then}, to be picked by {until}",
+                weight=self._kilograms(one.weight),
+                fruit=fruit,
+                then=self._day(one.then),
+                until=until,
+            )
+        return _(
+            "{weight} of {fruit} wait; no hands for {late} by {until}",
+            weight=self._kilograms(one.weight),
+            fruit=fruit,
+            late=self._kilograms(one.late),
+            until=until,
+        )
 
     def _season_of(self, title: str, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
         """Return the story of a season; of one that is over only what was picked and noted."""

@@ -776,9 +776,10 @@ class StorySeason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoryPage:
-    """Where each box lay and when it moved."""
+    """Where each box lay and when it moved. `hands` are days that bring more than hands can pick, and what waits."""
 
     seasons: tuple[StorySeason, ...]
+    hands: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,7 +48,10 @@ FEWEST_DIGITS, MOST_DIGITS = 3, 15
 OF_A_PLACE = number_within(parse_height, -430, 4_800, "fruit grows from -430 to 4,800 m (-1,410 to 15,750 ft)")
 _OF_A_SPACE = within(parse_temperature, -35, 45, "a store or a room is from -31 to 113 F (-35 to 45 C)")
 _HOLDS = amount_within(parse_yield, 50_000, 2_000, "a space holds up to 50,000 kg, or 2,000 boxes or the like")
+_IN_A_DAY = amount_within(parse_yield, 20_000, 2_000, "hands pick up to 20,000 kg in a day, or 2,000 boxes or the like")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_PICKING = "picking"
+"""What the work of picking is called in what people do."""
 _WEEK_STARTS = {"monday": 0, "saturday": 5, "sunday": 6}
 
 
@@ -152,6 +155,7 @@ def read_place(
         wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
         neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
         up_and_down=fields.read("walk", _up_and_down) or False,
+        picks=fields.read("picks in a day", _IN_A_DAY),
         season_begins=fields.read("season begins", parse_day_of_year),
         cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
         stand=fields.read("farm stand", yes_or_no) or False,
@@ -172,6 +176,7 @@ def read_place(
     if place.stand and Matter.SELLING in place.without:
         fields.fault("farm stand", "a farm stand is told of, and that nothing is sold", "take out one of the two keys")
     _check_twins(fields, place)
+    _ask_of_hands(fields, place)
     return place
 
 
@@ -208,6 +213,17 @@ def _check_twins(fields: Fields, place: Place) -> None:
         if (key, folded(name)) in seen:
             fields.fault(key, f'{what} "{name}" stands twice', "keep one of the two, or give one another name")
         seen.add((key, folded(name)))
+
+
+def _ask_of_hands(fields: Fields, place: Place) -> None:
+    """Ask what the others pick in a day where some who pick have told it: of all together it is then not known."""
+    pickers = [person for person in place.people if _PICKING in person.does]
+    silent = [person.name for person in pickers if person.picks is None]
+    if place.picks is None and 0 < len(silent) < len(pickers):
+        verb = "picks too, and what they pick" if len(silent) == 1 else "pick too, and what each picks"
+        message = f"{', '.join(silent)} {verb} in a day has not been said, so no day can be told as too full"
+        hint = "add picks in a day: 6 boxes to each who picks, or what all pick together to place.md"
+        fields.ask("people", message, hint)
 
 
 def _open(text: str) -> bool:
@@ -441,6 +457,7 @@ def _people(fields: Fields) -> tuple[Person, ...]:
             phone=item.read("phone", _phone) or "",
             email=item.read("email", _email) or "",
             away=item.each("away", parse_days),
+            picks=item.read("picks in a day", _IN_A_DAY),
         )
         item.close("a person")
         name = folded(person.name)
