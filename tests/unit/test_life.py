@@ -199,6 +199,26 @@ def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path:
     assert folded(block).chief == "Pick: Hardpear (A picking 1 of 2, B)"
 
 
+def test_what_is_noted_is_no_job_any_more(tmp_path: Path) -> None:
+    """Neither the picking nor its weighing stands on the first page, and the line to send is the next of its life."""
+    weigh = {"tasks/weigh-the-pick.md": note("name: Weigh it", "topic: store", "when: 1 day after pick")}
+    said = []
+    for amount in ("", "38 lb"):
+        records = {"records/2027.csv": table(f"2027-09-01,A,pick,{amount},")}
+        plan = plan_of_notes(tmp_path / (amount or "none"), {**DUE, **weigh, **records}, as_of=date(2027, 9, 1))
+        front = viewing(plan).front()
+        said.append({item.task.text for block in (front.today, front.tomorrow) for item in block.items})
+        line = viewing(plan).tree(plan.holding.trees[0]).note
+
+        assert line is not None
+        assert line.line == "2027-09-01,A,stored,"
+
+    assert [jobs & {"Pick", "Weigh it", "Into the cold"} for jobs in said] == [
+        {"Weigh it", "Into the cold"},
+        {"Into the cold"},
+    ]
+
+
 OWN = {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 3 - Sep 21"', "crop: 40 lb")}
 
 
@@ -381,6 +401,16 @@ def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None
     (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "look")
 
     assert job.days == (date(2027, 9, 1),)
+    assert job.reach.earliest == plan.lots[Bearing("A", "hardpear")].days[Stage.PICK].earliest < job.reach.likely
+
+
+def test_a_job_of_the_place_names_no_kind_where_one_tree_stands_there(tmp_path: Path) -> None:
+    """Sweeping the store is no more for the one pear than it would be for two."""
+    sweep = {"tasks/sweep.md": note("name: Sweep", "topic: store", "each: place", "when: 1 day before pick")}
+    plan = plan_of_notes(tmp_path, {**DUE, **sweep}, as_of=date(2027, 8, 20))
+    (block,) = viewing(plan).day_blocks(plan.calendar.entries, Span(first=date(2027, 8, 31), last=date(2027, 8, 31)))
+
+    assert [(item.task.text, item.what) for item in block.items] == [("Sweep", "")]
 
 
 # Pickings whose distance nobody tells

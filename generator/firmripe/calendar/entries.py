@@ -541,7 +541,12 @@ class _Expansion:
         lot = self._lots.get(bearing)
         if lot is None or task.topic is not Topic.STORE or not is_after_the_pick(anchor, task.topic):
             return reach
-        return reach.not_before(lot.days[Stage.PICK].likely)
+        picked = lot.days[Stage.PICK]
+        return Reach(
+            earliest=max(reach.earliest, picked.earliest),
+            likely=max(reach.likely, picked.likely),
+            latest=max(reach.latest, picked.latest),
+        )
 
     def _lacks(self, what: str, reason: str, task: Task) -> None:
         """Note that a day is missing, and for which task."""

@@ -84,12 +84,13 @@ def picked_words(
         for entry in entries
         for bearing in entry.bearings
         if (lot := lots.get(entry.season, {}).get(bearing))
-        for picking in _pickings_of(entry, lot, day)
+        for picking in pickings_of(entry, lot, day)
     ]
     return _weighed(weights, metric=metric)
 
 
-def _pickings_of(entry: Entry, lot: Lot, day: date | None) -> list[Picking]:
+def pickings_of(entry: Entry, lot: Lot, day: date | None) -> list[Picking]:
+    """Return the pickings of a lot that a job is about on one of its days, without a day the next to come."""
     if not entry.pickings:
         return [picking for picking in lot.pickings if picking.day.likely == entry.span.first]
     mine = [picking for picking in lot.pickings if picking.number in entry.pickings]

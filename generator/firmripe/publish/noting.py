@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Final
 from urllib.parse import quote, urlencode
 
 from firmripe.calendar.entry import Entry
+from firmripe.calendar.states import State, standing_of
 from firmripe.days import Span
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
@@ -17,6 +18,7 @@ from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.plan import Plan
+from firmripe.publish.job_amounts import pickings_of
 from firmripe.publish.note_views import NotePage, TreeToNote, UnitToNote, WhatGroup, WhatToNote
 from firmripe.publish.views import Choice, ToNote
 from firmripe.reading.lines import row_of
@@ -29,8 +31,10 @@ _SHORT = ("date", "tree", "what", "amount")
 _NEAR_D = 21
 """So many days before and after a bloom or a pick it is their time (our judgement)."""
 _H = Happening
+_BLOOM, _WEIGHING = "note-full-bloom", "weigh-the-pick"
+"""Jobs of the shelf that are done with their line."""
 _OF_TASK: Final[Mapping[str, Happening]] = {
-    **dict.fromkeys(("note-full-bloom", "let-bees-work"), _H.FULL_BLOOM),
+    **dict.fromkeys((_BLOOM, "let-bees-work"), _H.FULL_BLOOM),
     **dict.fromkeys(("thin-apples", "thin-asian-pears", "thin-pears", "thin-stone-fruit"), _H.THINNED),
     **dict.fromkeys(("look-at-the-set", "estimate-the-crop"), _H.SET),
     **dict.fromkeys(("pick-up-drops", "clear-windfalls", "watch-second-drop", "start-checking"), _H.DROP),
@@ -49,7 +53,7 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     "test-starch": _H.STARCH,
     "into-the-cold": _H.STORED,
     "watch-frost-in-bloom": _H.FROST,
-    "weigh-the-pick": _H.PICK,
+    _WEIGHING: _H.PICK,
 }
 """What a job of the shelf is noted as, where the stage that it hangs on does not say it."""
 _OF_STAGE: Final = {
@@ -57,6 +61,15 @@ _OF_STAGE: Final = {
     Stage.FULL_BLOOM: _H.FULL_BLOOM,
     Stage.LEAF_FALL: _H.LEAF_FALL,
 }
+_NEXT: Final = {
+    **dict.fromkeys((State.NOT_YET, State.LOOK, State.OPEN), _H.PICK),
+    State.PICKING: _H.PICK,
+    State.STORED: _H.TAKEN_OUT,
+    State.OUT: _H.READY,
+    State.READY: _H.VERDICT,
+    State.USED_UP: _H.VERDICT,
+}
+"""What is noted next of fruit by how far it is, the least far first."""
 _GROUPS: Final = (
     (mark("At bloom"), (_H.FIRST_BLOOM, _H.FULL_BLOOM, _H.PETAL_FALL, _H.FROST, _H.FREEZE_FORECAST)),
     (
@@ -132,7 +145,7 @@ class Noting:
         return not self._plan.reader.is_everybody
 
     def of_tree(self, tree: Tree) -> ToNote | None:
-        """Return what is likeliest to be noted of a tree: its bloom, its first pick, a later one.
+        """Return what is likeliest to be noted of a tree: its bloom, its first pick, a later one, what became of it.
 
         Of a tree that was taken out nothing is.
         """
@@ -154,6 +167,17 @@ class Noting:
         if what is not Happening.NOTE:
             return self._note(subjects, what)
         return self._note(() if task.each is Each.PLACE else subjects, what, term(task.name))
+
+    def is_noted(self, entry: Entry, day: date) -> bool:
+        """Say whether the records hold what a job asks for on one of its days: a picking, its weight, a bloom."""
+        if entry.task.key == _BLOOM:
+            return entry.is_noted
+        if entry.task.when.stage is not Stage.PICK or self._happening(entry.task, entry.bearings) not in PICKINGS:
+            return False
+        lots = self._plan.lots_by_season.get(entry.season, {})
+        of = [one for b in entry.bearings if (lot := lots.get(b)) for one in pickings_of(entry, lot, day)]
+        weighs = entry.task.key == _WEIGHING
+        return bool(of) and all(one.noted and not (weighs and one.weight is None) for one in of)
 
     def of_line(self, subject: str, what: Happening, line: str) -> ToNote | None:
         """Return a line that answers a question as it stands, with the way to note another instead."""
@@ -183,10 +207,20 @@ class Noting:
         of_picks = [self._plan.season.of(bearing, Event.PICK) for bearing in tree.bearings]
         of_blooms = [self._plan.season.of(bearing, Event.FULL_BLOOM) for bearing in tree.bearings]
         if any(isinstance(dated, Estimate) and dated.is_over for dated in of_picks):
-            return Happening.PICK
+            return self._next_of_fruit(tree)
         today = self._plan.season.as_of
         bloomed = any(isinstance(d, Estimate) and (d.is_over or d.latest < today) for d in of_blooms)
         return Happening.FIRST_PICK if bloomed else Happening.FULL_BLOOM
+
+    def _next_of_fruit(self, tree: Tree) -> Happening:
+        """Return what comes next of fruit that is picked, or of the part of it that is least far."""
+        plan = self._plan
+        lots = {bearing: plan.lots.get(bearing) for bearing in tree.bearings}
+        states = {standing_of(plan.season, lot, bearing).state for bearing, lot in lots.items()}
+        state = next((state for state in _NEXT if state in states), State.USED_UP)
+        if state is State.STORED and not any(b.stored_noted for lot in lots.values() if lot for b in lot.batches):
+            return Happening.STORED
+        return _NEXT[state]
 
     def _happening(self, task: Task, bearings: Sequence[Bearing]) -> Happening:
         found = _OF_TASK.get(task.key)

@@ -183,7 +183,7 @@ class Sheets:
     def fridge(self, *, large: bool = False) -> FridgeSheet:
         """Return the days to come, and the table by which printed dates are shifted in pencil."""
         span = Span(first=self._as_of, last=self._as_of + timedelta(days=FRIDGE_D))
-        days = self._viewing.day_blocks(self._plan.calendar.entries, span)
+        days = self._viewing.day_blocks(self._plan.calendar.entries, span, to_do=True)
         asks = self._viewing.asks()
         return FridgeSheet(
             large=large,

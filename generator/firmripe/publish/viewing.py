@@ -430,7 +430,7 @@ class Viewing:
 
     def _whose(self, entry: Entry) -> str:
         alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
-        if not alone or entry.task.topic is Topic.KITCHEN:
+        if not alone or not entry.name or entry.task.topic is Topic.KITCHEN:
             return entry.name
         return self._holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
 
@@ -457,12 +457,12 @@ class Viewing:
         fruit = self._holding.limb(entry.bearings[0]).fruit
         return self.link(name, self._paths.fruit(fruit.key)) if fruit else None
 
-    def day_blocks(self, entries: Iterable[Entry], span: Span) -> tuple[DayBlock, ...]:
-        """Return the days of a span that have tasks, each with its lines."""
+    def day_blocks(self, entries: Iterable[Entry], span: Span, *, to_do: bool = False) -> tuple[DayBlock, ...]:
+        """Return the days of a span that have tasks, each with its lines; without what is noted if it is `to_do`."""
         by_day: dict[date, list[Entry]] = {}
         for entry in entries:
             for day in entry.days:
-                if day in span:
+                if day in span and not (to_do and self._noting.is_noted(entry, day)):
                     by_day.setdefault(day, []).append(entry)
         return tuple(self._day_block(day, by_day[day]) for day in sorted(by_day))
 
@@ -619,7 +619,7 @@ class Viewing:
         """Return the first page: the day it is made and the seven after it, ways to whole weeks, and the season."""
         today = self._season.as_of
         soon = Span(first=today, last=today + timedelta(days=7))
-        blocks = {block.iso: block for block in self.day_blocks(self._plan.calendar.entries, soon)}
+        blocks = {block.iso: block for block in self.day_blocks(self._plan.calendar.entries, soon, to_do=True)}
         empty = {day.isoformat(): self._day_block(day, ()) for day in (today, today + timedelta(days=1))}
         now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
         asked = self._unnoted()
@@ -726,7 +726,7 @@ class Viewing:
             (_("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
             (_("Kept by"), tree.kept_by),
         )
-        blocks = self.day_blocks(entries, coming)
+        blocks = self.day_blocks(entries, coming, to_do=True)
         limbs = tuple(self._limb_view(bearing, tree) for bearing in tree.bearings if self._season.stands(bearing))
         return TreePage(
             title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
