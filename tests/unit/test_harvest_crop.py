@@ -7,16 +7,21 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from one_tree import plan_of_notes
 from season_notes import note, table
 
 from firmripe.harvest.crop import Crop, Unweighed
-from firmripe.harvest.grades import why_not
+from firmripe.harvest.grades import percents, why_not
 from firmripe.harvest.lots import Lot
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, pounds_words, read_amount
 from firmripe.problems import Unreadable, Where
+from firmripe.publish.packing import pack_outs
+from firmripe.publish.site import make_site
+from firmripe.shipped import theme_folder
 
 HARD = ("name: Hardpear", "fruit: pear", "counter: 5 days")
 BUSHELS = ("yield: [3-4 bu, 1 bu]", "weight per container: [50 lb a bushel]")
@@ -109,6 +114,51 @@ def test_what_an_earlier_tree_gave_is_not_asked(tmp_path: Path) -> None:
     lot = lot_of(tmp_path, OWN[0], "2025-11-09,A,removed,,", "2026-04-19,A,note,,new tree")
 
     assert isinstance(lot.crop, Unweighed)
+
+
+# Pack-out
+
+
+PACKED = (
+    "2026-09-01,A,pick,30 lb keepers + 10 lb culls,",
+    "2027-09-01,A,first pick,20 lb keepers + 10 lb seconds,",
+    "2027-09-04,A,last pick,3 lb use now,",
+    "2027-09-05,A,note,,dry",
+)
+
+
+def test_pack_out_is_told_beside_the_seasons_before(tmp_path: Path) -> None:
+    """33 lb sorted in 2027, 40 in 2026: on the page of the harvest now, on that of the review a year later."""
+    now = plan_of_notes(tmp_path, {"records/2027.csv": table(*PACKED)}, as_of=date(2027, 9, 6))
+    later = plan_of_notes(tmp_path, {"records/2027.csv": table(*PACKED)}, year=2028, as_of=date(2028, 3, 1))
+
+    assert pack_outs(now, 2027) == (
+        (
+            "Hardpear",
+            "61 % keepers, 30 % seconds, 9 % use now, of 33 lb sorted; in seasons before 75 % keepers, 25 % culls",
+        ),
+    )
+    assert pack_outs(now, 2026) == (("Hardpear", "75 % keepers, 25 % culls, of 40 lb sorted"),)
+    for theme in ("box-tag", "plain"):
+        assert "61 % keepers" in make_site(now, theme_folder(theme))["harvest.html"].decode()
+    assert "61 % keepers" in make_site(later, theme_folder("box-tag"))["review.html"].decode()
+
+
+def test_what_nobody_sorted_has_no_pack_out(tmp_path: Path) -> None:
+    """A weight alone says nothing of grades."""
+    made = plan_of_notes(tmp_path, {"records/2027.csv": table("2027-09-01,A,pick,30 lb,")}, as_of=date(2027, 9, 6))
+
+    assert pack_outs(made, 2027) == ()
+    assert "Pack-out" not in make_site(made, theme_folder("box-tag"))["harvest.html"].decode()
+
+
+@given(st.dictionaries(st.sampled_from(Grade), st.fractions(0, 500)))
+def test_percents_add_up(kgs: dict[Grade, Fraction]) -> None:
+    """To 100, each less than one away from its exact share; nothing of nothing."""
+    found, whole = percents(kgs), sum(kgs.values())
+
+    assert sum(found.values()) == (100 if whole else 0)
+    assert all(abs(percent - 100 * kgs[grade] / whole) < 1 for grade, percent in found.items())
 
 
 # Pickings

@@ -12,6 +12,7 @@ from one_tree import entries_of, plan_of_notes, task
 from season_notes import note, table
 
 from firmripe.harvest.lots import Batch
+from firmripe.harvest.shares import account
 from firmripe.harvest.store import is_finished
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
@@ -24,6 +25,7 @@ from firmripe.publish.ledger import Ledger
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.viewing import Viewing
+from firmripe.shipped import theme_folder
 from firmripe.words import week_day
 
 WINTER = (
@@ -281,10 +283,27 @@ def test_shares_are_by_grade_with_the_rest_stated(tmp_path: Path) -> None:
 
     assert division.whole == Weight.of(66 * POUND)
     assert [(d.name, d.weight, d.boxes, d.over) for d in division.dues] == [
-        ("gate house", Weight.of(22 * POUND), 2, 2 * POUND),
-        ("mill", Weight.of(22 * POUND), 2, 2 * POUND),
+        ("gate house", Weight.of(22 * POUND), 2, -2 * POUND),
+        ("mill", Weight.of(22 * POUND), 2, -2 * POUND),
     ]
+    assert division.loose == 4 * POUND
     assert division.rest == Weight.of(22 * POUND)
+
+
+def test_whole_boxes_tell_who_is_over_and_who_is_short(tmp_path: Path) -> None:
+    """Of seven boxes one house is given three, one two and two; the grade after it evens that out."""
+    rows = ("2027-09-01,A,pick,70 lb keepers + 50 lb seconds,",)
+    houses = "shares: [{name: gate, part: 1/3}, {name: mill, part: 1/3}, {name: lane, part: 1/3}]"
+    made = plan(tmp_path, *rows, place=("box: 10 lb", houses), as_of=date(2027, 9, 2))
+    keepers, seconds = made.store.divisions
+    page = make_site(made, theme_folder("box-tag"))["store.html"].decode()
+
+    assert [due.boxes for due in keepers.dues] == [3, 2, 2]
+    assert [due.boxes for due in seconds.dues] == [1, 2, 2]
+    assert [due.over for due in account(made.store.divisions).values()] == [0, 0, 0]
+    assert "23 lb: 3 boxes, 7 lb over its part" in page
+    assert "23 lb: 2 boxes, 3 lb short of its part" in page
+    assert "40 lb: 4 boxes" in page
 
 
 # Sprays

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from firmripe.days import DayCount
@@ -29,22 +30,46 @@ SHARED = frozenset(Grade) - {Grade.CULLS, Grade.WINDFALLS}
 """Grades that are divided: fallen fruit is not given away (UMN 2022, R), culls are not worth dividing."""
 
 
-def pack_out(season: Season, limb: Cultivar, bearing: Bearing) -> dict[Grade, Fraction]:
-    """Return the share of each grade in all own pickings that were sorted, adding up to 1; empty where none was."""
+def sorted_kg(season: Season, limb: Cultivar, bearing: Bearing) -> dict[int, dict[Grade, Fraction]]:
+    """Return what was sorted of own pickings, by season and grade, in kilograms; pickings not weighed are left out."""
     containers = containers_of(limb.traits, season.holding.place)
-    found: dict[Grade, Fraction] = {}
+    found: dict[int, dict[Grade, Fraction]] = {}
     for record in records_of(season, bearing):
         if record.what not in PICKINGS or not any(part.grade for part in record.parts):
             continue
         if weigh(record.parts, containers) is None:
             continue
+        of_season = found.setdefault(record.season, {})
         for part in record.parts:
             weight = part.weight(containers)
             if weight is not None:
                 grade = part.grade or Grade.UNSORTED
-                found[grade] = found.get(grade, Fraction(0)) + weight.middle
+                of_season[grade] = of_season.get(grade, Fraction(0)) + weight.middle
+    return found
+
+
+def pack_out(season: Season, limb: Cultivar, bearing: Bearing) -> dict[Grade, Fraction]:
+    """Return the share of each grade in all own pickings that were sorted, adding up to 1; empty where none was."""
+    by_season = sorted_kg(season, limb, bearing).values()
+    found = {grade: sum((kgs.get(grade, Fraction(0)) for kgs in by_season), Fraction(0)) for grade in Grade}
     whole = sum(found.values(), Fraction(0))
-    return {grade: found[grade] / whole for grade in Grade if grade in found} if whole else {}
+    return {grade: kg / whole for grade, kg in found.items() if any(grade in kgs for kgs in by_season)} if whole else {}
+
+
+def percents(kgs: Mapping[Grade, Fraction]) -> dict[Grade, int]:
+    """Return the grades in their order with whole percents that add up to 100; empty where they weigh nothing.
+
+    What is over after rounding down goes to the grades that lost most by it.
+    """
+    whole = sum(kgs.values(), Fraction(0))
+    if not whole:
+        return {}
+    exact = {grade: 100 * kgs[grade] / whole for grade in Grade if kgs.get(grade)}
+    found = {grade: int(share) for grade, share in exact.items()}
+    lost = sorted(exact, key=lambda grade: (found[grade] - exact[grade], list(Grade).index(grade)))
+    for grade in lost[: 100 - sum(found.values())]:
+        found[grade] += 1
+    return found
 
 
 def graded(picking: Picking, shares: dict[Grade, Fraction]) -> tuple[tuple[Grade, Weight | None], ...]:

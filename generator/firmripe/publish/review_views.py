@@ -39,12 +39,14 @@ class JarsOfYear:
 class ReviewPage:
     """The year in review. `months` are the heads of the drawings, each with its place.
 
-    `prior` is what was taken for granted before verdicts taught anything, empty where none did.
+    `packed` are cultivars with the share of each grade in what came in. `prior` is what was taken for granted before
+    verdicts taught anything, empty where none did.
     """
 
     title: str
     summary: tuple[str, ...]
     done: tuple[SaidAndDone, ...]
+    packed: tuple[tuple[str, str], ...]
     trees: tuple[HistoryOfTree, ...]
     jars: tuple[JarsOfYear, ...]
     prior: str

@@ -18,6 +18,7 @@ from firmripe.holding.weight import Weight, pounds_words, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
 from firmripe.publish.noted import noted_day, noted_words
+from firmripe.publish.packing import pack_outs
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.review_views import JarsOfYear, ReviewPage, SaidAndDone
@@ -58,6 +59,7 @@ class Reviewing:
             title=str(year),
             summary=(*score_words(picks)[:1], *self._weights(year)),
             done=tuple(self._done(replay) for replay in sorted(picks, key=lambda one: (one.seen, one.bearing))),
+            packed=pack_outs(self._plan, year),
             trees=trees,
             jars=tuple(_jars(one) for one in self._shelf()),
             prior=prior_words() if any(tree.taught for tree in trees) else "",

@@ -15,7 +15,7 @@ from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.grades import SHARED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
-from firmripe.harvest.shares import account
+from firmripe.harvest.shares import Due, account
 from firmripe.harvest.spaces import StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Place, Space
@@ -26,6 +26,7 @@ from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.publish.batches import far_day, purpose_words
 from firmripe.publish.crates import crates_of
+from firmripe.publish.packing import pack_outs
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
@@ -98,12 +99,13 @@ class Storing:
                 ShareLine(
                     what=f"{division.cultivar}, {term(division.grade.value)}",
                     whole=self.pounds(division.whole),
-                    dues=tuple((due.name, self._due(due.weight, due.boxes)) for due in division.dues),
+                    dues=tuple((due.name, self._due(due)) for due in division.dues),
                     rest=self.pounds(division.rest) if division.rest.high else "",
+                    loose=self._kilograms(division.loose) if division.loose else "",
                 )
                 for division in store.divisions
             ),
-            accounts=tuple((name, self.pounds(weight)) for name, weight in account(store.divisions).items()),
+            accounts=tuple((name, self._due(due)) for name, due in account(store.divisions).items()),
             taken=tuple(self._season_shared(reckoning) for reckoning in reversed(store.account.seasons)),
             balances=tuple((name, self._balance(kg)) for name, kg in store.account.balances),
             stand=self._viewing.link(_("Ripe this weekend"), "stand.html") if self._place.stand else None,
@@ -162,14 +164,19 @@ class Storing:
     def _kilograms(self, kg: Fraction) -> str:
         return self.pounds(Weight.of(kg))
 
-    def _due(self, weight: Weight, boxes: int) -> str:
-        if not boxes:
-            return self.pounds(weight)
-        return n_(
-            "{weight}: {n} whole box and the rest loose",
-            "{weight}: {n} whole boxes and the rest loose",
-            boxes,
-            weight=self.pounds(weight),
+    def _due(self, due: Due) -> str:
+        """Say a part, and what its whole boxes are over it or short of it."""
+        weight = self.pounds(due.weight)
+        if not due.boxes and not due.over:
+            return weight
+        boxes = n_("{n} box", "{n} boxes", due.boxes)
+        if not due.over:
+            return _("{weight}: {boxes}", weight=weight, boxes=boxes)
+        off = self._kilograms(abs(due.over))
+        return (
+            _("{weight}: {boxes}, {off} over its part", weight=weight, boxes=boxes, off=off)
+            if due.over > 0
+            else _("{weight}: {boxes}, {off} short of its part", weight=weight, boxes=boxes, off=off)
         )
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
@@ -180,8 +187,8 @@ class Storing:
         """Return the page that tells where each box lay and when it moved, this season and the one before."""
         season = self._plan.season.year.year
         told = [
-            self._season_of(str(season), self._plan.lots),
-            self._season_of(str(season - 1), self._plan.store.former, is_over=True),
+            self._season_of(season, self._plan.lots),
+            self._season_of(season - 1, self._plan.store.former, is_over=True),
         ]
         return StoryPage(seasons=tuple(part for part in told if part.months), hands=tuple(self._full_days()))
 
@@ -208,7 +215,7 @@ class Storing:
             until=until,
         )
 
-    def _season_of(self, title: str, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
+    def _season_of(self, year: int, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
         """Return the story of a season; of one that is over only what was picked and noted."""
         crops = []
         lines: list[StoryLine] = []
@@ -225,8 +232,9 @@ class Storing:
         lines.sort(key=lambda line: line.iso)
         months = groupby(lines, key=lambda line: line.iso[:7])
         return StorySeason(
-            title=title,
+            title=str(year),
             crops=tuple(crops),
+            packed=pack_outs(self._plan, year),
             months=tuple(
                 StoryMonth(title=month_name(int(month[:4]), int(month[5:])), lines=tuple(of)) for month, of in months
             ),

@@ -712,12 +712,13 @@ class RoomsPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShareLine:
-    """A cultivar's grade divided among the households."""
+    """A cultivar's grade divided among the households; `loose` is what fills no box and evens out the parts."""
 
     what: str
     whole: str
     dues: tuple[tuple[str, str], ...]
     rest: str
+    loose: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -767,10 +768,11 @@ class StoryMonth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StorySeason:
-    """A season's fruit from month to month."""
+    """A season's fruit from month to month; `packed` are cultivars with the share of each grade in what came in."""
 
     title: str
     crops: tuple[tuple[Link, str, str], ...]
+    packed: tuple[tuple[str, str], ...]
     months: tuple[StoryMonth, ...]
 
 
