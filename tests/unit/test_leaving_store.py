@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from conftest import ROOT, write_notes
 from kitchen_notes import POT, QUARTS, SATURDAYS, household
-from one_tree import NOTES, plan_of_notes
+from one_tree import NOTES, plan_of_notes, task
 from season_notes import note, table
 
 from firmripe.harvest.lots import Batch, Goes, loads_of, room_loads_of
@@ -19,6 +19,8 @@ from firmripe.holding.weight import NOTHING, POUND, Weight, total
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.batches import batch_line
+from firmripe.publish.feeds.merging import Merged
+from firmripe.publish.feeds.wording import Words
 from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
@@ -72,6 +74,15 @@ def test_a_part_that_is_gone_leaves_the_rest(tmp_path: Path) -> None:
     ]
     assert pounds(found.left(date(2027, 9, 9))) == 20
     assert found.days[Stage.TAKE_OUT].likely == date(2027, 9, 11)
+
+
+def test_a_calendar_tells_of_what_came_out_and_not_of_all_that_was_picked(tmp_path: Path) -> None:
+    """What is ready, and what is to be used up, is the part that left the cold for it."""
+    ready = task("topic: store", "when: ready", "reminder: yes")
+    found = plan(tmp_path, "2027-09-08,A,lost,10 lb,", as_of=date(2027, 9, 9), notes=ready)
+    (job,) = (entry for entry in found.calendar.entries if entry.task.when.stage is Stage.READY)
+
+    assert Words.of(found).title(Merged(entries=(job,))).endswith(", 20 lb")
 
 
 def test_what_was_taken_out_goes_first(tmp_path: Path) -> None:

@@ -134,6 +134,19 @@ def test_a_merged_job_stands_before_the_pick_of_none_of_its_trees(tmp_path: Path
             assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, entry.title)
 
 
+def test_a_round_that_is_made_for_others_waits_for_no_answer(tmp_path: Path) -> None:
+    """The store is looked through for the one pear that came in; that the other may hang holds nothing up."""
+    check = {"tasks/check.md": note("name: Check", "topic: store", "each: place", "when: 1 week after pick")}
+    notes = {**THREE, **check, "records/2027.csv": table("2027-09-03,C,pick,30 lb,", "2027-09-03,C,stored,,cellar")}
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 10, 10))
+    (job,) = (e for e in plan.calendar.entries if e.task.key == "check")
+
+    assert [bearing.tree for bearing in job.bearings] == ["C"]
+    assert job.days == (date(2027, 9, 10),)
+    assert {one.bearing.tree for one in plan.asked} == {"A", "B", "D"}
+    assert not any(entry.task.key == "check" for one in plan.asked for entry in one.waiting)
+
+
 def test_a_day_that_is_held_back_takes_its_picking_along(tmp_path: Path) -> None:
     """The first of three pickings is due: what stands later is still the second and the third."""
     thrice = {

@@ -12,7 +12,7 @@ from firmripe.calendar.pickings import due, is_after_the_pick
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
-from firmripe.holding.task import Stage
+from firmripe.holding.task import Each, Stage
 from firmripe.holding.tree import Bearing
 from firmripe.saying import _
 from firmripe.season.estimate import Basis, Estimate
@@ -80,6 +80,8 @@ def held_back(calendar: Calendar, open_ones: Mapping[Bearing, Open], as_of: date
     waiting: dict[Bearing, list[Entry]] = {}
     for entry in calendar.entries:
         kept = _kept(entry, barred, free, as_of)
+        if kept is None and entry.task.each is Each.PLACE and _merged_as(entry) in free:
+            continue  # the round is made for the others' sake, and waits for nobody's answer
         if kept is not None:
             entries.append(kept)
         if kept is None or is_after_the_pick(entry.task.when, entry.task.topic):

@@ -148,6 +148,15 @@ def taken_out_words(lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence
     return _weighed(weights, metric=metric)
 
 
+def first_out_words(lot: Lot, *, metric: bool) -> str:
+    """Say what of a lot leaves the cold first, which is what is ready first; nothing where a weight is not known."""
+    firsts = [(batch, batch.days[Stage.TAKE_OUT].likely) for batch in lot.batches if Stage.TAKE_OUT in batch.days]
+    return _weighed(
+        [out.weight for batch, day in firsts for out in batch.outs if out.day == day and out.to not in CLAIMED],
+        metric=metric,
+    )
+
+
 def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
     return taken_out_words(plan.lots_by_season, entries, metric=plan.holding.place.metric_first)
 

@@ -172,10 +172,15 @@ class Noting:
         """Say whether the records hold what a job asks for on one of its days: a picking, its weight, a bloom."""
         if entry.task.key == _BLOOM:
             return entry.is_noted
-        if entry.task.when.stage is not Stage.PICK or self._happening(entry.task, entry.bearings) not in PICKINGS:
+        what = self._happening(entry.task, entry.bearings)
+        if entry.task.when.stage is not Stage.PICK or what not in {*PICKINGS, Happening.STORED}:
             return False
-        lots = self._plan.lots_by_season.get(entry.season, {})
-        of = [one for b in entry.bearings if (lot := lots.get(b)) for one in pickings_of(entry, lot, day)]
+        lots = [lot for b in entry.bearings if (lot := self._plan.lots_by_season.get(entry.season, {}).get(b))]
+        of = [one for lot in lots for one in pickings_of(entry, lot, day)]
+        if what is Happening.STORED:
+            numbers = {one.number for one in of}
+            lying = [batch for lot in lots for batch in lot.batches if batch.picking in numbers]
+            return bool(lying) and all(batch.stored_noted for batch in lying)
         weighs = entry.task.key == _WEIGHING
         return bool(of) and all(one.noted and not (weighs and one.weight is None) for one in of)
 

@@ -22,13 +22,15 @@ from firmripe.plan import Plan
 from firmripe.problems import folded
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.hazards import hazards_of
-from firmripe.publish.job_amounts import pass_words, picked_words, taken_out_words
+from firmripe.publish.job_amounts import first_out_words, pass_words, picked_words, taken_out_words
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
 from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
+_OF_A_PART = frozenset({Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
+"""Days of what left the cold first, or of what is left at the last, where a batch leaves it part by part."""
 _TESTED = frozenset({Stage.PICK, Stage.READY})
 _FOR_A_DAY = frozenset({Stage.KITCHEN_TAKE_OUT, Stage.TAKE_OUT_WANTED})
 _LONGEST_HINT = 400
@@ -236,6 +238,9 @@ class Words:
             return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
         if stage is Stage.TAKE_OUT and not entry.task.when.days:
             return taken_out_words(self.lots, [entry], metric=self.holding.place.metric_first)
+        lot = self.lots.get(entry.season, {}).get(bearing)
+        if stage in _OF_A_PART and lot is not None and any(len(batch.outs) > 1 for batch in lot.batches):
+            return first_out_words(lot, metric=self.holding.place.metric_first) if stage is not Stage.KEEP_UNTIL else ""
         noted = [
             record.amount
             for record in self.holding.records
