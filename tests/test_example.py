@@ -139,12 +139,12 @@ def test_no_identity_is_used_twice_on_a_page(pages: dict[str, Element]) -> None:
 
 
 def test_every_machine_readable_day_is_a_day(pages: dict[str, Element]) -> None:
-    """What stands in a datetime attribute can be read."""
+    """What stands in a datetime attribute can be read: a day, or the year of a note that tells no day."""
     found = [e.get("datetime") or "" for tree in pages.values() for e in tree.iter("time")]
 
     assert len(found) > 1000
     for text in set(found):
-        date.fromisoformat(text)
+        date.fromisoformat(f"{text}-01-01" if re.fullmatch(r"\d{4}", text) else text)
 
 
 # Links
@@ -230,7 +230,7 @@ def noting(tree: Element) -> list[Element]:
 def active(tree: Element) -> list[str]:
     """Return what on a page could act by itself or fetch something."""
     kinds = {"script", "iframe", "img", "object", "embed", "form", "input", "video", "audio", "svg", "base", "style"}
-    ours = re.compile(r"(\.\./)*static/(ledger|note|notes)\.js")
+    ours = re.compile(r"(\.\./)*static/(box-tag|note|notes)\.js")
     own = [e for e in tree.iter("script") if ours.fullmatch(e.get("src", "")) and not e.text]
     own += noting(tree)
     shut = {part for e in tree.iter("template") for part in e.iter()}
@@ -286,7 +286,7 @@ def test_a_pick_has_one_date_wherever_it_is_said(
         entry = next(
             e
             for e in plan.calendar.entries
-            if e.task.key == "pick" and bearing in e.bearings and e.crop == bearing.crop
+            if "pick" in {e.task.key, *e.task.instead_of} and bearing in e.bearings and e.crop == bearing.crop
         )
         iso = dated.likely.isoformat()
         tables = ["year.html", paths.cultivar(limb.key)]
@@ -295,6 +295,9 @@ def test_a_pick_has_one_date_wherever_it_is_said(
             cell = pick_cell(pages[name], tree.tag, limb.name, bearing.crop)
             assert cell.findall("time")[0].get("datetime") == iso, (name, bearing)
         assert iso in dates_on_tree_page(pages[paths.tree(tree.tag)], limb.name, bearing.crop), bearing
+        if entry.task.key != "pick":  # rounds of all that is ripe, which come again and again
+            assert dated.likely in entry.days, bearing
+            continue
         weeks = [
             section
             for name, page in pages.items()
@@ -326,7 +329,8 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
     """What hangs on a box says what the store, the tree's page and the calendar say, and so does the picker's card."""
     plan, paths = example_plan, Paths(example_plan)
     as_of = plan.season.as_of
-    card = {words(row[0]): words(row[1]) for row in pages["sheets/picking.html"].findall(".//tbody/tr")}
+    # Of a tree that is gone over twice the first time stands first.
+    card = {words(row[0]): words(row[1]) for row in reversed(pages["sheets/picking.html"].findall(".//tbody/tr"))}
     tags = [words(tag) for tag in pages["sheets/tags.html"].findall(".//ul[@class='cut']/li")]
     starts = days_in_feed(site, plan)
     picks, tagged, fed = 0, 0, 0
@@ -349,7 +353,7 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
                 assert all(day in words(only(pages[page], "body/main")) for day in days.values()), (page, line)
             tagged += 1
         for entry in plan.calendar.entries:
-            ready = lot.batches[0].days.get(Stage.READY) if lot.batches else None
+            ready = lot.days.get(Stage.READY)
             if (
                 entry.task.when.stage is Stage.READY
                 and not entry.task.when.days
@@ -454,7 +458,7 @@ def test_every_caution_of_the_shelf_has_its_kind(example_plan: Plan) -> None:
 
     assert {text: kind_of(text) for text in shown} == shown
     assert len(texts) > 25
-    assert len([text for text in texts if kind_of(text) == "care"]) <= 2
+    assert len([text for text in texts if kind_of(text) == "care"]) <= 3
 
 
 # The published example

@@ -171,13 +171,24 @@ def in_order(name: str) -> tuple[str, str]:
     return folded(name), name
 
 
+_AS_LIKE = 5
+"""Of so many names that are much alike the first as listed is meant, if no other is more so."""
+
+
 def nearest(name: str, known: Iterable[str]) -> str | None:
-    """Return the known name most like `name`, or None where nothing comes near."""
+    """Return the known name most like `name`, the first of those that are as like; None where nothing comes near."""
     if len(name) > LONGEST_NAME:
         return None
     by_folded = {folded(candidate): candidate for candidate in known}
-    found = difflib.get_close_matches(folded(name), list(by_folded), n=1, cutoff=0.75)
-    return by_folded[found[0]] if found else None
+    order = list(by_folded)
+    found = difflib.get_close_matches(folded(name), order, n=_AS_LIKE, cutoff=0.75)
+    matcher = difflib.SequenceMatcher(b=folded(name))
+
+    def rank(one: str) -> tuple[float, int]:
+        matcher.set_seq1(one)
+        return -round(matcher.ratio(), 6), order.index(one)
+
+    return by_folded[min(found, key=rank)] if found else None
 
 
 def or_list(names: Iterable[str]) -> str:

@@ -101,7 +101,8 @@
     const selects = all("select", tools), state = one(".state", tools), every = one(".every", tools);
     const forget = one(".forget", tools), end = one(".end", tools);
     const choice = kept("localStorage", "firmripe choice"), ticks = kept("localStorage", "firmripe ticks");
-    const boxes = lines.map(tickOf);
+    const ticked = lines.filter((line) => line.dataset.ticks); // a month is looked over, and ticked nowhere
+    const boxes = ticked.map(tickOf);
 
     // A key holds for one build, so a choice is kept by its name.
     const nameOf = (select) => select.selectedOptions[0].textContent;
@@ -141,7 +142,7 @@
 
     function showTicks() {
       const noted = ticks.get();
-      lines.forEach((line, at) => {
+      ticked.forEach((line, at) => {
         const ids = line.dataset.ticks.split(" "), done = ids.filter((id) => noted[id]).length;
         boxes[at].checked = done === ids.length;
         boxes[at].indeterminate = done > 0 && done < ids.length;

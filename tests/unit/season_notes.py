@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
 from firmripe.days import Hemisphere, WorkingYear
@@ -43,9 +44,9 @@ def read(top: Path, notes: Mapping[str, str]) -> Holding:
     return read_holding(top / "home", top / "shelf")
 
 
-def season_of(top: Path, notes: Mapping[str, str], year: WorkingYear = NORTH) -> Season:
-    """Return the season of a household as known on its last day."""
-    return SeasonModel(read(top, notes), year, year.last).season()
+def season_of(top: Path, notes: Mapping[str, str], year: WorkingYear = NORTH, as_of: date | None = None) -> Season:
+    """Return the season of a household as known on a day, its last where none is named."""
+    return SeasonModel(read(top, notes), year, as_of or year.last).season()
 
 
 def dated(season: Season, tree: str, cultivar: str, event: Event = Event.PICK, crop: str = "") -> Dated:

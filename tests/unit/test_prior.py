@@ -248,7 +248,7 @@ def test_an_offset_counts_from_the_other_cultivar(expect: Expect) -> None:
     )
     assert found.day - base.day == pytest.approx(14, abs=1)
     assert shared(base, found) > 0.7 * base.spread_d * found.spread_d
-    assert found.reasons[0].text == "Printed: 14 days after Bosc"
+    assert found.reasons[0].text == "Your own note: 14 days after Bosc"
 
 
 def test_offsets_may_count_from_one_another(expect: Expect) -> None:
@@ -284,7 +284,7 @@ def test_without_a_window_picking_counts_from_bloom(expect: Expect) -> None:
     windows = "windows: [{bloom: Apr 20, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows))
     assert found.day == pytest.approx(109 + 120, abs=2)
-    assert found.reasons[0].text == "Printed: 110-130 days after full bloom"
+    assert found.reasons[0].text == "Your own interval: 110-130 days after full bloom"
 
 
 def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None:
@@ -292,7 +292,7 @@ def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None
     windows = "windows: [{pick: Aug 16, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows, Event.FULL_BLOOM))
     assert found.day == pytest.approx(227 - 120, abs=2)
-    assert found.reasons[0].text == "Printed: 110-130 days before picking"
+    assert found.reasons[0].text == "Your own interval: 110-130 days before picking"
 
 
 @pytest.mark.parametrize(("low", "high", "spread"), [(120, 120, 5), (110, 127, 5), (100, 140, 40 / math.sqrt(12))])

@@ -52,10 +52,10 @@ FIG = {
 }
 
 
-def with_records(top: Path, *rows: str, year: WorkingYear = NORTH, **trees: str) -> Season:
+def with_records(top: Path, *rows: str, year: WorkingYear = NORTH, as_of: date | None = None, **trees: str) -> Season:
     """Return the season of the usual household with these records, and these trees in place of its own."""
     own = {f"trees/{tag.removeprefix('tree')}.md": text for tag, text in trees.items()}
-    return season_of(top, {**HERE, **own, "records/a.csv": table(*rows)}, year)
+    return season_of(top, {**HERE, **own, "records/a.csv": table(*rows)}, year, as_of)
 
 
 # What the notes do to a date
@@ -415,12 +415,23 @@ def test_the_households_own_interval_pulls_before_bloom_is_noted(tmp_path: Path)
 
 # Sprays
 
+SPRAYED = date(2027, 8, 26)
+
 
 def test_no_picking_falls_before_the_label_allows(tmp_path: Path) -> None:
     """The window is cut at the first free day, and the page says why."""
-    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,"), "1", "bosc")
+    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,", as_of=SPRAYED), "1", "bosc")
     assert (found.earliest, found.likely) == (date(2027, 9, 8), BOSC)
     assert "label" in found.clash
+
+
+def test_a_label_that_has_run_is_said_no_more(tmp_path: Path) -> None:
+    """The days stay as they were; what is over warns of nothing."""
+    rows = ("2027-08-25,1,spray,14 days,",)
+    before, after = (
+        estimate(with_records(tmp_path, *rows, as_of=day), "1", "bosc") for day in (SPRAYED, date(2027, 9, 9))
+    )
+    assert (after.earliest, after.clash) == (before.earliest, "")
 
 
 def test_a_spray_moves_the_likely_day_where_it_must(tmp_path: Path) -> None:
@@ -434,7 +445,7 @@ def test_a_spray_moves_the_likely_day_where_it_must(tmp_path: Path) -> None:
 def test_a_spray_goes_before_a_pin(tmp_path: Path) -> None:
     """Safety stands above what is fixed by hand, and the clash is shown."""
     pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01}]")
-    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,", tree1=pinned), "1", "bosc")
+    found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,", as_of=SPRAYED, tree1=pinned), "1", "bosc")
     assert (found.likely, found.earliest, found.basis) == (
         date(2027, 9, 8),
         date(2027, 9, 8),
@@ -447,7 +458,7 @@ def test_a_spray_goes_before_the_households_own_interval(tmp_path: Path) -> None
     """An own interval from bloom is pushed back by the label like any other date."""
     tree = note("cultivar: bosc", "days from bloom: 132 days")
     rows = ("2027-04-10,1,full bloom,,", "2027-08-15,1,spray,30 days,")
-    found = estimate(with_records(tmp_path, *rows, tree1=tree), "1", "bosc")
+    found = estimate(with_records(tmp_path, *rows, as_of=SPRAYED, tree1=tree), "1", "bosc")
     assert (found.likely, found.basis) == (date(2027, 9, 14), Basis.STATED_INTERVAL)
     assert found.clash
 

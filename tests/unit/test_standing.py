@@ -81,7 +81,7 @@ def test_the_limb_that_was_the_last_partner_is_missed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("tag", ["A|1", "N: 2 (by the wall)", "a/b", "a, b", "|", "this season: pick|x"])
 def test_a_tag_with_signs_in_it_is_a_tag(tmp_path: Path, tag: str) -> None:
     """Reasons, which are counted by whose note they come from, find their tree again."""
-    rows = (f'2026-04-18,"{tag}",,,full bloom,,', f'2026-08-25,"{tag}",,,first pick,,', "2026-08-25,C,,,first pick,,")
+    rows = (f'2026-04-18,"{tag}",,,full bloom,,', f'2026-08-25,"{tag}",,,first pick,,', "2026-09-05,C,,,first pick,,")
     written = notes(*rows, C="cultivar: early")
     season = season_of(tmp_path, written | {"trees/t.md": note("cultivar: early", f'tree: "{tag}"')})
     own = [reason.text for reason in estimate(season, tag, "early").reasons]

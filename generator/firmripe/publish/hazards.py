@@ -12,10 +12,14 @@ from firmripe.publish.wary import heeded, said
 from firmripe.saying import mark, term
 
 _KINDS: Final = (
-    ("blade", mark("blade"), r"\bblades?\b|cut away from yourself|\bkni(?:fe|ves)\b"),
+    ("blade", mark("blade"), r"\bblades?\b|cut away from yourself|mowers|\bkni(?:fe|ves)\b"),
     ("wasp", mark("bees and wasps"), r"\bbees?\b|wasp|\bstings?\b|\bnest\b"),
     ("poison", mark("poison"), r"iodine|bleach|irritates|dry ice|poison"),
-    ("label", mark("the label"), r"\bspray|\blicen[cs]e|\bthe label\b|\blabel's"),
+    (
+        "label",
+        mark("the label"),
+        r"\bspray|\blicen[cs]e|\bthe label\b|\blabel's|both labels|never on apricots|home uses",
+    ),
     ("ladder", mark("ladder"), r"ladder|climb|top two steps|reach out|takes a hand|heavy|power line"),
     ("ground", mark("fruit from the ground"), r"fallen|windfall|from the ground|off the ground|out of jars too"),
     ("mold", mark("mold"), r"suspect|spurting|mou?ld|when in doubt|bulging|diseased|spoil"),

@@ -114,7 +114,7 @@ def _of(known: Knowledge, subject: Subject) -> Iterator[Judged]:
     if not any(record.what is Happening.VERDICT for record in lines):
         return
     starts = known.seen_in_each_season(subject, Event.PICK)
-    ends = [*(start.day for start in starts[1:]), date.max]
+    ends = [start.day for start in starts[1:]] + [date.max] * bool(starts)  # a verdict without a pick tells no days
     for start, end in zip(starts, ends, strict=True):
         last = min(end - timedelta(days=1), start.day + timedelta(days=LONGEST_IN_STORE_D))
         since = start.day - timedelta(days=READING_D)
