@@ -24,6 +24,7 @@ from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
+from firmripe.publish.stand import seasons_of, stand_page
 from firmripe.publish.viewing import Viewing
 from firmripe.shipped import theme_folder
 from firmripe.words import week_day
@@ -306,6 +307,16 @@ def test_whole_boxes_tell_who_is_over_and_who_is_short(tmp_path: Path) -> None:
     assert "40 lb: 4 boxes" in page
 
 
+def test_what_fills_no_box_for_each_house_is_weighed_out(tmp_path: Path) -> None:
+    """A single box is not given to one of three houses."""
+    houses = "shares: [{name: gate, part: 1/3}, {name: mill, part: 1/3}, {name: lane, part: 1/3}]"
+    made = plan(tmp_path, "2027-09-01,A,pick,12 lb,", place=("box: 10 lb", houses), as_of=date(2027, 9, 2))
+
+    assert [(due.boxes, due.over, due.weight) for due in made.store.divisions[0].dues] == [
+        (0, 0, Weight.of(4 * POUND))
+    ] * 3
+
+
 # Sprays
 
 
@@ -524,6 +535,68 @@ def test_the_stand_is_made_only_where_fruit_is_offered(tmp_path: Path) -> None:
 
     assert "Hardpear" in make_site(offered, theme)["stand.html"].decode()
     assert "stand.html" not in make_site(kept, theme)
+
+
+EARLY = (
+    "name: Hardpear",
+    "fruit: pear",
+    "counter: 0 days",
+    "keeps ripe: 3 days",
+    "windows: [{pick: Sep 1, place: here}]",
+)
+
+
+def test_the_stand_tells_when_there_is_what_and_how_sure(tmp_path: Path) -> None:
+    """Likely from the first of September to the fourth, and as early and as late as its pick may come."""
+    place = ("farm stand: yes", "stand days: [Wednesday, Saturday]")
+    notes = {
+        "place.md": note("zone: 6a", "latitude: 42 N", *place),
+        "cultivars/hardpear.md": note(*EARLY),
+        "trees/A.md": note("cultivar: Hardpear"),
+        "records/2027.csv": "",
+    }
+    made = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 10))
+    pick = made.lots[Bearing("A", "hardpear")].days[Stage.PICK]
+    (season,) = seasons_of(made)
+    view = stand_page(made)
+    page = make_site(made, theme_folder("plain"))["stand.html"].decode()
+
+    assert season.perhaps.first == pick.earliest < season.likely.first == pick.likely
+    assert pick.likely <= season.likely.last < season.perhaps.last
+    assert (view.heading, view.title) == ("Ripe on the next day of the stand", "Wed 11 Aug")
+    assert {date.fromisoformat(day[0]).weekday() for day in view.days} <= {2, 5}
+    assert all(
+        (sure == "Hardpear") is (date.fromisoformat(iso) in season.likely)
+        and (unsure == "Hardpear") is (date.fromisoformat(iso) in season.perhaps and sure == "")
+        for iso, _words, sure, unsure in view.days
+    )
+    assert "Hardpear: likely" in page
+    assert "; perhaps 23 Aug to " in page
+
+
+def test_the_seasons_of_a_cultivar_join_where_they_touch(tmp_path: Path) -> None:
+    """Two trees of it a week apart are one season, two crops of it with weeks between are two."""
+    notes = {
+        "place.md": note("zone: 6a", "latitude: 42 N", "farm stand: yes"),
+        "cultivars/hardpear.md": note(*EARLY[:4]),
+        "records/2027.csv": "",
+        **{
+            f"trees/{tag}.md": note("cultivar: Hardpear", f"pinned: [{{pick: {day}}}]")
+            for tag, day in (("A", "2027-08-30"), ("B", "2027-09-02"), ("C", "2027-10-20"))
+        },
+    }
+    found = seasons_of(plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 10)))
+
+    assert [one.likely.first for one in found] == [date(2027, 8, 30), date(2027, 10, 20)]
+    assert found[0].likely.last >= date(2027, 9, 2)
+
+
+def test_days_of_a_stand_that_is_not_told_are_asked_about(tmp_path: Path) -> None:
+    """The key alone opens nothing."""
+    made = plan(tmp_path, place=("stand days: Saturday",))
+
+    assert [one.hint for one in made.holding.asked if "stand" in one.message] == ["add farm stand: yes"]
+    assert "stand.html" not in make_site(made, theme_folder("box-tag"))
 
 
 def test_a_lots_days_agree_wherever_they_stand(site: dict[str, str], example_plan: Plan) -> None:

@@ -59,16 +59,16 @@ def divide(
     """Divide a weight; the dues and the rest add up to it exactly.
 
     Boxes are counted in the middle of the weight, as many as are full of what is shared. Each house is given those
-    that lie within its part; the others go to whoever is then shortest, with what it is `owed` from before (kg).
+    that lie within its part; the others go to whoever is then shortest, with what it is `owed` from before (kg). Where
+    a part fills no box, fruit is weighed out and no box given.
     """
     parts = {share.name: whole.times(share.part) for share in shares}
     rest = whole.times(1 - sum((share.part for share in shares), Fraction(0)))
     shared = sum((part.middle for part in parts.values()), Fraction(0))
-    full = int(shared // box_kg) if box_kg else 0
-    if not box_kg or not full:
+    if not box_kg or any(part.middle < box_kg for part in parts.values()):
         return tuple(Due(name=name, weight=part) for name, part in parts.items()), rest
     boxes = {name: int(part.middle // box_kg) for name, part in parts.items()}
-    for _box in range(full - sum(boxes.values())):
+    for _box in range(int(shared // box_kg) - sum(boxes.values())):
         short = {n: part.middle + (owed or {}).get(n, 0) - boxes[n] * box_kg for n, part in parts.items()}
         boxes[max(short, key=lambda name: short[name])] += 1
     dues = (Due(name=n, weight=p, boxes=boxes[n], over=boxes[n] * box_kg - p.middle) for n, p in parts.items())

@@ -204,6 +204,7 @@ class Place:
     `usual_temperatures` are those that it states. `feed_secret` goes into the names of the feeds of people and houses,
     which then stand on no page. `notes_to` is the address of whoever keeps the notes.
     `box` is what a full box of the household's weighs, `stand` says that fruit is offered at the gate,
+    on `stand_days` (0 is Monday), without them at weekends;
     `theme` names how the site looks, `tongue` is the language that pages and feeds are in. `private` says that the
     note's own text is for the household alone, `is_open` that a site is for everybody where nothing else is asked for.
     `season_begins` is None where seasons run from midwinter; `up_and_down` says that even rows are walked backwards.
@@ -232,6 +233,7 @@ class Place:
     box: Weight | None = None
     shares: tuple[Share, ...] = ()
     stand: bool = False
+    stand_days: frozenset[int] = frozenset()
     private: bool = False
     is_open: bool = False
     theme: str = USUAL_THEME

@@ -27,7 +27,8 @@ from firmripe.publish.reviewing import Reviewing
 from firmripe.publish.safety import Safety
 from firmripe.publish.searching import NAMES, names_script
 from firmripe.publish.sheets import WEEK_TEXT, Sheets
-from firmripe.publish.storing import Storing, stand_page
+from firmripe.publish.stand import stand_page
+from firmripe.publish.storing import Storing
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import Viewing

@@ -1,20 +1,18 @@
-"""The pages of the harvest: rooms, store, the story of the year, and what the stand at the gate may tell."""
+"""The pages of the harvest: rooms, store, and the story of the year."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 from itertools import groupby
 
 from firmripe.calendar.capacity import Waits, fruit_of
-from firmripe.days import Span
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
-from firmripe.harvest.grades import SHARED
-from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, Out
+from firmripe.harvest.lots import Batch, Lot, Out
 from firmripe.harvest.shares import Due, account
 from firmripe.harvest.spaces import StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -23,11 +21,11 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, pounds_words
 from firmripe.plan import Plan
-from firmripe.problems import in_order
 from firmripe.publish.batches import far_day, purpose_words
 from firmripe.publish.crates import crates_of
 from firmripe.publish.packing import pack_outs
 from firmripe.publish.paths import Paths
+from firmripe.publish.stand import stand_heading
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
     BatchLine,
@@ -36,7 +34,6 @@ from firmripe.publish.views import (
     RoomView,
     ShareLine,
     ShareSeason,
-    StandPage,
     StorePage,
     StoryLine,
     StoryMonth,
@@ -44,7 +41,7 @@ from firmripe.publish.views import (
     StorySeason,
 )
 from firmripe.saying import _, mark, n_, term
-from firmripe.words import month_name, of_crop, round_words, short_month, span_words
+from firmripe.words import month_name, of_crop, round_words, short_month
 
 
 class Storing:
@@ -108,7 +105,7 @@ class Storing:
             accounts=tuple((name, self._due(due)) for name, due in account(store.divisions).items()),
             taken=tuple(self._season_shared(reckoning) for reckoning in reversed(store.account.seasons)),
             balances=tuple((name, self._balance(kg)) for name, kg in store.account.balances),
-            stand=self._viewing.link(_("Ripe this weekend"), "stand.html") if self._place.stand else None,
+            stand=self._viewing.link(stand_heading(self._place), "stand.html") if self._place.stand else None,
         )
 
     def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str, Link | None]:
@@ -315,31 +312,6 @@ class Storing:
 
     def _day(self, day: date) -> str:
         return far_day(day, self._as_of)
-
-
-def stand_page(plan: Plan) -> StandPage:
-    """Return what is ripe on the coming weekend: cultivars and fruits, nothing of trees, people, weights or rooms."""
-    as_of = plan.season.as_of
-    saturday = as_of + timedelta(days=5 - as_of.weekday())  # on a Sunday that is the day before
-    weekend = Span(first=saturday, last=saturday + timedelta(days=1))
-    found = set()
-    lying = {(batch.bearing, batch.picking, batch.grade) for batch in plan.store.batches if batch.picked_noted}
-    for lot in plan.lots.values():
-        for batch in lot.batches:
-            ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
-            if batch.grade not in SHARED or ready is None:
-                continue
-            last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
-            lies_ripe = (batch.bearing, batch.picking, batch.grade) in lying and ready.likely <= weekend.last
-            if lies_ripe or Span(first=ready.likely, last=max(ready.likely, last)).meets(weekend):
-                fruit = term(batch.limb.fruit.name) if batch.limb.fruit else ""
-                uses = "; ".join(term(figure.text) for figure in batch.limb.traits.uses)
-                found.add((batch.limb.name, fruit, uses))
-    return StandPage(
-        title=span_words(weekend),
-        iso=saturday.isoformat(),
-        fruits=tuple(sorted(found, key=lambda one: (in_order(one[0]), one))),
-    )
 
 
 def _temperature(space: Space, place: Place) -> str:

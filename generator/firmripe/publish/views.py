@@ -786,11 +786,17 @@ class StoryPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandPage:
-    """What is ripe this weekend, for everybody to read: it tells of fruit and of nothing else."""
+    """What is ripe when the stand is next open, for everybody to read: it tells of fruit and of nothing else.
 
+    `days` are its days after that, with what is likely there and what perhaps; `seasons` when there is what.
+    """
+
+    heading: str
     title: str
     iso: str
     fruits: tuple[tuple[str, str, str], ...]
+    days: tuple[tuple[str, str, str, str], ...]
+    seasons: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -32,7 +32,7 @@ from firmripe.reading.bounds import amount_within, number_within, within
 from firmripe.reading.fields import Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
-from firmripe.reading.kitchen import read_kitchen_means, read_kitchens
+from firmripe.reading.kitchen import parse_weekday, read_kitchen_means, read_kitchens
 from firmripe.reading.languages import languages, read_tongue
 from firmripe.reading.rows import read_rows
 from firmripe.reading.usual import read_usual_temperatures
@@ -159,6 +159,7 @@ def read_place(
         season_begins=fields.read("season begins", parse_day_of_year),
         cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
         stand=fields.read("farm stand", yes_or_no) or False,
+        stand_days=frozenset(fields.each("stand days", parse_weekday)),
         private=fields.read("private", yes_or_no) or False,
         is_open=fields.read("site for", _open) or False,
         without=frozenset(fields.each("without", one_of(Matter))),
@@ -175,6 +176,8 @@ def read_place(
     _check_frosts(fields, place)
     if place.stand and Matter.SELLING in place.without:
         fields.fault("farm stand", "a farm stand is told of, and that nothing is sold", "take out one of the two keys")
+    if place.stand_days and not place.stand:
+        fields.ask("stand days", "days of a stand are told, and no stand", "add farm stand: yes")
     _check_twins(fields, place)
     _ask_of_hands(fields, place)
     return place

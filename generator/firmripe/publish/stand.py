@@ -1,0 +1,174 @@
+"""What the stand at the gate may tell: what is ripe on its next day, and when there is what, with how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from firmripe.days import Span
+from firmripe.harvest.allotting import CLAIMED
+from firmripe.harvest.grades import SHARED
+from firmripe.harvest.lots import RIPE_LIES_D, Batch
+from firmripe.holding.fruit import Cultivar
+from firmripe.holding.place import Place
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Grade
+from firmripe.plan import Plan
+from firmripe.problems import in_order
+from firmripe.publish.views import StandPage
+from firmripe.saying import _, term
+from firmripe.words import short_day, span_words, with_year
+
+MOST_DAYS: Final = 4
+"""So many days of the stand are told ahead, of those on which there is something. J."""
+AHEAD_D: Final = 42
+"""Days of the stand are told so far ahead, farther off the season says enough. J."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offered:
+    """When there is ripe fruit of a cultivar: `likely`, and `perhaps` as early and as late as its dates may come."""
+
+    limb: Cultivar
+    likely: Span
+    perhaps: Span
+
+
+def stand_heading(place: Place) -> str:
+    """Return what the page is called: the stand is open on days of its own, or at weekends."""
+    return _("Ripe on the next day of the stand") if place.stand_days else _("Ripe this weekend")
+
+
+def stand_page(plan: Plan) -> StandPage:
+    """Return what is ripe when the stand is next open, and when there is what.
+
+    It tells of cultivars and fruits, nothing of trees, people, weights or rooms.
+    """
+    place, as_of = plan.holding.place, plan.season.as_of
+    first, *later = _open(place, as_of)
+    offered = seasons_of(plan)
+    lying = {_which(batch) for batch in plan.store.batches if batch.picked_noted}
+    told = ((day, *_on(day, offered)) for day in later)
+    found = {_told(batch.limb) for batch in _batches(plan) if _is_ripe(batch, first, lying)}
+    return StandPage(
+        heading=stand_heading(place),
+        title=span_words(first),
+        iso=first.first.isoformat(),
+        fruits=tuple(sorted(found, key=lambda one: (in_order(one[0]), one))),
+        days=tuple(
+            (day.first.isoformat(), span_words(day), sure, unsure) for day, sure, unsure in told if sure or unsure
+        )[:MOST_DAYS],
+        seasons=tuple((one.limb.name, _words(one, as_of)) for one in offered if one.perhaps.last > first.last),
+    )
+
+
+def seasons_of(plan: Plan) -> tuple[Offered, ...]:
+    """Return when there is fruit of each cultivar, by its first likely day; what overlaps is one season."""
+    by_name: dict[str, list[Offered]] = {}
+    for batch in _batches(plan):
+        for one in _offered(batch, plan.season.as_of):
+            by_name.setdefault(batch.limb.key, []).append(one)
+    found = [one for several in by_name.values() for one in _joined(several)]
+    return tuple(sorted(found, key=lambda one: (one.likely.first, in_order(one.limb.name))))
+
+
+def _batches(plan: Plan) -> Iterator[Batch]:
+    for lot in plan.lots.values():
+        yield from (batch for batch in lot.batches if batch.grade in SHARED)
+
+
+def _offered(batch: Batch, today: date) -> Iterator[Offered]:
+    """Yield the days of each part of a batch that goes nowhere else, from ripe to used up."""
+    use_by, of_all = batch.days.get(Stage.USE_BY), batch.days.get(Stage.READY)
+    early = timedelta(0) if of_all is None or batch.ready_noted else of_all.likely - of_all.earliest
+    for out in batch.outs:
+        ready = batch.ready_after(out)
+        if out.gone or out.to in CLAIMED or ready is None:
+            continue
+        last = batch.use_by_after(out) or ready.likely + timedelta(days=RIPE_LIES_D)
+        later = use_by.latest - use_by.likely if use_by else ready.latest - ready.likely
+        likely = Span(first=ready.likely, last=max(ready.likely, last))
+        soonest = min(ready.earliest, likely.first - early)
+        perhaps = Span(first=max(soonest, min(today, likely.first)), last=likely.last + max(later, timedelta(0)))
+        yield Offered(limb=batch.limb, likely=likely, perhaps=perhaps)
+
+
+def _joined(several: Sequence[Offered]) -> Iterator[Offered]:
+    """Yield the seasons of one cultivar, each a run of days without a gap between what may be."""
+    run: Offered | None = None
+    for one in sorted(several, key=lambda one: (one.perhaps.first, one.perhaps.last)):
+        if run is not None and one.perhaps.first <= run.perhaps.last + timedelta(days=1):
+            run = Offered(limb=run.limb, likely=_both(run.likely, one.likely), perhaps=_both(run.perhaps, one.perhaps))
+            continue
+        if run is not None:
+            yield run
+        run = one
+    if run is not None:
+        yield run
+
+
+def _both(one: Span, other: Span) -> Span:
+    return Span(first=min(one.first, other.first), last=max(one.last, other.last))
+
+
+def _open(place: Place, today: date) -> Iterator[Span]:
+    """Yield when the stand is open from a day on: each of its days, or weekends, of which one may be under way."""
+    if place.stand_days:
+        for ahead in range(AHEAD_D + 1):
+            day = today + timedelta(days=ahead)
+            if day.weekday() in place.stand_days:
+                yield Span(first=day, last=day)
+        return
+    saturday = today + timedelta(days=5 - today.weekday())  # on a Sunday that is the day before
+    for week in range(AHEAD_D // 7 + 1):
+        first = saturday + timedelta(days=7 * week)
+        yield Span(first=first, last=first + timedelta(days=1))
+
+
+def _which(batch: Batch) -> tuple[Bearing, int, Grade]:
+    return batch.bearing, batch.picking, batch.grade
+
+
+def _is_ripe(batch: Batch, days: Span, lying: AbstractSet[tuple[Bearing, int, Grade]]) -> bool:
+    """Say whether some of a batch is ripe on days of the stand; what was noted lies there until it is noted gone."""
+    ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
+    if ready is None:
+        return False
+    if _which(batch) in lying and ready.likely <= days.last:
+        return True
+    last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
+    return Span(first=ready.likely, last=max(ready.likely, last)).meets(days)
+
+
+def _on(days: Span, offered: Sequence[Offered]) -> tuple[str, str]:
+    """Name what is likely there on days of the stand, and what perhaps."""
+    sure = dict.fromkeys(one.limb.name for one in offered if one.likely.meets(days))
+    unsure = dict.fromkeys(one.limb.name for one in offered if one.perhaps.meets(days))
+    return ", ".join(sure), ", ".join(name for name in unsure if name not in sure)
+
+
+def _told(limb: Cultivar) -> tuple[str, str, str]:
+    return limb.name, term(limb.fruit.name) if limb.fruit else "", "; ".join(term(f.text) for f in limb.traits.uses)
+
+
+def _words(one: Offered, today: date) -> str:
+    """Say a season: its likely days, and how early and how late it may be where that is another day."""
+    likely = _("likely {days}", days=_days(one.likely, today))
+    if one.perhaps == one.likely:
+        return likely
+    return _("{likely}; perhaps {days}", likely=likely, days=_days(one.perhaps, today))
+
+
+def _days(span: Span, today: date) -> str:
+    """Say a span, of one day by that alone; with the year where it is not today's."""
+    if span.first.year == span.last.year and span.first.year != today.year and span.first != span.last:
+        return _("{first} to {last}", first=short_day(span.first), last=_day(span.last, today))
+    return _day(span.first, today) if span.first == span.last else span_words(span)
+
+
+def _day(day: date, today: date) -> str:
+    return short_day(day) if day.year == today.year else with_year(short_day(day), day.year)
