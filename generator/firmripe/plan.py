@@ -41,7 +41,7 @@ class Plan:
     `former` is the season before, as known today, `replays` are the past seasons played again.
     `kitchen` is None where the household tells of no wants or of no days in the kitchen. `past` is what was planned for
     the season before, as known today; `reader` is for whom all of this is. `asked` are the pickings that are due and
-    not noted, the one with least time left first. `waiting` is what hangs longer than its day for want of hands.
+    not noted, in the order of `open_pickings`. `waiting` is what hangs longer than its day for want of hands.
     """
 
     holding: Holding

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from conftest import ROOT
 from one_tree import HARD, NOTES, PLACE, TREE, plan_of_notes, task
 from season_notes import note, read, table
 
@@ -19,6 +20,7 @@ from firmripe.publish.feeds.wording import Words
 from firmripe.publish.job_amounts import amount_words, folded, pass_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import pick_tests
+from firmripe.publish.site import make_site
 from firmripe.publish.viewing import Viewing
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
@@ -162,6 +164,40 @@ def test_a_day_that_is_held_back_takes_its_picking_along(tmp_path: Path) -> None
         "picking 2 of 3",
         "picking 3 of 3",
     ]
+
+
+def test_what_hangs_on_today_waits_with_it(tmp_path: Path) -> None:
+    """Fruit that would be picked and ripe today, were it picked, has no weighing and no seals to check tomorrow."""
+    ripe = {"cultivars/hardpear.md": DUE["cultivars/hardpear.md"].replace("counter: 5 days", "counter: 0 days")}
+    seals = {"tasks/seals.md": note("name: Seals", "topic: kitchen", "when: 1 day after ready")}
+    plan = plan_of_notes(tmp_path, {**DUE, **seals, **ripe}, as_of=date(2027, 9, 2))
+    left = {e.task.name: e.days for e in plan.calendar.entries if e.days[-1] >= date(2027, 9, 2)}
+
+    assert [(one.since, one.is_past) for one in plan.asked] == [(date(2027, 9, 1), False)]
+    assert "Weigh" not in left
+    assert all(day > date(2027, 9, 3) for name, days in left.items() if name in {"Seals", "Out"} for day in days)
+
+
+def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path: Path) -> None:
+    """Of five trees that nobody noted three may hang in time: they stand open, before those whose day is over."""
+    over = {"A": 3, "E": 4}
+    trees = {f"trees/{tag}.md": note("cultivar: Hardpear") for tag in "BCD"} | {
+        f"trees/{tag}.md": note("cultivar: Hardpear", f"pinned: [{{pick: 2027-08-{day:02}}}]")
+        for tag, day in over.items()
+    }
+    plan = plan_of_notes(tmp_path, {**DUE, **trees, "records/2027.csv": ""}, as_of=date(2027, 9, 2))
+    asks = viewing(plan).front().asks
+    page = make_site(plan, ROOT / "themes" / "box-tag")["index.html"]
+    text = page if isinstance(page, str) else page.decode()
+    folded = text[text.index('class="fold asks"') :]
+
+    assert [(ask.tree.text, ask.open) for ask in asks] == [
+        *((tag, True) for tag in "BCD"),
+        ("E", False),
+        ("A", False),
+    ]
+    assert "2 more questions" in folded
+    assert all(ask.title not in folded for ask in asks if ask.open)
 
 
 # Every picking is a job

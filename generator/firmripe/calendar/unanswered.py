@@ -7,6 +7,8 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from dateutil.relativedelta import relativedelta
+
 from firmripe.calendar.entry import Calendar, Entry, together
 from firmripe.calendar.pickings import due, is_after_the_pick
 from firmripe.harvest.lots import Lot
@@ -43,7 +45,10 @@ class Open:
 
 
 def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, Open]:
-    """Return the first picking of each crop that is due and not noted, the one with least time left first."""
+    """Return the first picking of each crop that is due and not noted.
+
+    What there is time for goes first, the one with least of it before the others, then what was over last.
+    """
     found = {}
     for bearing, lot in lots.items():
         pick = season.of(bearing, Event.PICK)
@@ -59,7 +64,9 @@ def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, 
             until=until,
             is_past=until < season.as_of,
         )
-    return dict(sorted(found.items(), key=lambda one: (one[1].until, one[0])))
+    ordered = sorted(found.items(), key=lambda one: (one[1].until, one[0]))
+    over = [one for one in reversed(ordered) if one[1].is_past]
+    return dict([*(one for one in ordered if not one[1].is_past), *over])
 
 
 def barring(open_ones: Mapping[Bearing, Open]) -> dict[Bearing, Open]:
@@ -70,7 +77,8 @@ def barring(open_ones: Mapping[Bearing, Open]) -> dict[Bearing, Open]:
 def held_back(calendar: Calendar, open_ones: Mapping[Bearing, Open], as_of: date) -> tuple[Calendar, tuple[Open, ...]]:
     """Return a calendar without the jobs that ask for fruit of which nobody knows that it is picked, and the questions.
 
-    As long as it may well hang, what follows the pick is counted from today, and nothing of it stands on today itself.
+    As long as it may well hang, what follows the pick is counted from today, and nothing stands there that hangs on
+    today itself: who can't say yet that it is picked has nothing to weigh tomorrow.
     Once its last good day is over all of it waits for the answer. What was planned for days that are past stays where
     it stood, and waits with the rest.
     """
@@ -117,8 +125,15 @@ def _kept(
     if _merged_as(entry) in free:
         return None
     is_past = all(one.is_past for one in asked)
-    days = tuple(day for day in entry.days if day < as_of or (day > as_of and not is_past))
+    days = tuple(day for day in entry.days if day < as_of or (not is_past and _comes_later(entry, day, as_of)))
     return entry.on(days) if days else None
+
+
+def _comes_later(entry: Entry, day: date, as_of: date) -> bool:
+    """Say whether a day of a job and the day of its fruit that it is counted from are both still to come."""
+    when = entry.task.when
+    first = day if entry.every is None or entry.pickings else entry.days[0]
+    return day > as_of and first - relativedelta(months=when.months, days=when.days) > as_of
 
 
 def _told(entry: Entry, asked: Iterable[Open], as_of: date) -> Entry:

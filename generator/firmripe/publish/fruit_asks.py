@@ -37,6 +37,7 @@ def ask_of_fruit(one: Unknown, noting: Noting, tree: Link) -> Ask:
         tree=tree,
         title=term(_TITLES[one.question]).format(fruit=fruit, day=day),
         since=_("since {day}", day=day),
+        open=False,
         who="",
         hazards=(),
         held=(),

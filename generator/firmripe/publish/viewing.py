@@ -525,6 +525,7 @@ class Viewing:
             if asked.is_past
             else _("{task} {what} by {day}", task=task, what=what, day=day),
             since=_("due since {day}", day=week_day(asked.since)),
+            open=not asked.is_past,
             who=self._who(hands_of(entry.task, [asked.bearing], holding).names),
             hazards=hazards_of(entry.task.cautions),
             held=_held([entry]),

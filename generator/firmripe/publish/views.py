@@ -363,12 +363,14 @@ class Question:
 class Ask:
     """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to.
 
-    `waits` says which jobs wait for the answer; it is empty where none does.
+    `waits` says which jobs wait for the answer; it is empty where none does. It is `open` as long as there is time
+    to do it: it is a job of today then, whatever the answer.
     """
 
     tree: Link
     title: str
     since: str
+    open: bool
     who: str
     hazards: tuple[Hazard, ...]
     held: tuple[str, ...]
