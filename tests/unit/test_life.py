@@ -136,6 +136,20 @@ def test_a_merged_job_stands_before_the_pick_of_none_of_its_trees(tmp_path: Path
             assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, entry.title)
 
 
+def test_what_is_done_before_the_first_pick_of_all_comes_no_second_time(tmp_path: Path) -> None:
+    """Labels are written once: a pick that was noted does not put them off to the next tree's."""
+    labels = {
+        "tasks/labels.md": note("name: Labels", "topic: store", "each: place", "when: 1 week before earliest pick")
+    }
+    days = []
+    for today, lines in ((date(2027, 8, 20), ()), (date(2027, 9, 2), ("2027-09-01,A,pick,30 lb,",))):
+        notes = {**THREE, **labels, "records/2027.csv": table(*lines)}
+        plan = plan_of_notes(tmp_path / str(today), notes, as_of=today)
+        days += [entry.days for entry in plan.calendar.entries if entry.task.key == "labels"]
+
+    assert days == [(date(2027, 8, 25),), (date(2027, 8, 25),)]
+
+
 def test_a_round_that_is_made_for_others_waits_for_no_answer(tmp_path: Path) -> None:
     """The store is looked through for the one pear that came in; that the other may hang holds nothing up."""
     check = {"tasks/check.md": note("name: Check", "topic: store", "each: place", "when: 1 week after pick")}

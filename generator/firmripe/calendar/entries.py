@@ -508,13 +508,17 @@ class _Expansion:
             of_place = self._of_the_place(anchor, task)
             return [of_place] if of_place else []
         found: list[Reach] = []
+        over: list[Reach] = []
         lacking: list[tuple[Bearing, NoDate]] = []
         for bearing in group.bearings:
             reach = self._of_bearing(anchor, bearing, task)
             if isinstance(reach, NoDate):
                 lacking.append((bearing, reach))
-            elif not self._is_over(anchor, bearing):
-                found.append(self._not_before_the_pick(_moved(reach, anchor), anchor, bearing, task))
+                continue
+            of = over if self._is_over(anchor, bearing) else found
+            of.append(self._not_before_the_pick(_moved(reach, anchor), anchor, bearing, task))
+        if found and task.each is Each.PLACE:
+            found += over  # what is done once for all before the first pick comes no second time before the next
         if not found and anchor.stage not in _NO_NEWS:
             for bearing, reach in lacking:
                 if self._season.bears(bearing):
