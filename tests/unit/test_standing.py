@@ -49,7 +49,17 @@ def test_a_whole_site_is_made_where_a_tree_or_a_limb_was_taken_out(tmp_path: Pat
     standing = {(bearing.tree, bearing.cultivar) for bearing in season.bearings}
 
     assert b"late" not in made["sheets/picking.html"]
+    assert "cultivars/late.html" not in made, "of what is gone nothing more is told"
+    assert not [name for name, page in made.items() if name.endswith(".html") and b"cultivars/late.html" in page]
     assert standing == {("A", "early")} | ({("B", "early")} if "late" in whose else set())
+
+
+def test_a_limb_that_bore_keeps_its_page(tmp_path: Path) -> None:
+    """What was picked of it once is told of as long as it is in the records."""
+    rows = ("2026-08-25,B,late,,pick,20 lb,", "2027-05-01,B,late,,removed,,")
+    plan = make_plan(read(tmp_path, notes(*rows, B="limbs: [early, late]")), 2027, date(2027, 8, 28))
+
+    assert "cultivars/late.html" in make_site(plan, theme_folder())
 
 
 def test_a_limb_goes_alone(tmp_path: Path) -> None:

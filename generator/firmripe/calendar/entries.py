@@ -515,8 +515,8 @@ class _Expansion:
             if isinstance(reach, NoDate):
                 lacking.append((bearing, reach))
                 continue
-            of = over if self._is_over(anchor, bearing) else found
-            of.append(self._not_before_the_pick(_moved(reach, anchor), anchor, bearing, task))
+            into = over if self._is_over(anchor, bearing) else found
+            into.append(self._not_before_the_pick(_moved(reach, anchor), anchor, bearing, task))
         if found and task.each is Each.PLACE:
             found += over  # what is done once for all before the first pick comes no second time before the next
         if not found and anchor.stage not in _NO_NEWS:

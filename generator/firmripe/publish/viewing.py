@@ -710,10 +710,21 @@ class Viewing:
         )
 
     def grown(self) -> list[Cultivar]:
-        """Return the cultivars that stand on the trees, by name."""
-        limbs = {limb.key: limb for tree in self._holding.trees for limb in tree.limbs}
+        """Return the cultivars that stand on the trees, or of which more is noted than that they are gone, by name."""
+        limbs = {
+            bearing.cultivar: self._holding.limb(bearing)
+            for tree in self._holding.trees
+            for bearing in tree.bearings
+            if self._season.stands(bearing) or self._is_told_of(bearing)
+        }
         found = {key: self._holding.cultivars.get(key, limb) for key, limb in limbs.items()}
         return sorted(found.values(), key=lambda limb: (in_order(limb.name), limb.key))
+
+    def _is_told_of(self, bearing: Bearing) -> bool:
+        return any(bearing in lots for lots in self._plan.lots_by_season.values()) or any(
+            record.what is not Happening.REMOVED and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
+            for record in self._holding.noted(bearing.tree)
+        )
 
     def tree(self, tree: Tree) -> TreePage:
         """Return a tree's page."""
