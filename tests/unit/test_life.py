@@ -21,6 +21,7 @@ from firmripe.publish.job_amounts import amount_words, folded, pass_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.site import make_site
+from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Viewing
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
@@ -212,6 +213,16 @@ def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path:
     ]
     assert "2 more questions" in folded
     assert all(ask.title not in folded for ask in asks if ask.open)
+
+
+def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
+    """Past its last good day nothing is on its way into the store: that it was picked nobody noted."""
+    plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 9, 20))
+    store = Storing(plan, viewing(plan), Paths(plan)).store()
+
+    assert [line.tree.text for line in store.unsure] == ["A"]
+    assert not store.soon
+    assert not store.later
 
 
 # Every picking is a job

@@ -85,10 +85,13 @@ class Storing:
     def store(self) -> StorePage:
         """Return the page of what is in store."""
         store = self._plan.store
-        planned = self.lines(batch for batch in store.batches if not batch.picked_noted)
+        over = {one.bearing for one in self._plan.asked if one.is_past}
+        hanging = [batch for batch in store.batches if not batch.picked_noted]
+        planned = self.lines(batch for batch in hanging if batch.bearing not in over)
         return StorePage(
             carried=self.lines(store.carried),
             here=self.lines(batch for batch in store.batches if batch.picked_noted),
+            unsure=self.lines(batch for batch in hanging if batch.bearing in over),
             soon=tuple(line for line in planned if line.step == "pick"),
             later=tuple(line for line in planned if line.step != "pick"),
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),

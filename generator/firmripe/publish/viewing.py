@@ -191,6 +191,10 @@ _BELONGS = {
 """The main page that each folder of pages belongs to."""
 
 
+_SHOWN_ASKS = 2
+"""So many questions stand open on the first page, and all that there is time for. J."""
+
+
 class Viewing:
     """Makes the views of one plan for pages that lie `top` below the top of the site (`""` or `"../"`).
 
@@ -631,6 +635,7 @@ class Viewing:
         going_on = self._going_on(soon, but=[entry for _asked, entry in asked])
         return FrontPage(
             asks=asks,
+            shown=max(_SHOWN_ASKS, sum(ask.open for ask in asks)),
             today=now,
             tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
             again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),

@@ -399,10 +399,11 @@ class FrontPage:
 
     `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
     what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days. `stored`
-    is what came over from last season and is not all out and ripe yet.
+    is what came over from last season and is not all out and ripe yet. So many `asks` as `shown` must stand open.
     """
 
     asks: tuple[Ask, ...]
+    shown: int
     today: DayBlock
     tomorrow: DayBlock
     again: tuple[Hazard, ...]
@@ -735,10 +736,14 @@ class ShareSeason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StorePage:
-    """What is in store, in the order of eating, and what is still to come into it: within a week, and after."""
+    """What is in store, in the order of eating, and what is still to come into it: within a week, and after.
+
+    Of what is `unsure` the last good day to pick is over, and nobody noted whether it was.
+    """
 
     carried: tuple[BatchLine, ...]
     here: tuple[BatchLine, ...]
+    unsure: tuple[BatchLine, ...]
     soon: tuple[BatchLine, ...]
     later: tuple[BatchLine, ...]
     wanted: tuple[tuple[str, str, str, Link | None], ...]
