@@ -3,7 +3,7 @@
     python tests/fuzz/fuzz.py --cases 20000 [--first 0] [--jobs 2]
 
 Each case is told by its number alone, so a finding is run again with `--first N --cases 1`.
-One case in a hundred spoils the example household over the whole shelf.
+Even numbers spoil the small household, odd ones that of every key; one in a hundred the example over the whole shelf.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "tests"))
+
 import households
 
 from firmripe import build
@@ -30,7 +33,6 @@ from firmripe.publish.folder import Refused
 from firmripe.publish.theming import ThemeFault
 from firmripe.reports import checked, checked_json
 
-ROOT = Path(__file__).resolve().parents[2]
 SMALL_SHELF = ROOT / "tests" / "shelf_small"
 SHELF = ROOT / "content" / "reference"
 EXAMPLE = ROOT / "content" / "example"
@@ -81,7 +83,8 @@ def run_case(number: int, top: Path, *, whole_shelf: bool | None = None) -> Outc
     whole = number % EVERY == 0 if whole_shelf is None else whole_shelf
     build.shelf_folder = lambda: SHELF if whole else SMALL_SHELF
     notes = top / "notes"
-    households.write(notes, households.spoilt(example() if whole else households.seed(), draw))
+    files = example() if whole else households.full_seed() if number % 2 else households.seed()
+    households.write(notes, households.spoilt(files, draw))
     day = date(2027, 1, 1) + timedelta(days=draw.randint(-400, 800))
     season = draw.choice((None, None, None, 2026, 2027, 2028, 1900, 2200))
     began, kind, told = time.process_time(), "built", ""

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import base64
 import random
+import re
 import shutil
 from pathlib import Path
+
+import every_key
 
 Files = dict[str, bytes | None]
 """What lies in a folder by its path; None is a folder, and `-> ` at the start of the bytes a link."""
@@ -70,13 +74,29 @@ WORDS = (
     "# ", "\t", "\r", "\n", "\x00", "\x07", "\x1b[31m", "\x85", "\u2028", "\ufeff", "\ufffe", "\U0001f350", "e\u0301", "ﬁg", "İ", "ß",
     "<script>alert(1)</script>", "{{ 7*7 }}", "{% raw %}", "../../x", "/etc/passwd", "C:\\x", "CON", "a" * 300, "9" * 300, ",", ",,,,,,", ";",
     "=1+1", "first bloom", "pick", "removed", "spray", "full bloom", "1-01", "fig", "Bartlett", "unknown", "pear", "main", "breba", "here",
+    "every 2 days, Dec 6 - Jan 21", "every 1 day, Jan 1 - Dec 31", "half a bushel a week", "1/5", "20 %", "1-01..2-01", "row 1", "gap",
+    "14 quarts from 35 lb by 2 in 3 hours", "brown at the core, picked late", "never softened", "up and down", "3 of 7", "very early",
+    "canning", "used up", "sold", "verdict", "lost", "left", "taken out", "Jul 1", "here", "partly", "36-50 F before ripe", "[]", "{a: b}",
+    "private: x", "../gate.png", "gate.png", "2 lbf a day", "3 days after", "es", "metric", "north", "look", "Maud", "everybody", "13:00",
     "bartlett", "stile", "european-pear", "every: 1 day", "when: ready", "until: keep until", "mark: R", "source: memory", "crop: main",
 )  # fmt: skip
+
+
+_PICTURE = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg=="
+)
 
 
 def seed() -> Files:
     """Return the small household as bytes."""
     return {name: text.encode() for name, text in SMALL.items()}
+
+
+def full_seed() -> Files:
+    """Return the household of every key as bytes, with a photo, and with weather and a ledger of the small one."""
+    told = {name: text.encode() for name, text in every_key.household().items()}
+    beside = {name: SMALL[name].encode() for name in ("weather/2027.csv", "feeds.ledger")}
+    return {**told, **beside, f"photos/{every_key.PHOTO}": _PICTURE}
 
 
 def spoilt(files: Files, draw: random.Random) -> Files:
@@ -142,6 +162,26 @@ def _value(files: Files, draw: random.Random) -> None:
     parts = lines[at].split(sign)
     parts[draw.randrange(len(parts))] = _word(draw)
     files[name] = b"\n".join([*lines[:at], sign.join(parts), *lines[at + 1 :]])
+
+
+def _inner_value(files: Files, draw: random.Random) -> None:
+    """Put another value behind one key, also of a table within a line: a word, or the value of another key."""
+    name, data = _text(files, draw)
+    _, other = _text(files, draw)
+    found, donors = list(_KEYED.finditer(data)), _KEYED.findall(other)
+    if found:
+        place = draw.choice(found)
+        value = draw.choice(donors)[1] if donors and draw.random() < 0.5 else _word(draw)
+        files[name] = data[: place.start(2)] + value + data[place.end(2) :]
+
+
+def _drop_key(files: Files, draw: random.Random) -> None:
+    """Take out one key with its value, also of a table within a line."""
+    name, data = _text(files, draw)
+    found = list(_KEYED.finditer(data))
+    if found:
+        place = draw.choice(found)
+        files[name] = data[: place.start()] + data[place.end() :].removeprefix(b", ")
 
 
 def _double(files: Files, draw: random.Random) -> None:
@@ -214,7 +254,10 @@ def _take_away(files: Files, draw: random.Random) -> None:
     del files[draw.choice(sorted(files))]
 
 
+_KEYED = re.compile(rb'([a-z][a-zA-Z ]*): ("[^"\n]*"|\[[^\]\n]*\]|\{[^}\n]*\}|[^,{}\[\]\n]+)')
+"""A key of front matter and its value, a list or a table within the line included."""
 _WAYS = (
+    _inner_value, _inner_value, _inner_value, _drop_key, _drop_key,
     _insert, _insert, _insert, _cut, _cut, _flip, _value, _value, _value, _value, _double, _drop_line, _drop_line,
     _splice, _many, _encode, _rename, _copy, _another_kind, _take_away,
 )  # fmt: skip

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable, Mapping
-from dataclasses import fields, replace
+from collections.abc import Container, Iterable, Iterator, Mapping
+from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.harvest.accounts import Account
 from firmripe.harvest.lots import Batch, Goes, Lot, Out
 from firmripe.harvest.store import Store
-from firmripe.holding.figures import Figure
-from firmripe.holding.fruit import Cultivar, Drop, Fact, Fruit, Sign, Traits
+from firmripe.holding.figures import Cited, Figure, Mark
+from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.place import Ground, Place, PlanRow, stands_in
@@ -35,6 +35,9 @@ T = TypeVar("T")
 NoteT = TypeVar("NoteT", Task, Preserve)
 FiguresT = TypeVar("FiguresT", Traits, Task, Preserve)
 
+_SAYS = frozenset({"text", "what", "then_text", "name"})
+"""The parts of a figure, a test or a window that say what it is: with one of them gone there is nothing left."""
+_REMARKS = frozenset({"note", "page"})
 _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
 _PRIVATE_ENDS = {Goes.WANTED: Goes.TABLE, Goes.KITCHEN: Goes.TABLE, Goes.SHARED: Goes.USED, Goes.SOLD: Goes.USED}
@@ -153,6 +156,9 @@ class _Open:
         yield from (canner.name for canner in place.kitchen_means.canners)
 
     def _tells(self, text: str) -> bool:
+        """Say whether a sentence names somebody or something private, is marked so, or holds a telephone number."""
+        if is_private(text) or telephones_in(text):
+            return True
         return self._hidden is not None and self._hidden.search(text) is not None
 
     def _is_hidden(self, bearing: Bearing) -> bool:
@@ -163,7 +169,7 @@ class _Open:
 
     def plan(self) -> Plan:
         """Return the plan as everybody may see it."""
-        plan, holding = self._plan, self._opened()
+        plan, holding = self._plan, self._opened_holding()
         calendar = plan.calendar
         undated = [told for item in calendar.undated if (told := self._undated(item)) is not None]
         return replace(
@@ -197,15 +203,19 @@ class _Open:
 
     # The notes
 
-    def _opened(self) -> Holding:
+    def _opened_holding(self) -> Holding:
         holding = self._holding
         trees = tuple(self._tree(tree) for tree in holding.trees if tree.tag not in self._private_trees)
         shown = {tree.tag for tree in trees}
         return replace(
             holding,
-            place=_opened_place(holding.place, self._private_cultivars, shown),
+            place=self._place(holding.place, shown),
             trees=trees,
-            neighbors=tuple(replace(n, place="") for n in holding.neighbors if not n.limb.private),
+            neighbors=tuple(
+                replace(near, place="", limb=self._limb(near.limb))
+                for near in holding.neighbors
+                if not near.limb.private
+            ),
             cultivars={key: self._limb(limb) for key, limb in holding.cultivars.items() if not limb.private},
             fruits={key: self._fruit(fruit) for key, fruit in holding.fruits.items() if not fruit.private},
             tasks=tuple(self._task(task) for task in holding.tasks if not task.private and not task.only_for),
@@ -219,19 +229,54 @@ class _Open:
             passages=(),
         )
 
+    def _place(self, place: Place, trees: Container[str]) -> Place:
+        return replace(
+            place,
+            plan=tuple(self._rows(place.plan, trees)),
+            ground=Ground(zone=place.ground.zone),
+            markers=tuple(marker for marker in place.markers if marker.cultivar not in self._private_cultivars),
+            spaces=(),
+            kitchens=(),
+            people=(),
+            notes_to="",
+            text="" if place.private else open_text(place.text),
+            shares=(),
+            wanted=(),
+            neighbors=(),
+            cut_off=(),
+            kitchen_means=KitchenMeans(),
+        )
+
+    def _rows(self, rows: Iterable[PlanRow], trees: Container[str]) -> Iterator[PlanRow]:
+        """Yield the rows with the trees that everybody may know of; another's place is empty."""
+        for row in rows:
+            tags = tuple(tag if tag in trees else "" for tag in row.tags)
+            if any(tags):
+                yield replace(row, name="" if self._tells(row.name) else row.name, tags=tags)
+
     def _tree(self, tree: Tree) -> Tree:
         limbs = tuple(self._limb(limb) for limb in tree.limbs if not limb.private)
-        place = "" if self._tells(tree.place) or is_private(tree.place) else tree.place
-        return replace(tree, limbs=limbs, kept_by="", place=place, text=open_text(tree.text))
+        place = "" if self._tells(tree.place) else tree.place
+        return replace(
+            tree, limbs=limbs, kept_by="", place=place, picks=self._opened(tree.picks), text=open_text(tree.text)
+        )
 
     def _limb(self, limb: Cultivar) -> Cultivar:
         """Return a cultivar that names no private one, and with it its fruit."""
         fruit = self._fruit(limb.fruit) if limb.fruit else None
-        own, traits = self._traits(limb.own), self._traits(limb.traits)
-        return replace(limb, fruit=fruit, own=own, traits=traits, text=open_text(limb.text))
+        return replace(
+            limb,
+            fruit=fruit,
+            own=self._traits(limb.own),
+            traits=self._traits(limb.traits),
+            from_bloom=self._opened(limb.from_bloom),
+            flesh=self._opened(limb.flesh),
+            text=open_text(limb.text),
+        )
 
     def _fruit(self, fruit: Fruit) -> Fruit:
-        return replace(fruit, traits=self._traits(fruit.traits), text=open_text(fruit.text))
+        abroad = self._opened(fruit.abroad)
+        return replace(fruit, traits=self._traits(fruit.traits), abroad=abroad, text=open_text(fruit.text))
 
     def _traits(self, traits: Traits) -> Traits:
         offset = traits.offset
@@ -247,26 +292,44 @@ class _Open:
         return replace(self._open_figures(note), text=open_text(note.text))
 
     def _open_figures(self, told: FiguresT) -> FiguresT:
-        """Return something without the figures of the household that name something private.
+        """Return something without what the household wrote in it that names something private.
 
-        What the shelf says stays: it was published, and knows of nobody's notes.
+        A value or a test goes as a whole, a source, a page or a remark by itself. What the shelf says stays: it was
+        published, and knows of nobody's notes.
         """
-        kept: dict[str, Any] = {}
-        for field in fields(told):
-            value = getattr(told, field.name)
-            if isinstance(value, tuple):
-                kept[field.name] = tuple(item for item in value if not self._is_private_figure(item))
-            elif isinstance(value, Figure) and self._names_private(value.note):
-                kept[field.name] = replace(value, note="")
-        return replace(told, **kept)
+        return replace(told, **{field.name: self._opened(getattr(told, field.name)) for field in fields(told)})
 
-    def _is_private_figure(self, item: object) -> bool:
-        where = item.cited.where if isinstance(item, Figure | Sign | Drop | Fact) else None
-        if where is None or where.file.startswith(SHELF) or not isinstance(item, Figure | Sign | Drop | Fact):
-            return False
-        said = [item.text]
-        said += [item.note] if isinstance(item, Figure) else [item.what] if isinstance(item, Fact) else []
-        return any(self._names_private(text) for text in said)
+    def _opened(self, value: Any) -> Any:  # noqa: ANN401 - whatever a note's keys become
+        """Return a value of a note as everybody may read it; None where its own words name something private."""
+        if isinstance(value, tuple):
+            opened = [self._opened(item) for item in value]
+            return tuple(item for item in opened if item is not None)
+        cited = next(_cited_in(value), None)
+        if cited is None or cited.where.file.startswith(SHELF):
+            return value
+        return self._opened_parts(value)
+
+    def _opened_parts(self, value: Any) -> Any:  # noqa: ANN401 - a figure, a test, a window and the like
+        kept: dict[str, Any] = {}
+        for field in fields(value):
+            part = getattr(value, field.name)
+            if isinstance(part, Cited):
+                kept[field.name] = self._opened_source(part)
+            elif isinstance(part, str) and self._names_private(part):
+                if field.name in _SAYS:
+                    return None
+                kept[field.name] = "" if field.name in _REMARKS else part
+            elif isinstance(part, Figure):
+                kept[field.name] = self._opened_parts(part)
+                if kept[field.name] is None:
+                    return None
+        return replace(value, **kept)
+
+    def _opened_source(self, cited: Cited) -> Cited:
+        """Return where a figure comes from; the household's own word where its source is nobody else's business."""
+        if cited.source is not None and self._names_private(str(cited.source)):
+            return Cited(mark=Mark.OWN, source=None, page="", where=cited.where)
+        return replace(cited, page="") if self._names_private(cited.page) else cited
 
     def _names_private(self, text: str) -> bool:
         """Say whether a text is marked as private, or names what is."""
@@ -278,8 +341,8 @@ class _Open:
         return record.tree not in self._private_trees and record.cultivar not in self._private_cultivars
 
     def _record(self, record: Record) -> Record:
-        hides = record.is_private or self._tells(record.note) or telephones_in(record.note)
-        return replace(record, note="") if hides else record
+        amount = "" if record.what is Happening.NOTE and self._tells(record.amount) else record.amount
+        return replace(record, note="" if self._tells(record.note) else record.note, amount=amount)
 
     # What was worked out from them
 
@@ -325,6 +388,7 @@ class _Open:
             reasons=tuple(self._reason(reason) for reason in lot.reasons),
             undated={stage: why for stage, why in lot.undated.items() if not self._tells(why)},
             batches=self._batches(lot.batches),
+            alternatives=self._opened(lot.alternatives),
             alert="" if self._tells(lot.alert) else lot.alert,
         )
 
@@ -372,32 +436,14 @@ class _Open:
         return tuple(found)
 
 
-def _opened_rows(rows: Iterable[PlanRow], trees: Container[str]) -> tuple[PlanRow, ...]:
-    """Return the rows with the trees that everybody may know of; another's place is empty."""
-    told = [
-        replace(row, name=open_text(row.name), tags=tuple(tag if tag in trees else "" for tag in row.tags))
-        for row in rows
-    ]
-    return tuple(row for row in told if any(row.tags))
-
-
-def _opened_place(place: Place, private_cultivars: frozenset[str], trees: Container[str]) -> Place:
-    return replace(
-        place,
-        plan=_opened_rows(place.plan, trees),
-        ground=Ground(zone=place.ground.zone),
-        markers=tuple(marker for marker in place.markers if marker.cultivar not in private_cultivars),
-        spaces=(),
-        kitchens=(),
-        people=(),
-        notes_to="",
-        text="" if place.private else open_text(place.text),
-        shares=(),
-        wanted=(),
-        neighbors=(),
-        cut_off=(),
-        kitchen_means=KitchenMeans(),
-    )
+def _cited_in(value: object) -> Iterator[Cited]:
+    """Yield where a thing of a note says that it comes from, itself or one part down."""
+    for field in fields(value) if is_dataclass(value) else ():
+        part = getattr(value, field.name)
+        if isinstance(part, Cited):
+            yield part
+        elif isinstance(part, Figure):
+            yield part.cited
 
 
 def _any_of(words: Iterable[str]) -> re.Pattern[str] | None:
