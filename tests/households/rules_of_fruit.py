@@ -133,24 +133,18 @@ def no_more_is_put_up_than_the_crop(site: Site, _household: Household) -> Iterat
 def the_kitchen_takes_fruit_that_lies_there(site: Site, _household: Household) -> Iterator[Broken]:
     """What the kitchen takes out of the cold on a day has not all left it before, by what the store says."""
     page = site.pages.get("kitchen.html")
-    rounds = {
-        str(at): site.hearing.said(f"{word} time round") for at, word in enumerate(("first", "second", "third"), 1)
-    }
-    for line in page.every("li") if page else ():
-        found = re.search(r"picking (\d)", line.text)
-        tag = next((a.text for a in line.every("a") if "trees/" in a.attrs["href"]), "")
-        if not (line.days and tag and found):
+    rounds = [site.hearing.said(f"{word} time round") for word in ("first", "second", "third")]
+    leaving = [(day, line) for day in (page.every("li") if page else ()) for line in day.every("li")]
+    for day, line in leaving:
+        tag = next((a.text.rpartition("(")[2].partition(")")[0] for a in line.every("a")), "")
+        found = next((words for words in rounds if words in line.text), None)
+        if not (day.days and tag and found):
             continue
         for cards in batches(site):
             card = next((card for card in cards if card.day("out")), cards[0])
             goes_on = any(card.day("keep") or "each week" in card.words for card in cards)
-            if (
-                card.tree == tag
-                and rounds[found[1]] in card.what
-                and "" < card.day("out") < line.days[0]
-                and not goes_on
-            ):
-                yield f"{tag} picking {found[1]}", said("kitchen.html", line.text), said(card.file, card.words)
+            if card.tree == tag and found in card.what and "" < card.day("out") < day.days[0] and not goes_on:
+                yield f"{tag} {found}", said("kitchen.html", line.text), said(card.file, card.words)
 
 
 @rule

@@ -94,7 +94,7 @@ def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
 
     assert batch(found).stored_noted
     (said,) = [warning.text for warning in found.store.warnings if "over-full" in warning.text]
-    assert said.startswith("spare fridge: over-full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
+    assert said.startswith("over-full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
     assert said.endswith("So much must leave by then, what keeps shortest first: Hardpear (A)")
 
 
@@ -103,7 +103,7 @@ def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:
     place = ("spaces: [{name: cellar, temperature: 40 F, Sep: 58 F}]",)
     said = [warning.text for warning in plan(tmp_path, place=place).store.warnings]
 
-    assert "Hardpear needs days in the cold, and no space told of is at 50 °F (10 °C) or below" in said
+    assert "Hardpear: it needs days in the cold, and no space told of is at 50 °F (10 °C) or below" in said
     assert any("nothing is printed for so warm a place" in text for text in said)
 
 
@@ -118,8 +118,8 @@ def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None
     found = plan(tmp_path, place=place, kind=(*WINTER, "keep apart: [apples, potatoes, onions]"), others=others)
 
     assert {(w.day, w.text) for w in found.store.warnings} == {
-        (date(2027, 9, 1), "Hardpear in the cellar: keep it apart from potatoes, which lie there too"),
-        (date(2027, 9, 10), "Hardpear in the cellar: keep it apart from apples (Red)"),
+        (date(2027, 9, 1), "Hardpear: keep it apart from potatoes, which lie there too"),
+        (date(2027, 9, 10), "Hardpear: keep it apart from apples (Red)"),
     }
 
 

@@ -44,11 +44,17 @@ class Load:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoreWarning:
-    """What is wrong with where fruit lies, from which day on."""
+    """What is wrong with where fruit lies, from which day on; `name` is that of the fruit, empty where it is of all."""
 
     day: date
     space: str
-    text: str
+    name: str
+    what: str
+
+    @property
+    def text(self) -> str:
+        """Return the whole sentence."""
+        return f"{self.name}: {self.what}" if self.name else self.what
 
 
 def is_cold(space: Space, day: date) -> bool:
@@ -156,14 +162,13 @@ def _overflow(
     lying.sort(key=lambda load: (load.keeps or load.last, load.last, load.name))
     leaving = ", ".join(dict.fromkeys(load.name for load in lying[:4]))
     text = _(
-        "{space}: over-full {days}, by about {too_much} at most. So much must leave by then, what keeps shortest "
+        "over-full {days}, by about {too_much} at most. So much must leave by then, what keeps shortest "
         "first: {leaving}",
-        space=space.name,
         days=days,
         too_much=too_much,
         leaving=leaving,
     )
-    return StoreWarning(day=first, space=space.name, text=text)
+    return StoreWarning(day=first, space=space.name, name="", what=text)
 
 
 def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> list[StoreWarning]:
@@ -178,37 +183,21 @@ def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> li
         lain = (day - load.first).days
         if at is not None and chilled(load.limb.traits, at, lain, ripe=load.ripe):
             cold = load.limb.traits.chilling[0]
-            text = _(
-                "{load} in the {space}: the cold harms it ({cold})",
-                load=load.name,
-                space=load.space,
-                cold=amount(cold.text),
-            )
-            found.append(StoreWarning(day=day, space=space.name, text=text))
+            text = _("the cold harms it ({cold})", cold=amount(cold.text))
+            found.append(StoreWarning(day=day, space=space.name, name=load.name, what=text))
             break
         day += timedelta(days=1)
     for figure in load.limb.traits.keep_apart:
         company = next((word for word in space.beside if _same_thing(word, figure.text)), None)
         if company:
-            text = _(
-                "{load} in the {space}: keep it apart from {figure}, which lie there too",
-                load=load.name,
-                space=load.space,
-                figure=term(figure.text),
-            )
-            found.append(StoreWarning(day=load.first, space=space.name, text=text))
+            text = _("keep it apart from {figure}, which lie there too", figure=term(figure.text))
+            found.append(StoreWarning(day=load.first, space=space.name, name=load.name, what=text))
         met = [o for o in others if o.space == load.space and o is not load and _meets(o, load)]
         beside = [o for o in met if o.limb.fruit and _is_called(o.limb, figure.text)]
         if beside:
             when = max(load.first, min(other.first for other in beside))
-            text = _(
-                "{load} in the {space}: keep it apart from {figure} ({name})",
-                load=load.name,
-                space=load.space,
-                figure=term(figure.text),
-                name=beside[0].name,
-            )
-            found.append(StoreWarning(day=when, space=space.name, text=text))
+            text = _("keep it apart from {figure} ({name})", figure=term(figure.text), name=beside[0].name)
+            found.append(StoreWarning(day=when, space=space.name, name=load.name, what=text))
     return found
 
 
@@ -262,12 +251,9 @@ def room_warnings(place: Place, load: Load) -> list[StoreWarning]:
     warm = f"{round(at)} °C" if place.metric_first else f"{round(at * 1.8 + 32)} °F"
     if verdict is Room.FAILS:
         text = _(
-            "{load}: the {space} is {warm}, where it may not ripen at all; no day is promised.",
-            load=load.name,
-            space=space.name,
-            warm=warm,
+            "the {space} is {warm}, where it may not ripen at all; no day is promised.", space=space.name, warm=warm
         )
     else:
-        text = _("{load}: the {space} is {warm}, where it ripens poorly.", load=load.name, space=space.name, warm=warm)
+        text = _("the {space} is {warm}, where it ripens poorly.", space=space.name, warm=warm)
     text += " " + _("There is no cooler room: take out less at a time, or wait for cooler days")
-    return [StoreWarning(day=load.first, space=space.name, text=text)]
+    return [StoreWarning(day=load.first, space=space.name, name=load.name, what=text)]

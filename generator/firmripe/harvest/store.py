@@ -165,20 +165,21 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
         StoreWarning(
             day=max(batch.picked.likely, since),
             space=batch.space or batch.room,
-            text=f"{_called(batch)}: {batch.alert}",
+            name=_called(batch),
+            what=batch.alert,
         )
         for batch in stored
         if batch.alert and not is_finished(batch, since)
     ]
     found += [
-        StoreWarning(day=batch.picked.likely, space=batch.space, text=f"{_called(batch)}: {batch.crowded}")
+        StoreWarning(day=batch.picked.likely, space=batch.space, name=_called(batch), what=batch.crowded)
         for batch in stored
         if batch.crowded and Stage.KEEP_UNTIL in batch.undated and batch.picked.likely >= since
     ]
     found += [warning for batch in stored if (warning := _nowhere(place, batch, since)) is not None]
-    first: dict[str, StoreWarning] = {}
+    first: dict[tuple[str, str], StoreWarning] = {}
     for warning in sorted(found, key=lambda w: (w.day, w.text)):
-        first.setdefault(warning.text, warning)
+        first.setdefault((warning.space, warning.text), warning)
     return tuple(sorted(first.values(), key=lambda w: (w.day, w.text)))
 
 
@@ -201,5 +202,5 @@ def _nowhere(place: Place, batch: Batch, since: date) -> StoreWarning | None:
     at = space.at(batch.picked.likely) if space else None
     if at is not None and at <= COLD_C + 0.05:
         return None
-    text = _("{limb} needs days in the cold, and no space told of is at 50 °F (10 °C) or below", limb=batch.limb.name)
-    return StoreWarning(day=batch.picked.likely, space=batch.space, text=text)
+    text = _("it needs days in the cold, and no space told of is at 50 °F (10 °C) or below")
+    return StoreWarning(day=batch.picked.likely, space=batch.space, name=batch.limb.name, what=text)

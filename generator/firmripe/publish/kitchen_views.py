@@ -98,12 +98,22 @@ class WantLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOutLine:
+    """What leaves one cold space on a day for a day in the kitchen; `way` says out of which and for which."""
+
+    iso: str
+    day: str
+    way: str
+    fruit: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KitchenPage:
     """The kitchens' season."""
 
     sessions: tuple[SessionLine, ...]
     wants: tuple[WantLine, ...]
-    take_outs: tuple[tuple[str, str, Link], ...]
+    take_outs: tuple[TakeOutLine, ...]
     cards: tuple[tuple[Link, PotLine], ...]
     preserves: tuple[Link, ...]
     supplies: Link

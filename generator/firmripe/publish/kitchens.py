@@ -31,6 +31,7 @@ from firmripe.publish.kitchen_views import (
     StoveCardSheet,
     SuppliesSheet,
     SupplyLine,
+    TakeOutLine,
     WantLine,
 )
 from firmripe.publish.methods import source_words, sources_of, step_quotes, step_words
@@ -111,14 +112,7 @@ class Kitchens:
                 for session in plan.sessions
             ),
             wants=tuple(_want(met) for met in plan.wants),
-            take_outs=tuple(
-                (
-                    out.day.isoformat(),
-                    week_day(out.day),
-                    self._at_tree(out.batch, self._taken_out(out)),
-                )
-                for out in plan.take_outs
-            ),
+            take_outs=self._take_outs(),
             cards=tuple(
                 (self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self.card_path(card)), line)
                 for card in self._with_minutes
@@ -141,9 +135,23 @@ class Kitchens:
             cautions=self._cautions(),
         )
 
+    def _take_outs(self) -> tuple[TakeOutLine, ...]:
+        """Return what leaves the cold, by the day, the space and the session it is for."""
+        found: dict[tuple[date, str, date], list[KitchenTakeOut]] = defaultdict(list)
+        for out in self._kitchen.take_outs:
+            found[out.day, out.cold, out.session.day].append(out)
+        return tuple(
+            TakeOutLine(
+                iso=day.isoformat(),
+                day=week_day(day),
+                way=_("out of the {space}, for {day}", space=cold, day=week_day(wanted)),
+                fruit=tuple(self._at_tree(out.batch, self._taken_out(out)) for out in outs),
+            )
+            for (day, cold, wanted), outs in found.items()
+        )
+
     def _taken_out(self, out: KitchenTakeOut) -> str:
-        what = _("{amount} of {fruit}", amount=self._pounds(out.kg), fruit=called(out.batch))
-        return _("{what} out of the {space}, for {day}", what=what, space=out.cold, day=week_day(out.session.day))
+        return _("{amount} of {fruit}", amount=self._pounds(out.kg), fruit=called(out.batch))
 
     def _refused(self) -> tuple[Quote, ...]:
         return tuple(

@@ -32,6 +32,7 @@ from firmripe.publish.views import (
     Link,
     RoomsPage,
     RoomView,
+    RoomWarning,
     ShareLine,
     ShareSeason,
     StorePage,
@@ -76,10 +77,20 @@ class Storing:
 
     def _warnings(
         self, warnings: Iterable[StoreWarning], spaces: AbstractSet[str], *, others: bool = False
-    ) -> tuple[tuple[str, str, str], ...]:
-        """Return what is wrong in some spaces, or in none of these."""
+    ) -> tuple[RoomWarning, ...]:
+        """Return what is wrong in some spaces, or in none of these: each thing once, with the fruit it is so of."""
+        found: dict[str, dict[date, list[str]]] = {}
+        for warning in warnings:
+            if (warning.space in spaces) is not others:
+                found.setdefault(warning.what, {}).setdefault(warning.day, []).append(warning.name)
         return tuple(
-            (w.day.isoformat(), self._day(w.day), w.text) for w in warnings if (w.space in spaces) is not others
+            RoomWarning(
+                what=what,
+                whose=tuple(
+                    (day.isoformat(), self._day(day), ", ".join(filter(None, names))) for day, names in days.items()
+                ),
+            )
+            for what, days in found.items()
         )
 
     def store(self) -> StorePage:

@@ -693,6 +693,14 @@ class Crates:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoomWarning:
+    """What is wrong in a room, once for all fruit it is so of: day for machines, day, and the fruit of that day."""
+
+    what: str
+    whose: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomView:
     """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that."""
 
@@ -700,7 +708,7 @@ class RoomView:
     temperature: str
     holds: str
     beside: str
-    warnings: tuple[tuple[str, str, str], ...]
+    warnings: tuple[RoomWarning, ...]
     crates: Crates | None
     lying: tuple[BatchLine, ...]
 
@@ -709,7 +717,7 @@ class RoomView:
 class RoomsPage:
     """Where picked fruit lies, and what is wrong with that."""
 
-    warnings: tuple[tuple[str, str, str], ...]
+    warnings: tuple[RoomWarning, ...]
     rooms: tuple[RoomView, ...]
 
 
@@ -818,7 +826,6 @@ class FeedLine:
     """A calendar feed and the ways to it; `subscribe` and `address` are None where the site has no address."""
 
     name: str
-    about: str
     count: str
     download: Link
     subscribe: Link | None
@@ -838,6 +845,7 @@ class FeedGroup:
 class SubscribePage:
     """How to get the plan into one's own calendar; `parted` says that some calendar comes in parts."""
 
+    kinds: tuple[tuple[str, str], ...]
     groups: tuple[FeedGroup, ...]
     parted: bool
     unlisted: str

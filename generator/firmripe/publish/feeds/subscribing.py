@@ -35,6 +35,7 @@ def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
     place = plan.holding.place
     base = base_address(place)
     return SubscribePage(
+        kinds=tuple((term(kind).capitalize(), term(about)) for kind, about in _KINDS.items()),
         groups=tuple(
             FeedGroup(title=group.title, about=group.about, feeds=tuple(_line(feed, base) for feed in group.feeds))
             for group in feeds.groups
@@ -59,7 +60,6 @@ def _line(feed: Feed, base: str) -> FeedLine:
         name = _("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
     return FeedLine(
         name=name,
-        about=term(_KINDS[feed.kind]),
         count=n_("{n} event", "{n} events", feed.count)
         if feed.count
         else _("nothing yet; it fills by itself when there is"),
