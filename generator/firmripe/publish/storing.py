@@ -85,7 +85,7 @@ class Storing:
                 found.setdefault(warning.what, {}).setdefault(warning.day, []).append(warning.name)
         return tuple(
             RoomWarning(
-                what=what,
+                text=what,
                 whose=tuple(
                     (day.isoformat(), self._day(day), ", ".join(filter(None, names))) for day, names in days.items()
                 ),

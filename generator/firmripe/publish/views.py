@@ -696,7 +696,7 @@ class Crates:
 class RoomWarning:
     """What is wrong in a room, once for all fruit it is so of: day for machines, day, and the fruit of that day."""
 
-    what: str
+    text: str
     whose: tuple[tuple[str, str, str], ...]
 
 
