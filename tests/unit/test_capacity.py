@@ -94,6 +94,18 @@ def test_each_picker_counts_on_the_days_they_are_here(tmp_path: Path) -> None:
     assert made.waiting[0].then == date(2027, 9, 2)
 
 
+def test_own_days_of_picking_wait_until_the_eve_of_the_next(tmp_path: Path) -> None:
+    """30 lb every second day, hands for 20: ten wait each time for the day between."""
+    own = note("cultivar: Hardpear", "crop: 90 lb", 'picks: "every 2 days, Sep 1 - Sep 5"')
+    made = plan(tmp_path, "picks in a day: 20 lb", **{"trees/A.md": own, "trees/B.md": note("cultivar: Soon")})
+
+    assert pounds(made.waiting)[:2] == [("A", 10, 0), ("A", 10, 0)]
+    assert [(one.day.day, one.until.day, one.then and one.then.day) for one in made.waiting[:2]] == [
+        (1, 2, 2),
+        (3, 4, 4),
+    ]
+
+
 @pytest.mark.parametrize("line", ["picks in a day: 120 lb", "picks in a day: 6 boxes"])
 def test_what_hands_can_pick_says_nothing(tmp_path: Path, line: str) -> None:
     """120 lb are due and 120 can be picked, in pounds or in boxes."""

@@ -591,6 +591,21 @@ def test_the_seasons_of_a_cultivar_join_where_they_touch(tmp_path: Path) -> None
     assert found[0].likely.last >= date(2027, 9, 2)
 
 
+def test_the_stand_has_what_is_left_from_last_season(tmp_path: Path) -> None:
+    """Winter fruit of November is still offered in January."""
+    rows = {"records/2026.csv": table("2026-09-20,A,pick,40 lb,"), "records/2027.csv": ""}
+    notes = {"place.md": note("zone: 6a", "farm stand: yes", "spaces: [{name: cellar, temperature: 38 F}]"), **rows}
+    kind = {
+        "cultivars/hardpear.md": note(
+            *EARLY[:2], "conditioning: [{value: 30 days, at: 38 F}]", "keeps: 180 days", "counter: 5 days"
+        )
+    }
+    made = plan_of_notes(tmp_path, {**notes, **kind}, as_of=date(2027, 1, 6))
+
+    assert [fruit[0] for fruit in stand_page(made).fruits] == ["Hardpear"]
+    assert seasons_of(made)[0].likely.last > date(2027, 2, 1)
+
+
 def test_days_of_a_stand_that_is_not_told_are_asked_about(tmp_path: Path) -> None:
     """The key alone opens nothing."""
     made = plan(tmp_path, place=("stand days: Saturday",))

@@ -25,6 +25,8 @@ from firmripe.words import short_day, span_words, with_year
 
 MOST_DAYS: Final = 4
 """So many days of the stand are told ahead, of those on which there is something. J."""
+JOINED_D: Final = 7
+"""Fruit that is out again so soon is of one season: what keeps comes out of the cold week by week."""
 AHEAD_D: Final = 42
 """Days of the stand are told so far ahead, farther off the season says enough. J."""
 
@@ -53,7 +55,8 @@ def stand_page(plan: Plan) -> StandPage:
     offered = seasons_of(plan)
     lying = {_which(batch) for batch in plan.store.batches if batch.picked_noted}
     told = ((day, *_on(day, offered)) for day in later)
-    found = {_told(batch.limb) for batch in _batches(plan) if _is_ripe(batch, first, lying)}
+    found = {_told(batch.limb) for batch in _picked_this_season(plan) if _is_ripe(batch, first, lying)}
+    found |= {_told(batch.limb) for batch in _left_over(plan) if _is_ripe(batch, first, {_which(batch)})}
     return StandPage(
         heading=stand_heading(place),
         title=span_words(first),
@@ -69,14 +72,18 @@ def stand_page(plan: Plan) -> StandPage:
 def seasons_of(plan: Plan) -> tuple[Offered, ...]:
     """Return when there is fruit of each cultivar, by its first likely day; what overlaps is one season."""
     by_name: dict[str, list[Offered]] = {}
-    for batch in _batches(plan):
+    for batch in (*_left_over(plan), *_picked_this_season(plan)):
         for one in _offered(batch, plan.season.as_of):
             by_name.setdefault(batch.limb.key, []).append(one)
     found = [one for several in by_name.values() for one in _joined(several)]
     return tuple(sorted(found, key=lambda one: (one.likely.first, in_order(one.limb.name))))
 
 
-def _batches(plan: Plan) -> Iterator[Batch]:
+def _left_over(plan: Plan) -> Iterator[Batch]:
+    yield from (batch for batch in plan.store.carried if batch.grade in SHARED)
+
+
+def _picked_this_season(plan: Plan) -> Iterator[Batch]:
     for lot in plan.lots.values():
         yield from (batch for batch in lot.batches if batch.grade in SHARED)
 
@@ -98,10 +105,10 @@ def _offered(batch: Batch, today: date) -> Iterator[Offered]:
 
 
 def _joined(several: Sequence[Offered]) -> Iterator[Offered]:
-    """Yield the seasons of one cultivar, each a run of days without a gap between what may be."""
+    """Yield the seasons of one cultivar, each a run of days with no gap longer than from one take-out to the next."""
     run: Offered | None = None
     for one in sorted(several, key=lambda one: (one.perhaps.first, one.perhaps.last)):
-        if run is not None and one.perhaps.first <= run.perhaps.last + timedelta(days=1):
+        if run is not None and one.perhaps.first <= run.perhaps.last + timedelta(days=JOINED_D):
             run = Offered(limb=run.limb, likely=_both(run.likely, one.likely), perhaps=_both(run.perhaps, one.perhaps))
             continue
         if run is not None:
