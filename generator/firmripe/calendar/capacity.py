@@ -141,9 +141,10 @@ def words(one: Waits, holding: Holding) -> str:
     return f"{waiting} {short}"
 
 
-def fruit_of(one: Waits, holding: Holding) -> str:
-    """Name the fruit that waits, with its tree."""
-    return on_tree(holding.limb(one.bearing).name, one.bearing.tree) + of_crop(one.bearing.crop)
+def fruit_of(one: Waits, holding: Holding, *, with_tree: bool = True) -> str:
+    """Name the fruit that waits, with its tree where that does not stand beside it."""
+    name = holding.limb(one.bearing).name
+    return (on_tree(name, one.bearing.tree) if with_tree else name) + of_crop(one.bearing.crop)
 
 
 def _is_picking(entry: Entry) -> bool:

@@ -203,13 +203,15 @@ class Storing:
         ]
         return StoryPage(seasons=tuple(part for part in told if part.months), hands=tuple(self._full_days()))
 
-    def _full_days(self) -> Iterator[tuple[str, str, str]]:
-        """Yield the days that bring more than hands can pick, with what waits and until when."""
-        for day, waits in groupby(self._plan.waiting, key=lambda one: one.day):
-            yield day.isoformat(), self._day(day), "; ".join(self._waits(one) for one in waits)
+    def _full_days(self) -> Iterator[StoryLine]:
+        """Yield what waits on days that bring more than hands can pick, and until when."""
+        for one in self._plan.waiting:
+            link = self._viewing.link(one.bearing.tree, self._paths.tree(one.bearing.tree))
+            day = self._day(one.day)
+            yield StoryLine(iso=one.day.isoformat(), day=day, tree=link, text=self._waits(one), noted=False)
 
     def _waits(self, one: Waits) -> str:
-        fruit, until = fruit_of(one, self._plan.holding), self._day(one.until)
+        fruit, until = fruit_of(one, self._plan.holding, with_tree=False), self._day(one.until)
         if one.then is not None:
             return _(
                 "{weight} of {fruit} wait; hands by {then}, to be picked by {until}",

@@ -796,7 +796,7 @@ class StoryPage:
     """Where each box lay and when it moved. `hands` are days that bring more than hands can pick, and what waits."""
 
     seasons: tuple[StorySeason, ...]
-    hands: tuple[tuple[str, str, str], ...]
+    hands: tuple[StoryLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
