@@ -120,6 +120,7 @@ def dates_of(
     shelf: Mapping[str, str] = SHELF,
     year: WorkingYear = NORTH,
     place: str = "zone: 7a\nlatitude: 42.5 N\nelevation: 250 m\n",
+    as_of: date | None = None,
 ) -> Mapping[Happens, Dated]:
     """Write a household and a shelf, read them, and return the season's dates."""
     top = factory.mktemp("holding")
@@ -129,12 +130,12 @@ def dates_of(
             path = top / folder / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8")
-    return season_dates(top, year)
+    return season_dates(top, year, as_of)
 
 
-def season_dates(top: Path, year: WorkingYear) -> Mapping[Happens, Dated]:
-    """Return the dates as known at the season's end."""
-    return SeasonModel(read_holding(top / "home", top / "shelf"), year, year.last).season().dates
+def season_dates(top: Path, year: WorkingYear, as_of: date | None = None) -> Mapping[Happens, Dated]:
+    """Return the dates as known on a day, the season's last where none is named."""
+    return SeasonModel(read_holding(top / "home", top / "shelf"), year, as_of or year.last).season().dates
 
 
 def pick_of(dates: Mapping[Happens, Dated], tree: str, cultivar: str) -> Estimate:
@@ -488,4 +489,7 @@ def test_no_picking_falls_before_a_spray_interval_has_run(
     assert free <= found.earliest <= found.likely <= found.latest
     free_pick = pick_of(dates_of(tmp_path_factory, {"trees/1.md": notes["trees/1.md"]}), "1", "summer")
     assert found.likely == max(free, free_pick.likely)
-    assert bool(found.clash) == (free > free_pick.earliest)
+    sprayed = pick_of(dates_of(tmp_path_factory, notes, as_of=NORTH.date_of(spray)), "1", "summer")
+    assert (sprayed.earliest, sprayed.likely) == (found.earliest, found.likely)
+    assert bool(sprayed.clash) == (free > max(free_pick.earliest, NORTH.date_of(spray)))
+    assert not found.clash  # its days have run: what is over is said no more
