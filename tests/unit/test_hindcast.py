@@ -15,6 +15,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
+from firmripe.season.season import SeasonModel
 
 NOTES = {
     "place.md": note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m"),
@@ -279,3 +280,26 @@ def test_each_event_is_said_days_ahead_from_what_was_known_then(tmp_path: Path) 
 def test_how_far_off_a_date_was_is_said_in_words(error: int | None, words: str) -> None:
     """Early or late, with the number of days."""
     assert off_words(error) == words
+
+
+@pytest.mark.parametrize("forwards", [True, False])
+def test_a_model_beside_another_knows_what_it_knows_alone(tmp_path: Path, *, forwards: bool) -> None:
+    """What is taken over from another day of the season is what would have been looked up: new lines, lessons, gaps."""
+    rows = [
+        *((day, tree, what) for day, tree, what in ROWS),
+        (date(2025, 9, 20), "1", "verdict,mealy"),
+        (date(2026, 3, 2), "2", "removed"),
+        (date(2026, 4, 20), "3", "full bloom"),
+    ]
+    lines = (f"{day},{tree},{what if ',' in what else what + ','}," for day, tree, what in rows)
+    holding = read(tmp_path, {**NOTES, "records/a.csv": table(*lines)})
+    year = holding.place.season(2026)
+    days = [year.first + timedelta(days=off) for off in range(-400, 360, 23)]
+    model = SeasonModel(holding, year, year.last)
+    told = set()
+    for day in days if forwards else reversed(days):
+        model, alone = SeasonModel(holding, year, day, model), SeasonModel(holding, year, day)
+        assert model.observations == alone.observations
+        assert model.season() == alone.season()
+        told.add(model.observations)
+    assert len(told) > 5

@@ -12,7 +12,7 @@ from season_notes import note, read, table
 from firmripe.holding.pollination import widowed
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
-from firmripe.publish.pollinating import pollen_of
+from firmripe.publish.pollinating import Pollen
 
 MEMORY = "mark: M, source: memory"
 NEEDS = f"partners: [{{value: Most kinds need another kind in bloom at the same time., {MEMORY}}}]"
@@ -37,7 +37,7 @@ def told(top: Path, tree: str, notes: Mapping[str, str] | None = None, **trees: 
     stand = {f"trees/{tag}.md": note(f"cultivar: {kind}") for tag, kind in trees.items()}
     plan = make_plan(read(top, {"place.md": note("zone: 7b"), **KINDS, **stand, **(notes or {})}), 2027, FAR_SPRING)
     (bearing,) = plan.holding.tree(tree).bearings
-    return pollen_of(plan, bearing)
+    return Pollen(plan).of(bearing)
 
 
 def test_each_page_says_who_serves_it_and_who_does_not(tmp_path: Path) -> None:

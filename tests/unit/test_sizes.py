@@ -8,8 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from firmripe.build import plan_of
+from firmripe.build import holding_of, plan_of
+from firmripe.holding import pollination
+from firmripe.holding.fruit import Cultivar
+from firmripe.plan import Plan
+from firmripe.publish.pollinating import Pollen
 from firmripe.publish.site import make_site
+from firmripe.season import observing
+from firmripe.season.hindcast import hindcast
+from firmripe.season.knowledge import Knowledge, Subject
+from firmripe.season.model import Observation
 from firmripe.shipped import theme_folder
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "bench"))
@@ -18,11 +26,17 @@ from orchards import write_orchard
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    """Return the site of forty trees without records, some weeks before harvest."""
+def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
+    """Return the plan of forty trees without records, some weeks before harvest."""
     notes = tmp_path_factory.mktemp("orchard")
     write_orchard(notes, 40, "bare")
-    return make_site(plan_of(notes, 2027, date(2027, 8, 20)), theme_folder())
+    return plan_of(notes, 2027, date(2027, 8, 20))
+
+
+@pytest.fixture(scope="module")
+def made(plan: Plan) -> dict[str, bytes]:
+    """Return the site of these forty trees."""
+    return make_site(plan, theme_folder())
 
 
 def test_pages_of_forty_trees_fit_a_phone(made: dict[str, bytes]) -> None:
@@ -42,3 +56,41 @@ def test_files_grow_by_a_page_a_tree(made: dict[str, bytes]) -> None:
 def test_no_feed_is_longer_than_services_take(made: dict[str, bytes]) -> None:
     """Calendar services are reported to read no more than 1,000,000 octets."""
     assert all(len(data) < 1_000_000 for path, data in made.items() if path.endswith(".ics"))
+
+
+def test_who_serves_whom_is_asked_of_kinds_and_not_of_trees(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten kinds on forty trees are a hundred pairs, however many trees there are of each."""
+    asked: list[tuple[str, str]] = []
+    serves = pollination.serves
+
+    def counted(giver: Cultivar, taker: Cultivar) -> pollination.Serves | None:
+        asked.append((giver.key, taker.key))
+        return serves(giver, taker)
+
+    monkeypatch.setattr(pollination, "serves", counted)
+    pollen = Pollen(plan)
+    told = [pollen.of(bearing) for bearing in plan.season.bearings]
+
+    assert sum(bool(lines) for lines in told) > 20
+    assert 0 < len(asked) == len(set(asked)) <= 100
+
+
+def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From one week to the next a tree's days on record are put anew only where it has a new line.
+
+    For each season they are put for all trees at its end and before it, and again once for each of its lines.
+    """
+    write_orchard(tmp_path, 6)
+    holding = holding_of(tmp_path)
+    put: list[str] = []
+    of_records = observing.of_records
+
+    def counted(known: Knowledge, subject: Subject, lessons: observing.Lessons) -> list[Observation]:
+        put.append(subject.tree.tag)
+        return of_records(known, subject, lessons)
+
+    monkeypatch.setattr(observing, "of_records", counted)
+    replays = hindcast(holding, holding.place.season(2027))
+
+    assert len(replays) == 10 * 6 * 2
+    assert 0 < len(put) <= 10 * 6 * (2 + 2)

@@ -93,6 +93,36 @@ def serves(giver: Cultivar, taker: Cultivar) -> Serves | None:
     return Serves.LIKELY if asks_for_another(taker) or _sets(taker) is Sets.PARTLY else None
 
 
+class Pairs:
+    """What kinds are to each other, each two of them looked up once: an orchard has many trees of few kinds.
+
+    Limbs are of one kind where all that is told of them is the same, so that a tree with words of its own counts apart.
+    """
+
+    def __init__(self) -> None:
+        self._kinds: dict[str, list[Cultivar]] = {}
+        self._known: dict[int, tuple[Cultivar, Cultivar]] = {}
+        self._told: dict[tuple[int, int], Serves | None] = {}
+
+    def serves(self, giver: Cultivar, taker: Cultivar) -> Serves | None:
+        """Say what one kind's pollen is to another, as `serves` does."""
+        one, other = self._kind(giver), self._kind(taker)
+        pair = id(one), id(other)
+        if pair not in self._told:
+            self._told[pair] = serves(one, other)
+        return self._told[pair]
+
+    def _kind(self, limb: Cultivar) -> Cultivar:
+        """Return the first limb of this kind. Both are kept, so that nothing else takes their numbers."""
+        if id(limb) not in self._known:
+            alike = self._kinds.setdefault(limb.key, [])
+            first = next((kind for kind in alike if kind == limb), limb)
+            if first is limb:
+                alike.append(limb)
+            self._known[id(limb)] = limb, first
+        return self._known[id(limb)][1]
+
+
 def gives_no_pollen(limb: Cultivar) -> bool:
     """Say whether a kind's pollen is told to be of no use to any."""
     gives = limb.traits.gives_pollen
@@ -139,7 +169,7 @@ def asks_for_another(limb: Cultivar) -> bool:
     return words or _sets(limb) is Sets.NO
 
 
-def partners_of(holding: Holding, limb: Cultivar, gone: Mapping[tuple[str, str], date]) -> list[Partner]:
+def partners_of(holding: Holding, limb: Cultivar, gone: Mapping[tuple[str, str], date], pairs: Pairs) -> list[Partner]:
     """Return the kinds near a limb that are of use to it, or are told to be of none, in walking order.
 
     `gone` is what stands no more (see `gone_by`). The limb's own tree counts too: bees go from limb to limb.
@@ -148,12 +178,12 @@ def partners_of(holding: Holding, limb: Cultivar, gone: Mapping[tuple[str, str],
         Partner(limb=o, tag=other.tag, place=other.place, serves=told, gone=gone.get((other.tag, o.key)))
         for other in holding.trees
         for o in other.limbs
-        if (told := serves(o, limb)) is not None
+        if (told := pairs.serves(o, limb)) is not None
     ]
     return found + [
         Partner(limb=near.limb, tag="", place=near.place, serves=told, gone=near.removed)
         for near in holding.neighbors
-        if (told := serves(near.limb, limb)) is not None
+        if (told := pairs.serves(near.limb, limb)) is not None
     ]
 
 
@@ -163,16 +193,21 @@ def widowed(holding: Holding, as_of: date) -> tuple[Widowed, ...]:
     A household that has written partners of its own knows better: it is told nothing.
     """
     gone = gone_by(holding.trees, holding.records, as_of)
-    return tuple(found for tree in holding.trees for found in _widowed(holding, tree, gone, as_of))
+    if not gone and all(near.removed is None for near in holding.neighbors):
+        return ()
+    pairs = Pairs()
+    return tuple(found for tree in holding.trees for found in _widowed(holding, tree, gone, pairs, as_of))
 
 
-def _widowed(holding: Holding, tree: Tree, gone: Mapping[tuple[str, str], date], as_of: date) -> Iterator[Widowed]:
+def _widowed(
+    holding: Holding, tree: Tree, gone: Mapping[tuple[str, str], date], pairs: Pairs, as_of: date
+) -> Iterator[Widowed]:
     for limb in tree.limbs:
         if (tree.tag, limb.key) in gone or any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners):
             continue
         if sets_alone(limb):
             continue
-        near = [one for one in partners_of(holding, limb, gone) if one.serves is not Serves.NEVER]
+        near = [one for one in partners_of(holding, limb, gone, pairs) if one.serves is not Serves.NEVER]
         left = {one.limb.key for one in near if one.gone is None or one.gone > as_of}
         lost = [(one.gone, one.whose, one) for one in near if one.gone is not None and one.gone <= as_of]
         if lost and len(left) < min(_least(limb), len({one.limb.key for one in near})):

@@ -8,13 +8,13 @@ from datetime import date
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.matter import Matter
 from firmripe.holding.pollination import (
+    Pairs,
     Partner,
     Serves,
     asks_for_another,
     bloom_groups_apart,
     gives_no_pollen,
     partners_of,
-    serves,
     sets_alone,
 )
 from firmripe.holding.standing import gone_by
@@ -31,54 +31,71 @@ MOST_TREES = 3
 """So many trees of a kind are named; a row of forty says no more than its first. J."""
 
 
-def pollen_of(plan: Plan, bearing: Bearing) -> tuple[str, ...]:
-    """Return who serves a limb with pollen and who does not, and whom it serves; nothing where none is needed.
+class Pollen:
+    """What the pages of one plan say of pollen; who serves whom is asked once for each two kinds, not for each tree."""
 
-    It is said once for a limb, with the first of its crops, and not where the household does without.
-    """
-    holding, limb = plan.holding, plan.holding.limb(bearing)
-    if Matter.POLLINATION in holding.place.without or bearing.crop != limb.crops[0]:
-        return ()
-    gone = gone_by(holding.trees, holding.records, plan.season.as_of)
-    standing = [one for one in partners_of(holding, limb, gone) if _stands(one, plan.season.as_of)]
-    told = tuple(_sentences(plan, bearing, limb, standing))
-    return (*told, *_given(plan, bearing, limb)) if told else ()
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._gone = gone_by(plan.holding.trees, plan.holding.records, plan.season.as_of)
+        self._pairs = Pairs()
+        self._standing = [(other, plan.holding.limb(other)) for other in plan.season.bearings]
+
+    def of(self, bearing: Bearing) -> tuple[str, ...]:
+        """Return who serves a limb with pollen and who does not, and whom it serves; nothing where none is needed.
+
+        It is said once for a limb, with the first of its crops, and not where the household does without.
+        """
+        holding, limb = self._plan.holding, self._plan.holding.limb(bearing)
+        if Matter.POLLINATION in holding.place.without or bearing.crop != limb.crops[0]:
+            return ()
+        near = partners_of(holding, limb, self._gone, self._pairs)
+        standing = [one for one in near if _stands(one, self._plan.season.as_of)]
+        told = tuple(_sentences(self._plan, bearing, limb, standing))
+        return (*told, *self._given(bearing, limb)) if told else ()
+
+    def _given(self, bearing: Bearing, limb: Cultivar) -> Iterator[str]:
+        """Yield whom it serves itself."""
+        if gives_no_pollen(limb):
+            yield _("Its own pollen is of no use to others.")
+            return
+        takers = {
+            other.cultivar: taker.name
+            for other, taker in self._standing
+            if self._pairs.serves(limb, taker) in {Serves.TOLD, Serves.LIKELY}
+            and not _is_apart(limb, taker, _days_between(self._plan, bearing, other))
+        }
+        if takers:
+            yield _("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
 
 
 def _stands(partner: Partner, as_of: date) -> bool:
     return partner.gone is None or partner.gone > as_of
 
 
+_Away = tuple[Partner, int | None]
+"""A partner, and how many days after the limb's bloom its own comes."""
+
+
 def _sentences(plan: Plan, bearing: Bearing, limb: Cultivar, near: list[Partner]) -> Iterator[str]:
-    away = {one: _days_after(plan, bearing, one) for one in near}
-    useless = [one for one in near if one.serves is Serves.NEVER]
-    apart = [one for one in near if one not in useless and _is_apart(limb, one.limb, away[one])]
-    useful = [one for one in near if one not in useless and one not in apart]
+    useful: list[_Away] = []
+    apart: list[_Away] = []
+    useless: list[_Away] = []
+    for one in near:
+        if one.serves is Serves.NEVER:
+            useless.append((one, None))
+            continue
+        days = _days_after(plan, bearing, one)
+        (apart if _is_apart(limb, one.limb, days) else useful).append((one, days))
     if sets_alone(limb):
         yield _("Sets with its own pollen.")
     if useful:
-        yield _("Pollen from: {trees}.", trees=_listed(useful, away))
+        yield _("Pollen from: {trees}.", trees=_listed(useful))
     elif asks_for_another(limb) and not sets_alone(limb):
         yield _("Nothing here or near gives it pollen, as far as is told: little will set.")
     if apart:
-        yield _("Blooms too far apart to count on: {trees}.", trees=_listed(apart, away))
+        yield _("Blooms too far apart to count on: {trees}.", trees=_listed(apart))
     if useless:
-        yield _("Of no use to it: {trees}.", trees=_listed(useless, {}))
-
-
-def _given(plan: Plan, bearing: Bearing, limb: Cultivar) -> Iterator[str]:
-    """Yield whom it serves itself."""
-    if gives_no_pollen(limb):
-        yield _("Its own pollen is of no use to others.")
-        return
-    takers = {
-        other.cultivar: taker.name
-        for other in plan.season.bearings
-        if serves(limb, taker := plan.holding.limb(other)) in {Serves.TOLD, Serves.LIKELY}
-        and not _is_apart(limb, taker, _days_between(plan, bearing, other))
-    }
-    if takers:
-        yield _("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
+        yield _("Of no use to it: {trees}.", trees=_listed(useless))
 
 
 def _days_after(plan: Plan, bearing: Bearing, partner: Partner) -> int | None:
@@ -97,20 +114,20 @@ def _is_apart(limb: Cultivar, other: Cultivar, days: int | None) -> bool:
     return bloom_groups_apart(limb, other) or (days is not None and abs(days) >= APART_D)
 
 
-def _listed(partners: Iterable[Partner], away: dict[Partner, int | None]) -> str:
+def _listed(partners: Iterable[_Away]) -> str:
     """Name partners kind by kind, with their trees and how far their bloom lies away."""
-    kinds: dict[str, list[Partner]] = {}
-    for one in partners:
-        kinds.setdefault(one.limb.key, []).append(one)
-    return "; ".join(_kind(of, away) for of in kinds.values())
+    kinds: dict[str, list[_Away]] = {}
+    for one, days in partners:
+        kinds.setdefault(one.limb.key, []).append((one, days))
+    return "; ".join(_kind(of) for of in kinds.values())
 
 
-def _kind(of: list[Partner], away: dict[Partner, int | None]) -> str:
-    trees = [one.whose for one in of[:MOST_TREES]]
+def _kind(of: list[_Away]) -> str:
+    trees = [one.whose for one, _days in of[:MOST_TREES]]
     if len(of) > MOST_TREES:
         trees.append(n_("{number} more", "{number} more", len(of) - MOST_TREES, number=len(of) - MOST_TREES))
-    days = [day for one in of if (day := away.get(one)) is not None]
-    named = f"{of[0].limb.name} ({', '.join(trees)})"
+    days = [day for _one, day in of if day is not None]
+    named = f"{of[0][0].limb.name} ({', '.join(trees)})"
     return f"{named}, {_bloom_words(min(days, key=abs))}" if days else named
 
 

@@ -45,7 +45,7 @@ from firmripe.publish.noting import PAGE, Noting, subject_of
 from firmripe.publish.orchard import parts_of, rows_of
 from firmripe.publish.paths import Paths, photo_path
 from firmripe.publish.plainly import next_date, plain_why
-from firmripe.publish.pollinating import pollen_of
+from firmripe.publish.pollinating import Pollen
 from firmripe.publish.replaying import off_words, score_words
 from firmripe.publish.signs import OF_THE_HAND, TESTING, drawing_of, in_turn
 from firmripe.publish.strip import firmness_of, strip_of
@@ -212,6 +212,7 @@ class Viewing:
         self._pages = main_pages(plan)
         self._choosing = Choosing(plan.holding)
         self._noting = Noting(plan, top)
+        self._pollen = Pollen(plan)
         self._of_tree: dict[str, list[Entry]] = {}
         self._of_task: dict[str, list[Entry]] = {}
         for entry in plan.calendar.entries:
@@ -804,7 +805,7 @@ class Viewing:
             firmness=firmness_of(self._plan, bearing, self._noted(tree)),
             years=years_of(self._plan, bearing, self._noted(tree)),
             plainly=plain_why(self._season.of(bearing, Event.PICK)),
-            pollen=pollen_of(self._plan, bearing),
+            pollen=self._pollen.of(bearing),
             dates=tuple(dates),
             after_pick=tuple(
                 self._stage(term(label), lot.days[stage])

@@ -165,9 +165,11 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
         if blooms and happens.event is Event.PICK:
             asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
     said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
-    for as_of, questions in asked.items():
-        answers = SeasonModel(holding, year, as_of, over).dates(happens for happens, _ in questions)
-        for happens, moment in questions:
+    model = over
+    for as_of in sorted(asked):  # from one day to the next few trees have a new line
+        model = SeasonModel(holding, year, as_of, model)
+        answers = model.dates(happens for happens, _ in asked[as_of])
+        for happens, moment in asked[as_of]:
             if (answer := _said(answers, happens)) is not None:
                 said[happens][moment] = answer
     earlier = [record for record in over.known.records if record.day <= before]

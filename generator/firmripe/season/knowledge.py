@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
@@ -42,18 +43,23 @@ class Knowledge:
     """Everything that bears on one season of one holding, as known on a day.
 
     Records from after `as_of` are not looked at, so that a past season can be played again. What is `expected` before
-    any record is the same on every day of a season, and can be handed on from one day to another.
+    any record is the same on every day of a season, and what was seen of a tree is as long as its lines are: both are
+    taken from what was known of the same holding and season on another day, where that is given (`alike`).
     """
 
-    def __init__(self, holding: Holding, year: WorkingYear, as_of: date, expected: Expectations | None = None) -> None:
+    def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: Knowledge | None = None) -> None:
         self.holding = holding
         self.year = year
         self.as_of = as_of
         known = bore_in([record for record in holding.records if record.day <= as_of], year.year)
         self.records = of_those_that_stand(known)
         self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
-        self._seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = {}
-        self.expected = expected or Expectations(holding.place, year, holding.cultivars, usual_of(holding))
+        self._seen: dict[str, dict[tuple[Bearing, Event], tuple[Record, ...]]] = {
+            tag: alike.seen_by(tag, lines) if alike else {} for tag, lines in self._by_tree.items()
+        }
+        self.expected: Expectations = (
+            alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding))
+        )
         self.subjects = tuple(
             Subject(tree, limb, bearing)
             for tree in holding.trees
@@ -61,7 +67,6 @@ class Knowledge:
             if removed_on(self._by_tree[tree.tag], limb.key) is None
             for bearing in (Bearing(tree.tag, limb.key, crop) for crop in limb.crops)
         )
-        self._own_days = self._days_on_record()
 
     def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
         """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
@@ -117,11 +122,14 @@ class Knowledge:
 
     def seen_in_each_season(self, subject: Subject, event: Event) -> tuple[Record, ...]:
         """Return the earliest record of an event in each season that has one, oldest first."""
-        key = (subject.bearing, event)
-        if key not in self._seen:
-            found = first_of_each_season(self._by_tree[subject.tree.tag], subject.bearing, event)
-            self._seen[key] = tuple(found)
-        return self._seen[key]
+        key, of_tree = (subject.bearing, event), self._seen[subject.tree.tag]
+        if key not in of_tree:
+            of_tree[key] = tuple(first_of_each_season(self._by_tree[subject.tree.tag], subject.bearing, event))
+        return of_tree[key]
+
+    def seen_by(self, tag: str, lines: Sequence[Record]) -> dict[tuple[Bearing, Event], tuple[Record, ...]]:
+        """Return what has been looked up of a tree so far by its lines; nothing where these are others."""
+        return self._seen[tag] if self._by_tree[tag] == lines else {}
 
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
@@ -143,7 +151,8 @@ class Knowledge:
         said = [r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS]
         return max(said, key=lambda record: record.day) if said else None
 
-    def _days_on_record(self) -> dict[tuple[str, Event, str], list[float]]:
+    @cached_property
+    def _own_days(self) -> dict[tuple[str, Event, str], list[float]]:
         """Return the season days on record of each cultivar's events."""
         found: dict[tuple[str, Event, str], list[float]] = {}
         for subject in self.subjects:

@@ -139,13 +139,13 @@ def year_scale_of(observations: Iterable[Observation]) -> float:
     spread counts as `YEARS_WORTH` years of record, so that it gives way slowly.
     """
     by_year: dict[int, list[_Off]] = {}
-    for noted in _noted_days(observations):
-        if len(noted) < 2:
-            continue
-        spread = _year_spread(np.array([o.later.day for o in noted.values()]))
+    several = [noted for noted in _noted_days(observations) if len(noted) > 1]
+    spread_of = iter(_year_spread(np.array([o.later.day for noted in several for o in noted.values()])).tolist())
+    for noted in several:
         middle = sum(o.value for o in noted.values()) / len(noted)
         more = math.sqrt(len(noted) / (len(noted) - 1))  # a mean of few lies too near to each of them
-        for (year, one), its_spread in zip(noted.items(), spread, strict=True):
+        for year, one in noted.items():
+            its_spread = next(spread_of)
             alone = spreads.TREE_YEAR_D**2 + spreads.NOISE_D**2 + one.spread_d**2
             off = _Off(one.later.day, more * (one.value - middle) / its_spread, alone / its_spread**2)
             by_year.setdefault(year, []).append(off)
@@ -253,7 +253,8 @@ def _own(rows: _Numbers, columns: _Numbers) -> Floats:
 
 def _same(rows: Whole, columns: Whole) -> Floats:
     """Return 1 where two occurrences have the same thing, else 0."""
-    return np.asarray((rows[:, None] == columns[None, :]) & (rows >= 0)[:, None], dtype=np.float64)
+    rows, columns = rows[..., :, None], columns[..., None, :]
+    return np.asarray((rows == columns) & (rows >= 0), dtype=np.float64)
 
 
 def _solved(system: Floats, rows: Floats) -> Floats:
@@ -371,55 +372,98 @@ class _Joint:
         weights, cross = np.zeros((2, len(self.targets), self.count))
         pull, own_pull = np.zeros((len(nodes), len(nodes))), np.zeros((len(self.targets), len(nodes)))
         for block in blocks:
-            pull[np.ix_(block.nodes, block.nodes)] += block.incidence.T @ block.solved
-            own_pull[np.ix_(block.targets, block.nodes)] += block.own @ block.solved
-            weights[np.ix_(block.targets, block.observations)] = _solved(block.system, block.own)
-            cross[np.ix_(block.targets, block.observations)] = block.own
+            apart = block.nodes[:, :, None], block.nodes[:, None, :]
+            np.add.at(pull, apart, block.incidence.swapaxes(1, 2) @ block.solved)
+            np.add.at(own_pull, block.at_targets(block.nodes), block.own @ block.solved)
+            own_weights = np.linalg.solve(block.system, block.own.swapaxes(1, 2)).swapaxes(1, 2)
+            weights[block.at_targets(block.observations)] = own_weights
+            cross[block.at_targets(block.observations)] = block.own
         inner = np.eye(factor.shape[1]) + factor.T @ pull @ factor
         rest = _solved(inner, of_targets @ factor[hangs] - own_pull @ factor) @ factor.T
         for block in blocks:
-            weights[:, block.observations] += rest[:, block.nodes] @ block.solved.T
-            cross[:, block.observations] += at_targets[:, block.nodes] @ block.incidence.T
+            shared = rest[:, block.nodes].swapaxes(0, 1) @ block.solved.swapaxes(1, 2)
+            weights[:, block.observations] += shared.swapaxes(0, 1)
+            shared = at_targets[:, block.nodes].swapaxes(0, 1) @ block.incidence.swapaxes(1, 2)
+            cross[:, block.observations] += shared.swapaxes(0, 1)
         return weights, cross
 
-    def _blocks(self, nodes: _Nodes) -> Iterator[_Block]:
-        """Yield the observations of each tree, or of several that one observation speaks of together."""
+    def _blocks(self, nodes: _Nodes) -> Iterator[_Blocks]:
+        """Yield the observations of each tree, or of several that one observation speaks of together, size by size."""
         later, earlier = self.items.label[: self.count], self.items.label[self.count :]
         root = _joined(later[self.earlier_of], earlier, max(self.items.label, default=-1) + 1)
-        of_observation, of_target = root[later], np.full(len(self.targets), -1)
+        _, of_observation = np.unique(root[later], return_inverse=True)
+        block_of = np.full(len(root), -1)
+        block_of[root[later]] = of_observation
+        of_target = np.full(len(self.targets), -1)
         known = self.targets.label < len(root)
-        of_target[known] = root[self.targets.label[known]]
-        earlier_at = np.full(self.count, -1)
-        earlier_at[self.earlier_of] = self.count + np.arange(len(earlier))
-        order = np.argsort(of_observation, kind="stable")
-        for observations in np.split(order, np.flatnonzero(np.diff(of_observation[order])) + 1):
-            tied = np.flatnonzero(earlier_at[observations] >= 0)
-            items = np.concatenate((observations, earlier_at[observations[tied]]))
-            sign = np.eye(len(observations), len(items))
-            sign[tied, len(observations) + np.arange(len(tied))] = -1.0
-            yield self._block(nodes, observations, items, sign, of_target == of_observation[observations[0]])
+        of_target[known] = block_of[root[self.targets.label[known]]]
+        of_item = np.concatenate((of_observation, of_observation[self.earlier_of]))
+        hangs = nodes.of_item[self.many :]
+        code = of_item[:, None] * len(nodes) + hangs
+        used = np.unique(code[hangs >= 0])
+        many = int(of_observation.max()) + 1
+        parts = (
+            _Parted.of(of_observation, many),
+            _Parted.of(of_observation[self.earlier_of], many),
+            _Parted.of(used // len(nodes), many),
+            _Parted.of(of_target, many),
+        )
+        sizes, size_of = np.unique(np.stack([part.count for part in parts], axis=1), axis=0, return_inverse=True)
+        for size in range(len(sizes)):
+            rows = [part.rows(np.flatnonzero(size_of == size)) for part in parts]
+            yield self._of_one_size(rows, used, code, len(nodes))
 
-    def _block(
-        self, nodes: _Nodes, observations: Whole, items: Whole, sign: Floats, is_target: NDArray[np.bool_]
-    ) -> _Block:
-        numbers, targets = self.items.at(items), np.flatnonzero(is_target)
-        used, incidence = nodes.of_items(self.many + items)
-        system = sign @ _own(numbers, numbers) @ sign.T + np.diag(self.variance[observations])
-        incidence = sign @ incidence
-        return _Block(
+    def _of_one_size(self, rows: Sequence[Whole], used: Whole, code: Whole, nodes: int) -> _Blocks:
+        """Return the blocks of one size: a row of each array is one of them.
+
+        The rows are of observations, earlier occurrences, nodes and targets. A node within a block has a number of its
+        own, so many more for each block: `used` are all there are, `code` those of each occurrence.
+        """
+        observations, tied, at_used, targets = rows
+        within = used[at_used]
+        items = np.concatenate((observations, self.count + tied), axis=1)
+        sign: Floats = np.zeros((len(items), observations.shape[1], items.shape[1]))
+        here = np.arange(observations.shape[1])
+        sign[:, here, here] = 1.0
+        sign[:, :, len(here) :] = -_same(observations, self.earlier_of[tied])
+        numbers = self.items.at(items)
+        incidence = sign @ (code[items][..., None] == within[:, None, None, :]).any(axis=2).astype(np.float64)
+        system = sign @ _own(numbers, numbers) @ sign.swapaxes(1, 2)
+        system[:, here, here] += self.variance[observations]
+        return _Blocks(
             observations=observations,
             targets=targets,
-            nodes=used,
+            nodes=within % nodes,
             incidence=incidence,
             system=system,
-            solved=_solved(system, incidence.T).T,
-            own=_own(self.targets.at(targets), numbers) @ sign.T,
+            solved=np.linalg.solve(system, incidence),
+            own=_own(self.targets.at(targets), numbers) @ sign.swapaxes(1, 2),
         )
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
-    """The observations of one tree: which they are, and the targets and shared unknowns (`nodes`) they speak of.
+class _Parted:
+    """Things in the order of the blocks they belong to: `count` of each block, which `begin` where they do."""
+
+    order: Whole
+    count: Whole
+    begin: Whole
+
+    @classmethod
+    def of(cls, blocks: Whole, many: int) -> _Parted:
+        """Part things of which the block is given, -1 for none, among so many blocks."""
+        count = np.bincount(blocks[blocks >= 0], minlength=many)
+        order = np.argsort(blocks, kind="stable")[len(blocks) - int(count.sum()) :]
+        return cls(order=order, count=count, begin=np.cumsum(count) - count)
+
+    def rows(self, blocks: Whole) -> Whole:
+        """Return the things of some blocks that have equally many, a row for each block."""
+        return self.order[self.begin[blocks, None] + np.arange(self.count[blocks[0]])]
+
+
+@dataclass(frozen=True, slots=True)
+class _Blocks:
+    """The observations of trees of one size, a row each: which they are, and the targets and shared unknowns (`nodes`).
 
     `incidence` is how they hang on these nodes, `system` their covariance in what is the tree's own and in their
     spreads, `solved` the one divided by the other, `own` the covariance of the targets with them in the tree's own.
@@ -432,6 +476,10 @@ class _Block:
     system: Floats
     solved: Floats
     own: Floats
+
+    def at_targets(self, columns: Whole) -> tuple[Whole, Whole]:
+        """Return where the targets of each block meet some of its columns."""
+        return self.targets[:, :, None], columns[:, None, :]
 
 
 @dataclass(frozen=True, slots=True)

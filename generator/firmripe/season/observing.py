@@ -8,24 +8,51 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from firmripe.holding.fruit import Event
-from firmripe.holding.record import Happening
+from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
+from firmripe.season.estimate import NoDate
 from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.printed import interval_spread
+from firmripe.season.prior import Prior
 from firmripe.season.usual import is_of_this_ground
 
 Lessons = Mapping[tuple[Bearing, int], tuple[float, float]]
 """By how many days the pick of a bearing in a season should have been another, and give or take how many."""
 
 
-def observe(known: Knowledge, forecasts: Sequence[Forecast], lessons: Lessons) -> tuple[Observation, ...]:
+_MadeOf = tuple[list[tuple[Prior | NoDate, tuple[Record, ...]]], list[tuple[float, float] | None]]
+
+
+class Noted:
+    """The days on record as observations, each subject's put anew only where what they are made of has changed.
+
+    `former` is those of the same holding and season on another day. `made` holds each subject's beside what it was
+    made of.
+    """
+
+    def __init__(self, former: Noted | None = None) -> None:
+        self._former = former.made if former else {}
+        self.made: dict[Bearing, tuple[_MadeOf, list[Observation]]] = {}
+
+    def of(self, known: Knowledge, subject: Subject, lessons: Lessons) -> list[Observation]:
+        """Return the same as `of_records`."""
+        seen = [(known.prior(subject, event), known.seen_in_each_season(subject, event)) for event in Event]
+        taught = [lessons.get((subject.bearing, r.season)) for r in known.seen_in_each_season(subject, Event.PICK)]
+        former = self._former.get(subject.bearing)
+        if former is None or former[0] != (seen, taught):
+            former = (seen, taught), of_records(known, subject, lessons)
+        self.made[subject.bearing] = former
+        return former[1]
+
+
+def observe(known: Knowledge, forecasts: Sequence[Forecast], lessons: Lessons, noted: Noted) -> tuple[Observation, ...]:
     """Return every observation that bears on the season, in an order that the notes' order doesn't change."""
     found = [
-        *(seen for subject in known.subjects for seen in of_records(known, subject, lessons)),
+        *(seen for subject in known.subjects for seen in noted.of(known, subject, lessons)),
         *_from_the_field(known),
         *_from_intervals(known, forecasts),
         *_from_markers(known),

@@ -22,7 +22,7 @@ from firmripe.season.field import NotFalling, question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
-from firmripe.season.observing import Lessons, firmness, observe, parted
+from firmripe.season.observing import Lessons, Noted, firmness, observe, parted
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, estimate
 from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
@@ -73,18 +73,19 @@ class Season:
 class SeasonModel:
     """The season model of one holding, one season and one day of knowledge.
 
-    `alike` is a model of the same season on another day, which has looked up already what no day changes.
+    `alike` is a model of the same holding and season on another day, which has looked up already what stayed the same.
     """
 
     def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: SeasonModel | None = None) -> None:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        self.known: Knowledge = Knowledge(holding, year, as_of, alike.known.expected if alike else None)
+        self.known: Knowledge = Knowledge(holding, year, as_of, alike.known if alike else None)
         self.forecasts = _foretell(self.known)
         self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
         self.verdicts = judge(self.known)
-        self.observations = observe(self.known, self._made, _lessons(self.verdicts))
+        self.noted: Noted = Noted(alike.noted if alike else None)
+        self.observations = observe(self.known, self._made, _lessons(self.verdicts), self.noted)
         # Earlier years alone say how much years differ, so that no note of this season makes a date less sure.
         self.year_scale = year_scale_of(o for o in self.observations if o.later.year != year.year)
 
