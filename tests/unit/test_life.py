@@ -225,6 +225,15 @@ def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
     assert not store.later
 
 
+@pytest.mark.parametrize(("line", "told"), [("first pick", True), ("pick", False), ("last pick", False)])
+def test_what_hangs_after_a_first_pick_is_told_of(tmp_path: Path, line: str, told: bool) -> None:  # noqa: FBT001
+    """Nothing tells when it is gone over again; that more hangs stands on the first page until the last is noted."""
+    notes = {**DUE, "records/2027.csv": table(f"2027-09-01,A,{line},20 lb,")}
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 4))
+
+    assert any(item.what == "Later pickings of Hardpear" for item in plan.calendar.undated) is told
+
+
 # Every picking is a job
 
 

@@ -11,7 +11,7 @@ from typing import Final
 from firmripe.calendar.entry import Undated
 from firmripe.days import Rhythm
 from firmripe.harvest.lots import Lot
-from firmripe.harvest.passes import Picking, usual_without_days
+from firmripe.harvest.passes import Picking, more_is_to_come, usual_without_days
 from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.saying import _, n_
@@ -106,11 +106,18 @@ def later_pickings_without_days(season: Season, lots: Mapping[Bearing, Lot]) -> 
     for bearing, lot in lots.items():
         limb = season.holding.limb(bearing)
         many = usual_without_days(season, limb, bearing)
-        if not many or len(lot.pickings) >= many or all(picking.noted for picking in lot.pickings):
+        is_noted = all(picking.noted for picking in lot.pickings)
+        hangs = is_noted and more_is_to_come(season, bearing)
+        if not hangs and (not many or len(lot.pickings) >= many or is_noted):
             continue
         found[limb.key, bearing.crop] = Undated(
             what=_("Later pickings of {fruit}", fruit=limb.name + of_crop(bearing.crop)),
-            reason=n_(
+            reason=_(
+                "a first pick is noted on {tree}; nothing tells when the next is: go by its test, and note the last",
+                tree=bearing.tree,
+            )
+            if hangs
+            else n_(
                 "{n} picking is usual, and nothing tells how many days apart: the first alone is planned",
                 "{n} pickings are usual, and nothing tells how many days apart: the first alone is planned",
                 many,

@@ -137,8 +137,10 @@ def _comes_later(entry: Entry, day: date, as_of: date) -> bool:
 
 
 def _told(entry: Entry, asked: Iterable[Open], as_of: date) -> Entry:
+    """Return a job of a session, or before one, that tells of fruit which may hang; jars that are made know better."""
     trees = ", ".join(dict.fromkeys(one.bearing.tree for one in asked))
-    if not trees or entry.days[-1] < as_of:
+    when = entry.task.when
+    if not trees or entry.days[-1] < as_of or max(when.days, when.months) > 0:
         return entry
-    said = _("Its fruit may still hang: nobody noted that {trees} was picked.", trees=trees)
+    said = _("Its fruit may still hang; nobody noted as picked: {trees}.", trees=trees)
     return replace(entry, held=together([entry.held, said]), openly=together([entry.openly, said]))

@@ -79,6 +79,12 @@ def usual_without_days(season: Season, limb: Cultivar, bearing: Bearing) -> int:
     return 0 if told or many == 1 else many
 
 
+def more_is_to_come(season: Season, bearing: Bearing) -> bool:
+    """Say whether what was noted this season is the first of several pickings, and the last is not noted or lost."""
+    kinds = {r.what for r in records_of(season, bearing) if r.what in PICKINGS and r.season == season.year.year}
+    return Happening.FIRST_PICK in kinds and Happening.LAST_PICK not in kinds and not _rest_is_lost(season, bearing)
+
+
 def _not_before(picking: Picking, day: date) -> Picking:
     return replace(picking, day=picking.day.not_before(day), due=max(picking.due, day))
 
