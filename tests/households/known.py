@@ -23,7 +23,7 @@ KNOWN: dict[str, tuple[str, frozenset[str]]] = {
         frozenset(["felled-with-fruit-in-store"]),
     ),
     "a phone rings for what has to be done": (
-        "twenty kinds of fruit on twenty trees ask for more, and so does a pick that is asked after with what follows it",
-        frozenset(["every-kind", "replanted"]),
+        "twenty kinds of fruit on twenty trees ask for more",
+        frozenset(["every-kind"]),
     ),
 }
