@@ -123,3 +123,27 @@ def test_words_are_planted_under_every_key_that_takes_words(tmp_path: Path, monk
     keys_read(tmp_path, household(Planted(whole=True)), monkeypatch)
 
     assert bare == {(folder, key) for folder, keys in LOOKED_UP.items() for key in keys.split(", ")}
+
+
+@pytest.mark.parametrize(("name", "language"), [("May", "en"), ("a", "es"), ("1", "es"), ("Ann Lee", "en")])
+def test_what_names_somebody_goes_however_short_the_name_is(tmp_path: Path, name: str, language: str) -> None:
+    """A row, a place, a reason and a note that name a person, with other capitals and spaces; in two languages."""
+    notes = {
+        "place.md": (
+            f"---\nlatitude: 42 N\nlanguage: {language}\npeople: [{{name: '{name}', does: [picking]}}]\n"
+            f'plan: [{{row: "{name}\'s zzqrow", trees: [A]}}]\n---\n'
+        ),
+        "trees/A.md": (
+            f"---\ncultivar: Bartlett\nwhere: zzqwhere {name.replace(' ', '-')}\n"
+            f"pinned: [{{leaf fall: 2027-11-01, because: zzqpin {name.upper()}}}]\n---\n"
+        ),
+        **{f"trees/{tag}.md": "---\ncultivar: Bosc\n---\n" for tag in ("B", "C")},
+        "records/2027.csv": (
+            f"date,tree,what,note\n2027-05-01,A,full bloom,zzqnote {name}\n2027-08-01,A,note,zzqtel 555-010-0199\n"
+        ),
+    }
+    planted = {word: word for word in ("zzqrow", "zzqwhere", "zzqpin", "zzqnote", "zzqtel")}
+    plan = make_plan(read_holding(write_notes(tmp_path, notes), SHELF), 2027, AS_OF)
+
+    assert told_in(site_of(plan, "everybody"), planted) == {}
+    assert told_in(site_of(plan, "household"), planted).keys() == planted.keys()

@@ -40,10 +40,11 @@ def is_removal(record: Record, cultivar: str = "") -> bool:
 
 def gone_by(trees: Iterable[Tree], records: Iterable[Record], as_of: date) -> Mapping[tuple[str, str], date]:
     """Return when each limb that stands no more on a day was taken out, by the tree's tag and the limb's key."""
-    lines: dict[str, list[Record]] = {}
-    for record in records:
-        if record.day <= as_of and record.tree:
-            lines.setdefault(record.tree, []).append(record)
+    known = [record for record in records if record.tree and record.day <= as_of]
+    lines: dict[str, list[Record]] = {record.tree: [] for record in known if record.what is Happening.REMOVED}
+    for record in known if lines else ():
+        if record.tree in lines:
+            lines[record.tree].append(record)
     return {
         (tree.tag, limb.key): day
         for tree in trees

@@ -447,8 +447,15 @@ def _cited_in(value: object) -> Iterator[Cited]:
 
 
 def _any_of(words: Iterable[str]) -> re.Pattern[str] | None:
-    """Return a pattern of any of these words, standing by themselves; None where there are none."""
+    """Return a pattern of any of these words, standing by themselves; None where there are none.
+
+    Spaces and hyphens are one: `Ann Lee` also stands in `Ann-Lee`.
+    """
     told = sorted({word.strip() for word in words if word.strip()}, key=lambda word: (-len(word), word))
     if not told:
         return None
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, told))})(?!\w)", re.IGNORECASE)
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(_however_spaced, told))})(?!\w)", re.IGNORECASE)
+
+
+def _however_spaced(name: str) -> str:
+    return r"[\s_-]+".join(re.escape(part) for part in re.split(r"[\s_-]+", name))
