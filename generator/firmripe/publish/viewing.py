@@ -644,7 +644,8 @@ class Viewing:
             going_on=going_on,
             minded=together(hazard for item in going_on for hazard in item.hazards),
             ripe=self._ripe(),
-            stored=self._stored(),
+            stored=(stored := self._stored()),
+            stored_names=", ".join(dict.fromkeys(line.cultivar.text for line in stored)),
             soon=self._stretch(soon, _("{day} and the next seven days", day=week_day(today))),
             weeks=tuple(
                 self.link(title, self._paths.week(week.first))

@@ -399,7 +399,8 @@ class FrontPage:
 
     `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
     what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days. `stored`
-    is what came over from last season and is not all out and ripe yet. So many `asks` as `shown` must stand open.
+    is what came over from last season and is not all out and ripe yet, `stored_names` its cultivars.
+    So many `asks` as `shown` must stand open.
     """
 
     asks: tuple[Ask, ...]
@@ -412,6 +413,7 @@ class FrontPage:
     minded: tuple[Hazard, ...]
     ripe: tuple[BatchLine, ...]
     stored: tuple[BatchLine, ...]
+    stored_names: str
     soon: Stretch
     weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
