@@ -13,7 +13,17 @@ from test_lines import WORDS
 from firmripe import cli
 from firmripe.cli import main
 from firmripe.problems import FaultyNotes, Problems
-from firmripe.reading.headings import Asked, Headings, guess_of, is_table, parse_headings, questions, retold
+from firmripe.reading.headings import (
+    Asked,
+    Headings,
+    Question,
+    guess_of,
+    is_table,
+    kept_line,
+    parse_headings,
+    questions,
+    retold,
+)
 
 DAY = date(2027, 12, 1)
 HEAD = "Datum;Baum;Gewicht (kg);Was;Wer"
@@ -137,3 +147,12 @@ def test_where_nobody_can_answer_it_says_what_to_write(notes: Path) -> None:
     assert "headings.txt" in result.output
     assert "  Datum = date\n  Baum = tree\n  Gewicht (kg) = …" in result.output
     assert not (notes / "records").exists()
+
+
+def test_a_heading_with_signs_of_its_own_is_kept_as_it_is() -> None:
+    """What is written for a heading that holds an equals sign is read again as that heading."""
+    problems = Problems()
+    kept = kept_line(Question(asked=Asked.HEADING, subject="a = 1+1"), "note")
+
+    assert list(parse_headings(kept, WORDS, problems).columns.values()) == ["note"]
+    assert problems.found == ()

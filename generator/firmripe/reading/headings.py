@@ -76,7 +76,7 @@ def parse_headings(text: str, words: Words, problems: Problems) -> Headings:
     trees: dict[str, str] = {}
     order, every = "", ""
     for number, row in enumerate(text.splitlines(), 1):
-        left, _sign, right = (part.strip() for part in row.partition("="))
+        left, _sign, right = (part.strip() for part in row.rpartition("="))
         if not row.strip() or row.startswith(COMMENT):
             continue
         if left == _ORDER and right in {"day first", "month first"}:
