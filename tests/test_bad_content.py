@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import time
 from collections.abc import Iterator
@@ -37,14 +38,34 @@ def household(top: Path, name: str, content: bytes) -> Path:
     return top
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def parts_of(case: Path) -> dict[str, str]:
+    """Return the files of a case by name, and under `told` the whole text that tells of its mistake."""
+    _, *parts = re.split(r"^==> (.+) <==\n", case.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    return dict(zip(parts[::2], parts[1::2], strict=True))
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
 def test_a_mistake_is_told_by_file_line_and_what_to_write_instead(case: Path, tmp_path: Path) -> None:
-    """Each folder of notes holds one mistake; a folder `shelf` in it is laid over the small shelf."""
-    shelf = tmp_path / "shelf"
-    shutil.copytree(SHELF, shelf)
-    if (case / "shelf").is_dir():
-        shutil.copytree(case / "shelf", shelf, dirs_exist_ok=True)
-    assert told(case, shelf) == (case / "expected.txt").read_text(encoding="utf-8")
+    """Each case is one file: notes that hold one mistake, and what is told of it.
+
+    A good tree stands beside them unless they say `trees/`; `shelf/` is laid over the small shelf.
+    """
+    parts = parts_of(case)
+    expected = parts.pop("told")
+    if "trees/" not in parts:
+        parts.setdefault("trees/1-01.md", GOOD_TREE)
+    shutil.copytree(SHELF, tmp_path / "shelf")
+    for name, text in parts.items():
+        path = tmp_path / name if name.startswith("shelf/") else tmp_path / "notes" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if not name.endswith("/"):
+            path.write_text(text, encoding="utf-8")
+    assert told(tmp_path / "notes", tmp_path / "shelf") == expected
+
+
+def test_a_case_is_one_file() -> None:
+    """So that it reads as one page."""
+    assert [case.name for case in CASES if case.suffix != ".txt"] == []
 
 
 def test_the_small_shelf_itself_is_sound(tmp_path: Path) -> None:

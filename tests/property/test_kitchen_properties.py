@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from firmripe.harvest.grades import why_not
+from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
@@ -132,14 +133,19 @@ def _uses_good_fruit(plan: Plan, session: KitchenSession, making: Making) -> Non
 
 
 def _uses_no_more_than_there_is(plan: Plan, kitchen: KitchenPlan) -> None:
-    used: dict[int, float] = defaultdict(float)
+    used: dict[tuple[object, ...], float] = defaultdict(float)
     for fruit in (fruit for s in kitchen.sessions for making in s.makings for fruit in making.fruit):
-        used[id(fruit.batch)] += fruit.kg
-    batches = {id(batch): batch for lot in plan.lots.values() for batch in lot.batches}
+        used[_known_by(fruit.batch)] += fruit.kg
+    batches = {_known_by(batch): batch for lot in plan.lots.values() for batch in lot.batches}
     for key, kg in used.items():
         there = left_kg(batches[key], plan.season.as_of)
         assert there is not None
         assert kg <= float(there) + 0.1
+
+
+def _known_by(batch: Batch) -> tuple[object, ...]:
+    """Return what a batch stays the same by when it is written on it where its fruit goes."""
+    return batch.bearing, batch.picking, batch.grade, batch.part
 
 
 def _supplies_add_up(plan: Plan, kitchen: KitchenPlan) -> None:
