@@ -249,7 +249,8 @@ def _picking_card(site: Site, file: str, page: Element) -> None:
             if tag is not None and strong is not None:
                 of = (tag.text, " ".join(name.split()))
                 site.say(("crop", *of, "pick"), site.hearing.day(strong.text), file, row[1].text)
-                site.say(("crop", *of, "weight"), site.hearing.weight(row[5].text), file, row[5].text)
+                if not site.hearing.hears("picking {n} of {of}", row[1].text):  # one of several has a weight of its own
+                    site.say(("crop", *of, "weight"), site.hearing.weight(row[5].text), file, row[5].text)
 
 
 def _slides(site: Site, file: str, page: Element) -> None:
