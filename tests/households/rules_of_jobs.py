@@ -105,6 +105,7 @@ def no_job_for_fruit_that_hangs(site: Site, household: Household) -> Iterator[Br
     picks = {one.about[1]: one for one in sorted(told, key=lambda one: str(one.value), reverse=True)}  # the first crop
     here = {card.tree for card in site.cards if card.noted}
     here |= {cells[1] for cells in household.noted if len(cells) > 4 and "pick" in cells[4]}
+    here |= asked_after(site)  # of last season's crop that may still hang, what follows is counted from today
     for row in site.plan:
         tag = row["trees"][0] if len(row["trees"]) == 1 else ""
         pick = picks.get(tag)
@@ -156,8 +157,9 @@ def the_last_day_to_pick_follows_the_last_picking(site: Site, _household: Househ
             last[tag].append(row)
     for cards in batches(site):
         card = next((card for card in cards if card.noted is False and card.day("picked")), None)
-        if card and last[card.tree] and all(str(row["last_day"]) < card.day("picked") for row in last[card.tree]):
-            yield name_of(card), said(card.file, card.words), _row(last[card.tree][-1])
+        own = [row for row in last[card.tree] if card.cultivar in str(row["for"])] if card else []
+        if card and own and all(str(row["last_day"]) < card.day("picked") for row in own):
+            yield name_of(card), said(card.file, card.words), _row(own[-1])
 
 
 @rule
