@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from html.parser import HTMLParser
 
 import pytest
@@ -84,3 +85,11 @@ def test_every_theme_keeps_them_in_one_piece() -> None:
     for name in ("box-tag/static/box-tag.css", "box-tag/static/sheets.css", "plain/static/plain.css"):
         style = (ROOT / "themes" / name).read_text(encoding="utf-8")
         assert re.search(r"\.w\b[^{}]*\{[^}]*white-space: nowrap", style), name
+
+
+def test_one_long_word_is_gone_over_once() -> None:
+    """A page of a hundred thousand letters without a gap takes no longer than any other."""
+    page = f"<p>{'a' * 200_000}</p><p>{'a-' * 100_000}</p>"
+    began = time.process_time()
+    assert in_one_piece(page, whole_codes(["1-02"])) == page
+    assert time.process_time() - began < 2

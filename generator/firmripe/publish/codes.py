@@ -12,7 +12,9 @@ from markupsafe import escape
 LONGEST: Final = 12
 """Characters of a code that is kept in one piece; a longer one may need to break on a narrow screen. J."""
 _PART: Final = re.compile(r"""<!--.*?-->|<(?:[^<>"']|"[^"]*"|'[^']*')*>""", re.DOTALL)
-_CODE: Final = re.compile(r"[\w.#&;]+(?:[-–][\w.#&;]+)+")
+_CODE: Final = re.compile(r"(?<![\w.#&;])[\w.#&;]++(?:[-–][\w.#&;]++)+")
+"""A word with hyphens within. It begins where a word does and gives nothing back, so that a text that is one long word
+is gone over once and not from each of its letters."""
 _TAG: Final = re.compile(r"<(/?)([a-zA-Z][a-zA-Z0-9]*)")
 _TEXT_ALONE: Final = frozenset({"script", "style", "title", "option", "textarea", "svg"})
 """Elements that hold no markup of a page's text; a drawing breaks no line."""
