@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
-    ("problems", "saying"),
+    ("problems", "saying", "remark"),
     ("days", "units"),
     ("words",),
     ("holding",),
@@ -23,6 +23,7 @@ LAYERS = (
     ("kitchen",),
     ("calendar",),
     ("plan",),
+    ("wording",),
     ("publish",),
     ("shipped", "doubts"),
     ("gathering",),
@@ -45,6 +46,8 @@ PURE = (
     "kitchen",
     "calendar",
     "plan",
+    "remark",
+    "wording",
     "doubts",
 )
 """What holds no file, clock or network."""

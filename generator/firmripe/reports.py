@@ -25,6 +25,8 @@ from firmripe.saying import _, speaking, term
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
+from firmripe.wording import words_of
+from firmripe.wording.calendar import undated_words
 from firmripe.words import between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
 _FEW = 5
@@ -50,7 +52,7 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
-        lines += [f"  {item.what}: {item.told}" for item in plan.calendar.undated]
+        lines += [f"  {item.what}: {undated_words(item)}" for item in plan.calendar.undated]
     if feeds.unlisted:
         lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
         lines += [f"  {out / feed.path}" for feed in feeds.unlisted]
@@ -278,7 +280,12 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
         "crop": happens.bearing.crop,
     }
     if not isinstance(dated, Estimate):
-        return {**fields, "likely": None, "no_date_because": dated.reason, "to_get_one": dated.remedy}
+        return {
+            **fields,
+            "likely": None,
+            "no_date_because": words_of(dated.reason),
+            "to_get_one": words_of(dated.remedy),
+        }
     return {
         **fields,
         "earliest": dated.earliest.isoformat(),
@@ -288,7 +295,7 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
         "rough": dated.rough,
         "clash": dated.clash,
         "reasons": [
-            {"text": reason.text, "days": reason.days, "sources": _sources(reason)} for reason in dated.reasons
+            {"text": words_of(reason.why), "days": reason.days, "sources": _sources(reason)} for reason in dated.reasons
         ],
         "would_help": [note.note for note in explanation.narrowings],
     }
@@ -297,8 +304,8 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
 def _explanation(explanation: Explanation) -> str:
     dated = explanation.dated
     if not isinstance(dated, Estimate):
-        remedy = "\n  " + _("To get one: {remedy}.", remedy=dated.remedy) if dated.remedy else ""
-        return _("{title}: no date, {reason}.", title=explanation.title, reason=dated.reason) + remedy
+        remedy = "\n  " + _("To get one: {remedy}.", remedy=words_of(dated.remedy)) if dated.remedy else ""
+        return _("{title}: no date, {reason}.", title=explanation.title, reason=words_of(dated.reason)) + remedy
     window = between(dated.earliest, dated.latest)
     rough = _(", rough") if dated.rough else ""
     when = f"{week_day(dated.likely)}{f', {window}' if window else ''}"
@@ -318,7 +325,7 @@ def _reason(reason: Reason) -> str:
     shift = "" if reason.days is None else f": {shift_words(reason.days)}"
     sources = _sources(reason)
     cited = f" [{'; '.join(sources)}]" if sources else ""
-    return f"{reason.text}{shift}{cited}"
+    return f"{words_of(reason.why)}{shift}{cited}"
 
 
 def _sources(reason: Reason) -> list[str]:

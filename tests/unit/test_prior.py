@@ -162,7 +162,7 @@ def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -
     assert day(found) == date(2027, 8, 16)
     assert found.rough
     assert found.spread_d > spreads.PLACE_UNKNOWN_D
-    assert found.reasons[1] == Reason(text="Taken as printed: nothing says where this is")
+    assert found.reasons[1] == Reason(why="Taken as printed: nothing says where this is")
 
 
 def test_the_households_own_date_for_its_own_ground_is_as_sure_as_a_marker(expect: Expect) -> None:

@@ -41,6 +41,7 @@ from firmripe.holding.standing import gone_by, may_be_unsettled
 from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import ways_to_put_up
+from firmripe.remark import Remark
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
@@ -138,7 +139,7 @@ class _Expansion:
         ]
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
-        self.missing: dict[tuple[str, str], dict[str, Task]] = {}
+        self.missing: dict[tuple[str, Remark | str], dict[str, Task]] = {}
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
@@ -552,7 +553,7 @@ class _Expansion:
             latest=max(reach.latest, picked.latest),
         )
 
-    def _lacks(self, what: str, reason: str, task: Task) -> None:
+    def _lacks(self, what: str, reason: Remark | str, task: Task) -> None:
         """Note that a day is missing, and for which task."""
         self.missing.setdefault((what, reason), {})[task.key] = task
 
@@ -674,7 +675,9 @@ def _is_bloom_of_none(season: Season, bearing: Bearing, limb: Cultivar) -> bool:
     return all(isinstance(season.of(one, Event.FULL_BLOOM), NoDate) for one in crops)
 
 
-def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], Mapping[str, Task]]) -> tuple[Undated, ...]:
+def _what_has_no_date(
+    season: Season, missing: Mapping[tuple[str, Remark | str], Mapping[str, Task]]
+) -> tuple[Undated, ...]:
     found = []
     for happens, dated in sorted(season.dates.items()):
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
@@ -691,7 +694,7 @@ def _what_has_no_date(season: Season, missing: Mapping[tuple[str, str], Mapping[
                 crop=crop,
             )
             found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
-    for what, reason in sorted(missing):
+    for what, reason in sorted(missing, key=str):
         tasks = missing[what, reason]
         found.append(Undated(what=what, reason=reason, jobs=tuple(tasks[key] for key in sorted(tasks))))
     return tuple(found)

@@ -12,7 +12,8 @@ from firmripe.calendar.reentry import Waiting, waiting_words
 from firmripe.days import Rhythm, Span
 from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing
-from firmripe.saying import _, term
+from firmripe.remark import Remark
+from firmripe.saying import term
 from firmripe.season.estimate import Reach
 
 _NOTED = frozenset({Stage.FULL_BLOOM, Stage.PICK, Stage.LEAF_FALL})
@@ -109,18 +110,10 @@ class Undated:
     """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
     what: str
-    reason: str
-    remedy: str = ""
+    reason: Remark | str
+    remedy: Remark | str = ""
     jobs: tuple[Task, ...] = ()
     wanted: bool = False
-
-    @property
-    def told(self) -> str:
-        """Why, and which jobs have no day for it."""
-        if not self.jobs:
-            return self.reason
-        names = {_("a job of one person") if task.only_for else term(task.name) for task in self.jobs}
-        return _("{reason}; no day for: {tasks}", reason=self.reason, tasks=", ".join(sorted(names)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -89,7 +89,7 @@ def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop)
     if not lost:
         return crop
     gone = pounds_words(total(lost), metric=season.holding.place.metric_first)
-    reason = Reason(text=_("Lost on the tree: {weight}, taken off that", weight=gone))
+    reason = Reason(why=_("Lost on the tree: {weight}, taken off that", weight=gone))
     return replace(crop, weight=crop.weight.less(total(lost)), reasons=(*crop.reasons, reason))
 
 
@@ -105,7 +105,7 @@ def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
     if len(past) == 1:
         low, high = low * ONE_SEASON[0], high * ONE_SEASON[1]
         told = _("{told}; one season alone, so half as much less or more", told=told)
-    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(text=_("Own weights: {told}", told=told)),))
+    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(why=_("Own weights: {told}", told=told)),))
 
 
 def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | None:
@@ -115,10 +115,10 @@ def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Cr
     if counted is not None:
         return Crop(
             weight=counted,
-            reasons=(Reason(text=_("Counted: {amount}, times the weight of one", amount=counts[-1].amount)),),
+            reasons=(Reason(why=_("Counted: {amount}, times the weight of one", amount=counts[-1].amount)),),
         )
     if tree.crop is not None and len(tree.limbs) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
-        return Crop(weight=usual, reasons=(Reason(text=_("What the tree's own note expects of it")),))
+        return Crop(weight=usual, reasons=(Reason(why=_("What the tree's own note expects of it")),))
     return None
 
 
@@ -138,7 +138,7 @@ def _printed(season: Season, tree: Tree, limb: Cultivar) -> Crop | None:
         text = _("{told}, an equal part for each of {limbs} limbs", told=text, limbs=len(tree.limbs))
     bushels = [figure.cited for figure in limb.traits.containers]
     cited = tuple(dict.fromkeys([*(figure.cited for figure, _ in told), *bushels]))
-    return Crop(weight=each.times(share), reasons=(Reason(text=text, cited=cited),), is_own=False)
+    return Crop(weight=each.times(share), reasons=(Reason(why=text, cited=cited),), is_own=False)
 
 
 def _as_young(season: Season, tree: Tree, bearing: Bearing, crop: Crop) -> Crop:
@@ -199,4 +199,4 @@ def _in_turn(season: Season, bearing: Bearing, crop: Crop) -> Crop:
 
 
 def _with(crop: Crop, weight: Weight, text: str) -> Crop:
-    return replace(crop, weight=weight, reasons=(*crop.reasons, Reason(text=text)))
+    return replace(crop, weight=weight, reasons=(*crop.reasons, Reason(why=text)))

@@ -151,7 +151,7 @@ def _crowded(batch: Batch, crowded: str) -> Batch:
     """Return a batch that tells what crowds it out of the space that would be best; the words are empty for none."""
     if not crowded:
         return batch
-    return replace(batch, crowded=crowded, reasons=(*batch.reasons, Reason(text=crowded)))
+    return replace(batch, crowded=crowded, reasons=(*batch.reasons, Reason(why=crowded)))
 
 
 def _parted(
@@ -250,7 +250,7 @@ def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight |
     reasons: tuple[Reason, ...] = ()
     if grade is Grade.USE_NOW:
         days[Stage.USE_BY] = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
-        reasons = (Reason(text=_("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)")),)
+        reasons = (Reason(why=_("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)")),)
     return Batch(
         bearing=draft.bearing,
         limb=draft.limb,

@@ -158,7 +158,7 @@ class Life:
             )
         else:
             return
-        self.reasons.append(Reason(text=text))
+        self.reasons.append(Reason(why=text))
 
     def ready_after(self, out: Reach | date) -> Reach | None:
         """Return when fruit taken out on a day is ready; None where that is not known.
@@ -283,4 +283,4 @@ def on(day: date) -> Reach:
 def _step(what: str, figure: Figure[DayCount] | Figure[Interval]) -> Reason:
     note = f", {term(figure.note)}" if figure.note else ""
     at = _(" at {warm}", warm=degrees(figure.at_c.low, figure.at_c.high)) if figure.at_c else ""
-    return Reason(text=f"{what}: {amount(figure.text)}{at}{note}", days=None, cited=(figure.cited,))
+    return Reason(why=f"{what}: {amount(figure.text)}{at}{note}", days=None, cited=(figure.cited,))

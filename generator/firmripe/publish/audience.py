@@ -30,6 +30,7 @@ from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
 from firmripe.season.forecast import Forecast, NoForecast
 from firmripe.season.season import Season
+from firmripe.wording import words_of
 
 T = TypeVar("T")
 NoteT = TypeVar("NoteT", Task, Preserve)
@@ -197,7 +198,11 @@ class _Open:
     def _undated(self, item: Undated) -> Undated | None:
         """Return what has no date without the private jobs that hang on it; None where nothing else does."""
         jobs = tuple(task for task in item.jobs if not task.private and not task.only_for)
-        if item.wanted or (item.jobs and not jobs) or self._tells(f"{item.what} {item.reason} {item.remedy}"):
+        if (
+            item.wanted
+            or (item.jobs and not jobs)
+            or self._tells(f"{item.what} {words_of(item.reason)} {words_of(item.remedy)}")
+        ):
             return None
         return replace(item, jobs=jobs)
 
@@ -366,14 +371,18 @@ class _Open:
     def _dated(self, dated: Dated) -> Dated:
         if isinstance(dated, Estimate):
             return self._estimate(dated)
-        return replace(dated, reason=dated.reason.partition(" (")[0]) if self._tells(dated.reason) else dated
+        return (
+            replace(dated, reason=words_of(dated.reason).partition(" (")[0])
+            if self._tells(words_of(dated.reason))
+            else dated
+        )
 
     def _estimate(self, dated: Estimate) -> Estimate:
         reasons = tuple(self._reason(reason) for reason in dated.reasons)
         return replace(dated, reasons=reasons, clash=dated.open_clash, label="", openly="")
 
     def _reason(self, reason: Reason) -> Reason:
-        return Reason(text=_("Something noted here"), days=reason.days) if self._tells(reason.text) else reason
+        return Reason(why=_("Something noted here"), days=reason.days) if self._tells(words_of(reason.why)) else reason
 
     def _explanation(self, told: Explanation) -> Explanation:
         narrowings = tuple(narrowing for narrowing in told.narrowings if not self._tells(narrowing.note))

@@ -17,6 +17,7 @@ from firmripe.publish.plainly import next_date
 from firmripe.publish.views import Link, TreeMark, TreePart, TreeRow
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate, NoDate
+from firmripe.wording import words_of
 from firmripe.words import of_crop, short_day
 
 SOON_D = 7
@@ -104,6 +105,6 @@ def _state(plan: Plan, bearing: Bearing, looked_from: date | None) -> tuple[str,
 def _words(plan: Plan, bearing: Bearing, *, several: bool) -> str:
     lot, pick = plan.lots.get(bearing), plan.season.of(bearing, Event.PICK)
     coming = next_date(plan.season, bearing, lot)
-    said = coming.text if coming else pick.reason if isinstance(pick, NoDate) else ""
+    said = coming.text if coming else words_of(pick.reason) if isinstance(pick, NoDate) else ""
     name = plan.holding.limb(bearing).name + of_crop(bearing.crop)
     return f"{name}: {said}" if several and said else said

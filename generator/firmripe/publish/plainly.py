@@ -13,6 +13,7 @@ from firmripe.publish.views import NextDate
 from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason
 from firmripe.season.season import Season
+from firmripe.wording import words_of
 from firmripe.words import between, week_day
 
 LEAST_D = 1.0
@@ -84,7 +85,7 @@ def plain_why(dated: Dated | None) -> tuple[str, ...]:
     if earlier:
         said.append(_("Earlier: {causes}.", causes=_causes(earlier)))
     if not said:
-        first = next((reason.text for reason in dated.reasons if reason.days is None), "")
+        first = next((words_of(reason.why) for reason in dated.reasons if reason.days is None), "")
         return (f"{first.rstrip('.')}.",) if first else ()
     if len(dated.reasons) > len(moving):
         said.append(_("Nothing else moves it by a day."))
@@ -93,7 +94,7 @@ def plain_why(dated: Dated | None) -> tuple[str, ...]:
 
 def _causes(reasons: list[Reason]) -> str:
     named = [
-        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=_begun(reason.text))
+        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=_begun(words_of(reason.why)))
         for reason in reasons[:MOST_CAUSES]
     ]
     return "; ".join(named)

@@ -98,6 +98,8 @@ from firmripe.season.hindcast import Moment, Replay
 from firmripe.season.usual import usual_of
 from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.units import HardinessZone
+from firmripe.wording import words_of
+from firmripe.wording.calendar import undated_words
 from firmripe.words import (
     amount,
     between,
@@ -340,7 +342,7 @@ class Viewing:
                 text = f"{_source_words(cited)} ({term(cited.mark.value)})"
                 links.append(Link(text=text, href=self._top + path if path else ""))
         shift = "" if reason.days is None else shift_words(reason.days)
-        return Why(text=reason.text, shift=shift, sources=tuple(dict.fromkeys(links)))
+        return Why(text=words_of(reason.why), shift=shift, sources=tuple(dict.fromkeys(links)))
 
     def _dated(self, label: str, dated: Estimate) -> Dated:
         return Dated(
@@ -658,7 +660,7 @@ class Viewing:
                 for tree in sorted(self._holding.trees, key=lambda tree: tree.tag)
                 for question in self._questions(tree)
             ),
-            undated=tuple(f"{item.what}: {item.reason}" for item in self._plan.calendar.undated),
+            undated=tuple(f"{item.what}: {words_of(item.reason)}" for item in self._plan.calendar.undated),
             tree=self.tree(self._holding.trees[0]) if len(self._holding.trees) == 1 else None,
             unsafe=self.unsafe((), self._holding.place.text),
             text=to_html(self._holding.place.text),
@@ -694,7 +696,7 @@ class Viewing:
                     bloom=self._date_of(bearing, Event.FULL_BLOOM, _("Full bloom")),
                     pick=self._date_of(bearing, Event.PICK, _("Pick")),
                     ready=self._stage(_("Ready"), ready) if ready else None,
-                    why_not=pick.reason if isinstance(pick, NoDate) else "",
+                    why_not=words_of(pick.reason) if isinstance(pick, NoDate) else "",
                 )
             )
         return tuple(found)
@@ -791,7 +793,7 @@ class Viewing:
         for event in (Event.FULL_BLOOM, Event.PICK):
             dated = self._season.of(bearing, event)
             if isinstance(dated, NoDate):
-                why_not.append(dated.reason + (f"; {dated.remedy}" if dated.remedy else ""))
+                why_not.append(words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else ""))
         if lot:
             why_not += [f"{term(stage.value)}: {reason}" for stage, reason in lot.undated.items()]
         return LimbView(
@@ -827,9 +829,9 @@ class Viewing:
     def _step(self, reason: Reason) -> Iterable[Quote]:
         """Yield a step in a lot's life with each that says so, or once without where nobody is named."""
         if not reason.cited:
-            yield Quote(label="", text=reason.text, mark="", source="", source_href="")
+            yield Quote(label="", text=words_of(reason.why), mark="", source="", source_href="")
         for cited in reason.cited:
-            yield self.quote("", reason.text, cited)
+            yield self.quote("", words_of(reason.why), cited)
 
     def _past(self, tree: Tree) -> tuple[PastSeason, ...]:
         by_season: dict[int, list[Past]] = {}
@@ -1168,7 +1170,9 @@ class Viewing:
             within_zone=n_("{n} day", "{n} days", round(usual_of(self._holding).within_zone_d(Event.PICK, zone)))
             if zone
             else "",
-            undated=tuple((item.what, item.told, item.remedy) for item in self._plan.calendar.undated),
+            undated=tuple(
+                (item.what, undated_words(item), words_of(item.remedy)) for item in self._plan.calendar.undated
+            ),
             warmth=self._warmth(),
             zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
             if zone and self._holding.place.ground.zone_map
@@ -1274,7 +1278,7 @@ def _held(entries: Iterable[Entry]) -> tuple[str, ...]:
 def _crop_words(lot: Lot, *, metric: bool) -> str:
     if isinstance(lot.crop, Unweighed):
         return _("how much there will be is not known: {reason}", reason=lot.crop.reason)
-    why = "; ".join(reason.text for reason in lot.crop.reasons)
+    why = "; ".join(words_of(reason.why) for reason in lot.crop.reasons)
     return f"{pounds_words(lot.crop.weight, metric=metric)}. {why}"
 
 

@@ -10,6 +10,7 @@ from enum import Enum
 from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
+from firmripe.remark import Remark
 from firmripe.season.spreads import EIGHTY_PERCENT
 
 
@@ -27,7 +28,7 @@ class Basis(Enum):
 class Reason:
     """One line of why. `days` is how far it moves the likely day (negative: earlier), None where it moves nothing."""
 
-    text: str
+    why: Remark | str
     days: float | None = None
     cited: tuple[Cited, ...] = ()
 
@@ -114,8 +115,8 @@ class Reach:
 class NoDate:
     """Why there is no date, and what to write to get one."""
 
-    reason: str
-    remedy: str = ""
+    reason: Remark | str
+    remedy: Remark | str = ""
 
 
 Dated = Estimate | NoDate

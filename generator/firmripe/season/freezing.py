@@ -69,11 +69,11 @@ def _that_harms(forecasts: Iterable[Record], traits: Traits) -> Freeze | None:
             continue
         if limit:
             reason = Reason(
-                text=_("The fruit itself freezes at {limit}", limit=amount(limit.text)), cited=(limit.cited,)
+                why=_("The fruit itself freezes at {limit}", limit=amount(limit.text)), cited=(limit.cited,)
             )
         else:
             reason = Reason(
-                text=_("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
+                why=_("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
             )
         return Freeze(record=record, low_c=low, reason=reason)
     return None

@@ -109,7 +109,7 @@ class Knowledge:
             return None
         if own is not None and event is Event.PICK:
             text = _("Your own interval: {own} after full bloom", own=amount(own.text))
-            reason = Reason(text=text, cited=(own.cited,))
+            reason = Reason(why=text, cited=(own.cited,))
         else:
             reason = interval_words(interval, event)
         days_on = interval.value.middle if event is Event.PICK else -interval.value.middle
@@ -192,7 +192,7 @@ def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Eve
 
 def _from_own_days(cultivar: Cultivar, event: Event, days: Sequence[float]) -> Prior:
     mean = sum(days) / len(days)
-    reason = Reason(text=_("No printed date: only your own records speak for it"))
+    reason = Reason(why=_("No printed date: only your own records speak for it"))
     return Prior(
         day=mean,
         kin=((f"own records: {cultivar.key}/{event.value}", spreads.CULTIVAR_UNKNOWN_D),),

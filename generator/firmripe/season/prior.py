@@ -85,7 +85,7 @@ class Expectations:
             rough=False,
             reasons=(
                 Reason(
-                    text=_("Your own note: {windows}", windows="; ".join(stretch_words(w.text) for w in own)),
+                    why=_("Your own note: {windows}", windows="; ".join(stretch_words(w.text) for w in own)),
                     cited=tuple(window.cited for window in own),
                 ),
             ),
@@ -122,16 +122,16 @@ class Expectations:
         """Say by what a printed date was brought here, and how far: its warmth, and all else that is printed."""
         climate = self._usual.climate
         if climate is None:
-            return [Reason(text=_("Taken as printed: nothing says where this is"))]
-        unsure = [Reason(text=_("No winter here tells trees when to bloom: they may in any month"))]
+            return [Reason(why=_("Taken as printed: nothing says where this is"))]
+        unsure = [Reason(why=_("No winter here tells trees when to bloom: they may in any month"))]
         if not self._usual.has_no_winter:
             unsure = []
         here = degrees(climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean())
         if usual.printed_day is None or usual.warmth_there_c is None:
-            return [Reason(text=_("Reckoned for this ground: a spring of {here}", here=here)), *unsure]
+            return [Reason(why=_("Reckoned for this ground: a spring of {here}", here=here)), *unsure]
         rest = usual.day - usual.printed_day - usual.by_warmth_d
-        beside = Reason(text=_("Set beside what else is printed, near and far"), days=rest)
-        by_warmth = Reason(text=_warmth_words(event, climate, usual.warmth_there_c), days=usual.by_warmth_d)
+        beside = Reason(why=_("Set beside what else is printed, near and far"), days=rest)
+        by_warmth = Reason(why=_warmth_words(event, climate, usual.warmth_there_c), days=usual.by_warmth_d)
         return [by_warmth, beside, *unsure]
 
     def _in_season(self, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
@@ -154,7 +154,7 @@ class Expectations:
                     kin=((f"marker: {cultivar.key}/{crop}", spread),),
                     rough=False,
                     reasons=(
-                        Reason(text=_("Your own word: the usual pick of {cultivar} here", cultivar=cultivar.name)),
+                        Reason(why=_("Your own word: the usual pick of {cultivar} here", cultivar=cultivar.name)),
                     ),
                 )
         return None
@@ -192,10 +192,10 @@ def _windows_words(rows: Sequence[Printed], cultivar: Cultivar, *, leans: bool) 
     found = []
     own, printed = (tuple(w for w in windows if w.cited.is_own is whose) for whose in (True, False))
     if own:
-        found.append(Reason(text=_("Your own note: {windows}", windows=_shown(own)), cited=_cited(own)))
+        found.append(Reason(why=_("Your own note: {windows}", windows=_shown(own)), cited=_cited(own)))
     if printed:
         text = _("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=_shown(printed))
-        found.append(Reason(text=text, cited=_cited(printed)))
+        found.append(Reason(why=text, cited=_cited(printed)))
     return found
 
 
@@ -223,7 +223,7 @@ def _order_words(offset: Offset, base: Cultivar) -> Reason:
         words = _("Your own note: {offset} {base}", offset=after, base=base.name)
     else:
         words = _("Printed: {offset} {base}", offset=after, base=base.name)
-    return Reason(text=words, days=None, cited=(offset.cited,))
+    return Reason(why=words, days=None, cited=(offset.cited,))
 
 
 def interval_words(interval: Figure[DayCount], event: Event) -> Reason:
@@ -233,7 +233,7 @@ def interval_words(interval: Figure[DayCount], event: Event) -> Reason:
         said = _("Your own interval: {interval} {words}", interval=days, words=words)
     else:
         said = _("Printed: {interval} {words}", interval=days, words=words)
-    return Reason(text=said, cited=(interval.cited,))
+    return Reason(why=said, cited=(interval.cited,))
 
 
 def _beside(base: Prior, days: float, by: tuple[str, float], reason: Reason) -> Prior:
@@ -262,7 +262,7 @@ def _warmth_words(event: Event, climate: Climate, there_c: tuple[float, float, f
 def _kin_words(cultivar: Cultivar) -> Reason:
     """Say that only others of its fruit, or days counted from them, tell of it."""
     fruit = term(cultivar.fruit.name) if cultivar.fruit else cultivar.name
-    return Reason(text=_("Printed of others: what is known of {fruit}", fruit=fruit))
+    return Reason(why=_("Printed of others: what is known of {fruit}", fruit=fruit))
 
 
 def _nothing(cultivar: Cultivar, event: Event) -> NoDate:

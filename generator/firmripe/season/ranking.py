@@ -35,7 +35,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
             likely=pin.day,
             spread_d=0.0,
             basis=Basis.PINNED,
-            reasons=(Reason(text=_("Fixed by hand in the tree's note{because}", because=because)),),
+            reasons=(Reason(why=_("Fixed by hand in the tree's note{because}", because=because)),),
         )
         if seen is not None:
             clash = _(
@@ -48,7 +48,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
             spread_d=0.0,
             basis=Basis.RECORDED,
             reasons=(
-                Reason(text=_("Noted in the records: {day}", day=about_day(week_day(seen.day), is_about=seen.about))),
+                Reason(why=_("Noted in the records: {day}", day=about_day(week_day(seen.day), is_about=seen.about))),
             ),
         )
     elif event is Event.PICK and (own := _own_days(known, subject)) is not None:
@@ -84,7 +84,7 @@ def _own_days(known: Knowledge, subject: Subject) -> Estimate | None:
         return None
     span = Span(first=days[0], last=days[-1])
     reason = Reason(
-        text=_(
+        why=_(
             "Your own days of picking: {rhythm}, {days}", rhythm=rhythm_words(told.value.every), days=span_words(span)
         ),
         cited=(told.cited,),
@@ -116,7 +116,7 @@ def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     text = _("Your own interval, {own}, from full bloom on {day}", own=amount(own.text), day=week_day(bloom.day))
     width = modelled.spread_d if isinstance(modelled, Estimate) else spreads.STATED_INTERVAL_D
     return Estimate(
-        likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(text=text, cited=(own.cited,)),)
+        likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(why=text, cited=(own.cited,)),)
     )
 
 

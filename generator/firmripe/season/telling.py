@@ -184,10 +184,10 @@ def _grouped(
     # Ordered by what is printed, then by name: the last digits differ between processors.
     large = sorted(words, key=lambda line: (-round(abs(sums[line]), 1), words[line]))
     cited = {foretold(forecast): forecast.cited for forecast in answer.forecasts}
-    reasons = [Reason(text=words[line], days=sums[line], cited=cited.get(line.group, ())) for line in large]
+    reasons = [Reason(why=words[line], days=sums[line], cited=cited.get(line.group, ())) for line in large]
     rest = [days for days in sums.values() if 0 < abs(days) < _WORTH_A_LINE_D]
     if rest:
-        reasons.append(Reason(text=_("Everything else that was noted, together"), days=sum(rest)))
+        reasons.append(Reason(why=_("Everything else that was noted, together"), days=sum(rest)))
     return reasons
 
 
@@ -225,7 +225,7 @@ def _load(known: Knowledge, subject: Subject) -> tuple[Reason | None, float]:
     if said is None:
         return None, 0.0
     if said.what is Happening.LIGHT_CROP:
-        return Reason(text=_("A light crop ripens 3 to 4 days sooner"), days=spreads.LIGHT_CROP_D), 0.0
+        return Reason(why=_("A light crop ripens 3 to 4 days sooner"), days=spreads.LIGHT_CROP_D), 0.0
     if said.what is Happening.HEAVY_CROP:
-        return Reason(text=_("A heavy crop ripens up to a week later"), days=spreads.HEAVY_CROP_D), 0.0
-    return Reason(text=_("Only part of the crop set: the window is wider"), days=0.0), spreads.PART_CROP_D
+        return Reason(why=_("A heavy crop ripens up to a week later"), days=spreads.HEAVY_CROP_D), 0.0
+    return Reason(why=_("Only part of the crop set: the window is wider"), days=0.0), spreads.PART_CROP_D

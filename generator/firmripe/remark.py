@@ -1,0 +1,13 @@
+"""What a room remarks: why a day is as it is, what to mind, what is lacking; facts, no words."""
+
+from __future__ import annotations
+
+
+class Remark:
+    """One remark, of typed parts: days, figures, trees, whom it is about.
+
+    Each kind is a frozen data class in the room that makes it. It is put into words by `wording` alone, for a language
+    and for a reader, so nothing below compares, cuts or searches a sentence.
+    """
+
+    __slots__ = ()

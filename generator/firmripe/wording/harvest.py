@@ -1,0 +1,1 @@
+"""What the harvest remarks, in words."""

@@ -1,0 +1,1 @@
+"""What the kitchen remarks, in words."""

@@ -1,0 +1,1 @@
+"""What the season remarks, in words."""
