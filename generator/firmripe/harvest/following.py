@@ -59,7 +59,7 @@ def _lot(draft: Draft) -> Lot:
         settled=frozenset(main.days.keys() - days.keys()),
         reasons=main.reasons,
         needs_cold=main.needs_cold,
-        undated={**main.undated} | {stage: _("nothing of it is left") for stage in main.days.keys() - days.keys()},
+        undated={**main.undated} | {stage: _("nothing of it is left") for stage in main.days if stage not in days},
         crop=draft.crop,
         pickings=draft.pickings,
         batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),
