@@ -5,7 +5,7 @@ Wants, kitchen sessions and a household's eating claim parts of batches; what no
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -51,32 +51,9 @@ class Claim:
     came_out: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leaving:
-    """A row of the plan of leaving the store: `noted` is recorded, anything else planned. Weight None: not known."""
-
-    batch: Batch
-    space: str
-    day: date
-    weight: Weight | None
-    to: Goes
-    why: str
-    noted: bool
-
-
 def key_of(batch: Batch) -> BatchKey:
     """Return what tells a batch from all others."""
     return batch.bearing, batch.picking, batch.grade, batch.part
-
-
-def leavings(batches: Iterable[Batch]) -> Iterator[Leaving]:
-    """Yield every row of the plan, by day."""
-    rows = [
-        Leaving(batch=batch, space=batch.space, day=out.day, weight=out.weight, to=out.to, why=out.why, noted=out.noted)
-        for batch in batches
-        for out in batch.outs
-    ]
-    return iter(sorted(rows, key=lambda row: (row.day, row.batch.bearing, row.batch.picking, row.to.value)))
 
 
 def claims_of_wants(answers: Iterable[TakeOut | NoTakeOut]) -> list[Claim]:

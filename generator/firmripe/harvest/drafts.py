@@ -15,7 +15,6 @@ from firmripe.harvest.leaving import GOES, Left, leavings_of, left_of
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.own import own_cold, own_counter, own_limit
 from firmripe.harvest.passes import Picking, pickings
-from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
@@ -107,8 +106,7 @@ def _with_own(season: Season, bearing: Bearing, traits: Traits, early: Early | N
     counter = own_counter(season, bearing, traits.counter) or traits.counter
     limit = own_limit(season, bearing, traits.keeps)
     if limit is not None:
-        is_own = traits.keeps is not None and traits.keeps.cited.mark is Mark.OWN
-        traits = replace(traits, keeps=limit, keeps_published=traits.keeps_published if is_own else traits.keeps)
+        traits = replace(traits, keeps=limit, keeps_published=traits.published_limit)
     printed = conditioning_for(traits, season.holding.place.coldest_c)
     cold = own_cold(season, bearing, printed, traits.keeps.value.high if traits.keeps else None) if printed else None
     if cold is None or (early and printed and cold.value.high < printed.value.high):

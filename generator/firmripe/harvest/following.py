@@ -246,11 +246,16 @@ def _candidates(draft: Draft, day: date) -> list[Space]:
 
 
 def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:
-    days = {Stage.PICK: picking.day}
-    reasons: tuple[Reason, ...] = ()
-    if grade is Grade.USE_NOW:
-        days[Stage.USE_BY] = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
-        reasons = (Reason(why=_("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)")),)
+    batch = replace(_as_picked(draft, picking, grade, weight), outs=draft.left[picking.number, grade].outs)
+    if grade is not Grade.USE_NOW:
+        return batch
+    use_by = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
+    reason = Reason(why=_("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)"))
+    return replace(batch, days={**batch.days, Stage.USE_BY: use_by}, reasons=(reason,))
+
+
+def _as_picked(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:
+    """Return a grade of a picking as it comes from the tree: nothing is known yet of where it lies."""
     return Batch(
         bearing=draft.bearing,
         limb=draft.limb,
@@ -259,11 +264,10 @@ def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight |
         weight=weight,
         picked=picking.day,
         picked_noted=picking.noted,
-        days=days,
-        reasons=reasons,
+        days={Stage.PICK: picking.day},
+        reasons=(),
         undated={},
         needs_cold=False,
-        outs=draft.left[picking.number, grade].outs,
     )
 
 
@@ -286,14 +290,8 @@ def _in(
     if not outs:  # nothing of it is left to come out: it went as it was picked
         outs = [Out(day=picking.day.likely, weight=left.weight, noted=picking.noted)]
     lies = any(out.day > picking.day.likely for out in outs)
-    return Batch(
-        bearing=draft.bearing,
-        limb=draft.limb,
-        picking=picking.number,
-        grade=grade,
-        weight=weight,
-        picked=picking.day,
-        picked_noted=picking.noted,
+    return replace(
+        _as_picked(draft, picking, grade, weight),
         days=life.days,
         reasons=tuple(life.reasons),
         undated=life.undated,

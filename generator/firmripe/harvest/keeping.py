@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from firmripe.days import DayCount
 from firmripe.harvest.spaces import COLD_C
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Cultivar, Traits
+from firmripe.holding.fruit import Cultivar
 from firmripe.holding.place import Space
 from firmripe.season.estimate import Reach
 from firmripe.units import Interval
@@ -53,7 +53,7 @@ def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount]
     cold rooms.
     """
     kinds = [limb.traits, *([limb.fruit.traits] if limb.fruit else [])]
-    published = [figure for traits in kinds if (figure := _published(traits)) is not None]
+    published = [figure for traits in kinds if (figure := traits.published_limit) is not None]
     words = [traits.keeps for traits in kinds if traits.keeps is not None and traits.keeps.cited.mark is Mark.OWN]
     found = _as_published(published, limb.traits.keeps_warmer, space_c)
     if found is None:
@@ -65,12 +65,6 @@ def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount]
             within = DayCount(low=min(word.value.low, most), high=min(word.value.high, most))
             found = _least(word.value, found[0]) if found[2] else within, word, found[2]
     return found
-
-
-def _published(traits: Traits) -> Figure[DayCount] | None:
-    """Return the published limit of a kind, whatever a household's own stands over it."""
-    own = traits.keeps
-    return own if own is not None and own.cited.mark is not Mark.OWN else traits.keeps_published
 
 
 def _as_published(

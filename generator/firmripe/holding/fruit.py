@@ -289,6 +289,11 @@ class Traits:
     conditioning_early: tuple[Figure[DayCount], ...] = ()
     counter_by_room: tuple[Figure[DayCount], ...] = ()
 
+    @property
+    def published_limit(self) -> Figure[DayCount] | None:
+        """The published limit of keeping, whatever a household's own `keeps` stands over it; None without one."""
+        return self.keeps if self.keeps is not None and not self.keeps.cited.is_own else self.keeps_published
+
     def over(self, general: Traits) -> Traits:
         """Return these traits with the general ones in the gaps.
 

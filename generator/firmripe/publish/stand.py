@@ -9,14 +9,12 @@ from datetime import date, timedelta
 from typing import Final
 
 from firmripe.days import Span
-from firmripe.harvest.allotting import CLAIMED
+from firmripe.harvest.allotting import CLAIMED, BatchKey, key_of
 from firmripe.harvest.grades import SHARED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
-from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Grade
 from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.publish.views import StandPage
@@ -53,10 +51,10 @@ def stand_page(plan: Plan) -> StandPage:
     place, as_of = plan.holding.place, plan.season.as_of
     first, *later = _open(place, as_of)
     offered = seasons_of(plan)
-    lying = {_which(batch) for batch in plan.store.batches if batch.picked_noted}
+    lying = {key_of(batch) for batch in plan.store.batches if batch.picked_noted}
     told = ((day, *_on(day, offered)) for day in later)
     found = {_told(batch.limb) for batch in _picked_this_season(plan) if _is_ripe(batch, first, lying)}
-    found |= {_told(batch.limb) for batch in _left_over(plan) if _is_ripe(batch, first, {_which(batch)})}
+    found |= {_told(batch.limb) for batch in _left_over(plan) if _is_ripe(batch, first, {key_of(batch)})}
     return StandPage(
         heading=stand_heading(place),
         title=span_words(first),
@@ -136,16 +134,12 @@ def _open(place: Place, today: date) -> Iterator[Span]:
         yield Span(first=first, last=first + timedelta(days=1))
 
 
-def _which(batch: Batch) -> tuple[Bearing, int, Grade]:
-    return batch.bearing, batch.picking, batch.grade
-
-
-def _is_ripe(batch: Batch, days: Span, lying: AbstractSet[tuple[Bearing, int, Grade]]) -> bool:
+def _is_ripe(batch: Batch, days: Span, lying: AbstractSet[BatchKey]) -> bool:
     """Say whether some of a batch is ripe on days of the stand; what was noted lies there until it is noted gone."""
     ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
     if ready is None:
         return False
-    if _which(batch) in lying and ready.likely <= days.last:
+    if key_of(batch) in lying and ready.likely <= days.last:
         return True
     last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
     return Span(first=ready.likely, last=max(ready.likely, last)).meets(days)

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from firmripe.days import DayCount, parse_day_count
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Traits
 from firmripe.reading.bounds import within
 from firmripe.reading.fields import SHELF, Fields
 from firmripe.saying import mark
@@ -48,12 +47,6 @@ def keeps_within(
     fields.ask("keeps", message, f"write {days} or less; what is published is never made longer")
     cut = DayCount(low=min(keeps.value.low, most), high=most)
     return replace(keeps, value=cut, text=days, note=CUT)
-
-
-def published_limit(traits: Traits) -> Figure[DayCount] | None:
-    """Return the published limit of a kind, whatever a household's own stands over it."""
-    own = traits.keeps
-    return own if own is not None and own.cited.mark is not Mark.OWN else traits.keeps_published
 
 
 def _refuse(fields: Fields, keeps: Figure[DayCount], limit: Figure[DayCount]) -> None:

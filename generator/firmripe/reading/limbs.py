@@ -9,7 +9,7 @@ from firmripe.days import DayCount
 from firmripe.holding.figures import Figure, Mark
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.reading.fields import Fields
-from firmripe.reading.keeping import KEEPS_FRUIT, keeps_within, published_limit
+from firmripe.reading.keeping import KEEPS_FRUIT, keeps_within
 from firmripe.reading.traits import COUNTER, FROM_BLOOM, IN_COLD
 
 
@@ -57,8 +57,8 @@ def _replaced(traits: Traits, days: dict[str, object]) -> Traits:
 
 def _keeping(limb: Cultivar, fields: Fields, keeps: Figure[DayCount]) -> dict[str, object]:
     """Return how long a limb's fruit keeps, and the published limit that stays above it."""
-    own = published_limit(limb.own)
-    limit = own or (published_limit(limb.fruit.traits) if limb.fruit else None)
+    own = limb.own.published_limit
+    limit = own or (limb.fruit.traits.published_limit if limb.fruit else None)
     kept = keeps_within(fields, keeps, limit, strict=own is not None)
     if kept is not None and kept.cited.mark is not Mark.OWN:
         kept = replace(kept, cited=replace(kept.cited, mark=Mark.OWN))  # a book of the household's is no limit here

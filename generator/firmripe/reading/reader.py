@@ -20,7 +20,7 @@ from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
-from firmripe.reading.keeping import keeps_within, published_limit
+from firmripe.reading.keeping import keeps_within
 from firmripe.reading.kitchen import with_wants, without_canning
 from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
@@ -228,7 +228,7 @@ class _Reader:
             else:
                 self._check_crops(own, crops or fruit.crops)
             if fruit and not (below and "keeps" in below.table.entries):
-                of_fruit = published_limit(fruit.traits)
+                of_fruit = fruit.traits.published_limit
                 own = replace(own, keeps=keeps_within(fields, own.keeps, of_fruit, strict=False))
             found[note.key] = Cultivar(
                 key=note.key,
