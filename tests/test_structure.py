@@ -62,7 +62,7 @@ ONLY_IN = {
     "icalendar": {"publish/feeds/components.py"},
     "markdown": {"publish/markdown.py"},
     "nh3": {"publish/markdown.py"},
-    "segno": {"publish/sheets.py"},
+    "segno": {"publish/qr_codes.py"},
     "babel": {"reading/languages.py"},
     "click": {"cli.py"},
     "watchfiles": {"preview.py"},

@@ -28,9 +28,10 @@ from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import LARGEST, Feeds, make_feeds
 from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import base_address, entry_uid
-from firmripe.publish.feeds.subscribing import subscribe_page
+from firmripe.publish.feeds.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.folder import MANIFEST
 from firmripe.publish.ledger import LEDGER, Ledger
+from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
 from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json
 from firmripe.shipped import theme_folder
@@ -313,6 +314,54 @@ def test_the_page_offers_a_copy_and_says_what_it_is(plan: Plan, feeds: Feeds) ->
     assert all(f'href="{path}" download' in page for path in feeds.files)
     assert page.count("a one-off copy, will not update") == 1
     assert page.count("webcal://example.org/pears/feeds/") == len(feeds.files)
+
+
+def test_cards_for_helpers_hold_the_addresses_of_the_page(plan: Plan, feeds: Feeds) -> None:
+    """A card for each calendar of reminders that the page lists, with its address and that address as a code."""
+    sheet = calendar_sheet(plan, feeds)
+    assert sheet is not None
+    listed = [line for group in subscribe_page(plan, feeds).groups for line in group.feeds if line.code]
+    site = make_site(plan, theme_folder(), feeds)
+    page = site["sheets/calendars.html"].decode()
+
+    assert list(sheet.cards) == listed
+    assert {card.address.text for card in sheet.cards if card.address} == {
+        f"https://example.org/pears/{path}" for path in feeds.files if "reminders" in path
+    }
+    for card in sheet.cards:
+        assert card.address is not None
+        assert (card.code, card.side) == qr_code(card.address.href)
+        assert card.address.text in page
+        assert card.code in page
+        assert card.code in site["subscribe.html"].decode()
+    assert 'href="sheets/calendars.html"' in site["subscribe.html"].decode()
+    assert 'sheets/calendars.html"' in site["sheets/index.html"].decode()
+
+
+def test_no_card_holds_a_secret_address(plan_of: Callable[..., Plan]) -> None:
+    """Personal calendars of a household with a secret stand on no card; the card of all that is listed does."""
+    place = note("name: Home", "site address: https://example.org/pears", HIDING, PEOPLE)
+    plan = plan_of({**NOTES, "place.md": place}, as_of=date(2027, 2, 1))
+    feeds = make_feeds(plan, Ledger(), plan.changed)
+    sheet = calendar_sheet(plan, feeds)
+
+    assert sheet is not None
+    assert len(feeds.unlisted) > 0
+    told = {card.address.href.removeprefix("https://example.org/pears/") for card in sheet.cards if card.address}
+    assert told == {feed.path for group in feeds.groups if group.listed for feed in group.feeds} & {
+        path for path in feeds.files if "reminders" in path
+    }
+    assert not told & {feed.path for feed in feeds.unlisted}
+
+
+def test_a_site_without_an_address_has_no_cards(plan_of: Callable[..., Plan]) -> None:
+    """There is nothing to subscribe to, and no page or list of sheets speaks of cards."""
+    plan = plan_of({**NOTES, "place.md": note("name: Home", PEOPLE)}, as_of=date(2027, 2, 1))
+    site = make_site(plan, theme_folder())
+
+    assert calendar_sheet(plan, make_feeds(plan, Ledger(), plan.changed)) is None
+    assert "sheets/calendars.html" not in site
+    assert not [name for name, data in site.items() if name.endswith(".html") and b"calendars.html" in data]
 
 
 # Sizes

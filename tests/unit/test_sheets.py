@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from datetime import date, timedelta
 
@@ -11,6 +10,7 @@ import pytest
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.publish.paths import Paths
+from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.sheets import SLIDES_D, Sheets
 from firmripe.publish.site import make_site
 from firmripe.publish.storing import Storing
@@ -108,7 +108,9 @@ def test_labels_carry_a_code_where_the_site_has_an_address(
     sheet = sheets_of(plan_of({**TREE, "place.md": PLACE.format(more=more)})).labels()
 
     assert sheet.coded is coded
-    assert bool(sheet.labels[0].code) is coded
+    assert (sheet.labels[0].code, sheet.labels[0].side) == qr_code(
+        "https://fruit.example/home/trees/1-01.html" if coded else ""
+    )
 
 
 def test_the_sheet_to_write_on_has_the_columns_of_the_records(example_plan: Plan) -> None:
@@ -122,22 +124,6 @@ def test_tags_tell_of_no_fruit_that_is_far_off(example_plan: Plan) -> None:
 
     assert batches
     assert max(batch.picked_iso for batch in batches) <= "2027-09-11"
-
-
-def test_a_code_has_the_finder_pattern_and_the_margin_of_the_standard(plan_of: Callable[..., Plan]) -> None:
-    """ISO/IEC 18004: four light modules all round, then a ring of seven dark ones in three of the corners."""
-    more = "site address: https://fruit.example/home/\n"
-    label = sheets_of(plan_of({**TREE, "place.md": PLACE.format(more=more)})).labels().labels[0]
-    dark = {(int(x), int(y)) for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", label.code)}
-
-    assert (label.side - 8 - 17) % 4 == 0, "a version has 17 + 4 n modules a side"
-    assert {min(x for x, _ in dark), min(y for _, y in dark)} == {4}
-    far = label.side - 4 - 7
-    for left, top in ((4, 4), (far, 4), (4, far)):
-        ring = {(left + x, top + y) for x in range(7) for y in range(7) if x in (0, 6) or y in (0, 6)}
-        assert ring <= dark
-    bottom_right = {(far + x, far + y) for x in range(7) for y in range(7) if x in (0, 6) or y in (0, 6)}
-    assert not bottom_right <= dark
 
 
 def test_the_picking_card_has_no_test_for_eating(plan_of: Callable[..., Plan]) -> None:

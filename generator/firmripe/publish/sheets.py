@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import segno
-
 from firmripe.calendar.pickings import MOST_APART, due
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
@@ -17,15 +15,18 @@ from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
+from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
+from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.season_sheet import season_sheet
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.storing import Storing
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import (
+    CalendarSheet,
     FridgeSheet,
     LabelSheet,
     PickingCard,
@@ -57,6 +58,7 @@ _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 
 
 WEEK_TEXT = "sheets/week.txt"
+CALENDARS = "sheets/calendars.html"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +82,8 @@ class Sheets:
         self._storing = storing
         self._as_of = plan.season.as_of
 
-    def made(self) -> tuple[MadeSheet, ...]:
-        """Return the sheets that have something on them."""
+    def made(self, calendars: CalendarSheet | None = None) -> tuple[MadeSheet, ...]:
+        """Return the sheets that have something on them; `calendars` are the cards of feeds, where there are any."""
         fridge, picking, tags, year = self.fridge(), self.picking(), self.tags(), year_sheet(self._plan)
         found = []
         if fridge.days or fridge.slides:
@@ -155,6 +157,16 @@ class Sheets:
                     _("tag and cultivar of each tree, and a code that opens its page"),
                     "sheet_labels.html",
                     self.labels(),
+                )
+            )
+        if calendars is not None:
+            found.append(
+                MadeSheet(
+                    _("Calendar cards"),
+                    CALENDARS,
+                    _("for helpers, one for each calendar of reminders: its address, how to add it and take it off"),
+                    "sheet_calendars.html",
+                    calendars,
                 )
             )
         found.append(
@@ -263,13 +275,13 @@ class Sheets:
 
     def labels(self) -> LabelSheet:
         """Return a label for each tree, with a code that leads to its page where the site has an address."""
-        address = self._plan.holding.place.site_address.rstrip("/")
+        base = base_address(self._plan.holding.place)
         labels = []
         for tree in self._plan.season.standing:
-            code, side = _code(f"{address}/{self._paths.tree(tree.tag)}") if address else ("", 0)
+            code, side = qr_code(base + self._paths.tree(tree.tag) if base else "")
             cultivars = ", ".join(limb.name for limb in tree.limbs)
             labels.append(TreeLabel(tag=tree.tag, cultivars=cultivars, where=tree.place, code=code, side=side))
-        return LabelSheet(coded=bool(address), labels=tuple(labels))
+        return LabelSheet(coded=bool(base), labels=tuple(labels))
 
     def record(self) -> RecordSheet:
         """Return an empty sheet in the shape of the records."""
@@ -297,13 +309,3 @@ def _to_note(what: Happening) -> str:
 def _shift(days: int) -> str:
     size = abs(days)
     return n_("{n} day early", "{n} days early", size) if days < 0 else n_("{n} day late", "{n} days late", size)
-
-
-def _code(address: str) -> tuple[str, int]:
-    """Return the dark modules of a QR code as an SVG path, and its side in modules, quiet margin included.
-
-    The margin is the four modules that ISO/IEC 18004 asks for.
-    """
-    rows = list(segno.make(address, error="m", micro=False).matrix_iter(border=4))
-    dark = (f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, module in enumerate(row) if module)
-    return "".join(dark), len(rows)

@@ -13,7 +13,7 @@ from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
-from firmripe.publish.feeds.subscribing import subscribe_page
+from firmripe.publish.feeds.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.kitchens import Kitchens, text_path
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
@@ -165,7 +165,7 @@ class _Site:
     def _sheets(self, storing: Storing, kitchens: Kitchens | None) -> None:
         """Make the sheets for paper: those that have something on them."""
         sheets = Sheets(self._plan, self._below, self._paths, storing)
-        made = sheets.made()
+        made = sheets.made(calendar_sheet(self._plan, self._feeds))
         self._page("sheets/index.html", "sheets.html", self._below, sheets.contents(made, kitchens))
         for sheet in made:
             if sheet.template:

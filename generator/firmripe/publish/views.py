@@ -825,13 +825,18 @@ class SourcesPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeedLine:
-    """A calendar feed and the ways to it; `subscribe` and `address` are None where the site has no address."""
+    """A calendar feed and the ways to it; `subscribe` and `address` are None where the site has no address.
+
+    `code` is the address of reminders as a QR code, an SVG path within a square of `side`; empty where there is none.
+    """
 
     name: str
     count: str
     download: Link
     subscribe: Link | None
     address: Link | None
+    code: str
+    side: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -853,6 +858,7 @@ class SubscribePage:
     unlisted: str
     alarm: str
     forms: tuple[tuple[Link, str], ...]
+    cards: Link | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -966,6 +972,13 @@ class LabelSheet:
 
     coded: bool
     labels: tuple[TreeLabel, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalendarSheet:
+    """A card for each calendar of reminders, to be cut out and handed to a helper."""
+
+    cards: tuple[FeedLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""The page on how to get the plan into one's own calendar."""
+"""The page on how to get the plan into one's own calendar, and the same as cards for helpers."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
 from firmripe.publish.feeds.files import Feed, Feeds
 from firmripe.publish.feeds.names import base_address, webcal
-from firmripe.publish.views import FeedGroup, FeedLine, Link, SubscribePage
+from firmripe.publish.qr_codes import qr_code
+from firmripe.publish.sheets import CALENDARS
+from firmripe.publish.views import CalendarSheet, FeedGroup, FeedLine, Link, SubscribePage
 from firmripe.saying import _, mark, n_, term
 
 _ALARMS = {
@@ -49,7 +51,18 @@ def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
             (Link(text="plan.json", href="plan.json"), _("the same for scripts")),
             (Link(text="changes.atom", href="changes.atom"), _("what changed in the plan, for a feed reader")),
         ),
+        cards=Link(text=_("Calendar cards"), href=CALENDARS) if base else None,
     )
+
+
+def calendar_sheet(plan: Plan, feeds: Feeds) -> CalendarSheet | None:
+    """Return a card for each calendar of reminders that stands on a page; None where the site has no address.
+
+    The bars of the windows are a matter of taste, and the page offers them.
+    """
+    base = base_address(plan.holding.place)
+    shown = (feed for group in feeds.groups if group.listed for feed in group.feeds if feed.kind == "reminders")
+    return CalendarSheet(cards=tuple(_line(feed, base) for feed in shown)) if base else None
 
 
 def _line(feed: Feed, base: str) -> FeedLine:
@@ -58,6 +71,7 @@ def _line(feed: Feed, base: str) -> FeedLine:
     name = f"{of}: {term(feed.kind)}" if of else term(feed.kind).capitalize()
     if feed.part.of > 1:
         name = _("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
+    code, side = qr_code(address if base and feed.kind == "reminders" else "")
     return FeedLine(
         name=name,
         count=n_("{n} event", "{n} events", feed.count)
@@ -66,4 +80,6 @@ def _line(feed: Feed, base: str) -> FeedLine:
         download=Link(text=feed.path.rpartition("/")[2], href=feed.path),
         subscribe=Link(text=_("Subscribe"), href=webcal(address)) if base else None,
         address=Link(text=address, href=address) if base else None,
+        code=code,
+        side=side,
     )
