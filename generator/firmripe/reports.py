@@ -27,6 +27,7 @@ from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
+from firmripe.wording.season import note_words
 from firmripe.words import between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
 _FEW = 5
@@ -227,7 +228,7 @@ def _explained(found: Explained, tree: str, told: list[Explanation]) -> str:
         for bearing in season.holding.tree(tree).bearings
         for line in taught(season, bearing)
     ]
-    lines += [_("To look into: {asked}", asked=asked) for asked in season.questions.get(tree, ())]
+    lines += [_("To look into: {asked}", asked=words_of(asked)) for asked in season.questions.get(tree, ())]
     for one in open_verdicts(season, tree):
         line = answer(one, subject_of(season.holding, one.bearing))
         asked = question(season.holding, one)
@@ -246,7 +247,7 @@ def explained_json(found: Explained, tag: str, event_name: str | None) -> str:
         "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
         "learned": [line for b in season.holding.tree(tree).bearings for line in taught(season, b)],
         "to_look_into": [
-            *season.questions.get(tree, ()),
+            *(words_of(asked) for asked in season.questions.get(tree, ())),
             *(question(season.holding, one) for one in open_verdicts(season, tree)),
         ],
     }
@@ -274,7 +275,7 @@ def _told(found: Explained, tag: str, event_name: str | None) -> tuple[str, list
 def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str, object]:
     dated = explanation.dated
     fields: dict[str, object] = {
-        "title": explanation.title,
+        "title": words_of(explanation.of),
         "event": happens.event.value,
         "cultivar": happens.bearing.cultivar,
         "crop": happens.bearing.crop,
@@ -297,7 +298,7 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
         "reasons": [
             {"text": words_of(reason.why), "days": reason.days, "sources": _sources(reason)} for reason in dated.reasons
         ],
-        "would_help": [note.note for note in explanation.narrowings],
+        "would_help": [note_words(one.note) for one in explanation.narrowings],
     }
 
 
@@ -305,11 +306,11 @@ def _explanation(explanation: Explanation) -> str:
     dated = explanation.dated
     if not isinstance(dated, Estimate):
         remedy = "\n  " + _("To get one: {remedy}.", remedy=words_of(dated.remedy)) if dated.remedy else ""
-        return _("{title}: no date, {reason}.", title=explanation.title, reason=words_of(dated.reason)) + remedy
+        return _("{title}: no date, {reason}.", title=words_of(explanation.of), reason=words_of(dated.reason)) + remedy
     window = between(dated.earliest, dated.latest)
     rough = _(", rough") if dated.rough else ""
     when = f"{week_day(dated.likely)}{f', {window}' if window else ''}"
-    lines = [f"{explanation.title}: {when} ({term(dated.basis.value)}{rough})"]
+    lines = [f"{words_of(explanation.of)}: {when} ({term(dated.basis.value)}{rough})"]
     if dated.clash:
         lines.append(f"  {dated.clash}")
     lines += [f"  {_reason(reason)}" for reason in dated.reasons]
@@ -317,7 +318,7 @@ def _explanation(explanation: Explanation) -> str:
         printed = explanation.printed
         window = between(printed.earliest, printed.latest)
         lines.append("  " + _("Before anything was noted here: {window}.", window=window))
-    lines += [f"  {str(note)[:1].upper()}{str(note)[1:]}." for note in explanation.narrowings]
+    lines += [f"  {said[:1].upper()}{said[1:]}." for said in map(words_of, explanation.narrowings)]
     return "\n".join(lines)
 
 

@@ -28,6 +28,7 @@ from firmripe.holding.tree import Tree
 from firmripe.holding.weather import Weather
 from firmripe.problems import Where
 from firmripe.season import spreads
+from firmripe.season.because import Evidence, Group
 from firmripe.season.counting import Fit
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.forecast import Known, NoForecast, bloom_forecasts
@@ -39,6 +40,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from places import climates
 from simulated import Climate, Law, homes
+
+NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
 
 DATA = Path(__file__).parents[1] / "data"
 OWN_YEARS = (0, 1, 2, 3, 5, 10)
@@ -194,7 +197,7 @@ def bloom(prior: Prior, tree: str, year: int) -> Occurrence:
 def noted(prior: Prior, tree: str, days: Mapping[int, int]) -> list[Observation]:
     """Return a note of each year's bloom."""
     return [
-        Observation(later=bloom(prior, tree, year), value=day, spread_d=spreads.NOTE_D, label="", group="")
+        Observation(later=bloom(prior, tree, year), value=day, spread_d=spreads.NOTE_D, group=NOTE)
         for year, day in days.items()
     ]
 
@@ -315,7 +318,7 @@ def _of_warmth(  # noqa: PLR0917 - what a note is made of
     note = replace(forecast, not_yet=None).as_note(float(usual.mean[0]), float(usual.spread_d[0]))
     if note is None:
         return None
-    return Observation(later=bloom(prior, "1", year), value=note[0], spread_d=note[1], label="heat", group="heat")
+    return Observation(later=bloom(prior, "1", year), value=note[0], spread_d=note[1], group=NOTE)
 
 
 def _chosen(fitted: Fit) -> Fit:

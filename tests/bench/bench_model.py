@@ -18,10 +18,14 @@ from pathlib import Path
 import numpy as np
 
 from firmripe.days import WorkingYear
+from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.reading.reader import read_holding
+from firmripe.season.because import Evidence, Group
 from firmripe.season.model import Observation, Occurrence, condition
 from firmripe.season.season import Season, SeasonModel
+
+NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
 
 TREES, YEARS, CULTIVARS = 300, 15, 30
 THIS_YEAR = 2027
@@ -51,8 +55,7 @@ def noted() -> tuple[list[Occurrence], list[Observation]]:
             later=(pick := occurrence(tree, "pick", year)),
             value=pick.day + float(rng.normal(0, 8)),
             spread_d=0.5,
-            label="pick",
-            group="pick",
+            group=NOTE,
         )
         for tree in trees
         for year in range(THIS_YEAR - YEARS, THIS_YEAR)
@@ -63,8 +66,7 @@ def noted() -> tuple[list[Occurrence], list[Observation]]:
             earlier=replace(occurrence(tree, "full bloom", THIS_YEAR), year=None),
             value=135.0,
             spread_d=5.0,
-            label="interval",
-            group="interval",
+            group=NOTE,
         )
         for tree in trees
     ]

@@ -12,8 +12,12 @@ from scipy import stats
 from sklearn.gaussian_process import GaussianProcessRegressor
 from sklearn.gaussian_process.kernels import ConstantKernel, DotProduct, Kernel, Matern
 
+from firmripe.holding.fruit import Event
 from firmripe.season import model, spreads
+from firmripe.season.because import Evidence, Group
 from firmripe.season.model import Floats, Observation, Occurrence, Posterior, condition, covariance
+
+NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
 
 SEEDS = range(12)
 SCALES = (1.0, 0.6, 1.8)
@@ -49,8 +53,7 @@ def some_observation(rng: np.random.Generator, pool: Sequence[Occurrence], *, of
         earlier=earlier,
         value=expected + float(rng.normal(0, 12)),
         spread_d=float(rng.uniform(0.5, 6)),
-        label="a note",
-        group="a note",
+        group=NOTE,
     )
 
 
@@ -274,10 +277,7 @@ def usual_day(day: float, spread_d: float) -> Occurrence:
 
 def noted(day: Occurrence, values: Sequence[float], spread_d: float) -> list[Observation]:
     """Return one note of the day for each value."""
-    return [
-        Observation(later=day, value=value, spread_d=spread_d, label=f"note {number}", group="notes")
-        for number, value in enumerate(values)
-    ]
+    return [Observation(later=day, value=value, spread_d=spread_d, group=NOTE) for number, value in enumerate(values)]
 
 
 def test_one_unknown_mean_gives_the_published_normal_normal_result() -> None:

@@ -19,9 +19,12 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.reading.reader import read_holding
 from firmripe.season import model
+from firmripe.season.because import Evidence, Group
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.model import Floats, Observation, Occurrence, condition, covariance
 from firmripe.season.season import SeasonModel
+
+NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
 
 NORTH = WorkingYear(year=2027)
 SOUTH = WorkingYear(year=2027, hemisphere=Hemisphere.SOUTH)
@@ -77,8 +80,7 @@ observations = st.builds(
     earlier=st.one_of(st.none(), occurrences),
     value=st.floats(-50, 400),
     spread_d=st.floats(0.3, 10),
-    label=st.just("a note"),
-    group=st.just("a note"),
+    group=st.just(NOTE),
 )
 
 
@@ -154,7 +156,7 @@ def test_one_early_note_never_makes_a_related_date_later(
     noted: Occurrence, target: Occurrence, early: float, spread: float
 ) -> None:
     """A day seen early, and nothing else known, moves no other day back."""
-    note = Observation(later=noted, value=noted.day - early, spread_d=spread, label="a note", group="a note")
+    note = Observation(later=noted, value=noted.day - early, spread_d=spread, group=NOTE)
     assert condition([target], [note]).mean[0] <= target.day + 1e-9
 
 
@@ -178,7 +180,7 @@ def test_one_note_made_earlier_makes_no_date_of_the_season_later(
 @given(noted=occurrences, target=occurrences, spread=st.floats(0.3, 10), more=st.floats(0.01, 20))
 def test_a_less_exact_note_never_weighs_more(noted: Occurrence, target: Occurrence, spread: float, more: float) -> None:
     """A note's pull never grows, and what is left unsure never shrinks, as the note gets less exact."""
-    note = Observation(later=noted, value=noted.day - 10, spread_d=spread, label="a note", group="a note")
+    note = Observation(later=noted, value=noted.day - 10, spread_d=spread, group=NOTE)
     vague = replace(note, spread_d=spread + more)
     exact_result, vague_result = condition([target], [note]), condition([target], [vague])
     assert abs(vague_result.contributions[0, 0]) <= abs(exact_result.contributions[0, 0]) + 1e-12
@@ -191,7 +193,7 @@ def test_a_less_exact_note_pulls_its_own_day_less_among_others(
     target: Occurrence, notes: list[Observation], more: float
 ) -> None:
     """Whatever else is noted, a note made less exact is followed less by the day that it is about."""
-    note = Observation(later=target, value=target.day - 10, spread_d=1.0, label="a note", group="a note")
+    note = Observation(later=target, value=target.day - 10, spread_d=1.0, group=NOTE)
     exact = condition([target], [note, *notes]).contributions[0, 0]
     vague = condition([target], [replace(note, spread_d=1.0 + more), *notes]).contributions[0, 0]
     assert 0 >= vague >= exact - 1e-9
@@ -209,7 +211,7 @@ def test_a_day_farther_off_in_the_season_is_moved_less(
     """Of two days alike in all else, the one nearer in the season to what was seen moves more."""
     at, gap, more = days
     noted = replace(noted, day=at)
-    note = Observation(later=noted, value=at - 10, spread_d=1.0, label="a note", group="a note")
+    note = Observation(later=noted, value=at - 10, spread_d=1.0, group=NOTE)
     near, far = replace(target, day=at + gap, name="x"), replace(target, day=at + gap + more, name="x")
     moved = np.abs(condition([near, far], [note]).contributions[:, 0])
     assert moved[1] <= moved[0] + 1e-12
@@ -223,7 +225,7 @@ def test_a_closer_relation_moves_more(kind: float, place: float, day: float) -> 
     def happening(tree: str, cultivar: str, year: int, name: str) -> Occurrence:
         return Occurrence(day=day, kin=((cultivar, kind), ("place", place)), tree=tree, name=name, year=year)
 
-    note = Observation(later=happening("1", "bosc", 2027, "pick"), value=day - 10, spread_d=1.0, label="", group="")
+    note = Observation(later=happening("1", "bosc", 2027, "pick"), value=day - 10, spread_d=1.0, group=NOTE)
     targets = [
         happening("1", "bosc", 2027, "pick"),
         happening("1", "bosc", 2027, "another crop"),

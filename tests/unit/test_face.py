@@ -27,6 +27,7 @@ from firmripe.publish.strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.years import years_of
 from firmripe.season.estimate import Estimate
+from firmripe.wording import words_of
 
 TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
 PLACE = {"place.md": "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 600 ft\n---\n"}
@@ -209,7 +210,7 @@ def test_small_effects_are_not_worded(example_plan: Plan) -> None:
             assert said == ""
             continue
         small = [r for r in dated.reasons if r.days is not None and round(abs(r.days)) < LEAST_D]
-        assert [reason.text for reason in small if f"{reason.text[1:]} (" in said] == []
+        assert [words_of(reason.why) for reason in small if f"{words_of(reason.why)[1:]} (" in said] == []
         worded += bool(said)
         coming = next_date(example_plan.season, bearing, example_plan.lots.get(bearing))
         assert coming is not None

@@ -16,10 +16,12 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.problems import Where
+from firmripe.season.because import NotFalling
 from firmripe.season.estimate import Reach
-from firmripe.season.field import FirmnessLine, NotFalling, firmness_line, is_expected, question_about
+from firmripe.season.field import FirmnessLine, firmness_line, is_expected, question_about
 from firmripe.season.season import Season, SeasonModel
 from firmripe.units import Interval
+from firmripe.wording import words_of
 
 TARGET = Interval(low=56, high=60)
 Readings = Sequence[tuple[float, float]]
@@ -27,8 +29,9 @@ Readings = Sequence[tuple[float, float]]
 
 def asked_of(season: Season) -> dict[str, tuple[str, ...]]:
     """Return the questions of a season by tree, but for those after picks that these records leave out."""
-    kept = {tag: [one for one in said if not one.endswith("Was it picked?")] for tag, said in season.questions.items()}
-    return {tag: tuple(said) for tag, said in kept.items() if said}
+    said = {tag: [words_of(one) for one in asked] for tag, asked in season.questions.items()}
+    kept = {tag: [one for one in asked if not one.endswith("Was it picked?")] for tag, asked in said.items()}
+    return {tag: tuple(asked) for tag, asked in kept.items() if asked}
 
 
 def line(readings: Readings, target: Interval = TARGET) -> FirmnessLine:
@@ -145,14 +148,14 @@ def test_readings_that_rise_are_carried_nowhere(readings: Readings) -> None:
     """Firmness rises in hot weather; that is said, and how many readings it rests on."""
     found = firmness_line(readings, TARGET)
     assert isinstance(found, NotFalling)
-    assert found.reason == f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it"
+    assert words_of(found) == f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it"
 
 
 def test_readings_that_hardly_fall_are_carried_nowhere() -> None:
     """A line nearly level reaches no target this season."""
     readings = [(200.0 + day, 70.0 - 0.02 * day) for day in range(60)]
     found = firmness_line(readings, TARGET)
-    assert found == NotFalling("firmness falls too slowly to say when it will be low enough")
+    assert found == NotFalling(60, too_slowly=True)
 
 
 def test_without_a_reading_there_is_nothing_to_carry() -> None:
@@ -219,10 +222,10 @@ def fell(day: date, what: Happening = Happening.DROP) -> Record:
 
 def test_fruit_out_of_its_time_is_asked_about_with_the_usual_causes() -> None:
     """The day is named, and what the shelf has on any other time."""
-    question = question_about(fell(date(2027, 7, 1)), DROPS, STAGES)
+    question = words_of(question_about(fell(date(2027, 7, 1)), DROPS, STAGES))
     assert question == "Fruit fell on Thu 1 Jul, outside its usual times. Look for drought or moth."
-    assert question_about(fell(date(2027, 8, 20)), DROPS, STAGES) == ""
-    assert question_about(fell(date(2027, 7, 1), Happening.WORMY_DROP), DROPS, STAGES) == ""
+    assert question_about(fell(date(2027, 8, 20)), DROPS, STAGES) is None
+    assert question_about(fell(date(2027, 7, 1), Happening.WORMY_DROP), DROPS, STAGES) is None
 
 
 # In a household

@@ -23,6 +23,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import Weather
 from firmripe.problems import FaultyNotes, Where
 from firmripe.reading.reader import read_holding
+from firmripe.season.because import Evidence, Group
 from firmripe.season.estimate import Estimate, Happens
 from firmripe.season.forecast import (
     BySprings,
@@ -36,9 +37,8 @@ from firmripe.season.forecast import (
     pick_forecasts,
     rest_of,
 )
-from firmripe.season.observing import group_of
 from firmripe.season.season import SeasonModel
-from firmripe.season.warmth_words import forecast_words, why_none
+from firmripe.wording import words_of
 from firmripe.words import short_day
 
 HERE = Where("notes")
@@ -111,11 +111,11 @@ def the_one(found: Sequence[Forecast | NoForecast]) -> Forecast:
 def the_reason(found: Sequence[Forecast | NoForecast]) -> str:
     assert len(found) == 1
     assert isinstance(found[0], NoForecast), found[0]
-    return why_none(found[0])
+    return words_of(found[0])
 
 
 def words(forecast: Forecast) -> str:
-    return forecast_words(forecast, metric=False)
+    return words_of(forecast)
 
 
 THREE = [noted(year) for year in (2024, 2025, 2026)]
@@ -318,7 +318,7 @@ def test_a_season_too_cold_to_reach_the_sum_gives_no_forecast() -> None:
 
     assert isinstance(why, NoForecast)
     assert why.why == SumNotReached()
-    assert "never enough" in why_none(why)
+    assert "never enough" in words_of(why)
 
 
 def test_without_a_bloom_noted_there_is_nothing_to_fit() -> None:
@@ -518,11 +518,10 @@ def test_warmth_brings_the_bloom_nearer_to_its_day_and_says_so(example: Holding)
     happened = date(2027, 5, 4)
     assert abs(bloom.likely - happened) <= abs(without_weather.likely - happened)
     assert bloom.spread_d < without_weather.spread_d
-    metric = example.place.metric_first
-    texts = {forecast_words(one, metric=metric) for one in told.forecasts if isinstance(one, Forecast)}
-    assert texts & {reason.text for reason in bloom.reasons}
+    texts = {words_of(one) for one in told.forecasts if isinstance(one, Forecast)}
+    assert texts & {words_of(reason.why) for reason in bloom.reasons}
     other = bloom_of(told, "1-02", "bartlett")
-    assert any("Warmth this spring, reckoned for" in reason.text for reason in other.reasons)
+    assert any("Warmth this spring, reckoned for" in words_of(reason.why) for reason in other.reasons)
 
 
 def test_a_noted_bloom_takes_the_forecasts_place(example: Holding) -> None:
@@ -530,8 +529,8 @@ def test_a_noted_bloom_takes_the_forecasts_place(example: Holding) -> None:
     groups = {o.group for o in SeasonModel(example, YEAR, date(2027, 4, 20)).observations}
     later = {o.group for o in SeasonModel(example, YEAR, date(2027, 8, 28)).observations}
 
-    assert group_of("forecast full bloom", "1-01", "bartlett") in groups
-    assert not any(group.startswith("forecast") for group in later)
+    assert Group.of(Evidence.WARMTH, Event.FULL_BLOOM, "1-01", "bartlett") in groups
+    assert not any(group.evidence is Evidence.WARMTH for group in later)
 
 
 def test_forecasts_that_share_their_days_ahead_say_no_more_of_them_than_one() -> None:
@@ -660,7 +659,6 @@ def test_a_rule_from_bloom_stands_beside_no_printed_interval(holding_of: Callabl
     told = SeasonModel(holding_of({**notes, "weather/2027.csv": weather}), YEAR, date(2027, 7, 1)).observations
 
     assert {o.group for o in bare} <= {o.group for o in told}
-    assert group_of("interval", "1", "red-delicious") not in {o.group for o in told}
-    assert [o.value for o in told if o.group == group_of("forecast pick", "1", "red-delicious")] == pytest.approx(
-        [121 + 151]
-    )
+    assert Group.of(Evidence.INTERVAL, Event.PICK, "1", "red-delicious") not in {o.group for o in told}
+    foretold = Group.of(Evidence.WARMTH, Event.PICK, "1", "red-delicious")
+    assert [o.value for o in told if o.group == foretold] == pytest.approx([121 + 151])

@@ -21,6 +21,7 @@ from firmripe.publish.ledger import Ledger
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
+from firmripe.wording import words_of
 
 A = Bearing("A", "hardpear")
 KIND = (
@@ -111,7 +112,7 @@ def test_where_the_freezing_point_is_published_a_milder_night_is_none(
     found = plan(tmp_path, row, kind=(*KIND, "freezes: 28-29 F"))
 
     assert (pick(found.season).not_after == date(2027, 10, 11)) is moved
-    assert any("freezes at 28-29 F" in reason.text for reason in pick(found.season).reasons) is moved
+    assert any("freezes at 28-29 F" in words_of(reason.why) for reason in pick(found.season).reasons) is moved
 
 
 def test_fruit_short_of_its_window_is_told_to_be(tmp_path: Path) -> None:
@@ -292,7 +293,7 @@ def test_the_last_partner_gone_is_told_on_the_page_and_by_check(tmp_path: Path, 
     found = plan_of_notes(tmp_path, orchard(SHELVED % words), as_of=date(2027, 3, 1))
     said = "Softpear (S), the last partner of Hardpear here, was taken out: from the next bloom on little will set"
 
-    assert [text[: len(said)] for text in found.season.questions["A"]] == [said]
+    assert [words_of(asked)[: len(said)] for asked in found.season.questions["A"]] == [said]
     assert [text[: len(said)] for text in lost(found.holding)] == [said]
 
 

@@ -13,11 +13,13 @@ from season_notes import NORTH, SOUTH, note, read
 from firmripe.days import DayCount, WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.season import spreads
+from firmripe.season.because import OfTheGround
 from firmripe.season.climates import Climates
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import interval_spread
 from firmripe.season.prior import Expectations, Prior
 from firmripe.season.usual import Usual
+from firmripe.wording import words_of
 
 Expect = Callable[..., Prior | NoDate]
 
@@ -89,7 +91,7 @@ def test_a_date_is_carried_by_the_springs_warmth(expect: Expect, ground: str, sp
     assert found.day == pytest.approx(227 + per_c * (spring_c - 7.7), abs=3)
     assert found.reasons[1].days == pytest.approx(found.day - 227, abs=0.05)
     assert sum(reason.days or 0.0 for reason in found.reasons) == pytest.approx(found.day - 227)
-    assert found.reasons[1].text.startswith("Carried to this ground by warmth: a spring of ")
+    assert words_of(found.reasons[1].why).startswith("Carried to this ground by warmth: a spring of ")
     assert not found.rough
 
 
@@ -110,7 +112,7 @@ def test_leaves_fall_later_where_autumn_is_warm(expect: Expect) -> None:
     windows = PRINTED.replace("pick: Aug 16", "leaf fall: Nov 1")
     found = prior(expect("latitude: 36 N, longitude: 79.5 W, elevation: 640 ft", windows, Event.LEAF_FALL))
     assert found.day == pytest.approx(304 + 3 * (16 - 10), abs=3)
-    assert "an autumn of" in found.reasons[1].text
+    assert "an autumn of" in words_of(found.reasons[1].why)
 
 
 def test_the_farther_in_warmth_a_date_is_carried_the_less_sure_it_is(expect: Expect) -> None:
@@ -162,7 +164,7 @@ def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -
     assert day(found) == date(2027, 8, 16)
     assert found.rough
     assert found.spread_d > spreads.PLACE_UNKNOWN_D
-    assert found.reasons[1] == Reason(why="Taken as printed: nothing says where this is")
+    assert found.reasons[1] == Reason(why=OfTheGround.NOT_KNOWN)
 
 
 def test_the_households_own_date_for_its_own_ground_is_as_sure_as_a_marker(expect: Expect) -> None:
@@ -248,7 +250,7 @@ def test_an_offset_counts_from_the_other_cultivar(expect: Expect) -> None:
     )
     assert found.day - base.day == pytest.approx(14, abs=1)
     assert shared(base, found) > 0.7 * base.spread_d * found.spread_d
-    assert found.reasons[0].text == "Your own note: 14 days after Bosc"
+    assert words_of(found.reasons[0].why) == "Your own note: 14 days after Bosc"
 
 
 def test_offsets_may_count_from_one_another(expect: Expect) -> None:
@@ -284,7 +286,7 @@ def test_without_a_window_picking_counts_from_bloom(expect: Expect) -> None:
     windows = "windows: [{bloom: Apr 20, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows))
     assert found.day == pytest.approx(109 + 120, abs=2)
-    assert found.reasons[0].text == "Your own interval: 110-130 days after full bloom"
+    assert words_of(found.reasons[0].why) == "Your own interval: 110-130 days after full bloom"
 
 
 def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None:
@@ -292,7 +294,7 @@ def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None
     windows = "windows: [{pick: Aug 16, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows, Event.FULL_BLOOM))
     assert found.day == pytest.approx(227 - 120, abs=2)
-    assert found.reasons[0].text == "Your own interval: 110-130 days before picking"
+    assert words_of(found.reasons[0].why) == "Your own interval: 110-130 days before picking"
 
 
 @pytest.mark.parametrize(("low", "high", "spread"), [(120, 120, 5), (110, 127, 5), (100, 140, 40 / math.sqrt(12))])
@@ -334,5 +336,5 @@ def test_where_nothing_is_known_there_is_no_date_but_a_reason(expect: Expect, ev
     """The reason names the event and the cultivar, and the remedy says what to note."""
     found = expect("zone: 7b", "also: [Kaiser]", event)
     assert isinstance(found, NoDate)
-    assert found.reason == f"neither the shelf nor the records say when the {event.value} of Bosc is"
-    assert found.remedy == f"note one {event.value} in records, or give Bosc a window or an offset"
+    assert words_of(found.reason) == f"neither the shelf nor the records say when the {event.value} of Bosc is"
+    assert words_of(found.remedy) == f"note one {event.value} in records, or give Bosc a window or an offset"

@@ -29,6 +29,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.overdue import overdue
 from firmripe.season.season import Season, SeasonModel
+from firmripe.wording import words_of
 
 HERE = {
     "place.md": note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m"),
@@ -309,8 +310,8 @@ def test_a_marker_moves_the_crop_that_it_is_of(tmp_path: Path) -> None:
 def test_a_tree_of_which_nothing_is_known_says_what_to_note(tmp_path: Path) -> None:
     """No date is made up; there is a reason, and a remedy."""
     found = no_date(with_records(tmp_path, tree4=note("cultivar: unknown")), "4", "unknown")
-    assert "unknown" in found.reason
-    assert "pick" in found.remedy
+    assert "unknown" in words_of(found.reason)
+    assert "pick" in words_of(found.remedy)
 
 
 def test_an_own_interval_gives_a_date_where_only_bloom_is_known(tmp_path: Path) -> None:
@@ -333,7 +334,7 @@ def test_a_pinned_day_stands_against_what_was_seen(tmp_path: Path) -> None:
     pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01, because: the club comes}]")
     found = estimate(with_records(tmp_path, "2027-08-20,1,first pick,,", tree1=pinned), "1", "bosc")
     assert (found.likely, found.spread_d, found.basis) == (date(2027, 9, 1), 0.0, Basis.PINNED)
-    assert "the club comes" in found.reasons[0].text
+    assert "the club comes" in words_of(found.reasons[0].why)
 
 
 def test_a_pinned_day_beside_another_that_was_noted_is_a_clash(tmp_path: Path) -> None:
@@ -367,7 +368,7 @@ def test_a_pick_whose_time_is_over_is_asked_after(
     model = SeasonModel(read(tmp_path, notes), NORTH, as_of)
     season = model.season()
     told = (overdue(one, season.of(one.bearing, Event.PICK), as_of) for one in model.subjects if one.tree.tag == "1")
-    found = [odd for odd in told if odd]
+    found = [words_of(odd) for odd in told if odd is not None]
 
     assert len(found) == len(asked)
     assert all(said.endswith(end) for said, end in zip(found, asked, strict=True))
@@ -517,8 +518,8 @@ def test_a_spray_leaves_bloom_and_leaf_fall_alone(tmp_path: Path) -> None:
 def test_no_crop_takes_picking_out_and_leaves_the_tree(tmp_path: Path, row: str) -> None:
     """Said of one tree or of the whole place, with its note as the reason; bloom and leaf fall stay."""
     found = with_records(tmp_path, row)
-    assert "no crop" in no_date(found, "1", "bosc").reason
-    assert "frost at bloom" in no_date(found, "1", "bosc").reason
+    assert "no crop" in words_of(no_date(found, "1", "bosc").reason)
+    assert "frost at bloom" in words_of(no_date(found, "1", "bosc").reason)
     assert not found.bears(Bearing("1", "bosc"))
     assert isinstance(dated(found, "1", "bosc", Event.LEAF_FALL), Estimate)
     assert Bearing("1", "bosc") in found.bearings
@@ -565,7 +566,7 @@ def test_a_young_tree_bears_from_the_year_it_is_said_to(tmp_path: Path, year: in
     found = with_records(tmp_path, tree1=note("cultivar: bosc", f"bears from: {year}"))
     assert found.bears(Bearing("1", "bosc")) is bears
     if not bears:
-        assert str(year) in no_date(found, "1", "bosc").reason
+        assert str(year) in words_of(no_date(found, "1", "bosc").reason)
 
 
 # Trees that go and come
@@ -634,7 +635,7 @@ def test_two_crops_a_year_are_dated_apart(tmp_path: Path) -> None:
 def test_no_crop_can_be_said_of_one_crop_alone(tmp_path: Path) -> None:
     """Frost took the breba crop; the main crop comes."""
     found = season_of(tmp_path, {**FIG, "records/a.csv": "date,tree,crop,what\n2027,5,breba,no crop\n"})
-    assert no_date(found, "5", "adam", crop="breba").reason.startswith("no crop")
+    assert words_of(no_date(found, "5", "adam", crop="breba").reason).startswith("no crop")
     assert estimate(found, "5", "adam", crop="main").likely == date(2027, 9, 1)
 
 
@@ -709,7 +710,7 @@ def test_a_tree_that_is_planted_later_has_no_season_yet(tmp_path: Path, event: E
     }
     found = no_date(season_of(tmp_path, notes), "A", "bosc", event)
 
-    assert found.reason == "it is planted only in 2029"
+    assert words_of(found.reason) == "it is planted only in 2029"
     assert "planted" not in str(
         season_of(tmp_path / "later", notes, WorkingYear(year=2029)).of(Bearing("A", "bosc"), event)
     )

@@ -10,7 +10,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from firmripe.holding.fruit import Event
+from firmripe.season.because import Evidence, Group
 from firmripe.season.model import Observation, Occurrence, covariance, year_scale_of
+
+NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
 
 BLOOM, PICK = ("full bloom", 120.0), ("pick", 240.0)
 """Two events with their expected days; years differ there by 7.5 and 5 days in the table of spreads."""
@@ -22,7 +26,7 @@ def seen(
     """Return the note of an event on a season day."""
     name, expected = event
     happened = Occurrence(day=expected, kin=(("bosc", 4), ("place", 7)), tree=tree, name=name, year=year)
-    return Observation(later=happened, value=day, spread_d=spread_d, label="a note", group="a note")
+    return Observation(later=happened, value=day, spread_d=spread_d, group=NOTE)
 
 
 def yearly(offs: Sequence[float], tree: str = "1", event: tuple[str, float] = BLOOM) -> list[Observation]:
@@ -130,7 +134,7 @@ def simulated(scale: float, years: int, trees: int, seed: int) -> list[Observati
     law = covariance(days, days, scale) + 0.5**2 * np.eye(len(days))
     off = np.linalg.cholesky(law) @ rng.normal(size=len(days))
     return [
-        Observation(later=day, value=day.day + float(by), spread_d=0.5, label="", group="")
+        Observation(later=day, value=day.day + float(by), spread_d=0.5, group=NOTE)
         for day, by in zip(days, off, strict=True)
     ]
 

@@ -352,7 +352,9 @@ class _Open:
     # What was worked out from them
 
     def _season(self, season: Season, holding: Holding) -> Season:
-        questions = {tag: tuple(q for q in asked if not self._tells(q)) for tag, asked in season.questions.items()}
+        questions = {
+            tag: tuple(q for q in asked if not self._tells(words_of(q))) for tag, asked in season.questions.items()
+        }
         return replace(
             season,
             holding=holding,
@@ -385,7 +387,7 @@ class _Open:
         return Reason(why=_("Something noted here"), days=reason.days) if self._tells(words_of(reason.why)) else reason
 
     def _explanation(self, told: Explanation) -> Explanation:
-        narrowings = tuple(narrowing for narrowing in told.narrowings if not self._tells(narrowing.note))
+        narrowings = tuple(narrowing for narrowing in told.narrowings if not self._tells(words_of(narrowing.note)))
         return replace(told, dated=self._dated(told.dated), narrowings=narrowings)
 
     def _lots(self, lots: Mapping[Bearing, Lot]) -> dict[Bearing, Lot]:

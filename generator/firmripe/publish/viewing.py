@@ -96,7 +96,6 @@ from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reach, Re
 from firmripe.season.forecast import NoForecast
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.season.usual import usual_of
-from firmripe.season.warmth_words import forecast_words, why_none
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
@@ -375,7 +374,7 @@ class Viewing:
         told = self._plan.explanations[happens]
         printed = between(told.printed.earliest, told.printed.latest) if told.printed and not dated.is_past else ""
         return replace(
-            self._dated(label, dated), printed=printed, narrowings=tuple(str(note) for note in told.narrowings)
+            self._dated(label, dated), printed=printed, narrowings=tuple(words_of(note) for note in told.narrowings)
         )
 
     # Days, weeks and months
@@ -778,8 +777,8 @@ class Viewing:
 
     def _questions(self, tree: Tree) -> Iterable[Question]:
         """Yield what is to be looked into at a tree, each with the line that answers it."""
-        for text in self._season.questions.get(tree.tag, ()):
-            yield Question(text=text, note=self._noting.of_tree(tree))
+        for asked in self._season.questions.get(tree.tag, ()):
+            yield Question(text=words_of(asked), note=self._noting.of_tree(tree))
         for one in open_verdicts(self._season, tree.tag):
             subject = subject_of(self._holding, one.bearing)
             note = self._noting.of_line(subject, Happening.VERDICT, answer(one, subject))
@@ -1240,7 +1239,7 @@ class Viewing:
                         "{of}, {event}: nothing is foretold, {reason}.",
                         of=told.of,
                         event=term(told.event.value),
-                        reason=why_none(told),
+                        reason=words_of(told),
                     )
                 )
             else:
@@ -1251,7 +1250,7 @@ class Viewing:
                         event=term(told.event.value).capitalize(),
                         name=name,
                         tree=told.bearing.tree,
-                        told=forecast_words(told, metric=self._holding.place.metric_first),
+                        told=words_of(told),
                     )
                 )
         return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))

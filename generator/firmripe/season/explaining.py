@@ -8,13 +8,13 @@ from datetime import date
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
-from firmripe.saying import _, speaking, term
+from firmripe.remark import Remark
 from firmripe.season import spreads
+from firmripe.season.because import EventOf
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
 from firmripe.season.knowledge import Subject
 from firmripe.season.model import Floats, Occurrence, condition
 from firmripe.season.season import Season, SeasonModel
-from firmripe.words import of_crop, on_tree
 
 _SHOWN = 3
 _SAME_TO = 6
@@ -24,20 +24,12 @@ _WORTH_NOTING_DAYS = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Narrowing:
-    """What a window's width (days, first to last both counted) would become if one more thing were noted."""
+class Narrowing(Remark):
+    """What a window's width (days, first to last both counted) would become if one more event were noted."""
 
-    note: str
+    note: EventOf
     days_now: int
     days_then: int
-
-    def __str__(self) -> str:
-        return _(
-            "{note} would cut this window from {days_now} to {days_then} days",
-            note=self.note,
-            days_now=self.days_now,
-            days_then=self.days_then,
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +39,7 @@ class Explanation:
     `printed` is the window before anything was noted here (None where no printed date is known).
     """
 
-    title: str
+    of: EventOf
     dated: Dated
     printed: Reach | None
     narrowings: tuple[Narrowing, ...]
@@ -62,11 +54,10 @@ class Explained:
 
 
 def explain_season(holding: Holding, year: int, as_of: date) -> Explained:
-    """Work out one season as known on a day and explain it, in the household's language; nothing but that season."""
-    with speaking(holding.place.tongue):
-        model = SeasonModel(holding, holding.place.season(year), as_of)
-        season = model.season(judge_picks=False)
-        return Explained(season=season, explanations=explain(model, season))
+    """Work out one season as known on a day and explain it; nothing but that season."""
+    model = SeasonModel(holding, holding.place.season(year), as_of)
+    season = model.season(judge_picks=False)
+    return Explained(season=season, explanations=explain(model, season))
 
 
 def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
@@ -76,14 +67,14 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
     before = condition(occurrences, [], model.year_scale).spread_d
     now = condition(occurrences, model.observations, model.year_scale).covariance
     rows = {happens: row for row, happens in enumerate(known)}
-    asked = [_OpenNote(rows[h], _word(*known[h][:2]), season.dates[h]) for h in known if _can_be_noted(season, h)]
+    asked = [_OpenNote(rows[h], _event_of(*known[h][:2]), season.dates[h]) for h in known if _can_be_noted(season, h)]
     found: dict[Happens, Explanation] = {}
     for subject in model.subjects:
         for event in Event:
             happens = Happens.of(subject.bearing, event)
             dated, row = season.dates[happens], rows.get(happens)
             found[happens] = Explanation(
-                title=_title(subject, event),
+                of=_event_of(subject, event),
                 dated=dated,
                 printed=None if row is None else _printed(model, occurrences[row], float(before[row])),
                 narrowings=() if row is None else _narrowings(row, dated, now, asked),
@@ -109,20 +100,9 @@ def _can_be_noted(season: Season, happens: Happens) -> bool:
     return open_still and happens.event is not Event.LEAF_FALL
 
 
-def _word(subject: Subject, event: Event) -> str:
-    word = _("a bloom date") if event is Event.FULL_BLOOM else _("the first pick")
-    crop = _(" ({crop} crop)", crop=term(subject.bearing.crop)) if subject.bearing.crop and event is Event.PICK else ""
-    return _("{word} for {limb}{crop}", word=word, limb=on_tree(subject.limb.name, subject.tree.tag), crop=crop)
-
-
-def _title(subject: Subject, event: Event) -> str:
-    crop = of_crop(subject.bearing.crop) if event is Event.PICK else ""
-    return _(
-        "{event} of {limb}{crop}",
-        event=term(event.value).capitalize(),
-        limb=on_tree(subject.limb.name, subject.tree.tag),
-        crop=crop,
-    )
+def _event_of(subject: Subject, event: Event) -> EventOf:
+    crop = subject.bearing.crop if event is Event.PICK else ""
+    return EventOf(event, subject.limb.name, subject.tree.tag, crop)
 
 
 def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:
@@ -131,10 +111,10 @@ def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:
 
 @dataclass(frozen=True, slots=True)
 class _OpenNote:
-    """An event that could be noted: its row among the known ones, what its note is called, and its date so far."""
+    """An event that could be noted: its row among the known ones, which it is, and its date so far."""
 
     row: int
-    word: str
+    of: EventOf
     dated: Dated
 
 
@@ -152,10 +132,15 @@ def _narrowings(row: int, dated: Dated, now: Floats, asked: Sequence[_OpenNote])
             continue
         gain = now[row, note.row] ** 2 / (now[note.row, note.row] + spreads.NOTE_D**2)
         then = max(0.0, dated.spread_d**2 - float(gain)) ** 0.5  # a part crop goes on widening it
-        narrowing = Narrowing(note=note.word, days_now=_width(dated.spread_d), days_then=_width(then))
+        narrowing = Narrowing(note=note.of, days_now=_width(dated.spread_d), days_then=_width(then))
         if narrowing.days_now - narrowing.days_then >= _WORTH_NOTING_DAYS:
-            found.append((round(then, _SAME_TO), note.word, narrowing))
+            found.append((round(then, _SAME_TO), _rank(note.of), narrowing))
     return tuple(narrowing for _, _, narrowing in sorted(found, key=lambda item: item[:2])[:_SHOWN])
+
+
+def _rank(of: EventOf) -> tuple[bool, str, str, str]:
+    """Return the place of a note among those that narrow a window alike: blooms first, then by name."""
+    return of.event is not Event.FULL_BLOOM, of.limb, of.tree, of.crop
 
 
 def _width(spread_d: float) -> int:

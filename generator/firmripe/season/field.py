@@ -11,10 +11,9 @@ import numpy as np
 from firmripe.holding.fruit import Drop
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
-from firmripe.saying import _, n_, term
+from firmripe.season.because import NotFalling, OutOfTime
 from firmripe.season.estimate import Reach
 from firmripe.units import Interval
-from firmripe.words import week_day
 
 READING_N = 3.0
 """Spread of one firmness reading in newtons (about 0.7 lbf). J."""
@@ -45,13 +44,6 @@ class FirmnessLine:
     fall_n_per_day: float
 
 
-@dataclass(frozen=True, slots=True)
-class NotFalling:
-    """The readings don't fall, so nothing can be carried forward; that is no mistake of the reader's."""
-
-    reason: str
-
-
 def firmness_line(readings: Sequence[tuple[float, float]], target: Interval) -> FirmnessLine | NotFalling:
     """Carry readings (season day, newtons) forward to a target (newtons).
 
@@ -65,17 +57,11 @@ def firmness_line(readings: Sequence[tuple[float, float]], target: Interval) -> 
     about = days - middle
     weight = float(about @ about)
     if weight > 0 and float(about @ values) >= 0:
-        return NotFalling(
-            n_(
-                "firmness is not falling yet: {n} reading; hot weather can even raise it",
-                "firmness is not falling yet: {n} readings; hot weather can even raise it",
-                len(readings),
-            )
-        )
+        return NotFalling(len(readings), too_slowly=False)
     precision = weight / READING_N**2 + 1 / FALL_SPREAD**2
     fall = (float(about @ values) / READING_N**2 + FALL_N_PER_DAY / FALL_SPREAD**2) / precision
     if fall > SLOWEST_FALL:
-        return NotFalling(_("firmness falls too slowly to say when it will be low enough"))
+        return NotFalling(len(readings), too_slowly=True)
     ahead = (target.middle - level) / fall
     of_level = READING_N**2 / len(readings)
     of_target = (target.high - target.low) ** 2 / 12
@@ -99,9 +85,8 @@ def is_expected(day: date, drops: Sequence[Drop], stages: dict[Stage, Reach]) ->
     return False
 
 
-def question_about(record: Record, drops: Sequence[Drop], stages: dict[Stage, Reach]) -> str:
-    """Return what to ask about fruit that fell out of its time, with the usual causes; empty where it is in time."""
+def question_about(record: Record, drops: Sequence[Drop], stages: dict[Stage, Reach]) -> OutOfTime | None:
+    """Return what to ask about fruit that fell out of its time, with the usual causes; None where it is in time."""
     if record.what is not Happening.DROP or is_expected(record.day, drops, stages):
-        return ""
-    causes = " ".join(term(drop.text) for drop in drops if drop.period is None)
-    return _("Fruit fell on {day}, outside its usual times. {causes}", day=week_day(record.day), causes=causes).strip()
+        return None
+    return OutOfTime(record.day, tuple(drop.text for drop in drops if drop.period is None))

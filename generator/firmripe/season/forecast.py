@@ -23,6 +23,7 @@ from firmripe.holding.fruit import BloomNightsRule, Cultivar, Event, SpringHeatR
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import Weather
+from firmripe.remark import Remark
 from firmripe.season.counting import RECENT_YEARS, STARTS, Fit, Noted, fit, foretell
 from firmripe.season.heat import FloatArray
 from firmripe.season.springs import AUTUMN_D, DAYS, Springs, Sums, column, springs_of
@@ -70,7 +71,7 @@ class ByNights:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Forecast:
+class Forecast(Remark):
     """An event of a bearing foretold from warmth.
 
     `season_day` is the mean over the ways the season may go on. `error_d` is the rule's own error and `scatter_d` that
@@ -185,7 +186,7 @@ WhyNone = NoWeather | NoSeasonYet | FewSprings | FewAhead | SumNotReached | NoBl
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NoForecast:
+class NoForecast(Remark):
     """Why warmth foretells nothing: `of` is the fruit or the cultivar, by name."""
 
     of: str

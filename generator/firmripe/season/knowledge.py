@@ -13,13 +13,12 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import bore_in, of_those_that_stand, removed_on
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.saying import _
 from firmripe.season import spreads
+from firmripe.season.because import OwnInterval, OwnRecordsAlone
 from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.model import Occurrence
-from firmripe.season.prior import Expectations, Prior, interval_words
+from firmripe.season.prior import Expectations, Prior, of_interval
 from firmripe.season.usual import usual_of
-from firmripe.words import amount
 
 _SEEN_AS = {
     Happening.FULL_BLOOM: Event.FULL_BLOOM,
@@ -108,10 +107,9 @@ class Knowledge:
         if isinstance(other, NoDate):
             return None
         if own is not None and event is Event.PICK:
-            text = _("Your own interval: {own} after full bloom", own=amount(own.text))
-            reason = Reason(why=text, cited=(own.cited,))
+            reason = Reason(why=OwnInterval(own.text), cited=(own.cited,))
         else:
-            reason = interval_words(interval, event)
+            reason = of_interval(interval, event)
         days_on = interval.value.middle if event is Event.PICK else -interval.value.middle
         return replace(other, day=other.day + days_on, reasons=(reason, *other.reasons))
 
@@ -192,10 +190,9 @@ def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Eve
 
 def _from_own_days(cultivar: Cultivar, event: Event, days: Sequence[float]) -> Prior:
     mean = sum(days) / len(days)
-    reason = Reason(why=_("No printed date: only your own records speak for it"))
     return Prior(
         day=mean,
         kin=((f"own records: {cultivar.key}/{event.value}", spreads.CULTIVAR_UNKNOWN_D),),
         rough=False,
-        reasons=(reason,),
+        reasons=(Reason(why=OwnRecordsAlone()),),
     )

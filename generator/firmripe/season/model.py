@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from firmripe.season import spreads
+from firmripe.season.because import Group
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -53,16 +54,14 @@ class Observation:
     """What is known: the day of `later` (less that of `earlier`, if given) is `value`, give or take `spread_d`.
 
     `value` is a season day, or a number of days between the two; `taught_d` of these were added because a verdict says
-    that the day noted was not the right one. `label` says in words what it is and `group` under which line of the
-    explanation it counts.
+    that the day noted was not the right one. `group` is what it counts under in an explanation.
     """
 
     later: Occurrence
     earlier: Occurrence | None = None
     value: float
     spread_d: float
-    label: str
-    group: str
+    group: Group
     taught_d: float = 0.0
 
     @property
@@ -109,7 +108,7 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     prior_mean = np.array([target.day for target in targets])
     for observation in observations:
         if not observation.spread_d > 0:
-            raise ValueError(f"the spread of {observation.label!r} must be above 0")
+            raise ValueError(f"the spread of {observation.group} must be above 0")
     joint = _Joint.of(targets, observations, year_scale)
     if not observations:
         nothing = np.zeros((len(targets), 0))

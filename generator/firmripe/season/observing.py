@@ -11,8 +11,9 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
+from firmripe.season.because import Evidence, Group, NotFalling
 from firmripe.season.estimate import NoDate
-from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, NotFalling, firmness_line
+from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
@@ -58,27 +59,16 @@ def observe(known: Knowledge, forecasts: Sequence[Forecast], lessons: Lessons, n
         *_from_markers(known),
     ]
     found += _from_weather(known, forecasts, found)
-    return tuple(sorted(found, key=lambda o: (o.label, o.value, o.spread_d)))
+    return tuple(sorted(found, key=_in_order))
 
 
-_PARTED = "\x1f"
-"""Parts the names of a group: the unit separator of ISO 646, which stands in no tag and no name of a file."""
+def _in_order(seen: Observation) -> tuple[Group, str, int, float, float]:
+    return seen.group, seen.later.name, seen.later.year or 0, seen.value, seen.spread_d
 
 
-def group_of(what: str, *names: str) -> str:
-    """Name the line of the explanation that observations count under: what they are, and whose."""
-    return _PARTED.join((what, *names))
-
-
-def parted(group: str) -> tuple[str, tuple[str, ...]]:
-    """Return what the observations of a group are, and whose (see `group_of`)."""
-    what, *names = group.split(_PARTED)
-    return what, tuple(names)
-
-
-def foretold(forecast: Forecast) -> str:
-    """Name the line of the explanation that a forecast counts under."""
-    return group_of(f"forecast {forecast.event.value}", forecast.bearing.tree, forecast.bearing.cultivar)
+def foretold(forecast: Forecast) -> Group:
+    """Return the group that a forecast counts under."""
+    return Group.of(Evidence.WARMTH, forecast.event, forecast.bearing.tree, forecast.bearing.cultivar)
 
 
 def of_records(known: Knowledge, subject: Subject, lessons: Lessons = MappingProxyType({})) -> list[Observation]:
@@ -92,10 +82,10 @@ def of_records(known: Knowledge, subject: Subject, lessons: Lessons = MappingPro
             if occurrence is None:
                 continue
             year = known.year.named(record.season)
-            when = "this season" if record.season == known.year.year else str(record.season)
+            is_now = record.season == known.year.year
             spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
             off_d, give_or_take = 0.0, 0.0
-            if event is Event.PICK and record.season != known.year.year:
+            if event is Event.PICK and not is_now:
                 off_d, give_or_take = lessons.get((subject.bearing, record.season), (0.0, 0.0))
             found.append(
                 Observation(
@@ -103,16 +93,14 @@ def of_records(known: Knowledge, subject: Subject, lessons: Lessons = MappingPro
                     value=year.day_number(record.day) + off_d,
                     taught_d=off_d,
                     spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
-                    label=f"{event.value} of {subject.limb.name} {subject.tree.tag}, {when}",
-                    group=_group(known, subject, event, record.season),
+                    group=_group(Evidence.THIS_SEASON if is_now else Evidence.EARLIER_SEASONS, subject, event),
                 )
             )
     return found
 
 
-def _group(known: Knowledge, subject: Subject, event: Event, season: int) -> str:
-    when = "this season" if season == known.year.year else "earlier seasons"
-    return group_of(f"{when}: {event.value}", subject.tree.tag, subject.limb.key)
+def _group(evidence: Evidence, subject: Subject, event: Event = Event.PICK) -> Group:
+    return Group.of(evidence, event, subject.tree.tag, subject.limb.key)
 
 
 def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Observation]:
@@ -135,8 +123,7 @@ def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Obs
                 earlier=replace(bloom, year=None),
                 value=own.value.middle,
                 spread_d=interval_spread(own.value, least=spreads.STATED_INTERVAL_D),
-                label=f"{own.text} from full bloom to pick of {subject.limb.name} {subject.tree.tag}",
-                group=group_of("interval", subject.tree.tag, subject.limb.key),
+                group=_group(Evidence.INTERVAL, subject),
             )
         )
     return found
@@ -149,7 +136,6 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
         pick = known.occurrence(subject, Event.PICK)
         if pick is None:
             continue
-        names = subject.tree.tag, subject.limb.key
         line = firmness(known, subject)
         if isinstance(line, FirmnessLine):
             found.append(
@@ -157,8 +143,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                     later=pick,
                     value=line.day,
                     spread_d=line.spread_d,
-                    label=f"firmness of {subject.limb.name} {subject.tree.tag}",
-                    group=group_of("firmness", *names),
+                    group=_group(Evidence.FIRMNESS, subject),
                 )
             )
         drops = [known.year.day_number(r.day) for r in known.this_season(subject, Happening.DROP)]
@@ -169,8 +154,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                     later=pick,
                     value=min(near),
                     spread_d=SOUND_DROP_D,
-                    label=f"first sound drop of {subject.limb.name} {subject.tree.tag}",
-                    group=group_of("drop", *names),
+                    group=_group(Evidence.FIRST_DROP, subject),
                 )
             )
     return found
@@ -198,14 +182,14 @@ def _from_weather(known: Knowledge, forecasts: Sequence[Forecast], others: Seque
         subject = next(s for s in known.subjects if (s.tree.tag, s.limb.key) == names)
         occurrence = known.occurrence(subject, forecast.event)
         if occurrence is not None and known.seen(subject, forecast.event) is None:
-            open_ones.append((forecast, subject, occurrence))
+            open_ones.append((forecast, occurrence))
     if not open_ones:
         return []
-    many = sum(forecast.scatter_d > 0 for forecast, _, _ in open_ones)
+    many = sum(forecast.scatter_d > 0 for forecast, _ in open_ones)
     earlier = [other for other in others if other.later.year != known.year.year]
-    usual = condition([occurrence for _, _, occurrence in open_ones], earlier, year_scale_of(earlier))
+    usual = condition([occurrence for _, occurrence in open_ones], earlier, year_scale_of(earlier))
     found = []
-    for row, (forecast, subject, occurrence) in enumerate(open_ones):
+    for row, (forecast, occurrence) in enumerate(open_ones):
         note = forecast.as_note(float(usual.mean[row]), float(usual.spread_d[row]), many)
         if note is not None:
             found.append(
@@ -213,7 +197,6 @@ def _from_weather(known: Knowledge, forecasts: Sequence[Forecast], others: Seque
                     later=occurrence,
                     value=note[0],
                     spread_d=note[1],
-                    label=f"warmth and {forecast.event.value} of {subject.limb.name} {subject.tree.tag}",
                     group=foretold(forecast),
                 )
             )
@@ -244,8 +227,7 @@ def _from_markers(known: Knowledge) -> list[Observation]:
                 later=usual,
                 value=(first + last) / 2,
                 spread_d=math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12)),
-                label=f"usual {event.value} of {cultivar.name} here",
-                group=group_of("marker", cultivar.key, event.value),
+                group=Group.of(Evidence.USUAL_DAY, event, tree="", cultivar=cultivar.key),
             )
         )
     return found

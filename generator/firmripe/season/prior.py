@@ -11,16 +11,27 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
-from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event, Offset, Window
 from firmripe.holding.place import Place
-from firmripe.saying import _, term
 from firmripe.season import spreads
-from firmripe.season.climate import Climate
+from firmripe.season.because import (
+    CarriedByWarmth,
+    IntervalFromBloom,
+    KnownOfFruit,
+    NoteIt,
+    NothingSays,
+    OfTheGround,
+    OwnWindows,
+    PlacedWindow,
+    PlaceInOrder,
+    Reckoned,
+    UsualPick,
+    Windows,
+)
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import Printed, day_in, interval_spread, item_of
 from firmripe.season.usual import Usual, UsualDay, is_of_this_ground
-from firmripe.words import amount, degrees, stretch_words, when_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +96,7 @@ class Expectations:
             rough=False,
             reasons=(
                 Reason(
-                    why=_("Your own note: {windows}", windows="; ".join(stretch_words(w.text) for w in own)),
+                    why=OwnWindows(tuple(window.text for window in own)),
                     cited=tuple(window.cited for window in own),
                 ),
             ),
@@ -104,35 +115,34 @@ class Expectations:
         )
 
     def _printed(self, cultivar: Cultivar, event: Event, crop: str, usual: UsualDay) -> list[Reason]:
-        """Say what is printed of it: its windows, its place in an order, its interval, or its fruit's windows."""
+        """Tell what is printed of it: its windows, its place in an order, its interval, or its fruit's windows."""
         found = []
         rows = [self._usual.row(at) for at, _share in sorted(usual.windows, key=lambda item: -item[1])]
         is_own = any(row.later.cultivar for row in rows)
         offset = cultivar.own.offset
         if event is Event.PICK and offset is not None and offset.base in self._cultivars:
-            found.append(_order_words(offset, self._cultivars[offset.base]))
+            found.append(_in_order(offset, self._cultivars[offset.base]))
         interval = self.interval(cultivar, crop) if event is not Event.LEAF_FALL else None
         if interval is not None and not is_own:
-            found.append(interval_words(interval, event))
+            found.append(of_interval(interval, event))
         if rows and (is_own or not found):
-            found += _windows_words(rows, cultivar, leans=not is_own)
-        return found or [_kin_words(cultivar)]
+            found += _of_windows(rows, cultivar, leans=not is_own)
+        return found or [_of_kin(cultivar)]
 
     def _carried(self, event: Event, usual: UsualDay) -> list[Reason]:
-        """Say by what a printed date was brought here, and how far: its warmth, and all else that is printed."""
+        """Tell by what a printed date was brought here, and how far: its warmth, and all else that is printed."""
         climate = self._usual.climate
         if climate is None:
-            return [Reason(why=_("Taken as printed: nothing says where this is"))]
-        unsure = [Reason(why=_("No winter here tells trees when to bloom: they may in any month"))]
-        if not self._usual.has_no_winter:
-            unsure = []
-        here = degrees(climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean())
+            return [Reason(why=OfTheGround.NOT_KNOWN)]
+        unsure = [Reason(why=OfTheGround.NO_WINTER)] if self._usual.has_no_winter else []
         if usual.printed_day is None or usual.warmth_there_c is None:
-            return [Reason(why=_("Reckoned for this ground: a spring of {here}", here=here)), *unsure]
+            mean_c = climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean()
+            return [Reason(why=Reckoned(mean_c)), *unsure]
         rest = usual.day - usual.printed_day - usual.by_warmth_d
-        beside = Reason(why=_("Set beside what else is printed, near and far"), days=rest)
-        by_warmth = Reason(why=_warmth_words(event, climate, usual.warmth_there_c), days=usual.by_warmth_d)
-        return [by_warmth, beside, *unsure]
+        here_c = climate.spring_mean(), climate.summer_mean(), climate.autumn_mean()
+        carried = CarriedByWarmth(event, here_c, usual.warmth_there_c)
+        by_warmth = Reason(why=carried, days=usual.by_warmth_d)
+        return [by_warmth, Reason(why=OfTheGround.BESIDE_ALL, days=rest), *unsure]
 
     def _in_season(self, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
         first = self._year.day_number(self._year.place_day(stretch.first, written_for))
@@ -153,9 +163,7 @@ class Expectations:
                     day=(first + last) / 2,
                     kin=((f"marker: {cultivar.key}/{crop}", spread),),
                     rough=False,
-                    reasons=(
-                        Reason(why=_("Your own word: the usual pick of {cultivar} here", cultivar=cultivar.name)),
-                    ),
+                    reasons=(Reason(why=UsualPick(cultivar.name)),),
                 )
         return None
 
@@ -166,7 +174,7 @@ class Expectations:
         if event is Event.PICK and offset is not None and base is not None:
             stated = self.of(base, event, crop)
             if isinstance(stated, Prior):
-                reason = _order_words(offset, base)
+                reason = _in_order(offset, base)
                 return _beside(stated, offset.days, (f"order: {cultivar.key}", spreads.ORDER_D), reason)
         interval = self.interval(cultivar, crop)
         if interval is None or event is Event.LEAF_FALL:
@@ -175,7 +183,7 @@ class Expectations:
         from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
         by = (f"interval: {cultivar.key}", sign * interval_spread(interval.value, interval.cited))
         own = self._from_own_dates(cultivar, from_event, crop) or self._from_marker(cultivar, from_event, crop)
-        return None if own is None else _beside(own, sign * interval.value.middle, by, interval_words(interval, event))
+        return None if own is None else _beside(own, sign * interval.value.middle, by, of_interval(interval, event))
 
     def interval(self, cultivar: Cultivar, crop: str = "") -> Figure[DayCount] | None:
         """Return the printed interval from full bloom to pick, in days; one that names no crop is of each."""
@@ -185,96 +193,46 @@ class Expectations:
 _MOST_SHOWN = 4
 
 
-def _windows_words(rows: Sequence[Printed], cultivar: Cultivar, *, leans: bool) -> list[Reason]:
-    """Say which windows are printed, and which the household gives for other ground; what counts most first."""
+def _of_windows(rows: Sequence[Printed], cultivar: Cultivar, *, leans: bool) -> list[Reason]:
+    """Tell which windows are printed, and which the household gives for other ground; what counts most first."""
     windows = [row.window for row in rows if row.window]
-    of_fruit = _(" for {fruit} in general", fruit=term(cultivar.fruit.name)) if leans and cultivar.fruit else ""
+    fruit = cultivar.fruit.name if leans and cultivar.fruit else ""
+    own, printed = ([window for window in windows if window.cited.is_own is whose] for whose in (True, False))
     found = []
-    own, printed = (tuple(w for w in windows if w.cited.is_own is whose) for whose in (True, False))
     if own:
-        found.append(Reason(why=_("Your own note: {windows}", windows=_shown(own)), cited=_cited(own)))
+        found.append(_placed(own, is_own=True))
     if printed:
-        text = _("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=_shown(printed))
-        found.append(Reason(why=text, cited=_cited(printed)))
+        found.append(_placed(printed, is_own=False, fruit=fruit))
     return found
 
 
-def _shown(windows: Sequence[Window]) -> str:
-    """Say some windows, each with its place, and how many more there are."""
-    words = [
-        _(
-            "{window} in {place}",
-            window=stretch_words(window.text),
-            place=window.place_name or _("the zone given"),
-        )
-        for window in windows
-    ]
-    more = len(words) - _MOST_SHOWN
-    return "; ".join(words[:_MOST_SHOWN]) + (_("; and {number} more", number=more) if more > 0 else "")
+def _placed(windows: Sequence[Window], *, is_own: bool, fruit: str = "") -> Reason:
+    """Tell some windows, each with its place, and how many more there are."""
+    shown = tuple(PlacedWindow(window.text, window.place_name) for window in windows[:_MOST_SHOWN])
+    return Reason(
+        why=Windows(shown, is_own=is_own, fruit=fruit, more=len(windows) - len(shown)),
+        cited=tuple(window.cited for window in windows),
+    )
 
 
-def _cited(windows: Sequence[Window]) -> tuple[Cited, ...]:
-    return tuple(window.cited for window in windows)
+def _in_order(offset: Offset, base: Cultivar) -> Reason:
+    return Reason(why=PlaceInOrder(offset.text, base.name, is_own=offset.cited.is_own), cited=(offset.cited,))
 
 
-def _order_words(offset: Offset, base: Cultivar) -> Reason:
-    after = when_words(offset.text)
-    if offset.cited.is_own:
-        words = _("Your own note: {offset} {base}", offset=after, base=base.name)
-    else:
-        words = _("Printed: {offset} {base}", offset=after, base=base.name)
-    return Reason(why=words, days=None, cited=(offset.cited,))
-
-
-def interval_words(interval: Figure[DayCount], event: Event) -> Reason:
-    """Say an interval from bloom to pick, as seen from the event that is counted."""
-    words, days = _("after full bloom") if event is Event.PICK else _("before picking"), amount(interval.text)
-    if interval.cited.is_own:
-        said = _("Your own interval: {interval} {words}", interval=days, words=words)
-    else:
-        said = _("Printed: {interval} {words}", interval=days, words=words)
-    return Reason(why=said, cited=(interval.cited,))
+def of_interval(interval: Figure[DayCount], event: Event) -> Reason:
+    """Tell an interval from bloom to pick, as seen from the event that is counted."""
+    why = IntervalFromBloom(interval.text, event, is_own=interval.cited.is_own)
+    return Reason(why=why, cited=(interval.cited,))
 
 
 def _beside(base: Prior, days: float, by: tuple[str, float], reason: Reason) -> Prior:
     return replace(base, day=base.day + days, kin=(*base.kin, by), reasons=(reason, *base.reasons))
 
 
-def _warmth_words(event: Event, climate: Climate, there_c: tuple[float, float, float]) -> str:
-    """Say which seasons' warmth a date was carried by, here and where it is printed."""
-    spring, summer, autumn = (degrees(mean_c) for mean_c in there_c)
-    if event is Event.LEAF_FALL:
-        here = degrees(climate.autumn_mean())
-        return _("Carried to this ground by warmth: an autumn of {here} here, {there} there", here=here, there=autumn)
-    here = degrees(climate.spring_mean())
-    if event is Event.FULL_BLOOM:
-        return _("Carried to this ground by warmth: a spring of {here} here, {there} there", here=here, there=spring)
-    return _(
-        "Carried to this ground by warmth: a spring of {here} and a summer of {summer_here} here, {there} and "
-        "{summer_there} there",
-        here=here,
-        summer_here=degrees(climate.summer_mean()),
-        there=spring,
-        summer_there=summer,
-    )
-
-
-def _kin_words(cultivar: Cultivar) -> Reason:
-    """Say that only others of its fruit, or days counted from them, tell of it."""
-    fruit = term(cultivar.fruit.name) if cultivar.fruit else cultivar.name
-    return Reason(why=_("Printed of others: what is known of {fruit}", fruit=fruit))
+def _of_kin(cultivar: Cultivar) -> Reason:
+    """Tell that only others of its fruit, or days counted from them, tell of it."""
+    return Reason(why=KnownOfFruit(cultivar.fruit.name if cultivar.fruit else "", cultivar.name))
 
 
 def _nothing(cultivar: Cultivar, event: Event) -> NoDate:
-    return NoDate(
-        reason=_(
-            "neither the shelf nor the records say when the {event} of {cultivar} is",
-            event=term(event.value),
-            cultivar=cultivar.name,
-        ),
-        remedy=_(
-            "note one {event} in records, or give {cultivar} a window or an offset",
-            event=term(event.value),
-            cultivar=cultivar.name,
-        ),
-    )
+    return NoDate(reason=NothingSays(event, cultivar.name), remedy=NoteIt(event, cultivar.name))

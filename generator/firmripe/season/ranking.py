@@ -12,11 +12,21 @@ from firmripe.holding.record import Happening
 from firmripe.holding.tree import Pin
 from firmripe.saying import _
 from firmripe.season import spreads
+from firmripe.season.because import (
+    CropLost,
+    FixedByHand,
+    FromOwnBloom,
+    NoCrop,
+    NotedOn,
+    OwnDays,
+    PlantedOnly,
+    TooYoung,
+)
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
 from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.labels import free_of_labels, hanging_until
-from firmripe.words import about_day, amount, rhythm_words, span_words, week_day
+from firmripe.words import week_day
 
 
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
@@ -25,17 +35,16 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     seen = known.seen(subject, event)
     planted = subject.tree.planted
     if planted is not None and planted > known.year.year and seen is None:
-        return NoDate(reason=_("it is planted only in {year}", year=planted))
+        return NoDate(reason=PlantedOnly(planted))
     if event is Event.PICK and seen is None and (none := _no_crop(known, subject)) is not None:
         return none
     pin = _pin(known, subject, event)
     if pin is not None:
-        because = f": {pin.because}" if pin.because else ""
         dated = Estimate(
             likely=pin.day,
             spread_d=0.0,
             basis=Basis.PINNED,
-            reasons=(Reason(why=_("Fixed by hand in the tree's note{because}", because=because)),),
+            reasons=(Reason(why=FixedByHand(pin.because)),),
         )
         if seen is not None:
             clash = _(
@@ -47,9 +56,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
             likely=seen.day,
             spread_d=0.0,
             basis=Basis.RECORDED,
-            reasons=(
-                Reason(why=_("Noted in the records: {day}", day=about_day(week_day(seen.day), is_about=seen.about))),
-            ),
+            reasons=(Reason(why=NotedOn(seen.day, is_about=seen.about)),),
         )
     elif event is Event.PICK and (own := _own_days(known, subject)) is not None:
         dated = own
@@ -83,27 +90,20 @@ def _own_days(known: Knowledge, subject: Subject) -> Estimate | None:
     if told is None or not days:
         return None
     span = Span(first=days[0], last=days[-1])
-    reason = Reason(
-        why=_(
-            "Your own days of picking: {rhythm}, {days}", rhythm=rhythm_words(told.value.every), days=span_words(span)
-        ),
-        cited=(told.cited,),
-    )
+    reason = Reason(why=OwnDays(told.value.every, span), cited=(told.cited,))
     return Estimate(likely=days[0], spread_d=0.0, basis=Basis.OWN_DAYS, reasons=(reason,))
 
 
 def _no_crop(known: Knowledge, subject: Subject) -> NoDate | None:
     bears_from = subject.tree.bears_from
     if bears_from is not None and bears_from > known.year.year:
-        return NoDate(reason=_("young tree: no crop looked for before {bears_from}", bears_from=bears_from))
+        return NoDate(reason=TooYoung(bears_from))
     said = known.crop_said(subject)
     if said is not None and said.what is Happening.NO_CROP:
-        note = f" ({said.note})" if said.note else ""
-        return NoDate(reason=_("no crop this season{note}", note=note))
+        return NoDate(reason=NoCrop(said.note))
     lost = next((record for record in known.this_season(subject, Happening.LOST) if not record.amount), None)
     if lost is not None:
-        note = f" ({lost.note})" if lost.note else ""
-        return NoDate(reason=_("the crop was lost, noted {day}{note}", day=week_day(lost.day), note=note))
+        return NoDate(reason=CropLost(lost.day, lost.note))
     return None
 
 
@@ -113,11 +113,9 @@ def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     if event is not Event.PICK or own is None or bloom is None:
         return None
     likely = bloom.day + timedelta(days=round(own.value.middle))
-    text = _("Your own interval, {own}, from full bloom on {day}", own=amount(own.text), day=week_day(bloom.day))
     width = modelled.spread_d if isinstance(modelled, Estimate) else spreads.STATED_INTERVAL_D
-    return Estimate(
-        likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(Reason(why=text, cited=(own.cited,)),)
-    )
+    reason = Reason(why=FromOwnBloom(own.text, bloom.day), cited=(own.cited,))
+    return Estimate(likely=likely, spread_d=width, basis=Basis.STATED_INTERVAL, reasons=(reason,))
 
 
 def _after_sprays(open_from: date | None, dated: Estimate, today: date) -> Estimate:

@@ -15,14 +15,15 @@ from firmripe.holding.record import Happening
 from firmripe.holding.standing import may_be_too_young
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.saying import _
+from firmripe.remark import Remark
 from firmripe.season import spreads
+from firmripe.season.because import Evidence, FirmnessStands, NotFalling, NotThere, PerhapsTooYoung
 from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
-from firmripe.season.field import NotFalling, question_about
+from firmripe.season.field import question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
-from firmripe.season.observing import Lessons, Noted, firmness, observe, parted
+from firmripe.season.observing import Lessons, Noted, firmness, observe
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, estimate
 from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
@@ -42,14 +43,14 @@ class Season:
     year: WorkingYear
     as_of: date
     dates: Mapping[Happens, Dated]
-    questions: Mapping[str, tuple[str, ...]]
+    questions: Mapping[str, tuple[Remark | str, ...]]
     forecasts: tuple[Forecast | NoForecast, ...]
     expected: Mapping[Bearing, Estimate] = field(default_factory=dict)
     verdicts: Mapping[Bearing, tuple[Judged, ...]] = field(default_factory=dict)
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
         """Return when an event of a bearing happens; one that stands no more has no date."""
-        return self.dates.get(Happens.of(bearing, event)) or NoDate(reason=_("it was taken out"))
+        return self.dates.get(Happens.of(bearing, event)) or NoDate(reason=NotThere.TAKEN_OUT)
 
     def bears(self, bearing: Bearing) -> bool:
         """Say whether a crop is to be picked, as far as is known."""
@@ -134,7 +135,7 @@ class SeasonModel:
                 dated = estimate(self.known, subject, happens, answers[happens], told=told)
             else:
                 prior = self.known.prior(subject, happens.event)
-                dated = prior if isinstance(prior, NoDate) else NoDate(reason=_("nothing is known of it"))
+                dated = prior if isinstance(prior, NoDate) else NoDate(reason=NotThere.NOT_KNOWN)
             dates[happens] = by_rank(self.known, subject, happens.event, dated)
         return dates
 
@@ -166,7 +167,8 @@ class SeasonModel:
                 picked[happens] = occurrence
         if not picked:
             return {}
-        others = [o for o in self.observations if parted(o.group)[0] != f"this season: {Event.PICK.value}"]
+        noted = Evidence.THIS_SEASON, Event.PICK
+        others = [o for o in self.observations if (o.group.evidence, o.group.event) != noted]
         answers = self._answers(picked, others)
         return {
             s.bearing: estimate(self.known, s, happens, answers[happens], told=False)
@@ -199,14 +201,14 @@ def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
     return (*bloom_forecasts(told), *pick_forecasts(told))
 
 
-def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[str, ...]]:
+def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[Remark | str, ...]]:
     """Ask about fruit that fell out of its time; say where readings don't fall yet."""
-    found: dict[str, dict[str, None]] = {}
+    found: dict[str, dict[Remark | str, None]] = {}
     for subject in known.subjects:
         asked = found.setdefault(subject.tree.tag, {})
         line = firmness(known, subject)
         if isinstance(line, NotFalling):
-            asked[f"{subject.limb.name}: {line.reason}"] = None
+            asked[FirmnessStands(subject.limb.name, line)] = None
         stages = {}
         if young := _too_young(known, subject, dates.get(Happens.of(subject.bearing, Event.PICK))):
             asked[young] = None
@@ -228,15 +230,11 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
     return {tag: tuple(asked) for tag, asked in found.items() if asked}
 
 
-def _too_young(known: Knowledge, subject: Subject, pick: Dated | None) -> str:
-    """Ask whether a tree that was planted lately bears yet; empty where that is known, or nothing is looked for."""
+def _too_young(known: Knowledge, subject: Subject, pick: Dated | None) -> PerhapsTooYoung | None:
+    """Ask whether a tree that was planted lately bears yet; None where that is known, or nothing is looked for."""
     tree = subject.tree
-    if not isinstance(pick, Estimate) or not may_be_too_young(tree, known.about(subject), known.year.year):
-        return ""
-    said = _(
-        "{limb} ({tag}) was planted in {year}: perhaps it bears nothing yet.",
-        limb=subject.limb.name,
-        tag=tree.tag,
-        year=tree.planted,
-    )
-    return said + " " + _("Write bears from: and the year into its note.")
+    if tree.planted is None or not isinstance(pick, Estimate):
+        return None
+    if not may_be_too_young(tree, known.about(subject), known.year.year):
+        return None
+    return PerhapsTooYoung(subject.limb.name, tree.tag, tree.planted)

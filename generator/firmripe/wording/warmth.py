@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from firmripe.holding.weather import gap_words
-from firmripe.saying import _, n_
+from firmripe.saying import _, n_, tongue
 from firmripe.season.forecast import (
     BySpringHeat,
     BySprings,
@@ -17,15 +17,17 @@ from firmripe.season.forecast import (
 )
 from firmripe.season.heat import degree_days_f
 from firmripe.units import fahrenheit
+from firmripe.wording.remarks import words_of
 from firmripe.words import short_day, with_year
 
 _WORTH_SAYING_D = 0.5
 """That it has not bloomed yet is said where it moves the day by so much."""
 
 
-def forecast_words(forecast: Forecast, *, metric: bool) -> str:
+@words_of.register
+def _forecast(forecast: Forecast) -> str:
     """Say what a forecast rests on, in the degrees of the place."""
-    by = forecast.by
+    by, metric = forecast.by, tongue().metric
     if isinstance(by, BySprings):
         said = _of_springs(forecast, by)
     elif isinstance(by, BySpringHeat):
@@ -36,7 +38,7 @@ def forecast_words(forecast: Forecast, *, metric: bool) -> str:
             first=short_day(by.during.first),
             last=short_day(by.during.last),
             heat=f"{heat:,.0f}",
-            base=_temperature(by.above_c, metric=metric),
+            base=_temperature(by.above_c),
             day=short_day(forecast.day),
         )
     else:
@@ -44,8 +46,8 @@ def forecast_words(forecast: Forecast, *, metric: bool) -> str:
             "The {nights} nights after full bloom: {mean} on average beside {usual}, by the "
             "printed rule {days} days from bloom",
             nights=by.nights,
-            mean=_temperature(by.mean_low_c, metric=metric),
-            usual=_temperature(by.usual_low_c, metric=metric),
+            mean=_temperature(by.mean_low_c),
+            usual=_temperature(by.usual_low_c),
             days=round(by.days),
         )
     if forecast.ahead:
@@ -56,7 +58,8 @@ def forecast_words(forecast: Forecast, *, metric: bool) -> str:
     return said
 
 
-def why_none(none: NoForecast) -> str:
+@words_of.register
+def _why_none(none: NoForecast) -> str:
     """Say why there is no forecast."""
     why = none.why
     if isinstance(why, FewSprings):
@@ -100,5 +103,5 @@ def _missing(lack: NoWeather) -> str:
     return _("there is no weather")
 
 
-def _temperature(temp_c: float, *, metric: bool) -> str:
-    return f"{round(temp_c, 1):g} °C" if metric else f"{fahrenheit(temp_c):.0f} °F"
+def _temperature(temp_c: float) -> str:
+    return f"{round(temp_c, 1):g} °C" if tongue().metric else f"{fahrenheit(temp_c):.0f} °F"
