@@ -18,12 +18,13 @@ LAYERS = (
     ("days", "units"),
     ("words",),
     ("holding",),
-    ("reading", "season"),
+    ("season",),
     ("harvest",),
     ("kitchen",),
     ("calendar",),
     ("plan",),
     ("wording",),
+    ("reading",),
     ("publish",),
     ("shipped", "doubts"),
     ("gathering",),
@@ -51,6 +52,9 @@ PURE = (
     "doubts",
 )
 """What holds no file, clock or network."""
+
+WORDLESS = ("kitchen",)
+"""Rooms that answer in facts: their remarks are put into words by `wording`."""
 
 FORBIDDEN_IN_PURE = frozenset(
     {"pathlib", "os", "io", "time", "random", "urllib", "yaml", "jinja2", "icalendar", "markdown", "click", "shutil"}
@@ -139,6 +143,16 @@ def test_the_middle_touches_neither_files_nor_clock(path: Path) -> None:
     assert not {module.split(".")[0] for module in imports_of(path)} & FORBIDDEN_IN_PURE
     assert ".today()" not in text
     assert ".now(" not in text
+
+
+@pytest.mark.parametrize(
+    "path",
+    [p for p in MODULES if p.relative_to(PACKAGE).parts[0].removesuffix(".py") in WORDLESS],
+    ids=lambda p: p.relative_to(PACKAGE).as_posix(),
+)
+def test_a_room_of_facts_makes_no_words(path: Path) -> None:
+    """Nothing in it can say a message, nor a day or a span, so no sentence is compared, cut or searched there."""
+    assert not imports_of(path) & {"firmripe.saying", "firmripe.words"}
 
 
 @pytest.mark.parametrize(("package", "files"), ONLY_IN.items())

@@ -20,11 +20,15 @@ from firmripe.holding.process import Gauge, Setting
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight
 from firmripe.kitchen.admitting import not_for_jars
-from firmripe.kitchen.amounts import acid_for, jars_from, loads, spoons, syrup_for
+from firmripe.kitchen.amounts import acid_for, jars_from, loads, syrup_for
 from firmripe.kitchen.clock import cycle, seals
-from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up, refused_fruit
+from firmripe.kitchen.processes import Minutes, Stove, look_up, refused_fruit
+from firmripe.kitchen.refusals import NoMinutes, Unsaid
 from firmripe.reading.reader import read_holding
 from firmripe.units import METRES_PER_FOOT
+from firmripe.wording import words_of
+from firmripe.wording.measures import spoons
+from firmripe.wording.minutes import instead_words
 
 DATA = Path(__file__).parents[1] / "data"
 QUART, PINT, HALF_PINT = Jar.of(JarSize.QUART), Jar.of(JarSize.PINT), Jar.of(JarSize.HALF_PINT)
@@ -193,8 +197,8 @@ def test_what_is_refused_by_name(shelf: Holding, process: str) -> None:
     """What has no tested process gets no minutes, but a reason and another way (AIB 539; UW, ACES, UMN 2020)."""
     found = refusal(shelf, process)
 
-    assert found.reason
-    assert found.instead
+    assert words_of(found)
+    assert instead_words(found)
 
 
 @pytest.mark.parametrize(
@@ -234,8 +238,8 @@ def test_a_peach_noted_as_white_is_white(tmp_path: Path, note: str) -> None:
     for bearing in holding.tree("p").bearings:
         refused = not_for_jars(holding, bearing, "peaches, hot pack")
         assert refused is not None
-        assert "white" in refused.reason
-        assert refused.instead
+        assert "white" in words_of(refused)
+        assert instead_words(refused)
 
 
 def test_no_yellow_peach_of_the_shelf_is_taken_for_white(shelf: Holding, tmp_path: Path) -> None:
@@ -259,7 +263,7 @@ def test_no_pressure_above_what_is_printed(shelf: Holding) -> None:
 
 def test_without_a_height_there_are_no_minutes(shelf: Holding) -> None:
     """A height that is missing gives no minutes, and asks."""
-    assert refusal(shelf, PEARS, feet=None).asks
+    assert isinstance(refusal(shelf, PEARS, feet=None), Unsaid)
 
 
 def test_below_the_sea_counts_as_at_the_sea(shelf: Holding) -> None:
@@ -340,7 +344,7 @@ def test_a_litre_of_juice_takes_the_row_of_half_gallons(shelf: Holding) -> None:
 
 def test_acid_is_dosed_only_for_jars_it_is_printed_for(shelf: Holding) -> None:
     """Half pints of figs have minutes by the pints' row, but no printed dose, so they are refused."""
-    assert "dose" in refusal(shelf, "figs, hot pack", HALF_PINT).reason
+    assert "dose" in words_of(refusal(shelf, "figs, hot pack", HALF_PINT))
 
 
 @pytest.mark.parametrize("name", ["figs, hot pack", "Asian pears, hot pack", "tomato sauce, hot pack"])

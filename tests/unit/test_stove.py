@@ -150,16 +150,19 @@ def test_every_surface_with_minutes_was_walked(acid_plan: Plan) -> None:
 
 
 def test_one_function_alone_puts_looked_up_minutes_into_words() -> None:
-    """It can't say them without their acid; nothing in publish can reach the bare number."""
-    for path in (PACKAGE / "publish").rglob("*.py"):
-        assert not re.findall(r"\.(?:minutes|pressures)\b", path.read_text(encoding="utf-8")), path
-    said = [
-        path.name
-        for path in (PACKAGE / "kitchen").rglob("*.py")
-        if re.search(r"minutes=(?:found|way|pot\.found|\w+)\.minutes\b", path.read_text(encoding="utf-8"))
-        and "_(" in path.read_text(encoding="utf-8")
-    ]
-    assert [name for name in said if name != "processes.py"] == ["telling.py"]
+    """It can't say them without their acid; no other module that makes words can reach the bare number."""
+    bare = re.compile(r"(?<!firmripe\.wording)\.(?:minutes|pressures)\b")
+    modules = {path: path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+    said = {
+        path.relative_to(PACKAGE).as_posix()
+        for path, text in modules.items()
+        if "firmripe.saying" in text and bare.search(text)
+    }
+    of_minutes = modules[PACKAGE / "wording" / "minutes.py"]
+
+    assert said == {"wording/minutes.py"}
+    assert not [path for path in (PACKAGE / "publish").rglob("*.py") if bare.search(modules[path])]
+    assert re.findall(r"def (\w+)\([^)]*\bfound: Minutes", of_minutes) == ["minutes_words", "acid_words"]
 
 
 # The method

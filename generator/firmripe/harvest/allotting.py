@@ -19,6 +19,7 @@ from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
+from firmripe.remark import Remark
 from firmripe.saying import _
 from firmripe.season.estimate import Reach
 from firmripe.words import week_day
@@ -46,7 +47,7 @@ class Claim:
     ready: date
     kg: Fraction
     to: Goes
-    why: str
+    why: Remark | str
     cold: str = ""
     came_out: bool = False
 
@@ -85,7 +86,7 @@ def allot(lots: Mapping[Bearing, Lot], claims: Iterable[Claim]) -> dict[Bearing,
 
 def _summed(claims: Iterable[Claim]) -> Iterable[Claim]:
     """Return one claim for all that leaves a batch on one day for one thing."""
-    found: dict[tuple[BatchKey, date, date, Goes, str, bool], Claim] = {}
+    found: dict[tuple[BatchKey, date, date, Goes, Remark | str, bool], Claim] = {}
     for claim in claims:
         key = claim.of, claim.day, claim.used, claim.to, claim.why, claim.came_out
         found[key] = replace(claim, kg=claim.kg + found[key].kg) if key in found else claim

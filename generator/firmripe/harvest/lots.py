@@ -21,6 +21,7 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
+from firmripe.remark import Remark
 from firmripe.season.estimate import Reach, Reason
 
 RIPE_LIES_D = 3
@@ -57,7 +58,7 @@ class Out:
     noted: bool
     ready: Reach | None = None
     to: Goes = Goes.TABLE
-    why: str = ""
+    why: Remark | str = ""
     used: date | None = None
     gone: bool = False
 

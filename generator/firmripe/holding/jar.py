@@ -10,7 +10,6 @@ from functools import lru_cache
 
 from firmripe.holding.weight import POUND, Weight, read_amount
 from firmripe.problems import Unreadable
-from firmripe.saying import _, n_
 
 MOUTHS = ("wide", "regular")
 """The widths of jars' mouths, each with lids of its own: about 3 in and 2 3/8 in (AIB 539, Guide 1, R)."""
@@ -59,22 +58,6 @@ class Jar:
     def size(self) -> JarSize | None:
         """The printed size that counts for it: its own, else the next larger; None for one larger than all."""
         return next((size for size in JarSize if size.millilitres >= self.millilitres - _SAME_ML), None)
-
-    def several(self, number: int) -> str:
-        """Say so many of them, as `14 quarts`, `14 quarts (wide mouth)` or `30 jars of 500 ml`."""
-        if self.mouth:
-            plain = replace(self, name=self.name.removeprefix(f"{self.mouth}-mouth "), mouth="").several(number)
-            wide = self.mouth == MOUTHS[0]
-            return _("{jars} (wide mouth)", jars=plain) if wide else _("{jars} (regular mouth)", jars=plain)
-        if any(self.name == size.value for size in JarSize):
-            return {
-                "half pint": n_("{n} half pint", "{n} half pints", number),
-                "pint": n_("{n} pint", "{n} pints", number),
-                "pint and a half": n_("{n} pints and a half", "{n} pints and a half", number),
-                "quart": n_("{n} quart", "{n} quarts", number),
-                "half gallon": n_("{n} half gallon", "{n} half gallons", number),
-            }[self.name]
-        return n_("{n} jar of {size}", "{n} jars of {size}", number, size=self.name)
 
 
 _SIZES = {

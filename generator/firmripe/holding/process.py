@@ -12,7 +12,6 @@ from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
 from firmripe.holding.method import WrittenStep
 from firmripe.problems import folded
-from firmripe.saying import _
 
 
 class Pack(Enum):
@@ -37,6 +36,14 @@ class Setting(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A band of height (ft), both ends within it; `high_ft` is None for all above the last."""
+
+    low_ft: int
+    high_ft: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bands:
     """A value for each band of height: `tops_ft` are the bands' highest heights, each still within its band (ft).
 
@@ -53,14 +60,14 @@ class Bands:
                 return value
         return self.values[-1] if len(self.values) > len(self.tops_ft) else None
 
-    def words(self, height_ft: float) -> str:
-        """Say the band that a height lies in, as `1,001-3,000 ft`."""
-        below = 0
+    def band(self, height_ft: float) -> Band:
+        """Return the band that a height lies in."""
+        low = 0
         for top in self.tops_ft:
             if height_ft <= top:
-                return _("{low:,}–{high:,} ft", low=below, high=top)
-            below = top + 1
-        return _("above {height:,} ft", height=self.tops_ft[-1])
+                return Band(low_ft=low, high_ft=top)
+            low = top + 1
+        return Band(low_ft=low, high_ft=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from firmripe.holding.place import EVERYBODY, HOUSEHOLD, Place
 from firmripe.problems import Unreadable, folded, nearest, or_list
-from firmripe.saying import _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,13 +23,6 @@ class Reader:
     def is_everybody(self) -> bool:
         """Whether strangers may read it."""
         return self.name == EVERYBODY
-
-    @property
-    def words(self) -> str:
-        """Whom it is for, as its pages say."""
-        if self.is_everybody:
-            return _("for everybody")
-        return _("for {name}", name=self.name) if self.people else _("for the household")
 
 
 THE_HOUSEHOLD = Reader(name=HOUSEHOLD)

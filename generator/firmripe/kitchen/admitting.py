@@ -14,8 +14,8 @@ from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import ToldApart, WhiteFlesh, speaks_of
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.kitchen.processes import NoMinutes, refused_fruit
-from firmripe.saying import _, term
+from firmripe.kitchen.processes import refused_fruit
+from firmripe.kitchen.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
 
 
 def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes | None:
@@ -23,7 +23,7 @@ def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes 
     tree, limb = holding.tree(bearing.tree), holding.limb(bearing)
     refused = refused_fruit(holding.processes, limb, process)
     if refused is not None:
-        return NoMinutes(reason=term(refused.because), instead=term(refused.instead), cited=refused.cited)
+        return FruitRefused(row=refused, cited=refused.cited)
     return _which_fruit(holding, tree, limb) or _white_flesh(holding, tree, limb)
 
 
@@ -65,21 +65,9 @@ def _which_fruit(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | No
     table = holding.processes
     if limb.unsure or limb.key in tree.unsure:
         row = next(iter(table.vague), None)
-        return NoMinutes(
-            reason=_("which fruit it is has not been said, and its acid hangs on it"),
-            instead=_("write fruit: european-pear or fruit: asian-pear in its note; until then freeze or dry it"),
-            asks=True,
-            cited=row.cited if row else None,
-        )
-    apart = _spoken_of(table.told_apart, holding, tree, limb)
-    if apart is None:
-        return None
-    return NoMinutes(
-        reason=_("a note speaks of it as {fruit}: {because}", fruit=apart.name, because=term(apart.because)),
-        instead=_("mend the note or its fruit; until then freeze it"),
-        asks=True,
-        cited=apart.cited,
-    )
+        return FruitUnsaid(cited=row.cited if row else None)
+    other = _spoken_of(table.told_apart, holding, tree, limb)
+    return None if other is None else SpokenOf(other=other, cited=other.cited)
 
 
 def _spoken_of(rows: Iterable[ToldApart], holding: Holding, tree: Tree, limb: Cultivar) -> ToldApart | None:
@@ -100,13 +88,8 @@ def _white_flesh(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | No
     if told == {Flesh.YELLOW} and not _speaks_of_white(row, holding, tree, limb):
         return None
     if told <= {Flesh.YELLOW} and not _speaks_of_white(row, holding, tree, limb):
-        return NoMinutes(
-            reason=_("whether its flesh is yellow or white has not been said: {because}", because=term(row.because)),
-            instead=_("cut one: where it is yellow, write flesh: yellow in its note; until then freeze it"),
-            asks=True,
-            cited=row.cited,
-        )
-    return NoMinutes(reason=term(row.because), instead=term(row.instead), cited=row.cited)
+        return FleshUnsaid(row=row, cited=row.cited)
+    return FleshWhite(row=row, cited=row.cited)
 
 
 def _speaks_of_white(row: WhiteFlesh, holding: Holding, tree: Tree, limb: Cultivar) -> bool:

@@ -20,7 +20,6 @@ from firmripe.holding.kitchen import Stock
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.weight import Weight
-from firmripe.saying import n_
 
 LIDS = "lids"
 SPARE_JARS = Fraction(1, 10)
@@ -59,7 +58,7 @@ def loads(jars: int, holds: int) -> tuple[int, ...]:
 
 # Acid and syrup
 
-_SPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}
+SPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}
 """Teaspoons in each; a cup has 16 tablespoons."""
 _DOSE = re.compile(r"(?:(\d+)\s+)?(?:(\d+)/(\d+)\s+)?(teaspoon|tablespoon|cup)s?\s+(?:of\s+)?(.+)")
 
@@ -80,37 +79,8 @@ def acid_for(dose: str, jars: int) -> tuple[Dose, ...]:
         if match is None or not (match[1] or match[2]):
             return ()
         size = Fraction(int(match[1] or 0)) + (Fraction(int(match[2]), int(match[3])) if match[2] else 0)
-        found.append(Dose(what=match[5], teaspoons=size * _SPOONS[match[4]] * jars))
+        found.append(Dose(what=match[5], teaspoons=size * SPOONS[match[4]] * jars))
     return tuple(found)
-
-
-def spoons(teaspoons: Fraction) -> str:
-    """Say a number of teaspoons in cups, tablespoons and teaspoons, as `7/8 cup` or `2 1/4 teaspoons`."""
-    least = {"cup": Fraction(1, 2), "tablespoon": Fraction(1), "teaspoon": Fraction(0)}
-    for word, size in _SPOONS.items():
-        number = teaspoons / size
-        if number >= least[word] and (number * 8).denominator == 1:
-            return _measured(_mixed(number), word, 1 if number <= 1 else 2)
-    return _measured(f"{float(teaspoons):.1f}", "teaspoon", 2)
-
-
-def _measured(number: str, word: str, form: int) -> str:
-    if word == "cup":
-        return n_("{number} cup", "{number} cups", form, number=number)
-    if word == "tablespoon":
-        return n_("{number} tablespoon", "{number} tablespoons", form, number=number)
-    return n_("{number} teaspoon", "{number} teaspoons", form, number=number)
-
-
-def _mixed(number: Fraction) -> str:
-    whole, rest = divmod(number, 1)
-    parts = ([str(whole)] if whole else []) + ([f"{rest.numerator}/{rest.denominator}"] if rest else [])
-    return " ".join(parts) or "0"
-
-
-def mixed(number: Fraction) -> str:
-    """Say a number with its eighths, as `2 1/4`; rounded up to the next eighth, so that nothing is short."""
-    return _mixed(Fraction(math.ceil(number * 8), 8))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

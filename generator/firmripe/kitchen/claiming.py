@@ -8,9 +8,8 @@ from fractions import Fraction
 from firmripe.harvest.allotting import Claim, key_of
 from firmripe.harvest.lots import Goes
 from firmripe.harvest.takeouts import counter_days
+from firmripe.kitchen.because import ForSession
 from firmripe.kitchen.plan import FruitUsed, KitchenPlan, KitchenSession
-from firmripe.saying import _
-from firmripe.words import week_day
 
 
 def kitchen_claims(plan: KitchenPlan) -> list[Claim]:
@@ -27,7 +26,7 @@ def _claim(session: KitchenSession, used: FruitUsed) -> Claim:
         ready=min(session.day, used.out + timedelta(days=ripens_d)),
         kg=Fraction(round(used.kg * 1000), 1000),
         to=Goes.KITCHEN,
-        why=_("the {kitchen} on {day}", kitchen=session.kitchen.name, day=week_day(session.day)),
+        why=ForSession(kitchen=session.kitchen.name, day=session.day),
         cold=used.cold,
         came_out=any(out.noted and not out.gone and out.day == used.out for out in used.batch.outs),
     )

@@ -1,4 +1,4 @@
-"""Time: what a load takes on the stove, what the hands need before it, and how a session runs by the clock."""
+"""Time: what a load takes on the stove, and how a session runs by the clock."""
 
 from __future__ import annotations
 
@@ -6,14 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from enum import Enum
 
-from firmripe.holding.holding import Holding
-from firmripe.holding.jar import HandsRate, Jar, JarSize, parse_made
 from firmripe.holding.kitchen import LATEST_END, Canner, PotKind
-from firmripe.holding.preserve import Preserve
-from firmripe.holding.record import Happening, Record
-from firmripe.problems import Unreadable, folded
-from firmripe.saying import _, n_, term
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.ware import Ware
+from firmripe.remark import Remark
 from firmripe.units import Interval
 
 TO_BOIL_MIN = Interval(low=20, high=30)
@@ -28,8 +26,6 @@ CHANGE_MIN = 10
 """Lifting one load out and setting the next in. J."""
 CLEAN_UP_MIN = 30
 """Cleaning up, which is always forgotten. J."""
-START_RATE = HandsRate(low=20, high=20, jar=Jar.of(JarSize.QUART))
-"""Work where no rate is known: that of hand-peeled pears, a third of an hour a quart. J, rather long than short."""
 
 
 def cycle(minutes: int, kind: PotKind = PotKind.BOILING_WATER, to_boil: Interval | None = None) -> Interval:
@@ -76,88 +72,20 @@ def seals(first_out: datetime, last_out: datetime) -> Seals:
     return Seals(first=min(last_out + timedelta(hours=12), day_later), last=day_later, again_until=day_later)
 
 
-# Work
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rate:
-    """Minutes of one pair of hands for one jar (or pound dried), and in words where that comes from."""
-
-    minutes: float
-    told: str
-
-
-def rate_for(preserve: Preserve, jar: Jar | None, own: Rate | None = None) -> Rate:
-    """Return the work in one jar: the household's own rate, else the preserve's, else a start value."""
-    if own is not None:
-        return own
-    figure = preserve.hands
-    rate = figure.value if figure else START_RATE
-    told = f"{term(figure.text)}, {term(figure.cited.mark.value)}" if figure else _("20 minutes a quart, our judgement")
-    if jar is None or rate.jar is None:
-        return Rate(minutes=rate.middle, told=told)
-    return Rate(minutes=rate.middle * jar.millilitres / rate.jar.millilitres, told=told)
-
-
-def own_rate(holding: Holding, preserve: Preserve, jar: Jar, as_of: date) -> Rate | None:
-    """Return the household's own work for a jar, from lines that say how many jars were made by how many, how long.
-
-    `9 pints by 2 in 1.5 hours` as the amount of `jars`, with the preserve's name in the note.
-    """
-    names = {folded(preserve.name), folded(preserve.key)}
-    hand_minutes, litres, lines = 0.0, 0.0, 0
-    for record in holding.records:
-        if record.what is not Happening.JARS or record.day > as_of or not _names(record, names):
-            continue
-        worked = worked_in(record.amount)
-        if worked is not None:
-            hand_minutes, litres, lines = hand_minutes + worked[0], litres + worked[1], lines + 1
-    if not litres:
-        return None
-    each = hand_minutes / litres * jar.millilitres / 1000
-    return Rate(
-        minutes=each,
-        told=n_(
-            "{minutes} minutes a {jar}, from {n} line of our own",
-            "{minutes} minutes a {jar}, from {n} lines of our own",
-            lines,
-            minutes=round(each),
-            jar=term(jar.name),
-        ),
-    )
-
-
-def _names(record: Record, names: set[str]) -> bool:
-    said = folded(record.note)
-    return any(name in said for name in names)
-
-
-def worked_in(amount: str) -> tuple[float, float] | None:
-    """Return the minutes of all hands together and the litres made, as a line about jars tells them, if it does."""
-    try:
-        made = parse_made(amount)
-    except Unreadable:
-        return None
-    litres = made.jars.count * made.jars.jar.millilitres / 1000
-    return (made.hand_minutes, litres) if made.hand_minutes else None
-
-
 # A session by the clock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """Loads of one product in one pot: the units of each, the work in one unit (minutes), and the process.
+    """Loads of one ware in one pot: the units of each, and what is printed for it there.
 
-    `told` are the minutes of the process in words, with their acid. `pot` is empty for what needs none, and a dryer is
-    only filled. `first_boil_min` and `to_boil_min` are the pot's own minutes to its first load, and to the boil.
+    `pot` is empty for what needs none, and a dryer is only filled. `first_boil_min` and `to_boil_min` are the pot's own
+    minutes to its first load, and to the boil.
     """
 
-    product: str
+    ware: Ware
     units: tuple[int, ...]
-    hand_minutes: float
-    process_minutes: int = 0
-    told: str = ""
+    found: Minutes | None = None
     kind: PotKind | None = None
     pot: str = ""
     first_boil_min: float = FIRST_WATER_MIN
@@ -165,11 +93,63 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """One load of a ware: the how manieth of `count` it is, its units, and its pot (empty where it needs none)."""
+
+    ware: Ware
+    number: int
+    count: int
+    units: int
+    pot: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeReady(Remark):
+    """A session begins: jars and lids are counted, water heats, fruit is cut."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PutAway(Remark):
+    """A load is cut, and goes into the dryer or, where it needs no pot, is packed and put away."""
+
+    load: Load
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntoPot(Remark):
+    """A load goes into its pot, for what is printed."""
+
+    load: Load
+    found: Minutes | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutOfPot(Remark):
+    """A load comes out of its pot."""
+
+    load: Load
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CleanedUp(Remark):
+    """A session is over; `jars` says that some stand there and cool."""
+
+    jars: bool
+
+
+class Slower(Enum):
+    """What a session waits for most."""
+
+    HANDS = "hands"
+    POT = "pot"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """What is done at a time."""
 
     at: time
-    text: str
+    what: Remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,14 +157,13 @@ class Timetable:
     """A session's steps, when it ends, and the latest start that still ends in time.
 
     `slower` says whether hands or pot hold it up; `first_out` and `jars_out` are when the first and the last jars stand
-    on the towel, `over_min` how
-    long it runs past its end.
+    on the towel, `over_min` how long it runs past its end.
     """
 
     start: time
     end: time
     latest_start: time
-    slower: str
+    slower: Slower
     steps: tuple[Step, ...]
     first_out: datetime | None
     jars_out: datetime | None
@@ -206,24 +185,23 @@ def timetable(day: date, hours: tuple[time, time], hands: int, runs: Sequence[Ru
     """Return a session by the clock, which is to lie between two times of its day.
 
     All hands together cut one load after the other, what is cut fastest first; pots heat meanwhile. A load goes into
-    the first pot of its product that is free, so either the load waits for the pot or the pot for the load.
+    the first pot of its ware that is free, so either the load waits for the pot or the pot for the load.
     """
     table = _Table(hands)
-    ordered = sorted(runs, key=lambda run: (run.hand_minutes * max(run.units, default=0), run.product, run.pot))
-    for product in dict.fromkeys(run.product for run in ordered):
-        table.make([run for run in ordered if run.product == product])
+    ordered = sorted(
+        runs, key=lambda run: (run.ware.rate.hand_minutes * max(run.units, default=0), run.ware.name, run.pot)
+    )
+    for name in dict.fromkeys(run.ware.name for run in ordered):
+        table.make([run for run in ordered if run.ware.name == name])
     start, end = hours
     first, done = _minutes(start), table.done + CLEAN_UP_MIN
-    steps = [
-        *table.steps,
-        (done, _("Cleaned up; the jars cool where nobody touches them") if table.out else _("Cleaned up")),
-    ]
+    steps = [*table.steps, (done, CleanedUp(jars=bool(table.out)))]
     return Timetable(
         start=start,
         end=_time(first + done),
         latest_start=_time(max(0.0, _minutes(end) - done)),
-        slower=_("the hands") if table.pot_waits >= table.hands_wait else _("the pot"),
-        steps=tuple(Step(at=_time(first + at), text=text) for at, text in sorted(steps, key=lambda step: step[0])),
+        slower=Slower.HANDS if table.pot_waits >= table.hands_wait else Slower.POT,
+        steps=tuple(Step(at=_time(first + at), what=what) for at, what in sorted(steps, key=lambda step: step[0])),
         first_out=datetime.combine(day, _time(first + table.first_out)) if table.out else None,
         jars_out=datetime.combine(day, _time(first + table.out)) if table.out else None,
         over_min=max(0, round(first + done - _minutes(end))),
@@ -237,12 +215,12 @@ class _Table:
         self._hands = max(1, hands)
         self._cut = 0.0
         self._free: dict[str, float] = {}
-        self.steps: list[tuple[float, str]] = [(0.0, _("Count jars and lids; heat water, jars and syrup; cut fruit"))]
+        self.steps: list[tuple[float, Remark]] = [(0.0, MadeReady())]
         self.done = self.out = self.pot_waits = self.hands_wait = 0.0
         self.first_out = math.inf
 
     def make(self, runs: Sequence[Run]) -> None:
-        """Put all loads of one product on the clock."""
+        """Put all loads of one ware on the clock."""
         left = [(run, list(run.units)) for run in runs]
         number, count = 0, sum(len(run.units) for run in runs)
         while any(units for _, units in left):
@@ -250,41 +228,22 @@ class _Table:
                 (one for one in left if one[1]), key=lambda one: (self._free.get(one[0].pot, 0.0), one[0].pot)
             )
             number += 1
-            self._load(
-                run,
-                units.pop(0),
-                _("{product}, load {number} of {count}", product=run.product, number=number, count=count)
-                if count > 1
-                else run.product,
-            )
+            self._put(run, Load(ware=run.ware, number=number, count=count, units=units.pop(0), pot=run.pot))
 
-    def _load(self, run: Run, units: int, of: str) -> None:
-        self._cut += units * run.hand_minutes / self._hands
+    def _put(self, run: Run, load: Load) -> None:
+        self._cut += load.units * run.ware.rate.hand_minutes / self._hands
         if not run.pot or run.kind in {None, PotKind.DRYER}:
-            where = _("into the {pot}", pot=run.pot) if run.pot else _("packed and put away")
-            self.steps.append((self._cut, f"{of}: {units}, {where}"))
+            self.steps.append((self._cut, PutAway(load=load)))
             self.done = max(self.done, self._cut)
             return
         kind = run.kind or PotKind.BOILING_WATER
+        minutes = run.found.minutes if run.found else 0
         free = self._free.get(run.pot, run.first_boil_min)
         goes_in = max(self._cut, free)
         self.hands_wait += goes_in - self._cut
         self.pot_waits += goes_in - free
-        comes_out = goes_in + cycle(run.process_minutes, kind, run.to_boil_min).middle
-        self.steps += [
-            (
-                goes_in,
-                n_(
-                    "{of}: {n} jar into the {pot}; {minutes}",
-                    "{of}: {n} jars into the {pot}; {minutes}",
-                    units,
-                    of=of,
-                    pot=run.pot,
-                    minutes=run.told,
-                ),
-            ),
-            (comes_out, _("{of}: out of the {pot}, onto a dry towel", of=of, pot=run.pot)),
-        ]
+        comes_out = goes_in + cycle(minutes, kind, run.to_boil_min).middle
+        self.steps += [(goes_in, IntoPot(load=load, found=run.found)), (comes_out, OutOfPot(load=load))]
         self._free[run.pot] = comes_out + CHANGE_MIN
         self.out = max(self.out, comes_out)
         self.first_out = min(self.first_out, comes_out)

@@ -21,8 +21,8 @@ from firmripe.kitchen.clock import (
     pot_minutes,
 )
 from firmripe.kitchen.means import Pot, Session
-from firmripe.kitchen.plan import Ware
 from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.ware import Ware
 from firmripe.kitchen.wares import found_for, holds
 
 
@@ -132,7 +132,7 @@ def session_of(
             if isinstance(found, Minutes):
                 kinds[pot_kind(canner)] = pot_minutes(found.minutes, canner)
                 units = holds(canner, ware)
-                first_cut = max(first_cut, first_boil(canner), units * ware.rate.minutes / max(1, sitting.hands))
+                first_cut = max(first_cut, first_boil(canner), units * ware.rate.hand_minutes / max(1, sitting.hands))
                 last_cycle = max(last_cycle, cycle(found.minutes, canner.kind, canner.to_boil_min).middle)
         if kinds:
             minutes[ware.name] = kinds

@@ -6,38 +6,15 @@ from dataclasses import dataclass
 from datetime import date, time
 
 from firmripe.harvest.lots import Batch
-from firmripe.holding.filling import Makes
-from firmripe.holding.jar import Jar
 from firmripe.holding.kitchen import Canner, Kitchen, Want
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.amounts import Cups, Dose, JarRange, Short
-from firmripe.kitchen.clock import Rate, Seals, Timetable
-from firmripe.kitchen.processes import Minutes, NoMinutes
-from firmripe.saying import _, term
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ware:
-    """A preserve in one jar, as the plan makes it: what fruit one jar takes and how much work it is.
-
-    `jar` is None for dried fruit, whose unit is a pound. `name` tells it from all others.
-    """
-
-    name: str
-    preserve: Preserve
-    jar: Jar | None
-    each: Makes
-    rate: Rate
-
-    @property
-    def said(self) -> str:
-        """Its name as it is said."""
-        return f"{term(self.preserve.name)}, {term(self.jar.name if self.jar else 'pound dried')}"
-
-    def several(self, number: int) -> str:
-        """Say so many of it, as `14 quarts` or `3 lb`."""
-        return self.jar.several(number) if self.jar else _("{number} lb dried", number=number)
+from firmripe.kitchen.clock import Seals, Timetable
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.refusals import NoMinutes
+from firmripe.kitchen.ware import Ware
+from firmripe.remark import Remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +51,7 @@ class Making:
     fruit: tuple[FruitUsed, ...]
     acids: tuple[Dose, ...]
     syrup: Cups | None
-    why: tuple[str, ...]
+    why: tuple[Remark, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,16 +93,17 @@ class KitchenTakeOut:
 class WantMet:
     """A want, how much of it is planned, what is short, why, and what would meet it.
 
-    `name` is the want in words. `made` is what the records say was made already, `short` None for as many as can be.
+    `of` is the ware that is wanted, or its preserve alone where it can't be reckoned. `made` is what the records say
+    was made already, `short` 0 for as many as can be.
     """
 
     want: Want
-    name: str
+    of: Ware | Preserve
     made: int
     planned: int
     short: int
-    reasons: tuple[str, ...]
-    remedies: tuple[str, ...]
+    reasons: tuple[Remark | str, ...]
+    remedies: tuple[Remark, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,7 +132,7 @@ class KitchenPlan:
     shorts: tuple[Short, ...]
     buy_by: date | None
     wasted: tuple[tuple[Batch, float], ...]
-    unweighed: tuple[str, ...]
+    unweighed: tuple[Batch, ...]
     weights: tuple[tuple[Bearing, float], ...]
     gap: float
     ran_out: bool = False

@@ -18,6 +18,18 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
 from firmripe.kitchen.admitting import may_be_canned
 from firmripe.kitchen.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
+from firmripe.kitchen.because import (
+    AmountNotPrinted,
+    Helps,
+    NoDryer,
+    NoFruit,
+    NoPotHolds,
+    NotInPot,
+    NotReady,
+    OtherFruit,
+    PotAway,
+    whys,
+)
 from firmripe.kitchen.clock import Run, first_boil, seals, timetable
 from firmripe.kitchen.days import Sitting, is_here, pot_name, pots, session_of, sittings
 from firmripe.kitchen.fitted import Fit, PutUp, Remedy
@@ -34,27 +46,25 @@ from firmripe.kitchen.plan import (
     PotUsed,
     StoveCard,
     WantMet,
-    Ware,
 )
-from firmripe.kitchen.processes import Minutes, NoMinutes
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.refusals import NoMinutes
 from firmripe.kitchen.relaxing import relax
 from firmripe.kitchen.rooms import lying_for, spaces_for
 from firmripe.kitchen.solving import NoSolverError
-from firmripe.kitchen.telling import minutes_words, remedy_words, why_words
+from firmripe.kitchen.ware import Ware
 from firmripe.kitchen.wares import (
     FREEZER_L,
-    OTHER_FRUIT,
-    NoWare,
     found_for,
     holds,
     jars_of,
     made_so_far,
-    may_become,
+    not_for,
     product_of,
     ware_for,
 )
-from firmripe.kitchen.windows import called, fruit_for
-from firmripe.saying import _, term
+from firmripe.kitchen.windows import fruit_for, name_of
+from firmripe.remark import Remark
 from firmripe.season.season import Season
 
 MOST_REMEDIES = 4
@@ -138,9 +148,8 @@ class _Planning:
         without: list[WantMet] = []
         for number, want in enumerate(self._means.wants, start=1):
             ware = ware_for(self._holding, want, self._season.as_of)
-            if isinstance(ware, NoWare):
-                name = next(term(p.name) for p in self._holding.preserves if p.key == want.preserve)
-                without.append(_not_planned(want, name, (ware.reason,)))
+            if isinstance(ware, AmountNotPrinted):
+                without.append(_not_planned(want, ware))
             else:
                 made = made_so_far(self._holding, want, self._season.year.year, self._season.as_of)
                 lines.append(_Line(want, f"{number:02d} {ware.name}", ware, made))
@@ -244,7 +253,7 @@ class _Planning:
             ),
             acids=acid_for(acid, one.units),
             syrup=syrup_for(self._holding.processes, ware.preserve.liquid, ware.jar, one.units) if ware.jar else None,
-            why=why_words(one),
+            why=tuple(whys(one)),
         )
 
     def _weight_of(self, one: PutUp) -> Weight:
@@ -293,7 +302,7 @@ class _Planning:
                         continue
                     if any(out.noted and out.day == used.out for out in used.batch.outs):
                         continue
-                    key = used.out, called(used.batch), session.name
+                    key = used.out, name_of(used.batch), session.name
                     kg = found[key][1] if key in found else 0.0
                     found[key] = used, kg + used.kg, session
         return [
@@ -305,22 +314,20 @@ class _Planning:
                 session=session,
                 whole=_is_all(used.batch, kg),
             )
-            for (day, _, _), (used, kg, session) in sorted(found.items(), key=lambda item: item[0])
+            for (day, _name, _session), (used, kg, session) in sorted(found.items(), key=lambda item: item[0])
         ]
 
     def _wants(self, fitted: Fit, remedies: Sequence[Remedy]) -> tuple[WantMet, ...]:
         by_want = {
-            line.name: tuple(
-                remedy_words(remedy, line.name, line.ware, self._sittings)
-                for remedy in remedies
-                if remedy.gains.get(line.name, 0) > 0
-            )[:MOST_REMEDIES]
+            line.name: tuple(self._helps(remedy, line) for remedy in remedies if remedy.gains.get(line.name, 0) > 0)[
+                :MOST_REMEDIES
+            ]
             for line in self._lines
         }
         lines = [
             WantMet(
                 want=line.want,
-                name=line.ware.said,
+                of=line.ware,
                 made=line.made,
                 planned=fitted.met.get(line.name, 0),
                 short=fitted.unmet.get(line.name, 0),
@@ -332,10 +339,20 @@ class _Planning:
         order = {id(want): number for number, want in enumerate(self._means.wants)}
         return tuple(sorted([*lines, *self._unplanned], key=lambda met: order[id(met.want)]))
 
-    def _reasons(self, line: _Line) -> tuple[str, ...]:
+    def _helps(self, remedy: Remedy, line: _Line) -> Helps:
+        sitting = self._sittings.get(remedy.name)
+        return Helps(
+            remedy=remedy,
+            ware=line.ware,
+            more=remedy.gains[line.name],
+            day=sitting.day if sitting else remedy.day,
+            kitchen=sitting.kitchen.name if sitting else "",
+        )
+
+    def _reasons(self, line: _Line) -> tuple[Remark | str, ...]:
         """Return what stands against a want as a whole: no fruit, no pot for the jar, no minutes at a height."""
-        found = []
-        allowed = [not may_become(self._holding, line.ware, fruit.batch) for fruit in self._fruits.values()]
+        found: list[Remark | str] = []
+        allowed = [not_for(self._holding, line.ware, fruit.batch) is None for fruit in self._fruits.values()]
         named = self._supplies_of(line)
         if named is not None:
             allowed = [name in named and ok for name, ok in zip(self._fruits, allowed, strict=True)]
@@ -344,52 +361,46 @@ class _Planning:
         if line.ware.preserve.method is Method.CANNER:
             found += self._no_pot(line.ware)
         if line.ware.preserve.method is Method.DRYER and not any(holds(c, line.ware) for c in self._means.canners):
-            found.append(_("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}"))
-        return tuple(dict.fromkeys(found))
+            found.append(NoDryer())
+        return tuple(_each_once(found))
 
-    def _no_fruit(self, line: _Line) -> list[str]:
+    def _no_fruit(self, line: _Line) -> list[Remark | str]:
         """Return why no fruit is there for a want: it must not become that, has no day, or no kitchen day meets it."""
-        found = []
+        found: list[Remark | str] = []
         for batch in (batch for lot in self._lots.values() for batch in lot.batches):
             if line.want.cultivar not in {"", batch.limb.key}:
                 continue
-            refused = may_become(self._holding, line.ware, batch)
-            if refused == OTHER_FRUIT:
+            refused = not_for(self._holding, line.ware, batch)
+            if isinstance(refused, OtherFruit):
                 continue
-            undated = batch.undated.get(Stage.READY, "")
-            if refused or undated:
-                found.append(refused or f"{called(batch)}: {undated}")
-        return found or [_("no fruit for it whose weight is known is good on any kitchen day left this season")]
+            undated = batch.undated.get(Stage.READY)
+            if refused is not None:
+                found.append(refused)
+            elif undated:
+                found.append(NotReady(batch=batch, why=undated))
+        return found or [NoFruit()]
 
-    def _no_pot(self, ware: Ware) -> list[str]:
-        found = []
+    def _no_pot(self, ware: Ware) -> list[Remark | str]:
+        found: list[Remark | str] = []
         fitting = [canner for canner in self._means.canners if holds(canner, ware)]
         if not fitting and ware.jar is not None:
             unprinted = list(self._unprinted_jar(ware))
-            found += unprinted or [_("no canner says that it holds a {jar}", jar=term(ware.jar.name))]
+            found += unprinted or [NoPotHolds(jar=ware.jar)]
         for canner in fitting:
             kitchen = self._kitchens[canner.kitchen]
             printed = found_for(self._holding, ware, kitchen, canner)
             if printed is not None and not isinstance(printed, Minutes):
-                found.append(
-                    _(
-                        "{pot} in the {kitchen}: {reason}; {instead}",
-                        pot=canner.name,
-                        kitchen=kitchen.name,
-                        reason=printed.reason,
-                        instead=term(printed.instead),
-                    )
-                )
+                found.append(NotInPot(pot=canner.name, kitchen=kitchen.name, why=printed))
             elif not any(is_here(canner, s.day, self._season.year) for s in self._sittings.values()):
-                found.append(_("{pot} is away on all kitchen days", pot=canner.name))
+                found.append(PotAway(pot=canner.name))
         return found
 
-    def _unprinted_jar(self, ware: Ware) -> Iterator[str]:
+    def _unprinted_jar(self, ware: Ware) -> Iterator[NotInPot]:
         """Yield why a jar goes into none of the pots, whatever they hold: nothing is printed for its size."""
         for canner in self._means.canners:
             printed = found_for(self._holding, ware, self._kitchens[canner.kitchen], canner)
             if canner.kind is not PotKind.DRYER and isinstance(printed, NoMinutes):
-                yield _("{reason}; {instead}", reason=printed.reason, instead=term(printed.instead))
+                yield NotInPot(why=printed)
 
     def _cards(self) -> list[StoveCard]:
         found = []
@@ -410,33 +421,35 @@ class _Planning:
         return found
 
 
-def _not_planned(want: Want, name: str, reasons: tuple[str, ...]) -> WantMet:
-    return WantMet(want=want, name=name, made=0, planned=0, short=want.count or 0, reasons=reasons, remedies=())
+def _each_once(remarks: Sequence[Remark | str]) -> Iterator[Remark | str]:
+    """Yield remarks without repeating any; they are compared, since what they are about has no hash."""
+    for number, remark in enumerate(remarks):
+        if remark not in remarks[:number]:
+            yield remark
+
+
+def _not_planned(want: Want, why: AmountNotPrinted) -> WantMet:
+    return WantMet(want=want, of=why.preserve, made=0, planned=0, short=want.count or 0, reasons=(why,), remedies=())
 
 
 def _runs(makings: Sequence[Making]) -> list[Run]:
     """Return the loads of a session for its timetable."""
     found = []
     for making in makings:
-        name, rate = making.ware.said, making.ware.rate.minutes
         if not making.pots:
-            found.append(Run(product=name, units=(making.units,), hand_minutes=rate))
-        for pot in making.pots:
-            minutes = pot.found.minutes if pot.found else 0
-            kind = pot.canner.kind
-            found.append(
-                Run(
-                    product=name,
-                    units=pot.loads,
-                    hand_minutes=rate,
-                    process_minutes=minutes,
-                    told=minutes_words(pot.found) if pot.found else "",
-                    kind=kind,
-                    pot=pot.canner.name,
-                    first_boil_min=first_boil(pot.canner),
-                    to_boil_min=pot.canner.to_boil_min,
-                )
+            found.append(Run(ware=making.ware, units=(making.units,)))
+        found += [
+            Run(
+                ware=making.ware,
+                units=pot.loads,
+                found=pot.found,
+                kind=pot.canner.kind,
+                pot=pot.canner.name,
+                first_boil_min=first_boil(pot.canner),
+                to_boil_min=pot.canner.to_boil_min,
             )
+            for pot in making.pots
+        ]
     return found
 
 

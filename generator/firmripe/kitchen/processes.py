@@ -1,7 +1,6 @@
 """How many minutes: a printed row looked up by product, pack, jar and height, or the reason why there is none.
 
-Nothing is reckoned between rows or bands, and no row serves for another product. What is not printed is refused,
-and what can be done instead is said.
+Nothing is reckoned between rows or bands, and no row serves for another product. What is not printed is refused.
 """
 
 from __future__ import annotations
@@ -13,12 +12,25 @@ from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize
 from firmripe.holding.kitchen import PotKind
-from firmripe.holding.process import Gauge, PressureProcess, Process, ProcessTable, Refused
+from firmripe.holding.process import Band, Gauge, PressureProcess, Process, ProcessTable, Refused
+from firmripe.kitchen.refusals import (
+    DoseNotPrinted,
+    DryerMakesNoJars,
+    GaugeUnsaid,
+    HeightNotPrinted,
+    HeightUnsaid,
+    JarNotPrinted,
+    JarTooLarge,
+    NoMinutes,
+    NoProcess,
+    NotUnderPressure,
+    PressureNotPrinted,
+    ProductRefused,
+    TooLongInSteam,
+)
 from firmripe.problems import folded
-from firmripe.saying import _, mark, term
 from firmripe.units import METRES_PER_FOOT
 
-INSTEAD = mark("put it up in the freezer or the dryer, or keep it in the refrigerator")
 STERILE_BELOW_MIN = 10
 """Jars processed less long are boiled empty beforehand (AIB 539, Guide 1, R)."""
 DEEP_ABOVE_MIN = 30
@@ -50,7 +62,7 @@ class Minutes:
     process: str
     kind: PotKind
     minutes: int
-    band: str
+    band: Band
     row_jar: JarSize
     headspace: str
     water_in: int
@@ -60,16 +72,6 @@ class Minutes:
     cited: Cited
     acid_cited: Cited | None = None
     pressures: tuple[Pressure, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoMinutes:
-    """Why there are no minutes, and what to do instead. `asks` says that the household can answer it."""
-
-    reason: str
-    instead: str = INSTEAD
-    asks: bool = False
-    cited: Cited | None = None
 
 
 def feet(height_m: float) -> float:
@@ -91,34 +93,26 @@ class Stove:
 
 def look_up(table: ProcessTable, process: str, jar: Jar, stove: Stove) -> Minutes | NoMinutes:
     """Return the minutes of a process in a jar on a stove, or why there are none."""
-    no_way = _no_way(table, process, stove)
-    if no_way is not None or stove.height_m is None:
-        return no_way or NoMinutes(reason=_("the height is not known"), asks=True)
-    size = jar.size
-    if size is None:
-        return NoMinutes(
-            reason=_("nothing is printed for a jar as large as {jar}", jar=term(jar.name)),
-            instead=_("take smaller jars"),
-        )
-    look = _pressed if stove.kind is PotKind.PRESSURE else _boiled
-    return look(table, process, (jar, size), stove)
+    no_way = _no_way(table, process, stove.kind)
+    if no_way is not None:
+        return no_way
+    if stove.height_m is None:
+        return HeightUnsaid()
+    if jar.size is None:
+        return JarTooLarge(jar=jar)
+    if stove.kind is PotKind.PRESSURE:
+        return _pressed(table, process, (jar, jar.size), feet(stove.height_m), stove.gauge)
+    return _boiled(table, process, (jar, jar.size), feet(stove.height_m), stove.kind)
 
 
-def _no_way(table: ProcessTable, process: str, stove: Stove) -> NoMinutes | None:
-    """Return why no jar of any size can be processed so; None where one might."""
+def _no_way(table: ProcessTable, process: str, kind: PotKind) -> NoMinutes | None:
+    """Return why no jar of any size can be processed so, however high the kitchen lies; None where one might."""
     refused = refused_name(table, process)
     if refused is not None:
-        return NoMinutes(
-            reason=f"{term(refused.what)}: {term(refused.because)}", instead=term(refused.instead), cited=refused.cited
-        )
+        return ProductRefused(row=refused, cited=refused.cited)
     if process not in table.names:
-        return NoMinutes(reason=_('no tested process is called "{process}"', process=process))
-    if stove.kind is PotKind.DRYER:
-        return NoMinutes(reason=_("a dryer makes no jars"))
-    if stove.height_m is None:
-        reason = _("nobody has said how high the kitchen lies, and the minutes hang on it")
-        return NoMinutes(reason=reason, instead=_("write the kitchen's elevation in place.md"), asks=True)
-    return None
+        return NoProcess(process=process)
+    return DryerMakesNoJars() if kind is PotKind.DRYER else None
 
 
 def _row_jar(jars: Iterable[frozenset[JarSize]], size: JarSize) -> JarSize | None:
@@ -130,18 +124,13 @@ def _row_jar(jars: Iterable[frozenset[JarSize]], size: JarSize) -> JarSize | Non
 
 
 def _no_jar(process: str, jar: Jar, printed: Iterable[JarSize]) -> NoMinutes:
-    sizes = _(" or ").join(term(f"{size.value}s") for size in JarSize if size in set(printed))
-    instead = _("take {sizes}", sizes=sizes) if sizes else term(INSTEAD)
-    return NoMinutes(
-        reason=_(
-            "nothing is printed for {process} in a jar of this size ({jar})", process=term(process), jar=term(jar.name)
-        ),
-        instead=instead,
-    )
+    there = set(printed)
+    return JarNotPrinted(process=process, jar=jar, sizes=tuple(size for size in JarSize if size in there))
 
 
-def _boiled(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: Stove) -> Minutes | NoMinutes:
-    height_ft, kind = feet(stove.height_m or 0), stove.kind
+def _boiled(
+    table: ProcessTable, process: str, jar: tuple[Jar, JarSize], height_ft: float, kind: PotKind
+) -> Minutes | NoMinutes:
     rows = [row for row in table.boiled if row.name == process]
     of_jar = _row_jar((row.jars for row in rows), jar[1])
     if of_jar is None:
@@ -149,7 +138,7 @@ def _boiled(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: 
     row = next(row for row in rows if of_jar in row.jars)
     minutes = row.minutes.at(height_ft)
     if minutes is None:
-        return NoMinutes(reason=_("nothing is printed for this height for {process}", process=term(process)))
+        return HeightNotPrinted(process=process)
     dose = (_too_long(table, minutes) if kind is PotKind.STEAM else None) or _dose(table, row, jar[1])
     if isinstance(dose, NoMinutes):
         return dose
@@ -157,7 +146,7 @@ def _boiled(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: 
         process=process,
         kind=kind,
         minutes=minutes,
-        band=row.minutes.words(height_ft),
+        band=row.minutes.band(height_ft),
         row_jar=of_jar,
         headspace=row.headspace,
         water_in=0 if kind is PotKind.STEAM else 2 if minutes > DEEP_ABOVE_MIN else 1,
@@ -169,39 +158,35 @@ def _boiled(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: 
     )
 
 
-def _too_long(table: ProcessTable, minutes: int) -> NoMinutes | None:
+def _too_long(table: ProcessTable, minutes: int) -> TooLongInSteam | None:
     """Return why so many minutes are too many for a steam canner, which may not be opened to add water."""
     limit = table.steam_at_most
     if limit is not None and minutes <= limit.value:
         return None
-    most = _("{number} minutes at most", number=limit.value) if limit else _("no time that is printed here")
-    reason = _("it takes longer at this height than a steam canner may run: {most}", most=most)
-    return NoMinutes(reason=reason, instead=_("use a boiling-water canner"), cited=limit.cited if limit else None)
+    return TooLongInSteam(most=limit.value if limit else None, cited=limit.cited if limit else None)
 
 
-def _pressed(table: ProcessTable, process: str, jar: tuple[Jar, JarSize], stove: Stove) -> Minutes | NoMinutes:
-    height_ft, gauge = feet(stove.height_m or 0), stove.gauge
+def _pressed(
+    table: ProcessTable, process: str, jar: tuple[Jar, JarSize], height_ft: float, gauge: Gauge | None
+) -> Minutes | NoMinutes:
     rows = [row for row in table.pressed if row.name == process]
     if not rows:
-        return NoMinutes(
-            reason=_("no time in a pressure canner is printed for {process}", process=term(process)),
-            instead=_("use boiling water"),
-        )
+        return NotUnderPressure(process=process)
     if gauge is None:
-        reason = _("nobody has said whether the pressure canner has a dial or a weight")
-        return NoMinutes(reason=reason, instead=_("write gauge: dial or gauge: weighted in place.md"), asks=True)
+        return GaugeUnsaid()
     of_jar = _row_jar((row.jars for row in rows), jar[1])
     if of_jar is None:
         return _no_jar(process, jar[0], (size for row in rows for size in row.jars))
-    pressures, band = [], ""
+    pressures: list[Pressure] = []
+    band: Band | None = None
     for row in (row for row in rows if of_jar in row.jars):
         for setting in (s for s in table.gauges if (s.gauge, s.setting) == (gauge, row.setting)):
             psi = setting.psi.at(height_ft)
             if psi is not None:
                 pressures.append(Pressure(psi=psi, minutes=row.minutes, cited=row.cited))
-                band = setting.psi.words(height_ft)
-    if not pressures:
-        return NoMinutes(reason=_("no pressure by a {gauge} gauge is printed for this height", gauge=term(gauge.value)))
+                band = setting.psi.band(height_ft)
+    if band is None:
+        return PressureNotPrinted(gauge=gauge)
     row = next(row for row in rows if of_jar in row.jars)
     dose = _dose(table, row, jar[1])
     if isinstance(dose, NoMinutes):
@@ -231,12 +216,7 @@ def _dose(table: ProcessTable, row: Process | PressureProcess, size: JarSize) ->
         return "", None
     dose = table.acids.get(row.acid)
     if dose is None or size not in dose.doses:
-        reason = _(
-            "{process} needs acid in each jar, and its dose for a {jar} is not printed",
-            process=term(row.name),
-            jar=term(size.value),
-        )
-        return NoMinutes(reason=reason, instead=_("take pints or quarts"))
+        return DoseNotPrinted(process=row.name, size=size)
     return dose.doses[size], dose.cited
 
 

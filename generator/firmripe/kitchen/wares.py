@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from firmripe.harvest.grades import why_not
@@ -16,43 +15,29 @@ from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.amounts import LIDS, SPARE_FILL_L, lids_for
-from firmripe.kitchen.clock import own_rate, rate_for
+from firmripe.kitchen.because import AmountNotPrinted, NotForJars, OtherFruit
 from firmripe.kitchen.means import Product
-from firmripe.kitchen.plan import Ware
-from firmripe.kitchen.processes import Minutes, NoMinutes, Stove, look_up
+from firmripe.kitchen.processes import Minutes, Stove, look_up
+from firmripe.kitchen.refusals import NoMinutes
+from firmripe.kitchen.ware import Ware
 from firmripe.kitchen.windows import Fruit
+from firmripe.kitchen.work import own_rate, rate_for
 from firmripe.problems import Unreadable, folded
-from firmripe.saying import _, term
+from firmripe.remark import Remark
 
 FREEZER_L = "room in the freezer"
 JARS = "jars: "
-OTHER_FRUIT = "another fruit"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoWare:
-    """Why a want can't be planned at all."""
-
-    reason: str
-
-
-def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | NoWare:
+def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | AmountNotPrinted:
     """Return the ware of a want, or why its preserve can't be reckoned."""
     preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
     each = makes_here(holding, preserve, want.jar, as_of)
-    jar = want.jar.name if want.jar else "pound dried"
     if each is None:
-        file = f"preserves/{preserve.key}.md"
-        return NoWare(
-            reason=_(
-                "how much fruit makes a {jar} is not printed; if you know it, add takes: 11 lb for 9 pints to {file}",
-                jar=term(jar),
-                file=file,
-            )
-        )
+        return AmountNotPrinted(preserve=preserve, jar=want.jar)
     own = own_rate(holding, preserve, want.jar, as_of) if want.jar else None
     return Ware(
-        name=f"{preserve.name}, {jar}",
+        name=f"{preserve.name}, {want.jar.name if want.jar else 'pound dried'}",
         preserve=preserve,
         jar=want.jar,
         each=each,
@@ -60,24 +45,19 @@ def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | NoWare:
     )
 
 
-def may_become(holding: Holding, ware: Ware, batch: Batch) -> str:
-    """Return why a batch must not become a ware; empty where it may.
+def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | str | None:
+    """Return why a batch must not become a ware; None where it may.
 
     A household's cautions can only add to this: what is refused here stays refused.
     """
     preserve = ware.preserve
     if not is_made_of(holding, preserve, batch.bearing):
-        return OTHER_FRUIT
+        return OtherFruit()
     if preserve.method is PutUp.CANNER and preserve.process is not None:
         refused = not_for_jars(holding, batch.bearing, preserve.process.value)
         if refused is not None:
-            return _(
-                "{fruit} is not for jars: {because}; {instead}",
-                fruit=batch.limb.name,
-                because=refused.reason,
-                instead=refused.instead,
-            )
-    return why_not(batch.grade, preserve)
+            return NotForJars(cultivar=batch.limb.name, why=refused)
+    return why_not(batch.grade, preserve) or None
 
 
 def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product:
@@ -89,10 +69,10 @@ def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product
         needs = {FREEZER_L: ware.jar.millilitres / 1000 * SPARE_FILL_L}
     return Product(
         name=ware.name,
-        takes=frozenset(fruit.supply.name for fruit in fruits if not may_become(holding, ware, fruit.batch)),
+        takes=frozenset(fruit.supply.name for fruit in fruits if not_for(holding, ware, fruit.batch) is None),
         kg_per_load=float(ware.each.middle_kg),
         units_per_load=1,
-        hands_hours_per_load=ware.rate.minutes / 60,
+        hands_hours_per_load=ware.rate.hand_minutes / 60,
         in_pot=ware.preserve.method in {PutUp.CANNER, PutUp.DRYER},
         jar=ware.name,
         needs=needs,

@@ -18,8 +18,6 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade
 from firmripe.kitchen.means import Supply, Use
-from firmripe.saying import _, term
-from firmripe.words import of_crop, round_words
 
 FIRM, SOFT = "firm-ripe", "soft"
 """What preserves call fruit that still holds its shape, as halves need it, and fruit that need not."""
@@ -52,13 +50,14 @@ class _Part:
 
 def fruit_for(
     place: Place, lots: Mapping[Bearing, Lot], days: Iterable[date], as_of: date
-) -> tuple[tuple[Fruit, ...], tuple[str, ...]]:
+) -> tuple[tuple[Fruit, ...], tuple[Batch, ...]]:
     """Return the fruit that can be put up on some days from a day on, and which batches have no known weight.
 
     Culls are left out. What leaves the cold is counted back from the day it is put up; fruit that needs no cold can be
     held in it all the same, up to its published limit, where a space is cold enough and does it no harm.
     """
-    found, unweighed = [], []
+    found: list[Fruit] = []
+    unweighed: dict[str, Batch] = {}
     wanted = sorted(day for day in days if day >= as_of)
     for lot in lots.values():
         for batch in lot.batches:
@@ -70,10 +69,10 @@ def fruit_for(
                 if not uses:
                     continue
                 if part.kg is None:
-                    unweighed.append(called(batch))
+                    unweighed.setdefault(name_of(batch), batch)
                 elif part.kg > 0:
                     found.append(Fruit(batch=batch, supply=_supply(part, uses, cold), cold=cold))
-    return tuple(found), tuple(dict.fromkeys(unweighed))
+    return tuple(found), tuple(unweighed.values())
 
 
 def _cold_for(place: Place, batch: Batch) -> str:
@@ -87,12 +86,11 @@ def _cold_for(place: Place, batch: Batch) -> str:
     return min(good)[1] if good else ""
 
 
-def called(batch: Batch) -> str:
-    """Say a batch, as `Bartlett (1-01), second time round, keepers`."""
-    crop = of_crop(batch.bearing.crop)
-    grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
-    part = ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
-    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}{part}"
+def name_of(batch: Batch) -> str:
+    """Return what tells a batch from all others, in any language, and puts batches in order."""
+    grade = "" if batch.grade is Grade.UNSORTED else batch.grade.value
+    parts = (batch.bearing.crop, str(batch.picking), grade, str(batch.part) if batch.parts > 1 else "")
+    return ", ".join((f"{batch.limb.name} ({batch.bearing.tree})", *filter(None, parts)))
 
 
 def left_kg(batch: Batch, as_of: date) -> Fraction | None:
@@ -135,7 +133,7 @@ def _supply(part: _Part, uses: tuple[Use, ...], cold: str) -> Supply:
     long = ready is not None and keep is not None and (keep.likely - ready.likely).days >= EATEN_FROM_D
     kept = long and batch.grade in KEPT_LONG and part.out is None
     return Supply(
-        name=called(batch) + (f", out on {part.out.day.isoformat()}" if part.out else ""),
+        name=name_of(batch) + (f", out on {part.out.day.isoformat()}" if part.out else ""),
         kg=kg,
         uses=uses,
         since=min(batch.picked.likely, *(use.out for use in uses)),

@@ -13,6 +13,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, Weight, pounds_words, total
 from firmripe.publish.views import BatchLine, Link
 from firmripe.saying import _, term
+from firmripe.wording import words_of
 from firmripe.words import round_words, short_day, week_day, with_year
 
 _SOON_D = 7
@@ -114,13 +115,13 @@ def purpose_words(out: Out, *, metric: bool) -> str:
     if out.to not in CLAIMED:
         return ""
     amount = pounds_words(out.weight, metric=metric) if out.weight is not None else _("some")
-    return _("{amount} for {what}", amount=amount, what=out.why)
+    return _("{amount} for {what}", amount=amount, what=words_of(out.why))
 
 
 def _more_than_is_eaten(out: Out, *, metric: bool) -> str:
     if not out.why or out.weight is None:
         return ""
-    return _(" ({weight} of it {why})", weight=pounds_words(out.weight, metric=metric), why=out.why)
+    return _(" ({weight} of it {why})", weight=pounds_words(out.weight, metric=metric), why=words_of(out.why))
 
 
 def _out_words(outs: Sequence[Out], as_of: date, *, metric: bool) -> list[str]:

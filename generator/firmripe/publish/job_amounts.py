@@ -18,6 +18,7 @@ from firmripe.kitchen.amounts import LIDS
 from firmripe.plan import Plan
 from firmripe.publish.views import DayBlock, Folded
 from firmripe.saying import _, n_, term, tongue
+from firmripe.wording.kitchen import units_words
 
 _WEIGHT: Final[Mapping[Stage, int]] = {
     Stage.PICK: 0,
@@ -177,7 +178,11 @@ def _to_make(plan: Plan, entries: Sequence[Entry]) -> str:
     subjects = {entry.subject for entry in entries}
     sessions = [s for s in (plan.kitchen.sessions if plan.kitchen else ()) if session_subject(s) in subjects]
     return ", ".join(
-        _("{preserve}: {amount}", preserve=term(making.ware.preserve.name), amount=making.ware.several(making.units))
+        _(
+            "{preserve}: {amount}",
+            preserve=term(making.ware.preserve.name),
+            amount=units_words(making.ware, making.units),
+        )
         for session in sessions
         for making in session.makings
     )

@@ -13,12 +13,12 @@ from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Refused
 from firmripe.holding.weight import Weight, pounds_words
-from firmripe.kitchen.amounts import LIDS, JarRange, mixed, spoons
+from firmripe.kitchen.amounts import LIDS, JarRange
 from firmripe.kitchen.method import Step, method_of
-from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet, Ware
-from firmripe.kitchen.processes import Minutes, NoMinutes, feet
-from firmripe.kitchen.telling import acid_words, minutes_words
-from firmripe.kitchen.windows import called
+from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet
+from firmripe.kitchen.processes import Minutes, feet
+from firmripe.kitchen.refusals import NoMinutes
+from firmripe.kitchen.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
@@ -41,6 +41,12 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Link, Quote
 from firmripe.publish.wary import heeded, heeded_text, is_own, said
 from firmripe.saying import _, n_, term
+from firmripe.wording import words_of
+from firmripe.wording.clock import rate_words, slower_words
+from firmripe.wording.holding import jars_words
+from firmripe.wording.kitchen import batch_words, units_words, ware_words
+from firmripe.wording.measures import mixed, spoons
+from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words
 from firmripe.words import long_day, week_day
 
 NEAR_GAP = 0.01
@@ -90,7 +96,8 @@ class Kitchens:
         for card in self._with_minutes:
             if card.ware.name == ware.name and card.kitchen.name == kitchen.name:
                 return self._viewing.link(
-                    _("Stove card: {ware}, {kitchen}", ware=ware.said, kitchen=kitchen.name), self.card_path(card)
+                    _("Stove card: {ware}, {kitchen}", ware=ware_words(ware), kitchen=kitchen.name),
+                    self.card_path(card),
                 )
         return None
 
@@ -114,7 +121,7 @@ class Kitchens:
             wants=tuple(_want(met) for met in plan.wants),
             take_outs=self._take_outs(),
             cards=tuple(
-                (self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self.card_path(card)), line)
+                (self._viewing.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self.card_path(card)), line)
                 for card in self._with_minutes
                 for line in self.pot_lines(card)
             ),
@@ -126,10 +133,10 @@ class Kitchens:
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
             left=tuple(
-                self._at_tree(batch, _("{amount} of {fruit}", amount=self._pounds(kg), fruit=called(batch)))
+                self._at_tree(batch, _("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(batch)))
                 for batch, kg in plan.wasted
             ),
-            unweighed=plan.unweighed,
+            unweighed=tuple(batch_words(batch) for batch in plan.unweighed),
             gap=_gap_words(plan),
             refused=self._refused(),
             cautions=self._cautions(),
@@ -151,7 +158,7 @@ class Kitchens:
         )
 
     def _taken_out(self, out: KitchenTakeOut) -> str:
-        return _("{amount} of {fruit}", amount=self._pounds(out.kg), fruit=called(out.batch))
+        return _("{amount} of {fruit}", amount=self._pounds(out.kg), fruit=batch_words(out.batch))
 
     def _refused(self) -> tuple[Quote, ...]:
         return tuple(
@@ -198,9 +205,9 @@ class Kitchens:
             hours=_("{first} to {last}", first=f"{session.start:%H:%M}", last=f"{session.last:%H:%M}"),
             latest_start=f"{clock.latest_start:%H:%M}",
             ends=f"{clock.end:%H:%M}",
-            slower=clock.slower,
+            slower=slower_words(clock.slower),
             makings=tuple(self._making(making, session) for making in session.makings),
-            steps=tuple((f"{step.at:%H:%M}", step.text) for step in clock.steps),
+            steps=tuple((f"{step.at:%H:%M}", words_of(step.what)) for step in clock.steps),
             seals=told,
             cautions=self._cautions() if session.is_canning else (),
             back=self._viewing.link(_("The kitchen’s season"), "kitchen.html"),
@@ -221,11 +228,11 @@ class Kitchens:
             headspace=term(first.headspace) if first else "",
             acid=_acid_words(making),
             syrup=_syrup_words(making),
-            hands="; ".join(part for part in (ware.rate.told, self._own_fruit(ware)) if part),
+            hands="; ".join(part for part in (rate_words(ware.rate), self._own_fruit(ware)) if part),
             steps=step_quotes(
                 self._viewing, self._steps(ware, [pot.found for pot in making.pots if pot.found is not None])
             ),
-            whys=making.why,
+            whys=tuple(words_of(why) for why in making.why),
             card=self._card_link(ware, session.kitchen),
             cautions=self._viewing.cautions(ware.preserve.cautions),
         )
@@ -240,13 +247,13 @@ class Kitchens:
             "{weight} of fruit for {jars}, from {n} lines of our own beside what is printed",
             ware.each.own,
             weight=pounds_words(weight, metric=self._plan.holding.place.metric_first),
-            jars=ware.jar.several(_FEW_JARS),
+            jars=jars_words(ware.jar, _FEW_JARS),
         )
 
     def _fruit_words(self, batch: Batch, kg: float, out: date) -> str:
         picked = batch.picked.likely
         waits = _("out on {day}", day=week_day(out)) if out > picked else _("picked {day}", day=week_day(picked))
-        return _("{amount} of {fruit}", amount=self._pounds(kg), fruit=called(batch)) + f", {waits}"
+        return _("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(batch)) + f", {waits}"
 
     # Minutes
 
@@ -257,7 +264,7 @@ class Kitchens:
 
     def _pot_line(self, canner: Canner, found: Minutes | NoMinutes | None, loads: str) -> PotLine:
         if not isinstance(found, Minutes):
-            refused = f"{found.reason}; {term(found.instead)}" if found else ""
+            refused = f"{words_of(found)}; {instead_words(found)}" if found else ""
             return PotLine(
                 pot=canner.name,
                 loads=loads,
@@ -283,7 +290,7 @@ class Kitchens:
             minutes=said,
             big=big,
             rest=rest,
-            band=_("{band}, printed for {jars}", band=found.band, jars=term(f"{found.row_jar.value}s")),
+            band=_("{band}, printed for {jars}", band=band_words(found.band), jars=term(f"{found.row_jar.value}s")),
             water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
             refused="",
@@ -364,7 +371,7 @@ def height_words(kitchen: Kitchen, *, metric: bool) -> str:
 
 
 def _amount(making: Making) -> str:
-    return making.ware.several(making.units)
+    return units_words(making.ware, making.units)
 
 
 def _range_words(jars: JarRange | None, ware: Ware) -> str:
@@ -410,15 +417,19 @@ def _syrup_words(making: Making) -> str:
 
 def _want(met: WantMet) -> WantLine:
     want = met.want
-    unit = want.jar.several if want.jar else lambda number: _("{number} lb", number=number)
+    jar = want.jar
+
+    def unit(number: int) -> str:
+        return jars_words(jar, number) if jar else _("{number} lb", number=number)
+
     return WantLine(
-        name=met.name,
+        name=ware_words(met.of) if isinstance(met.of, Ware) else term(met.of.name),
         wanted=unit(want.count) if want.count is not None else _("as many as can be had"),
         made=unit(met.made) if met.made else "",
         planned=unit(met.planned),
         short=unit(met.short) if met.short else "",
-        reasons=met.reasons,
-        remedies=met.remedies,
+        reasons=tuple(words_of(reason) for reason in met.reasons),
+        remedies=tuple(words_of(remedy) for remedy in met.remedies),
     )
 
 

@@ -11,14 +11,15 @@ from firmripe.holding.figures import Cited, Mark, Source
 from firmripe.holding.jar import Jar
 from firmripe.holding.method import Act
 from firmripe.holding.unsafe import is_unsafe
-from firmripe.kitchen.amounts import mixed
 from firmripe.kitchen.method import Step
 from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.telling import acid_words, minutes_words
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Quote
 from firmripe.publish.wary import is_own
 from firmripe.saying import ENGLISH, _, mark, term
+from firmripe.wording.holding import jars_words
+from firmripe.wording.measures import mixed
+from firmripe.wording.minutes import acid_words, minutes_words
 from firmripe.words import amount, is_foreign
 
 _ABOVE: Final = {
@@ -64,7 +65,7 @@ def _liquid(step: Step) -> str:
         "{liquid} for {jars}: {water} cups of water and {sugar} cups of sugar; "
         "water or juice serves too, sugar is not needed for safety.",
         liquid=term(step.syrup.name).capitalize(),
-        jars=Jar.of(step.load).several(count),
+        jars=jars_words(Jar.of(step.load), count),
         water=mixed(Fraction(water)),
         sugar=mixed(Fraction(sugar)),
     )

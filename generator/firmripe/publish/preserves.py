@@ -10,7 +10,8 @@ from firmripe.holding.method import Act
 from firmripe.holding.preserve import Preserve
 from firmripe.kitchen.method import method_of
 from firmripe.kitchen.plan import StoveCard
-from firmripe.kitchen.processes import Minutes, NoMinutes
+from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.refusals import NoMinutes
 from firmripe.plan import Plan
 from firmripe.publish.kitchen_views import PotLine, PreservePage
 from firmripe.publish.kitchens import Kitchens
@@ -20,6 +21,9 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Link, Quote
 from firmripe.publish.wary import is_own
 from firmripe.saying import _, term
+from firmripe.wording import words_of
+from firmripe.wording.kitchen import ware_words
+from firmripe.wording.minutes import instead_words
 from firmripe.words import week_day
 
 _BY_THE_POT = frozenset({Act.STERILISE, Act.ACID, Act.WATER, Act.COUNT})
@@ -93,7 +97,9 @@ class Preserves:
     def _lines(self, cards: Iterator[StoveCard]) -> Iterator[tuple[Link, PotLine]]:
         if self._kitchens is not None:
             for card in cards:
-                link = self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self._kitchens.card_path(card))
+                link = self._viewing.link(
+                    f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card)
+                )
                 yield from ((link, line) for line in self._kitchens.pot_lines(card))
 
     def _refused(self, cards: list[StoveCard]) -> Iterator[str]:
@@ -105,10 +111,10 @@ class Preserves:
                     if isinstance(answer, NoMinutes):
                         yield _(
                             "{ware}, {kitchen}: {reason}; {instead}",
-                            ware=card.ware.said,
+                            ware=ware_words(card.ware),
                             kitchen=card.kitchen.name,
-                            reason=answer.reason,
-                            instead=term(answer.instead),
+                            reason=words_of(answer),
+                            instead=instead_words(answer),
                         )
 
     def _sessions(self, preserve: Preserve) -> Iterator[Link]:

@@ -27,6 +27,7 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import HistoryOfTree, KindPage, Link, YearOfTree
 from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
+from firmripe.wording.holding import jars_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
 WIDTH: Final = 366
@@ -248,4 +249,4 @@ def _jars(one: Shelved) -> JarsOfYear:
 
 
 def _amount(one: Shelved, number: int) -> str:
-    return one.kind.several(number)
+    return jars_words(one.kind, number)

@@ -17,6 +17,7 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import CautionLine, CautionTopic, Link, Quote, SafetyPage
 from firmripe.publish.wary import is_own
 from firmripe.saying import mark, term
+from firmripe.wording.kitchen import ware_words
 
 _TOPICS: Final = (
     (mark("Ladders"), r"ladder|climb|top two steps|reach out|carry nothing that takes a hand|heavy"),
@@ -129,6 +130,6 @@ class Safety:
             return []
         cards = [card for card in self._kitchens.cards if card.ware.preserve.key == preserve.key]
         return [
-            self._viewing.link(f"{card.ware.said}, {card.kitchen.name}", self._kitchens.card_path(card))
+            self._viewing.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card))
             for card in cards
         ]

@@ -40,6 +40,7 @@ from firmripe.publish.views import (
 from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
+from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
 
 SLIDES_D = (-9, -6, -3, 3, 6, 9)
@@ -187,7 +188,7 @@ class Sheets:
             supplies = self._viewing.link(_("Supplies for the kitchen"), "sheets/supplies.html")
             lines.append((supplies, _("jars, lids, sugar and acid, and by when they are to be there")))
             for card in kitchens.cards:
-                title = _("Stove card: {ware}, {kitchen}", ware=card.ware.said, kitchen=card.kitchen.name)
+                title = _("Stove card: {ware}, {kitchen}", ware=ware_words(card.ware), kitchen=card.kitchen.name)
                 about = _("minutes by pot at that kitchen’s height, headspace and acid")
                 lines.append((self._viewing.link(title, kitchens.card_path(card)), about))
         return SheetsPage(sheets=tuple(lines))

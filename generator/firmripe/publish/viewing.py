@@ -29,7 +29,7 @@ from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
-from firmripe.kitchen.processes import NoMinutes
+from firmripe.kitchen.refusals import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
 from firmripe.publish.batches import batch_line, far_day, ripe_parts, still_to_ripen
@@ -99,6 +99,8 @@ from firmripe.season.usual import usual_of
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
+from firmripe.wording.holding import reader_words
+from firmripe.wording.minutes import instead_words
 from firmripe.words import (
     amount,
     between,
@@ -249,7 +251,7 @@ class Viewing:
             season=str(self._season.year.year),
             made_on=long_day(as_of),
             made_on_iso=as_of.isoformat(),
-            made_for=self._plan.reader.words,
+            made_for=reader_words(self._plan.reader),
             find=self.link(_("Find a tree or a name"), "trees.html" if "trees.html" in self._pages else "index.html"),
             language=tongue().code,
             top=self._top,
@@ -1018,7 +1020,7 @@ class Viewing:
         if preserve.method is PutUp.CANNER and preserve.process is not None:
             barred = self._barred(preserve, bearings)
             if barred is not None:
-                text = _("not into jars: {reason}; {instead}", reason=barred.reason, instead=barred.instead)
+                text = _("not into jars: {reason}; {instead}", reason=words_of(barred), instead=instead_words(barred))
                 return self.quote(term(preserve.name), text, barred.cited or preserve.process.cited)
             text = _("in jars, by the published process “{process}”.", process=term(preserve.process.text))
             if self._plan.kitchen is None:

@@ -1,1 +1,208 @@
-"""What the kitchen remarks, in words."""
+"""What the kitchen plan remarks, in words: why on this day, why a want is not met, and what would meet it."""
+
+from __future__ import annotations
+
+import math
+
+from firmripe.harvest.lots import Batch
+from firmripe.holding.weight import Grade
+from firmripe.kitchen.because import (
+    AmountNotPrinted,
+    ForSession,
+    Helps,
+    NearBest,
+    NoDryer,
+    NoFruit,
+    NoPotHolds,
+    NotForJars,
+    NotInPot,
+    NotOn,
+    NotReady,
+    OnlyDay,
+    OtherFruit,
+    PotAway,
+)
+from firmripe.kitchen.fitted import Binds, Lack
+from firmripe.kitchen.ware import Ware
+from firmripe.kitchen.wares import FREEZER_L, JARS
+from firmripe.saying import _, mark, n_, term
+from firmripe.units import KILOGRAMS_PER_POUND
+from firmripe.wording.holding import jars_words
+from firmripe.wording.minutes import instead_words
+from firmripe.wording.remarks import words_of
+from firmripe.words import of_crop, round_words, week_day
+
+_BINDS = {
+    Binds.NOT_MADE_THERE: mark("it can't be made in that kitchen then"),
+    Binds.POT_AWAY: mark("the pot is away"),
+    Binds.POTS_FULL: mark("the pots are full"),
+    Binds.HANDS_FULL: mark("the hands are full"),
+    Binds.NO_SPACE: mark("there is no room to ripen the fruit for it"),
+    Binds.FARTHER_FROM_PEAK: mark("the fruit is farther from its best"),
+    Binds.ANOTHER_SESSION: mark("it would take one more session"),
+    Binds.SAME: mark("it would do as well, only later"),
+    Binds.WHOLE_PLAN: mark("the plan as a whole would be worse"),
+}
+
+
+def ware_words(ware: Ware) -> str:
+    """Name a ware, as `Pears in light syrup, quart`."""
+    return f"{term(ware.preserve.name)}, {term(ware.jar.name if ware.jar else 'pound dried')}"
+
+
+def units_words(ware: Ware, number: int) -> str:
+    """Say so many of a ware, as `14 quarts` or `3 lb dried`."""
+    return jars_words(ware.jar, number) if ware.jar else _("{number} lb dried", number=number)
+
+
+def batch_words(batch: Batch) -> str:
+    """Name a batch, as `Bartlett (1-01), second time round, keepers`."""
+    crop = of_crop(batch.bearing.crop)
+    grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
+    part = ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
+    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}{part}"
+
+
+# Why something is made on its day
+
+
+@words_of.register
+def _near_best(remark: NearBest) -> str:
+    day = week_day(remark.day)
+    if remark.worth > 0.95:
+        return _("On {day} the fruit is at its best.", day=day)
+    if remark.worth > 0.7:
+        return _("On {day} the fruit is near its best.", day=day)
+    return _("On {day} the fruit is past its best, still good.", day=day)
+
+
+@words_of.register
+def _only_day(_remark: OnlyDay) -> str:
+    return _("No other kitchen day falls while it is good.")
+
+
+@words_of.register
+def _not_on(remark: NotOn) -> str:
+    days = _(" or ").join(week_day(day) for day in remark.days)
+    return _("Not on {days}: {why}.", days=days, why=term(_BINDS[remark.binds]))
+
+
+# Why a want is not met
+
+
+@words_of.register
+def _amount_not_printed(remark: AmountNotPrinted) -> str:
+    return _(
+        "how much fruit makes a {jar} is not printed; if you know it, add takes: 11 lb for 9 pints to {file}",
+        jar=term(remark.jar.name if remark.jar else "pound dried"),
+        file=f"preserves/{remark.preserve.key}.md",
+    )
+
+
+@words_of.register
+def _other_fruit(_remark: OtherFruit) -> str:
+    return _("another fruit")
+
+
+@words_of.register
+def _not_for_jars(remark: NotForJars) -> str:
+    return _(
+        "{fruit} is not for jars: {because}; {instead}",
+        fruit=remark.cultivar,
+        because=words_of(remark.why),
+        instead=instead_words(remark.why),
+    )
+
+
+@words_of.register
+def _not_ready(remark: NotReady) -> str:
+    return f"{batch_words(remark.batch)}: {words_of(remark.why)}"
+
+
+@words_of.register
+def _no_fruit(_remark: NoFruit) -> str:
+    return _("no fruit for it whose weight is known is good on any kitchen day left this season")
+
+
+@words_of.register
+def _no_dryer(_remark: NoDryer) -> str:
+    return _("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}")
+
+
+@words_of.register
+def _no_pot_holds(remark: NoPotHolds) -> str:
+    return _("no canner says that it holds a {jar}", jar=term(remark.jar.name))
+
+
+@words_of.register
+def _not_in_pot(remark: NotInPot) -> str:
+    reason, instead = words_of(remark.why), instead_words(remark.why)
+    if not remark.pot:
+        return _("{reason}; {instead}", reason=reason, instead=instead)
+    return _(
+        "{pot} in the {kitchen}: {reason}; {instead}",
+        pot=remark.pot,
+        kitchen=remark.kitchen,
+        reason=reason,
+        instead=instead,
+    )
+
+
+@words_of.register
+def _pot_away(remark: PotAway) -> str:
+    return _("{pot} is away on all kitchen days", pot=remark.pot)
+
+
+# What would meet it
+
+
+@words_of.register
+def _helps(remark: Helps) -> str:
+    remedy = remark.remedy
+    much = round(remedy.amount + 0.049, 1)
+    words = {
+        Lack.POT_AWAY: _("with {pot} here", pot=remedy.name),
+        Lack.POT: _("with one more pot like {pot}", pot=remedy.name),
+        Lack.HANDS: _hands(round(much)),
+        Lack.HOURS: n_("with {n:g} hour more", "with {n:g} hours more", much),
+        Lack.STOCK: _stock(remedy.name, much),
+        Lack.SESSION: _("with one more day in the {kitchen}", kitchen=remedy.name),
+        Lack.SPACE: _("with room for {amount:g} kg more in the {space}", amount=much, space=remedy.name),
+        Lack.FRUIT: _("with {weight} more fruit", weight=_pounds(remedy.amount)),
+    }
+    more = _("{jars} more", jars=units_words(remark.ware, remark.more))
+    return f"{words[remedy.lack]}{_when(remark)}: {more}"
+
+
+def _when(remark: Helps) -> str:
+    if remark.day is None:
+        return ""
+    day = week_day(remark.day)
+    if remark.kitchen:
+        return " " + _("on {day} in the {kitchen}", day=day, kitchen=remark.kitchen)
+    return " " + _("on {day}", day=day)
+
+
+def _stock(thing: str, much: float) -> str:
+    number = math.ceil(much - 1e-6)
+    if thing.startswith(JARS):
+        return n_("with {n} {size} jar more", "with {n} {size} jars more", number, size=term(thing.removeprefix(JARS)))
+    if thing == FREEZER_L:
+        return _("with {amount:g} l more room in the freezer", amount=much)
+    return _("with {amount} more {things}", amount=number, things=term(thing))
+
+
+def _hands(number: int) -> str:
+    return n_("with one more pair of hands", "with {n} more pairs of hands", max(1, number))
+
+
+def _pounds(kg: float) -> str:
+    return f"{max(1, round(kg / KILOGRAMS_PER_POUND))} lb ({kg:.1f} kg)"
+
+
+# What the store hears of it
+
+
+@words_of.register
+def _for_session(remark: ForSession) -> str:
+    return _("the {kitchen} on {day}", kitchen=remark.kitchen, day=week_day(remark.day))

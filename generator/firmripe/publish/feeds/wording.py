@@ -17,7 +17,6 @@ from firmripe.holding.record import PICKINGS
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan import KitchenSession, PotUsed
-from firmripe.kitchen.telling import minutes_words
 from firmripe.plan import Plan
 from firmripe.problems import folded
 from firmripe.publish.feeds.merging import Merged
@@ -26,6 +25,8 @@ from firmripe.publish.job_amounts import first_out_words, pass_words, picked_wor
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
+from firmripe.wording.kitchen import units_words
+from firmripe.wording.minutes import minutes_words
 from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
@@ -193,7 +194,7 @@ class Words:
     def _made(self, session: KitchenSession) -> str:
         """Say what a session makes first, how much of it, and where, if there is more than one kitchen."""
         makings = session.makings
-        first = f"{makings[0].ware.several(makings[0].units)} {term(makings[0].ware.preserve.name)}"
+        first = f"{units_words(makings[0].ware, makings[0].units)} {term(makings[0].ware.preserve.name)}"
         if len(makings) > 1:
             first = _("{first} and {n} more", first=first, n=len(makings) - 1)
         kitchens = self.holding.place.kitchens
@@ -203,7 +204,7 @@ class Words:
         """Yield where and when a session begins, and each of its products with its loads and their minutes."""
         yield _("{kitchen}, from {start}.", kitchen=session.kitchen.name, start=f"{session.start:%H:%M}")
         for making in session.makings:
-            what = f"{making.ware.several(making.units)} {term(making.ware.preserve.name)}"
+            what = f"{units_words(making.ware, making.units)} {term(making.ware.preserve.name)}"
             loads = "; ".join(self._pot(pot) for pot in making.pots if pot.found)
             yield _sentence(f"{what}: {loads}" if loads else what)
 

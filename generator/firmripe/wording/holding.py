@@ -1,0 +1,35 @@
+"""The household's own nouns in words: jars and readers."""
+
+from __future__ import annotations
+
+from firmripe.holding.jar import MOUTHS, Jar, JarSize
+from firmripe.holding.reader import Reader
+from firmripe.saying import _, n_
+
+
+def jars_words(jar: Jar, number: int) -> str:
+    """Say so many jars, as `14 quarts`, `14 quarts (wide mouth)` or `30 jars of 500 ml`."""
+    if jar.mouth:
+        plain = _jars(jar.name.removeprefix(f"{jar.mouth}-mouth "), number)
+        wide = jar.mouth == MOUTHS[0]
+        return _("{jars} (wide mouth)", jars=plain) if wide else _("{jars} (regular mouth)", jars=plain)
+    return _jars(jar.name, number)
+
+
+def _jars(name: str, number: int) -> str:
+    if any(name == size.value for size in JarSize):
+        return {
+            "half pint": n_("{n} half pint", "{n} half pints", number),
+            "pint": n_("{n} pint", "{n} pints", number),
+            "pint and a half": n_("{n} pints and a half", "{n} pints and a half", number),
+            "quart": n_("{n} quart", "{n} quarts", number),
+            "half gallon": n_("{n} half gallon", "{n} half gallons", number),
+        }[name]
+    return n_("{n} jar of {size}", "{n} jars of {size}", number, size=name)
+
+
+def reader_words(reader: Reader) -> str:
+    """Say whom a site is for, as its pages do."""
+    if reader.is_everybody:
+        return _("for everybody")
+    return _("for {name}", name=reader.name) if reader.people else _("for the household")
