@@ -262,8 +262,9 @@ class Carrying:
         together = np.where(same, 1.0, np.where(_IS_AUTUMN[at] | _IS_AUTUMN[other], 0.0, spreads.SITE_BLOOM_AND_PICK))
         sites = _SITE_D[at] * _SITE_D[other] + kin * (_SITE_OF_FRUIT_D[at] * _SITE_OF_FRUIT_D[other])
         sites += own * (_SITE_OF_CULTIVAR_D[at] * _SITE_OF_CULTIVAR_D[other])
-        total += _near(first.at, second.at, spreads.SITES_ALIKE_KM) * together * sites
-        total += _near(first.at, second.at, spreads.REGIONS_ALIKE_KM) * together * _REGION_D[at] * _REGION_D[other]
+        apart_km = _apart_km(first.at, second.at)
+        total += np.exp(-apart_km / spreads.SITES_ALIKE_KM) * together * sites
+        total += np.exp(-apart_km / spreads.REGIONS_ALIKE_KM) * together * _REGION_D[at] * _REGION_D[other]
         return total
 
     def _numbered(self, items: Sequence[Item], spots: Sequence[Spot]) -> _Days:
@@ -305,10 +306,8 @@ _REGION_D = np.array([spreads.REGION_D[event] for event in _EVENTS])
 _IS_AUTUMN = np.array([event is Event.LEAF_FALL for event in _EVENTS])
 
 
-def _near(first: Floats, second: Floats, alike_km: float) -> Floats:
-    """Return how much of what one ground has apart another has too: all on the same ground, none where unknown."""
-    cosine = first @ second.T
-    apart_km = _EARTH_KM * np.arccos(np.clip(cosine, -1.0, 1.0))
+def _apart_km(first: Floats, second: Floats) -> Floats:
+    """Return how far apart grounds lie along the earth; without end where it is not known."""
+    apart_km = _EARTH_KM * np.arccos(np.clip(first @ second.T, -1.0, 1.0))
     known = (first**2).sum(axis=1)[:, None] * (second**2).sum(axis=1) > 0.5
-    near: Floats = np.where(known, np.exp(-apart_km / alike_km), 0.0)
-    return near
+    return np.where(known, apart_km, np.inf)

@@ -119,19 +119,9 @@ class Climate:
         return np.sqrt(np.diag(self.covariance)[:MONTHS])
 
     @property
-    def high_sd_c(self) -> Floats:
-        """Standard deviation of each month's usual highest temperature (12 values)."""
-        return np.sqrt(np.diag(self.covariance)[MONTHS:])
-
-    @property
     def mean_covariance(self) -> Floats:
         """Covariance of the error of the twelve means (12 x 12, °C²): neighbouring months err together."""
         return _TO_MEANS @ self.covariance @ _TO_MEANS.T
-
-    @property
-    def mean_from_midwinter_c(self) -> Floats:
-        """Usual mean of each month with midwinter's first: January in the north, July in the south."""
-        return self.mean_c[from_midwinter(self.half)[:MONTHS]]
 
     def over(self, months: tuple[int, ...]) -> Warmth:
         """Return the mean over months that are counted from midwinter's, which is 0, as in SPRING."""
@@ -151,10 +141,6 @@ class Climate:
     def autumn_mean(self) -> float:
         """Return the usual mean of autumn's three months (°C)."""
         return self.over(AUTUMN).mean_c
-
-    def winter_mean(self) -> float:
-        """Return the usual mean of winter's three months (°C)."""
-        return self.over(WINTER).mean_c
 
     def told(self, terms: Floats, values: Floats, noise: Floats, by: Basis) -> Climate:
         """Return the climate after something more is known: `terms` times the 24 values are `values` (°C).

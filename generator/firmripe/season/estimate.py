@@ -98,6 +98,11 @@ class Reach:
     likely: date
     latest: date
 
+    @classmethod
+    def on(cls, day: date) -> Reach:
+        """Return a day that is certain."""
+        return cls(earliest=day, likely=day, latest=day)
+
     def after(self, least: float, usual: float, most: float) -> Reach:
         """Return the reach so many days on; parts of a day are rounded up."""
         return Reach(
