@@ -70,6 +70,14 @@ def span_words(span: Span) -> str:
     return _("{first} to {last}", first=first, last=last)
 
 
+def gap_words(gap: Span) -> str:
+    """Say a gap as `no weather from 3 Mar to 9 Mar 2026`."""
+    first, last = short_day(gap.first), with_year(short_day(gap.last), gap.last.year)
+    if gap.first.year != gap.last.year:
+        first = with_year(first, gap.first.year)
+    return _("no weather from {first} to {last}", first=first, last=last)
+
+
 def between(earliest: date, latest: date) -> str:
     """Say how early or late a day may come, as `between 26 Aug and 3 Sep`; empty where it is certain."""
     if earliest == latest:

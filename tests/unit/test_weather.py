@@ -9,11 +9,12 @@ import pytest
 
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
-from firmripe.holding.weather import Doubtful, Weather, gap_words
+from firmripe.holding.weather import Doubtful, Weather
 from firmripe.problems import FaultyNotes, Problems
 from firmripe.reading.folder import Sheet
 from firmripe.reading.warnings import warnings_of
 from firmripe.reading.weather import MOST_ALIKE, read_weather
+from firmripe.words import gap_words
 
 MARCH = date(2026, 3, 1)
 

@@ -18,7 +18,7 @@ from firmripe.holding.fruit import Cultivar, Gives, Sets
 from firmripe.holding.holding import Holding
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
-from firmripe.saying import _
+from firmripe.remark import Remark
 
 _ANY_OTHER = re.compile(
     r"\bneeds? (?:a |an )?(?:second|another|two other|male)\b|\bdoes not set with its own pollen\b", re.IGNORECASE
@@ -56,28 +56,17 @@ class Partner:
 
     @property
     def whose(self) -> str:
-        """Its tag, or where the neighbor's tree stands."""
-        return self.tag or self.place or _("a neighbor’s")
+        """Its tag, or where the neighbor's tree stands; empty where nobody has said."""
+        return self.tag or self.place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Widowed:
+class Widowed(Remark):
     """A limb on a tree whose partners are all gone: the last of them, and when it was taken out."""
 
     tree: Tree
     limb: Cultivar
     partner: Partner
-
-    @property
-    def text(self) -> str:
-        """What follows from it, in words."""
-        return _(
-            "{partner_limb} ({tag}), the last partner of {limb} here, was taken out: from the "
-            "next bloom on little will set, unless another that blooms with it grows near",
-            partner_limb=self.partner.limb.name,
-            tag=self.partner.whose,
-            limb=self.limb.name,
-        )
 
 
 def serves(giver: Cultivar, taker: Cultivar) -> Serves | None:
@@ -218,12 +207,12 @@ def _least(limb: Cultivar) -> int:
     return 2 if any(_TWO.search(figure.text) for figure in limb.traits.partners) else 1
 
 
-def by_tree(found: Iterable[Widowed]) -> Mapping[str, tuple[str, ...]]:
-    """Return the words about each tree, by tag."""
-    said: dict[str, tuple[str, ...]] = {}
+def by_tree(found: Iterable[Widowed]) -> Mapping[str, tuple[Widowed, ...]]:
+    """Return what is so of each tree, by tag."""
+    of: dict[str, tuple[Widowed, ...]] = {}
     for one in found:
-        said[one.tree.tag] = (*said.get(one.tree.tag, ()), one.text)
-    return said
+        of[one.tree.tag] = (*of.get(one.tree.tag, ()), one)
+    return of
 
 
 def _names(figures: Iterable[Figure[str]], limb: Cultivar) -> bool:

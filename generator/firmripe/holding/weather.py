@@ -9,8 +9,6 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from firmripe.days import Span
-from firmripe.saying import _
-from firmripe.words import short_day, with_year
 
 LONGEST_FILLED = 3
 """A gap of so many days is filled between its neighbours; a longer one stays a gap (our judgement)."""
@@ -89,14 +87,6 @@ class Weather:
         return Weather(
             days=kept, tmin_c=self.tmin_c[:end], tmax_c=self.tmax_c[:end], filled=self.filled.intersection(kept)
         )
-
-
-def gap_words(gap: Span) -> str:
-    """Say a gap as `no weather from 3 Mar to 9 Mar 2026`."""
-    first, last = short_day(gap.first), with_year(short_day(gap.last), gap.last.year)
-    if gap.first.year != gap.last.year:
-        first = with_year(first, gap.first.year)
-    return _("no weather from {first} to {last}", first=first, last=last)
 
 
 def _between(before: tuple[float, float], after: tuple[float, float], share: float) -> tuple[float, float]:

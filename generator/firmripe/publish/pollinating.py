@@ -22,6 +22,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.saying import _, n_
 from firmripe.season.estimate import Estimate
+from firmripe.wording.holding import whose_words
 
 APART_D = 8
 """Full blooms so many days apart and more hardly meet. J: a kind is in flower for a week to two."""
@@ -123,7 +124,7 @@ def _listed(partners: Iterable[_Away]) -> str:
 
 
 def _kind(of: list[_Away]) -> str:
-    trees = [one.whose for one, _days in of[:MOST_TREES]]
+    trees = [whose_words(one) for one, _days in of[:MOST_TREES]]
     if len(of) > MOST_TREES:
         trees.append(n_("{number} more", "{number} more", len(of) - MOST_TREES, number=len(of) - MOST_TREES))
     days = [day for _one, day in of if day is not None]

@@ -26,7 +26,6 @@ from firmripe.holding.standing import of_those_that_stand
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
-from firmripe.holding.weather import gap_words
 from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.refusals import NoMinutes
@@ -105,6 +104,7 @@ from firmripe.words import (
     amount,
     between,
     degrees,
+    gap_words,
     heading_day,
     in_own_units,
     is_foreign,

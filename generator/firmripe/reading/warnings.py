@@ -12,8 +12,9 @@ from firmripe.holding.pollination import widowed
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
-from firmripe.holding.weather import gap_words
 from firmripe.problems import Problem, Where, or_list
+from firmripe.wording import words_of
+from firmripe.words import gap_words
 
 _BLOOMS = frozenset({Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL})
 _SEASONS = 3
@@ -110,7 +111,7 @@ def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
 def _of_partners(holding: Holding, known_on: date) -> Iterator[Problem]:
     hint = "where one does, write it in the cultivar's own file as partners: and what it is"
     for lost in widowed(holding, known_on):
-        yield Problem(Where(lost.tree.where.file), lost.text, hint)
+        yield Problem(Where(lost.tree.where.file), words_of(lost), hint)
 
 
 def _of_shares(holding: Holding) -> Iterator[Problem]:

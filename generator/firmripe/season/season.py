@@ -224,10 +224,9 @@ def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tu
                 asked[question] = None
     holding = known.holding
     alone = Matter.POLLINATION not in holding.place.without
-    lost = widowed(holding, known.as_of) if alone else ()
-    for tag, said in by_tree(lost).items():
-        found.setdefault(tag, {}).update(dict.fromkeys(said))
-    return {tag: tuple(asked) for tag, asked in found.items() if asked}
+    lost = by_tree(widowed(holding, known.as_of)) if alone else {}
+    of = {tag: (*found.get(tag, ()), *lost.get(tag, ())) for tag in (*found, *lost)}
+    return {tag: asked for tag, asked in of.items() if asked}
 
 
 def _too_young(known: Knowledge, subject: Subject, pick: Dated | None) -> PerhapsTooYoung | None:

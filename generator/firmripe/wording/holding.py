@@ -1,10 +1,12 @@
-"""The household's own nouns in words: jars and readers."""
+"""The household's own nouns in words: jars, readers, and partners that are gone."""
 
 from __future__ import annotations
 
 from firmripe.holding.jar import MOUTHS, Jar, JarSize
+from firmripe.holding.pollination import Partner, Widowed
 from firmripe.holding.reader import Reader
 from firmripe.saying import _, n_
+from firmripe.wording.remarks import words_of
 
 
 def jars_words(jar: Jar, number: int) -> str:
@@ -33,3 +35,19 @@ def reader_words(reader: Reader) -> str:
     if reader.is_everybody:
         return _("for everybody")
     return _("for {name}", name=reader.name) if reader.people else _("for the household")
+
+
+def whose_words(partner: Partner) -> str:
+    """Name the tree of a partner by its tag, or say where the neighbor's stands."""
+    return partner.whose or _("a neighbor’s")
+
+
+@words_of.register
+def _widowed(remark: Widowed) -> str:
+    return _(
+        "{partner_limb} ({tag}), the last partner of {limb} here, was taken out: from the "
+        "next bloom on little will set, unless another that blooms with it grows near",
+        partner_limb=remark.partner.limb.name,
+        tag=whose_words(remark.partner),
+        limb=remark.limb.name,
+    )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from firmripe.holding.weather import gap_words
 from firmripe.saying import _, n_, tongue
 from firmripe.season.forecast import (
     BySpringHeat,
@@ -18,7 +17,7 @@ from firmripe.season.forecast import (
 from firmripe.season.heat import degree_days_f
 from firmripe.units import fahrenheit
 from firmripe.wording.remarks import words_of
-from firmripe.words import short_day, with_year
+from firmripe.words import gap_words, short_day, with_year
 
 _WORTH_SAYING_D = 0.5
 """That it has not bloomed yet is said where it moves the day by so much."""
