@@ -205,6 +205,12 @@ def _of_too_large(_why: JarTooLarge) -> str:
 
 
 @instead_words.register
+def _of_jar(why: JarNotPrinted) -> str:
+    sizes = _(" or ").join(term(f"{size.value}s") for size in why.sizes)
+    return _("take {sizes}", sizes=sizes)
+
+
+@instead_words.register
 def _of_steam(_why: TooLongInSteam) -> str:
     return _("use a boiling-water canner")
 
