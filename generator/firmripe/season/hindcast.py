@@ -144,34 +144,9 @@ def _score(event: Event, moment: Moment | None, pairs: Sequence[tuple[Replay, Es
 
 def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
     over = SeasonModel(holding, year, year.last)
-    noted = [
-        Happens.of(subject.bearing, event)
-        for subject in over.subjects
-        for event in PLAYED
-        if over.known.seen(subject, event) is not None
-    ]
-    seen = {
-        happens: dated.likely
-        for happens, dated in over.dates(noted).items()
-        if isinstance(dated, Estimate) and dated.basis is Basis.RECORDED
-    }
+    seen = _seen(over)
     before = year.first - timedelta(days=1)
-    blooms = [r.day for r in holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
-    asked: dict[date, list[tuple[Happens, Moment]]] = {}
-    for happens, day in seen.items():
-        asked.setdefault(before, []).append((happens, Moment.BEFORE))
-        for moment, ahead in AHEAD.items():
-            asked.setdefault(_week_of(year, day - ahead), []).append((happens, moment))
-        if blooms and happens.event is Event.PICK:
-            asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
-    said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
-    model = over
-    for as_of in sorted(asked):  # from one day to the next few trees have a new line
-        model = SeasonModel(holding, year, as_of, model)
-        answers = model.dates(happens for happens, _ in asked[as_of])
-        for happens, moment in asked[as_of]:
-            if (answer := _said(answers, happens)) is not None:
-                said[happens][moment] = answer
+    said = _played(over, _asked(seen, before, over), seen)
     earlier = [record for record in over.known.records if record.day <= before]
     return [
         Replay(
@@ -184,6 +159,47 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
         )
         for happens, day in seen.items()
     ]
+
+
+def _seen(over: SeasonModel) -> dict[Happens, date]:
+    """Return the days that were seen and noted in a season that is over."""
+    noted = [
+        Happens.of(subject.bearing, event)
+        for subject in over.subjects
+        for event in PLAYED
+        if over.known.seen(subject, event) is not None
+    ]
+    dates = over.dates(noted)
+    return {h: d.likely for h, d in dates.items() if isinstance(d, Estimate) and d.basis is Basis.RECORDED}
+
+
+def _asked(seen: Mapping[Happens, date], before: date, over: SeasonModel) -> dict[date, list[tuple[Happens, Moment]]]:
+    """Return which events are asked for as known on which day, and what moment that is."""
+    year = over.year
+    blooms = [r.day for r in over.holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
+    asked: dict[date, list[tuple[Happens, Moment]]] = {}
+    for happens, day in seen.items():
+        asked.setdefault(before, []).append((happens, Moment.BEFORE))
+        for moment, ahead in AHEAD.items():
+            asked.setdefault(_week_of(year, day - ahead), []).append((happens, moment))
+        if blooms and happens.event is Event.PICK:
+            asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
+    return asked
+
+
+def _played(
+    over: SeasonModel, asked: Mapping[date, Sequence[tuple[Happens, Moment]]], seen: Iterable[Happens]
+) -> dict[Happens, dict[Moment, Estimate]]:
+    """Return what the model said of each event at each moment at which it was not yet seen and had a date."""
+    said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
+    model = over
+    for as_of in sorted(asked):  # from one day to the next few trees have a new line
+        model = SeasonModel(over.holding, over.year, as_of, model)
+        answers = model.dates(happens for happens, _ in asked[as_of])
+        for happens, moment in asked[as_of]:
+            if (answer := _said(answers, happens)) is not None:
+                said[happens][moment] = answer
+    return said
 
 
 def _week_of(year: WorkingYear, day: date) -> date:

@@ -73,23 +73,15 @@ def between_stations(stations: Stations, latitude: float, longitude: float, heig
     apart = np.hypot(along, HEIGHT_AS_DISTANCE_KM * up)
     near = np.argpartition(apart, most - 1)[:most]
     weights = _weights(apart[near])
-    terms = np.column_stack((np.ones(most), east[near], north[near], up[near]))
-    hold = np.diag([0.0, HOLD_LEVEL, HOLD_LEVEL, HOLD_HEIGHT]) * weights.sum()
-    fall = np.repeat(FALL_C_PER_KM, MONTHS)
-    level = stations.usual_c[near] - up[near, None] * fall
-    weighted = terms.T * weights
-    found = np.linalg.solve(weighted @ terms + hold, weighted @ level)
-    misfit = level - terms @ found
+    usual_c, misfit_c = _regression(stations.usual_c[near], east[near], north[near], up[near], weights)
     share = weights / weights.sum()
-    of_means = (misfit[:, :MONTHS] + misfit[:, MONTHS:]) / 2
     here = int(np.argmin(along))
-    beyond = max(0.0, float(up[near].min()) - SLOPE_REACHES_KM) + min(0.0, float(up[near].max()) + SLOPE_REACHES_KM)
     return Around(
-        usual_c=found[0] + beyond * found[3],
+        usual_c=usual_c,
         apart=np.array(
             [
                 1.0,
-                math.log(_LEAST_MISFIT_C + math.sqrt(float((share @ of_means**2).mean()))),
+                math.log(_LEAST_MISFIT_C + misfit_c),
                 math.log(_LEAST_APART_KM + float(share @ apart[near])),
                 math.log(_LEAST_RISE_M + abs(float((up[near] * 1000).mean()))),
             ]
@@ -100,6 +92,23 @@ def between_stations(stations: Stations, latitude: float, longitude: float, heig
         height_m=height_m,
         spread_m=float(np.std(stations.height_m[near])),
     )
+
+
+def _regression(usual_c: Floats, east: Floats, north: Floats, up: Floats, weights: Floats) -> tuple[Floats, float]:
+    """Return the usual temperatures (24, °C) amid stations that lie so far east, north and up (km), and their misfit.
+
+    The misfit is that of the months' means, a root mean square (°C).
+    """
+    terms = np.column_stack((np.ones(len(up)), east, north, up))
+    hold = np.diag([0.0, HOLD_LEVEL, HOLD_LEVEL, HOLD_HEIGHT]) * weights.sum()
+    level = usual_c - up[:, None] * np.repeat(FALL_C_PER_KM, MONTHS)
+    weighted = terms.T * weights
+    found = np.linalg.solve(weighted @ terms + hold, weighted @ level)
+    misfit = level - terms @ found
+    of_means = (misfit[:, :MONTHS] + misfit[:, MONTHS:]) / 2
+    beyond = max(0.0, float(up.min()) - SLOPE_REACHES_KM) + min(0.0, float(up.max()) + SLOPE_REACHES_KM)
+    misfit_c = math.sqrt(float((weights / weights.sum() @ of_means**2).mean()))
+    return found[0] + beyond * found[3], misfit_c
 
 
 def error_covariance(stations: Stations, around: Around, half: Hemisphere) -> Floats:
