@@ -19,6 +19,7 @@ from conftest import ROOT
 from ical.calendar_stream import IcsCalendarStream
 
 from firmripe.calendar.entry import Entry
+from firmripe.calendar.names import OfCultivar
 from firmripe.days import Rhythm, Span
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.holding import Holding
@@ -79,7 +80,7 @@ def entry(
     return Entry(
         task=job,
         subject=subject,
-        name=of,
+        name=OfCultivar(limb=of) if of else None,
         crop="",
         season=2027,
         span=Span(first=day, last=last or day),

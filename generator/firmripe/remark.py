@@ -11,3 +11,7 @@ class Remark:
     """
 
     __slots__ = ()
+
+    def __str__(self) -> str:
+        """Refuse to be printed: no page or feed shows a remark that nobody put into words."""
+        raise TypeError(f"{type(self).__name__} is said by words_of")

@@ -53,7 +53,7 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
-        lines += [f"  {item.what}: {undated_words(item)}" for item in plan.calendar.undated]
+        lines += [f"  {words_of(item.what)}: {undated_words(item)}" for item in plan.calendar.undated]
     if feeds.unlisted:
         lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
         lines += [f"  {out / feed.path}" for feed in feeds.unlisted]

@@ -21,6 +21,7 @@ from ics_rules import faults
 from season_notes import note
 
 from firmripe import cli
+from firmripe.calendar.names import OfCultivar
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, past_entries
@@ -35,6 +36,7 @@ from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
 from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json
 from firmripe.shipped import theme_folder
+from firmripe.wording.calendar import undated_words
 
 PEOPLE = (
     "people: [{name: Ann, household: upper, does: [picking, watch]}, {name: Ben, household: upper, does: [picking]},"
@@ -175,7 +177,7 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
     """What has no date is listed on a page, but without the name of a job that is for one person."""
     late = note("name: Wrap it", "when: last frost", "each: place", "only for: Ann")
     plan = plan_of({**NOTES, "tasks/d.md": late})
-    said = " ".join(item.told for item in plan.calendar.undated)
+    said = " ".join(undated_words(item) for item in plan.calendar.undated)
 
     assert "a job of one person" in said
     assert "Wrap it" not in said
@@ -377,7 +379,7 @@ def test_a_feed_longer_than_services_take_comes_in_parts(plan: Plan) -> None:
                 entry,
                 task=replace(entry.task, key=f"look-{n}"),
                 subject=str(n),
-                name="x" * 600,
+                name=OfCultivar(limb="x" * 600),
                 span=Span(first=day, last=day),
                 days=(day,),
             )

@@ -27,6 +27,9 @@ from firmripe.publish.site import make_site
 from firmripe.publish.stand import seasons_of, stand_page
 from firmripe.publish.viewing import Viewing
 from firmripe.shipped import theme_folder
+from firmripe.wording import words_of
+from firmripe.wording.calendar import told_of
+from firmripe.wording.names import title_of
 from firmripe.words import week_day
 
 WINTER = (
@@ -330,9 +333,9 @@ def test_nobody_is_sent_in_before_the_label_lets_them(tmp_path: Path) -> None:
     (store,) = entries_of(tmp_path / "b", spray, task("topic: store", "when: Aug 20"), as_of=date(2027, 8, 20))
 
     assert orchard.days == (date(2027, 8, 22),)
-    assert "nobody goes in for 36 hours after it, and not before Sun 22 Aug. The label is the law." in orchard.held
+    assert "nobody goes in for 36 hours after it, and not before Sun 22 Aug. The label is the law." in told_of(orchard)
     assert store.days == (date(2027, 8, 20),)
-    assert store.held == ""
+    assert store.held == ()
 
 
 @pytest.mark.parametrize(
@@ -356,8 +359,8 @@ def test_re_entry_hours_stay_hours(tmp_path: Path, amount: str, days: tuple[int,
     (entry,) = entries_of(tmp_path, spray, job, as_of=date(2027, 8, 20))
 
     assert tuple(day.day for day in entry.days) == days
-    assert held in entry.held
-    assert bool(entry.held) is bool(held)
+    assert held in told_of(entry)
+    assert bool(told_of(entry)) is bool(held)
 
 
 def test_an_hour_that_is_none_is_refused(tmp_path: Path) -> None:
@@ -435,7 +438,7 @@ def test_a_wanted_day_and_its_take_out_stand_in_the_calendar(tmp_path: Path) -> 
     place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-11-20")
     found = plan(tmp_path, place=place, others=WANT_TASKS)
 
-    assert [(e.days, e.title, e.held) for e in found.calendar.entries] == [
+    assert [(e.days, title_of(e), told_of(e)) for e in found.calendar.entries] == [
         ((date(2027, 11, 13),), "Take out: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
         ((date(2027, 11, 20),), "Wanted: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
     ]
@@ -448,8 +451,10 @@ def test_a_want_that_can_not_be_met_says_why_on_its_day(tmp_path: Path) -> None:
     (entry,) = found.calendar.entries
 
     assert entry.task.name == "Wanted"
-    assert entry.held.startswith("It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days")
-    assert any(item.what == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
+    assert told_of(entry).startswith(
+        "It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days"
+    )
+    assert any(words_of(item.what) == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
 
 
 def test_what_was_taken_out_already_is_not_promised(tmp_path: Path) -> None:
@@ -648,7 +653,7 @@ def test_a_lots_days_agree_wherever_they_stand(site: dict[str, str], example_pla
             assert f">{bearing.tree}</a>" in week
             if entry.task.reminder:
                 at = re.compile(rf"DATE:{day:%Y%m%d}|{re.escape(week_day(day))}")  # a deadline stands in what it ends
-                assert [e for e in events if bearing.tree in e and at.search(e)], entry.title
+                assert [e for e in events if bearing.tree in e and at.search(e)], title_of(entry)
     assert seen > 10
     assert told > 20
 

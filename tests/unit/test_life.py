@@ -10,6 +10,7 @@ from conftest import ROOT
 from one_tree import HARD, NOTES, PLACE, TREE, plan_of_notes, task
 from season_notes import note, read, table
 
+from firmripe.calendar.names import LaterPickings
 from firmripe.days import Span
 from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.task import Stage
@@ -26,6 +27,9 @@ from firmripe.publish.viewing import Viewing
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import shelf_folder
+from firmripe.wording import words_of
+from firmripe.wording.calendar import told_of
+from firmripe.wording.names import title_of
 
 TWICE = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2\npass interval: 6 days\ncounter:")}
 CROP = {"trees/A.md": TREE.replace("cultivar:", "crop: 40 lb\ncultivar:")}
@@ -52,7 +56,7 @@ def test_leaves_that_have_no_day_to_fall_are_no_news(tmp_path: Path) -> None:
     """Nobody needs a date of theirs, and nothing is told of them, however many cultivars have none."""
     plan = plan_of_notes(tmp_path, {"records/2027.csv": "", **task("when: leaf fall")}, as_of=date(2027, 8, 20))
 
-    assert not [one.what for one in plan.calendar.undated if "leaf fall" in one.what]
+    assert not [one for one in plan.calendar.undated if "leaf fall" in words_of(one.what)]
 
 
 # While nobody knows whether it is picked
@@ -133,8 +137,8 @@ def test_a_merged_job_stands_before_the_pick_of_none_of_its_trees(tmp_path: Path
         assert len({e.identity for e in jobs}) == len(jobs)
         for entry in jobs:
             picked = [plan.lots[bearing].batches[0].picked.likely for bearing in entry.bearings]
-            assert entry.days[0] >= max(picked) or entry.days[-1] < today, (today, entry.title, entry.days)
-            assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, entry.title)
+            assert entry.days[0] >= max(picked) or entry.days[-1] < today, (today, title_of(entry), entry.days)
+            assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, title_of(entry))
 
 
 def test_what_is_done_before_the_first_pick_of_all_comes_no_second_time(tmp_path: Path) -> None:
@@ -231,7 +235,7 @@ def test_what_hangs_after_a_first_pick_is_told_of(tmp_path: Path, line: str, tol
     notes = {**DUE, "records/2027.csv": table(f"2027-09-01,A,{line},20 lb,")}
     plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 4))
 
-    assert any(item.what == "Later pickings of Hardpear" for item in plan.calendar.undated) is told
+    assert any(words_of(item.what) == "Later pickings of Hardpear" for item in plan.calendar.undated) is told
 
 
 # Every picking is a job
@@ -459,7 +463,7 @@ def test_a_label_that_has_run_is_said_no_more(tmp_path: Path, today: date, told:
     assert isinstance(pick, Estimate)
     assert pick.likely == date(2027, 9, 3)
     assert bool(pick.clash) is told
-    assert ("Spray label" in job.told) is told
+    assert ("Spray label" in told_of(job)) is told
 
 
 @pytest.mark.parametrize(("today", "told"), [(date(2027, 8, 21), True), (date(2027, 8, 24), False)])
@@ -473,7 +477,7 @@ def test_a_re_entry_time_that_is_over_is_said_no_more_of_a_job_that_goes_on(
     plan = plan_of_notes(tmp_path, {**watch, **KIND_HERE, "records/2027.csv": SPRAYED}, as_of=today)
     (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "watch")
 
-    assert ("Sprayed" in job.told) is told
+    assert ("Sprayed" in told_of(job)) is told
 
 
 def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None:
@@ -505,7 +509,8 @@ SPACED = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2-4\npass i
 
 def lacking(plan: Plan) -> list[tuple[str, str]]:
     """Return what is said of later pickings, and what to write."""
-    return [(one.reason, one.remedy) for one in plan.calendar.undated if one.what.startswith("Later pickings")]
+    later = (one for one in plan.calendar.undated if isinstance(one.what, LaterPickings))
+    return [(words_of(one.reason), words_of(one.remedy)) for one in later]
 
 
 def test_several_pickings_without_days_between_ask_for_them(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from firmripe.reports import explained
 from firmripe.saying import Tongue, _, speaking
 from firmripe.season.explaining import explain_season
 from firmripe.shipped import theme_folder
+from firmripe.wording import words_of
 from firmripe.words import in_own_units, on_tree
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -101,7 +102,7 @@ def test_saturdays_and_one_date_have_their_own_hours(holding_of: HoldingOf) -> N
 def test_wants_without_a_day_in_the_kitchen_are_told_of(plan_of: PlanOf) -> None:
     """With what to write, on the first page and by the build."""
     plan = plan_of({"place.md": place(QUARTS), "trees/1.md": note("cultivar: Bartlett")}, as_of=date(2027, 6, 1))
-    told = {item.what: item.reason for item in plan.calendar.undated}
+    told = {words_of(item.what): words_of(item.reason) for item in plan.calendar.undated}
 
     assert told["Pear halves in jars, wanted"] == "no day in the kitchen is told of, so it is in no plan"
 

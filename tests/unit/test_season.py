@@ -628,7 +628,7 @@ def test_two_crops_a_year_are_dated_apart(tmp_path: Path) -> None:
     assert main.basis is Basis.MODEL
     assert date(2027, 8, 20) < main.likely < date(2027, 9, 1)
     assert found.bearings == (Bearing("5", "adam", "breba"), Bearing("5", "adam", "main"))
-    undated = [one.what for one in expand(found, follow(found)).undated]
+    undated = [words_of(one.what) for one in expand(found, follow(found)).undated]
     assert [what for what in undated if what.startswith("full bloom")] == ["full bloom of Adam (5)"]
 
 

@@ -19,6 +19,8 @@ from firmripe.holding.tree import Bearing
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season, SeasonModel
+from firmripe.wording import words_of
+from firmripe.wording.names import title_of
 
 SHELF = Path(__file__).parents[2] / "content" / "reference"
 KINDS = sorted(note.stem for note in (SHELF / "cultivars").glob("*.md"))
@@ -228,13 +230,13 @@ def test_entries_are_well_formed(built: dict[str, Built], ground: str) -> None:
     assert len(entries) > 2000
     assert len({entry.identity for entry in entries}) == len(entries)
     for entry in entries:
-        assert entry.title.startswith(entry.task.name)
+        assert title_of(entry).startswith(entry.task.name)
         assert entry.days
         assert list(entry.days) == sorted(set(entry.days))
         assert all(day in entry.span for day in entry.days)
         assert entry.reach.earliest <= entry.reach.likely <= entry.reach.latest
-        assert year.first - timedelta(days=200) < entry.span.first, entry.title
-        assert entry.span.last < year.last + timedelta(days=400), entry.title
+        assert year.first - timedelta(days=200) < entry.span.first, title_of(entry)
+        assert entry.span.last < year.last + timedelta(days=400), title_of(entry)
 
 
 @pytest.mark.parametrize("ground", GROUNDS)
@@ -260,4 +262,4 @@ def test_what_could_not_be_dated_says_why(built: dict[str, Built], ground: str) 
     """Nothing drops out silently: each gap has its reason in words."""
     undated = built[ground].calendar.undated
     assert undated
-    assert all(gap.what.strip() and gap.reason.strip() for gap in undated)
+    assert all(words_of(gap.what).strip() and words_of(gap.reason).strip() for gap in undated)

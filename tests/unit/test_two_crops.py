@@ -14,6 +14,7 @@ from firmripe.holding.fruit import Event
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.season.estimate import Estimate, NoDate
+from firmripe.wording.names import name_of
 
 FAR = "place: far, mark: M, source: memory"
 BLOOMS = (("2026-02-10", "2026-08-15"), ("2027-02-12", "2027-08-17"))
@@ -63,7 +64,7 @@ def test_each_bloom_has_its_own_jobs(tmp_path: Path) -> None:
     """A job that hangs on bloom stands once for each crop, under its name, and on the crop's own day."""
     notes = {**NOTES, **task("each: tree", "when: petal fall")}
     calendar = make_plan(read(tmp_path, notes), 2027, date(2027, 1, 5)).calendar
-    found = [(entry.crop, entry.span.first.month, entry.name) for entry in calendar.entries]
+    found = [(entry.crop, entry.span.first.month, name_of(entry)) for entry in calendar.entries]
     assert [crop for crop, *_ in found] == ["early rains", "late rains"]
     assert [month for _, month, _ in found] == [2, 8]
     assert "late rains crop" in found[1][2]

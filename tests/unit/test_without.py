@@ -20,6 +20,8 @@ from firmripe.problems import FaultyNotes
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import shelf_folder, theme_folder
+from firmripe.wording import words_of
+from firmripe.wording.calendar import told_of
 
 ALL = ", ".join(matter.value for matter in Matter)
 DAY = date(2027, 3, 1)
@@ -85,7 +87,7 @@ def test_nothing_waits_for_a_day_that_only_switched_off_jobs_need(tmp_path: Path
     files["place.md"] = files["place.md"].replace("first frost: Oct 8\n", "")
     plan = make_plan(read_holding(written(tmp_path, files), shelf_folder()), 2027, DAY)
 
-    assert "first frost" not in {item.what for item in plan.calendar.undated}
+    assert "first frost" not in {words_of(item.what) for item in plan.calendar.undated}
 
 
 def test_pages_and_calendars_speak_of_none_of_them(plan_without: Callable[[str], Plan]) -> None:
@@ -116,10 +118,10 @@ def test_a_recorded_spray_and_cautions_of_other_jobs_are_never_switched_off(tmp_
     of_without = [entry for entry in without.calendar.entries if entry.task.key != "freeze-or-dry"]
 
     for ours, theirs in zip(of_without, [e for e in of_usual if e.task.key != "freeze-or-dry"], strict=True):
-        assert (ours.task.key, ours.days, ours.told) == (theirs.task.key, theirs.days, theirs.told)
+        assert (ours.task.key, ours.days, told_of(ours)) == (theirs.task.key, theirs.days, told_of(theirs))
         assert ours.task.cautions == theirs.task.cautions
-    assert any("The label is the law" in entry.told for entry in of_without)
-    assert any("nobody goes" in entry.told.casefold() for entry in of_without)
+    assert any("The label is the law" in told_of(entry) for entry in of_without)
+    assert any("nobody goes" in told_of(entry).casefold() for entry in of_without)
 
 
 def test_what_is_wanted_in_jars_is_asked_about_where_nothing_is_canned(tmp_path: Path) -> None:

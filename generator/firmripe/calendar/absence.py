@@ -8,16 +8,14 @@ that is closed.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
-from firmripe.calendar.entry import Entry, together
+from firmripe.calendar.because import Away, CutOffThen, DayBefore, Held, PutOff
+from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.task import Stage, Topic
-from firmripe.saying import _
-from firmripe.words import week_day
 
 _ALONE = frozenset({None, Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL, Stage.LAST_FROST, Stage.FIRST_FROST})
 """What a job may hang on whose day nothing else is counted from."""
@@ -40,8 +38,8 @@ def with_hands(entry: Entry, holding: Holding, since: date) -> Entry:
     stays = entry.task.every is not None or len(entry.days) > 1 or entry.task.when.stage not in _ALONE
     better = None if stays else against.first_free(first)
     if better is not None:
-        return replace(entry.on((better,)), held=together([entry.held, against.put_off(first)]))
-    return replace(entry, held=together([entry.held, *against.lacking(lacking, since)]))
+        return entry.on((better,)).with_held(PutOff(day=first, lacking=against.lacking_on([first])))
+    return entry.with_held(*against.lacking(lacking, since))
 
 
 class _Against:
@@ -63,28 +61,23 @@ class _Against:
             day += timedelta(days=1)
         return None
 
-    def put_off(self, day: date) -> str:
-        """Say from which day a job was put off, and why."""
-        if self._is_cut_off(day):
-            why = self._because([day])
-            if not why:
-                return _("Put off from {day}: nobody gets there then.", day=week_day(day))
-            return _("Put off from {day}: nobody gets there then ({why}).", day=week_day(day), why=why)
-        return _("Put off from {day}; away then: {people}.", day=week_day(day), people=self._names)
+    def lacking_on(self, days: Sequence[date]) -> Away | CutOffThen:
+        """Return what stands against days that are all of one kind."""
+        if self._is_cut_off(days[0]):
+            return CutOffThen(days=tuple(days), because=self._because(days))
+        return Away(days=tuple(days), people=tuple(sorted(person.name for person in self._people)))
 
-    def lacking(self, days: Sequence[date], since: date) -> Iterator[str]:
-        """Say on which days a hand is missing, and on which nobody gets there, with the day before that would do."""
+    def lacking(self, days: Sequence[date], since: date) -> Iterator[Held]:
+        """Yield on which days nobody gets there, with the day before that would do, and on which a hand is missing."""
         away = [day for day in days if not self._is_cut_off(day)]
         shut = [day for day in days if self._is_cut_off(day)]
         if shut:
-            why = self._because(shut)
-            told = _("Nobody gets there on {days}.", days=_days(shut))
-            yield _("Nobody gets there on {days}: {why}.", days=_days(shut), why=why) if why else told
+            yield self.lacking_on(shut)
             before = self._day_before(shut[0], since)
             if before is not None and self._entry.task.every is None:
-                yield _("The nearest day before is {day}.", day=week_day(before))
+                yield DayBefore(day=before)
         if away:
-            yield _("Away on {days}: {people}. Another hand is wanted then.", days=_days(away), people=self._names)
+            yield self.lacking_on(away)
 
     def _day_before(self, day: date, since: date) -> date | None:
         for back in range(1, _LOOK_BACK_D + 1):
@@ -98,17 +91,9 @@ class _Against:
     def _is_cut_off(self, day: date) -> bool:
         return self._place is not None and self._place.cut_off_on(day) is not None
 
-    def _because(self, days: Iterable[date]) -> str:
+    def _because(self, days: Iterable[date]) -> tuple[str, ...]:
         told = [self._place.cut_off_on(day) for day in days] if self._place else []
-        return ", ".join(dict.fromkeys(one.because for one in told if one and one.because))
-
-    @property
-    def _names(self) -> str:
-        return ", ".join(sorted(person.name for person in self._people))
-
-
-def _days(days: Iterable[date]) -> str:
-    return ", ".join(week_day(day) for day in days)
+        return tuple(dict.fromkeys(one.because for one in told if one and one.because))
 
 
 def _all_away(people: Iterable[Person], day: date) -> bool:

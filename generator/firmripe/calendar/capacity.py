@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
-from firmripe.calendar.entry import Entry, together
+from firmripe.calendar.because import MoreThanHands
+from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import comes_with_each
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import LEAST_KG, Lot
@@ -20,10 +21,7 @@ from firmripe.holding.hands import hands_for
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Stage, Topic
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, pounds_words
-from firmripe.saying import _
 from firmripe.season.season import Season
-from firmripe.words import of_crop, on_tree, week_day
 
 Rate = Callable[[date, Bearing], Fraction | None]
 """What hands pick of a bearing's fruit on a day (kg); None where nobody has told."""
@@ -108,43 +106,26 @@ def _after_a_day(left: Sequence[tuple[Due, Fraction]], day: date, rate: Rate) ->
 
 
 def told_of_hands(entries: Iterable[Entry], waits: Iterable[Waits], holding: Holding) -> tuple[Entry, ...]:
-    """Return jobs of picking with a word of what waits, of each the first day on which anything does."""
+    """Return jobs of picking with what waits of them, of each the first day on which anything does."""
     by_picking: dict[tuple[Bearing, int], Waits] = {(one.bearing, one.picking): one for one in waits}
     found = []
     for entry in entries:
         own = (by_picking.get((b, n)) for b in entry.bearings for n in entry.pickings) if _is_picking(entry) else ()
         first = next((one for one in own if one is not None), None)
-        found.append(replace(entry, held=together([entry.held, words(first, holding)])) if first else entry)
+        found.append(entry.with_held(_more_than_hands(first, holding)) if first else entry)
     return tuple(found)
 
 
-def words(one: Waits, holding: Holding) -> str:
-    """Say what waits, until when it may, and by when hands are free for it or another is wanted."""
-    weight, late = (
-        pounds_words(Weight.of(kg), metric=holding.place.metric_first) for kg in (one.weight, one.late or one.weight)
+def _more_than_hands(one: Waits, holding: Holding) -> MoreThanHands:
+    return MoreThanHands(
+        limb=holding.limb(one.bearing).name,
+        bearing=one.bearing,
+        day=one.day,
+        until=one.until,
+        weight=one.weight,
+        late=one.late,
+        then=one.then,
     )
-    waiting = _(
-        "More than hands can pick on {day}: {weight} of {fruit} wait.",
-        day=week_day(one.day),
-        weight=weight,
-        fruit=fruit_of(one, holding),
-    )
-    until = week_day(one.until)
-    if one.then is not None:
-        free = _("It may hang until {until}; hands are free for it by {then}.", until=until, then=week_day(one.then))
-        return f"{waiting} {free}"
-    short = _(
-        "It may hang until {until}, and {weight} of it are more than hands can pick by then: another hand is wanted.",
-        until=until,
-        weight=late,
-    )
-    return f"{waiting} {short}"
-
-
-def fruit_of(one: Waits, holding: Holding, *, with_tree: bool = True) -> str:
-    """Name the fruit that waits, with its tree where that does not stand beside it."""
-    name = holding.limb(one.bearing).name
-    return (on_tree(name, one.bearing.tree) if with_tree else name) + of_crop(one.bearing.crop)
 
 
 def _is_picking(entry: Entry) -> bool:

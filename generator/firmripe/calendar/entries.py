@@ -10,7 +10,9 @@ from datetime import date, timedelta
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.absence import with_hands
-from firmripe.calendar.entry import Calendar, Entry, Undated, in_order, together
+from firmripe.calendar.because import Held, InStore, NoPicking, NoSuchDay, NotMet, NotTold, PickMoved, PutOff
+from firmripe.calendar.entry import Calendar, Entry, Undated, in_order
+from firmripe.calendar.names import CultivarWanted, EventOf, OfCultivar, OfFruit, OfLimb, OfTree, OfWant, StageOf
 from firmripe.calendar.pickings import (
     AFTER_THE_PICK,
     PICKING,
@@ -21,14 +23,7 @@ from firmripe.calendar.pickings import (
     later_pickings_without_days,
     turns,
 )
-from firmripe.calendar.reentry import (
-    Waiting,
-    closed_words,
-    days_closed,
-    days_touched,
-    first_open,
-    re_entry_words,
-)
+from firmripe.calendar.reentry import Waiting, days_closed, days_touched, first_open, sprayed
 from firmripe.days import Rhythm, Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.spaces import warm_room
@@ -42,12 +37,10 @@ from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import ways_to_put_up
 from firmripe.remark import Remark
-from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
 from firmripe.season.spreads import PETAL_FALL_AFTER_D
 from firmripe.season.usual import usual_of
-from firmripe.words import of_crop, on_tree, week_day
 
 _WANTED = frozenset({Stage.TAKE_OUT_WANTED, Stage.WANTED})
 OF_THE_PICK = PICKING | (AFTER_THE_PICK - _WANTED - OF_THE_KITCHEN)
@@ -87,7 +80,7 @@ def expand(
         expansion.add(task)
     unmet = tuple(
         Undated(
-            what=_("{cultivar} wanted on {day}", cultivar=answer.wanted.cultivar, day=week_day(answer.wanted.day)),
+            what=CultivarWanted(cultivar=answer.wanted.cultivar, day=answer.wanted.day),
             reason=answer.reason,
             wanted=True,
         )
@@ -100,13 +93,13 @@ def expand(
 
 @dataclass(frozen=True, slots=True)
 class _Group:
-    """The bearings that one entry is for, and what they are called together.
+    """The bearings that one entry is for, and what they are called by together.
 
     It `waits` where nobody knows whether they are picked, beside others of the same name that are not asked about.
     """
 
     subject: str
-    name: str
+    name: Remark | None
     crop: str
     bearings: tuple[Bearing, ...]
     waits: bool = False
@@ -139,7 +132,7 @@ class _Expansion:
         ]
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
-        self.missing: dict[tuple[str, Remark | str], dict[str, Task]] = {}
+        self.missing: dict[tuple[StageOf, Remark | str], dict[str, Task]] = {}
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
@@ -175,22 +168,24 @@ class _Expansion:
             if day is None:
                 continue
             reach = _moved(Reach(earliest=day, likely=day, latest=day), task.when)
-            of = f"{batch.limb.name} ({batch.bearing.tree})"
-            if amount := (answer.said if isinstance(answer, TakeOut) else want.amount):
-                of = _("{amount} of {fruit}", amount=amount, fruit=of)
             again = (batch.bearing.tree,) if isinstance(answer, TakeOut) and answer.is_more else ()
-            what = f"{want.purpose}, {week_day(want.day)}" if want.purpose else week_day(want.day)
             entry = Entry(
                 task=task,
                 subject="/".join((batch.bearing.cultivar, want.day.isoformat(), want.purpose or want.amount, *again)),
-                name=_("{fruit} for {what}", fruit=of, what=what),
+                name=OfWant(
+                    limb=batch.limb.name,
+                    tree=batch.bearing.tree,
+                    amount=answer.said if isinstance(answer, TakeOut) else want.amount,
+                    purpose=want.purpose,
+                    day=want.day,
+                ),
                 crop=batch.bearing.crop,
                 season=self._season.year.year,
                 span=Span(first=reach.likely, last=reach.likely),
                 days=(reach.likely,),
                 bearings=(batch.bearing,),
                 reach=reach,
-                held="" if isinstance(answer, TakeOut) else _("It can't be met: {reason}.", reason=answer.reason),
+                held=() if isinstance(answer, TakeOut) else (NotMet(why=answer.reason),),
             )
             found.setdefault(entry.identity, entry)
         for entry in found.values():
@@ -288,8 +283,7 @@ class _Expansion:
             days=turn.days,
             bearings=group.bearings,
             reach=turn.reach,
-            held=together([self._freeze_words(task.when, group), *self._alerts(task.when, group)]),
-            openly=self._freeze_words(task.when, group, openly=True),
+            held=tuple(dict.fromkeys([*self._pick_moved(task.when, group), *self._alerts(task.when, group)])),
             rough=any(self._is_rough(task.when, bearing) for bearing in group.bearings),
             seen=turn.seen,
             waiting=tuple(self._not_to_be_picked(task.when, group, turn.days[0])),
@@ -305,7 +299,7 @@ class _Expansion:
         for bearing in group.bearings:
             pick = self._pick(bearing)
             if pick is not None and pick.label and pick.not_before is not None and pick.not_before > first:
-                yield Waiting(tree=bearing.tree, picks_from=pick.not_before)
+                yield Waiting(tree=bearing.tree, wait=NoPicking(before=pick.not_before, by_label=True))
 
     def _put(self, entry: Entry) -> None:
         """Add an entry; one among the trees only for those that stand, and when people may go in."""
@@ -373,15 +367,14 @@ class _Expansion:
             return None
         moved = entry.on(tuple(sorted(days)))
         if entry.task.every is None and moved.days[0] > entry.days[0]:
-            told = _("Put off from {day}.", day=week_day(entry.days[0]))
-            moved = replace(moved, held=together([moved.held, told]), openly=together([moved.openly, told]))
+            moved = moved.with_held(PutOff(day=entry.days[0]))
         shut = frozenset.intersection(*(frozenset(of_tree) for of_tree in closed.values()))
         moved = replace(moved, closed=frozenset(day for day in shut if day in moved.span))
         return self._told_of(moved, sprays, {*entry.days, *days}, len(ends))
 
     def _told_of(self, entry: Entry, sprays: Iterable[Record], days: AbstractSet[date], trees: int) -> Entry:
         """Return a job that tells of the sprays that touch its days, and of those not over that touch its span."""
-        held, openly, waiting = [entry.held], [entry.openly], [*entry.waiting]
+        held, waiting = list[Held](), [*entry.waiting]
         today = self._season.as_of
         for spray in sprays:
             touched = days_touched(spray)
@@ -391,36 +384,37 @@ class _Expansion:
             if not to_come and not days & set(touched):
                 continue
             if spray.tree and trees > 1:
-                waiting.append(Waiting(tree=spray.tree, spray=spray))
+                waiting.append(Waiting(tree=spray.tree, wait=sprayed(spray)))
             else:
-                held.append(re_entry_words(spray))
-                openly.append(closed_words(spray))
-        return replace(entry, held=together(held), openly=together(openly), waiting=tuple(waiting))
+                held.append(sprayed(spray))
+        return replace(entry.with_held(*held), waiting=tuple(waiting))
 
     def _sprays(self, trees: Iterable[str]) -> list[Record]:
         """Return the sprays with a re-entry time of the whole place and of some trees."""
         tags = {"", *trees}
         return [record for record in self._closing if record.tree in tags]
 
-    def _freeze_words(self, anchor: Anchor, group: _Group, *, openly: bool = False) -> str:
-        """Return what a freeze to come or a spray's label has moved, for a job that hangs on the pick."""
+    def _pick_moved(self, anchor: Anchor, group: _Group) -> Iterable[PickMoved]:
+        """Yield what a freeze to come or a spray's label has moved, for a job that hangs on the pick."""
         if anchor.stage not in PICKING:
-            return ""
+            return
         picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
         alone = len({bearing.tree for bearing in group.bearings}) == 1
         drawn = next((pick for pick in picks if pick.not_after is not None or (alone and pick.clash)), None)
-        return "" if drawn is None else drawn.open_clash if openly else drawn.clash
+        if drawn is not None and drawn.clash:
+            yield PickMoved(why=drawn.clash, openly=drawn.open_clash)
 
-    def _alerts(self, anchor: Anchor, group: _Group) -> Iterable[str]:
+    def _alerts(self, anchor: Anchor, group: _Group) -> Iterable[InStore]:
         """Yield what is to be minded of picked fruit, for jobs with it: it lies too warm, or came out too soon."""
         for bearing in group.bearings if anchor.stage in _IN_STORE else ():
             lot = self._lots.get(bearing)
             if lot is not None and lot.alert:
-                yield lot.alert.rstrip(".") + "."
+                yield InStore(what=lot.alert)
             if lot is not None and anchor.stage in {Stage.CONDITIONED, Stage.TAKE_OUT}:
                 for batch in (batch for batch in lot.batches if batch.room and not batch.is_gone):
                     day = batch.days.get(Stage.TAKE_OUT, batch.picked).likely
-                    yield warm_room(self._holding.place, batch.room, batch.limb, day)
+                    if told := warm_room(self._holding.place, batch.room, batch.limb, day):
+                        yield InStore(what=told)
 
     # Which bearings, and in which groups
 
@@ -474,7 +468,7 @@ class _Expansion:
         return self._ways_of[bearing]
 
     def _groups(self, task: Task, bearings: list[Bearing], stages: AbstractSet[Stage]) -> Iterable[_Group]:
-        grouped: dict[tuple[tuple[str, str, str], bool], list[Bearing]] = {}
+        grouped: dict[tuple[tuple[str, str, Remark | None], bool], list[Bearing]] = {}
         follows = is_after_the_pick(task.when, task.topic)
         for bearing in bearings:
             hangs = follows and bearing in self._hanging
@@ -483,24 +477,23 @@ class _Expansion:
             subject, crop, name = of
             yield _Group(subject, name, crop, tuple(members), waits=hangs and (of, False) in grouped)
 
-    def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, str]:
+    def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, Remark | None]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
         of_the_pick = bool(stages & OF_THE_PICK)
         tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
         crop = bearing.crop if stages & _OF_A_CROP else ""
-        said_crop = of_crop(crop)
         if task.each is Each.PLACE:
-            return "", "", ""
-        if task.each is Each.FRUIT:
-            name = term(limb.fruit.name) if limb.fruit else limb.name
-            return limb.fruit.key if limb.fruit else limb.key, crop, name + said_crop
-        if task.each is Each.CULTIVAR:
-            return limb.key, crop, limb.name + said_crop
+            return "", "", None
+        if task.each is Each.FRUIT and limb.fruit:
+            return limb.fruit.key, crop, OfFruit(fruit=limb.fruit.name, crop=crop)
+        if task.each in {Each.FRUIT, Each.CULTIVAR}:
+            return limb.key, crop, OfCultivar(limb=limb.name, crop=crop)
+        of_limb = OfLimb(limb=limb.name, tree=tree.tag, crop=crop)
         if len(tree.limbs) == 1:
-            return tree.tag, crop, on_tree(limb.name, tree.tag) + said_crop
+            return tree.tag, crop, of_limb
         if of_the_pick:
-            return f"{tree.tag}/{limb.key}", crop, on_tree(limb.name, tree.tag) + said_crop
-        return tree.tag, crop, _("tree {tag}", tag=tree.tag) + said_crop
+            return f"{tree.tag}/{limb.key}", crop, of_limb
+        return tree.tag, crop, OfTree(tree=tree.tag, crop=crop)
 
     # On which day
 
@@ -523,13 +516,8 @@ class _Expansion:
         if not found and anchor.stage not in _NO_NEWS:
             for bearing, reach in lacking:
                 if self._season.bears(bearing):
-                    of = _(
-                        "{stage} of {limb} ({tree})",
-                        stage=term(anchor.stage.value),
-                        limb=self._holding.limb(bearing).name,
-                        tree=bearing.tree,
-                    )
-                    self._lacks(of, reach.reason, task)
+                    of = OfLimb(limb=self._holding.limb(bearing).name, tree=bearing.tree)
+                    self._lacks(StageOf(stage=anchor.stage, of=of), reach.reason, task)
         return found
 
     def _reach_of(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | None:
@@ -553,7 +541,7 @@ class _Expansion:
             latest=max(reach.latest, picked.latest),
         )
 
-    def _lacks(self, what: str, reason: Remark | str, task: Task) -> None:
+    def _lacks(self, what: StageOf, reason: Remark | str, task: Task) -> None:
         """Note that a day is missing, and for which task."""
         self.missing.setdefault((what, reason), {})[task.key] = task
 
@@ -566,10 +554,10 @@ class _Expansion:
                 later = usual_of(self._holding).between_zones(event, task.zone, place.ground.zone)
                 day += timedelta(days=round(later))
             return _moved(Reach(earliest=day, likely=day, latest=day), anchor)
-        frost = place.last_frost if anchor.stage is Stage.LAST_FROST else place.first_frost
-        if frost is None or anchor.stage is None:
-            word = term(anchor.stage.value) if anchor.stage else ""
-            self._lacks(word, _("place.md does not say when it is"), task)
+        stage = anchor.stage or Stage.FIRST_FROST
+        frost = place.last_frost if stage is Stage.LAST_FROST else place.first_frost
+        if frost is None:
+            self._lacks(StageOf(stage=stage), NotTold(), task)
             return None
         first = year.place_day(frost.first, place.hemisphere)
         last = _over_new_year(first, year.place_day(frost.last, place.hemisphere))
@@ -600,9 +588,7 @@ class _Expansion:
             return Reach(earliest=ends[stage], likely=ends[stage], latest=ends[stage])
         if stage is Stage.PICK and before:
             return due(lot.pickings[0], pick)
-        return lot.days.get(stage) or NoDate(
-            reason=lot.undated.get(stage, _("it has no day called {stage}", stage=term(stage.value)))
-        )
+        return lot.days.get(stage) or NoDate(reason=lot.undated.get(stage, NoSuchDay(stage=stage)))
 
     def _noted_petal_fall(self, bearing: Bearing) -> Reach | None:
         for record in self._holding.noted(bearing.tree):
@@ -676,25 +662,24 @@ def _is_bloom_of_none(season: Season, bearing: Bearing, limb: Cultivar) -> bool:
 
 
 def _what_has_no_date(
-    season: Season, missing: Mapping[tuple[str, Remark | str], Mapping[str, Task]]
+    season: Season, missing: Mapping[tuple[StageOf, Remark | str], Mapping[str, Task]]
 ) -> tuple[Undated, ...]:
-    found = []
+    found: list[Undated] = []
     for happens, dated in sorted(season.dates.items()):
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
             limb = season.holding.limb(happens.bearing)
-            crop = of_crop(happens.bearing.crop)
+            crop = happens.bearing.crop
             if happens.event is Event.FULL_BLOOM and _is_bloom_of_none(season, happens.bearing, limb):
                 if happens.bearing.crop != limb.crops[0]:
                     continue  # once for all its crops
                 crop = ""
-            what = _(
-                "{event} of {limb}{crop}",
-                event=term(happens.event_name),
-                limb=on_tree(limb.name, happens.bearing.tree),
-                crop=crop,
-            )
-            found.append(Undated(what=what, reason=dated.reason, remedy=dated.remedy))
-    for what, reason in sorted(missing, key=str):
-        tasks = missing[what, reason]
+            of = OfLimb(limb=limb.name, tree=happens.bearing.tree, crop=crop)
+            found.append(Undated(what=EventOf(event=happens.event, of=of), reason=dated.reason, remedy=dated.remedy))
+    for (what, reason), tasks in sorted(missing.items(), key=lambda item: _in_stages(item[0][0])):
         found.append(Undated(what=what, reason=reason, jobs=tuple(tasks[key] for key in sorted(tasks))))
     return tuple(found)
+
+
+def _in_stages(what: StageOf) -> tuple[str, str, str]:
+    """Return where what has no date stands among others: by stage, cultivar and tree."""
+    return what.stage.value, what.of.limb if what.of else "", what.of.tree if what.of else ""

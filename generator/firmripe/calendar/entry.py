@@ -8,12 +8,12 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date
 
-from firmripe.calendar.reentry import Waiting, waiting_words
+from firmripe.calendar.because import Held
+from firmripe.calendar.reentry import Waiting
 from firmripe.days import Rhythm, Span
 from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.remark import Remark
-from firmripe.saying import term
 from firmripe.season.estimate import Reach
 
 _NOTED = frozenset({Stage.FULL_BLOOM, Stage.PICK, Stage.LEAF_FALL})
@@ -25,18 +25,18 @@ class Entry:
     """A task on its day or days.
 
     `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
-    `subject` is the key or tag it is for and `name` what that is called, both empty for the whole place; `crop` one
-    of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of the date it
-    hangs on. `held` says what stands against it or has moved a day of it: a spray's label, a freeze, a want unmet;
-    `openly` says the same without a word of sprays and wants. `waiting` are those of its trees that are left out for
-    now, where others are free. On the days `closed` of its span nobody may go to any of its trees. `lasting` is what
-    it is known by where its subject names a day, or has several of it. A job that comes with each picking of a crop
-    has `pickings`, the numbers of those on its days, `of` so many; one with a rhythm comes back `every` so often.
+    `subject` is the key or tag it is for, empty for the whole place, and `name` what that is called by, None for the
+    place; `crop` one of several crops. `reach` is how early or late its first day may come. `rough` and `seen` speak of
+    the date it hangs on. `held` is what stands against it or has moved a day of it: a spray's label, a freeze, a want
+    unmet. `waiting` are those of its trees that are left out for now, where others are free. On the days `closed` of
+    its span nobody may go to any of its trees. `lasting` is what it is known by where its subject names a day, or has
+    several of it. A job that comes with each picking of a crop has `pickings`, the numbers of those on its days, `of`
+    so many; one with a rhythm comes back `every` so often.
     """
 
     task: Task
     subject: str
-    name: str
+    name: Remark | None
     crop: str
     season: int
     span: Span
@@ -45,8 +45,7 @@ class Entry:
     reach: Reach
     rough: bool = False
     seen: bool = False
-    held: str = ""
-    openly: str = ""
+    held: tuple[Held, ...] = ()
     waiting: tuple[Waiting, ...] = ()
     closed: frozenset[date] = frozenset()
     lasting: str = ""
@@ -84,20 +83,15 @@ class Entry:
         reach = replace(self.reach, likely=days[0], latest=max(days[0], self.reach.latest))
         return replace(self, days=days, span=span, reach=reach, pickings=pickings)
 
-    @property
-    def told(self) -> str:
-        """What is to be told beside the job: what stands against it, and which trees are left out until when."""
-        return together([self.held, *waiting_words(self.waiting)])
+    def with_held(self, *held: Held) -> Entry:
+        """Return it with more that stands against it, each once."""
+        return replace(self, held=tuple(dict.fromkeys([*self.held, *held])))
 
     def opened(self, trees: AbstractSet[str]) -> Entry:
-        """Return it without a word of sprays and wants, and of other trees than these."""
-        waiting = waiting_words((one for one in self.waiting if one.tree in trees), openly=True)
-        return replace(self, held=together([self.openly, *waiting]), waiting=())
-
-    @property
-    def title(self) -> str:
-        """The task, and what it is for."""
-        return f"{term(self.task.name)}: {self.name}" if self.name else term(self.task.name)
+        """Return it without a word of sprays, people and wants, and of other trees than these."""
+        held = tuple(told for one in self.held if (told := one.opened()) is not None)
+        waiting = tuple(replace(one, wait=one.wait.opened()) for one in self.waiting if one.tree in trees)
+        return replace(self, held=held, waiting=waiting)
 
     @property
     def identity(self) -> str:
@@ -109,7 +103,7 @@ class Entry:
 class Undated:
     """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
-    what: str
+    what: Remark
     reason: Remark | str
     remedy: Remark | str = ""
     jobs: tuple[Task, ...] = ()
@@ -118,7 +112,7 @@ class Undated:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calendar:
-    """All entries, by first day and title, and all that has no date."""
+    """All entries, by first day and topic, and all that has no date."""
 
     entries: tuple[Entry, ...]
     undated: tuple[Undated, ...]
@@ -129,10 +123,5 @@ class Calendar:
 
 
 def in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
-    """Return entries by first day, topic, title and identity."""
-    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, e.title, e.identity)))
-
-
-def together(sentences: Iterable[str]) -> str:
-    """Return sentences one after another, each once."""
-    return " ".join(sentence for sentence in dict.fromkeys(sentences) if sentence)
+    """Return entries by first day, topic and identity."""
+    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, e.identity)))

@@ -10,16 +10,17 @@ from fractions import Fraction
 
 from dateutil.relativedelta import relativedelta
 
+from firmripe.calendar.because import GiveKitchenDays, NoKitchenDays
 from firmripe.calendar.entry import Entry, Undated
+from firmripe.calendar.names import OfKitchen, OfTakeOut, PreserveWanted
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, pounds_words
+from firmripe.holding.weight import Weight
 from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut
-from firmripe.saying import _, term
+from firmripe.remark import Remark
 from firmripe.season.estimate import Reach
-from firmripe.words import round_words, week_day
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class _Due:
     day: date
     subject: str
     lasting: str
-    name: str
+    name: Remark | None
     bearings: tuple[Bearing, ...]
 
 
@@ -41,7 +42,7 @@ def kitchen_entries(holding: Holding, season: int, plan: KitchenPlan | None) -> 
         _entry(task, due, season)
         for task in holding.tasks
         if task.when.stage in OF_THE_KITCHEN
-        for due in _due(task.when.stage, plan, metric=holding.place.metric_first)
+        for due in _due(task.when.stage, plan)
         if _is_for(task, due, holding)
     )
 
@@ -49,12 +50,12 @@ def kitchen_entries(holding: Holding, season: int, plan: KitchenPlan | None) -> 
 def wants_without_a_day(holding: Holding) -> tuple[Undated, ...]:
     """Return what is wanted of a kitchen of which no day is told, so that there is no plan for it."""
     means = holding.place.kitchen_means
-    names = {preserve.key: term(preserve.name) for preserve in holding.preserves}
+    names = {preserve.key: preserve.name for preserve in holding.preserves}
     return tuple(
         Undated(
-            what=_("{preserve}, wanted", preserve=names[want.preserve]),
-            reason=_("no day in the kitchen is told of, so it is in no plan"),
-            remedy=_("add kitchen days: to place.md, as [{on}]", on="{on: Saturday, hands: 2}"),
+            what=PreserveWanted(preserve=names[want.preserve]),
+            reason=NoKitchenDays(),
+            remedy=GiveKitchenDays(),
             wanted=True,
         )
         for want in means.wants
@@ -92,19 +93,21 @@ def _is_for(task: Task, due: _Due, holding: Holding) -> bool:
     return bool(keys & task.subjects)
 
 
-def _due(stage: Stage, plan: KitchenPlan, *, metric: bool) -> Iterator[_Due]:
+def _due(stage: Stage, plan: KitchenPlan) -> Iterator[_Due]:
     if stage is Stage.BUY_BY and plan.buy_by is not None and any(short.to_buy for short in plan.shorts):
         bearings = _bearings(plan.sessions)
-        yield _Due(plan.buy_by, "", "", "", bearings)
+        yield _Due(plan.buy_by, "", "", None, bearings)
     names = lasting_names(plan.sessions)
     if stage is Stage.KITCHEN_TAKE_OUT:
         for out in plan.take_outs:
-            yield _take_out(out, names, metric=metric)
+            yield _take_out(out, names)
     for session in plan.sessions:
         wanted = {Stage.CANNING_DAY: session.is_canning, Stage.KITCHEN_DAY: not session.is_canning}
         if wanted.get(stage):
             subject = session_subject(session)
-            yield _Due(session.day, subject, names[subject], session.kitchen.name, _bearings([session]))
+            yield _Due(
+                session.day, subject, names[subject], OfKitchen(kitchen=session.kitchen.name), _bearings([session])
+            )
 
 
 def _bearings(sessions: Iterable[KitchenSession]) -> tuple[Bearing, ...]:
@@ -112,17 +115,14 @@ def _bearings(sessions: Iterable[KitchenSession]) -> tuple[Bearing, ...]:
     return tuple(sorted(set(used)))
 
 
-def _take_out(out: KitchenTakeOut, names: Mapping[str, str], *, metric: bool) -> _Due:
+def _take_out(out: KitchenTakeOut, names: Mapping[str, str]) -> _Due:
     batch = out.batch
-    weight = _("all") if out.whole else pounds_words(Weight.of(Fraction(round(out.kg * 100), 100)), metric=metric)
-    picking = f", {round_words(batch.picking)}" if batch.picking > 1 else ""
-    name = _(
-        "{weight} of {limb} ({tree}){picking} for {day}",
-        weight=weight,
+    name = OfTakeOut(
         limb=batch.limb.name,
         tree=batch.bearing.tree,
-        picking=picking,
-        day=week_day(out.session.day),
+        picking=batch.picking,
+        weight=None if out.whole else Weight.of(Fraction(round(out.kg * 100), 100)),
+        day=out.session.day,
     )
     session = session_subject(out.session)
     part = (str(batch.part),) if batch.part > 1 else ()

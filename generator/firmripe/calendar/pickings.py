@@ -8,16 +8,16 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Final
 
+from firmripe.calendar.because import FirstPickAlone, GivePassInterval, NextPickUnknown
 from firmripe.calendar.entry import Undated
+from firmripe.calendar.names import LaterPickings, OfCultivar
 from firmripe.days import Rhythm
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking, more_is_to_come, usual_without_days
 from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
-from firmripe.saying import _, n_
 from firmripe.season.estimate import Estimate, Reach
 from firmripe.season.season import Season
-from firmripe.words import of_crop
 
 MOST_APART: Final = 2
 """So many pickings of a crop have each a job with days of its own; more are one that comes back, for quiet. J."""
@@ -111,20 +111,9 @@ def later_pickings_without_days(season: Season, lots: Mapping[Bearing, Lot]) -> 
         if not hangs and (not many or len(lot.pickings) >= many or is_noted):
             continue
         found[limb.key, bearing.crop] = Undated(
-            what=_("Later pickings of {fruit}", fruit=limb.name + of_crop(bearing.crop)),
-            reason=_(
-                "a first pick is noted on {tree}; nothing tells when the next is: go by its test, and note the last",
-                tree=bearing.tree,
-            )
-            if hangs
-            else n_(
-                "{n} picking is usual, and nothing tells how many days apart: the first alone is planned",
-                "{n} pickings are usual, and nothing tells how many days apart: the first alone is planned",
-                many,
-            ),
-            remedy=_(
-                "add to cultivars/{key}.md, in your own days: {line}", key=limb.key, line="pass interval: 3-4 days"
-            ),
+            what=LaterPickings(of=OfCultivar(limb=limb.name, crop=bearing.crop)),
+            reason=NextPickUnknown(tree=bearing.tree) if hangs else FirstPickAlone(usual=many),
+            remedy=GivePassInterval(key=limb.key),
         )
     return tuple(found[key] for key in sorted(found))
 

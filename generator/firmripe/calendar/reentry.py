@@ -1,93 +1,30 @@
-"""Re-entry times of sprays: which days are closed, which trees wait, and how that is said."""
+"""Re-entry times of sprays: which days are closed, and which trees wait."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from firmripe.calendar.because import Closed, NoPicking, Sprayed
 from firmripe.holding.record import Record
-from firmripe.saying import _, n_
-from firmripe.words import week_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Waiting:
-    """A tree that a job for several trees leaves out for now.
+    """A tree that a job for several trees leaves out for now, and what it waits for.
 
-    Either nobody may go to it before the re-entry time of a `spray` is over, or no fruit of it may be picked before the
-    day `picks_from`, as days to harvest run; exactly one of the two is set.
+    Either nobody may go to it before the re-entry time of a spray is over, or no fruit of it may be picked yet, as days
+    to harvest run.
     """
 
     tree: str
-    spray: Record | None = None
-    picks_from: date | None = None
-
-    def __post_init__(self) -> None:
-        if (self.spray is None) == (self.picks_from is None):
-            raise ValueError("a tree waits for a re-entry time or for days to harvest, one of the two")
+    wait: Sprayed | Closed | NoPicking
 
 
-def waiting_words(waiting: Iterable[Waiting], *, openly: bool = False) -> tuple[str, ...]:
-    """Say which trees are left out until when, those with the same wait together; openly without a word of why."""
-    together: dict[str, list[str]] = {}
-    for one in waiting:
-        trees = together.setdefault(_wait(one, openly=openly), [])
-        if one.tree not in trees:
-            trees.append(one.tree)
-    return tuple(
-        _("Leave out {trees}: {wait}", trees=", ".join(sorted(trees)), wait=wait) for wait, trees in together.items()
-    )
-
-
-def _wait(one: Waiting, *, openly: bool) -> str:
-    if one.picks_from is not None:
-        day = week_day(one.picks_from)
-        if openly:
-            return _("no picking there before {day}.", day=day)
-        return _("by a spray's label no picking there before {day}. The label is the law.", day=day)
-    spray = one.spray
-    if spray is None:
-        return ""
-    if not openly:
-        return _(
-            "sprayed on {day}, by its label nobody goes there {until}. The label is the law.",
-            day=week_day(spray.day),
-            until=_until(spray),
-        )
-    if spray.open_again is not None:
-        hour, day = f"{spray.open_again:%H:%M}", week_day(spray.open_again.date())
-        return _("nobody goes there before {hour} on {day}.", hour=hour, day=day)
-    return _("nobody goes there before {day}.", day=week_day(open_from(spray)))
-
-
-def re_entry_words(spray: Record) -> str:
-    """Say by which day or hour a spray's label lets people in."""
-    return _(
-        "Sprayed on {day}: by its label nobody goes in {until}. The label is the law.",
-        day=week_day(spray.day),
-        until=_until(spray),
-    )
-
-
-def _until(spray: Record) -> str:
-    hours = n_("{n:g} hour", "{n:g} hours", spray.re_entry_h)
-    if spray.open_again is not None:
-        return _(
-            "before {time} on {day}, {hours} after it",
-            time=f"{spray.open_again:%H:%M}",
-            day=week_day(spray.open_again.date()),
-            hours=hours,
-        )
-    return _("for {hours} after it, and not before {day}", hours=hours, day=week_day(open_from(spray)))
-
-
-def closed_words(spray: Record) -> str:
-    """Say until when nobody goes in, without a word of why."""
-    if spray.open_again is not None:
-        hour, day = f"{spray.open_again:%H:%M}", week_day(spray.open_again.date())
-        return _("Nobody goes in before {hour} on {day}.", hour=hour, day=day)
-    return _("Nobody goes in before {day}.", day=week_day(open_from(spray)))
+def sprayed(spray: Record) -> Sprayed:
+    """Return until when a spray's label lets nobody in."""
+    return Sprayed(spray=spray, until=open_from(spray))
 
 
 def open_from(spray: Record) -> date:

@@ -9,14 +9,14 @@ from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.entry import Calendar, Entry, together
+from firmripe.calendar.because import MayStillHang
+from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.pickings import due, is_after_the_pick
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Each, Stage
 from firmripe.holding.tree import Bearing
-from firmripe.saying import _
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
 
@@ -138,9 +138,8 @@ def _comes_later(entry: Entry, day: date, as_of: date) -> bool:
 
 def _told(entry: Entry, asked: Iterable[Open], as_of: date) -> Entry:
     """Return a job of a session, or before one, that tells of fruit which may hang; jars that are made know better."""
-    trees = ", ".join(dict.fromkeys(one.bearing.tree for one in asked))
+    trees = tuple(dict.fromkeys(one.bearing.tree for one in asked))
     when = entry.task.when
     if not trees or entry.days[-1] < as_of or max(when.days, when.months) > 0:
         return entry
-    said = _("Its fruit may still hang; nobody noted as picked: {trees}.", trees=trees)
-    return replace(entry, held=together([entry.held, said]), openly=together([entry.openly, said]))
+    return entry.with_held(MayStillHang(trees=trees))

@@ -31,6 +31,7 @@ from firmripe.season.explaining import Explanation
 from firmripe.season.forecast import Forecast, NoForecast
 from firmripe.season.season import Season
 from firmripe.wording import words_of
+from firmripe.wording.names import as_read
 
 T = TypeVar("T")
 NoteT = TypeVar("NoteT", Task, Preserve)
@@ -96,9 +97,10 @@ def names_for_everybody(holding: Holding) -> tuple[Problem, ...]:
 
 
 def on_pages(plan: Plan) -> Plan:
-    """Return a plan as its pages and tables show it: without what stands in another's feed alone."""
-    shown = tuple(entry for entry in plan.calendar.entries if entry.task.only_for in {"", plan.reader.person})
-    return replace(plan, calendar=replace(plan.calendar, entries=shown))
+    """Return a plan as its pages and tables show it: without what stands in another's feed alone, as jobs are read."""
+    shown = (entry for entry in plan.calendar.entries if entry.task.only_for in {"", plan.reader.person})
+    asked = tuple(replace(one, waiting=as_read(one.waiting)) for one in plan.asked)
+    return replace(plan, asked=asked, calendar=replace(plan.calendar, entries=as_read(shown)))
 
 
 def has_private(holding: Holding) -> bool:
@@ -201,7 +203,7 @@ class _Open:
         if (
             item.wanted
             or (item.jobs and not jobs)
-            or self._tells(f"{item.what} {words_of(item.reason)} {words_of(item.remedy)}")
+            or self._tells(f"{words_of(item.what)} {words_of(item.reason)} {words_of(item.remedy)}")
         ):
             return None
         return replace(item, jobs=jobs)

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from itertools import groupby
 
-from firmripe.calendar.capacity import Waits, fruit_of
+from firmripe.calendar.capacity import Waits
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
@@ -211,7 +211,8 @@ class Storing:
             yield StoryLine(iso=one.day.isoformat(), day=day, tree=link, text=self._waits(one), noted=False)
 
     def _waits(self, one: Waits) -> str:
-        fruit, until = fruit_of(one, self._plan.holding, with_tree=False), self._day(one.until)
+        fruit = self._plan.holding.limb(one.bearing).name + of_crop(one.bearing.crop)
+        until = self._day(one.until)
         if one.then is not None:
             return _(
                 "{weight} of {fruit} wait; hands by {then}, to be picked by {until}",

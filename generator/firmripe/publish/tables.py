@@ -17,6 +17,7 @@ from firmripe.publish.feeds.names import base_address, entry_uid, named_uid
 from firmripe.publish.ledger import Ledger, Line
 from firmripe.publish.paths import Paths
 from firmripe.saying import _
+from firmripe.wording.names import name_of
 from firmripe.words import week_day, with_year
 
 COLUMNS = (
@@ -145,7 +146,7 @@ def _row(plan: Plan, entry: Entry, paths: Paths) -> dict[str, object]:
         "seen": entry.seen,
         "job": readable(task.name),
         "topic": task.topic.value,
-        "for": readable(entry.name),
+        "for": readable(name_of(entry)),
         "trees": [readable(tag) for tag in dict.fromkeys(bearing.tree for bearing in entry.bearings)],
         "crop": readable(entry.crop),
         "work": readable(task.who),

@@ -97,9 +97,10 @@ from firmripe.season.hindcast import Moment, Replay
 from firmripe.season.usual import usual_of
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
-from firmripe.wording.calendar import undated_words
+from firmripe.wording.calendar import told_of, undated_words
 from firmripe.wording.holding import reader_words
 from firmripe.wording.minutes import instead_words
+from firmripe.wording.names import name_of, title_of
 from firmripe.words import (
     amount,
     between,
@@ -438,8 +439,8 @@ class Viewing:
 
     def _whose(self, entry: Entry) -> str:
         alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
-        if not alone or not entry.name or entry.task.topic is Topic.KITCHEN:
-            return entry.name
+        if not alone or entry.name is None or entry.task.topic is Topic.KITCHEN:
+            return name_of(entry)
         return self._holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
 
     def _who(self, names: Sequence[str]) -> str:
@@ -451,7 +452,7 @@ class Viewing:
         return _("all but {name}", name=others[0]) if others else _("everybody")
 
     def _subject(self, entry: Entry) -> Link | None:
-        name = entry.name
+        name = name_of(entry)
         if not name:
             return None
         if entry.task.when.stage in {Stage.CANNING_DAY, Stage.KITCHEN_DAY}:
@@ -661,7 +662,7 @@ class Viewing:
                 for tree in sorted(self._holding.trees, key=lambda tree: tree.tag)
                 for question in self._questions(tree)
             ),
-            undated=tuple(f"{item.what}: {words_of(item.reason)}" for item in self._plan.calendar.undated),
+            undated=tuple(f"{words_of(item.what)}: {words_of(item.reason)}" for item in self._plan.calendar.undated),
             tree=self.tree(self._holding.trees[0]) if len(self._holding.trees) == 1 else None,
             unsafe=self.unsafe((), self._holding.place.text),
             text=to_html(self._holding.place.text),
@@ -1073,7 +1074,7 @@ class Viewing:
         every = f", {rhythm_words(task.every)}" if task.every else ""
         first = min((entry.span.first for entry in entries), default=self._season.year.first)
         last = max((day for entry in entries for day in entry.days), default=first)
-        starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, e.title))]
+        starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, title_of(e)))]
         blocks = self.day_blocks([entry for _, entry in starts], Span(first=first, last=max(first, last)))
         return TaskPage(
             title=term(task.name),
@@ -1172,7 +1173,8 @@ class Viewing:
             if zone
             else "",
             undated=tuple(
-                (item.what, undated_words(item), words_of(item.remedy)) for item in self._plan.calendar.undated
+                (words_of(item.what), undated_words(item), words_of(item.remedy))
+                for item in self._plan.calendar.undated
             ),
             warmth=self._warmth(),
             zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=self._holding.place.ground.zone_map)
@@ -1273,7 +1275,7 @@ def _trees_of(task: Task, entries: Iterable[Entry]) -> frozenset[str]:
 
 
 def _held(entries: Iterable[Entry]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(entry.told for entry in entries if entry.told))
+    return tuple(dict.fromkeys(told for entry in entries if (told := told_of(entry))))
 
 
 def _crop_words(lot: Lot, *, metric: bool) -> str:

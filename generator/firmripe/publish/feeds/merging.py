@@ -15,6 +15,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Anchor, Each, Stage
+from firmripe.wording.names import name_of
 
 ENDS = {Stage.LATEST_PICK: Stage.PICK, Stage.USE_BY: Stage.READY}
 """The stages that are deadlines, and what each of them ends."""
@@ -90,7 +91,7 @@ def _together(jobs: Iterable[Entry], holding: Holding) -> list[Merged]:
 
 
 def _in_order(entry: Entry) -> tuple[date, str, str]:
-    return entry.span.first, entry.name, entry.identity
+    return entry.span.first, name_of(entry), entry.identity
 
 
 def _is_deadline(entry: Entry) -> bool:

@@ -25,8 +25,10 @@ from firmripe.publish.job_amounts import first_out_words, pass_words, picked_wor
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
+from firmripe.wording.calendar import told_of
 from firmripe.wording.kitchen import units_words
 from firmripe.wording.minutes import minutes_words
+from firmripe.wording.names import name_of
 from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
@@ -89,7 +91,7 @@ class Words:
             lines += self._of_the_session(self.sessions[of.lead.subject])
         for end in of.deadlines:
             day = week_day(end.span.first)
-            lines.append(_("{job} {day}: {which}.", job=term(end.task.name), day=day, which=end.name))
+            lines.append(_("{job} {day}: {which}.", job=term(end.task.name), day=day, which=name_of(end)))
         lines += [
             _sentence(in_own_units(term(figure.text)))
             for figure in (*self._told(of, task.why), *self._told(of, task.look_for))
@@ -108,7 +110,7 @@ class Words:
             yield from cautions_said(next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions)
 
     def _of_one(self, entry: Entry) -> list[str]:
-        lines = [_sentence(entry.name)] if _is_for_a_day(entry) else []
+        lines = [_sentence(name_of(entry))] if _is_for_a_day(entry) else []
         lines += [line] if (line := self._work(entry)) else []
         if entry.span.first != entry.span.last:
             rhythm = f", {rhythm_words(entry.every)}" if entry.every else ""
@@ -118,19 +120,19 @@ class Words:
         if reach := between(entry.reach.earliest, entry.reach.latest):
             rough = _("A rough estimate: {reach}.", reach=reach)
             lines.append(rough if entry.rough else _("An estimate: {reach}.", reach=reach))
-        return [*lines, entry.told] if entry.told else lines
+        return [*lines, told] if (told := told_of(entry)) else lines
 
     def _of_each(self, of: Merged) -> Iterator[str]:
         """Yield a line for each job of several, with its days."""
         for entry in of.entries:
             reach = between(entry.reach.earliest, entry.reach.latest)
-            whose = entry.name if _is_for_a_day(entry) else self._one(entry)
+            whose = name_of(entry) if _is_for_a_day(entry) else self._one(entry)
             parts = [whose, span_words(entry.span), self._amount(entry), pass_words(entry), reach]
             yield _sentence(", ".join(part for part in parts if part))
             if work := self._work(entry, with_amount=False):
                 yield work
-            if entry.told:
-                yield entry.told
+            if told := told_of(entry):
+                yield told
 
     def _work(self, entry: Entry, *, with_amount: bool = True) -> str:
         """Say in one line what is to be known at the tree: how much, the fruit's own test, who, where to, what hurts.
@@ -189,7 +191,7 @@ class Words:
             return self._made(self.sessions[entry.subject])
         if entry.task.each is Each.FRUIT and len(entry.task.subjects) == 1:
             return of_crop(entry.crop).lstrip(", ")
-        return entry.name
+        return name_of(entry)
 
     def _made(self, session: KitchenSession) -> str:
         """Say what a session makes first, how much of it, and where, if there is more than one kitchen."""

@@ -1,0 +1,116 @@
+"""What a job is for, and what it is that has no date, in words; and the order in which jobs are read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from firmripe.calendar.entry import Entry
+from firmripe.calendar.names import (
+    CultivarWanted,
+    EventOf,
+    LaterPickings,
+    OfCultivar,
+    OfFruit,
+    OfKitchen,
+    OfLimb,
+    OfTakeOut,
+    OfTree,
+    OfWant,
+    PreserveWanted,
+    StageOf,
+)
+from firmripe.holding.weight import pounds_words
+from firmripe.saying import _, term, tongue
+from firmripe.wording.remarks import words_of
+from firmripe.words import of_crop, on_tree, round_words, week_day
+
+
+def name_of(entry: Entry) -> str:
+    """Say what a job is for; nothing for one of the whole place."""
+    return words_of(entry.name) if entry.name is not None else ""
+
+
+def title_of(entry: Entry) -> str:
+    """Say a job, and what it is for."""
+    task, name = term(entry.task.name), name_of(entry)
+    return f"{task}: {name}" if name else task
+
+
+def as_read(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Return entries in the order in which they are read: by first day, topic, title and identity."""
+    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, title_of(e), e.identity)))
+
+
+@words_of.register
+def _of_fruit(name: OfFruit) -> str:
+    return term(name.fruit) + of_crop(name.crop)
+
+
+@words_of.register
+def _of_cultivar(name: OfCultivar) -> str:
+    return name.limb + of_crop(name.crop)
+
+
+@words_of.register
+def _of_limb(name: OfLimb) -> str:
+    return on_tree(name.limb, name.tree) + of_crop(name.crop)
+
+
+@words_of.register
+def _of_tree(name: OfTree) -> str:
+    return _("tree {tag}", tag=name.tree) + of_crop(name.crop)
+
+
+@words_of.register
+def _of_kitchen(name: OfKitchen) -> str:
+    return name.kitchen
+
+
+@words_of.register
+def _of_want(name: OfWant) -> str:
+    fruit = f"{name.limb} ({name.tree})"
+    if amount := words_of(name.amount):
+        fruit = _("{amount} of {fruit}", amount=amount, fruit=fruit)
+    day = week_day(name.day)
+    return _("{fruit} for {what}", fruit=fruit, what=f"{name.purpose}, {day}" if name.purpose else day)
+
+
+@words_of.register
+def _of_take_out(name: OfTakeOut) -> str:
+    return _(
+        "{weight} of {limb} ({tree}){picking} for {day}",
+        weight=_("all") if name.weight is None else pounds_words(name.weight, metric=tongue().metric),
+        limb=name.limb,
+        tree=name.tree,
+        picking=f", {round_words(name.picking)}" if name.picking > 1 else "",
+        day=week_day(name.day),
+    )
+
+
+@words_of.register
+def _event_of(name: EventOf) -> str:
+    limb, crop = on_tree(name.of.limb, name.of.tree), of_crop(name.of.crop)
+    return _("{event} of {limb}{crop}", event=term(name.event.value), limb=limb, crop=crop)
+
+
+@words_of.register
+def _stage_of(name: StageOf) -> str:
+    stage = term(name.stage.value)
+    if name.of is None:
+        return stage
+    return _("{stage} of {limb} ({tree})", stage=stage, limb=name.of.limb, tree=name.of.tree)
+
+
+@words_of.register
+def _later_pickings(name: LaterPickings) -> str:
+    return _("Later pickings of {fruit}", fruit=words_of(name.of))
+
+
+@words_of.register
+def _cultivar_wanted(name: CultivarWanted) -> str:
+    return _("{cultivar} wanted on {day}", cultivar=name.cultivar, day=week_day(name.day))
+
+
+@words_of.register
+def _preserve_wanted(name: PreserveWanted) -> str:
+    return _("{preserve}, wanted", preserve=term(name.preserve))
