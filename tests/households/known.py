@@ -22,8 +22,4 @@ KNOWN: dict[str, tuple[str, frozenset[str]]] = {
         "a tree removed in the season that is shown still has its label, and its mark says nothing of it",
         frozenset(["felled-with-fruit-in-store"]),
     ),
-    "a phone rings for what has to be done": (
-        "twenty kinds of fruit on twenty trees ask for more",
-        frozenset(["every-kind"]),
-    ),
 }

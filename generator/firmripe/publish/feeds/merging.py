@@ -1,20 +1,21 @@
 """Which jobs are one appointment in a calendar, so that a phone rings no more often than somebody has to act.
 
 Jobs of one task fall together on a day, and those that may well be done a little early within a week, on the first of
-its days. A deadline soon after what it ends stands in that, not by itself. What one person alone has to do, or other
+its days. A deadline soon after what it ends stands in that, not by itself, and so does fruit that is ready when it is
+picked. What one person alone has to do, or other
 hands, is kept apart, so that every calendar takes an appointment whole or not at all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
-from firmripe.holding.task import Anchor, Each, Stage
+from firmripe.holding.task import Anchor, Each, Stage, Topic
 from firmripe.wording.names import name_of
 
 ENDS = {Stage.LATEST_PICK: Stage.PICK, Stage.USE_BY: Stage.READY}
@@ -24,11 +25,15 @@ _NOT_TOO_EARLY = frozenset({Stage.EARLIEST_PICK, Stage.KEEP_UNTIL, *ENDS})
 _OF_A_SESSION = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
 SOON_D = 7
 """A deadline that comes so soon after what it ends needs no reminder of its own (our judgement)."""
+AT_ONCE_D = 1
+"""Fruit that is ready so few days after its pick is told of at the pick (our judgement)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Merged:
     """Jobs of one task that are one appointment, by day and name, and the `deadlines` that are told in it.
+
+    Beside deadlines that is fruit which is ready as it is picked.
 
     The one that is first by identity lends it its own, so that it stays the same when the days of others move.
     """
@@ -59,15 +64,19 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
 
     A deadline is told in the job that it ends where that `stands` in the calendar, and by itself where it doesn't.
     """
-    jobs: list[Entry] = []
-    ends: list[Entry] = []
-    for entry in entries:
-        (ends if _is_deadline(entry) else jobs).append(entry)
+    everything = list(entries)
+    ends = [entry for entry in everything if _is_deadline(entry)]
+    at_once = _ready_at_once([entry for entry in everything if not _is_deadline(entry)], holding, stands)
+    jobs = [entry for entry in everything if not _is_deadline(entry) and entry.identity not in at_once]
     begins_of = [(entry, one) for one in _together(jobs, holding) for entry in one.entries]
+    whole = {entry.identity: one for entry, one in begins_of}
+    told: dict[str, list[Entry]] = {}
+    for ready, pick in at_once.values():
+        begins_of.append((ready, whole[pick.identity]))
+        told.setdefault(whole[pick.identity].lead.identity, []).append(ready)
     # Of several pickings the last is what a deadline ends.
     begins_of.sort(key=lambda pair: _in_order(pair[0]))
     begun = {of: pair for pair in begins_of for of in _may_end(pair[0], holding)}
-    told: dict[str, list[Entry]] = {}
     alone = []
     for end in ends:
         stage = end.task.when.stage
@@ -81,6 +90,33 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
         for one in (*_together(jobs, holding), *_together(alone, holding))
     ]
     return tuple(sorted(found, key=lambda one: (one.days[0], one.lead.identity)))
+
+
+def _ready_at_once(
+    jobs: Sequence[Entry], holding: Holding, stands: Callable[[Merged], bool]
+) -> dict[str, tuple[Entry, Entry]]:
+    """Return the jobs, by identity, that say no more than that fruit is ready as it is picked, each with its pick."""
+    picks: dict[tuple[object, ...], list[Entry]] = {}
+    for one in _together(jobs, holding):
+        for entry in one.entries if stands(one) else ():
+            if entry.task.topic is Topic.ORCHARD and _is_once_a_tree(entry, Stage.PICK):
+                picks.setdefault((*_of_what(entry), _hands(entry, holding)), []).append(entry)
+    found = {}
+    for entry in jobs:
+        if _is_once_a_tree(entry, Stage.READY):
+            first = entry.span.first
+            those = picks.get((*_of_what(entry), _hands(entry, holding)), [])
+            near = (one for one in those if 0 <= (first - one.span.first).days <= AT_ONCE_D)
+            pick = max(near, key=_in_order, default=None)
+            if pick is not None:
+                found[entry.identity] = (entry, pick)
+    return found
+
+
+def _is_once_a_tree(entry: Entry, stage: Stage | None) -> bool:
+    """Say whether it is a job of each tree on the day of a stage itself, once."""
+    task = entry.task
+    return task.when.stage is stage and _is_plain(task.when) and task.every is None and task.each is Each.TREE
 
 
 def _together(jobs: Iterable[Entry], holding: Holding) -> list[Merged]:
@@ -101,13 +137,17 @@ def _is_deadline(entry: Entry) -> bool:
 
 def _may_end(entry: Entry, holding: Holding) -> Iterator[tuple[object, ...]]:
     """Yield what a deadline of a job would be about; nothing where it is none that a deadline ends."""
-    task = entry.task
-    if task.when.stage in ENDS.values() and _is_plain(task.when) and task.every is None and task.each is Each.TREE:
-        yield _about(entry, task.when.stage, holding)
+    stage = entry.task.when.stage
+    if stage in ENDS.values() and _is_once_a_tree(entry, stage):
+        yield _about(entry, stage, holding)
 
 
 def _about(entry: Entry, stage: Stage | None, holding: Holding) -> tuple[object, ...]:
-    return stage, entry.subject, entry.crop, entry.season, entry.task.topic, _hands(entry, holding)
+    return stage, *_of_what(entry), entry.task.topic, _hands(entry, holding)
+
+
+def _of_what(entry: Entry) -> tuple[str, str, int]:
+    return entry.subject, entry.crop, entry.season
 
 
 def _is_soon(end: Entry, begin: Entry) -> bool:

@@ -19,7 +19,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan import KitchenSession, PotUsed
 from firmripe.plan import Plan
 from firmripe.problems import folded
-from firmripe.publish.feeds.merging import Merged
+from firmripe.publish.feeds.merging import ENDS, Merged
 from firmripe.publish.hazards import hazards_of
 from firmripe.publish.job_amounts import first_out_words, pass_words, picked_words, taken_out_words
 from firmripe.publish.signs import pick_tests, ripe_tests
@@ -75,10 +75,11 @@ class Words:
         parts = [head]
         if len(of.entries) == 1 and (much := self._amount(of.entries[0])):
             parts.append(much)
-        days = {entry.span.first for entry in of.deadlines}
+        ends = [entry for entry in of.deadlines if entry.task.when.stage in ENDS]
+        days = {entry.span.first for entry in ends}
         title = ", ".join(parts)
         if len(days) == 1:
-            (deadline,) = {entry.task.when.stage for entry in of.deadlines}
+            (deadline,) = {entry.task.when.stage for entry in ends}
             whole = f"{title}, {_said_by(deadline, days.pop())}"
             return whole if len(whole) <= NARROW else title
         return title
@@ -189,7 +190,8 @@ class Words:
         """Return what a job is for; nothing where its task is about that one fruit and says so itself."""
         if entry.subject in self.sessions and not entry.task.when.days:
             return self._made(self.sessions[entry.subject])
-        if entry.task.each is Each.FRUIT and len(entry.task.subjects) == 1:
+        itself = not entry.task.calendar_name
+        if itself and entry.task.each is Each.FRUIT and len(entry.task.subjects) == 1:
             return of_crop(entry.crop).lstrip(", ")
         return name_of(entry)
 
