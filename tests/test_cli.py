@@ -404,7 +404,7 @@ def test_a_preview_on_a_port_in_use_says_what_to_do(tmp_path: Path) -> None:
 
 
 def test_the_shell_can_complete_commands() -> None:
-    """The line in the README works."""
+    """The line in content/USING.md works."""
     done = subprocess.run(
         [sys.executable, "-c", "import sys; sys.argv[0] = 'firmripe'; from firmripe.cli import main; main()"],
         env={**ENVIRONMENT, "_FIRMRIPE_COMPLETE": "bash_complete", "COMP_WORDS": "firmripe pre", "COMP_CWORD": "1"},
@@ -415,7 +415,7 @@ def test_the_shell_can_complete_commands() -> None:
     )
 
     assert done.stdout.split() == ["plain,preview"]
-    assert "_FIRMRIPE_COMPLETE=bash_source" in (ROOT / "README.md").read_text(encoding="utf-8")
+    assert "_FIRMRIPE_COMPLETE=bash_source" in (ROOT / "content" / "USING.md").read_text(encoding="utf-8")
 
 
 # Check
