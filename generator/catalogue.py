@@ -33,7 +33,7 @@ from firmripe.holding.process import Gauge, ProcessTable  # noqa: E402
 from firmripe.holding.record import Happening  # noqa: E402
 from firmripe.holding.task import Stage, Topic  # noqa: E402
 from firmripe.holding.weight import Grade  # noqa: E402
-from firmripe.kitchen.amounts import acid_for, lids_for  # noqa: E402
+from firmripe.kitchen.tables.amounts import acid_for, lids_for  # noqa: E402
 from firmripe.publish.signs import SENSES  # noqa: E402
 from firmripe.reading.languages import FOLDER  # noqa: E402
 from firmripe.reading.reader import read_holding  # noqa: E402

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from firmripe.kitchen.fitted import Fit
-from firmripe.kitchen.means import Lying, Means, Pot, Product, Session, Supply, Use, Want
-from firmripe.kitchen.programme import AS_GOOD
+from firmripe.kitchen.fit.means import Demand, Lying, Means, Pot, Product, Session, Supply, Use
+from firmripe.kitchen.fit.outcome import Fit
+from firmripe.kitchen.fit.programme import AS_GOOD
 
 DAY = date(2027, 9, 4)
 EPS = 1e-4
@@ -76,7 +76,7 @@ def means(**more: object) -> Means:
         "products": (product(),),
         "pots": (pot(),),
         "sessions": (session(),),
-        "wants": (Want(name="quarts", product="quarts", units=14, rank=1),),
+        "wants": (Demand(name="quarts", product="quarts", units=14, rank=1),),
     }
     return Means(**{**given, **more})  # type: ignore[arg-type]
 
@@ -155,7 +155,7 @@ def small_means(draw: st.DrawFn, *, spaces: bool = True) -> Means:
         for n in range(draw(st.integers(1, 3)))
     )
     wants = tuple(
-        Want(
+        Demand(
             name=f"want {n}",
             product=draw(st.sampled_from([p.name for p in products])),
             units=draw(st.one_of(st.none(), st.integers(1, 6))),
@@ -209,7 +209,7 @@ def breaches(means: Means, fit: Fit) -> list[str]:
         if not claim:
             found.append(text)
 
-    for up in fit.put_ups:
+    for up in fit.assigned:
         held, made = sessions[up.session], products[up.product]
         need(made.name in held.minutes, f"{made.name} is not made on {held.name}")
         need(up.units > 0 and up.day == held.day and up.kitchen == held.kitchen, "the put-up is not its session's")
@@ -272,7 +272,7 @@ def breaches(means: Means, fit: Fit) -> list[str]:
     for one in means.supplies:
         wasted = max(0.0, one.kg - one.spare_kg - used[one.name])
         need(abs(fit.wasted.get(one.name, 0.0) - wasted) < EPS, f"the waste of {one.name} is told wrong")
-    need(set(fit.sessions) == {up.session for up in fit.put_ups}, "sessions are told wrong")
+    need(set(fit.sessions) == {up.session for up in fit.assigned}, "sessions are told wrong")
     return found
 
 
@@ -379,7 +379,7 @@ def best_of_all(means: Means) -> tuple[float, ...]:
 
 
 def _goals(
-    means: Means, wants: list[Want], cells: list[tuple[Want, Session]], kg: tuple[int, ...]
+    means: Means, wants: list[Demand], cells: list[tuple[Demand, Session]], kg: tuple[int, ...]
 ) -> tuple[list[int], int] | None:
     """Return the units met by want and the sessions held by some fruit in each cell; None where that breaks a rule."""
     products = {p.name: p for p in means.products}
@@ -412,7 +412,7 @@ def _goals(
     return [met[w.name] for w in wants], sum(1 for units in by_session.values() if any(units.values()))
 
 
-def _product(wants: Iterable[Want], name: str) -> str:
+def _product(wants: Iterable[Demand], name: str) -> str:
     return next(w.product for w in wants if w.name == name)
 
 
@@ -466,7 +466,7 @@ def best_by_milp(means: Means) -> tuple[float, ...]:
     each = {p.name: p.kg_per_load / p.units_per_load for p in means.products}
     most_units = sum(one.kg for one in means.supplies) // min(each.values()) + 1
 
-    def most_jars(want: Want, held: Session) -> float:
+    def most_jars(want: Demand, held: Session) -> float:
         """Return a bound on the jars of one session no looser than it must be, which keeps the reference exact."""
         usable = {id(o): o.kg for w, s, o, _ in fruit if w is want and s is held}
         return math.floor(sum(usable.values()) / each[want.product] + EPS)

@@ -56,13 +56,21 @@ PURE = (
 WORDLESS = ("kitchen",)
 """Rooms that answer in facts: their remarks are put into words by `wording`."""
 
+WITHIN = {
+    "kitchen/tables": ("tables",),
+    "kitchen/fit": ("fit",),
+    "kitchen/admitting.py": ("tables",),
+    "kitchen/pantry.py": (),
+}
+"""What a part of a room may import of its own room; `kitchen/plan` stands above all of it."""
+
 FORBIDDEN_IN_PURE = frozenset(
     {"pathlib", "os", "io", "time", "random", "urllib", "yaml", "jinja2", "icalendar", "markdown", "click", "shutil"}
 )
 ONLY_IN = {
     "yaml": {"reading/frontmatter.py"},
     "jinja2": {"publish/theming.py", "publish/sandbox.py"},
-    "highspy": {"kitchen/highs.py"},
+    "highspy": {"kitchen/fit/highs.py"},
     "icalendar": {"publish/feeds/components.py"},
     "markdown": {"publish/markdown.py"},
     "nh3": {"publish/markdown.py"},
@@ -113,6 +121,17 @@ def test_imports_run_one_way(path: Path) -> None:
         room = room_of(module) if module.startswith("firmripe") else ""
         if room and room != own:
             assert layer_of(room) < layer_of(own), f"{own} imports {module}"
+
+
+@pytest.mark.parametrize(("part", "below"), WITHIN.items())
+def test_the_parts_of_a_room_import_one_way(part: str, below: tuple[str, ...]) -> None:
+    """What is looked up and what is fitted know nothing of the plan, nor of each other."""
+    room = f"firmripe.{part.partition('/')[0]}."
+    paths = [path for path in MODULES if path.relative_to(PACKAGE).as_posix().startswith(part)]
+    used = {module.removeprefix(room) for path in paths for module in imports_of(path) if module.startswith(room)}
+
+    assert paths
+    assert {module.partition(".")[0] for module in used} <= set(below)
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())

@@ -24,9 +24,9 @@ from firmripe.harvest.whereabouts import unknowns
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.claiming import kitchen_claims
-from firmripe.kitchen.plan import KitchenPlan
-from firmripe.kitchen.planning import plan_kitchen
+from firmripe.kitchen.plan.claiming import kitchen_claims
+from firmripe.kitchen.plan.composing import plan_kitchen
+from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
 from firmripe.saying import speaking
 from firmripe.season.estimate import Happens
 from firmripe.season.explaining import Explanation, explain

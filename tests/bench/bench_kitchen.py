@@ -13,12 +13,12 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
-from firmripe.kitchen.fitting import TIME_LIMIT_S, fit
-from firmripe.kitchen.means import Means, Pot, Product, Session, Supply, Use, Want
-from firmripe.kitchen.programme import KitchenProgramme
-from firmripe.kitchen.relaxing import relax
-from firmripe.kitchen.solving import Search
-from firmripe.kitchen.ways import Ways
+from firmripe.kitchen.fit.best import TIME_LIMIT_S, fit
+from firmripe.kitchen.fit.means import Demand, Means, Pot, Product, Session, Supply, Use
+from firmripe.kitchen.fit.programme import KitchenProgramme
+from firmripe.kitchen.fit.relaxing import relax
+from firmripe.kitchen.fit.solving import Search
+from firmripe.kitchen.fit.ways import Ways
 
 FIRST = date(2027, 8, 14)
 KITCHENS = ("home", "hill")
@@ -132,7 +132,7 @@ def household(lots: int, sessions: int, *, seed: int) -> Means:
         products=products(names),
         pots=tuple(pots),
         sessions=tuple(held),
-        wants=tuple(Want(name=name, product=name, units=units, rank=rank) for name, units, rank in wants),
+        wants=tuple(Demand(name=name, product=name, units=units, rank=rank) for name, units, rank in wants),
         stock={thing: round(amount * part) for thing, amount in stock.items()},
         spaces={"cold room": 400.0 * part, "pantry": 160.0 * part},
     )

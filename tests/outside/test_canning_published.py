@@ -20,10 +20,10 @@ from firmripe.holding.process import Gauge, Setting
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight
 from firmripe.kitchen.admitting import not_for_jars
-from firmripe.kitchen.amounts import acid_for, jars_from, loads, syrup_for
-from firmripe.kitchen.clock import cycle, seals
-from firmripe.kitchen.processes import Minutes, Stove, look_up, refused_fruit
-from firmripe.kitchen.refusals import NoMinutes, Unsaid
+from firmripe.kitchen.tables.amounts import acid_for, jars_from, loads, syrup_for
+from firmripe.kitchen.tables.pot_times import cycle, seals
+from firmripe.kitchen.tables.processes import Minutes, Stove, look_up, refused_fruit
+from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
 from firmripe.reading.reader import read_holding
 from firmripe.units import METRES_PER_FOOT
 from firmripe.wording import words_of

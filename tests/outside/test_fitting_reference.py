@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from kitchen_rules import best_by_milp, breaches, goals_of
 
-from firmripe.kitchen.fitting import fit
-from firmripe.kitchen.programme import AS_GOOD
+from firmripe.kitchen.fit.best import fit
+from firmripe.kitchen.fit.programme import AS_GOOD
 
 sys.path.append(str(Path(__file__).parents[1] / "bench"))
 from bench_kitchen import household

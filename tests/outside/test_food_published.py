@@ -19,8 +19,8 @@ from firmripe.holding.jar import parse_jar
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import is_made_of, may_be_canned, not_for_jars
-from firmripe.kitchen.processes import Minutes, Stove, look_up
-from firmripe.kitchen.refusals import NoMinutes, Unsaid
+from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
+from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import make_feeds

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from kitchen_rules import best_by_milp, best_of_all, breaches, goals_of, is_no_worse, small_means
 
-from firmripe.kitchen.fitting import fit
-from firmripe.kitchen.means import Means
+from firmripe.kitchen.fit.best import fit
+from firmripe.kitchen.fit.means import Means
 
 MORE = ("hands", "hours", "pot", "stock", "space", "session", "there", "known")
 

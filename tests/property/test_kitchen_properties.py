@@ -17,9 +17,9 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
-from firmripe.kitchen.plan import KitchenPlan, KitchenSession, Making
-from firmripe.kitchen.processes import Minutes, Stove, look_up, refused_fruit
-from firmripe.kitchen.windows import left_kg
+from firmripe.kitchen.plan.kitchen_plan import KitchenPlan, KitchenSession, Making
+from firmripe.kitchen.plan.usable import left_kg
+from firmripe.kitchen.tables.processes import Minutes, Stove, look_up, refused_fruit
 from firmripe.plan import Plan, make_plan
 from firmripe.reading.reader import read_holding
 

@@ -18,12 +18,12 @@ from firmripe.harvest.grades import why_not
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.process import Band
 from firmripe.holding.weight import POUND, Grade
-from firmripe.kitchen.fitted import Lack
-from firmripe.kitchen.fitting import fit
-from firmripe.kitchen.plan import KitchenPlan, WantMet
-from firmripe.kitchen.processes import Minutes, Stove, look_up
-from firmripe.kitchen.relaxing import relax
-from firmripe.kitchen.windows import left_kg
+from firmripe.kitchen.fit.best import fit
+from firmripe.kitchen.fit.outcome import Lack
+from firmripe.kitchen.fit.relaxing import relax
+from firmripe.kitchen.plan.kitchen_plan import KitchenPlan, WantMet
+from firmripe.kitchen.plan.usable import left_kg
+from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
@@ -472,8 +472,8 @@ def test_without_a_solver_no_day_is_chosen_and_all_else_stands(
     notes = household(POT, SATURDAYS, QUARTS)
     with_one = plan_of(notes, as_of=SEEN)
     monkeypatch.setitem(sys.modules, "highspy", None)
-    monkeypatch.delitem(sys.modules, "firmripe.kitchen.highs", raising=False)
-    monkeypatch.setattr("firmripe.kitchen.fitting.simple", lambda _: None)
+    monkeypatch.delitem(sys.modules, "firmripe.kitchen.fit.highs", raising=False)
+    monkeypatch.setattr("firmripe.kitchen.fit.best.simple", lambda _: None)
     without = plan_of(notes, as_of=SEEN)
 
     assert kitchen(with_one).is_searched

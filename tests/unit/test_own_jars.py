@@ -10,8 +10,9 @@ from kitchen_notes import POT, SATURDAYS, household
 
 from firmripe.holding.jar import parse_takes
 from firmripe.holding.kitchen import PotKind
-from firmripe.kitchen.clock import IntoPot, cycle
-from firmripe.kitchen.plan import KitchenPlan
+from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
+from firmripe.kitchen.plan.timetable import IntoPot
+from firmripe.kitchen.tables.pot_times import cycle
 from firmripe.plan import Plan
 from firmripe.units import Interval
 from firmripe.wording import words_of

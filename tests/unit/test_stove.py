@@ -19,8 +19,8 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.method import Act
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.process import Gauge
-from firmripe.kitchen.method import Method, method_of
-from firmripe.kitchen.processes import DEEP_ABOVE_MIN, STERILE_BELOW_MIN, Minutes, Stove, look_up
+from firmripe.kitchen.tables.method import Method, method_of
+from firmripe.kitchen.tables.processes import DEEP_ABOVE_MIN, STERILE_BELOW_MIN, Minutes, Stove, look_up
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.methods import step_words
 from firmripe.publish.site import make_site

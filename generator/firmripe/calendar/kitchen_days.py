@@ -18,7 +18,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
-from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut
+from firmripe.kitchen.plan.kitchen_plan import KitchenPlan, KitchenSession, KitchenTakeOut
 from firmripe.remark import Remark
 from firmripe.season.estimate import Reach
 

@@ -14,8 +14,8 @@ from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import ToldApart, WhiteFlesh, speaks_of
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.kitchen.processes import refused_fruit
-from firmripe.kitchen.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
+from firmripe.kitchen.tables.processes import refused_fruit
+from firmripe.kitchen.tables.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
 
 
 def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes | None:

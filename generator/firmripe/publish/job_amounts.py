@@ -14,7 +14,7 @@ from firmripe.harvest.passes import Picking
 from firmripe.holding.task import Stage, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, pounds_words, total
-from firmripe.kitchen.amounts import LIDS
+from firmripe.kitchen.tables.amounts import LIDS
 from firmripe.plan import Plan
 from firmripe.publish.views import DayBlock, Folded
 from firmripe.saying import _, n_, term, tongue

@@ -13,12 +13,20 @@ from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Refused
 from firmripe.holding.weight import Weight, pounds_words
-from firmripe.kitchen.amounts import LIDS, JarRange
-from firmripe.kitchen.method import Step, method_of
-from firmripe.kitchen.plan import KitchenPlan, KitchenSession, KitchenTakeOut, Making, PotUsed, StoveCard, WantMet
-from firmripe.kitchen.processes import Minutes, feet
-from firmripe.kitchen.refusals import NoMinutes
-from firmripe.kitchen.ware import Ware
+from firmripe.kitchen.plan.kitchen_plan import (
+    KitchenPlan,
+    KitchenSession,
+    KitchenTakeOut,
+    Making,
+    PotUsed,
+    StoveCard,
+    WantMet,
+)
+from firmripe.kitchen.tables.amounts import LIDS, JarRange
+from firmripe.kitchen.tables.method import Step, method_of
+from firmripe.kitchen.tables.processes import Minutes, feet
+from firmripe.kitchen.tables.refusals import NoMinutes
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words

@@ -11,8 +11,8 @@ from firmripe.holding.figures import Cited, Mark, Source
 from firmripe.holding.jar import Jar
 from firmripe.holding.method import Act
 from firmripe.holding.unsafe import is_unsafe
-from firmripe.kitchen.method import Step
-from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.tables.method import Step
+from firmripe.kitchen.tables.processes import Minutes
 from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import Quote
 from firmripe.publish.wary import is_own

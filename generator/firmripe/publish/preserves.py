@@ -8,10 +8,10 @@ from dataclasses import replace
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.method import Act
 from firmripe.holding.preserve import Preserve
-from firmripe.kitchen.method import method_of
-from firmripe.kitchen.plan import StoveCard
-from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.refusals import NoMinutes
+from firmripe.kitchen.plan.kitchen_plan import StoveCard
+from firmripe.kitchen.tables.method import method_of
+from firmripe.kitchen.tables.processes import Minutes
+from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.plan import Plan
 from firmripe.publish.kitchen_views import PotLine, PreservePage
 from firmripe.publish.kitchens import Kitchens

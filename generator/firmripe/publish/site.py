@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from firmripe.kitchen.plan import KitchenPlan
+from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable

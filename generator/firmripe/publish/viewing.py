@@ -28,7 +28,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
-from firmripe.kitchen.refusals import NoMinutes
+from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
 from firmripe.publish.batches import batch_line, far_day, ripe_parts, still_to_ripen

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from firmripe.kitchen.clock import CleanedUp, IntoPot, Load, MadeReady, OutOfPot, PutAway, Slower
-from firmripe.kitchen.work import OwnLines, Rate
+from firmripe.kitchen.plan.timetable import CleanedUp, IntoPot, MadeReady, OutOfPot, PutAway, SessionLoad, Slower
+from firmripe.kitchen.tables.work import OwnLines, Rate
 from firmripe.saying import _, n_, term
 from firmripe.wording.kitchen import ware_words
 from firmripe.wording.minutes import minutes_words
@@ -30,7 +30,7 @@ def rate_words(rate: Rate) -> str:
     return f"{term(rate.by.text)}, {term(rate.by.cited.mark.value)}"
 
 
-def _of(load: Load) -> str:
+def _of(load: SessionLoad) -> str:
     """Say which load it is; the ware alone where it is the only one."""
     ware = ware_words(load.ware)
     if load.count == 1:

@@ -6,7 +6,8 @@ import math
 
 from firmripe.harvest.lots import Batch
 from firmripe.holding.weight import Grade
-from firmripe.kitchen.because import (
+from firmripe.kitchen.fit.outcome import Binds, Lack
+from firmripe.kitchen.plan.because import (
     AmountNotPrinted,
     ForSession,
     Helps,
@@ -19,12 +20,10 @@ from firmripe.kitchen.because import (
     NotOn,
     NotReady,
     OnlyDay,
-    OtherFruit,
     PotAway,
 )
-from firmripe.kitchen.fitted import Binds, Lack
-from firmripe.kitchen.ware import Ware
-from firmripe.kitchen.wares import FREEZER_L, JARS
+from firmripe.kitchen.plan.wanted import FREEZER_L, JARS
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.saying import _, mark, n_, term
 from firmripe.units import KILOGRAMS_PER_POUND
 from firmripe.wording.holding import jars_words
@@ -92,16 +91,12 @@ def _not_on(remark: NotOn) -> str:
 
 @words_of.register
 def _amount_not_printed(remark: AmountNotPrinted) -> str:
+    file = f"preserves/{remark.preserve.key}.md"
     return _(
         "how much fruit makes a {jar} is not printed; if you know it, add takes: 11 lb for 9 pints to {file}",
         jar=term(remark.jar.name if remark.jar else "pound dried"),
-        file=f"preserves/{remark.preserve.key}.md",
+        file=file,
     )
-
-
-@words_of.register
-def _other_fruit(_remark: OtherFruit) -> str:
-    return _("another fruit")
 
 
 @words_of.register

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from firmripe.kitchen.amounts import SPOONS
+from firmripe.kitchen.tables.amounts import SPOONS
 from firmripe.saying import n_
 
 

@@ -6,8 +6,8 @@ from functools import singledispatch
 
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.process import Band
-from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.refusals import (
+from firmripe.kitchen.tables.processes import Minutes
+from firmripe.kitchen.tables.refusals import (
     DoseNotPrinted,
     DryerMakesNoJars,
     FleshUnsaid,

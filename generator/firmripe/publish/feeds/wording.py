@@ -16,7 +16,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import PICKINGS
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.plan import KitchenSession, PotUsed
+from firmripe.kitchen.plan.kitchen_plan import KitchenSession, PotUsed
 from firmripe.plan import Plan
 from firmripe.problems import folded
 from firmripe.publish.feeds.merging import ENDS, Merged

@@ -12,10 +12,10 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from firmripe.kitchen.fitted import PEAK, SESSIONS, WASTE
-from firmripe.kitchen.means import Product, Session
-from firmripe.kitchen.solving import INFINITE, NEAR, Aim, Programme
-from firmripe.kitchen.ways import Chosen, Ways, spans
+from firmripe.kitchen.fit.means import Product, Session
+from firmripe.kitchen.fit.outcome import PEAK, SESSIONS, WASTE
+from firmripe.kitchen.fit.solving import INFINITE, NEAR, Aim, Programme
+from firmripe.kitchen.fit.ways import Chosen, Ways, spans
 
 AS_GOOD = 0.001
 """Plans whose waste differs by no more than this part of all the fruit are as good: no day is kept for a spoonful."""
@@ -99,13 +99,13 @@ class KitchenProgramme:
             for column in made:
                 self.programme.row({column: 1.0, held: -self.programme.uppers[column]}, high=0.0)
             capacity = dict.fromkeys(made, -1.0)
-            for place in self.ways.places(session, product):
-                loads = self.programme.column(place.most, whole=True)
-                self._loads[session.name, product.name, place.pot.name] = loads
-                capacity[loads] = place.holds
-                minutes[place.pot.name][loads] = place.minutes
-                kinds[place.pot.name] += [(product.name, place.holds), ("", place.pot.first_boil_hours)]
-                self.programme.row({loads: 1.0, held: -place.most}, high=0.0)
+            for choice in self.ways.pots_for(session, product):
+                loads = self.programme.column(choice.most, whole=True)
+                self._loads[session.name, product.name, choice.pot.name] = loads
+                capacity[loads] = choice.holds
+                minutes[choice.pot.name][loads] = choice.minutes
+                kinds[choice.pot.name] += [(product.name, choice.holds), ("", choice.pot.first_boil_hours)]
+                self.programme.row({loads: 1.0, held: -choice.most}, high=0.0)
             if product.in_pot:
                 self.programme.row(capacity, low=0.0, high=INFINITE if product.part_loads else 0.0)
         self.programme.row(hands, high=session.hands_hours)

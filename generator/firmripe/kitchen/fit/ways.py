@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 
-from firmripe.kitchen.means import Means, Pot, Product, Session, Supply, Use, Want
+from firmripe.kitchen.fit.means import Demand, Means, Pot, Product, Session, Supply, Use
 
 CLOSE = 1e-6
 """Amounts (kg, hours, units) nearer to each other than this count as equal."""
@@ -21,7 +21,7 @@ LATER = 0.001
 class Way:
     """Fruit of a supply, used as said, for a want in a session. `worth` is that of its use, less for later sessions."""
 
-    want: Want
+    want: Demand
     session: Session
     supply: Supply
     use: Use
@@ -29,7 +29,7 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PotChoice:
     """A pot that a product can be made in, in a session: the minutes of one load, and the loads at most."""
 
     pot: Pot
@@ -60,8 +60,8 @@ class Ways:
         self.stock: Mapping[str, float] = {thing: means.stock[thing] for thing in sorted(means.stock)}
         self.spaces: Mapping[str, float] = {space: means.spaces[space] for space in sorted(means.spaces)}
         self.lying = means.lying
-        self._places = {
-            (session.name, product.name): tuple(self._places_of(session, product))
+        self._pots_for = {
+            (session.name, product.name): tuple(self._pots_of(session, product))
             for session in self.sessions
             for product in self.products.values()
         }
@@ -79,11 +79,11 @@ class Ways:
             for use, worth in self.uses(supply, session.day, self.product(want))
         )
 
-    def product(self, want: Want) -> Product:
+    def product(self, want: Demand) -> Product:
         """Return the product that is wanted."""
         return self.products[want.product]
 
-    def takes(self, want: Want, supply: Supply) -> bool:
+    def takes(self, want: Demand, supply: Supply) -> bool:
         """Say whether a want can be met from a supply."""
         return supply.name in self.product(want).takes and (want.supplies is None or supply.name in want.supplies)
 
@@ -105,13 +105,13 @@ class Ways:
 
     def is_made(self, session: Session, product: Product) -> bool:
         """Say whether a product can be made in a session at all."""
-        return product.name in session.minutes and (not product.in_pot or bool(self.places(session, product)))
+        return product.name in session.minutes and (not product.in_pot or bool(self.pots_for(session, product)))
 
-    def places(self, session: Session, product: Product) -> tuple[Place, ...]:
+    def pots_for(self, session: Session, product: Product) -> tuple[PotChoice, ...]:
         """Return the pots for a product in a session."""
-        return self._places[session.name, product.name]
+        return self._pots_for[session.name, product.name]
 
-    def _places_of(self, session: Session, product: Product) -> Iterable[Place]:
+    def _pots_of(self, session: Session, product: Product) -> Iterable[PotChoice]:
         kinds = session.minutes.get(product.name, {})
         for pot in self.pots if product.in_pot else ():
             holds = pot.holds.get(product.jar, 0)
@@ -123,7 +123,7 @@ class Ways:
                 continue
             most = math.floor(hours * 60 / minutes + CLOSE) if minutes else math.ceil(self._most_units(product) / holds)
             if most:
-                yield Place(pot, holds, minutes, most)
+                yield PotChoice(pot, holds, minutes, most)
 
     def _most_units(self, product: Product) -> int:
         """Return the units that all fruit would give."""
@@ -134,9 +134,9 @@ class Ways:
         """Return the units by which whole loads may go beyond what is wanted: one less than the largest load."""
         if product.part_loads or not product.in_pot:
             return 0
-        return max((place.holds for s in self.sessions for place in self.places(s, product)), default=1) - 1
+        return max((choice.holds for s in self.sessions for choice in self.pots_for(s, product)), default=1) - 1
 
-    def most_wanted(self, want: Want) -> int:
+    def most_wanted(self, want: Demand) -> int:
         """Return the units of a want that fruit and stock could give at the very most."""
         product = self.product(want)
         kg = sum(supply.kg for supply in self.supplies if self.takes(want, supply))
@@ -148,7 +148,7 @@ class Ways:
         ]
         return min([*most, want.units] if want.units is not None else most)
 
-    def most_made(self, want: Want, session: Session) -> int:
+    def most_made(self, want: Demand, session: Session) -> int:
         """Return the units for a want that one session could make at the very most."""
         product = self.product(want)
         kg = sum(s.kg for s in self.supplies if self.takes(want, s) and self.uses(s, session.day, product))
@@ -158,7 +158,7 @@ class Ways:
         if product.hands_hours_per_unit:
             most.append(math.floor(session.hands_hours / product.hands_hours_per_unit + CLOSE))
         if product.in_pot:
-            most.append(sum(place.holds * place.most for place in self.places(session, product)))
+            most.append(sum(choice.holds * choice.most for choice in self.pots_for(session, product)))
         return min(most)
 
 

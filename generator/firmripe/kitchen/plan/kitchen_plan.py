@@ -9,11 +9,12 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import Canner, Kitchen, Want
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.amounts import Cups, Dose, JarRange, Short
-from firmripe.kitchen.clock import Seals, Timetable
-from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.refusals import NoMinutes
-from firmripe.kitchen.ware import Ware
+from firmripe.kitchen.plan.timetable import Timetable
+from firmripe.kitchen.tables.amounts import Cups, Dose, JarRange, Short
+from firmripe.kitchen.tables.pot_times import Seals
+from firmripe.kitchen.tables.processes import Minutes
+from firmripe.kitchen.tables.refusals import NoMinutes
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.remark import Remark
 
 

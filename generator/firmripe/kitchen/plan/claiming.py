@@ -8,8 +8,8 @@ from fractions import Fraction
 from firmripe.harvest.allotting import Claim, key_of
 from firmripe.harvest.lots import Goes
 from firmripe.harvest.takeouts import counter_days
-from firmripe.kitchen.because import ForSession
-from firmripe.kitchen.plan import FruitUsed, KitchenPlan, KitchenSession
+from firmripe.kitchen.plan.because import ForSession
+from firmripe.kitchen.plan.kitchen_plan import FruitUsed, KitchenPlan, KitchenSession
 
 
 def kitchen_claims(plan: KitchenPlan) -> list[Claim]:

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
-from firmripe.kitchen.fitted import Fit, Lack, Remedy
-from firmripe.kitchen.fitting import Wanting
-from firmripe.kitchen.means import Means, Pot, Session, Supply, Use, Want
-from firmripe.kitchen.ways import CLOSE, Ways
+from firmripe.kitchen.fit.best import Wanting
+from firmripe.kitchen.fit.means import Demand, Means, Pot, Session, Supply, Use
+from firmripe.kitchen.fit.outcome import Fit, Lack, Remedy
+from firmripe.kitchen.fit.ways import CLOSE, Ways
 
 TIME_LIMIT_S = 120.0
 """Seconds for one search, by the clock, which the limit of steps comes long before."""
@@ -112,7 +112,7 @@ class _Relaxer:
         return Wanting(trial.grow(self.means, trial.amounts[number]), TIME_LIMIT_S)
 
 
-def _groups(means: Means, unmet: Sequence[tuple[Want, int]]) -> Iterable[list[_Trial]]:
+def _groups(means: Means, unmet: Sequence[tuple[Demand, int]]) -> Iterable[list[_Trial]]:
     """Return everything that could be short, what is easily come by first."""
     sessions = sorted(means.sessions, key=lambda session: (session.day, session.name))
     hands = range(1, MOST_HANDS + 1)
@@ -167,7 +167,7 @@ def _pots(means: Means) -> Iterable[_Trial]:
         yield _Trial(Lack.POT, pot.name, [1], partial(_one_more_pot, pot=pot))
 
 
-def _sessions(means: Means, unmet: Sequence[Want]) -> Iterable[_Trial]:
+def _sessions(means: Means, unmet: Sequence[Demand]) -> Iterable[_Trial]:
     """Try one more session in each kitchen on the days with the most fruit, those on a day of the week in use first."""
     ways = Ways(means)
     kg: dict[date, float] = defaultdict(float)
@@ -226,7 +226,7 @@ def _longer(means: Means, more: float, *, session: str) -> Means:
     return replace(means, sessions=tuple(sessions))
 
 
-def _more_fruit(means: Means, more: float, *, want: Want) -> Means:
+def _more_fruit(means: Means, more: float, *, want: Demand) -> Means:
     """Add fruit that is usable in every session, for one want only."""
     if not means.sessions:
         return means
@@ -244,5 +244,5 @@ def _more_fruit(means: Means, more: float, *, want: Want) -> Means:
     return replace(means, supplies=(*means.supplies, fruit), products=products, wants=wants)
 
 
-def _own(means: Means, want: Want) -> frozenset[str]:
+def _own(means: Means, want: Demand) -> frozenset[str]:
     return frozenset(supply.name for supply in means.supplies) if want.supplies is None else want.supplies

@@ -18,13 +18,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from firmripe.kitchen.fitted import Fit
-from firmripe.kitchen.means import Means
-from firmripe.kitchen.programme import KitchenProgramme
-from firmripe.kitchen.reasons import told
-from firmripe.kitchen.simple import simple
-from firmripe.kitchen.solving import TOLERANCE, Search
-from firmripe.kitchen.ways import Ways
+from firmripe.kitchen.fit.means import Means
+from firmripe.kitchen.fit.outcome import Fit
+from firmripe.kitchen.fit.programme import KitchenProgramme
+from firmripe.kitchen.fit.reading_off import told
+from firmripe.kitchen.fit.simple import simple
+from firmripe.kitchen.fit.solving import TOLERANCE, Search
+from firmripe.kitchen.fit.ways import Ways
 
 TIME_LIMIT_S = 120.0
 """Seconds at most, by the clock. The limit of steps (`highs.STEPS`) comes long before it, the same everywhere."""

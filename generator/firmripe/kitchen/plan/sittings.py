@@ -10,20 +10,12 @@ from firmripe.days import Span, Stretch, WorkingYear
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, PotKind
 from firmripe.holding.preserve import PutUp
-from firmripe.kitchen.clock import (
-    CHANGE_MIN,
-    CLEAN_UP_MIN,
-    FIRST_WATER_MIN,
-    cycle,
-    first_boil,
-    hours_between,
-    last_end,
-    pot_minutes,
-)
-from firmripe.kitchen.means import Pot, Session
-from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.ware import Ware
-from firmripe.kitchen.wares import found_for, holds
+from firmripe.kitchen.fit.means import Pot, Session
+from firmripe.kitchen.plan.timetable import CLEAN_UP_MIN, hours_between, last_end
+from firmripe.kitchen.plan.wanted import found_for, holds
+from firmripe.kitchen.tables.pot_times import CHANGE_MIN, FIRST_WATER_MIN, cycle, first_boil, pot_minutes
+from firmripe.kitchen.tables.processes import Minutes
+from firmripe.kitchen.tables.ware import Ware
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from firmripe.harvest.grades import why_not
@@ -14,19 +15,37 @@ from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
-from firmripe.kitchen.amounts import LIDS, SPARE_FILL_L, lids_for
-from firmripe.kitchen.because import AmountNotPrinted, NotForJars, OtherFruit
-from firmripe.kitchen.means import Product
-from firmripe.kitchen.processes import Minutes, Stove, look_up
-from firmripe.kitchen.refusals import NoMinutes
-from firmripe.kitchen.ware import Ware
-from firmripe.kitchen.windows import Fruit
-from firmripe.kitchen.work import own_rate, rate_for
+from firmripe.kitchen.fit.means import Product
+from firmripe.kitchen.plan.because import AmountNotPrinted, NotForJars
+from firmripe.kitchen.plan.usable import KitchenFruit
+from firmripe.kitchen.tables.amounts import LIDS, SPARE_FILL_L, lids_for
+from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
+from firmripe.kitchen.tables.refusals import NoMinutes
+from firmripe.kitchen.tables.ware import Ware
+from firmripe.kitchen.tables.work import own_rate, rate_for
 from firmripe.problems import Unreadable, folded
 from firmripe.remark import Remark
 
 FREEZER_L = "room in the freezer"
 JARS = "jars: "
+
+
+@dataclass(frozen=True, slots=True)
+class WantedWare:
+    """A want of the household's that can be reckoned: its ware, and how many of it were made already.
+
+    `name` tells it from the other wants, in their order.
+    """
+
+    want: Want
+    name: str
+    ware: Ware
+    made: int
+
+    @property
+    def units(self) -> int | None:
+        """How many are still to be made; None for as many as can be."""
+        return None if self.want.count is None else max(0, self.want.count - self.made)
 
 
 def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | AmountNotPrinted:
@@ -45,14 +64,17 @@ def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | AmountNotPrint
     )
 
 
+def may_become(holding: Holding, ware: Ware, batch: Batch) -> bool:
+    """Say whether a batch is of the fruit that a ware is made of, and nothing speaks against it."""
+    return is_made_of(holding, ware.preserve, batch.bearing) and not_for(holding, ware, batch) is None
+
+
 def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | str | None:
-    """Return why a batch must not become a ware; None where it may.
+    """Return why a batch of the fruit that a ware is made of must not become it; None where it may.
 
     A household's cautions can only add to this: what is refused here stays refused.
     """
     preserve = ware.preserve
-    if not is_made_of(holding, preserve, batch.bearing):
-        return OtherFruit()
     if preserve.method is PutUp.CANNER and preserve.process is not None:
         refused = not_for_jars(holding, batch.bearing, preserve.process.value)
         if refused is not None:
@@ -60,7 +82,7 @@ def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | str | None:
     return why_not(batch.grade, preserve) or None
 
 
-def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product:
+def product_of(holding: Holding, ware: Ware, fruits: Sequence[KitchenFruit]) -> Product:
     """Return a ware as the solver knows it."""
     needs: dict[str, float] = {}
     if ware.preserve.method is PutUp.CANNER and ware.jar is not None:
@@ -69,7 +91,7 @@ def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product
         needs = {FREEZER_L: ware.jar.millilitres / 1000 * SPARE_FILL_L}
     return Product(
         name=ware.name,
-        takes=frozenset(fruit.supply.name for fruit in fruits if not_for(holding, ware, fruit.batch) is None),
+        takes=frozenset(fruit.supply.name for fruit in fruits if may_become(holding, ware, fruit.batch)),
         kg_per_load=float(ware.each.middle_kg),
         units_per_load=1,
         hands_hours_per_load=ware.rate.hand_minutes / 60,
@@ -78,6 +100,12 @@ def product_of(holding: Holding, ware: Ware, fruits: Sequence[Fruit]) -> Product
         needs=needs,
         ripeness=ware.preserve.stage,
     )
+
+
+def supplies_of(wanted: WantedWare, fruits: Mapping[str, KitchenFruit]) -> frozenset[str] | None:
+    """Return the supplies that a want may come from, of fruit by its supply's name; None where it may be any."""
+    key = wanted.want.cultivar
+    return frozenset(name for name, fruit in fruits.items() if fruit.batch.limb.key == key) if key else None
 
 
 def jars_of(jar: Jar) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from firmripe.holding.filling import Makes
 from firmripe.holding.jar import Jar
 from firmripe.holding.preserve import Preserve
-from firmripe.kitchen.work import Rate
+from firmripe.kitchen.tables.work import Rate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,14 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from firmripe.kitchen.fitted import PEAK, SESSIONS, WASTE, Binds, Fit, Goal, Otherwise, PotLoads, PutUp, Taken
-from firmripe.kitchen.means import Product, Session, Use
-from firmripe.kitchen.ways import CLOSE, Chosen, Place, Way, Ways, spans
+from firmripe.kitchen.fit.means import Product, Session, Use
+from firmripe.kitchen.fit.outcome import PEAK, SESSIONS, WASTE, Assigned, Binds, Fit, Goal, Otherwise, PotLoads, Taken
+from firmripe.kitchen.fit.ways import CLOSE, Chosen, PotChoice, Way, Ways, spans
 
 
 def told(ways: Ways, chosen: Chosen, bounds: Sequence[float] | None = None) -> Fit:
     """Return a plan as it is told. `bounds` are those of the goals in their order, None where the plan is the best."""
-    plan = _Plan(ways, chosen)
+    reading = _Reading(ways, chosen)
     used = {supply.name: 0.0 for supply in ways.supplies}
     for way, kg in chosen.kg.items():
         used[way.supply.name] += kg
@@ -22,12 +22,12 @@ def told(ways: Ways, chosen: Chosen, bounds: Sequence[float] | None = None) -> F
     values: list[tuple[str, float]] = [
         *((want.name, float(chosen.met[want.name])) for want in ways.wants),
         (WASTE, -sum(wasted.values())),
-        (SESSIONS, -float(len(plan.held))),
+        (SESSIONS, -float(len(reading.held))),
         (PEAK, sum(kg * way.worth for way, kg in chosen.kg.items())),
     ]
     best = bounds or [value for _, value in values]
     return Fit(
-        put_ups=tuple(plan.put_ups()),
+        assigned=tuple(reading.assigned()),
         met=chosen.met,
         unmet={
             want.name: short
@@ -35,7 +35,7 @@ def told(ways: Ways, chosen: Chosen, bounds: Sequence[float] | None = None) -> F
             if want.units is not None and (short := want.units - chosen.met[want.name]) > 0
         },
         wasted={name: kg for name, kg in wasted.items() if kg > 1e-4},
-        sessions=tuple(session.name for session in ways.sessions if session.name in plan.held),
+        sessions=tuple(session.name for session in ways.sessions if session.name in reading.held),
         goals=tuple(
             Goal(name=name, value=value, bound=max(value, bound))
             for (name, value), bound in zip(values, best, strict=True)
@@ -43,7 +43,7 @@ def told(ways: Ways, chosen: Chosen, bounds: Sequence[float] | None = None) -> F
     )
 
 
-class _Plan:
+class _Reading:
     """A chosen plan with what is left of hands and pots in each session."""
 
     def __init__(self, ways: Ways, chosen: Chosen) -> None:
@@ -55,7 +55,7 @@ class _Plan:
         for (want, session), units in chosen.made.items():
             self._hands[session] += units * self.products[want].hands_hours_per_unit
 
-    def put_ups(self) -> Iterable[PutUp]:
+    def assigned(self) -> Iterable[Assigned]:
         """Tell what each session makes of each product."""
         left = dict(self.chosen.met)
         for session in self.ways.sessions:
@@ -70,14 +70,14 @@ class _Plan:
                 wants = {want: min(units, left[want]) for want, units in made.items()}
                 for want, units in wants.items():
                     left[want] -= units
-                yield self._put_up(session, product, sum(made.values()), wants)
+                yield self._assigned_to(session, product, sum(made.values()), wants)
 
-    def _put_up(self, session: Session, product: Product, units: int, wants: dict[str, int]) -> PutUp:
+    def _assigned_to(self, session: Session, product: Product, units: int, wants: dict[str, int]) -> Assigned:
         fruit = {
             way: kg for way, kg in self.chosen.kg.items() if way.session is session and way.want.product == product.name
         }
         kg = sum(fruit.values())
-        return PutUp(
+        return Assigned(
             session=session.name,
             day=session.day,
             kitchen=session.kitchen,
@@ -94,24 +94,24 @@ class _Plan:
 
     def _pot_loads(self, session: Session, product: Product, units: int) -> Iterable[PotLoads]:
         """Tell the loads of each pot: all are full but the last of one pot, and none is idle."""
-        places = [
-            (place, loads)
-            for place in self.ways.places(session, product)
-            if (loads := self.chosen.loads.get((session.name, product.name, place.pot.name), 0))
+        choices = [
+            (choice, loads)
+            for choice in self.ways.pots_for(session, product)
+            if (loads := self.chosen.loads.get((session.name, product.name, choice.pot.name), 0))
         ]
-        missing = sum(place.holds * loads for place, loads in places) - units
-        needed: list[tuple[Place, int]] = []
-        for place, loads in sorted(places, key=lambda entry: (-entry[0].holds, entry[0].pot.name)):
-            idle = min(loads, missing // place.holds)
-            missing -= idle * place.holds
+        missing = sum(choice.holds * loads for choice, loads in choices) - units
+        needed: list[tuple[PotChoice, int]] = []
+        for choice, loads in sorted(choices, key=lambda entry: (-entry[0].holds, entry[0].pot.name)):
+            idle = min(loads, missing // choice.holds)
+            missing -= idle * choice.holds
             if loads > idle:
-                needed.append((place, loads - idle))
-        for place, loads in needed:
+                needed.append((choice, loads - idle))
+        for choice, loads in needed:
             yield PotLoads(
-                pot=place.pot.name,
+                pot=choice.pot.name,
                 loads=loads,
-                units=place.holds * loads - (missing if place is needed[-1][0] else 0),
-                minutes_per_load=place.minutes,
+                units=choice.holds * loads - (missing if choice is needed[-1][0] else 0),
+                minutes_per_load=choice.minutes,
             )
 
     def _otherwise(self, session: Session, product: Product, fruit: Mapping[Way, float]) -> Iterable[Otherwise]:
@@ -158,20 +158,22 @@ class _Plan:
             return Binds.ANOTHER_SESSION
         if self._hands[session.name] + product.hands_hours_per_unit > session.hands_hours + CLOSE:
             return Binds.HANDS_FULL
-        if product.in_pot and not any(self._has_time(session, place) for place in self.ways.places(session, product)):
+        if product.in_pot and not any(
+            self._has_time(session, choice) for choice in self.ways.pots_for(session, product)
+        ):
             return Binds.POTS_FULL
         return None
 
-    def _has_time(self, session: Session, place: Place) -> bool:
+    def _has_time(self, session: Session, choice: PotChoice) -> bool:
         """Say whether a pot has time for one load more."""
         taken = sum(
             loads * other.minutes
             for (name, product, pot), loads in self.chosen.loads.items()
-            if name == session.name and pot == place.pot.name
-            for other in self.ways.places(session, self.ways.products[product])
-            if other.pot is place.pot
+            if name == session.name and pot == choice.pot.name
+            for other in self.ways.pots_for(session, self.ways.products[product])
+            if other.pot is choice.pot
         )
-        return taken + place.minutes <= 60 * (session.hours - place.pot.first_boil_hours) + CLOSE
+        return taken + choice.minutes <= 60 * (session.hours - choice.pot.first_boil_hours) + CLOSE
 
     def _has_space(self, way: Way, use: Use) -> bool:
         """Say whether one unit's fruit, gone from its own way, has space on a way to another day."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from firmripe.kitchen.highs import Found
+    from firmripe.kitchen.fit.highs import Found
 
 Terms = Mapping[int, float]
 INFINITE = float("inf")
@@ -132,7 +132,7 @@ class Search:
     def _found(self, aim: Aim, seconds: float, fixed: Collection[int]) -> Found:
         """Search with some columns fixed. Raises NoSolverError where the package can't be loaded."""
         try:
-            from firmripe.kitchen.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed
+            from firmripe.kitchen.fit.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed
         except ImportError as missing:
             raise NoSolverError(str(missing)) from missing
 

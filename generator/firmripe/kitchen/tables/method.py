@@ -18,7 +18,7 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.method import Act, WrittenStep
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Pack, ProcessTable, Syrup
-from firmripe.kitchen.processes import Minutes
+from firmripe.kitchen.tables.processes import Minutes
 
 _NO_BUBBLES: Final = re.compile(r"\b(?:jam|jelly)\b|(?<!in )\bjuice\b")
 """Jams, jellies and juices, in which no bubbles are freed (AIB 539, Guide 1, R)."""

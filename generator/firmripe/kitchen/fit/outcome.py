@@ -56,8 +56,8 @@ class PotLoads:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PutUp:
-    """One product in one session. `wants` says how many units are for which want; the rest fill the last load up.
+class Assigned:
+    """One product assigned to a session. `wants` says how many units are for which want; the rest fill the last load.
 
     `worth` is that of its fruit by weight; `otherwise` are the other sessions on which some of its fruit is usable.
     """
@@ -102,7 +102,7 @@ class Fit:
     `sessions` are the names of those that are used, by date.
     """
 
-    put_ups: tuple[PutUp, ...]
+    assigned: tuple[Assigned, ...]
     met: Mapping[str, int]
     unmet: Mapping[str, int]
     wasted: Mapping[str, float]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from firmripe.kitchen.ways import CLOSE, Chosen, Way, Ways
+from firmripe.kitchen.fit.ways import CLOSE, Chosen, Way, Ways
 
 
 def simple(ways: Ways) -> Chosen | None:
@@ -16,16 +16,16 @@ def simple(ways: Ways) -> Chosen | None:
     one = len(ways.all) == 1 and len(ways.wants) == 1
     if not one or way.supply.cold in ways.spaces or way.supply.counter in ways.spaces:
         return None
-    product, places = ways.product(way.want), ways.places(way.session, ways.product(way.want))
-    if len(places) > 1:
+    product, choices = ways.product(way.want), ways.pots_for(way.session, ways.product(way.want))
+    if len(choices) > 1:
         return None
     most = min(ways.most_made(way.want, way.session), _stock(ways, way))
     if product.in_pot and not product.part_loads:
-        most -= most % places[0].holds
+        most -= most % choices[0].holds
     loads: dict[tuple[str, str, str], int] = {}
-    for place in places:
+    for choice in choices:
         if most:
-            loads[way.session.name, product.name, place.pot.name] = math.ceil(most / place.holds)
+            loads[way.session.name, product.name, choice.pot.name] = math.ceil(most / choice.holds)
     return Chosen(
         kg={way: round(most * product.kg_per_unit, 6)} if most else {},
         made={(way.want.name, way.session.name): most} if most else {},

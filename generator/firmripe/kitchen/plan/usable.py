@@ -17,7 +17,7 @@ from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade
-from firmripe.kitchen.means import Supply, Use
+from firmripe.kitchen.fit.means import Supply, Use
 
 FIRM, SOFT = "firm-ripe", "soft"
 """What preserves call fruit that still holds its shape, as halves need it, and fruit that need not."""
@@ -28,7 +28,7 @@ EATEN_FROM_D = 42
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fruit:
+class KitchenFruit:
     """Fruit of a batch as the plan draws on it: what lies cold or is still to be picked, or what is out already.
 
     `cold` names the space it lies in, or can be held in, until it is taken out; empty where it is out, or has none.
@@ -50,13 +50,13 @@ class _Part:
 
 def fruit_for(
     place: Place, lots: Mapping[Bearing, Lot], days: Iterable[date], as_of: date
-) -> tuple[tuple[Fruit, ...], tuple[Batch, ...]]:
+) -> tuple[tuple[KitchenFruit, ...], tuple[Batch, ...]]:
     """Return the fruit that can be put up on some days from a day on, and which batches have no known weight.
 
     Culls are left out. What leaves the cold is counted back from the day it is put up; fruit that needs no cold can be
     held in it all the same, up to its published limit, where a space is cold enough and does it no harm.
     """
-    found: list[Fruit] = []
+    found: list[KitchenFruit] = []
     unweighed: dict[str, Batch] = {}
     wanted = sorted(day for day in days if day >= as_of)
     for lot in lots.values():
@@ -71,7 +71,7 @@ def fruit_for(
                 if part.kg is None:
                     unweighed.setdefault(name_of(batch), batch)
                 elif part.kg > 0:
-                    found.append(Fruit(batch=batch, supply=_supply(part, uses, cold), cold=cold))
+                    found.append(KitchenFruit(batch=batch, supply=_supply(part, uses, cold), cold=cold))
     return tuple(found), tuple(unweighed.values())
 
 

@@ -1,78 +1,22 @@
-"""Time: what a load takes on the stove, and how a session runs by the clock."""
+"""The timetable of a session: its loads by the clock, when it ends, and what it waits for."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from enum import Enum
 
-from firmripe.holding.kitchen import LATEST_END, Canner, PotKind
-from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.ware import Ware
+from firmripe.holding.kitchen import LATEST_END, PotKind
+from firmripe.kitchen.tables.pot_times import CHANGE_MIN, FIRST_WATER_MIN, cycle
+from firmripe.kitchen.tables.processes import Minutes
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.remark import Remark
 from firmripe.units import Interval
 
-TO_BOIL_MIN = Interval(low=20, high=30)
-"""From loading to a full boil (AIB 539, Guide 1, p. 1-17, R). For a steam canner the same is taken (J)."""
-REST_MIN = 5
-"""Heat off, lid off, before the jars come out (AIB 539, Guide 1, R)."""
-TO_VENT_MIN, VENT_MIN, PRESS_MIN, COOL_MIN = Interval(low=12, high=15), 10, 5, Interval(low=20, high=60)
-"""A pressure canner: to steam, venting, to pressure, and cooling by itself (AIB 539, Guide 1, R)."""
-FIRST_WATER_MIN = 30
-"""From cold water to the first load, while the first fruit is cut. J: 20 to 30 minutes, up to 90 on a weak burner."""
-CHANGE_MIN = 10
-"""Lifting one load out and setting the next in. J."""
 CLEAN_UP_MIN = 30
 """Cleaning up, which is always forgotten. J."""
-
-
-def cycle(minutes: int, kind: PotKind = PotKind.BOILING_WATER, to_boil: Interval | None = None) -> Interval:
-    """Return the minutes for which one load keeps its pot: to the boil, the process, the rest.
-
-    `to_boil` are the household's own minutes to the boil, or to steam; the process is never touched by them.
-    """
-    if kind is PotKind.PRESSURE:
-        fixed = VENT_MIN + PRESS_MIN + minutes
-        before = to_boil or TO_VENT_MIN
-        return Interval(low=before.low + fixed + COOL_MIN.low, high=before.high + fixed + COOL_MIN.high)
-    before = to_boil or TO_BOIL_MIN
-    return Interval(low=before.low + minutes + REST_MIN, high=before.high + minutes + REST_MIN)
-
-
-def pot_minutes(minutes: int, canner: Canner) -> float:
-    """Return the minutes to plan for one load: the middle of its cycle, and the change to the next."""
-    return cycle(minutes, canner.kind, canner.to_boil_min).middle + CHANGE_MIN
-
-
-def first_boil(canner: Canner) -> float:
-    """Return the minutes from cold water to a pot's first load."""
-    return canner.first_boil_min.middle if canner.first_boil_min else float(FIRST_WATER_MIN)
-
-
-# Seals and keeping
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seals:
-    """When lids can be tested, and until when a jar that failed can be done again (AIB 539, Guide 1, R)."""
-
-    first: datetime
-    last: datetime
-    again_until: datetime
-
-
-def seals(first_out: datetime, last_out: datetime) -> Seals:
-    """Return the hours of the seal test: jars cool undisturbed 12 to 24 hours; a failed one is done within 24.
-
-    All loads can be tested once the last has cooled; of several the first is the first whose hours are over.
-    """
-    day_later = first_out + timedelta(hours=24)
-    return Seals(first=min(last_out + timedelta(hours=12), day_later), last=day_later, again_until=day_later)
-
-
-# A session by the clock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +37,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Load:
+class SessionLoad:
     """One load of a ware: the how manieth of `count` it is, its units, and its pot (empty where it needs none)."""
 
     ware: Ware
@@ -112,14 +56,14 @@ class MadeReady(Remark):
 class PutAway(Remark):
     """A load is cut, and goes into the dryer or, where it needs no pot, is packed and put away."""
 
-    load: Load
+    load: SessionLoad
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IntoPot(Remark):
     """A load goes into its pot, for what is printed."""
 
-    load: Load
+    load: SessionLoad
     found: Minutes | None
 
 
@@ -127,7 +71,7 @@ class IntoPot(Remark):
 class OutOfPot(Remark):
     """A load comes out of its pot."""
 
-    load: Load
+    load: SessionLoad
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +89,7 @@ class Slower(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class ClockStep:
     """What is done at a time."""
 
     at: time
@@ -164,7 +108,7 @@ class Timetable:
     end: time
     latest_start: time
     slower: Slower
-    steps: tuple[Step, ...]
+    steps: tuple[ClockStep, ...]
     first_out: datetime | None
     jars_out: datetime | None
     over_min: int
@@ -201,7 +145,7 @@ def timetable(day: date, hours: tuple[time, time], hands: int, runs: Sequence[Ru
         end=_time(first + done),
         latest_start=_time(max(0.0, _minutes(end) - done)),
         slower=Slower.HANDS if table.pot_waits >= table.hands_wait else Slower.POT,
-        steps=tuple(Step(at=_time(first + at), what=what) for at, what in sorted(steps, key=lambda step: step[0])),
+        steps=tuple(ClockStep(at=_time(first + at), what=what) for at, what in sorted(steps, key=lambda step: step[0])),
         first_out=datetime.combine(day, _time(first + table.first_out)) if table.out else None,
         jars_out=datetime.combine(day, _time(first + table.out)) if table.out else None,
         over_min=max(0, round(first + done - _minutes(end))),
@@ -228,9 +172,9 @@ class _Table:
                 (one for one in left if one[1]), key=lambda one: (self._free.get(one[0].pot, 0.0), one[0].pot)
             )
             number += 1
-            self._put(run, Load(ware=run.ware, number=number, count=count, units=units.pop(0), pot=run.pot))
+            self._put(run, SessionLoad(ware=run.ware, number=number, count=count, units=units.pop(0), pot=run.pot))
 
-    def _put(self, run: Run, load: Load) -> None:
+    def _put(self, run: Run, load: SessionLoad) -> None:
         self._cut += load.units * run.ware.rate.hand_minutes / self._hands
         if not run.pot or run.kind in {None, PotKind.DRYER}:
             self.steps.append((self._cut, PutAway(load=load)))

@@ -13,7 +13,7 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.process import Band, Gauge, PressureProcess, Process, ProcessTable, Refused
-from firmripe.kitchen.refusals import (
+from firmripe.kitchen.tables.refusals import (
     DoseNotPrinted,
     DryerMakesNoJars,
     GaugeUnsaid,

@@ -9,11 +9,11 @@ from firmripe.harvest.lots import Lot, loads_of, room_loads_of
 from firmripe.harvest.spaces import Load, capacity
 from firmripe.holding.place import Place, Space
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.means import Lying
-from firmripe.kitchen.windows import Fruit
+from firmripe.kitchen.fit.means import Lying
+from firmripe.kitchen.plan.usable import KitchenFruit
 
 
-def spaces_for(place: Place, fruits: Sequence[Fruit]) -> dict[str, float]:
+def spaces_for(place: Place, fruits: Sequence[KitchenFruit]) -> dict[str, float]:
     """Return the weight (kg) that each space holds of the fruit that may lie there for the kitchen.
 
     Where boxes of several fruits differ in weight, the lightest counts; a space whose size is not told is left out.
@@ -26,11 +26,11 @@ def spaces_for(place: Place, fruits: Sequence[Fruit]) -> dict[str, float]:
     return found
 
 
-def _may_lie(fruit: Fruit, space: Space) -> bool:
+def _may_lie(fruit: KitchenFruit, space: Space) -> bool:
     return space.name in {fruit.supply.cold, fruit.supply.counter}
 
 
-def lying_for(place: Place, lots: Mapping[Bearing, Lot], fruits: Sequence[Fruit]) -> tuple[Lying, ...]:
+def lying_for(place: Place, lots: Mapping[Bearing, Lot], fruits: Sequence[KitchenFruit]) -> tuple[Lying, ...]:
     """Return the fruit that lies in each space whatever the kitchen does.
 
     In the cold that is all fruit, until the day it would be taken out without a kitchen plan. In the rooms it is what

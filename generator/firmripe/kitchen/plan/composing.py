@@ -3,41 +3,27 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar
-from firmripe.holding.kitchen import PotKind, Want
-from firmripe.holding.preserve import PutUp as Method
-from firmripe.holding.task import Stage
+from firmripe.holding.kitchen import Want
+from firmripe.holding.preserve import PutUp
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
 from firmripe.kitchen.admitting import may_be_canned
-from firmripe.kitchen.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
-from firmripe.kitchen.because import (
-    AmountNotPrinted,
-    Helps,
-    NoDryer,
-    NoFruit,
-    NoPotHolds,
-    NotInPot,
-    NotReady,
-    OtherFruit,
-    PotAway,
-    whys,
-)
-from firmripe.kitchen.clock import Run, first_boil, seals, timetable
-from firmripe.kitchen.days import Sitting, is_here, pot_name, pots, session_of, sittings
-from firmripe.kitchen.fitted import Fit, PutUp, Remedy
-from firmripe.kitchen.fitting import fit
-from firmripe.kitchen.means import Means
-from firmripe.kitchen.means import Want as Wanted
+from firmripe.kitchen.fit.best import fit
+from firmripe.kitchen.fit.means import Demand, Means
+from firmripe.kitchen.fit.outcome import Assigned, Fit, Remedy
+from firmripe.kitchen.fit.relaxing import relax
+from firmripe.kitchen.fit.solving import NoSolverError
 from firmripe.kitchen.pantry import stock_left
-from firmripe.kitchen.plan import (
+from firmripe.kitchen.plan.because import AmountNotPrinted, Helps, whys
+from firmripe.kitchen.plan.kitchen_plan import (
     FruitUsed,
     KitchenPlan,
     KitchenSession,
@@ -47,24 +33,25 @@ from firmripe.kitchen.plan import (
     StoveCard,
     WantMet,
 )
-from firmripe.kitchen.processes import Minutes
-from firmripe.kitchen.refusals import NoMinutes
-from firmripe.kitchen.relaxing import relax
-from firmripe.kitchen.rooms import lying_for, spaces_for
-from firmripe.kitchen.solving import NoSolverError
-from firmripe.kitchen.ware import Ware
-from firmripe.kitchen.wares import (
+from firmripe.kitchen.plan.sittings import Sitting, pot_name, pots, session_of, sittings
+from firmripe.kitchen.plan.spaces import lying_for, spaces_for
+from firmripe.kitchen.plan.timetable import Run, timetable
+from firmripe.kitchen.plan.unmet import Unmet
+from firmripe.kitchen.plan.usable import fruit_for, name_of
+from firmripe.kitchen.plan.wanted import (
     FREEZER_L,
+    WantedWare,
     found_for,
     holds,
     jars_of,
     made_so_far,
-    not_for,
     product_of,
+    supplies_of,
     ware_for,
 )
-from firmripe.kitchen.windows import fruit_for, name_of
-from firmripe.remark import Remark
+from firmripe.kitchen.tables.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
+from firmripe.kitchen.tables.pot_times import first_boil, seals
+from firmripe.kitchen.tables.processes import Minutes
 from firmripe.season.season import Season
 
 MOST_REMEDIES = 4
@@ -88,20 +75,6 @@ def plan_kitchen(season: Season, lots: Mapping[Bearing, Lot]) -> KitchenPlan | N
     return _Planning(season, lots).plan()
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """A want of the household's that can be reckoned: its ware, and how many of it are still to be made."""
-
-    want: Want
-    name: str
-    ware: Ware
-    made: int
-
-    @property
-    def units(self) -> int | None:
-        return None if self.want.count is None else max(0, self.want.count - self.made)
-
-
 class _Planning:
     def __init__(self, season: Season, lots: Mapping[Bearing, Lot]) -> None:
         self._season = season
@@ -116,6 +89,7 @@ class _Planning:
         self._wares = {line.ware.name: line.ware for line in self._lines}
         self._fruits = {fruit.supply.name: fruit for fruit in fruits}
         self._canners = {pot_name(canner): canner for canner in self._means.canners}
+        self._unmet = Unmet(season, lots, self._fruits, tuple(self._sittings.values()))
         self._kitchens = {kitchen.name: kitchen for kitchen in self._holding.place.kitchens}
 
     def plan(self) -> KitchenPlan:
@@ -124,7 +98,7 @@ class _Planning:
             return self._fitted()
         except NoSolverError:
             unmet = {line.name: line.units or 0 for line in self._lines}
-            nothing = Fit(put_ups=(), met={}, unmet=unmet, wasted={}, sessions=(), goals=())
+            nothing = Fit(assigned=(), met={}, unmet=unmet, wasted={}, sessions=(), goals=())
             return replace(self._told(nothing, (), ()), is_searched=False)
 
     def _fitted(self) -> KitchenPlan:
@@ -143,8 +117,8 @@ class _Planning:
 
     # From the household's words to the solver's
 
-    def _read_wants(self) -> tuple[tuple[_Line, ...], tuple[WantMet, ...]]:
-        lines: list[_Line] = []
+    def _read_wants(self) -> tuple[tuple[WantedWare, ...], tuple[WantMet, ...]]:
+        lines: list[WantedWare] = []
         without: list[WantMet] = []
         for number, want in enumerate(self._means.wants, start=1):
             ware = ware_for(self._holding, want, self._season.as_of)
@@ -152,7 +126,7 @@ class _Planning:
                 without.append(_not_planned(want, ware))
             else:
                 made = made_so_far(self._holding, want, self._season.year.year, self._season.as_of)
-                lines.append(_Line(want, f"{number:02d} {ware.name}", ware, made))
+                lines.append(WantedWare(want, f"{number:02d} {ware.name}", ware, made))
         return tuple(lines), tuple(without)
 
     def _solver_means(self, shorter: Mapping[str, float]) -> Means:
@@ -166,12 +140,12 @@ class _Planning:
             pots=pots(self._means.canners, wares, [sitting.day for sitting in used], self._season.year),
             sessions=tuple(session_of(self._holding, sitting, wares, shorter) for sitting in used),
             wants=tuple(
-                Wanted(
+                Demand(
                     name=line.name,
                     product=line.ware.name,
                     units=line.units,
                     rank=rank,
-                    supplies=self._supplies_of(line),
+                    supplies=supplies_of(line, self._fruits),
                 )
                 for rank, line in enumerate(self._lines)
             ),
@@ -179,11 +153,6 @@ class _Planning:
             spaces=spaces_for(self._holding.place, fruits),
             lying=lying_for(self._holding.place, self._lots, fruits),
         )
-
-    def _supplies_of(self, line: _Line) -> frozenset[str] | None:
-        if not line.want.cultivar:
-            return None
-        return frozenset(name for name, fruit in self._fruits.items() if fruit.batch.limb.key == line.want.cultivar)
 
     def _stock(self) -> dict[str, float]:
         """Return what limits the plan: room in the freezer, and jars and lids only where no more will be bought."""
@@ -208,8 +177,8 @@ class _Planning:
         found = []
         for name in fitted.sessions:
             sitting = self._sittings[name]
-            put_ups = [one for one in fitted.put_ups if one.session == name]
-            makings = tuple(self._making(one, sitting) for one in put_ups)
+            assigned = [one for one in fitted.assigned if one.session == name]
+            makings = tuple(self._making(one, sitting) for one in assigned)
             clock = timetable(sitting.day, (sitting.start, sitting.last), sitting.hands, _runs(makings))
             found.append(
                 KitchenSession(
@@ -226,7 +195,7 @@ class _Planning:
             )
         return tuple(found)
 
-    def _making(self, one: PutUp, sitting: Sitting) -> Making:
+    def _making(self, one: Assigned, sitting: Sitting) -> Making:
         ware = self._wares[one.product]
         used = []
         for pot in one.pot_loads:
@@ -256,7 +225,7 @@ class _Planning:
             why=tuple(whys(one)),
         )
 
-    def _weight_of(self, one: PutUp) -> Weight:
+    def _weight_of(self, one: Assigned) -> Weight:
         """Return the fruit of a product as a range: as much of each batch's own range as is used of its middle."""
         low = high = Fraction(0)
         for taken in one.taken:
@@ -271,7 +240,7 @@ class _Planning:
         needed: Counter[Jar] = Counter()
         for session in sessions:
             for making in session.makings:
-                if making.ware.jar is not None and making.ware.preserve.method is Method.CANNER:
+                if making.ware.jar is not None and making.ware.preserve.method is PutUp.CANNER:
                     needed[making.ware.jar] += making.units
         first = min((session.day for session in sessions if session.is_canning), default=None)
         stock = self._means.stock
@@ -331,7 +300,7 @@ class _Planning:
                 made=line.made,
                 planned=fitted.met.get(line.name, 0),
                 short=fitted.unmet.get(line.name, 0),
-                reasons=self._reasons(line) if line.name in fitted.unmet else (),
+                reasons=self._unmet.reasons(line) if line.name in fitted.unmet else (),
                 remedies=by_want[line.name],
             )
             for line in self._lines
@@ -339,7 +308,7 @@ class _Planning:
         order = {id(want): number for number, want in enumerate(self._means.wants)}
         return tuple(sorted([*lines, *self._unplanned], key=lambda met: order[id(met.want)]))
 
-    def _helps(self, remedy: Remedy, line: _Line) -> Helps:
+    def _helps(self, remedy: Remedy, line: WantedWare) -> Helps:
         sitting = self._sittings.get(remedy.name)
         return Helps(
             remedy=remedy,
@@ -348,59 +317,6 @@ class _Planning:
             day=sitting.day if sitting else remedy.day,
             kitchen=sitting.kitchen.name if sitting else "",
         )
-
-    def _reasons(self, line: _Line) -> tuple[Remark | str, ...]:
-        """Return what stands against a want as a whole: no fruit, no pot for the jar, no minutes at a height."""
-        found: list[Remark | str] = []
-        allowed = [not_for(self._holding, line.ware, fruit.batch) is None for fruit in self._fruits.values()]
-        named = self._supplies_of(line)
-        if named is not None:
-            allowed = [name in named and ok for name, ok in zip(self._fruits, allowed, strict=True)]
-        if not any(allowed):
-            found += self._no_fruit(line)
-        if line.ware.preserve.method is Method.CANNER:
-            found += self._no_pot(line.ware)
-        if line.ware.preserve.method is Method.DRYER and not any(holds(c, line.ware) for c in self._means.canners):
-            found.append(NoDryer())
-        return tuple(_each_once(found))
-
-    def _no_fruit(self, line: _Line) -> list[Remark | str]:
-        """Return why no fruit is there for a want: it must not become that, has no day, or no kitchen day meets it."""
-        found: list[Remark | str] = []
-        for batch in (batch for lot in self._lots.values() for batch in lot.batches):
-            if line.want.cultivar not in {"", batch.limb.key}:
-                continue
-            refused = not_for(self._holding, line.ware, batch)
-            if isinstance(refused, OtherFruit):
-                continue
-            undated = batch.undated.get(Stage.READY)
-            if refused is not None:
-                found.append(refused)
-            elif undated:
-                found.append(NotReady(batch=batch, why=undated))
-        return found or [NoFruit()]
-
-    def _no_pot(self, ware: Ware) -> list[Remark | str]:
-        found: list[Remark | str] = []
-        fitting = [canner for canner in self._means.canners if holds(canner, ware)]
-        if not fitting and ware.jar is not None:
-            unprinted = list(self._unprinted_jar(ware))
-            found += unprinted or [NoPotHolds(jar=ware.jar)]
-        for canner in fitting:
-            kitchen = self._kitchens[canner.kitchen]
-            printed = found_for(self._holding, ware, kitchen, canner)
-            if printed is not None and not isinstance(printed, Minutes):
-                found.append(NotInPot(pot=canner.name, kitchen=kitchen.name, why=printed))
-            elif not any(is_here(canner, s.day, self._season.year) for s in self._sittings.values()):
-                found.append(PotAway(pot=canner.name))
-        return found
-
-    def _unprinted_jar(self, ware: Ware) -> Iterator[NotInPot]:
-        """Yield why a jar goes into none of the pots, whatever they hold: nothing is printed for its size."""
-        for canner in self._means.canners:
-            printed = found_for(self._holding, ware, self._kitchens[canner.kitchen], canner)
-            if canner.kind is not PotKind.DRYER and isinstance(printed, NoMinutes):
-                yield NotInPot(why=printed)
 
     def _cards(self) -> list[StoveCard]:
         found = []
@@ -419,13 +335,6 @@ class _Planning:
                 if printed:
                     found.append(StoveCard(ware=ware, kitchen=kitchen, pots=printed))
         return found
-
-
-def _each_once(remarks: Sequence[Remark | str]) -> Iterator[Remark | str]:
-    """Yield remarks without repeating any; they are compared, since what they are about has no hash."""
-    for number, remark in enumerate(remarks):
-        if remark not in remarks[:number]:
-            yield remark
 
 
 def _not_planned(want: Want, why: AmountNotPrinted) -> WantMet:

@@ -9,9 +9,9 @@ from datetime import date
 from firmripe.harvest.lots import Batch
 from firmripe.holding.jar import Jar
 from firmripe.holding.preserve import Preserve
-from firmripe.kitchen.fitted import Binds, PutUp, Remedy
-from firmripe.kitchen.refusals import NoMinutes
-from firmripe.kitchen.ware import Ware
+from firmripe.kitchen.fit.outcome import Assigned, Binds, Remedy
+from firmripe.kitchen.tables.refusals import NoMinutes
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.remark import Remark
 
 MOST_OTHERS = 3
@@ -42,7 +42,7 @@ class NotOn(Remark):
     binds: Binds
 
 
-def whys(one: PutUp) -> Iterator[NearBest | OnlyDay | NotOn]:
+def whys(one: Assigned) -> Iterator[NearBest | OnlyDay | NotOn]:
     """Yield why a product is made on its day and not on another, the nearest others first."""
     others = sorted(one.otherwise, key=lambda other: (abs((other.day - one.day).days), other.session))
     yield NearBest(day=one.day, worth=one.worth)
@@ -64,11 +64,6 @@ class AmountNotPrinted(Remark):
 
     preserve: Preserve
     jar: Jar | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OtherFruit(Remark):
-    """The preserve is made of another fruit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

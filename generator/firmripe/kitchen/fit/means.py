@@ -122,7 +122,7 @@ class Session:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Want:
+class Demand:
     """So many units of a product, or as many as can be had where `units` is None. The lowest rank comes first.
 
     `supplies` are those it may come from, None for all that the product takes.
@@ -148,7 +148,7 @@ class Means:
     products: tuple[Product, ...]
     pots: tuple[Pot, ...]
     sessions: tuple[Session, ...]
-    wants: tuple[Want, ...]
+    wants: tuple[Demand, ...]
     stock: Mapping[str, float] = field(default_factory=dict)
     spaces: Mapping[str, float] = field(default_factory=dict)
     lying: tuple[Lying, ...] = ()
