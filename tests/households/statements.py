@@ -105,7 +105,9 @@ class Site:
     def tasks(self) -> dict[str, str]:
         """The pages of the season's tasks by their names."""
         page = self.pages.get("jobs.html", Element("", {}))
-        return {a.text: task_of(a.attrs["href"]) for a in page.every("a") if "job" in a.attrs["href"]}
+        parts = {part.attrs.get("id", ""): part.first("h3") for part in page.every("section")}
+        whole = {title.text: task_of(f"jobs.html#{key}") for key, title in parts.items() if title is not None}
+        return whole | {a.text: task_of(a.attrs["href"]) for a in page.every("a") if "job" in a.attrs["href"]}
 
     def say(self, about: Iterable[str], value: object, file: str, words: str) -> None:
         if value not in ("", None):

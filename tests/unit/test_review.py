@@ -16,7 +16,7 @@ from firmripe.publish.audience import plan_for
 from firmripe.publish.contents import main_pages
 from firmripe.publish.paths import Paths
 from firmripe.publish.review_views import ReviewPage
-from firmripe.publish.reviewing import WIDTH, Reviewing, turns_of
+from firmripe.publish.reviewing import Reviewing, turns_of
 from firmripe.publish.site import make_site
 from firmripe.publish.viewing import Viewing
 from firmripe.season.hindcast import Moment
@@ -95,8 +95,18 @@ def test_the_years_of_a_crop_say_what_was_noted_and_no_more(page: ReviewPage) ->
     assert (first.weight, first.verdict) == ("60 lb", "good")
     assert (second.bloom, second.pick, second.weight, second.bar) == ("10 May", "no crop", "", 0)
     assert first.bar > 0
-    assert first.at_bloom == (date(2025, 5, 6) - date(2025, 1, 1)).days
-    assert all(0 <= (year.at_pick or 0) <= WIDTH for years in trees.values() for year in years)
+    assert first.at_pick - first.at_bloom == (date(2025, 8, 30) - date(2025, 5, 6)).days  # type: ignore[operator]
+    assert all(0 <= (year.at_pick or 0) <= page.width for years in trees.values() for year in years)
+
+
+def test_the_drawings_hold_the_months_that_bloom_and_picks_take(page: ReviewPage) -> None:
+    """From May, whose first days have the earliest bloom, to September, which has the last pick; no empty month."""
+    months = {name: x for x, name in page.months}
+    first = next(tree.years[0] for tree in page.trees if tree.tree.text == "1-01")
+
+    assert list(months) == ["May", "Jun", "Jul", "Aug", "Sep"]
+    assert (months["May"], first.at_bloom) == (0, pytest.approx(5, abs=2))
+    assert page.width < 366 / 2
 
 
 def test_jars_are_made_eaten_and_left(page: ReviewPage) -> None:

@@ -30,9 +30,12 @@ from firmripe.season.hindcast import Moment, Replay
 from firmripe.wording.holding import jars_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
-WIDTH: Final = 366
-"""Units of the drawings, of which a day takes one."""
+_YEAR: Final = 366
+"""Units of a whole year in the drawings, of which a day takes one."""
+_LABEL: Final = 45
+"""Units that a tree's tag takes, left of its first pick."""
 _ROW, _BAR = 24, 70
+_MONTHS: Final = tuple(round(n * _YEAR / 12) for n in range(12))
 _SEVERAL: Final = 2
 _TURNS, _LEAST_YEARS = Fraction(2, 3), 4
 """Where a crop bears by turns, a light year bears at most so much of those around it, over so many years (J)."""
@@ -50,6 +53,7 @@ class Reviewing:
         self._by_tree: dict[str, list[Record]] = {}
         for record in self._records:
             self._by_tree.setdefault(record.tree, []).append(record)
+        self._first, self._width = self._frame()
 
     def page(self) -> ReviewPage:
         """Return the page: the season before beside what was said of it, and all seasons of each crop."""
@@ -65,22 +69,40 @@ class Reviewing:
             jars=tuple(_jars(one) for one in self._shelf()),
             prior=prior_words() if any(tree.taught for tree in trees) else "",
             months=self._months(),
-            width=WIDTH,
+            width=self._width,
         )
 
     def _year(self, season: int) -> WorkingYear:
         return replace(self._plan.season.year, year=season)
 
+    def _frame(self) -> tuple[int, int]:
+        """Return where the drawings begin in the year and how wide they are: the months that bloom and picks take."""
+        blooms = [self._day(r.season, r.day) for r in self._records if r.what is Happening.FULL_BLOOM]
+        picks = [self._day(r.season, r.day) for r in self._records if r.what in PICKINGS]
+        if not picks:
+            return 0, _YEAR
+        soonest = max(0, min([*blooms, *(at - _LABEL for at in picks)]))
+        first = max(x for x in _MONTHS if x <= soonest)
+        return first, min(x for x in (*_MONTHS, _YEAR) if x >= max([*blooms, *picks])) - first
+
     def _months(self) -> tuple[tuple[int, str], ...]:
+        """Return where each month begins in the drawings, and its name cut short."""
         first = self._plan.season.year.first
-        months = [(first.month + n - 1) % 12 + 1 for n in range(12)]
-        return tuple((round(n * WIDTH / 12), short_month(month)) for n, month in enumerate(months))
+        named = ((x - self._first, short_month((first.month + n - 1) % 12 + 1)) for n, x in enumerate(_MONTHS))
+        return tuple((x, name) for x, name in named if 0 <= x < self._width)
+
+    def _day(self, season: int, day: date) -> int:
+        """Return how far into its season a day lies, within it."""
+        return max(0, min(_YEAR, (day - self._year(season).first).days))
+
+    def _place(self, season: int, day: date) -> int:
+        return max(0, min(self._width, self._day(season, day) - self._first))
 
     def _name(self, bearing: Bearing) -> str:
         return self._plan.holding.limb(bearing).name + of_crop(bearing.crop)
 
     def _done(self, replay: Replay) -> SaidAndDone:
-        said, year = replay.said.get(Moment.BEFORE), self._year(replay.season)
+        said = replay.said.get(Moment.BEFORE)
         return SaidAndDone(
             tree=self._viewing.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
             name=self._name(replay.bearing),
@@ -88,8 +110,8 @@ class Reviewing:
             iso=replay.seen.isoformat(),
             said=short_day(said.likely) if said else "",
             off=off_words(replay.error_of(said)),
-            at_seen=_place(year, replay.seen),
-            at_said=_place(year, said.likely) if said else None,
+            at_seen=self._place(replay.season, replay.seen),
+            at_said=self._place(replay.season, said.likely) if said else None,
         )
 
     # What it weighed
@@ -157,7 +179,7 @@ class Reviewing:
         seasons = sorted({r.season for bearing in bearings for r in self._all_of(bearing)})
         link = self._viewing.link(limb.name, self._paths.cultivar(limb.key))
         history = self._years(link, n_("{n} tree", "{n} trees", len(picked)), bearings, seasons)
-        return replace(page, history=history, months=self._months(), width=WIDTH)
+        return replace(page, history=history, months=self._months(), width=self._width)
 
     def _years(
         self, link: Link, name: str, bearings: Sequence[Bearing], seasons: Sequence[int]
@@ -185,7 +207,6 @@ class Reviewing:
     def _year_of(
         self, lines: Sequence[Record], season: int, row: int, weight: Weight | None, heaviest: Fraction
     ) -> YearOfTree:
-        year = self._year(season)
         bloom = _first(lines, {Happening.FULL_BLOOM})
         pick = _first(lines, {Happening.FIRST_PICK}) or _first(lines, PICKINGS)
         is_bare = any(record.what is Happening.NO_CROP for record in lines)
@@ -197,8 +218,8 @@ class Reviewing:
             between=days_words((pick.day - bloom.day).days) if bloom and pick and pick.day > bloom.day else "",
             weight=pounds_words(weight, metric=metric) if weight is not None else "",
             verdict="; ".join(word for r in lines if r.what is Happening.VERDICT and (word := noted_words(r)[1])),
-            at_bloom=_place(year, bloom.day) if bloom else None,
-            at_pick=_place(year, pick.day) if pick else None,
+            at_bloom=self._place(season, bloom.day) if bloom else None,
+            at_pick=self._place(season, pick.day) if pick else None,
             bar=round(_BAR * weight.middle / heaviest) if weight is not None and heaviest else 0,
             row=_ROW // 2 + row * _ROW,
         )
@@ -232,10 +253,6 @@ def _first(lines: Sequence[Record], whats: frozenset[Happening] | set[Happening]
 
 def _said(record: Record | None) -> str:
     return noted_day(record)[0] if record else ""
-
-
-def _place(year: WorkingYear, day: date) -> int:
-    return max(0, min(WIDTH, (day - year.first).days))
 
 
 def _jars(one: Shelved) -> JarsOfYear:

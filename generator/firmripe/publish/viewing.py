@@ -578,6 +578,8 @@ class Viewing:
             hazards=together(h for day in days for item in day.items for h in item.hazards) if is_long else (),
             minded=together(hazard for item in going_on for hazard in item.hazards),
             last_iso=span.last.isoformat(),
+            folded=tuple(folded(day) for day in days),
+            jobs=sum(len(day.items) for day in days),
         )
 
     def week_of(self, day: date) -> Span:
@@ -611,14 +613,8 @@ class Viewing:
         at = list(around).index(span)
         before = around[at - 1] if at > 0 else None
         after = around[at + 1] if at + 1 < len(around) else None
-        return Stretch(
-            title=plain.title,
-            iso=plain.iso,
-            days=plain.days,
-            going_on=plain.going_on,
-            hazards=plain.hazards,
-            minded=plain.minded,
-            last_iso=plain.last_iso,
+        return replace(
+            plain,
             before=self.link(_("Before: {days}", days=span_words(before)), path(before)) if before else None,
             after=self.link(_("After: {days}", days=span_words(after)), path(after)) if after else None,
         )
@@ -1095,6 +1091,7 @@ class Viewing:
             days=blocks,
             text=self.body(task.text),
             note=self._noting.of_task(task, self._soonest(entries)),
+            next=next((day for day in blocks if day.iso >= self._season.as_of.isoformat()), None),
         )
 
     def _meant(self, figures: Iterable[Figure[str]]) -> Iterable[Quote]:

@@ -149,7 +149,8 @@ class DayBlock:
 class Stretch:
     """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
 
-    `hazards` are those of all days of a month; a week's days tell theirs. `minded` are those of what goes on.
+    `folded` are the same days, shut, `jobs` how many there are on them. `hazards` are those of all days of a month;
+    a week's days tell theirs. `minded` are those of what goes on.
     """
 
     title: str
@@ -161,6 +162,8 @@ class Stretch:
     before: Link | None = None
     after: Link | None = None
     last_iso: str = ""
+    folded: tuple[Folded, ...] = ()
+    jobs: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -521,7 +524,7 @@ class KindPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskPage:
-    """A task's page."""
+    """A task's page; `next` is the first of its days that is not over, None where all are."""
 
     title: str
     when: str
@@ -536,6 +539,7 @@ class TaskPage:
     days: tuple[DayBlock, ...]
     text: str
     note: ToNote | None = None
+    next: DayBlock | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
