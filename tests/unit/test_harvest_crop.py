@@ -22,6 +22,7 @@ from firmripe.problems import Unreadable, Where
 from firmripe.publish.packing import pack_outs
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
+from firmripe.wording import words_of
 
 HARD = ("name: Hardpear", "fruit: pear", "counter: 5 days")
 BUSHELS = ("yield: [3-4 bu, 1 bu]", "weight per container: [50 lb a bushel]")
@@ -58,7 +59,7 @@ def test_own_weights_go_before_everything(tmp_path: Path) -> None:
 
     assert pounds(lot) == (40, 90)
     assert isinstance(lot.crop, Crop)
-    assert lot.crop.reasons[0].text == "Own weights: 40 lb in 2025, 90 lb in 2026"
+    assert words_of(lot.crop.reasons[0].why) == "Own weights: 40 lb in 2025, 90 lb in 2026"
 
 
 def test_one_season_alone_is_no_certainty(tmp_path: Path) -> None:
@@ -297,4 +298,4 @@ def test_heavy_and_light_years_foretell_the_next(
     assert isinstance(lot.crop, Crop)
 
     assert pounds(lot) == pytest.approx(expected)
-    assert (said in lot.crop.reasons[-1].text) if said else len(lot.crop.reasons) == 1
+    assert (said in words_of(lot.crop.reasons[-1].why)) if said else len(lot.crop.reasons) == 1

@@ -23,6 +23,8 @@ from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of
+from firmripe.wording.harvest import alert_words
+from firmripe.wording.store import warning_words
 
 A = Bearing("A", "hardpear")
 KIND = (
@@ -168,7 +170,7 @@ def test_what_is_left_of_a_picking_begun_comes_in_as_one(tmp_path: Path) -> None
     assert [batch.picked.likely for batch in found.batches] == [date(2027, 10, 7), date(2027, 10, 11)]
     weights = [sum(b.weight.middle for b in batches if b.weight) for batches in (before.batches, found.batches)]
     assert weights[0] == weights[1]
-    assert "Bring in what is left by Mon 11 Oct" in found.alert
+    assert "Bring in what is left by Mon 11 Oct" in alert_words(found.alerts)
 
 
 @pytest.mark.parametrize(("amount", "said"), [("", "does not say how cold"), ("hard", "is not a temperature")])
@@ -337,9 +339,9 @@ def test_fruit_picked_before_its_window_is_told_to_be(stormy: Callable[..., Lot]
     """By how much, and what follows."""
     found = stormy(STORM)
 
-    assert "Picked on Mon 20 Sep, " in found.alert
-    assert "before its window opened: fruit that was not mature may shrivel" in found.alert
-    assert stormy("2027-10-11,A,pick,40 lb,", as_of=date(2027, 10, 12)).alert == ""
+    assert "Picked on Mon 20 Sep, " in alert_words(found.alerts)
+    assert "before its window opened: fruit that was not mature may shrivel" in alert_words(found.alerts)
+    assert not stormy("2027-10-11,A,pick,40 lb,", as_of=date(2027, 10, 12)).alerts
 
 
 @pytest.mark.parametrize(
@@ -354,7 +356,7 @@ def test_firmness_or_the_fruit_itself_says_more_than_the_date(
     stormy: Callable[..., Lot], row: str, kind: tuple[str, ...]
 ) -> None:
     """Mature by the tester, or eaten already."""
-    assert "before its window" not in stormy(STORM, row, kind=kind).alert
+    assert "before its window" not in alert_words(stormy(STORM, row, kind=kind).alerts)
 
 
 def test_fruit_picked_too_soon_gets_the_cold_that_is_published_for_it(stormy: Callable[..., Lot]) -> None:
@@ -389,12 +391,12 @@ def test_cold_cut_short_is_told_of_until_somebody_tastes(tmp_path: Path) -> None
         "What stays hard can go back into the cold, or ripe apples lie beside it for 1-3 days"
     )
 
-    assert said in lot(found).alert
-    assert f"Hardpear (A): {said}" in [warning.text for warning in found.store.warnings]
+    assert said in alert_words(lot(found).alerts)
+    assert f"Hardpear (A): {said}" in [warning_words(warning) for warning in found.store.warnings]
     ready = plan(tmp_path / "b", *rows, "2027-10-07,A,ready,,", as_of=date(2027, 10, 8), **notes)
-    assert lot(ready).alert == ""
+    assert not lot(ready).alerts
     long = plan(tmp_path / "c", rows[0], "2027-11-05,A,taken out,,", as_of=date(2027, 11, 6), **notes)
-    assert "in the cold, where" not in lot(long).alert
+    assert "in the cold, where" not in alert_words(lot(long).alerts)
 
 
 def test_a_pinned_tree_is_not_judged(tmp_path: Path) -> None:
@@ -403,7 +405,7 @@ def test_a_pinned_tree_is_not_judged(tmp_path: Path) -> None:
     found = plan(tmp_path, "2027-09-01,A,pick,40 lb,", trees__A=tree)
 
     assert pick(found.season).basis is Basis.PINNED
-    assert "before its window" not in lot(found).alert
+    assert "before its window" not in alert_words(lot(found).alerts)
 
 
 def test_a_job_of_no_pick_is_not_held_by_a_freeze(tmp_path: Path) -> None:

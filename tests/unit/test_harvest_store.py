@@ -29,7 +29,9 @@ from firmripe.publish.viewing import Viewing
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of
+from firmripe.wording.harvest import alert_words
 from firmripe.wording.names import title_of
+from firmripe.wording.store import warning_words
 from firmripe.words import week_day
 
 WINTER = (
@@ -96,7 +98,7 @@ def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
     found = plan(tmp_path, *rows, place=place, as_of=date(2027, 9, 3))
 
     assert batch(found).stored_noted
-    (said,) = [warning.text for warning in found.store.warnings if "over-full" in warning.text]
+    (said,) = [warning_words(warning) for warning in found.store.warnings if "over-full" in warning_words(warning)]
     assert said.startswith("over-full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
     assert said.endswith("So much must leave by then, what keeps shortest first: Hardpear (A)")
 
@@ -104,7 +106,7 @@ def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
 def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:
     """A cellar that is warm in September is no cold space for what is picked then."""
     place = ("spaces: [{name: cellar, temperature: 40 F, Sep: 58 F}]",)
-    said = [warning.text for warning in plan(tmp_path, place=place).store.warnings]
+    said = [warning_words(warning) for warning in plan(tmp_path, place=place).store.warnings]
 
     assert "Hardpear: it needs days in the cold, and no space told of is at 50 °F (10 °C) or below" in said
     assert any("nothing is printed for so warm a place" in text for text in said)
@@ -120,7 +122,7 @@ def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None
     place = ("spaces: [{name: cellar, temperature: 38 F, beside: [potato]}]",)
     found = plan(tmp_path, place=place, kind=(*WINTER, "keep apart: [apples, potatoes, onions]"), others=others)
 
-    assert {(w.day, w.text) for w in found.store.warnings} == {
+    assert {(w.day, warning_words(w)) for w in found.store.warnings} == {
         (date(2027, 9, 1), "Hardpear: keep it apart from potatoes, which lie there too"),
         (date(2027, 9, 10), "Hardpear: keep it apart from apples (Red)"),
     }
@@ -131,7 +133,7 @@ def test_a_warm_house_is_told_of(tmp_path: Path, house: int, said: str) -> None:
     """With its temperature and what to do."""
     place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
     found = plan(tmp_path, place=place, kind=(*WINTER, "too warm: 85 F", "poor above: 75 F"))
-    texts = [warning.text for warning in found.store.warnings]
+    texts = [warning_words(warning) for warning in found.store.warnings]
 
     assert len(texts) == (1 if said else 0)
     assert all(said in text and f"{house} °F" in text and "less at a time" in text for text in texts)
@@ -190,7 +192,7 @@ def test_the_day_to_take_out_is_counted_back_from_the_day_it_is_wanted(
         assert answer.day == expected
     else:
         assert isinstance(answer, NoTakeOut)
-        assert expected in answer.reason
+        assert expected in words_of(answer.reason)
 
 
 def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
@@ -198,7 +200,7 @@ def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
     (answer,) = plan(tmp_path, place=("wanted: [{cultivar: Softpear, on: 2027-10-01}]",)).store.take_outs
 
     assert isinstance(answer, NoTakeOut)
-    assert answer.reason == "there is no lot of Softpear this season"
+    assert words_of(answer.reason) == "there is no lot of Softpear this season"
 
 
 # Own days
@@ -223,7 +225,7 @@ def test_own_days_that_ended_well_take_the_place_of_printed_ones_as_they_gather(
     assert one.days[Stage.READY].likely == date(2027, 10, 12)  # (7 + 5) / 2 = 6 more
     assert three.days[Stage.CONDITIONED].likely == date(2027, 10, 9)  # (30 + 3 * 40) / 4 = 37.5
     assert three.days[Stage.READY].likely == date(2027, 10, 15)  # (7 + 3 * 5) / 4 = 5.5
-    told = [reason.text for reason in one.reasons]
+    told = [words_of(reason.why) for reason in one.reasons]
     assert "In the cold: 30-40 days, your own fruit of 2026, with 30 days as printed" in told
 
 
@@ -242,8 +244,8 @@ def test_a_warmer_space_than_printed_is_told_of(tmp_path: Path) -> None:
     found = batch(plan(tmp_path, place=("spaces: [{name: cellar, temperature: 44 F}]",), kind=kind))
 
     assert Stage.KEEP_UNTIL not in found.days
-    assert "nothing for so warm a place" in found.undated[Stage.KEEP_UNTIL]
-    assert "nothing for so warm a place" in found.alert
+    assert "nothing for so warm a place" in words_of(found.undated[Stage.KEEP_UNTIL])
+    assert "nothing for so warm a place" in alert_words(found.alerts)
 
 
 # The store across the new year
@@ -395,7 +397,9 @@ def test_a_room_is_chosen_by_the_place_left_in_it(tmp_path: Path, holds: str, ot
     found = plan(tmp_path, place=place, kind=kind, others=others)
 
     assert {batch.room for lot in found.lots.values() for batch in lot.batches} == rooms
-    assert any("over-full" in w.text for w in found.store.warnings) is (len(rooms) == 1 and holds == "2 boxes")
+    assert any("over-full" in warning_words(w) for w in found.store.warnings) is (
+        len(rooms) == 1 and holds == "2 boxes"
+    )
 
 
 def test_a_room_has_days_of_its_own_where_they_are_published(tmp_path: Path) -> None:
@@ -417,7 +421,7 @@ def test_a_cooler_or_warmer_room_than_printed_is_told_of(tmp_path: Path, house: 
     """And no number is made up for it."""
     place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
     found = batch(plan(tmp_path, place=place))
-    texts = [reason.text for reason in found.reasons if reason.text.startswith("The house")]
+    texts = [words_of(reason.why) for reason in found.reasons if words_of(reason.why).startswith("The house")]
 
     assert len(texts) == bool(said)
     assert all(said in text for text in texts)
@@ -464,7 +468,7 @@ def test_what_was_taken_out_already_is_not_promised(tmp_path: Path) -> None:
     (answer,) = plan(tmp_path, *rows, place=place, as_of=date(2027, 10, 12)).store.take_outs
 
     assert isinstance(answer, NoTakeOut)
-    assert answer.reason == "Hardpear (A): all of it was taken out by Sun 10 Oct"
+    assert words_of(answer.reason) == "Hardpear (A): all of it was taken out by Sun 10 Oct"
 
 
 # Carried over

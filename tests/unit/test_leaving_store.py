@@ -24,6 +24,7 @@ from firmripe.publish.feeds.wording import Words
 from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
+from firmripe.wording import words_of
 
 A = Bearing("A", "hardpear")
 PICKED = "2027-09-01,A,pick,30 lb,"
@@ -156,8 +157,8 @@ def test_a_want_takes_its_fruit_out_of_the_plan(tmp_path: Path) -> None:
     place = NOTES["place.md"].replace("---\n", f"---\n{WANTS}\n", 1)
     found = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
 
-    assert [(out.day, pounds(out.weight), out.to, out.why) for out in batch(found).outs] == [
-        (date(2027, 9, 11), 18, Goes.TABLE, ""),
+    assert [(out.day, pounds(out.weight), out.to, out.why and words_of(out.why)) for out in batch(found).outs] == [
+        (date(2027, 9, 11), 18, Goes.TABLE, None),
         (date(2027, 9, 20), 12, Goes.WANTED, "Anna"),
     ]
 
@@ -171,9 +172,12 @@ def test_what_is_promised_is_not_promised_again(tmp_path: Path) -> None:
     place = NOTES["place.md"].replace("---\n", f"---\n{wants}\n", 1)
     found = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
 
-    assert [(pounds(out.weight), out.why) for out in batch(found).outs] == [(20, "Anna"), (10, "Ben")]
+    assert [(pounds(out.weight), out.why and words_of(out.why)) for out in batch(found).outs] == [
+        (20, "Anna"),
+        (10, "Ben"),
+    ]
     assert jobs(found) == {Stage.CONDITIONED.value}
-    reasons = [answer.reason for answer in found.store.take_outs if isinstance(answer, NoTakeOut)]
+    reasons = [words_of(answer.reason) for answer in found.store.take_outs if isinstance(answer, NoTakeOut)]
     assert reasons == ["10 lb more than is there to be promised"]
 
 
@@ -347,7 +351,7 @@ def test_what_is_wanted_goes_into_the_fridge_before_a_crop_that_nobody_knows(tmp
 
     assert ours.space == "fridge"
     assert theirs[-1].space == "cellar"
-    assert "beside Hardpear (A)" in theirs[-1].crowded
+    assert "beside Hardpear (A)" in words_of(theirs[-1].crowded)
 
 
 # Eating
@@ -383,7 +387,7 @@ def test_what_is_more_than_is_eaten_says_so_on_its_last_day(tmp_path: Path) -> N
     found = eater(tmp_path, "2 lb a week", "60 lb")
 
     assert pounds(found.outs[0].weight) == 2
-    assert found.outs[-1].why == "more than is eaten by its last day"
+    assert words_of(found.outs[-1].why) == "more than is eaten by its last day"
     assert pounds(found.outs[-1].weight) > 30
     assert total([out.weight for out in found.outs if out.weight]) == found.weight
 

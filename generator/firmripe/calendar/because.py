@@ -75,14 +75,14 @@ class PickMoved(Held):
 class InStore(Held):
     """What is to be minded of picked fruit: it lies too warm, or came out too soon."""
 
-    what: Remark | str
+    what: Remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotMet(Held):
     """What is wanted on a day can't be ready by then, and why."""
 
-    why: Remark | str
+    why: Remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

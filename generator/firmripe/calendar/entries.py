@@ -175,7 +175,7 @@ class _Expansion:
                 name=OfWant(
                     limb=batch.limb.name,
                     tree=batch.bearing.tree,
-                    amount=answer.said if isinstance(answer, TakeOut) else want.amount,
+                    amount=answer.amount if isinstance(answer, TakeOut) else want.amount,
                     purpose=want.purpose,
                     day=want.day,
                 ),
@@ -408,8 +408,8 @@ class _Expansion:
         """Yield what is to be minded of picked fruit, for jobs with it: it lies too warm, or came out too soon."""
         for bearing in group.bearings if anchor.stage in _IN_STORE else ():
             lot = self._lots.get(bearing)
-            if lot is not None and lot.alert:
-                yield InStore(what=lot.alert)
+            if lot is not None and lot.alerts:
+                yield from (InStore(what=alert) for alert in lot.alerts)
             if lot is not None and anchor.stage in {Stage.CONDITIONED, Stage.TAKE_OUT}:
                 for batch in (batch for batch in lot.batches if batch.room and not batch.is_gone):
                     day = batch.days.get(Stage.TAKE_OUT, batch.picked).likely

@@ -57,7 +57,7 @@ class OfWant(Remark):
 
     limb: str
     tree: str
-    amount: Remark | str
+    amount: Weight | str
     purpose: str
     day: date
 

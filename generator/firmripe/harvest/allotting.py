@@ -11,6 +11,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
+from firmripe.harvest.because import AllClaimed, ForWant
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.leaving import parted
 from firmripe.harvest.life import on
@@ -20,9 +21,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.remark import Remark
-from firmripe.saying import _
 from firmripe.season.estimate import Reach
-from firmripe.words import week_day
 
 NEARLY_ALL: Final = Fraction(3, 4)
 HALF: Final = Fraction(1, 2)
@@ -47,7 +46,7 @@ class Claim:
     ready: date
     kg: Fraction
     to: Goes
-    why: Remark | str
+    why: Remark
     cold: str = ""
     came_out: bool = False
 
@@ -67,7 +66,7 @@ def claims_of_wants(answers: Iterable[TakeOut | NoTakeOut]) -> list[Claim]:
             ready=answer.wanted.day,
             kg=answer.kg,
             to=Goes.WANTED,
-            why=answer.wanted.purpose or week_day(answer.wanted.day),
+            why=ForWant(purpose=answer.wanted.purpose, day=answer.wanted.day),
         )
         for answer in answers
         if isinstance(answer, TakeOut) and answer.kg
@@ -86,7 +85,7 @@ def allot(lots: Mapping[Bearing, Lot], claims: Iterable[Claim]) -> dict[Bearing,
 
 def _summed(claims: Iterable[Claim]) -> Iterable[Claim]:
     """Return one claim for all that leaves a batch on one day for one thing."""
-    found: dict[tuple[BatchKey, date, date, Goes, Remark | str, bool], Claim] = {}
+    found: dict[tuple[BatchKey, date, date, Goes, Remark, bool], Claim] = {}
     for claim in claims:
         key = claim.of, claim.day, claim.used, claim.to, claim.why, claim.came_out
         found[key] = replace(claim, kg=claim.kg + found[key].kg) if key in found else claim
@@ -144,9 +143,8 @@ def _on_their_days(batch: Batch) -> Batch:
     for stage, day in ((Stage.TAKE_OUT, first.day), (Stage.READY, ready), (Stage.USE_BY, max(used))):
         latest = max(day, batch.picked.latest)  # a late pick makes all of it late
         days[stage] = Reach(earliest=day, likely=day, latest=latest)
-    last = _("all of it has its day before that: the last is {day}", day=week_day(max(used)))
     kept = {stage: why for stage, why in batch.undated.items() if stage not in days}
-    return replace(batch, days=days, undated={**kept, Stage.KEEP_UNTIL: last})
+    return replace(batch, days=days, undated={**kept, Stage.KEEP_UNTIL: AllClaimed(last=max(used))})
 
 
 def _rest_with_the_kitchen(outs: list[Out]) -> list[Out]:

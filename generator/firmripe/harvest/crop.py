@@ -7,16 +7,26 @@ from datetime import date
 from fractions import Fraction
 
 from firmripe.harvest.alternating import Year, turn_of
+from firmripe.harvest.because import (
+    Counted,
+    CropNoted,
+    InTurn,
+    LostOnTheTree,
+    NoteExpects,
+    NotKnown,
+    OwnWeights,
+    PerhapsNoneYet,
+    PrintedYields,
+)
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.standing import may_be_too_young, of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.holding.weight import Weight, pounds_words, total
-from firmripe.saying import _, term
+from firmripe.holding.weight import Weight, total
+from firmripe.remark import Remark
 from firmripe.season.estimate import Reason
 from firmripe.season.season import Season
-from firmripe.words import amount
 
 _SMALL = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP})
 _COUNTS = frozenset({Happening.SET, Happening.THINNED})
@@ -41,7 +51,7 @@ class Crop:
 class Unweighed:
     """Why nothing can be said of how much there will be."""
 
-    reason: str
+    reason: Remark
 
 
 def records_of(season: Season, bearing: Bearing) -> list[Record]:
@@ -74,9 +84,7 @@ def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop
     """Return what a bearing is expected to give this season."""
     found = _own(season, limb, bearing) or _counted(season, tree, limb, bearing) or _printed(season, tree, limb)
     if found is None:
-        return Unweighed(
-            reason=_("no own weights, no count with a weight per fruit, no printed yield in pounds or bushels")
-        )
+        return Unweighed(reason=NotKnown.YIELD)
     return _less_the_lost(season, limb, bearing, _as_said(season, bearing, _as_young(season, tree, bearing, found)))
 
 
@@ -88,9 +96,7 @@ def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop)
     lost = [w for r in now if r.what is Happening.LOST and r.day < begun and (w := weigh(r.parts, containers))]
     if not lost:
         return crop
-    gone = pounds_words(total(lost), metric=season.holding.place.metric_first)
-    reason = Reason(why=_("Lost on the tree: {weight}, taken off that", weight=gone))
-    return replace(crop, weight=crop.weight.less(total(lost)), reasons=(*crop.reasons, reason))
+    return _with(crop, crop.weight.less(total(lost)), LostOnTheTree(weight=total(lost)))
 
 
 def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
@@ -98,14 +104,10 @@ def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
     if not past:
         return None
     low, high = min(w.low for w in past.values()), max(w.high for w in past.values())
-    metric = season.holding.place.metric_first
-    told = ", ".join(
-        _("{weight} in {year}", weight=pounds_words(past[year], metric=metric), year=year) for year in sorted(past)
-    )
     if len(past) == 1:
         low, high = low * ONE_SEASON[0], high * ONE_SEASON[1]
-        told = _("{told}; one season alone, so half as much less or more", told=told)
-    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(why=_("Own weights: {told}", told=told)),))
+    told = OwnWeights(seasons=tuple(sorted(past.items(), key=lambda one: one[0])))
+    return Crop(weight=Weight(low=low, high=high), reasons=(Reason(why=told),))
 
 
 def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | None:
@@ -113,12 +115,9 @@ def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Cr
     counts = [r for r in records_of(season, bearing) if r.season == season.year.year and r.what in _COUNTS and r.parts]
     counted = weigh(counts[-1].parts, containers) if counts else None
     if counted is not None:
-        return Crop(
-            weight=counted,
-            reasons=(Reason(why=_("Counted: {amount}, times the weight of one", amount=counts[-1].amount)),),
-        )
+        return Crop(weight=counted, reasons=(Reason(why=Counted(amount=counts[-1].amount)),))
     if tree.crop is not None and len(tree.limbs) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
-        return Crop(weight=usual, reasons=(Reason(why=_("What the tree's own note expects of it")),))
+        return Crop(weight=usual, reasons=(Reason(why=NoteExpects.SAID),))
     return None
 
 
@@ -131,22 +130,18 @@ def _printed(season: Season, tree: Tree, limb: Cultivar) -> Crop | None:
         return None
     each = Weight(low=min(w.low for _, w in told), high=max(w.high for _, w in told))
     share = Fraction(tree.count, len(tree.limbs))
-    text = _(
-        "Printed yields of a full-grown tree: {yields}", yields="; ".join(amount(figure.text) for figure, _each in told)
-    )
-    if len(tree.limbs) > 1:
-        text = _("{told}, an equal part for each of {limbs} limbs", told=text, limbs=len(tree.limbs))
+    yields = PrintedYields(yields=tuple(figure.text for figure, _ in told), limbs=len(tree.limbs))
     bushels = [figure.cited for figure in limb.traits.containers]
     cited = tuple(dict.fromkeys([*(figure.cited for figure, _ in told), *bushels]))
-    return Crop(weight=each.times(share), reasons=(Reason(why=text, cited=cited),), is_own=False)
+    return Crop(weight=each.times(share), reasons=(Reason(why=yields, cited=cited),), is_own=False)
 
 
 def _as_young(season: Season, tree: Tree, bearing: Bearing, crop: Crop) -> Crop:
     """Take from nothing to the least of the range where a tree may be too young to bear (our judgement)."""
-    if not may_be_too_young(tree, records_of(season, bearing), season.year.year):
+    is_young = may_be_too_young(tree, records_of(season, bearing), season.year.year)
+    if tree.planted is None or not is_young:
         return crop
-    text = _("Planted in {year}: perhaps nothing yet, at most the least of that", year=tree.planted)
-    return _with(crop, Weight(low=Fraction(0), high=crop.weight.low), text)
+    return _with(crop, Weight(low=Fraction(0), high=crop.weight.low), PerhapsNoneYet(planted=tree.planted))
 
 
 def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
@@ -163,12 +158,12 @@ def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
         return _in_turn(season, bearing, crop)
     last, weight = said[-1], crop.weight
     if last.what in _SMALL and last.share is not None:
-        weight, half = weight.times(last.share), _("{share} of that", share=last.amount)
-    elif last.what in _SMALL:
-        weight, half = Weight(low=Fraction(0), high=weight.middle), _("no more than the middle of that")
+        return _with(crop, weight.times(last.share), CropNoted(what=last.what, share=last.amount))
+    if last.what in _SMALL:
+        half = Weight(low=Fraction(0), high=weight.middle)
     else:
-        weight, half = Weight(low=weight.middle, high=weight.high), _("the upper half of that")
-    return _with(crop, weight, _("Noted as {what}: {half}", what=term(last.what.value), half=half))
+        half = Weight(low=weight.middle, high=weight.high)
+    return _with(crop, half, CropNoted(what=last.what))
 
 
 def _in_turn(season: Season, bearing: Bearing, crop: Crop) -> Crop:
@@ -181,22 +176,13 @@ def _in_turn(season: Season, bearing: Bearing, crop: Crop) -> Crop:
         return crop
     weight = crop.weight
     if not turn.is_sure:
-        text = _(
-            "Last year was heavy, and after such a year many trees bear less (common practice): perhaps half of that"
-        )
-        return _with(crop, Weight(low=weight.low / 2, high=weight.high), text)
-    seen = _(
-        "in {turns} of {pairs} pairs of years its heavy and light years took turns", turns=turn.turns, pairs=turn.pairs
-    )
-    if turn.heavy:
-        text = _("Last year was light, and {seen}: the upper half of that", seen=seen)
-        return _with(crop, Weight(low=weight.middle, high=weight.high), text)
-    if turn.may_be_none:
-        text = _("Last year was heavy, and {seen}: perhaps nothing, at most the middle of that", seen=seen)
-        return _with(crop, Weight(low=Fraction(0), high=weight.middle), text)
-    text = _("Last year was heavy, and {seen}: the lower half of that", seen=seen)
-    return _with(crop, Weight(low=weight.low, high=weight.middle), text)
+        part = Weight(low=weight.low / 2, high=weight.high)
+    elif turn.heavy:
+        part = Weight(low=weight.middle, high=weight.high)
+    else:
+        part = Weight(low=Fraction(0) if turn.may_be_none else weight.low, high=weight.middle)
+    return _with(crop, part, InTurn(turn=turn))
 
 
-def _with(crop: Crop, weight: Weight, text: str) -> Crop:
-    return replace(crop, weight=weight, reasons=(*crop.reasons, Reason(why=text)))
+def _with(crop: Crop, weight: Weight, why: Remark) -> Crop:
+    return replace(crop, weight=weight, reasons=(*crop.reasons, Reason(why=why)))

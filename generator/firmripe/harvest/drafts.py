@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
+from firmripe.harvest.because import PickedEarly
 from firmripe.harvest.conditioning import conditioning_for
 from firmripe.harvest.crop import Crop, Unweighed, expect, records_of
-from firmripe.harvest.early import Early, picked_early
+from firmripe.harvest.early import picked_early
 from firmripe.harvest.grades import pack_out
 from firmripe.harvest.leaving import GOES, Left, leavings_of, left_of
 from firmripe.harvest.lots import Batch
@@ -42,7 +43,7 @@ class Draft:
     shares: dict[Grade, Fraction]
     batches: list[Batch] = field(default_factory=list)
     traits: Traits = field(default_factory=Traits)
-    early: Early | None = None
+    early: PickedEarly | None = None
     left: Mapping[tuple[int, Grade], Left] = field(default_factory=dict)
 
     @classmethod
@@ -98,7 +99,7 @@ class Draft:
         return None
 
 
-def _with_own(season: Season, bearing: Bearing, traits: Traits, early: Early | None) -> Traits:
+def _with_own(season: Season, bearing: Bearing, traits: Traits, early: PickedEarly | None) -> Traits:
     """Return the traits with the household's own days in the place of printed ones, where it has some.
 
     Fruit picked too soon needs at least what is printed: own days were found on mature fruit.

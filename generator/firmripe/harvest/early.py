@@ -2,43 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 
+from firmripe.harvest.because import PickedEarly
 from firmripe.harvest.crop import records_of
 from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
-from firmripe.saying import _
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
-from firmripe.words import days_words, week_day
 
 READING_D = 5
 """A firmness read so many days before the pick still speaks for the fruit that was picked. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Early:
-    """A first pick before the window opened in which it would have been looked for."""
-
-    picked: date
-    mature_from: date
-
-    @property
-    def words(self) -> str:
-        """What follows from it."""
-        days = days_words((self.mature_from - self.picked).days)
-        return _(
-            "Picked on {picked}, {days} before its window opened: fruit that was not mature may "
-            "shrivel instead of ripening. Give it all its days in the cold, try a few first, and "
-            "cook what stays hard",
-            picked=week_day(self.picked),
-            days=days,
-        )
-
-
-def picked_early(season: Season, bearing: Bearing, limb: Cultivar) -> Early | None:
+def picked_early(season: Season, bearing: Bearing, limb: Cultivar) -> PickedEarly | None:
     """Return by how much a pick of this season came too soon; None where it did not, or nobody can say.
 
     A date that only a zone speaks for says nothing here, and firmness read at the pick says more than any date.
@@ -59,4 +37,4 @@ def picked_early(season: Season, bearing: Bearing, limb: Cultivar) -> Early | No
     ]
     if at_pick is not None and readings and readings[-1] <= at_pick.value.high:
         return None
-    return Early(picked=pick.likely, mature_from=expected.earliest)
+    return PickedEarly(picked=pick.likely, mature_from=expected.earliest)

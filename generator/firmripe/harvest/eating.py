@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
+from firmripe.harvest.because import NotEaten
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot, Out
 from firmripe.harvest.weighing import containers_of
 from firmripe.holding.place import Place, Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, total
-from firmripe.saying import _
+from firmripe.remark import Remark
 
 WEEK = timedelta(days=7)
 
@@ -34,7 +35,7 @@ class _Table:
     def first(self) -> date:
         return self.outs[0].day
 
-    def take(self, day: date, kg: Fraction, why: str) -> None:
+    def take(self, day: date, kg: Fraction, why: Remark | None = None) -> None:
         """Let so much leave the cold on a day; it ripens as long after that as it would have after its first day."""
         ready = self.outs[0].ready
         wait = (day - self.first).days
@@ -94,12 +95,12 @@ def _week_by_week(tables: list[_Table]) -> None:
             if not table.left_kg or day < table.first:
                 continue
             if day + WEEK > table.last:
-                why = "" if table.left_kg <= hunger * table.rate_kg else _("more than is eaten by its last day")
+                why = None if table.left_kg <= hunger * table.rate_kg else NotEaten.BY_ITS_LAST_DAY
                 hunger -= min(hunger, table.left_kg / table.rate_kg)
                 table.take(day, table.left_kg, why)
             elif hunger:
                 kg = min(table.left_kg, hunger * table.rate_kg)
                 kg = table.left_kg if table.left_kg - kg < LEAST_KG else kg
                 hunger -= min(hunger, kg / table.rate_kg)
-                table.take(day, kg, "")
+                table.take(day, kg)
         day += WEEK

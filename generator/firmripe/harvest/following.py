@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 
+from firmripe.harvest.because import BringIn, Crowded, NothingLeft, RipeApples, Treated, UsedSoon
 from firmripe.harvest.conditioning import conditioning_for, treatments_for
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.drafts import Draft
@@ -14,20 +16,19 @@ from firmripe.harvest.keeping import Kept, kept_until
 from firmripe.harvest.leaving import Left
 from firmripe.harvest.life import Life, on
 from firmripe.harvest.lots import Alternative, Batch, Lot, Out, loads_of, room_loads_of
-from firmripe.harvest.nights import alert
+from firmripe.harvest.nights import cold_nights
 from firmripe.harvest.passes import Picking
-from firmripe.harvest.spaces import Load, crowd_words, fits, is_cold, ripening_rooms, room_left
+from firmripe.harvest.spaces import Load, crowded, fits, is_cold, ripening_rooms, room_left
 from firmripe.harvest.takeouts import is_wanted
 from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.place import Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
-from firmripe.saying import _, term
+from firmripe.remark import Remark
 from firmripe.season.estimate import Estimate, Happens, Reach, Reason
 from firmripe.season.freezing import freeze_ahead
 from firmripe.season.season import Season
-from firmripe.words import amount, week_day
 
 LEAST_PART_KG = Fraction(2)
 """A part of a batch smaller than this (kg) is not carried into a room of its own. J."""
@@ -59,12 +60,12 @@ def _lot(draft: Draft) -> Lot:
         settled=frozenset(main.days.keys() - days.keys()),
         reasons=main.reasons,
         needs_cold=main.needs_cold,
-        undated={**main.undated} | {stage: _("nothing of it is left") for stage in main.days if stage not in days},
+        undated={**main.undated} | {stage: NothingLeft.GONE for stage in main.days if stage not in days},
         crop=draft.crop,
         pickings=draft.pickings,
         batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),
         alternatives=_alternatives(draft.traits, main),
-        alert=". ".join(dict.fromkeys(_alerts(draft))),
+        alerts=tuple(dict.fromkeys(_alerts(draft))),
     )
 
 
@@ -76,19 +77,21 @@ def days_left(batch: Batch) -> dict[Stage, Reach]:
     return {stage: day for stage, day in batch.days.items() if stage is Stage.PICK or day.likely < last}
 
 
-def _alerts(draft: Draft) -> list[str]:
-    """Return what is to be looked at now: cold nights, a freeze to come, a pick too soon, cold cut short."""
+def _alerts(draft: Draft) -> Iterator[Remark]:
+    """Yield what is to be looked at now: cold nights, a freeze to come, a pick too soon, cold cut short."""
     season, pick = draft.season, draft.pick
     weather = season.holding.weather.until(season.as_of)
-    said = ["" if pick.is_past else alert(draft.traits, weather, pick.likely)]
+    nights = None if pick.is_past else cold_nights(draft.traits, weather, pick.likely)
+    if nights is not None:
+        yield nights
     freeze = freeze_ahead(season.holding, season.as_of, draft.bearing.tree, draft.traits)
     if freeze is not None and pick.is_past and any(not p.noted for p in draft.pickings):
-        words = freeze.words(metric=season.holding.place.metric_first)
-        said.append(_("{words}. Bring in what is left by {last}", words=words, last=week_day(freeze.last)))
+        yield BringIn(freeze=freeze)
     if draft.early is not None and not draft.tasted:
-        said.append(draft.early.words)
-    said += [batch.alert for batch in draft.batches if not batch.is_gone]
-    return [text for text in said if text]
+        yield draft.early
+    for batch in draft.batches:
+        if not batch.is_gone:
+            yield from batch.alerts
 
 
 def _put_away(drafts: list[Draft]) -> None:
@@ -135,23 +138,23 @@ def _placed(draft: Draft, picking: Picking, sorted_out: tuple[Grade, Weight | No
         return [replace(_roomed(draft, picking, sorted_out, noted, loads), stored_noted=True)]
     place = draft.season.holding.place
     tried = _candidates(draft, day)
-    crowded = ""
+    full: Crowded | None = None
     for space in tried:
         new = loads_of(_in(draft, picking, sorted_out, space))
         if not new or fits(new, loads, space, place):
-            return [_crowded(_roomed(draft, picking, sorted_out, space, loads), crowded)]
-        crowded = crowded or crowd_words(new, loads, space)
+            return [_crowded(_roomed(draft, picking, sorted_out, space, loads), full)]
+        full = full or crowded(new, loads, space)
     parts = _parted(draft, picking, sorted_out, tried, loads)
     if parts:
-        return [_crowded(part, crowded) for part in parts]
-    return [_crowded(_roomed(draft, picking, sorted_out, tried[0] if tried else None, loads), crowded)]
+        return [_crowded(part, full) for part in parts]
+    return [_crowded(_roomed(draft, picking, sorted_out, tried[0] if tried else None, loads), full)]
 
 
-def _crowded(batch: Batch, crowded: str) -> Batch:
-    """Return a batch that tells what crowds it out of the space that would be best; the words are empty for none."""
-    if not crowded:
+def _crowded(batch: Batch, full: Crowded | None) -> Batch:
+    """Return a batch that tells what crowds it out of the space that would be best for it, if anything does."""
+    if full is None:
         return batch
-    return replace(batch, crowded=crowded, reasons=(*batch.reasons, Reason(why=crowded)))
+    return replace(batch, crowded=full, reasons=(*batch.reasons, Reason(why=full)))
 
 
 def _parted(
@@ -250,8 +253,7 @@ def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight |
     if grade is not Grade.USE_NOW:
         return batch
     use_by = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
-    reason = Reason(why=_("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)"))
-    return replace(batch, days={**batch.days, Stage.USE_BY: use_by}, reasons=(reason,))
+    return replace(batch, days={**batch.days, Stage.USE_BY: use_by}, reasons=(Reason(why=UsedSoon.BRUISED),))
 
 
 def _as_picked(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:
@@ -300,7 +302,7 @@ def _in(
         room=life.room.name if life.room else "",
         outs=tuple(replace(out, ready=life.ready_after(out.day)) if out.came_out else out for out in outs),
         ready_noted=life.ready_noted,
-        alert=life.alert,
+        alerts=tuple(life.alerts),
     )
 
 
@@ -331,17 +333,16 @@ def _alternatives(traits: Traits, batch: Batch) -> tuple[Alternative, ...]:
         days = (apple.value.low + counter.value.low, apple.value.high + counter.value.high)
         found.append(
             Alternative(
-                what=_("ripe apples beside it for {apple}, instead of the cold", apple=amount(apple.text)),
+                what=RipeApples(figure=apple),
                 ready=batch.picked.after(days[0], sum(days) / 2, days[1]),
                 cited=apple.cited,
             )
         )
     for treatment in treatments_for(traits, 0):
         days = (treatment.days.low, treatment.days.high)
-        then = _(", then {then_text}", then_text=term(treatment.then_text)) if treatment.then_text else ""
         found.append(
             Alternative(
-                what=f"{term(treatment.what)}, {amount(treatment.takes.text)}{then}",
+                what=Treated(treatment=treatment),
                 ready=batch.picked.after(days[0], sum(days) / 2, days[1]),
                 cited=treatment.takes.cited,
             )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from firmripe.days import DayCount
+from firmripe.harvest.because import NotForIt
 from firmripe.harvest.crop import records_of
 from firmripe.harvest.passes import Picking
 from firmripe.harvest.weighing import containers_of, weigh
@@ -14,7 +15,6 @@ from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import PICKINGS
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
-from firmripe.saying import _
 from firmripe.season.season import Season
 
 USE_NOW = DayCount(low=1, high=3)
@@ -93,18 +93,18 @@ def whole(parts: tuple[tuple[Grade, Weight | None], ...]) -> Weight | None:
     return total([weight for weight in weights if weight is not None]) if None not in weights else None
 
 
-def why_not(grade: Grade, preserve: Preserve) -> str:
-    """Return why fruit of a grade must not become a preserve; empty where it may.
+def why_not(grade: Grade, preserve: Preserve) -> NotForIt | None:
+    """Return why fruit of a grade must not become a preserve; None where it may.
 
     The careful rule of the extension services: windfalls never go into jars or into juice that is drunk fresh, and
     fruit for jars is free of bruises (AIB 539, Guide 1, R).
     """
     if grade is Grade.CULLS:
-        return _("culls are moldy, rotten or worm-eaten: they go out")
+        return NotForIt.CULLS
     if grade is Grade.WINDFALLS and preserve.method is PutUp.CANNER:
-        return _("windfalls are not for jars")
+        return NotForIt.WINDFALLS_IN_JARS
     if grade is Grade.USE_NOW and preserve.method is PutUp.CANNER:
-        return _("bruised or pecked fruit is not for jars: eat, freeze or dry it")
+        return NotForIt.BRUISED_IN_JARS
     if grade is Grade.WINDFALLS and "juice" in preserve.name.casefold():
-        return _("windfalls are not for juice")
-    return ""
+        return NotForIt.WINDFALLS_IN_JUICE
+    return None

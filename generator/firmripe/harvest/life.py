@@ -9,6 +9,17 @@ from __future__ import annotations
 from datetime import date
 
 from firmripe.days import DayCount
+from firmripe.harvest.because import (
+    CutShort,
+    KeepingNotTold,
+    LimitTooShort,
+    LookOver,
+    MayNotRipen,
+    NotKnown,
+    RoomUnlike,
+    Step,
+    Takes,
+)
 from firmripe.harvest.conditioning import Cold, Room, cold_for, counter_for, ripens_after_picking, room_verdict
 from firmripe.harvest.drafts import Draft
 from firmripe.harvest.keeping import Kept, NotTold, kept_until
@@ -19,10 +30,8 @@ from firmripe.holding.fruit import Ripens
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Stage
-from firmripe.saying import _, term
+from firmripe.remark import Remark
 from firmripe.season.estimate import Reach, Reason
-from firmripe.units import Interval
-from firmripe.words import amount, days_words, degrees, week_day
 
 ROOM_C = 1.0
 """So much (°C) outside the temperatures that counter days are told for a room is still like them. J."""
@@ -42,11 +51,11 @@ class Life:
         self.weighed = picking.weight is not None
         self.days: dict[Stage, Reach] = {Stage.PICK: picking.day}
         self.reasons: list[Reason] = []
-        self.undated: dict[Stage, str] = {}
+        self.undated: dict[Stage, Remark] = {}
         self.needs_cold = False
         self.ready_noted = False
         self.room: Space | None = None
-        self.alert = ""
+        self.alerts: list[Remark] = []
         self._cold_d = DayCount(low=0, high=0)
         self._counter: Figure[DayCount] | None = None
 
@@ -70,17 +79,13 @@ class Life:
             self.needs_cold, self._cold_d = True, cold.days
             out = picked.after(cold.days.low, cold.days.middle, cold.days.high)
             self.days[Stage.CONDITIONED] = out
-            self.reasons.append(_step(_("In the cold"), cold.figure))
+            self._rests_on(Takes(step=Step.COLD, figure=cold.figure))
             if cold.late is not None:
-                late = _step(
-                    _("picked {days_past} days after the first, so less; 28 days after", days_past=cold.days_past),
-                    cold.late,
-                )
-                self.reasons.append(late)
+                self._rests_on(Takes(step=Step.COLD_WHEN_LATE, figure=cold.late, days_past=cold.days_past))
         noted_ready = self._noted_ready()
         self.ready_noted = noted_ready is not None
         if cold is not None and self._taken and not self._draft.tasted:
-            self.alert = self._cut_short(cold)
+            self._cut_short(cold, self._taken[0])
         out = on(self._taken[0]) if self._taken else out
         if noted_ready is not None and noted_ready.likely < out.likely:
             out = noted_ready  # what is ready lies in the cold no longer, even if nobody noted when it came out
@@ -102,21 +107,16 @@ class Life:
         is_early = early is not None and self._picking.day.likely < early.mature_from
         return cold_for(self._draft.traits, at, days_past, early=is_early)
 
-    def _cut_short(self, cold: Cold) -> str:
-        """Say that it came out before it had the cold it needs; empty where it had."""
-        lain, day = (self._taken[0] - self._picking.day.likely).days, self._taken[0]
-        if lain >= cold.days.low:
-            return ""
-        apple = self._draft.traits.ripe_apple
-        beside = _(", or ripe apples lie beside it for {apple}", apple=amount(apple.text)) if apple else ""
-        return _(
-            "Taken out on {day} after {days} in the cold, where {figure} are told: it may "
-            "stay hard or shrivel. What stays hard can go back into the cold{beside}",
-            day=week_day(day),
-            days=days_words(lain),
-            figure=amount(cold.figure.text),
-            beside=beside,
-        )
+    def _cut_short(self, cold: Cold, out: date) -> None:
+        """Warn of what came out before it had the cold it needs."""
+        lain = (out - self._picking.day.likely).days
+        if lain < cold.days.low:
+            apple = self._draft.traits.ripe_apple
+            self.alerts.append(CutShort(day=out, lain_d=lain, cold=cold.figure, apple=apple))
+
+    def _rests_on(self, told: Takes) -> None:
+        """Tell of the figure that a step rests on, with its source."""
+        self.reasons.append(Reason(why=told, cited=(told.figure.cited,)))
 
     def _noted_ready(self) -> Reach | None:
         if self._picking.number > 1:
@@ -129,19 +129,16 @@ class Life:
         if self.room is not None:
             at = self.room.at(out.likely)
             if at is not None and room_verdict(traits, at) is Room.FAILS:
-                warm = degrees(at)
-                self.undated[Stage.READY] = _(
-                    "the {room} is {warm}, where it may not ripen: no day is promised", room=self.room.name, warm=warm
-                )
+                self.undated[Stage.READY] = MayNotRipen(room=self.room, at_c=at)
                 return None
         if self._counter is not None:
-            self.reasons.append(_step(_("On the counter"), self._counter))
+            self._rests_on(Takes(step=Step.COUNTER, figure=self._counter))
             self._mind_the_room(self._counter, out.likely)
             return self.ready_after(out)
         ripens = traits.ripens_off_the_tree
         if ripens is not None and ripens.value is Ripens.NO:
             return out
-        self.undated[Stage.READY] = _("how many days it takes to ripen indoors is not known")
+        self.undated[Stage.READY] = NotKnown.RIPENING
         return None
 
     def _mind_the_room(self, counter: Figure[DayCount], day: date) -> None:
@@ -149,16 +146,9 @@ class Life:
         at = self.room.at(day) if self.room else None
         if self.room is None or at is None or counter.at_c is None:
             return
-        if at < counter.at_c.low - ROOM_C:
-            text = _("The {room} is cooler than that was told for: it takes longer there", room=self.room.name)
-        elif at > counter.at_c.high + ROOM_C:
-            text = _(
-                "The {room} is warmer than that was told for: it may be ready sooner, so look early",
-                room=self.room.name,
-            )
-        else:
-            return
-        self.reasons.append(Reason(why=text))
+        is_cooler = at < counter.at_c.low - ROOM_C
+        if is_cooler or at > counter.at_c.high + ROOM_C:
+            self.reasons.append(Reason(why=RoomUnlike(room=self.room, is_cooler=is_cooler)))
 
     def ready_after(self, out: Reach | date) -> Reach | None:
         """Return when fruit taken out on a day is ready; None where that is not known.
@@ -183,104 +173,61 @@ class Life:
         good = traits.keeps_ripe
         if good is not None:
             self.days[Stage.USE_BY] = ready.after(good.value.low, good.value.low, good.value.high)
-            self.reasons.append(_step(_("Stays good once ready"), good))
+            self._rests_on(Takes(step=Step.STAYS_GOOD, figure=good))
         elif ripe_at_once and not self.needs_cold and traits.keeps is not None:
             self._use_by_its_keeping(ready, traits.keeps)
         else:
-            self.undated[Stage.USE_BY] = _("how long it stays good once ready is not known")
+            self.undated[Stage.USE_BY] = NotKnown.STAYS_GOOD
 
     def _use_by_its_keeping(self, ready: Reach, keeps: Figure[DayCount]) -> None:
         """Fruit that is picked ready is good as long as it keeps where it lies."""
-        kept, unsaid = self._kept(), self._unsaid()
-        if unsaid:
+        kept = self._kept()
+        unsaid = self._unsaid(kept)
+        if unsaid is not None:
             self.undated[Stage.USE_BY] = unsaid
             return
         if isinstance(kept, Kept):
             self.days[Stage.USE_BY], keeps = kept.until, kept.figure
-        elif isinstance(kept, NotTold):
-            self.undated[Stage.USE_BY] = self._not_told(kept)
-            return
         else:
             self.days[Stage.USE_BY] = ready.after(keeps.value.low, keeps.value.middle, keeps.value.high)
-        self.reasons.append(_step(_("Stays good once ready"), keeps))
+        self._rests_on(Takes(step=Step.STAYS_GOOD, figure=keeps))
 
     def _kept(self) -> Kept | NotTold | None:
         """Return how long it keeps in its space; None where none is told, or no limit is known."""
         return kept_until(self._draft.kept_limb, self._picking.day, self._space) if self._space else None
 
-    def _unsaid(self) -> str:
-        """Say that spaces are told of, and of none how warm it is; empty otherwise."""
-        if self._space is not None or not self._season.holding.place.spaces:
-            return ""
-        return _("no space told of says how warm it is, and how long fruit keeps hangs on it")
-
-    def _not_told(self, told: NotTold) -> str:
-        space = self._space.name if self._space else ""
-        limit, at = amount(told.figure.text), told.figure.at_c
-        if told.space_c is None:
-            return _("how warm the {space} is has not been said, and how long it keeps hangs on it", space=space)
-        if at is None:
-            warm = degrees(told.space_c)
-            return _("the {space} is {warm}, and nothing is printed for so warm a place", space=space, warm=warm)
-        if told.figure.cited.is_own:
-            return _(
-                "the {space} is {warm}; your {limit} is for {at}, and nothing for so warm a place",
-                space=space,
-                warm=degrees(told.space_c),
-                limit=limit,
-                at=degrees(at.low, at.high),
-            )
-        return _(
-            "the {space} is {warm}; {limit} is printed for {at}, and nothing for so warm a place",
-            space=space,
-            warm=degrees(told.space_c),
-            limit=limit,
-            at=degrees(at.low, at.high),
-        )
-
-    def _warn(self, why: str) -> None:
-        """Add to what is to be minded of it."""
-        said = why[:1].upper() + why[1:]
-        self.alert = f"{self.alert}. {said}" if self.alert else said
+    def _unsaid(self, kept: Kept | NotTold | None) -> Remark | None:
+        """Return why nobody can say how long it keeps where it lies; None where somebody can."""
+        if self._space is None:
+            return NotKnown.WARMTH_OF_SPACES if self._season.holding.place.spaces else None
+        if not isinstance(kept, NotTold):
+            return None
+        return KeepingNotTold(space=self._space, at_c=kept.space_c, limit=kept.figure)
 
     def _keep_until(self) -> None:
         keeps = self._draft.traits.keeps
         if keeps is None:
-            self.undated[Stage.KEEP_UNTIL] = _("no published limit of keeping is on the shelf")
+            self.undated[Stage.KEEP_UNTIL] = NotKnown.KEEPING
             return
         kept = self._kept()
-        unsaid = self._unsaid() or (self._not_told(kept) if isinstance(kept, NotTold) else "")
-        if unsaid or isinstance(kept, NotTold):
+        unsaid = self._unsaid(kept)
+        if unsaid is not None:
             self.undated[Stage.KEEP_UNTIL] = unsaid
-            self._warn(_("{why}: look it over every week", why=unsaid))
+            self.alerts.append(LookOver(why=unsaid))
             return
         limit = keeps.value
-        until = kept.until if kept else self._picking.day.after(limit.low, limit.middle, limit.high)
+        until = kept.until if isinstance(kept, Kept) else self._picking.day.after(limit.low, limit.middle, limit.high)
         out = self.days.get(Stage.CONDITIONED)
         if out is not None and until.likely < out.likely:
-            words = amount(keeps.text)
-            self.undated[Stage.KEEP_UNTIL] = (
-                _("your own limit, {keeps}, is shorter than the cold it needs", keeps=words)
-                if keeps.cited.is_own
-                else _(
-                    "the published limit, {keeps}, is shorter than the cold it needs: that limit is for other kinds",
-                    keeps=words,
-                )
-            )
+            self.undated[Stage.KEEP_UNTIL] = LimitTooShort(limit=keeps)
             return
         self.days[Stage.KEEP_UNTIL] = until
-        self.reasons.append(_step(_("Keeps in the cold at most"), kept.figure if kept else keeps))
+        self._rests_on(Takes(step=Step.KEEPS, figure=kept.figure if isinstance(kept, Kept) else keeps))
         rule = self._draft.limb.traits.keeps_warmer
-        if kept is not None and kept.warmer and rule is not None:
-            self.reasons.append(_step(_("The space is warmer than that was printed for, so less"), rule))
+        if isinstance(kept, Kept) and kept.warmer and rule is not None:
+            self._rests_on(Takes(step=Step.KEEPS_WARMER, figure=rule))
 
 
 def on(day: date) -> Reach:
     """Return a day that is certain."""
     return Reach(earliest=day, likely=day, latest=day)
-
-
-def _step(what: str, figure: Figure[DayCount] | Figure[Interval]) -> Reason:
-    note = f", {term(figure.note)}" if figure.note else ""
-    at = _(" at {warm}", warm=degrees(figure.at_c.low, figure.at_c.high)) if figure.at_c else ""
-    return Reason(why=f"{what}: {amount(figure.text)}{at}{note}", days=None, cited=(figure.cited,))

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from enum import Enum
 from fractions import Fraction
 
+from firmripe.harvest.because import Crowded, FruitOf
 from firmripe.harvest.conditioning import ripens_after_picking
 from firmripe.harvest.crop import Crop, Unweighed
 from firmripe.harvest.passes import Picking
@@ -58,7 +59,7 @@ class Out:
     noted: bool
     ready: Reach | None = None
     to: Goes = Goes.TABLE
-    why: Remark | str = ""
+    why: Remark | None = None
     used: date | None = None
     gone: bool = False
 
@@ -74,7 +75,7 @@ class Batch:
 
     `part` tells parts that lie in several spaces apart, `parts` of them.
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
-    record names the space, `ready_noted` that one says when it was ready. `alert` is what went wrong with it, or empty;
+    record names the space, `ready_noted` that one says when it was ready. `alerts` are what went wrong with it;
     `crowded` says what lies in the space that would be best for it.
     """
 
@@ -87,7 +88,7 @@ class Batch:
     picked_noted: bool
     days: Mapping[Stage, Reach]
     reasons: tuple[Reason, ...]
-    undated: Mapping[Stage, str]
+    undated: Mapping[Stage, Remark]
     needs_cold: bool
     part: int = 1
     parts: int = 1
@@ -96,8 +97,13 @@ class Batch:
     room: str = ""
     outs: tuple[Out, ...] = ()
     ready_noted: bool = False
-    alert: str = ""
-    crowded: str = ""
+    alerts: tuple[Remark, ...] = ()
+    crowded: Crowded | None = None
+
+    @property
+    def fruit(self) -> FruitOf:
+        """Whose fruit it is."""
+        return FruitOf.on(self.limb, self.bearing.tree)
 
     @property
     def lies_cold(self) -> bool:
@@ -154,7 +160,7 @@ class Batch:
 class Alternative:
     """Another way to have the fruit ready: what is done, when it would be ready, and where that is published."""
 
-    what: str
+    what: Remark
     ready: Reach
     cited: Cited
 
@@ -164,7 +170,7 @@ class Lot:
     """The fruit of one bearing after the pick. `days` holds the stages that can be dated, `reasons` the steps.
 
     `crop` is what the bearing gives, or why that is not known; `pickings` are those noted and those planned, in order;
-    `alert` is what is to be looked at now, or empty. `settled` are stages that have no day because the fruit goes
+    `alerts` are what is to be looked at now. `settled` are stages that have no day because the fruit goes
     elsewhere or is gone: nobody misses them.
     """
 
@@ -172,12 +178,12 @@ class Lot:
     days: Mapping[Stage, Reach]
     reasons: tuple[Reason, ...]
     needs_cold: bool
-    undated: Mapping[Stage, str]
+    undated: Mapping[Stage, Remark]
     crop: Crop | Unweighed
     pickings: tuple[Picking, ...]
     batches: tuple[Batch, ...]
     alternatives: tuple[Alternative, ...]
-    alert: str = ""
+    alerts: tuple[Remark, ...] = ()
     settled: frozenset[Stage] = frozenset()
 
     @property
@@ -197,7 +203,7 @@ def loads_of(batch: Batch) -> list[Load]:
             last=max(batch.picked.likely, out.day - timedelta(days=1)),
             weight=out.weight,
             limb=batch.limb,
-            name=f"{batch.limb.name} ({batch.bearing.tree})",
+            tree=batch.bearing.tree,
             ripe=ripe,
             keeps=keep.likely if keep else None,
         )
@@ -223,7 +229,7 @@ def room_loads_of(batch: Batch) -> list[Load]:
                 last=last,
                 weight=out.weight,
                 limb=batch.limb,
-                name=f"{batch.limb.name} ({batch.bearing.tree})",
+                tree=batch.bearing.tree,
             )
         )
     return found

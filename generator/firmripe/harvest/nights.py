@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import date, timedelta
 from itertools import pairwise
 
+from firmripe.harvest.because import ColdNights
 from firmripe.holding.fruit import Traits
 from firmripe.holding.weather import Weather
-from firmripe.saying import _
-from firmripe.words import amount, week_day
 
 BEFORE_PICK_D = 30
 """Days before the pick in which cold nights do it (Oregon State FS 241, R)."""
@@ -30,14 +29,9 @@ def second_cold_night(traits: Traits, weather: Weather, pick: date) -> date | No
     return None
 
 
-def alert(traits: Traits, weather: Weather, pick: date) -> str:
-    """Say that fruit may be ripening on the tree already; empty where nothing speaks for it."""
+def cold_nights(traits: Traits, weather: Weather, pick: date) -> ColdNights | None:
+    """Return that fruit may be ripening on the tree already; None where nothing speaks for it."""
     day = second_cold_night(traits, weather, pick)
     if day is None or traits.cold_nights is None:
-        return ""
-    return _(
-        "Two nights running at {cold_nights} or below, up to {day}: fruit may ripen and drop "
-        "on the tree before its time. Test it now",
-        cold_nights=amount(traits.cold_nights.text),
-        day=week_day(day),
-    )
+        return None
+    return ColdNights(limit=traits.cold_nights, day=day)

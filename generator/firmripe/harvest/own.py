@@ -16,14 +16,20 @@ from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.verdict import Cause, Fault
-from firmripe.saying import _
 from firmripe.season.season import Season
 from firmripe.season.verdicts import COLD_STEP_D, LONG_COLD, LONGEST_IN_STORE_D, Judged
-from firmripe.words import amount, counted
 
 PRINTED_YEARS: Final = 1
 """So many own years a printed range is worth. J: pages that print days on the counter differ by one or two days
 (Bartlett 5, 4-5 and 6 days; Bosc 5-7 and 7), as much as one household's seasons do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnDays(Figure[DayCount]):
+    """Days of the household's own fruit in so many `seasons`, with what is `printed`, as written, or None, beside."""
+
+    seasons: tuple[int, ...]
+    printed: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,10 +159,9 @@ def _figure(
     if not days:
         return None
     value = within(drawn_on(printed.value if printed else None, [day for day, _ in days.values()]))
-    text = counted(round(value.low), "day") if value.low == value.high else f"{value.low:g}-{value.high:g} days"
-    seen = ", ".join(str(year) for year in sorted(days))
-    beside = _("your own fruit of {seen}", seen=seen)
-    if printed is not None:
-        beside = _("your own fruit of {seen}, with {printed} as printed", seen=seen, printed=amount(printed.text))
+    low, high = value.low, value.high
+    text = f"{low:g}-{high:g} days" if low != high else "1 day" if round(low) == 1 else f"{round(low)} days"
     own = Cited(mark=Mark.OWN, source=None, page="", where=days[max(days)][1].where)
-    return Figure(value=value, text=text, cited=own, note=beside)
+    return OwnDays(
+        value=value, text=text, cited=own, seasons=tuple(sorted(days)), printed=printed.text if printed else None
+    )

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
+from firmripe.harvest.because import ColdHarms, Crowded, FruitOf, KeepApart, NoCoolerRoom, OverFull, WarmRoom
 from firmripe.harvest.conditioning import Room, chilled, ripens_after_picking, room_verdict
 from firmripe.harvest.weighing import containers_of
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.place import Place, Space
-from firmripe.holding.weight import Weight, pounds_words
+from firmripe.holding.weight import Weight
 from firmripe.problems import folded
-from firmripe.saying import _, term
+from firmripe.remark import Remark
 from firmripe.units import celsius
-from firmripe.words import amount, degrees, short_day, week_day
 
 COLD_C = celsius(50)
 """A space up to here conditions and keeps: 50 °F is the warmest temperature with published days in the cold (R)."""
@@ -28,8 +28,8 @@ RIPENING_C = celsius(59)
 class Load:
     """Fruit that lies in a space from a first to a last day; `weight` is None where nobody knows it.
 
-    `ripe` says that it has nothing left to ripen, `limb` what it is, `name` how it is called, `keeps` until when it
-    keeps there, None where that is not known.
+    `ripe` says that it has nothing left to ripen, `limb` what it is, `tree` where it was picked, empty for that of all
+    trees together, `keeps` until when it keeps there, None where that is not known.
     """
 
     space: str
@@ -37,24 +37,24 @@ class Load:
     last: date
     weight: Weight | None
     limb: Cultivar
-    name: str
+    tree: str = ""
     ripe: bool = False
     keeps: date | None = None
+
+    @property
+    def fruit(self) -> FruitOf:
+        """Whose fruit it is."""
+        return FruitOf.on(self.limb, self.tree)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoreWarning:
-    """What is wrong with where fruit lies, from which day on; `name` is that of the fruit, empty where it is of all."""
+    """What is wrong with where fruit lies, from which day on; `fruit` is None where it is so of all that lies there."""
 
     day: date
     space: str
-    name: str
-    what: str
-
-    @property
-    def text(self) -> str:
-        """Return the whole sentence."""
-        return f"{self.name}: {self.what}" if self.name else self.what
+    fruit: FruitOf | None
+    what: Remark
 
 
 def is_cold(space: Space, day: date) -> bool:
@@ -112,17 +112,15 @@ def room_left(new: Sequence[Load], among: Iterable[Load], space: Space, place: P
     return max(Fraction(0), (1 - most) * full)
 
 
-def crowd_words(new: Sequence[Load], among: Iterable[Load], space: Space) -> str:
-    """Say what lies in a space when loads would come into it, and how little it holds where nothing does."""
+def crowded(new: Sequence[Load], among: Iterable[Load], space: Space) -> Crowded:
+    """Return what lies in a space when loads would come into it, the three that weigh most; none where it is small."""
     first, last = min(load.first for load in new), max(load.last for load in new)
-    weights: dict[str, Fraction] = {}
+    weights: dict[FruitOf, Fraction] = {}
     for load in among:
         if load.space == space.name and load.first <= last and load.last >= first and load.weight is not None:
-            weights[load.name] = weights.get(load.name, Fraction(0)) + load.weight.middle
-    names = ", ".join(sorted(weights, key=lambda name: (-weights[name], name))[:3])
-    if not names:
-        return _("The {space} is too small for it", space=space.name)
-    return _("No room for it in the {space} beside {names}", space=space.name, names=names)
+            weights[load.fruit] = weights.get(load.fruit, Fraction(0)) + load.weight.middle
+    most = sorted(weights, key=lambda fruit: (-weights[fruit], fruit.name, fruit.tree))[:3]
+    return Crowded(space=space, beside=tuple(most))
 
 
 def _filled(loads: Iterable[Load], day: date, space: Space, place: Place) -> Fraction:
@@ -153,22 +151,10 @@ def _overflow(
     first, worst = spell[0][0], max(spell, key=lambda at: at[1])
     lying = [load for load in loads if load.first <= worst[0] <= load.last]
     full = next((kg for load in lying if (kg := capacity(space, load.limb, place))), Fraction(0))
-    too_much = pounds_words(Weight.of(full * worst[1]), metric=place.metric_first)
-    days = (
-        _("on {first}", first=week_day(first))
-        if first == last
-        else _("from {first} to {last}", first=week_day(first), last=short_day(last))
-    )
-    lying.sort(key=lambda load: (load.keeps or load.last, load.last, load.name))
-    leaving = ", ".join(dict.fromkeys(load.name for load in lying[:4]))
-    text = _(
-        "over-full {days}, by about {too_much} at most. So much must leave by then, what keeps shortest "
-        "first: {leaving}",
-        days=days,
-        too_much=too_much,
-        leaving=leaving,
-    )
-    return StoreWarning(day=first, space=space.name, name="", what=text)
+    lying.sort(key=lambda load: (load.keeps or load.last, load.last, load.limb.name, load.tree))
+    leaving = tuple(dict.fromkeys(load.fruit for load in lying[:4]))
+    full_of = OverFull(first=first, last=last, too_much=Weight.of(full * worst[1]), leaving=leaving)
+    return StoreWarning(day=first, space=space.name, fruit=None, what=full_of)
 
 
 def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> list[StoreWarning]:
@@ -182,22 +168,21 @@ def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> li
         at = space.at(day)
         lain = (day - load.first).days
         if at is not None and chilled(load.limb.traits, at, lain, ripe=load.ripe):
-            cold = load.limb.traits.chilling[0]
-            text = _("the cold harms it ({cold})", cold=amount(cold.text))
-            found.append(StoreWarning(day=day, space=space.name, name=load.name, what=text))
+            cold = ColdHarms(figure=load.limb.traits.chilling[0])
+            found.append(StoreWarning(day=day, space=space.name, fruit=load.fruit, what=cold))
             break
         day += timedelta(days=1)
     for figure in load.limb.traits.keep_apart:
         company = next((word for word in space.beside if _same_thing(word, figure.text)), None)
         if company:
-            text = _("keep it apart from {figure}, which lie there too", figure=term(figure.text))
-            found.append(StoreWarning(day=load.first, space=space.name, name=load.name, what=text))
+            apart = KeepApart(figure=figure)
+            found.append(StoreWarning(day=load.first, space=space.name, fruit=load.fruit, what=apart))
         met = [o for o in others if o.space == load.space and o is not load and _meets(o, load)]
         beside = [o for o in met if o.limb.fruit and _is_called(o.limb, figure.text)]
         if beside:
             when = max(load.first, min(other.first for other in beside))
-            text = _("keep it apart from {figure} ({name})", figure=term(figure.text), name=beside[0].name)
-            found.append(StoreWarning(day=when, space=space.name, name=load.name, what=text))
+            apart = KeepApart(figure=figure, near=beside[0].fruit)
+            found.append(StoreWarning(day=when, space=space.name, fruit=load.fruit, what=apart))
     return found
 
 
@@ -222,38 +207,20 @@ def _same_thing(one: str, other: str) -> bool:
     return stem(one) == stem(other)
 
 
-def warm_room(place: Place, room: str, limb: Cultivar, day: date) -> str:
-    """Say that the room in which fruit is to ripen from a day on is too warm for it; empty where it is not."""
+def warm_room(place: Place, room: str, limb: Cultivar, day: date) -> WarmRoom | None:
+    """Return that the room in which fruit is to ripen from a day on is too warm for it; None where it is not."""
     space = next((space for space in place.spaces if space.name == room), None)
     at = space.at(day) if space else None
     if space is None or at is None or not ripens_after_picking(limb.traits):
-        return ""
+        return None
     verdict = room_verdict(limb.traits, at)
-    if verdict is Room.GOOD:
-        return ""
-    text = (
-        _("The {room} is {warm}, where it ripens poorly.", room=space.name, warm=degrees(at))
-        if verdict is Room.POOR
-        else _("The {room} is {warm}, where it may not ripen.", room=space.name, warm=degrees(at))
-    )
-    return text[:1].upper() + text[1:]
+    return None if verdict is Room.GOOD else WarmRoom(room=space, at_c=at, fails=verdict is Room.FAILS)
 
 
 def room_warnings(place: Place, load: Load) -> list[StoreWarning]:
     """Return what is wrong with the room in which a load ripens."""
-    space = next((space for space in place.spaces if space.name == load.space), None)
-    at = space.at(load.first) if space else None
-    if space is None or at is None or not ripens_after_picking(load.limb.traits):
+    warm = warm_room(place, load.space, load.limb, load.first)
+    if warm is None:
         return []
-    verdict = room_verdict(load.limb.traits, at)
-    if verdict is Room.GOOD:
-        return []
-    warm = f"{round(at)} °C" if place.metric_first else f"{round(at * 1.8 + 32)} °F"
-    if verdict is Room.FAILS:
-        text = _(
-            "the {space} is {warm}, where it may not ripen at all; no day is promised.", space=space.name, warm=warm
-        )
-    else:
-        text = _("the {space} is {warm}, where it ripens poorly.", space=space.name, warm=warm)
-    text += " " + _("There is no cooler room: take out less at a time, or wait for cooler days")
-    return [StoreWarning(day=load.first, space=space.name, name=load.name, what=text)]
+    told = NoCoolerRoom(room=warm.room, at_c=warm.at_c, fails=warm.fails)
+    return [StoreWarning(day=load.first, space=load.space, fruit=load.fruit, what=told)]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.harvest.accounts import Account, account_of
+from firmripe.harvest.because import FruitOf, NoColdSpace
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_of
 from firmripe.harvest.shares import Division, divisions
@@ -16,7 +17,7 @@ from firmripe.harvest.whereabouts import Unknown
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.saying import _
+from firmripe.remark import Remark
 from firmripe.season.season import Season
 
 
@@ -139,10 +140,6 @@ def eat_first(batches: Iterable[Batch]) -> list[Batch]:
     return sorted(batches, key=lambda b: (_limit(b), b.bearing, b.picking, b.grade.value))
 
 
-def _called(batch: Batch) -> str:
-    return f"{batch.limb.name} ({batch.bearing.tree})"
-
-
 def _limit(batch: Batch) -> date:
     limits = [batch.days[stage].likely for stage in (Stage.KEEP_UNTIL, Stage.USE_BY) if stage in batch.days]
     return min(limits, default=batch.last_out)
@@ -160,27 +157,28 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
         found += harms(load, spaces, whole)
     for load in rooms:
         if load.first >= since:
-            found += room_warnings(place, replace(load, name=load.limb.name))
+            found += room_warnings(place, replace(load, tree=""))
     found += [
         StoreWarning(
             day=max(batch.picked.likely, since),
             space=batch.space or batch.room,
-            name=_called(batch),
-            what=batch.alert,
+            fruit=batch.fruit,
+            what=alert,
         )
         for batch in stored
-        if batch.alert and not is_finished(batch, since)
+        if not is_finished(batch, since)
+        for alert in batch.alerts
     ]
     found += [
-        StoreWarning(day=batch.picked.likely, space=batch.space, name=_called(batch), what=batch.crowded)
+        StoreWarning(day=batch.picked.likely, space=batch.space, fruit=batch.fruit, what=batch.crowded)
         for batch in stored
         if batch.crowded and Stage.KEEP_UNTIL in batch.undated and batch.picked.likely >= since
     ]
     found += [warning for batch in stored if (warning := _nowhere(place, batch, since)) is not None]
-    first: dict[tuple[str, str], StoreWarning] = {}
-    for warning in sorted(found, key=lambda w: (w.day, w.text)):
-        first.setdefault((warning.space, warning.text), warning)
-    return tuple(sorted(first.values(), key=lambda w: (w.day, w.text)))
+    first: dict[tuple[str, FruitOf | None, Remark], StoreWarning] = {}
+    for warning in sorted(found, key=lambda w: w.day):
+        first.setdefault((warning.space, warning.fruit, warning.what), warning)
+    return tuple(first.values())
 
 
 def _by_batch(batches: Iterable[Batch]) -> list[Load]:
@@ -190,7 +188,7 @@ def _by_batch(batches: Iterable[Batch]) -> list[Load]:
         loads = loads_of(batch)
         if loads:
             last = max(load.last for load in loads)
-            found.append(replace(loads[0], last=last, name=batch.limb.name))
+            found.append(replace(loads[0], last=last, tree=""))
     return found
 
 
@@ -202,5 +200,5 @@ def _nowhere(place: Place, batch: Batch, since: date) -> StoreWarning | None:
     at = space.at(batch.picked.likely) if space else None
     if at is not None and at <= COLD_C + 0.05:
         return None
-    text = _("it needs days in the cold, and no space told of is at 50 °F (10 °C) or below")
-    return StoreWarning(day=batch.picked.likely, space=batch.space, name=batch.limb.name, what=text)
+    fruit = FruitOf.on(batch.limb)
+    return StoreWarning(day=batch.picked.likely, space=batch.space, fruit=fruit, what=NoColdSpace.TOLD)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
+from firmripe.harvest.because import KeepsTooShort, MoreThanThere, NoLot, NotKnown, NotReady, StillCold, TakenOut
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot
 from firmripe.harvest.weighing import containers_of, weigh
@@ -16,18 +17,17 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.place import Place, Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, pounds_words, read_amount
+from firmripe.holding.weight import Weight, read_amount
 from firmripe.problems import folded
-from firmripe.saying import _
-from firmripe.words import days_words, week_day
+from firmripe.remark import Remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakeOut:
     """Fruit of a batch leaves the cold on `day`, to be ready on the day it is wanted.
 
-    `kg` is how much of it, 0 where nobody said, and `said` the same in words; `is_more` says that the want takes of
-    another batch before.
+    `kg` is how much of it, 0 where nobody said; `is_whole` says that it is as much as the want asks for, `is_more` that
+    the want takes of another batch before.
     """
 
     wanted: Wanted
@@ -35,8 +35,13 @@ class TakeOut:
     day: date
     counter_d: int
     kg: Fraction = Fraction(0)
-    said: str = ""
+    is_whole: bool = True
     is_more: bool = False
+
+    @property
+    def amount(self) -> Weight | str:
+        """How much it is: as the want says, which may be nothing, where it is all of that, otherwise its weight."""
+        return self.wanted.amount if self.is_whole else Weight.of(self.kg)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +49,7 @@ class NoTakeOut:
     """Why fruit can't be ready on the day it is wanted; `batch` is the one that comes nearest, if there is any."""
 
     wanted: Wanted
-    reason: str
+    reason: Remark
     batch: Batch | None = None
 
 
@@ -73,48 +78,35 @@ def is_wanted(holding: Holding, bearing: Bearing) -> bool:
 def take_out_for(wanted: Wanted, batch: Batch) -> TakeOut | NoTakeOut:
     """Return the day a batch leaves the cold to be ready when wanted: not before it is conditioned, nor too late."""
     found = _day_for(wanted, batch)
-    if isinstance(found, str):
+    if not isinstance(found, TakeOut):
         return NoTakeOut(wanted=wanted, reason=found, batch=batch)
     return found
 
 
-def _day_for(wanted: Wanted, batch: Batch) -> TakeOut | str:
+def _day_for(wanted: Wanted, batch: Batch) -> TakeOut | Remark:
     """Return the take-out, or why there is none: the day must lie inside the least and the most storage."""
-    name = f"{batch.limb.name} ({batch.bearing.tree})"
     if Stage.READY not in batch.days and Stage.READY in batch.undated:
-        return f"{name}: {batch.undated[Stage.READY]}"
+        return NotReady(fruit=batch.fruit, why=batch.undated[Stage.READY])
     days = counter_days(batch.limb, batch)
     if days is None:
-        return _("{name}: how many days it takes to ripen indoors is not known", name=name)
+        return NotReady(fruit=batch.fruit, why=NotKnown.RIPENING)
     day = wanted.day - timedelta(days=days)
     soonest = batch.days.get(Stage.CONDITIONED, batch.picked).likely
     if day < soonest:
-        ready = week_day(soonest + timedelta(days=days))
-        return _(
-            "{name} is in the cold until {soonest}, so it is ready on {ready} at the soonest",
-            name=name,
-            soonest=week_day(soonest),
-            ready=ready,
-        )
-    return _gone_by(batch, name, day) or TakeOut(wanted=wanted, batch=batch, day=day, counter_d=days)
+        return StillCold(fruit=batch.fruit, until=soonest, ready=soonest + timedelta(days=days))
+    return _gone_by(batch, day) or TakeOut(wanted=wanted, batch=batch, day=day, counter_d=days)
 
 
-def _gone_by(batch: Batch, name: str, day: date) -> str:
-    """Say why nothing of a batch is left in the cold, or should be, on a day; empty where something is."""
+def _gone_by(batch: Batch, day: date) -> Remark | None:
+    """Return why nothing of a batch is left in the cold, or should be, on a day; None where something is."""
     if all(out.noted for out in batch.outs) and batch.last_out < day:
-        return _("{name}: all of it was taken out by {last_out}", name=name, last_out=week_day(batch.last_out))
+        return TakenOut(fruit=batch.fruit, last=batch.last_out)
     keep = batch.days.get(Stage.KEEP_UNTIL)
     if keep is None and day > batch.last_out:
-        return _("{name}: no published limit says that it keeps so long", name=name)
+        return KeepsTooShort(fruit=batch.fruit)
     if keep is not None and day > keep.likely:
-        longer = days_words((day - keep.likely).days)
-        return _(
-            "{name} keeps until {keep}; it would have to lie {longer} longer",
-            name=name,
-            keep=week_day(keep.likely),
-            longer=longer,
-        )
-    return ""
+        return KeepsTooShort(fruit=batch.fruit, until=keep.likely, longer_d=(day - keep.likely).days)
+    return None
 
 
 def take_outs(
@@ -126,7 +118,7 @@ def take_outs(
     """Return the take-outs for each want, from the batches of its cultivar that keep least long; or why there are none.
 
     Fruit carried over from last season goes first. No weight is promised twice: what one want takes is no more there
-    for the next, and what one batch has not the next one gives. `place` tells what a box weighs and how to say weights.
+    for the next, and what one batch has not the next one gives. `place` tells what a box weighs.
     """
     ours = [batch for lot in lots.values() for batch in lot.batches if batch.grade in STORED]
     promised: dict[int, Fraction] = {}
@@ -149,22 +141,21 @@ def _answers(
                 continue
             whole = _asked_of(want, batch, place)
             if whole is None:
-                return [replace(answer, said=want.amount)]
+                return [answer]
             asked = whole if asked is None else asked
             there = _free(batch)
             kg = asked if there is None else min(asked, there - promised.get(id(batch), Fraction(0)))
             if kg <= LEAST_KG:
                 continue
             promised[id(batch)] = promised.get(id(batch), Fraction(0)) + kg
-            said = want.amount if kg == whole else _said(kg, place)
-            found.append(replace(answer, kg=kg, said=said, is_more=bool(found)))
+            found.append(replace(answer, kg=kg, is_whole=kg == whole, is_more=bool(found)))
             asked -= kg
             if asked <= LEAST_KG:
                 return found
     if asked is not None:
-        missing = _("{weight} more than is there to be promised", weight=_said(asked, place))
+        missing = MoreThanThere(weight=Weight.of(asked))
         return [*found, NoTakeOut(wanted=want, reason=missing, batch=found[-1].batch if found else None)]
-    none = NoTakeOut(wanted=want, reason=_("there is no lot of {cultivar} this season", cultivar=want.cultivar))
+    none = NoTakeOut(wanted=want, reason=NoLot(cultivar=want.cultivar))
     return [*refused[:1]] or [none]
 
 
@@ -181,10 +172,6 @@ def _free(batch: Batch) -> Fraction | None:
     weights = [out.weight for out in batch.outs if not out.noted and out.to is Goes.TABLE]
     known = [weight.middle for weight in weights if weight is not None]
     return sum(known, Fraction(0)) if len(known) == len(weights) else None
-
-
-def _said(kg: Fraction, place: Place | None) -> str:
-    return pounds_words(Weight.of(kg), metric=place is not None and place.metric_first)
 
 
 def _is_of(want: Wanted, limb: Cultivar) -> bool:

@@ -25,6 +25,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.problems import Problem
 from firmripe.reading.fields import SHELF
+from firmripe.remark import Remark
 from firmripe.saying import _, speaking, term
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
@@ -48,7 +49,7 @@ _NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.SOLD, Happen
 
 def _openly(out: Out) -> Out:
     """Return what leaves the store without whom or what it is for."""
-    return replace(out, to=_PRIVATE_ENDS.get(out.to, out.to), why="")
+    return replace(out, to=_PRIVATE_ENDS.get(out.to, out.to), why=None)
 
 
 def plan_for(plan: Plan, reader: Reader) -> Plan:
@@ -326,6 +327,8 @@ class _Open:
                 if field.name in _SAYS:
                     return None
                 kept[field.name] = "" if field.name in _REMARKS else part
+            elif isinstance(part, Remark) and self._names_private(words_of(part)):
+                return None
             elif isinstance(part, Figure):
                 kept[field.name] = self._opened_parts(part)
                 if kept[field.name] is None:
@@ -399,11 +402,14 @@ class _Open:
         return replace(
             lot,
             reasons=tuple(self._reason(reason) for reason in lot.reasons),
-            undated={stage: why for stage, why in lot.undated.items() if not self._tells(why)},
+            undated={stage: why for stage, why in lot.undated.items() if not self._tells(words_of(why))},
             batches=self._batches(lot.batches),
             alternatives=self._opened(lot.alternatives),
-            alert="" if self._tells(lot.alert) else lot.alert,
+            alerts=self._alerts(lot.alerts),
         )
+
+    def _alerts(self, alerts: Iterable[Remark]) -> tuple[Remark, ...]:
+        return tuple(alert for alert in alerts if not self._tells(words_of(alert)))
 
     def _batches(self, batches: Iterable[Batch]) -> tuple[Batch, ...]:
         """Return batches that lie nowhere in particular."""
@@ -414,7 +420,7 @@ class _Open:
                 space="",
                 room="",
                 reasons=tuple(self._reason(reason) for reason in batch.reasons),
-                alert="" if self._tells(batch.alert) else batch.alert,
+                alerts=self._alerts(batch.alerts),
                 outs=tuple(_openly(out) for out in batch.outs),
             )
             for batch in batches

@@ -14,6 +14,7 @@ from firmripe.holding.weight import NOTHING, Grade, Weight, pounds_words, total
 from firmripe.publish.views import BatchLine, Link
 from firmripe.saying import _, term
 from firmripe.wording import words_of
+from firmripe.wording.harvest import alert_words
 from firmripe.words import round_words, short_day, week_day, with_year
 
 _SOON_D = 7
@@ -79,7 +80,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         use_by=far_day(use_by, as_of) if use_by else "",
         use_by_iso=use_by.isoformat() if use_by else "",
         keep=far_day(keep.likely, as_of) if keep else "",
-        alert=batch.alert if batch.lies_cold else "",
+        alert=alert_words(batch.alerts) if batch.lies_cold else "",
         noted=batch.picked_noted,
         step=step,
         doing=_doing(batch, days, step, purpose_words(first, metric=metric)),
@@ -115,11 +116,11 @@ def purpose_words(out: Out, *, metric: bool) -> str:
     if out.to not in CLAIMED:
         return ""
     amount = pounds_words(out.weight, metric=metric) if out.weight is not None else _("some")
-    return _("{amount} for {what}", amount=amount, what=words_of(out.why))
+    return _("{amount} for {what}", amount=amount, what=words_of(out.why) if out.why else "")
 
 
 def _more_than_is_eaten(out: Out, *, metric: bool) -> str:
-    if not out.why or out.weight is None:
+    if out.why is None or out.weight is None:
         return ""
     return _(" ({weight} of it {why})", weight=pounds_words(out.weight, metric=metric), why=words_of(out.why))
 

@@ -42,6 +42,9 @@ from firmripe.publish.views import (
     StorySeason,
 )
 from firmripe.saying import _, mark, n_, term
+from firmripe.wording import words_of
+from firmripe.wording.harvest import fruit_words
+from firmripe.wording.store import amount_words, warning_words
 from firmripe.words import month_name, of_crop, round_words, short_month
 
 
@@ -79,10 +82,14 @@ class Storing:
         self, warnings: Iterable[StoreWarning], spaces: AbstractSet[str], *, others: bool = False
     ) -> tuple[RoomWarning, ...]:
         """Return what is wrong in some spaces, or in none of these: each thing once, with the fruit it is so of."""
+        meant = [warning for warning in warnings if (warning.space in spaces) is not others]
+        first: dict[tuple[str, str], StoreWarning] = {}
+        for warning in sorted(meant, key=lambda w: (w.day, warning_words(w))):
+            first.setdefault((warning.space, warning_words(warning)), warning)
         found: dict[str, dict[date, list[str]]] = {}
-        for warning in warnings:
-            if (warning.space in spaces) is not others:
-                found.setdefault(warning.what, {}).setdefault(warning.day, []).append(warning.name)
+        for warning in first.values():
+            whose = fruit_words(warning.fruit) if warning.fruit else ""
+            found.setdefault(words_of(warning.what), {}).setdefault(warning.day, []).append(whose)
         return tuple(
             RoomWarning(
                 text=what,
@@ -128,7 +135,8 @@ class Storing:
         if isinstance(answer, TakeOut):
             want, batch = answer.wanted, answer.batch
             of = f"{batch.limb.name} ({batch.bearing.tree})"
-            what = _("{amount} of {fruit}", amount=answer.said, fruit=of) if answer.said else of
+            amount = amount_words(answer.amount)
+            what = _("{amount} of {fruit}", amount=amount, fruit=of) if amount else of
             if want.purpose:
                 what = _("{fruit} for {what}", fruit=what, what=want.purpose)
             text = n_(
@@ -139,7 +147,7 @@ class Storing:
             )
             return answer.day.isoformat(), self._day(answer.day), text, tree
         want = answer.wanted
-        return want.day.isoformat(), self._day(want.day), answer.reason, tree
+        return want.day.isoformat(), self._day(want.day), words_of(answer.reason), tree
 
     def _season_shared(self, reckoning: Reckoning) -> ShareSeason:
         had = dict(reckoning.had)
@@ -237,7 +245,11 @@ class Storing:
             link = self._viewing.link(bearing.tree, self._paths.tree(bearing.tree))
             crop = lot.crop
             name = lot.batches[0].limb.name + of_crop(bearing.crop)
-            said = self.pounds(crop.weight) if isinstance(crop, Crop) else _("not known: {reason}", reason=crop.reason)
+            said = (
+                self.pounds(crop.weight)
+                if isinstance(crop, Crop)
+                else _("not known: {reason}", reason=words_of(crop.reason))
+            )
             crops.append((link, name, said))
             several = len({batch.picking for batch in lot.batches}) > 1
             for batch in lot.batches:

@@ -98,6 +98,7 @@ from firmripe.season.usual import usual_of
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of, undated_words
+from firmripe.wording.harvest import alert_words
 from firmripe.wording.holding import reader_words
 from firmripe.wording.minutes import instead_words
 from firmripe.wording.names import name_of, title_of
@@ -793,7 +794,7 @@ class Viewing:
             if isinstance(dated, NoDate):
                 why_not.append(words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else ""))
         if lot:
-            why_not += [f"{term(stage.value)}: {reason}" for stage, reason in lot.undated.items()]
+            why_not += [f"{term(stage.value)}: {words_of(reason)}" for stage, reason in lot.undated.items()]
         return LimbView(
             cultivar=self.link(limb.name, self._paths.cultivar(limb.key)),
             crop=term(bearing.crop),
@@ -818,10 +819,10 @@ class Viewing:
             expected=_crop_words(lot, metric=self._holding.place.metric_first) if lot else "",
             batches=tuple(self.batch(batch) for batch in (lot.batches if lot else ())),
             alternatives=tuple(
-                self.quote(f"{week_day(way.ready.likely)}", way.what, way.cited)
+                self.quote(f"{week_day(way.ready.likely)}", words_of(way.what), way.cited)
                 for way in (lot.alternatives if lot else ())
             ),
-            alert=lot.alert if lot else "",
+            alert=alert_words(lot.alerts) if lot else "",
         )
 
     def _step(self, reason: Reason) -> Iterable[Quote]:
@@ -1277,7 +1278,7 @@ def _held(entries: Iterable[Entry]) -> tuple[str, ...]:
 
 def _crop_words(lot: Lot, *, metric: bool) -> str:
     if isinstance(lot.crop, Unweighed):
-        return _("how much there will be is not known: {reason}", reason=lot.crop.reason)
+        return _("how much there will be is not known: {reason}", reason=words_of(lot.crop.reason))
     why = "; ".join(words_of(reason.why) for reason in lot.crop.reasons)
     return f"{pounds_words(lot.crop.weight, metric=metric)}. {why}"
 

@@ -22,6 +22,7 @@ from firmripe.calendar.names import (
 from firmripe.holding.weight import pounds_words
 from firmripe.saying import _, term, tongue
 from firmripe.wording.remarks import words_of
+from firmripe.wording.store import amount_words
 from firmripe.words import of_crop, on_tree, round_words, week_day
 
 
@@ -69,7 +70,7 @@ def _of_kitchen(name: OfKitchen) -> str:
 @words_of.register
 def _of_want(name: OfWant) -> str:
     fruit = f"{name.limb} ({name.tree})"
-    if amount := words_of(name.amount):
+    if amount := amount_words(name.amount):
         fruit = _("{amount} of {fruit}", amount=amount, fruit=fruit)
     day = week_day(name.day)
     return _("{fruit} for {what}", fruit=fruit, what=f"{name.purpose}, {day}" if name.purpose else day)

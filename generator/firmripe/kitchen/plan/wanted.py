@@ -69,7 +69,7 @@ def may_become(holding: Holding, ware: Ware, batch: Batch) -> bool:
     return is_made_of(holding, ware.preserve, batch.bearing) and not_for(holding, ware, batch) is None
 
 
-def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | str | None:
+def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | None:
     """Return why a batch of the fruit that a ware is made of must not become it; None where it may.
 
     A household's cautions can only add to this: what is refused here stays refused.
@@ -79,7 +79,7 @@ def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | str | None:
         refused = not_for_jars(holding, batch.bearing, preserve.process.value)
         if refused is not None:
             return NotForJars(cultivar=batch.limb.name, why=refused)
-    return why_not(batch.grade, preserve) or None
+    return why_not(batch.grade, preserve)
 
 
 def product_of(holding: Holding, ware: Ware, fruits: Sequence[KitchenFruit]) -> Product:

@@ -1,0 +1,142 @@
+"""What the store remarks, in words: what is wrong with where fruit lies, and what can't be had on a day."""
+
+from __future__ import annotations
+
+from firmripe.harvest.because import (
+    ColdHarms,
+    KeepApart,
+    KeepsTooShort,
+    MoreThanThere,
+    NoColdSpace,
+    NoCoolerRoom,
+    NoLot,
+    NotReady,
+    OverFull,
+    StillCold,
+    TakenOut,
+    WarmRoom,
+)
+from firmripe.harvest.spaces import StoreWarning
+from firmripe.holding.weight import Weight
+from firmripe.saying import _, term, tongue
+from firmripe.units import fahrenheit
+from firmripe.wording.crops import weight_words
+from firmripe.wording.harvest import fruit_words
+from firmripe.wording.remarks import words_of
+from firmripe.words import amount, days_words, degrees, short_day, week_day
+
+
+def warning_words(warning: StoreWarning) -> str:
+    """Say what is wrong, after the name of the fruit that it is so of."""
+    said = words_of(warning.what)
+    return f"{fruit_words(warning.fruit)}: {said}" if warning.fruit else said
+
+
+def amount_words(amount: Weight | str) -> str:
+    """Say how much is wanted or taken out, as the household wrote it or by its weight."""
+    return amount if isinstance(amount, str) else weight_words(amount)
+
+
+# What is wrong in a space
+
+
+@words_of.register
+def _over_full(told: OverFull) -> str:
+    first, last = week_day(told.first), short_day(told.last)
+    is_a_day = told.first == told.last
+    return _(
+        "over-full {days}, by about {too_much} at most. So much must leave by then, what keeps shortest "
+        "first: {leaving}",
+        days=_("on {first}", first=first) if is_a_day else _("from {first} to {last}", first=first, last=last),
+        too_much=weight_words(told.too_much),
+        leaving=", ".join(map(fruit_words, told.leaving)),
+    )
+
+
+@words_of.register
+def _cold_harms(told: ColdHarms) -> str:
+    return _("the cold harms it ({cold})", cold=amount(told.figure.text))
+
+
+@words_of.register
+def _keep_apart(told: KeepApart) -> str:
+    figure = term(told.figure.text)
+    if told.near is None:
+        return _("keep it apart from {figure}, which lie there too", figure=figure)
+    return _("keep it apart from {figure} ({name})", figure=figure, name=fruit_words(told.near))
+
+
+@words_of.register
+def _warm_room(told: WarmRoom) -> str:
+    room, warm = told.room.name, degrees(told.at_c)
+    said = (
+        _("The {room} is {warm}, where it may not ripen.", room=room, warm=warm)
+        if told.fails
+        else _("The {room} is {warm}, where it ripens poorly.", room=room, warm=warm)
+    )
+    return said[:1].upper() + said[1:]
+
+
+@words_of.register
+def _no_cooler_room(told: NoCoolerRoom) -> str:
+    space = told.room.name
+    warm = f"{round(told.at_c)} °C" if tongue().metric else f"{round(fahrenheit(told.at_c))} °F"
+    said = (
+        _("the {space} is {warm}, where it may not ripen at all; no day is promised.", space=space, warm=warm)
+        if told.fails
+        else _("the {space} is {warm}, where it ripens poorly.", space=space, warm=warm)
+    )
+    return said + " " + _("There is no cooler room: take out less at a time, or wait for cooler days")
+
+
+@words_of.register
+def _no_cold_space(_told: NoColdSpace) -> str:
+    return _("it needs days in the cold, and no space told of is at 50 °F (10 °C) or below")
+
+
+# What can't be had on a day
+
+
+@words_of.register
+def _not_ready(told: NotReady) -> str:
+    return f"{fruit_words(told.fruit)}: {words_of(told.why)}"
+
+
+@words_of.register
+def _still_cold(told: StillCold) -> str:
+    return _(
+        "{name} is in the cold until {soonest}, so it is ready on {ready} at the soonest",
+        name=fruit_words(told.fruit),
+        soonest=week_day(told.until),
+        ready=week_day(told.ready),
+    )
+
+
+@words_of.register
+def _taken_out(told: TakenOut) -> str:
+    return _(
+        "{name}: all of it was taken out by {last_out}", name=fruit_words(told.fruit), last_out=week_day(told.last)
+    )
+
+
+@words_of.register
+def _keeps_too_short(told: KeepsTooShort) -> str:
+    name = fruit_words(told.fruit)
+    if told.until is None:
+        return _("{name}: no published limit says that it keeps so long", name=name)
+    return _(
+        "{name} keeps until {keep}; it would have to lie {longer} longer",
+        name=name,
+        keep=week_day(told.until),
+        longer=days_words(told.longer_d),
+    )
+
+
+@words_of.register
+def _more_than_there(told: MoreThanThere) -> str:
+    return _("{weight} more than is there to be promised", weight=weight_words(told.weight))
+
+
+@words_of.register
+def _no_lot(told: NoLot) -> str:
+    return _("there is no lot of {cultivar} this season", cultivar=told.cultivar)
