@@ -14,7 +14,8 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
-    ("problems", "saying", "remark"),
+    ("problems", "tongue", "remark"),
+    ("saying",),
     ("days", "units"),
     ("words",),
     ("holding",),
@@ -37,6 +38,7 @@ LAYERS = (
 
 PURE = (
     "problems",
+    "tongue",
     "saying",
     "days",
     "units",

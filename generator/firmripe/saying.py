@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, field
-from gettext import NullTranslations
 from typing import Final
 
-ENGLISH: Final = "en"
+from firmripe.tongue import ENGLISH, Tongue, mark
+
+__all__ = ["ENGLISH", "Tongue", "_", "mark", "n_", "southern", "speaking", "term", "tongue", "translated_many"]
+
 _SOUTHERN: Final = {
     "June drop": "drop after bloom",
     "The June drop": "The drop after bloom",
@@ -18,52 +19,6 @@ _SOUTHERN: Final = {
 }
 """Words that hold a northern month, and what is said in the southern half of the earth instead."""
 _NORTHERN: Final = re.compile("|".join(sorted(_SOUTHERN, key=len, reverse=True)))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tongue:
-    """A language as one household uses it.
-
-    `code` is the language's two letters (ISO 639-1), `translations` its catalogue, the names of months begin with
-    January and those of days with Monday. `month_first` says `Aug 28`, `south` that the place lies in the southern
-    half of the earth, where some words of the season are others, `metric` that metric units come first.
-    """
-
-    code: str = ENGLISH
-    translations: NullTranslations = field(default_factory=NullTranslations, compare=False)
-    months: tuple[str, ...] = (
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    )
-    short_months: tuple[str, ...] = (
-        "Jan",
-        "Feb",
-        "Mar",
-        "Apr",
-        "May",
-        "Jun",
-        "Jul",
-        "Aug",
-        "Sep",
-        "Oct",
-        "Nov",
-        "Dec",
-    )
-    days: tuple[str, ...] = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-    short_days: tuple[str, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    month_first: bool = False
-    south: bool = False
-    metric: bool = False
 
 
 _TONGUE: ContextVar[Tongue] = ContextVar("tongue", default=Tongue())  # noqa: B039 - it is frozen
@@ -109,11 +64,6 @@ def term(text: str, /) -> str:
     What a household wrote has no translation and is said as written.
     """
     return _said(text)
-
-
-def mark(message: str, /) -> str:
-    """Mark a message for the catalogue where it is written down and said only later, by `term`."""
-    return message
 
 
 def translated_many(one: str, many: str, number: int, /) -> str:

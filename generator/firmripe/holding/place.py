@@ -14,7 +14,7 @@ from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.matter import Matter
 from firmripe.holding.weight import Part, Weight
 from firmripe.problems import Where
-from firmripe.saying import Tongue
+from firmripe.tongue import Tongue
 from firmripe.units import HardinessZone
 
 USUAL_THEME = "box-tag"

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from firmripe.saying import mark
+from firmripe.tongue import mark
 
 _JARS = r"(?:jars?|pints?|quarts?|half[- ]?pints?|bottles|frascos?|tarros?|botes?|conservas)"
 _FOOD = r"(?:tomato(?:es)?|figs?|pears?|pickles?|jitomates?|tomates?|higos?|peras?)"

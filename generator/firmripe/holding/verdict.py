@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from firmripe.saying import Tongue, mark
+from firmripe.tongue import Tongue, mark
 
 
 class Fault(Enum):
