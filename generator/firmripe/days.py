@@ -6,7 +6,7 @@ import calendar
 import re
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import Enum
 
@@ -183,7 +183,7 @@ class WorkingYear:
 
     def named(self, year: int) -> WorkingYear:
         """Return the season of another year in the same place."""
-        return replace(self, year=year)
+        return self if year == self.year else WorkingYear(year=year, hemisphere=self.hemisphere, begins=self.begins)
 
     def day_number(self, day: date) -> int:
         """Return the season day of a date; before midwinter it is negative."""

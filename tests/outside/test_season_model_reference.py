@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from sklearn.gaussian_process.kernels import ConstantKernel, DotProduct, Kernel,
 from firmripe.holding.fruit import Event
 from firmripe.season import model, spreads
 from firmripe.season.because import Evidence, Group
-from firmripe.season.model import Floats, Observation, Occurrence, Posterior, condition, covariance
+from firmripe.season.model import Floats, Observation, Occurrence, Posterior, Weighed, condition, covariance
 
 NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
 
@@ -145,6 +146,38 @@ def test_posterior_equals_dense_conditioning_by_definition(
     mean, law = conditioned_densely(targets, observations, year_scale)
     assert np.allclose(result.mean, mean, rtol=0, atol=1e-8)
     assert np.allclose(result.covariance, law, rtol=0, atol=1e-8)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("year_scale", SCALES)
+def test_notes_weighed_in_later_say_the_same_as_all_at_once(seed: int, year_scale: float) -> None:
+    """Mean, covariance and weights are those of the joint normal, whichever notes come first, and however many."""
+    targets, observations = some_problem(seed)
+    rng = np.random.default_rng(seed)
+    named = [replace(t, name=f"event {row}") for row, t in enumerate(targets)]
+    later = [
+        Observation(later=named[rng.integers(len(named))], value=float(rng.uniform(60, 320)), spread_d=1.5, group=NOTE)
+        for _ in range(seed)
+    ]
+    result = Weighed(named, observations, year_scale).more(named[2:9], later)
+    mean, law = conditioned_densely(named[2:9], [*observations, *later], year_scale)
+    assert np.allclose(result.mean, mean, rtol=0, atol=1e-8)
+    assert np.allclose(result.covariance, law, rtol=0, atol=1e-8)
+    assert np.allclose(result.spread_d, np.sqrt(np.diag(law)), rtol=0, atol=1e-6)
+
+    whole = condition(named[2:9], [*observations, *later], year_scale).weights
+    former = Weighed(named, observations, year_scale).weights(named[2:9], later, result.weights)
+    assert np.allclose(np.concatenate((former, result.weights), axis=1), whole, rtol=0, atol=1e-8)
+
+
+def test_a_note_weighed_in_later_is_never_sure() -> None:
+    """A spread of 0 is refused there too, and an occurrence that is not known of is told apart."""
+    targets, observations = some_problem(3)
+    weighed = Weighed(targets[:4], observations, 1.0)
+    with pytest.raises(ValueError, match="must be above 0"):
+        weighed.more(targets[:2], [Observation(later=targets[0], value=100.0, spread_d=0.0, group=NOTE)])
+    assert weighed.knows(targets[:4])
+    assert not weighed.knows([replace(targets[0], day=targets[0].day + 1)])
 
 
 @pytest.mark.parametrize("seed", SEEDS)

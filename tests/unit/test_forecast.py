@@ -533,6 +533,19 @@ def test_a_noted_bloom_takes_the_forecasts_place(example: Holding) -> None:
     assert not any(group.evidence is Evidence.WARMTH for group in later)
 
 
+def test_what_another_day_made_of_earlier_springs_is_what_is_made_alone(example: Holding) -> None:
+    """From a day in winter to one after the picks, day after day: the same observations and the same dates."""
+    model = SeasonModel(example, YEAR, date(2027, 1, 2))
+    for day in (date(2027, 2, 20), date(2027, 4, 12), date(2027, 5, 1), date(2027, 5, 9), date(2027, 9, 4)):
+        model, alone = SeasonModel(example, YEAR, day, model), SeasonModel(example, YEAR, day)
+        assert model.observations == alone.observations
+        assert model.forecasts == alone.forecasts
+        whole = alone.season().dates
+        soon = model.dates(whole)
+        said = {h: (d.reach, d.basis, d.rough) for h, d in whole.items() if isinstance(d, Estimate)}
+        assert {h: (d.reach, d.basis, d.rough) for h, d in soon.items() if isinstance(d, Estimate)} == said
+
+
 def test_forecasts_that_share_their_days_ahead_say_no_more_of_them_than_one() -> None:
     """Four forecasts of one spring are together as sure of the days ahead as each alone."""
     found = the_one(bloom_forecasts(known(springs(2024, 2025, 2026, 2027), THREE, date(2027, 3, 1))))

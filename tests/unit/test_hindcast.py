@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -13,7 +13,7 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.publish.replaying import off_words, score_words
-from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
 from firmripe.season.season import SeasonModel
 
@@ -282,6 +282,14 @@ def test_how_far_off_a_date_was_is_said_in_words(error: int | None, words: str) 
     assert off_words(error) == words
 
 
+def of_days(dates: Mapping[Happens, Dated]) -> dict[Happens, object]:
+    """Return what is said of each date but for its reasons."""
+    return {
+        happens: (d.likely, d.earliest, d.latest, d.basis, d.rough) if isinstance(d, Estimate) else d
+        for happens, d in dates.items()
+    }
+
+
 @pytest.mark.parametrize("forwards", [True, False])
 def test_a_model_beside_another_knows_what_it_knows_alone(tmp_path: Path, *, forwards: bool) -> None:
     """What is taken over from another day of the season is what would have been looked up: new lines, lessons, gaps."""
@@ -300,6 +308,8 @@ def test_a_model_beside_another_knows_what_it_knows_alone(tmp_path: Path, *, for
     for day in days if forwards else reversed(days):
         model, alone = SeasonModel(holding, year, day, model), SeasonModel(holding, year, day)
         assert model.observations == alone.observations
-        assert model.season() == alone.season()
+        season = alone.season()
+        assert model.season() == season
+        assert of_days(model.dates(season.dates)) == of_days(season.dates)
         told.add(model.observations)
     assert len(told) > 5

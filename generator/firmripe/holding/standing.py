@@ -20,7 +20,10 @@ def removed_on(records: Iterable[Record], cultivar: str) -> date | None:
     A later line means that another stands there: for a tree any line of it, for a limb one that names it. Lines of
     the whole place and of fruit already picked are no such line.
     """
-    own = [record for record in records if record.tree and record.what not in OFF_THE_TREE]
+    lines = list(records)
+    if all(record.what is not Happening.REMOVED for record in lines):
+        return None
+    own = [record for record in lines if record.tree and record.what not in OFF_THE_TREE]
     with_tree = _last_removal(own, "")
     alone = _last_removal([record for record in own if record.cultivar == cultivar], cultivar) if cultivar else None
     return min((day for day in (with_tree, alone) if day is not None), default=None)
@@ -71,6 +74,8 @@ def bore_in(records: Iterable[Record], season: int) -> list[Record]:
         ):
             taken = record.tree, record.cultivar
             gone[taken] = min(gone.get(taken, record.day), record.day)
+    if not gone:
+        return lines
     return [
         record
         for record in lines
@@ -85,6 +90,8 @@ def of_those_that_stand(records: Iterable[Record]) -> tuple[Record, ...]:
     A removal that nothing follows stays, with all before it: that tree is gone, and no other has come.
     """
     lines = tuple(records)
+    if all(record.what is not Happening.REMOVED for record in lines):
+        return lines
     last: dict[tuple[str, str], date] = {}
     gone: dict[tuple[str, str], date] = {}
     for record in lines:

@@ -225,12 +225,13 @@ def rest_of(mean: float, spread_d: float, day: float) -> tuple[float, float]:
 
 
 def bloom_forecasts(
-    known: Known, judged: Callable[[Fit], Fit] = lambda fitted: fitted
+    known: Known, judged: Callable[[Fit], Fit] = lambda fitted: fitted, *, unseen_alone: bool = False
 ) -> tuple[Forecast | NoForecast, ...]:
     """Foretell full bloom of one bearing of each fruit: that with the most seasons noted that the weather covers.
 
     The ways of counting are fitted to those seasons, never to this one. Without weather there is nothing. `judged` may
-    take another mean of the fitted ways, so that a backtest can set it beside this one.
+    take another mean of the fitted ways, so that a backtest can set it beside this one. With `unseen_alone` a bloom
+    that this season has had is left out.
     """
     now = _Now(known)
     if now.known_to is None:
@@ -245,7 +246,7 @@ def bloom_forecasts(
         covers = now.covers(blooms.noted)
         if fruit not in best or covers > best[fruit][0]:
             best[fruit] = covers, blooms
-    return tuple(_bloom(now, blooms, judged) for _, blooms in best.values())
+    return tuple(_bloom(now, one, judged) for _, one in best.values() if not (unseen_alone and one.seen))
 
 
 def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:

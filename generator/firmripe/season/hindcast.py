@@ -147,7 +147,10 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
     seen = _seen(over)
     before = year.first - timedelta(days=1)
     said = _played(over, _asked(seen, before, over), seen)
-    earlier = [record for record in over.known.records if record.day <= before]
+    earlier: dict[str, list[Record]] = {}
+    for record in over.known.records:
+        if record.day <= before:
+            earlier.setdefault(record.tree, []).append(record)
     return [
         Replay(
             season=year.year,
@@ -155,7 +158,7 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
             event=happens.event,
             seen=day,
             said={moment: said[happens][moment] for moment in Moment if moment in said[happens]},
-            plain=_plain_mean(earlier, happens, year),
+            plain=_plain_mean(earlier.get(happens.bearing.tree, ()), happens, year),
         )
         for happens, day in seen.items()
     ]

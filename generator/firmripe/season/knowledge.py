@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
@@ -38,12 +37,23 @@ class Subject:
     bearing: Bearing
 
 
+@dataclass(slots=True)
+class _LookedUp:
+    """What was looked up in the lines of one tree: it holds for as long as these lines are the same."""
+
+    subjects: tuple[Subject, ...] | None = None
+    seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = field(default_factory=dict)
+    about: dict[Bearing, list[Record]] = field(default_factory=dict)
+    this_season: dict[Bearing, list[Record]] = field(default_factory=dict)
+
+
 class Knowledge:
     """Everything that bears on one season of one holding, as known on a day.
 
     Records from after `as_of` are not looked at, so that a past season can be played again. What is `expected` before
-    any record is the same on every day of a season, and what was seen of a tree is as long as its lines are: both are
-    taken from what was known of the same holding and season on another day, where that is given (`alike`).
+    any record is the same on every day of a season, and what was looked up of a tree is as long as its lines are: both
+    are taken from what was known of the same holding and season on another day, where that is given (`alike`).
+    `changed` names the cultivars of which a tree has other lines than it had then: all of them where nothing is given.
     """
 
     def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: Knowledge | None = None) -> None:
@@ -53,19 +63,37 @@ class Knowledge:
         known = bore_in([record for record in holding.records if record.day <= as_of], year.year)
         self.records = of_those_that_stand(known)
         self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
-        self._seen: dict[str, dict[tuple[Bearing, Event], tuple[Record, ...]]] = {
-            tag: alike.seen_by(tag, lines) if alike else {} for tag, lines in self._by_tree.items()
+        self.looked_up: dict[str, _LookedUp] = {
+            tag: alike.still(tag, lines) if alike else _LookedUp() for tag, lines in self._by_tree.items()
         }
         self.expected: Expectations = (
             alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding))
         )
-        self.subjects = tuple(
-            Subject(tree, limb, bearing)
+        self.subjects = tuple(subject for tree in holding.trees for subject in self._standing(tree))
+        self._of_kind: dict[str, list[Subject]] = {}
+        for subject in self.subjects:
+            self._of_kind.setdefault(subject.limb.key, []).append(subject)
+        self.changed = frozenset(
+            limb.key
             for tree in holding.trees
+            if alike is None or self.looked_up[tree.tag] is not alike.looked_up[tree.tag]
             for limb in tree.limbs
-            if removed_on(self._by_tree[tree.tag], limb.key) is None
-            for bearing in (Bearing(tree.tag, limb.key, crop) for crop in limb.crops)
         )
+        self.own_days: dict[tuple[str, Event, str], list[float]] = (
+            {key: days for key, days in alike.own_days.items() if key[0] not in self.changed} if alike else {}
+        )
+
+    def _standing(self, tree: Tree) -> tuple[Subject, ...]:
+        """Return the bearings of a tree that stand."""
+        found = self.looked_up[tree.tag]
+        if found.subjects is None:
+            found.subjects = tuple(
+                Subject(tree, limb, Bearing(tree.tag, limb.key, crop))
+                for limb in tree.limbs
+                if removed_on(self._by_tree[tree.tag], limb.key) is None
+                for crop in limb.crops
+            )
+        return found.subjects
 
     def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
         """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
@@ -88,7 +116,7 @@ class Knowledge:
         if not isinstance(prior, NoDate):
             return prior
         crop = Happens.of(subject.bearing, event).bearing.crop
-        days = self._own_days.get((subject.limb.key, event, crop))
+        days = self._days_of_kind(subject.limb.key, event, crop)
         if days:
             return _from_own_days(subject.limb, event, days)
         return self._from_the_other(subject, event) or prior
@@ -102,7 +130,7 @@ class Knowledge:
         from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
         other = self.expected.of(subject.limb, from_event, subject.bearing.crop)
         if isinstance(other, NoDate):
-            days = self._own_days.get((subject.limb.key, from_event, subject.bearing.crop))
+            days = self._days_of_kind(subject.limb.key, from_event, subject.bearing.crop)
             other = _from_own_days(subject.limb, from_event, days) if days else other
         if isinstance(other, NoDate):
             return None
@@ -113,21 +141,34 @@ class Knowledge:
         days_on = interval.value.middle if event is Event.PICK else -interval.value.middle
         return replace(other, day=other.day + days_on, reasons=(reason, *other.reasons))
 
+    def is_rough(self, subject: Subject, event: Event) -> bool:
+        """Say whether what is expected of an event is rough (see `Prior`)."""
+        prior = self.prior(subject, event)
+        return not isinstance(prior, NoDate) and prior.rough
+
+    def subject_of(self, happens: Happens) -> Subject | None:
+        """Return the first subject that an event belongs to; None where it stands no more."""
+        of_tree = self.looked_up[happens.bearing.tree].subjects or ()
+        return next((s for s in of_tree if Happens.of(s.bearing, happens.event) == happens), None)
+
     def about(self, subject: Subject) -> list[Record]:
         """Return the records that speak of a subject, by name or with the whole place, oldest first."""
-        names = names_of(subject.bearing)
-        return [record for record in self._by_tree[subject.tree.tag] if record.is_about(*names)]
+        found = self.looked_up[subject.tree.tag].about
+        if subject.bearing not in found:
+            names = names_of(subject.bearing)
+            found[subject.bearing] = [r for r in self._by_tree[subject.tree.tag] if r.is_about(*names)]
+        return found[subject.bearing]
 
     def seen_in_each_season(self, subject: Subject, event: Event) -> tuple[Record, ...]:
         """Return the earliest record of an event in each season that has one, oldest first."""
-        key, of_tree = (subject.bearing, event), self._seen[subject.tree.tag]
+        key, of_tree = (subject.bearing, event), self.looked_up[subject.tree.tag].seen
         if key not in of_tree:
             of_tree[key] = tuple(first_of_each_season(self._by_tree[subject.tree.tag], subject.bearing, event))
         return of_tree[key]
 
-    def seen_by(self, tag: str, lines: Sequence[Record]) -> dict[tuple[Bearing, Event], tuple[Record, ...]]:
+    def still(self, tag: str, lines: Sequence[Record]) -> _LookedUp:
         """Return what has been looked up of a tree so far by its lines; nothing where these are others."""
-        return self._seen[tag] if self._by_tree[tag] == lines else {}
+        return self.looked_up[tag] if self._by_tree[tag] == lines else _LookedUp()
 
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
@@ -138,28 +179,28 @@ class Knowledge:
 
     def this_season(self, subject: Subject, what: Happening) -> list[Record]:
         """Return this season's lines of one kind that name the subject's tree."""
-        return [
-            record
-            for record in self.about(subject)
-            if record.what is what and record.season == self.year.year and record.tree
-        ]
+        found = self.looked_up[subject.tree.tag].this_season
+        if subject.bearing not in found:
+            season = self.year.year
+            found[subject.bearing] = [r for r in self.about(subject) if r.season == season and r.tree]
+        return [record for record in found[subject.bearing] if record.what is what]
 
     def crop_said(self, subject: Subject) -> Record | None:
         """Return the last line of this season that says how big the crop is."""
         said = [r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS]
         return max(said, key=lambda record: record.day) if said else None
 
-    @cached_property
-    def _own_days(self) -> dict[tuple[str, Event, str], list[float]]:
-        """Return the season days on record of each cultivar's events."""
-        found: dict[tuple[str, Event, str], list[float]] = {}
-        for subject in self.subjects:
-            for event in Event:
-                crop = Happens.of(subject.bearing, event).bearing.crop
-                for record in self.seen_in_each_season(subject, event):
-                    year = self.year.named(record.season)
-                    found.setdefault((subject.limb.key, event, crop), []).append(float(year.day_number(record.day)))
-        return found
+    def _days_of_kind(self, cultivar: str, event: Event, crop: str) -> list[float]:
+        """Return the season days on record of an event of a cultivar's crop, or of its leaf fall."""
+        key = cultivar, event, crop
+        if key not in self.own_days:
+            self.own_days[key] = [
+                float(self.year.named(record.season).day_number(record.day))
+                for subject in self._of_kind.get(cultivar, ())
+                if Happens.of(subject.bearing, event).bearing.crop == crop
+                for record in self.seen_in_each_season(subject, event)
+            ]
+        return self.own_days[key]
 
 
 def _by_tree(records: Sequence[Record], tags: set[str]) -> dict[str, list[Record]]:

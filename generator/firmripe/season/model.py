@@ -106,9 +106,7 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     ValueError says which is not.
     """
     prior_mean = np.array([target.day for target in targets])
-    for observation in observations:
-        if not observation.spread_d > 0:
-            raise ValueError(f"the spread of {observation.group} must be above 0")
+    _refuse_sure(observations)
     joint = _Joint.of(targets, observations, year_scale)
     if not observations:
         nothing = np.zeros((len(targets), 0))
@@ -116,6 +114,55 @@ def condition(targets: Sequence[Occurrence], observations: Sequence[Observation]
     weights, cross = joint.by_trees() if joint.is_large else joint.whole()
     contributions = weights * np.array([observation.surprise for observation in observations])
     return Posterior(prior_mean + contributions.sum(axis=1), joint.before(), cross, weights, contributions)
+
+
+class Weighed:
+    """What observations make of some occurrences, to which a few more of these very occurrences are soon added.
+
+    The answer is that of `condition` for all observations at once: they are weighed in one after another.
+    """
+
+    def __init__(
+        self, occurrences: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float
+    ) -> None:
+        self._row = {(one.tree, one.name): row for row, one in enumerate(occurrences)}
+        self._occurrences = occurrences
+        self._given = condition(occurrences, observations, year_scale)
+        self._law = self._given.covariance
+
+    def knows(self, occurrences: Iterable[Occurrence]) -> bool:
+        """Say whether each of these is among the occurrences."""
+        rows = ((self._row.get((one.tree, one.name)), one) for one in occurrences)
+        return all(row is not None and self._occurrences[row] == one for row, one in rows)
+
+    def more(self, targets: Sequence[Occurrence], observations: Sequence[Observation]) -> Posterior:
+        """Return what is made of the targets once further observations are in, each of one of the occurrences alone.
+
+        `before`, `weights`, `cross` and `contributions` are of these further ones.
+        """
+        _refuse_sure(observations)
+        at, by = self._rows(targets), self._rows(observation.later for observation in observations)
+        cross, system = self._law[np.ix_(at, by)], self._law[np.ix_(by, by)]
+        system[np.diag_indices_from(system)] += np.array([o.spread_d**2 for o in observations], dtype=np.float64)
+        weights = _solved(system, cross)
+        surprises = np.array([o.value for o in observations], dtype=np.float64) - self._given.mean[by]
+        contributions = weights * surprises
+        mean = self._given.mean[at] + contributions.sum(axis=1)
+        return Posterior(mean, self._law[np.ix_(at, at)], cross, weights, contributions)
+
+    def weights(self, targets: Sequence[Occurrence], observations: Sequence[Observation], more: Floats) -> Floats:
+        """Return how much the first observations still weigh on the targets once `observations` weigh `more`."""
+        by = self._rows(observation.later for observation in observations)
+        return np.asarray(self._given.weights[self._rows(targets)] - more @ self._given.weights[by])
+
+    def _rows(self, occurrences: Iterable[Occurrence]) -> Whole:
+        return np.array([self._row[one.tree, one.name] for one in occurrences], dtype=np.intp)
+
+
+def _refuse_sure(observations: Iterable[Observation]) -> None:
+    for observation in observations:
+        if not observation.spread_d > 0:
+            raise ValueError(f"the spread of {observation.group} must be above 0")
 
 
 def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence], year_scale: float = 1.0) -> Floats:

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
 from firmripe.season.because import Evidence, Group, NotFalling
-from firmripe.season.estimate import NoDate
+from firmripe.season.estimate import Happens, NoDate
 from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
+from firmripe.season.model import Observation, Occurrence, Weighed, year_scale_of
 from firmripe.season.printed import interval_spread
 from firmripe.season.prior import Prior
 from firmripe.season.usual import is_of_this_ground
@@ -32,15 +36,22 @@ class Noted:
     """The days on record as observations, each subject's put anew only where what they are made of has changed.
 
     `former` is those of the same holding and season on another day. `made` holds each subject's beside what it was
-    made of.
+    made of, `stated` those of the household's usual days, which are the same all season.
     """
 
-    def __init__(self, former: Noted | None = None) -> None:
+    def __init__(self, lessons: Lessons, former: Noted | None = None) -> None:
+        self.lessons = lessons
         self._former = former.made if former else {}
+        self._is_taught_alike = former is not None and former.lessons == lessons
         self.made: dict[Bearing, tuple[_MadeOf, list[Observation]]] = {}
+        self.stated: list[Observation] | None = former.stated if former else None
 
-    def of(self, known: Knowledge, subject: Subject, lessons: Lessons) -> list[Observation]:
+    def of(self, known: Knowledge, subject: Subject) -> list[Observation]:
         """Return the same as `of_records`."""
+        lessons = self.lessons
+        if self._is_taught_alike and subject.limb.key not in known.changed:
+            self.made[subject.bearing] = self._former[subject.bearing]
+            return self._former[subject.bearing][1]
         seen = [(known.prior(subject, event), known.seen_in_each_season(subject, event)) for event in Event]
         taught = [lessons.get((subject.bearing, r.season)) for r in known.seen_in_each_season(subject, Event.PICK)]
         former = self._former.get(subject.bearing)
@@ -49,21 +60,67 @@ class Noted:
         self.made[subject.bearing] = former
         return former[1]
 
+    def usual(self, known: Knowledge) -> list[Observation]:
+        """Return what the household states of usual days."""
+        if self.stated is None:
+            self.stated = _from_markers(known)
+        return self.stated
 
-def observe(known: Knowledge, forecasts: Sequence[Forecast], lessons: Lessons, noted: Noted) -> tuple[Observation, ...]:
-    """Return every observation that bears on the season, in an order that the notes' order doesn't change."""
-    found = [
-        *(seen for subject in known.subjects for seen in noted.of(known, subject, lessons)),
+
+def is_free(observation: Observation) -> bool:
+    """Say whether an observation was noted or foretold, and is no interval."""
+    return observation.group.evidence is not Evidence.INTERVAL
+
+
+def observe(known: Knowledge, forecasts: Sequence[Forecast], noted: Noted) -> list[Observation]:
+    """Return every observation that bears on the season but what warmth foretells (see `from_weather`)."""
+    return [
+        *(seen for subject in known.subjects for seen in noted.of(known, subject)),
         *_from_the_field(known),
         *_from_intervals(known, forecasts),
-        *_from_markers(known),
+        *noted.usual(known),
     ]
-    found += _from_weather(known, forecasts, found)
-    return tuple(sorted(found, key=_in_order))
 
 
-def _in_order(seen: Observation) -> tuple[Group, str, int, float, float]:
+def in_order(observations: Iterable[Observation]) -> tuple[Observation, ...]:
+    """Return observations in an order that the notes' order doesn't change."""
+    return tuple(sorted(observations, key=_rank))
+
+
+def _rank(seen: Observation) -> tuple[Group, str, int, float, float]:
     return seen.group, seen.later.name, seen.later.year or 0, seen.value, seen.spread_d
+
+
+class Earlier:
+    """The observations of other seasons and of usual days, and what they make of this season's events.
+
+    They are the same on most days of a season: what was made of those of another day is taken over where it holds
+    (`alike`).
+    """
+
+    def __init__(self, known: Knowledge, observations: Sequence[Observation], alike: Earlier | None = None) -> None:
+        self._known = known
+        self.made_of = observations
+        same = alike if alike and alike.made_of == observations else None
+        self.observations: tuple[Observation, ...] = same.observations if same else in_order(observations)
+        # Earlier years alone say how much years differ, so that no note of this season makes a date less sure.
+        self.year_scale: float = same.year_scale if same else year_scale_of(self.observations)
+        self.lately: Weighed | None = same.lately if same else None
+
+    @cached_property
+    def free(self) -> NDArray[np.bool_]:
+        """Which of them are no intervals."""
+        return np.array([is_free(observation) for observation in self.observations], dtype=bool)
+
+    def weighed(self, asked: Collection[Occurrence]) -> Weighed:
+        """Return what they make of this season's events, those asked for among them; more can be added to it."""
+        if self.lately is None or not self.lately.knows(asked):
+            known = self._known
+            events = {Happens.of(s.bearing, event): (s, event) for s in known.subjects for event in Event}
+            found = [known.occurrence(subject, event) for subject, event in events.values()]
+            dated = [occurrence for occurrence in found if occurrence is not None]
+            self.lately = Weighed(dated, self.observations, self.year_scale)
+        return self.lately
 
 
 def foretold(forecast: Forecast) -> Group:
@@ -133,10 +190,11 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
     """Firmness carried to its target and the first sound fruit on the ground bear on this season's pick."""
     found = []
     for subject in known.subjects:
-        pick = known.occurrence(subject, Event.PICK)
+        line = firmness(known, subject)
+        fallen = known.this_season(subject, Happening.DROP)
+        pick = known.occurrence(subject, Event.PICK) if line is not None or fallen else None
         if pick is None:
             continue
-        line = firmness(known, subject)
         if isinstance(line, FirmnessLine):
             found.append(
                 Observation(
@@ -146,7 +204,7 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                     group=_group(Evidence.FIRMNESS, subject),
                 )
             )
-        drops = [known.year.day_number(r.day) for r in known.this_season(subject, Happening.DROP)]
+        drops = [known.year.day_number(record.day) for record in fallen]
         near = [day for day in drops if abs(day - pick.day) <= PREHARVEST_D]
         if near and subject.limb.traits.drops:
             found.append(
@@ -171,10 +229,10 @@ def firmness(known: Knowledge, subject: Subject) -> FirmnessLine | NotFalling | 
     return firmness_line(readings, target.value) if target and readings else None
 
 
-def _from_weather(known: Knowledge, forecasts: Sequence[Forecast], others: Sequence[Observation]) -> list[Observation]:
+def from_weather(known: Knowledge, forecasts: Sequence[Forecast], earlier: Earlier) -> list[Observation]:
     """Return what warmth foretells of this season's events, each until it is noted itself, as the day to be noted.
 
-    That day depends on what the `others` of earlier seasons say without it (see `Forecast.as_note`).
+    That day depends on what the `earlier` observations say without it (see `Forecast.as_note`).
     """
     open_ones = []
     for forecast in forecasts:
@@ -186,8 +244,8 @@ def _from_weather(known: Knowledge, forecasts: Sequence[Forecast], others: Seque
     if not open_ones:
         return []
     many = sum(forecast.scatter_d > 0 for forecast, _ in open_ones)
-    earlier = [other for other in others if other.later.year != known.year.year]
-    usual = condition([occurrence for _, occurrence in open_ones], earlier, year_scale_of(earlier))
+    occurrences = [occurrence for _, occurrence in open_ones]
+    usual = earlier.weighed(occurrences).more(occurrences, ())
     found = []
     for row, (forecast, occurrence) in enumerate(open_ones):
         note = forecast.as_note(float(usual.mean[row]), float(usual.spread_d[row]), many)

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
+
+import numpy as np
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
@@ -22,10 +25,19 @@ from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
 from firmripe.season.field import question_about
 from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
-from firmripe.season.observing import Lessons, Noted, firmness, observe
+from firmripe.season.model import Observation, Occurrence, condition
+from firmripe.season.observing import (
+    Earlier,
+    Lessons,
+    Noted,
+    firmness,
+    from_weather,
+    in_order,
+    is_free,
+    observe,
+)
 from firmripe.season.ranking import by_rank
-from firmripe.season.telling import Answer, Groups, estimate
+from firmripe.season.telling import Answer, Groups, Parts, estimate
 from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
 
 
@@ -82,13 +94,31 @@ class SeasonModel:
         self.year = year
         self.as_of = as_of
         self.known: Knowledge = Knowledge(holding, year, as_of, alike.known if alike else None)
-        self.forecasts = _foretell(self.known)
-        self._made = [forecast for forecast in self.forecasts if isinstance(forecast, Forecast)]
+        self._foretold = None if alike else _foretell(self.known)
+        forecasts = self._foretold if self._foretold is not None else _foretell(self.known, unseen_alone=True)
+        self._made = [forecast for forecast in forecasts if isinstance(forecast, Forecast)]
         self.verdicts = judge(self.known)
-        self.noted: Noted = Noted(alike.noted if alike else None)
-        self.observations = observe(self.known, self._made, _lessons(self.verdicts), self.noted)
-        # Earlier years alone say how much years differ, so that no note of this season makes a date less sure.
-        self.year_scale = year_scale_of(o for o in self.observations if o.later.year != year.year)
+        self.noted: Noted = Noted(_lessons(self.verdicts), alike.noted if alike else None)
+        seen = observe(self.known, self._made, self.noted)
+        others = [observation for observation in seen if observation.later.year != year.year]
+        self.earlier: Earlier = Earlier(self.known, others, alike.earlier if alike else None)
+        now = [observation for observation in seen if observation.later.year == year.year]
+        self._now = in_order((*now, *from_weather(self.known, self._made, self.earlier)))
+
+    @cached_property
+    def forecasts(self) -> tuple[Forecast | NoForecast, ...]:
+        """What warmth foretells of bloom and picking, seen or not, or why it can't."""
+        return _foretell(self.known) if self._foretold is None else self._foretold
+
+    @cached_property
+    def observations(self) -> tuple[Observation, ...]:
+        """Every observation that bears on the season."""
+        return in_order((*self.earlier.observations, *self._now))
+
+    @property
+    def year_scale(self) -> float:
+        """How much years differ here, as a factor on the table's spread of years (see `year_scale_of`)."""
+        return self.earlier.year_scale
 
     @property
     def subjects(self) -> tuple[Subject, ...]:
@@ -101,7 +131,8 @@ class SeasonModel:
 
     def season(self, *, judge_picks: bool = True) -> Season:
         """Work out every date, and, to judge them by, when picks that were noted would have been looked for."""
-        dates = self._dates(self._wanted())
+        wanted = self._wanted()
+        dates = self._dates(wanted, self._answers(self._targets(wanted), self.observations))
         questions = _questions(self.known, dates)
         return Season(
             holding=self.holding,
@@ -115,24 +146,27 @@ class SeasonModel:
         )
 
     def dates(self, wanted: Iterable[Happens]) -> dict[Happens, Dated]:
-        """Work out some dates alone, without reasons; what does not stand on the day of knowledge is left out."""
-        asked = set(wanted)
-        found = {happens: subject for happens, subject in self._wanted().items() if happens in asked}
-        return self._dates(found, told=False)
+        """Work out some dates alone, without reasons; what does not stand on the day of knowledge is left out.
+
+        This season's few notes are weighed in after all others, which the models of other days share.
+        """
+        found = {h: subject for h in dict.fromkeys(wanted) if (subject := self.known.subject_of(h)) is not None}
+        return self._dates(found, self._soon(found))
 
     def _wanted(self) -> dict[Happens, Subject]:
         """Return every event of every bearing that stands, in walking order."""
         wanted = {Happens.of(s.bearing, event): s for s in reversed(self.subjects) for event in reversed(Event)}
         return dict(reversed(wanted.items()))
 
-    def _dates(self, wanted: Mapping[Happens, Subject], *, told: bool = True) -> dict[Happens, Dated]:
-        targets = {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
-        answers = self._answers(targets, self.observations)
+    def _targets(self, wanted: Mapping[Happens, Subject]) -> dict[Happens, Occurrence]:
+        return {h: o for h, s in wanted.items() if (o := self.occurrence(s, h.event)) is not None}
+
+    def _dates(self, wanted: Mapping[Happens, Subject], answers: Mapping[Happens, Answer]) -> dict[Happens, Dated]:
         dates: dict[Happens, Dated] = {}
         for happens, subject in wanted.items():
             dated: Dated | None = None
             if happens in answers:
-                dated = estimate(self.known, subject, happens, answers[happens], told=told)
+                dated = estimate(self.known, subject, happens, answers[happens])
             else:
                 prior = self.known.prior(subject, happens.event)
                 dated = prior if isinstance(prior, NoDate) else NoDate(reason=NotThere.NOT_KNOWN)
@@ -145,15 +179,30 @@ class SeasonModel:
         """Return what the model makes of some observations, for each event asked for."""
         result = condition(list(targets.values()), observations, self.year_scale)
         groups, spread_d = Groups(observations, self.holding.cultivars), result.spread_d
+        heard = np.abs(result.weights[:, [is_free(observation) for observation in observations]]).sum(axis=1)
         return {
             happens: Answer(
                 mean=float(result.mean[row]),
                 spread_d=float(spread_d[row]),
-                weights=result.weights[row],
-                contributions=result.contributions[row],
-                groups=groups,
-                forecasts=self._made,
+                heard=float(heard[row]),
+                parts=Parts(result.weights[row], result.contributions[row], groups, self._made),
             )
+            for row, happens in enumerate(targets)
+        }
+
+    def _soon(self, wanted: Mapping[Happens, Subject]) -> dict[Happens, Answer]:
+        """Return the same for every observation, without the parts that reasons are made of."""
+        targets, now = self._targets(wanted), self._now
+        asked = list(targets.values())
+        weighed = self.earlier.weighed([*asked, *(observation.later for observation in now)])
+        result = weighed.more(asked, now)
+        spread_d, heard = result.spread_d, np.zeros(len(asked))
+        if any(self.known.is_rough(wanted[happens], happens.event) for happens in targets):
+            earlier = weighed.weights(asked, now, result.weights)[:, self.earlier.free]
+            later = result.weights[:, [is_free(observation) for observation in now]]
+            heard = np.abs(earlier).sum(axis=1) + np.abs(later).sum(axis=1)
+        return {
+            happens: Answer(mean=float(result.mean[row]), spread_d=float(spread_d[row]), heard=float(heard[row]))
             for row, happens in enumerate(targets)
         }
 
@@ -171,7 +220,7 @@ class SeasonModel:
         others = [o for o in self.observations if (o.group.evidence, o.group.event) != noted]
         answers = self._answers(picked, others)
         return {
-            s.bearing: estimate(self.known, s, happens, answers[happens], told=False)
+            s.bearing: estimate(self.known, s, happens, replace(answers[happens], parts=None))
             for s in self.subjects
             if (happens := Happens.of(s.bearing, Event.PICK)) in answers
         }
@@ -187,8 +236,11 @@ def _lessons(verdicts: Mapping[Bearing, tuple[Judged, ...]]) -> Lessons:
     }
 
 
-def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
-    """Foretell bloom and picking from the warmth so far; where a season begins elsewhen, no winter is."""
+def _foretell(known: Knowledge, *, unseen_alone: bool = False) -> tuple[Forecast | NoForecast, ...]:
+    """Foretell bloom and picking from the warmth so far; where a season begins elsewhen, no winter is.
+
+    A bloom that was seen is left out where it is of the `unseen_alone` that something is asked.
+    """
     if known.year.first != known.year.midwinter:
         return ()
     told = Known(
@@ -198,7 +250,7 @@ def _foretell(known: Knowledge) -> tuple[Forecast | NoForecast, ...]:
         year=known.year,
         as_of=known.as_of,
     )
-    return (*bloom_forecasts(told), *pick_forecasts(told))
+    return (*bloom_forecasts(told, unseen_alone=unseen_alone), *pick_forecasts(told))
 
 
 def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[Remark | str, ...]]:

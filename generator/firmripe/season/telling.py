@@ -38,7 +38,6 @@ class Groups:
         numbers: dict[Group, int] = {}
         self._at = _whole(numbers.setdefault(o.group, len(numbers)) for o in observations)
         self._taught = np.array([o.taught_d for o in observations])
-        self._tied = np.array([group.evidence is Evidence.INTERVAL for group in numbers], dtype=bool)
         owners: dict[tuple[str, str], int] = {}
         kinds: dict[str, int] = {}
         self._owner = _whole(owners.setdefault((g.tree, g.cultivar), len(owners)) for g in numbers)
@@ -68,10 +67,6 @@ class Groups:
             by_whose = np.bincount(whose[self._at], weights=taught, minlength=len(Whose))
             found |= {Line(Evidence.VERDICTS, one): float(by_whose[one]) for one in Whose if by_whose[one]}
         return found
-
-    def free(self, values: Floats) -> float:
-        """Return the sum over all but the printed intervals."""
-        return float(values[~self._tied[self._at]].sum())
 
 
 def _whole(numbers: Iterable[int]) -> Whole:
@@ -110,10 +105,22 @@ def _lines_of(group: Group, cultivars: Mapping[str, Cultivar]) -> Iterator[Line]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What the model says of one event: mean (season day), spread (days), what each observation weighs and moves."""
+    """What the model says of one event: mean (season day) and spread (days).
+
+    `heard` is what all that was noted here weighs, without printed intervals. Reasons are made of the `parts`, which
+    an answer whose reasons nobody reads has not.
+    """
 
     mean: float
     spread_d: float
+    heard: float
+    parts: Parts | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What each observation weighs and moves, what they come under, and what warmth foretold."""
+
     weights: Floats
     contributions: Floats
     groups: Groups
@@ -125,37 +132,35 @@ def estimate(
     subject: Subject,
     happens: Happens,
     answer: Answer,
-    *,
-    told: bool = True,
 ) -> Estimate:
     """Put the model's answer into an estimate. The shifts of its reasons add up to the whole shift.
 
-    What nobody reads the reasons of is not `told`, and has none.
+    An answer without parts gives an estimate without reasons.
     """
     prior = known.prior(subject, happens.event)
     if isinstance(prior, NoDate):
         raise TypeError("an event without a prior has no answer")
     mean, spread_d = answer.mean, answer.spread_d
-    reasons = [*prior.reasons, *_grouped(subject, answer)] if told else []
+    reasons = [*prior.reasons, *_grouped(subject, answer.parts)] if answer.parts else []
     if happens.event is Event.PICK:
         load, more_spread = _load(known, subject)
         if load is not None:
-            reasons.append(load)
+            reasons += [load] if answer.parts else []
             mean += load.days or 0.0
             spread_d = math.hypot(spread_d, more_spread)
     return Estimate(
         likely=known.year.date_of(mean),
         spread_d=spread_d,
         basis=Basis.MODEL,
-        reasons=tuple(reasons) if told else (),
-        rough=prior.rough and answer.groups.free(np.abs(answer.weights)) < _OWN_WEIGHT,
+        reasons=tuple(reasons),
+        rough=prior.rough and answer.heard < _OWN_WEIGHT,
     )
 
 
-def _grouped(subject: Subject, answer: Answer) -> list[Reason]:
+def _grouped(subject: Subject, parts: Parts) -> list[Reason]:
     """Add up the contributions line by line, and tell those that are large enough to be shown."""
-    sums = answer.groups.lines(answer.contributions, answer.weights, subject.bearing)
-    foretelling = {foretold(forecast): forecast for forecast in answer.forecasts}
+    sums = parts.groups.lines(parts.contributions, parts.weights, subject.bearing)
+    foretelling = {foretold(forecast): forecast for forecast in parts.forecasts}
     # Ordered by what is shown, then by what they are: the last digits differ between processors.
     large = sorted(
         (line for line, days in sums.items() if abs(days) >= _WORTH_A_LINE_D),
