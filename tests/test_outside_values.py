@@ -1,0 +1,82 @@
+"""Every check against a value from outside is listed with its source in the notes, three hundred of them and more."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from conftest import ROOT
+
+
+@pytest.fixture(scope="module")
+def outside() -> ModuleType:
+    """Return the script that makes the list."""
+    spec = importlib.util.spec_from_file_location("outside", ROOT / "generator" / "outside.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_the_list_is_made_from_the_tests(outside: ModuleType) -> None:
+    """Run `python generator/outside.py` after a value was added."""
+    assert outside.PAGE.read_text(encoding="utf-8") == outside.page(outside.checks())
+
+
+def test_there_are_many_and_each_has_a_source(outside: ModuleType) -> None:
+    """No row is listed twice in one test, and none comes from tables that were made of the shelf itself."""
+    found = outside.checks()
+
+    assert sum(check.count for check in found) >= 300
+    assert all(len(check.source) > 5 and check.value for check in found)
+    assert not [check for check in found if any(name in check.value for name in outside.OWN_TABLES)]
+
+
+TESTS = """
+import pytest
+
+@pytest.mark.parametrize(
+    ("given", "due"),
+    [
+        # Wren, On pears (1999): days
+        (1, 2),
+        (3, 4),
+        # 3 and a day
+        (4, 5),
+        # The same, page 8
+        (5, 6),
+    ],
+)
+def test_rows(given, due):
+    assert given < due
+
+
+@pytest.mark.parametrize("given", [(7, 8)])
+def test_without_a_source(given):
+    # Printed by the library pears 1.0
+    assert given == (7, 8)
+    assert given
+"""
+
+
+def test_what_counts_is_a_row_below_a_source(
+    outside: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rows below a source, an assertion right below one, and nothing else."""
+    path = tmp_path / "tests" / "outside" / "test_pears.py"
+    path.parent.mkdir(parents=True)
+    path.write_text(TESTS, encoding="utf-8")
+    monkeypatch.setattr(outside, "ROOT", tmp_path)
+
+    assert [(check.test, check.source, check.value) for check in outside.checks()] == [
+        ("test_rows", "Wren, On pears (1999): days", "(1, 2)"),
+        ("test_rows", "Wren, On pears (1999): days", "(3, 4)"),
+        ("test_rows", "Wren, On pears (1999): days", "(4, 5)"),
+        ("test_rows", "Wren, On pears (1999): days | The same, page 8", "(5, 6)"),
+        ("test_without_a_source", "Printed by the library pears 1.0", "given == (7, 8)"),
+    ]
