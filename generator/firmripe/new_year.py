@@ -15,13 +15,13 @@ from firmripe.harvest.store import keep_store
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening
-from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.problems import Unreadable
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season, SeasonModel
+from firmripe.wording.holding import pounds_words
 from firmripe.words import counted, short_day, with_year
 
 _SHORT = ("date", "tree", "what", "amount", "note")

@@ -15,7 +15,6 @@ from firmripe.harvest.spaces import share_of
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import reader_of
 from firmripe.holding.task import Stage
-from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.crates import WEEKS, crates_of
@@ -28,6 +27,7 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.years import years_of
 from firmripe.season.estimate import Estimate
 from firmripe.wording import words_of
+from firmripe.wording.holding import pounds_words
 
 TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
 PLACE = {"place.md": "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 600 ft\n---\n"}

@@ -17,12 +17,13 @@ from firmripe.harvest.grades import percents, why_not
 from firmripe.harvest.lots import Lot
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, pounds_words, read_amount
+from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, read_amount
 from firmripe.problems import Unreadable, Where
 from firmripe.publish.packing import pack_outs
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of
+from firmripe.wording.holding import pounds_words
 
 HARD = ("name: Hardpear", "fruit: pear", "counter: 5 days")
 BUSHELS = ("yield: [3-4 bu, 1 bu]", "weight per container: [50 lb a bushel]")

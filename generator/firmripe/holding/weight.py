@@ -10,7 +10,6 @@ from fractions import Fraction
 from functools import lru_cache
 
 from firmripe.problems import Unreadable, nearest, or_list
-from firmripe.saying import _
 
 
 class Grade(Enum):
@@ -246,12 +245,3 @@ def parse_container(text: str) -> Container:
     if match is None or name is None:
         raise Unreadable(f'"{text}" does not say what a container weighs', "write it as 48-50 lb a bushel")
     return Container(name=name, weight=parse_fruit_weight(match[1]))
-
-
-def pounds_words(weight: Weight, *, metric: bool) -> str:
-    """Say a weight in whole pounds or kilograms, as `44 lb` or `150–200 lb`; less than one as `under 1 lb`."""
-    unit, size = ("kg", KILOGRAM) if metric else ("lb", POUND)
-    low, high = round(weight.low / size), round(weight.high / size)
-    if high == 0 and weight.high > 0:
-        return _("under 1 {unit}", unit=unit)
-    return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"

@@ -10,11 +10,12 @@ from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.lots import Batch, Out
 from firmripe.harvest.whereabouts import GRACE_D
 from firmripe.holding.task import Stage
-from firmripe.holding.weight import NOTHING, Grade, Weight, pounds_words, total
+from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.publish.views import BatchLine, Link
 from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
+from firmripe.wording.holding import pounds_words
 from firmripe.words import round_words, short_day, week_day, with_year
 
 _SOON_D = 7

@@ -13,11 +13,12 @@ from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
 from firmripe.holding.task import Stage, Topic
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, pounds_words, total
+from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.tables.amounts import LIDS
 from firmripe.plan import Plan
 from firmripe.publish.views import DayBlock, Folded
 from firmripe.saying import _, n_, term, tongue
+from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import units_words
 
 _WEIGHT: Final[Mapping[Stage, int]] = {

@@ -12,7 +12,7 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Refused
-from firmripe.holding.weight import Weight, pounds_words
+from firmripe.holding.weight import Weight
 from firmripe.kitchen.plan.kitchen_plan import (
     KitchenPlan,
     KitchenSession,
@@ -51,7 +51,7 @@ from firmripe.publish.wary import heeded, heeded_text, is_own, said
 from firmripe.saying import _, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
-from firmripe.wording.holding import jars_words
+from firmripe.wording.holding import jars_words, pounds_words
 from firmripe.wording.kitchen import batch_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
 from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words

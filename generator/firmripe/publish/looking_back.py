@@ -15,7 +15,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, Weight, pounds_words
+from firmripe.holding.weight import NOTHING, Weight
 from firmripe.plan import Plan
 from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.paths import Paths
@@ -25,6 +25,7 @@ from firmripe.publish.views import Dated, Link, SinceLine, SinceNote, SincePage
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
 from firmripe.season.season import Season
+from firmripe.wording.holding import pounds_words
 from firmripe.words import between, of_crop, short_day, week_day
 
 AROUND: Final = (timedelta(days=-14), timedelta(days=28))

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from firmripe.harvest.grades import percents, sorted_kg
-from firmripe.holding.weight import Grade, Weight, pounds_words
+from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.saying import _, term
+from firmripe.wording.holding import pounds_words
 
 
 def pack_outs(plan: Plan, year: int) -> tuple[tuple[str, str], ...]:

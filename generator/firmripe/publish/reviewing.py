@@ -14,7 +14,7 @@ from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.holding.weight import Weight, pounds_words, total
+from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
 from firmripe.publish.noted import noted_day, noted_words
@@ -27,7 +27,7 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.views import HistoryOfTree, KindPage, Link, YearOfTree
 from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
-from firmripe.wording.holding import jars_words
+from firmripe.wording.holding import jars_words, pounds_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
 _YEAR: Final = 366

@@ -13,7 +13,6 @@ from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import pounds_words
 from firmripe.plan import Plan
 from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
@@ -40,6 +39,7 @@ from firmripe.publish.views import (
 from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
+from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
 

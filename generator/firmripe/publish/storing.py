@@ -19,7 +19,7 @@ from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Place, Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Grade, Weight, pounds_words
+from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
 from firmripe.publish.batches import far_day, purpose_words
 from firmripe.publish.crates import crates_of
@@ -44,6 +44,7 @@ from firmripe.publish.views import (
 from firmripe.saying import _, mark, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.harvest import fruit_words
+from firmripe.wording.holding import pounds_words
 from firmripe.wording.store import amount_words, warning_words
 from firmripe.words import month_name, of_crop, round_words, short_month
 

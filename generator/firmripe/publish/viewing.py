@@ -26,7 +26,6 @@ from firmripe.holding.standing import of_those_that_stand
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.unsafe import Unsafe, unsafe_in
-from firmripe.holding.weight import pounds_words
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.plan import Plan
@@ -99,7 +98,7 @@ from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of, undated_words
 from firmripe.wording.harvest import alert_words
-from firmripe.wording.holding import reader_words
+from firmripe.wording.holding import pounds_words, reader_words
 from firmripe.wording.minutes import instead_words
 from firmripe.wording.names import name_of, title_of
 from firmripe.words import (

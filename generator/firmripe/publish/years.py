@@ -8,10 +8,11 @@ from datetime import date
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, pounds_words, read_amount, total
+from firmripe.holding.weight import Weight, read_amount, total
 from firmripe.plan import Plan
 from firmripe.publish.views import YearRow
 from firmripe.season.estimate import Estimate
+from firmripe.wording.holding import pounds_words
 from firmripe.words import short_day
 
 BLOOM, PICK = (56, 126), (146, 256)

@@ -28,8 +28,9 @@ from firmripe.calendar.because import (
 )
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.calendar.reentry import Waiting
-from firmripe.holding.weight import Weight, pounds_words
+from firmripe.holding.weight import Weight
 from firmripe.saying import _, n_, term, tongue
+from firmripe.wording.holding import pounds_words
 from firmripe.wording.remarks import words_of
 from firmripe.words import of_crop, on_tree, week_day
 

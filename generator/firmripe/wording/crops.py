@@ -13,8 +13,9 @@ from firmripe.harvest.because import (
     PrintedYields,
 )
 from firmripe.holding.record import Happening
-from firmripe.holding.weight import Weight, pounds_words
+from firmripe.holding.weight import Weight
 from firmripe.saying import _, term, tongue
+from firmripe.wording.holding import pounds_words
 from firmripe.wording.remarks import words_of
 from firmripe.words import amount
 

@@ -1,12 +1,22 @@
-"""The household's own nouns in words: jars, readers, and partners that are gone."""
+"""The household's own nouns in words: weights, jars, readers, and partners that are gone."""
 
 from __future__ import annotations
 
 from firmripe.holding.jar import MOUTHS, Jar, JarSize
 from firmripe.holding.pollination import Partner, Widowed
 from firmripe.holding.reader import Reader
+from firmripe.holding.weight import KILOGRAM, POUND, Weight
 from firmripe.saying import _, n_
 from firmripe.wording.remarks import words_of
+
+
+def pounds_words(weight: Weight, *, metric: bool) -> str:
+    """Say a weight in whole pounds or kilograms, as `44 lb` or `150–200 lb`; less than one as `under 1 lb`."""
+    unit, size = ("kg", KILOGRAM) if metric else ("lb", POUND)
+    low, high = round(weight.low / size), round(weight.high / size)
+    if high == 0 and weight.high > 0:
+        return _("under 1 {unit}", unit=unit)
+    return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"
 
 
 def jars_words(jar: Jar, number: int) -> str:

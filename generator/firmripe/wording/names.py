@@ -19,8 +19,8 @@ from firmripe.calendar.names import (
     PreserveWanted,
     StageOf,
 )
-from firmripe.holding.weight import pounds_words
 from firmripe.saying import _, term, tongue
+from firmripe.wording.holding import pounds_words
 from firmripe.wording.remarks import words_of
 from firmripe.wording.store import amount_words
 from firmripe.words import of_crop, on_tree, round_words, week_day

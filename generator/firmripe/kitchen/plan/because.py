@@ -79,7 +79,7 @@ class NotReady(Remark):
     """A batch has no day on which it is ready."""
 
     batch: Batch
-    why: Remark | str
+    why: Remark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

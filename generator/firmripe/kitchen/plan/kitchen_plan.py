@@ -103,7 +103,7 @@ class WantMet:
     made: int
     planned: int
     short: int
-    reasons: tuple[Remark | str, ...]
+    reasons: tuple[Remark, ...]
     remedies: tuple[Remark, ...]
 
 

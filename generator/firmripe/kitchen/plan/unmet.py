@@ -40,9 +40,9 @@ class Unmet:
         self._canners = season.holding.place.kitchen_means.canners
         self._kitchens = {kitchen.name: kitchen for kitchen in season.holding.place.kitchens}
 
-    def reasons(self, line: WantedWare) -> tuple[Remark | str, ...]:
+    def reasons(self, line: WantedWare) -> tuple[Remark, ...]:
         """Return what stands against a want as a whole: no fruit, no pot for the jar, no minutes at a height."""
-        found: list[Remark | str] = []
+        found: list[Remark] = []
         allowed = [may_become(self._holding, line.ware, fruit.batch) for fruit in self._fruits.values()]
         named = supplies_of(line, self._fruits)
         if named is not None:
@@ -55,9 +55,9 @@ class Unmet:
             found.append(NoDryer())
         return tuple(_each_once(found))
 
-    def _no_fruit(self, line: WantedWare) -> list[Remark | str]:
+    def _no_fruit(self, line: WantedWare) -> list[Remark]:
         """Return why no fruit is there for a want: it must not become that, has no day, or no kitchen day meets it."""
-        found: list[Remark | str] = []
+        found: list[Remark] = []
         for batch in (batch for lot in self._lots.values() for batch in lot.batches):
             is_wanted = line.want.cultivar in {"", batch.limb.key}
             if not is_wanted or not is_made_of(self._holding, line.ware.preserve, batch.bearing):
@@ -70,8 +70,8 @@ class Unmet:
                 found.append(NotReady(batch=batch, why=undated))
         return found or [NoFruit()]
 
-    def _no_pot(self, ware: Ware) -> list[Remark | str]:
-        found: list[Remark | str] = []
+    def _no_pot(self, ware: Ware) -> list[Remark]:
+        found: list[Remark] = []
         fitting = [canner for canner in self._canners if holds(canner, ware)]
         if not fitting and ware.jar is not None:
             unprinted = list(self._unprinted_jar(ware))
@@ -93,7 +93,7 @@ class Unmet:
                 yield NotInPot(why=printed)
 
 
-def _each_once(remarks: Sequence[Remark | str]) -> Iterator[Remark | str]:
+def _each_once(remarks: Sequence[Remark]) -> Iterator[Remark]:
     """Yield remarks without repeating any; they are compared, since what they are about has no hash."""
     for number, remark in enumerate(remarks):
         if remark not in remarks[:number]:
