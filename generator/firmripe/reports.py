@@ -27,6 +27,7 @@ from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
+from firmripe.wording.clashes import clash_words
 from firmripe.wording.season import note_words
 from firmripe.words import between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
@@ -294,7 +295,7 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
         "latest": dated.latest.isoformat(),
         "basis": dated.basis.value,
         "rough": dated.rough,
-        "clash": dated.clash,
+        "clash": clash_words(dated),
         "reasons": [
             {"text": words_of(reason.why), "days": reason.days, "sources": _sources(reason)} for reason in dated.reasons
         ],
@@ -312,7 +313,7 @@ def _explanation(explanation: Explanation) -> str:
     when = f"{week_day(dated.likely)}{f', {window}' if window else ''}"
     lines = [f"{words_of(explanation.of)}: {when} ({term(dated.basis.value)}{rough})"]
     if dated.clash:
-        lines.append(f"  {dated.clash}")
+        lines.append(f"  {words_of(dated.clash)}")
     lines += [f"  {_reason(reason)}" for reason in dated.reasons]
     if explanation.printed and not dated.is_past:
         printed = explanation.printed

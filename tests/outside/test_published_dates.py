@@ -31,6 +31,7 @@ from firmripe.units import (
     parse_temperature,
     parse_zone,
 )
+from firmripe.wording.clashes import clash_words
 
 SHELF = Path(__file__).parents[2] / "content" / "reference"
 PRINTED = 0.0501  # half a unit of the last printed decimal, and a little for binary fractions
@@ -460,8 +461,8 @@ def test_no_pick_falls_before_the_label_allows(
     pick = only_pick(household.season(free.year, max(date.fromisoformat(day) for day, _ in sprays)))
     assert pick.earliest == pick.not_before == free
     assert pick.likely >= free
-    assert ("label" in pick.clash) is (free > max(date.fromisoformat(day) for day, _ in sprays))
-    assert only_pick(household.season(free.year)).clash == ""
+    assert ("label" in clash_words(pick)) is (free > max(date.fromisoformat(day) for day, _ in sprays))
+    assert only_pick(household.season(free.year)).clash is None
 
 
 def test_a_spray_over_before_the_window_moves_nothing(household: Household) -> None:

@@ -27,6 +27,7 @@ from firmripe.publish.viewing import Viewing
 from firmripe.publish.years import years_of
 from firmripe.season.estimate import Estimate
 from firmripe.wording import words_of
+from firmripe.wording.clashes import clash_words
 from firmripe.wording.holding import pounds_words
 
 TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
@@ -148,7 +149,7 @@ def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_p
         begun = any(lot.pickings[0].noted and left for lot, left in zip(lots, next_ones, strict=True))
         due = begun or any(one.due <= soon for left in next_ones for one in left)
         assert (mark.state == "now") is due, mark
-        assert set(mark.clashes) == {pick.clash for pick in picks if isinstance(pick, Estimate) and pick.clash}
+        assert set(mark.clashes) == {clash_words(pick) for pick in picks if isinstance(pick, Estimate) and pick.clash}
     assert {mark.state for mark in marks} == {"now", "look", "later", "picked", "none"}
 
 

@@ -23,6 +23,7 @@ from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of
+from firmripe.wording.clashes import clash_words
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.store import warning_words
 
@@ -84,7 +85,7 @@ def test_a_freeze_draws_the_pick_to_the_day_before_it_everywhere(tmp_path: Path)
     assert all(batch.picked.likely <= last for batch in lot(found).batches)
     assert entry.days == (last,)
     said = "A freeze of 26 °F (-3 °C) is forecast for the night to Tue 12 Oct. Pick before that night, by Mon 11 Oct."
-    assert said in drawn.clash
+    assert said in clash_words(drawn)
     assert said in told_of(entry)
     assert b"DTSTART;VALUE=DATE:20271011" in make_feeds(found, Ledger(), AS_OF).files["feeds/reminders.ics"]
 
@@ -123,14 +124,14 @@ def test_fruit_short_of_its_window_is_told_to_be(tmp_path: Path) -> None:
     found = plan(tmp_path, "2027-09-20,,freeze forecast,24 F,", as_of=date(2027, 9, 15))
 
     assert pick(found.season).likely == date(2027, 9, 19)
-    assert "before its window opens: what is not mature may shrivel" in pick(found.season).clash
+    assert "before its window opens: what is not mature may shrivel" in clash_words(pick(found.season))
 
 
 def test_fruit_far_from_its_window_stays(tmp_path: Path) -> None:
     """A frost in spring is no reason to pick."""
     found = plan(tmp_path, "2027-05-10,,freeze forecast,24 F,", as_of=date(2027, 5, 8))
 
-    assert pick(found.season).clash == ""
+    assert pick(found.season).clash is None
 
 
 def test_fruit_that_ripens_on_the_tree_is_not_picked_ahead_of_its_time(tmp_path: Path) -> None:
@@ -139,7 +140,7 @@ def test_fruit_that_ripens_on_the_tree_is_not_picked_ahead_of_its_time(tmp_path:
     found = plan(tmp_path, "2027-09-21,,freeze forecast,24 F,", kind=kind, as_of=date(2027, 9, 18))
 
     assert pick(found.season).not_after is None
-    assert "is not ripe yet: cover it if you can" in pick(found.season).clash
+    assert "is not ripe yet: cover it if you can" in clash_words(pick(found.season))
 
 
 def test_a_spray_label_stands_above_a_freeze(tmp_path: Path) -> None:
@@ -147,7 +148,7 @@ def test_a_spray_label_stands_above_a_freeze(tmp_path: Path) -> None:
     found = plan(tmp_path, COLD_NIGHT, "2027-10-05,A,spray,14 days,")
 
     assert pick(found.season).earliest == date(2027, 10, 19)
-    assert "The label is the law. A freeze of 26 °F" in pick(found.season).clash
+    assert "The label is the law. A freeze of 26 °F" in clash_words(pick(found.season))
 
 
 def test_a_date_fixed_by_hand_is_not_moved_by_a_freeze(tmp_path: Path) -> None:
@@ -155,7 +156,7 @@ def test_a_date_fixed_by_hand_is_not_moved_by_a_freeze(tmp_path: Path) -> None:
     found = plan(tmp_path, COLD_NIGHT, trees__A=note("cultivar: Hardpear", "pinned: [{pick: 2027-10-14}]"))
 
     assert pick(found.season).likely == date(2027, 10, 14)
-    assert "Pick before that night" in pick(found.season).clash
+    assert "Pick before that night" in clash_words(pick(found.season))
 
 
 def test_what_is_left_of_a_picking_begun_comes_in_as_one(tmp_path: Path) -> None:

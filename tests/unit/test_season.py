@@ -30,6 +30,7 @@ from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.overdue import overdue
 from firmripe.season.season import Season, SeasonModel
 from firmripe.wording import words_of
+from firmripe.wording.clashes import clash_words
 
 HERE = {
     "place.md": note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m"),
@@ -344,10 +345,10 @@ def test_a_pinned_day_beside_another_that_was_noted_is_a_clash(tmp_path: Path) -
     same = estimate(with_records(tmp_path / "b", "2027-09-01,1,first pick,,", tree1=pinned), "1", "bosc")
     unseen = estimate(with_records(tmp_path / "c", tree1=pinned), "1", "bosc")
 
-    assert found.clash == "The records say Fri 20 Aug: take out the day fixed by hand, or mend the record."
+    assert clash_words(found) == "The records say Fri 20 Aug: take out the day fixed by hand, or mend the record."
     assert (found.seen, found.is_over, found.is_past) == (date(2027, 8, 20), True, False)
-    assert (same.clash, same.is_over) == ("", True)
-    assert (unseen.clash, unseen.is_over) == ("", False)
+    assert (same.clash, same.is_over) == (None, True)
+    assert (unseen.clash, unseen.is_over) == (None, False)
 
 
 @pytest.mark.parametrize(
@@ -423,7 +424,7 @@ def test_no_picking_falls_before_the_label_allows(tmp_path: Path) -> None:
     """The window is cut at the first free day, and the page says why."""
     found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,", as_of=SPRAYED), "1", "bosc")
     assert (found.earliest, found.likely) == (date(2027, 9, 8), BOSC)
-    assert "label" in found.clash
+    assert "label" in clash_words(found)
 
 
 def test_a_label_that_has_run_is_said_no_more(tmp_path: Path) -> None:
@@ -432,7 +433,7 @@ def test_a_label_that_has_run_is_said_no_more(tmp_path: Path) -> None:
     before, after = (
         estimate(with_records(tmp_path, *rows, as_of=day), "1", "bosc") for day in (SPRAYED, date(2027, 9, 9))
     )
-    assert (after.earliest, after.clash) == (before.earliest, "")
+    assert (after.earliest, after.clash) == (before.earliest, None)
 
 
 def test_a_spray_moves_the_likely_day_where_it_must(tmp_path: Path) -> None:
@@ -488,7 +489,7 @@ def test_of_several_sprays_the_last_to_run_out_counts(tmp_path: Path, rows: tupl
 def test_a_spray_of_another_season_tree_or_time_changes_nothing(tmp_path: Path, row: str) -> None:
     """Only a spray on this tree whose interval reaches the window counts."""
     found = estimate(with_records(tmp_path, row), "1", "bosc")
-    assert (found.likely, found.not_before, found.clash) == (BOSC, None, "")
+    assert (found.likely, found.not_before, found.clash) == (BOSC, None, None)
 
 
 def test_a_spray_late_last_season_counts_while_its_interval_runs(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from firmripe.holding.record import Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.remark import Remark
+from firmripe.season.clashes import Clash
 
 
 class Held(Remark):
@@ -61,14 +62,13 @@ class NoPicking(Held):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PickMoved(Held):
-    """A freeze to come or a spray's label has moved the pick; `openly` is what of it speaks of no spray."""
+    """A freeze to come or a spray's label has moved the pick."""
 
-    why: Remark | str
-    openly: Remark | str
+    why: Clash
 
-    def opened(self) -> PickMoved | None:
+    def opened(self) -> PickMoved:
         """Return it without a word of sprays."""
-        return PickMoved(why=self.openly, openly=self.openly) if self.openly else None
+        return PickMoved(why=self.why.openly)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -298,7 +298,7 @@ class _Expansion:
             return  # its own day says it
         for bearing in group.bearings:
             pick = self._pick(bearing)
-            if pick is not None and pick.label and pick.not_before is not None and pick.not_before > first:
+            if pick is not None and pick.waits_for_label and pick.not_before is not None and pick.not_before > first:
                 yield Waiting(tree=bearing.tree, wait=NoPicking(before=pick.not_before, by_label=True))
 
     def _put(self, entry: Entry) -> None:
@@ -401,8 +401,8 @@ class _Expansion:
         picks = [pick for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
         alone = len({bearing.tree for bearing in group.bearings}) == 1
         drawn = next((pick for pick in picks if pick.not_after is not None or (alone and pick.clash)), None)
-        if drawn is not None and drawn.clash:
-            yield PickMoved(why=drawn.clash, openly=drawn.open_clash)
+        if drawn is not None and drawn.clash is not None:
+            yield PickMoved(why=drawn.clash)
 
     def _alerts(self, anchor: Anchor, group: _Group) -> Iterable[InStore]:
         """Yield what is to be minded of picked fruit, for jobs with it: it lies too warm, or came out too soon."""

@@ -26,7 +26,8 @@ from firmripe.plan import Plan
 from firmripe.problems import Problem
 from firmripe.reading.fields import SHELF
 from firmripe.remark import Remark
-from firmripe.saying import _, speaking, term
+from firmripe.saying import speaking, term
+from firmripe.season.because import CropLost, NoCrop, SomethingNoted
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
 from firmripe.season.forecast import Forecast, NoForecast
@@ -378,18 +379,17 @@ class _Open:
     def _dated(self, dated: Dated) -> Dated:
         if isinstance(dated, Estimate):
             return self._estimate(dated)
-        return (
-            replace(dated, reason=words_of(dated.reason).partition(" (")[0])
-            if self._tells(words_of(dated.reason))
-            else dated
-        )
+        reason = dated.reason
+        if isinstance(reason, NoCrop | CropLost) and self._tells(reason.note):
+            return replace(dated, reason=replace(reason, note=""))
+        return dated
 
     def _estimate(self, dated: Estimate) -> Estimate:
         reasons = tuple(self._reason(reason) for reason in dated.reasons)
-        return replace(dated, reasons=reasons, clash=dated.open_clash, label="", openly="")
+        return replace(dated, reasons=reasons, clash=dated.clash.openly if dated.clash else None)
 
     def _reason(self, reason: Reason) -> Reason:
-        return Reason(why=_("Something noted here"), days=reason.days) if self._tells(words_of(reason.why)) else reason
+        return Reason(why=SomethingNoted(), days=reason.days) if self._tells(words_of(reason.why)) else reason
 
     def _explanation(self, told: Explanation) -> Explanation:
         narrowings = tuple(narrowing for narrowing in told.narrowings if not self._tells(words_of(narrowing.note)))

@@ -18,6 +18,7 @@ from firmripe.publish.views import Link, TreeMark, TreePart, TreeRow
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate, NoDate
 from firmripe.wording import words_of
+from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day
 
 SOON_D = 7
@@ -73,7 +74,7 @@ def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: Mapping[B
     told = [_state(plan, bearing, looked.get(bearing)) for bearing in bearings]
     state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", _("stands no more")))
     picks = [plan.season.of(bearing, Event.PICK) for bearing in bearings]
-    clashes = [pick.clash for pick in picks if isinstance(pick, Estimate)]
+    clashes = [clash_words(pick) for pick in picks if isinstance(pick, Estimate)]
     return TreeMark(
         tree=link,
         kinds=", ".join(limb.name for limb in tree.limbs),

@@ -18,6 +18,7 @@ from firmripe.publish.signs import in_turn
 from firmripe.publish.views import Hazard, SeasonLine, SeasonSheet, SlideLine
 from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Estimate
+from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day, week_day
 
 MOST_CROPS: Final = 5
@@ -115,7 +116,7 @@ def _line(crop: _Crop) -> SeasonLine:
         out=said(crop.out),
         ready=said(crop.ready),
         use_by=said(crop.use_by),
-        clash=crop.pick.clash,
+        clash=clash_words(crop.pick),
     )
 
 

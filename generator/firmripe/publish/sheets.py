@@ -39,6 +39,7 @@ from firmripe.publish.views import (
 from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
+from firmripe.wording.clashes import clash_words
 from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
@@ -261,7 +262,7 @@ class Sheets:
             likely=week_day(reach.likely),
             which=which_words(picking.number, len(lot.pickings)),
             window=between(reach.earliest, reach.latest),
-            clash=pick.clash,
+            clash=clash_words(pick),
             signs=pick_tests(limb),
             expected=pounds_words(picking.weight, metric=metric) if picking.weight is not None else "",
             space=next((b.space for b in lot.batches if b.space and b.picking == picking.number), ""),

@@ -97,6 +97,7 @@ from firmripe.season.usual import usual_of
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of, undated_words
+from firmripe.wording.clashes import clash_words
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.holding import pounds_words, reader_words
 from firmripe.wording.minutes import instead_words
@@ -354,7 +355,7 @@ class Viewing:
             window=between(dated.earliest, dated.latest),
             basis=term(dated.basis.value),
             rough=dated.rough,
-            clash=dated.clash,
+            clash=clash_words(dated),
             whys=tuple(self._why(reason) for reason in dated.reasons),
         )
 

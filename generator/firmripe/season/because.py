@@ -191,6 +191,11 @@ class AllElseNoted(Remark):
 
 
 @dataclass(frozen=True, slots=True)
+class SomethingNoted(Remark):
+    """Something was noted here that is not for whoever reads this."""
+
+
+@dataclass(frozen=True, slots=True)
 class CropSize(Remark):
     """How a light, heavy or partial crop moves its pick, or widens its window."""
 
@@ -230,6 +235,18 @@ class FromOwnBloom(Remark):
 
     interval: str
     bloom: date
+
+
+@dataclass(frozen=True, slots=True)
+class FreezesAt(Remark):
+    """The fruit itself freezes at a temperature that is published."""
+
+    limit: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoFreezingFigure(Remark):
+    """How much cold the fruit stands is nowhere published."""
 
 
 # Why there is no date

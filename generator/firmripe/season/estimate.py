@@ -11,6 +11,7 @@ from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.remark import Remark
+from firmripe.season.clashes import Clash
 from firmripe.season.spreads import EIGHTY_PERCENT
 
 
@@ -41,8 +42,7 @@ class Estimate:
     deviation in days (0: certain). `rough` says that neither notes nor latitude and height bring the date to this
     ground: a zone alone does, or nothing, or it comes from too far. `clash` is set where a safety interval pushes the
     date later than everything else says, or a freeze that is forecast draws it forward: then no day of it lies before
-    `not_before`, or after `not_after`; and where a day was noted, `seen`, and another is fixed by hand. `label` is what
-    of the clash speaks of a spray, with which it begins, and `openly` the same for those whom that does not concern.
+    `not_before`, or after `not_after`; and where a day was noted, `seen`, and another is fixed by hand.
     """
 
     likely: date
@@ -53,14 +53,12 @@ class Estimate:
     not_before: date | None = None
     not_after: date | None = None
     seen: date | None = None
-    clash: str = ""
-    label: str = ""
-    openly: str = ""
+    clash: Clash | None = None
 
     @property
-    def open_clash(self) -> str:
-        """The clash without a word of sprays."""
-        return f"{self.openly} {self.clash.removeprefix(self.label).strip()}".strip() if self.label else self.clash
+    def waits_for_label(self) -> bool:
+        """Whether it tells of a spray's label that it waits for."""
+        return self.clash is not None and self.clash.is_of_a_label
 
     @property
     def earliest(self) -> date:

@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from firmripe.holding.fruit import Ripens, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
-from firmripe.saying import _
+from firmripe.season.because import FreezesAt, NoFreezingFigure
+from firmripe.season.clashes import Clash, FreezeClash, FreezeForecast, InAFreeze
 from firmripe.season.estimate import Basis, Estimate, Reason
-from firmripe.words import amount, days_words, week_day
 
 FORECAST_D = 10
 """A forecast is looked at for so many days ahead; nobody foretells a night further off. J."""
@@ -33,16 +33,10 @@ class Freeze:
         """The last day on which fruit can be brought in ahead of it."""
         return self.record.day - timedelta(days=1)
 
-    def words(self, *, metric: bool) -> str:
-        """Say how cold it is to be, and when."""
-        us, celsius = f"{round(self.low_c * 1.8 + 32)} °F", f"{round(self.low_c)} °C"
-        first, second = (celsius, us) if metric else (us, celsius)
-        return _(
-            "A freeze of {first} ({second}) is forecast for the night to {day}",
-            first=first,
-            second=second,
-            day=week_day(self.record.day),
-        )
+    @property
+    def coming(self) -> FreezeForecast:
+        """How cold it is to be, and when."""
+        return FreezeForecast(self.low_c, self.record.day)
 
 
 def freeze_ahead(holding: Holding, as_of: date, tree: str, traits: Traits) -> Freeze | None:
@@ -67,60 +61,36 @@ def _that_harms(forecasts: Iterable[Record], traits: Traits) -> Freeze | None:
         limit = traits.freezes
         if low is None or low > (limit.value.high + 0.05 if limit else FREEZING_C):
             continue
-        if limit:
-            reason = Reason(
-                why=_("The fruit itself freezes at {limit}", limit=amount(limit.text)), cited=(limit.cited,)
-            )
-        else:
-            reason = Reason(
-                why=_("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
-            )
+        reason = Reason(why=FreezesAt(limit.text), cited=(limit.cited,)) if limit else Reason(why=NoFreezingFigure())
         return Freeze(record=record, low_c=low, reason=reason)
     return None
 
 
-def before_a_freeze(
-    dated: Estimate, freeze: Freeze, traits: Traits, *, open_from: date | None = None, metric: bool
-) -> Estimate:
+def before_a_freeze(dated: Estimate, freeze: Freeze, traits: Traits, *, open_from: date | None = None) -> Estimate:
     """Draw a pick forward to the day before a freeze, and say so; a date fixed by hand or noted stays and is told of.
 
     Fruit that does not ripen indoors is only picked ahead once it is ripe, other fruit once its window is near.
     The wait that a spray's label asks for, until `open_from`, stands above the freeze, even one that moved nothing.
     """
-    last, said = freeze.last, freeze.words(metric=metric)
-    short = (dated.earliest - last).days
-    if dated.latest <= last or short > WORTH_SAVING_D:
+    short = (dated.earliest - freeze.last).days
+    if dated.latest <= freeze.last or short > WORTH_SAVING_D:
         return dated
     ripens = traits.ripens_off_the_tree
     lost = short > 0 and ripens is not None and ripens.value is Ripens.NO
-    if open_from is not None and open_from > last:
-        clash = _("{said}: what may not be picked yet stays on the tree.", said=said)
-    elif lost and short > FORECAST_D:
-        clash = ""
-    elif lost:
-        clash = _("{said}. It does not ripen off the tree and is not ripe yet: cover it if you can.", said=said)
-    else:
-        return _drawn_forward(dated, freeze, said, short)
-    return replace(dated, clash=f"{dated.clash} {clash}".strip())
+    if open_from is not None and open_from > freeze.last:
+        return replace(dated, clash=_clash(dated, freeze, InAFreeze.STAYS, short))
+    if lost:
+        return dated if short > FORECAST_D else replace(dated, clash=_clash(dated, freeze, InAFreeze.COVER, short))
+    return _drawn_forward(dated, freeze, short)
 
 
-def _drawn_forward(dated: Estimate, freeze: Freeze, said: str, short: int) -> Estimate:
+def _clash(dated: Estimate, freeze: Freeze, what_to_do: InAFreeze, short: int) -> Clash:
+    return (dated.clash or Clash(())).with_another(FreezeClash(freeze.coming, what_to_do, freeze.last, max(0, short)))
+
+
+def _drawn_forward(dated: Estimate, freeze: Freeze, short: int) -> Estimate:
     last = freeze.last
-    clash = f"{dated.clash} {_('{said}. Pick before that night, by {last}.', said=said, last=week_day(last))}".strip()
-    if short > 0:
-        clash += " " + _(
-            "That is {days} before its window opens: what is not mature may shrivel instead "
-            "of ripening, so use that first or cook it.",
-            days=days_words(short),
-        )
-    reasons = (*dated.reasons, freeze.reason)
+    told = replace(dated, clash=_clash(dated, freeze, InAFreeze.PICK, short), reasons=(*dated.reasons, freeze.reason))
     if dated.basis is Basis.PINNED:
-        return replace(dated, clash=clash, reasons=reasons)
-    return replace(
-        dated,
-        likely=min(dated.likely, last),
-        not_before=min(dated.earliest, last),
-        not_after=last,
-        clash=clash,
-        reasons=reasons,
-    )
+        return told
+    return replace(told, likely=min(dated.likely, last), not_before=min(dated.earliest, last), not_after=last)

@@ -10,7 +10,6 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.picking_days import picking_days
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Pin
-from firmripe.saying import _
 from firmripe.season import spreads
 from firmripe.season.because import (
     CropLost,
@@ -22,11 +21,11 @@ from firmripe.season.because import (
     PlantedOnly,
     TooYoung,
 )
+from firmripe.season.clashes import Clash, RecordsSay, SprayLabel
 from firmripe.season.estimate import Basis, Dated, Estimate, NoDate, Reason
 from firmripe.season.freezing import before_a_freeze, freeze_ahead
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.labels import free_of_labels, hanging_until
-from firmripe.words import week_day
 
 
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
@@ -47,10 +46,8 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
             reasons=(Reason(why=FixedByHand(pin.because)),),
         )
         if seen is not None:
-            clash = _(
-                "The records say {day}: take out the day fixed by hand, or mend the record.", day=week_day(seen.day)
-            )
-            dated = replace(dated, seen=seen.day, clash="" if seen.day == pin.day else clash)
+            clash = None if seen.day == pin.day else Clash((RecordsSay(seen.day),))
+            dated = replace(dated, seen=seen.day, clash=clash)
     elif seen is not None:
         dated = Estimate(
             likely=seen.day,
@@ -69,8 +66,7 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
         traits = subject.limb.traits
         freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
         if freeze is not None:
-            metric = known.holding.place.metric_first
-            dated = before_a_freeze(dated, freeze, traits, open_from=open_from, metric=metric)
+            dated = before_a_freeze(dated, freeze, traits, open_from=open_from)
     return dated
 
 
@@ -127,7 +123,5 @@ def _after_sprays(open_from: date | None, dated: Estimate, today: date) -> Estim
         return dated
     if open_from <= today:
         return replace(dated, likely=max(dated.likely, open_from), not_before=open_from)
-    clash = _("Spray label: no picking before {open_from}. The label is the law.", open_from=week_day(open_from))
-    openly = _("No picking before {open_from}.", open_from=week_day(open_from))
     likely = max(dated.likely, open_from)
-    return replace(dated, likely=likely, not_before=open_from, clash=clash, label=clash, openly=openly)
+    return replace(dated, likely=likely, not_before=open_from, clash=Clash((SprayLabel(open_from),)))

@@ -30,7 +30,7 @@ from firmripe.harvest.because import (
 )
 from firmripe.harvest.own import OwnDays
 from firmripe.remark import Remark
-from firmripe.saying import _, term, tongue
+from firmripe.saying import _, term
 from firmripe.wording.remarks import words_of
 from firmripe.words import amount, days_words, degrees, week_day
 
@@ -193,7 +193,7 @@ def _cold_nights(told: ColdNights) -> str:
 
 @words_of.register
 def _bring_in(told: BringIn) -> str:
-    words = told.freeze.words(metric=tongue().metric)
+    words = words_of(told.freeze.coming)
     return _("{words}. Bring in what is left by {last}", words=words, last=week_day(told.freeze.last))
 
 

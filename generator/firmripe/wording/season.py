@@ -16,11 +16,13 @@ from firmripe.season.because import (
     Evidence,
     FirmnessStands,
     FixedByHand,
+    FreezesAt,
     FromNotes,
     FromOwnBloom,
     IntervalFromBloom,
     KnownOfFruit,
     NoCrop,
+    NoFreezingFigure,
     NotedOn,
     NoteIt,
     NotFalling,
@@ -38,6 +40,7 @@ from firmripe.season.because import (
     PlaceInOrder,
     PlantedOnly,
     Reckoned,
+    SomethingNoted,
     TooYoung,
     UsualDayStated,
     UsualPick,
@@ -203,6 +206,11 @@ def _all_else(_remark: AllElseNoted) -> str:
 
 
 @words_of.register
+def _something(_remark: SomethingNoted) -> str:
+    return _("Something noted here")
+
+
+@words_of.register
 def _crop_size(remark: CropSize) -> str:
     if remark.size is Happening.LIGHT_CROP:
         return _("A light crop ripens 3 to 4 days sooner")
@@ -236,6 +244,16 @@ def _own_days(remark: OwnDays) -> str:
 def _from_own_bloom(remark: FromOwnBloom) -> str:
     own, day = amount(remark.interval), week_day(remark.bloom)
     return _("Your own interval, {own}, from full bloom on {day}", own=own, day=day)
+
+
+@words_of.register
+def _freezes_at(remark: FreezesAt) -> str:
+    return _("The fruit itself freezes at {limit}", limit=amount(remark.limit))
+
+
+@words_of.register
+def _no_freezing_figure(_remark: NoFreezingFigure) -> str:
+    return _("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
 
 
 # Why there is no date
