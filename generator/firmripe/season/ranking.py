@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from firmripe.days import Span
 from firmripe.holding.fruit import Event
 from firmripe.holding.picking_days import picking_days
-from firmripe.holding.record import Happening
+from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Pin
 from firmripe.season import spreads
 from firmripe.season.because import (
@@ -30,44 +30,41 @@ from firmripe.season.labels import free_of_labels, hanging_until
 
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
     """Return the date that counts for an event, given what the model says of it."""
-    dated = modelled
     seen = known.seen(subject, event)
     planted = subject.tree.planted
     if planted is not None and planted > known.year.year and seen is None:
         return NoDate(reason=PlantedOnly(planted))
     if event is Event.PICK and seen is None and (none := _no_crop(known, subject)) is not None:
         return none
+    dated = _told(known, subject, event, seen) or _stated(known, subject, event, modelled) or modelled
+    if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
+        return _safe_to_pick(known, subject, dated)
+    return dated
+
+
+def _told(known: Knowledge, subject: Subject, event: Event, seen: Record | None) -> Estimate | None:
+    """Return a day that the household tells itself: one fixed by hand, one noted, or its days of picking."""
     pin = _pin(known, subject, event)
     if pin is not None:
-        dated = Estimate(
-            likely=pin.day,
-            spread_d=0.0,
-            basis=Basis.PINNED,
-            reasons=(Reason(why=FixedByHand(pin.because)),),
-        )
-        if seen is not None:
-            clash = None if seen.day == pin.day else Clash((RecordsSay(seen.day),))
-            dated = replace(dated, seen=seen.day, clash=clash)
-    elif seen is not None:
-        dated = Estimate(
-            likely=seen.day,
-            spread_d=0.0,
-            basis=Basis.RECORDED,
-            reasons=(Reason(why=NotedOn(seen.day, is_about=seen.about)),),
-        )
-    elif event is Event.PICK and (own := _own_days(known, subject)) is not None:
-        dated = own
-    elif (stated := _stated(known, subject, event, dated)) is not None:
-        dated = stated
-    if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
-        until = hanging_until(known.year, dated.latest)
-        open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
-        dated = _after_sprays(open_from, dated, known.as_of)
-        traits = subject.limb.traits
-        freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
-        if freeze is not None:
-            dated = before_a_freeze(dated, freeze, traits, open_from=open_from)
-    return dated
+        reason = Reason(why=FixedByHand(pin.because))
+        dated = Estimate(likely=pin.day, spread_d=0.0, basis=Basis.PINNED, reasons=(reason,))
+        if seen is None:
+            return dated
+        return replace(dated, seen=seen.day, clash=None if seen.day == pin.day else Clash((RecordsSay(seen.day),)))
+    if seen is not None:
+        reason = Reason(why=NotedOn(seen.day, is_about=seen.about))
+        return Estimate(likely=seen.day, spread_d=0.0, basis=Basis.RECORDED, reasons=(reason,))
+    return _own_days(known, subject) if event is Event.PICK else None
+
+
+def _safe_to_pick(known: Knowledge, subject: Subject, dated: Estimate) -> Estimate:
+    """Return a pick after what its sprays' labels ask for, and before a freeze to come."""
+    until = hanging_until(known.year, dated.latest)
+    open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
+    dated = _after_sprays(open_from, dated, known.as_of)
+    traits = subject.limb.traits
+    freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
+    return dated if freeze is None else before_a_freeze(dated, freeze, traits, open_from=open_from)
 
 
 def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
