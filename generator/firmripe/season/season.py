@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -55,7 +55,7 @@ class Season:
     year: WorkingYear
     as_of: date
     dates: Mapping[Happens, Dated]
-    questions: Mapping[str, tuple[Remark | str, ...]]
+    questions: Mapping[str, tuple[Remark, ...]]
     forecasts: tuple[Forecast | NoForecast, ...]
     expected: Mapping[Bearing, Estimate] = field(default_factory=dict)
     verdicts: Mapping[Bearing, tuple[Judged, ...]] = field(default_factory=dict)
@@ -253,32 +253,35 @@ def _foretell(known: Knowledge, *, unseen_alone: bool = False) -> tuple[Forecast
     return (*bloom_forecasts(told, unseen_alone=unseen_alone), *pick_forecasts(told))
 
 
-def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[Remark | str, ...]]:
-    """Ask about fruit that fell out of its time; say where readings don't fall yet."""
-    found: dict[str, dict[Remark | str, None]] = {}
+def _questions(known: Knowledge, dates: Mapping[Happens, Dated]) -> dict[str, tuple[Remark, ...]]:
+    """Return what the records make one ask, by tree, each once: of each crop, then of partners that are gone."""
+    found: dict[str, dict[Remark, None]] = {}
     for subject in known.subjects:
-        asked = found.setdefault(subject.tree.tag, {})
-        line = firmness(known, subject)
-        if isinstance(line, NotFalling):
-            asked[FirmnessStands(subject.limb.name, line)] = None
-        stages = {}
-        if young := _too_young(known, subject, dates.get(Happens.of(subject.bearing, Event.PICK))):
-            asked[young] = None
-        bloom = dates.get(Happens.of(subject.bearing, Event.FULL_BLOOM))
-        pick = dates.get(Happens.of(subject.bearing, Event.PICK))
-        if isinstance(bloom, Estimate):
-            fall = spreads.PETAL_FALL_AFTER_D
-            stages = {Stage.FULL_BLOOM: bloom.reach, Stage.PETAL_FALL: bloom.reach.after(fall, fall, fall)}
-        if isinstance(pick, Estimate):
-            stages[Stage.PICK] = pick.reach
-        for record in known.this_season(subject, Happening.DROP):
-            if question := question_about(record, subject.limb.traits.drops, stages):
-                asked[question] = None
+        found.setdefault(subject.tree.tag, {}).update(dict.fromkeys(_asked_of(known, subject, dates)))
     holding = known.holding
     alone = Matter.POLLINATION not in holding.place.without
     lost = by_tree(widowed(holding, known.as_of)) if alone else {}
     of = {tag: (*found.get(tag, ()), *lost.get(tag, ())) for tag in (*found, *lost)}
     return {tag: asked for tag, asked in of.items() if asked}
+
+
+def _asked_of(known: Knowledge, subject: Subject, dates: Mapping[Happens, Dated]) -> Iterator[Remark]:
+    """Yield that readings don't fall yet, that a tree may be too young, and which fruit fell out of its time."""
+    line = firmness(known, subject)
+    if isinstance(line, NotFalling):
+        yield FirmnessStands(subject.limb.name, line)
+    bloom, pick = (dates.get(Happens.of(subject.bearing, event)) for event in (Event.FULL_BLOOM, Event.PICK))
+    if (young := _too_young(known, subject, pick)) is not None:
+        yield young
+    stages = {}
+    if isinstance(bloom, Estimate):
+        fall = spreads.PETAL_FALL_AFTER_D
+        stages = {Stage.FULL_BLOOM: bloom.reach, Stage.PETAL_FALL: bloom.reach.after(fall, fall, fall)}
+    if isinstance(pick, Estimate):
+        stages[Stage.PICK] = pick.reach
+    for record in known.this_season(subject, Happening.DROP):
+        if (question := question_about(record, subject.limb.traits.drops, stages)) is not None:
+            yield question
 
 
 def _too_young(known: Knowledge, subject: Subject, pick: Dated | None) -> PerhapsTooYoung | None:
