@@ -25,7 +25,7 @@ PRINTED_YEARS: Final = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OwnDays(Figure[DayCount]):
+class OwnFruitDays(Figure[DayCount]):
     """Days of the household's own fruit in so many `seasons`, with what is `printed`, as written, or None, beside."""
 
     seasons: tuple[int, ...]
@@ -162,6 +162,6 @@ def _figure(
     low, high = value.low, value.high
     text = f"{low:g}-{high:g} days" if low != high else "1 day" if round(low) == 1 else f"{round(low)} days"
     own = Cited(mark=Mark.OWN, source=None, page="", where=days[max(days)][1].where)
-    return OwnDays(
+    return OwnFruitDays(
         value=value, text=text, cited=own, seasons=tuple(sorted(days)), printed=printed.text if printed else None
     )

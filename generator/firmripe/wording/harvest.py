@@ -28,7 +28,7 @@ from firmripe.harvest.because import (
     Treated,
     UsedSoon,
 )
-from firmripe.harvest.own import OwnDays
+from firmripe.harvest.own import OwnFruitDays
 from firmripe.remark import Remark
 from firmripe.saying import _, term
 from firmripe.wording.remarks import words_of
@@ -51,7 +51,7 @@ def alert_words(alerts: Iterable[Remark]) -> str:
 @words_of.register
 def _takes(told: Takes) -> str:
     figure = told.figure
-    note = _of_own_fruit(figure) if isinstance(figure, OwnDays) else term(figure.note)
+    note = _of_own_fruit(figure) if isinstance(figure, OwnFruitDays) else term(figure.note)
     at = _(" at {warm}", warm=degrees(figure.at_c.low, figure.at_c.high)) if figure.at_c else ""
     return f"{_step(told)}: {amount(figure.text)}{at}{f', {note}' if note else ''}"
 
@@ -73,7 +73,7 @@ def _step(told: Takes) -> str:
             return _("The space is warmer than that was printed for, so less")
 
 
-def _of_own_fruit(days: OwnDays) -> str:
+def _of_own_fruit(days: OwnFruitDays) -> str:
     seen = ", ".join(map(str, days.seasons))
     if days.printed is None:
         return _("your own fruit of {seen}", seen=seen)
