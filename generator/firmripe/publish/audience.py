@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import fields, replace
 from typing import Any, TypeVar
 
 from firmripe.calendar.entry import Entry, Undated
@@ -17,22 +16,22 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.place import Ground, Place, PlanRow, stands_in
 from firmripe.holding.preserve import Preserve
-from firmripe.holding.private import is_private, open_text, telephones_in
+from firmripe.holding.private import open_text, telephones_in
 from firmripe.holding.reader import Reader
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.problems import Problem
+from firmripe.publish.hidden import Hidden, cited_in
 from firmripe.reading.fields import SHELF
 from firmripe.remark import Remark
-from firmripe.saying import speaking, term
+from firmripe.saying import speaking
 from firmripe.season.because import CropLost, NoCrop, SomethingNoted
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
 from firmripe.season.forecast import Forecast, NoForecast
 from firmripe.season.season import Season
-from firmripe.wording import words_of
 from firmripe.wording.names import as_read
 
 T = TypeVar("T")
@@ -126,51 +125,10 @@ class _Open:
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._holding = plan.holding
-        self._private_trees = frozenset(
-            tree.tag for tree in plan.holding.trees if tree.private or all(limb.private for limb in tree.limbs)
-        )
-        limbs = {limb.key: limb for tree in plan.holding.trees for limb in tree.limbs}
-        cultivars = {**plan.holding.cultivars, **limbs}
-        self._private_cultivars = frozenset(key for key, cultivar in cultivars.items() if cultivar.private)
-        private = list(self._private_words(cultivars.values()))
-        self._private_names = _any_of(private)
-        self._hidden = _any_of([*private, *self._words()])
-
-    def _private_words(self, cultivars: Iterable[Cultivar]) -> Iterable[str]:
-        """Yield what notes that are private are about."""
-        yield from self._private_trees
-        kinds: list[Cultivar | Fruit] = [*cultivars, *self._holding.fruits.values()]
-        for kind in kinds:
-            if kind.private:
-                yield from (kind.key, kind.name, term(kind.name), *kind.also)
-        names = (
-            *(task.name for task in self._holding.tasks if task.private or task.only_for),
-            *(preserve.name for preserve in self._holding.preserves if preserve.private),
-        )
-        yield from (said for name in names for said in (name, term(name)))
-        yield from (record.note for record in self._holding.records if record.is_private)
-
-    def _words(self) -> Iterable[str]:
-        """Yield what else must not stand in any sentence that was worked out."""
-        place = self._holding.place
-        for person in place.people:
-            yield from (person.name, person.household)
-        yield from (share.name for share in place.shares)
-        yield from (space.name for space in place.spaces)
-        yield from (kitchen.name for kitchen in place.kitchens)
-        yield from (canner.name for canner in place.kitchen_means.canners)
-
-    def _tells(self, text: str) -> bool:
-        """Say whether a sentence names somebody or something private, is marked so, or holds a telephone number."""
-        if is_private(text) or telephones_in(text):
-            return True
-        return self._hidden is not None and self._hidden.search(text) is not None
-
-    def _is_hidden(self, bearing: Bearing) -> bool:
-        return bearing.tree in self._private_trees or bearing.cultivar in self._private_cultivars
+        self._hidden = Hidden(plan.holding)
 
     def _kept(self, told: Mapping[Bearing, T]) -> dict[Bearing, T]:
-        return {bearing: value for bearing, value in told.items() if not self._is_hidden(bearing)}
+        return {bearing: value for bearing, value in told.items() if not self._hidden.is_about(bearing)}
 
     def plan(self) -> Plan:
         """Return the plan as everybody may see it."""
@@ -187,13 +145,13 @@ class _Open:
             asked=tuple(
                 replace(one, waiting=self._entries(one.waiting))
                 for one in plan.asked
-                if not self._is_hidden(one.bearing)
+                if not self._hidden.is_about(one.bearing)
             ),
             calendar=replace(calendar, entries=self._entries(calendar.entries), undated=tuple(undated)),
             explanations={
-                h: self._explanation(e) for h, e in plan.explanations.items() if not self._is_hidden(h.bearing)
+                h: self._explanation(e) for h, e in plan.explanations.items() if not self._hidden.is_about(h.bearing)
             },
-            replays=plan.replays.where(lambda replay: not self._is_hidden(replay.bearing)),
+            replays=plan.replays.where(lambda replay: not self._hidden.is_about(replay.bearing)),
             kitchen=None,
             waiting=(),
             past=self._entries(plan.past),
@@ -202,11 +160,7 @@ class _Open:
     def _undated(self, item: Undated) -> Undated | None:
         """Return what has no date without the private jobs that hang on it; None where nothing else does."""
         jobs = tuple(task for task in item.jobs if not task.private and not task.only_for)
-        if (
-            item.wanted
-            or (item.jobs and not jobs)
-            or self._tells(f"{words_of(item.what)} {words_of(item.reason)} {words_of(item.remedy)}")
-        ):
+        if item.wanted or (item.jobs and not jobs) or self._hidden.tells((item.what, item.reason, item.remedy)):
             return None
         return replace(item, jobs=jobs)
 
@@ -214,7 +168,7 @@ class _Open:
 
     def _opened_holding(self) -> Holding:
         holding = self._holding
-        trees = tuple(self._tree(tree) for tree in holding.trees if tree.tag not in self._private_trees)
+        trees = tuple(self._tree(tree) for tree in holding.trees if tree.tag not in self._hidden.trees)
         shown = {tree.tag for tree in trees}
         return replace(
             holding,
@@ -231,7 +185,7 @@ class _Open:
             preserves=tuple(self._open_note(preserve) for preserve in holding.preserves if not preserve.private),
             records=tuple(self._record(record) for record in holding.records if self._is_told(record)),
             photos={
-                note: tuple(photo for photo in photos if photo.is_open and not self._tells(photo.alt))
+                note: tuple(photo for photo in photos if photo.is_open and not self._hidden.tells(photo.alt))
                 for note, photos in holding.photos.items()
             },
             asked=names_for_everybody(holding),
@@ -243,7 +197,7 @@ class _Open:
             place,
             plan=tuple(self._rows(place.plan, trees)),
             ground=Ground(zone=place.ground.zone),
-            markers=tuple(marker for marker in place.markers if marker.cultivar not in self._private_cultivars),
+            markers=tuple(marker for marker in place.markers if marker.cultivar not in self._hidden.cultivars),
             spaces=(),
             kitchens=(),
             people=(),
@@ -261,11 +215,11 @@ class _Open:
         for row in rows:
             tags = tuple(tag if tag in trees else "" for tag in row.tags)
             if any(tags):
-                yield replace(row, name="" if self._tells(row.name) else row.name, tags=tags)
+                yield replace(row, name="" if self._hidden.tells(row.name) else row.name, tags=tags)
 
     def _tree(self, tree: Tree) -> Tree:
         limbs = tuple(self._limb(limb) for limb in tree.limbs if not limb.private)
-        place = "" if self._tells(tree.place) else tree.place
+        place = "" if self._hidden.tells(tree.place) else tree.place
         return replace(
             tree, limbs=limbs, kept_by="", place=place, picks=self._opened(tree.picks), text=open_text(tree.text)
         )
@@ -289,12 +243,12 @@ class _Open:
 
     def _traits(self, traits: Traits) -> Traits:
         offset = traits.offset
-        hidden = offset is not None and offset.base in self._private_cultivars
+        hidden = offset is not None and offset.base in self._hidden.cultivars
         return self._open_figures(replace(traits, offset=None) if hidden else traits)
 
     def _task(self, task: Task) -> Task:
         """Return a task with those of its figures and things to bring that name nothing private."""
-        bring = tuple(thing for thing in task.bring if not self._names_private(thing))
+        bring = tuple(thing for thing in task.bring if not self._hidden.names_private(thing))
         return self._open_note(replace(task, bring=bring))
 
     def _open_note(self, note: NoteT) -> NoteT:
@@ -313,7 +267,7 @@ class _Open:
         if isinstance(value, tuple):
             opened = [self._opened(item) for item in value]
             return tuple(item for item in opened if item is not None)
-        cited = next(_cited_in(value), None)
+        cited = next(cited_in(value), None)
         if cited is None or cited.where.file.startswith(SHELF):
             return value
         return self._opened_parts(value)
@@ -324,11 +278,11 @@ class _Open:
             part = getattr(value, field.name)
             if isinstance(part, Cited):
                 kept[field.name] = self._opened_source(part)
-            elif isinstance(part, str) and self._names_private(part):
+            elif isinstance(part, str) and self._hidden.names_private(part):
                 if field.name in _SAYS:
                     return None
                 kept[field.name] = "" if field.name in _REMARKS else part
-            elif isinstance(part, Remark) and self._names_private(words_of(part)):
+            elif isinstance(part, Remark) and self._hidden.names_private(part):
                 return None
             elif isinstance(part, Figure):
                 kept[field.name] = self._opened_parts(part)
@@ -338,34 +292,30 @@ class _Open:
 
     def _opened_source(self, cited: Cited) -> Cited:
         """Return where a figure comes from; the household's own word where its source is nobody else's business."""
-        if cited.source is not None and self._names_private(str(cited.source)):
+        if cited.source is not None and self._hidden.names_private(str(cited.source)):
             return Cited(mark=Mark.OWN, source=None, page="", where=cited.where)
-        return replace(cited, page="") if self._names_private(cited.page) else cited
-
-    def _names_private(self, text: str) -> bool:
-        """Say whether a text is marked as private, or names what is."""
-        return is_private(text) or (self._private_names is not None and self._private_names.search(text) is not None)
+        return replace(cited, page="") if self._hidden.names_private(cited.page) else cited
 
     def _is_told(self, record: Record) -> bool:
         if record.what in _NOT_TOLD or (record.what is Happening.NOTE and record.is_private):
             return False
-        return record.tree not in self._private_trees and record.cultivar not in self._private_cultivars
+        return record.tree not in self._hidden.trees and record.cultivar not in self._hidden.cultivars
 
     def _record(self, record: Record) -> Record:
-        amount = "" if record.what is Happening.NOTE and self._tells(record.amount) else record.amount
-        return replace(record, note="" if self._tells(record.note) else record.note, amount=amount)
+        amount = "" if record.what is Happening.NOTE and self._hidden.tells(record.amount) else record.amount
+        return replace(record, note="" if self._hidden.tells(record.note) else record.note, amount=amount)
 
     # What was worked out from them
 
     def _season(self, season: Season, holding: Holding) -> Season:
         questions = {
-            tag: tuple(q for q in asked if not self._tells(words_of(q))) for tag, asked in season.questions.items()
+            tag: tuple(q for q in asked if not self._hidden.tells(q)) for tag, asked in season.questions.items()
         }
         return replace(
             season,
             holding=holding,
-            dates={h: self._dated(dated) for h, dated in season.dates.items() if not self._is_hidden(h.bearing)},
-            questions={tag: asked for tag, asked in questions.items() if asked and tag not in self._private_trees},
+            dates={h: self._dated(dated) for h, dated in season.dates.items() if not self._hidden.is_about(h.bearing)},
+            questions={tag: asked for tag, asked in questions.items() if asked and tag not in self._hidden.trees},
             forecasts=tuple(forecast for forecast in season.forecasts if self._may_tell(forecast)),
             expected={b: self._estimate(e) for b, e in self._kept(season.expected).items()},
             verdicts={},
@@ -373,26 +323,29 @@ class _Open:
 
     def _may_tell(self, forecast: Forecast | NoForecast) -> bool:
         if isinstance(forecast, Forecast):
-            return not self._is_hidden(forecast.bearing)
-        return not self._tells(forecast.of)
+            return not self._hidden.is_about(forecast.bearing)
+        return not self._hidden.tells(forecast)
 
     def _dated(self, dated: Dated) -> Dated:
         if isinstance(dated, Estimate):
             return self._estimate(dated)
-        reason = dated.reason
-        if isinstance(reason, NoCrop | CropLost) and self._tells(reason.note):
-            return replace(dated, reason=replace(reason, note=""))
-        return dated
+        return replace(dated, reason=self._remark(dated.reason))
 
     def _estimate(self, dated: Estimate) -> Estimate:
         reasons = tuple(self._reason(reason) for reason in dated.reasons)
         return replace(dated, reasons=reasons, clash=dated.clash.openly if dated.clash else None)
 
     def _reason(self, reason: Reason) -> Reason:
-        return Reason(why=SomethingNoted(), days=reason.days) if self._tells(words_of(reason.why)) else reason
+        return Reason(why=SomethingNoted(), days=reason.days) if self._hidden.tells(reason.why) else reason
+
+    def _remark(self, told: Remark | str) -> Remark | str:
+        """Return a remark as everybody may know it: without what was noted beside it, or only that something was."""
+        if not self._hidden.tells(told):
+            return told
+        return replace(told, note="") if isinstance(told, NoCrop | CropLost) else SomethingNoted()
 
     def _explanation(self, told: Explanation) -> Explanation:
-        narrowings = tuple(narrowing for narrowing in told.narrowings if not self._tells(words_of(narrowing.note)))
+        narrowings = tuple(narrowing for narrowing in told.narrowings if not self._hidden.tells(narrowing))
         return replace(told, dated=self._dated(told.dated), narrowings=narrowings)
 
     def _lots(self, lots: Mapping[Bearing, Lot]) -> dict[Bearing, Lot]:
@@ -402,14 +355,14 @@ class _Open:
         return replace(
             lot,
             reasons=tuple(self._reason(reason) for reason in lot.reasons),
-            undated={stage: why for stage, why in lot.undated.items() if not self._tells(words_of(why))},
+            undated={stage: why for stage, why in lot.undated.items() if not self._hidden.tells(why)},
             batches=self._batches(lot.batches),
             alternatives=self._opened(lot.alternatives),
             alerts=self._alerts(lot.alerts),
         )
 
     def _alerts(self, alerts: Iterable[Remark]) -> tuple[Remark, ...]:
-        return tuple(alert for alert in alerts if not self._tells(words_of(alert)))
+        return tuple(alert for alert in alerts if not self._hidden.tells(alert))
 
     def _batches(self, batches: Iterable[Batch]) -> tuple[Batch, ...]:
         """Return batches that lie nowhere in particular."""
@@ -424,7 +377,7 @@ class _Open:
                 outs=tuple(_openly(out) for out in batch.outs),
             )
             for batch in batches
-            if not self._is_hidden(batch.bearing)
+            if not self._hidden.is_about(batch.bearing)
         )
 
     def _store(self, store: Store) -> Store:
@@ -446,35 +399,10 @@ class _Open:
         found = []
         for entry in entries:
             task = entry.task
-            bearings = tuple(bearing for bearing in entry.bearings if not self._is_hidden(bearing))
+            bearings = tuple(bearing for bearing in entry.bearings if not self._hidden.is_about(bearing))
             lost = entry.bearings and not bearings
             if lost or task.private or task.only_for or task.when.stage in _THE_HOUSEHOLDS_OWN:
                 continue
             shown = {bearing.tree for bearing in bearings}
             found.append(replace(entry.opened(shown), task=self._task(task), bearings=bearings))
         return tuple(found)
-
-
-def _cited_in(value: object) -> Iterator[Cited]:
-    """Yield where a thing of a note says that it comes from, itself or one part down."""
-    for field in fields(value) if is_dataclass(value) else ():
-        part = getattr(value, field.name)
-        if isinstance(part, Cited):
-            yield part
-        elif isinstance(part, Figure):
-            yield part.cited
-
-
-def _any_of(words: Iterable[str]) -> re.Pattern[str] | None:
-    """Return a pattern of any of these words, standing by themselves; None where there are none.
-
-    Spaces and hyphens are one: `Ann Lee` also stands in `Ann-Lee`.
-    """
-    told = sorted({word.strip() for word in words if word.strip()}, key=lambda word: (-len(word), word))
-    if not told:
-        return None
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(_however_spaced, told))})(?!\w)", re.IGNORECASE)
-
-
-def _however_spaced(name: str) -> str:
-    return r"[\s_-]+".join(re.escape(part) for part in re.split(r"[\s_-]+", name))
