@@ -140,16 +140,34 @@ def test_the_parts_of_a_room_import_one_way(part: str, below: tuple[str, ...]) -
 def test_no_two_modules_of_a_room_import_each_other(path: Path) -> None:
     """Within a room, too, imports make no ring."""
     start = "firmripe." + ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
+    assert start not in led_to(start), f"{start} leads back to itself"
+
+
+PAGE_MAKERS = frozenset(f"firmripe.publish.{name}" for name in ("viewing", "sheets", "site", "theming", "subscribing"))
+"""What makes pages of a plan, or writes them by a theme."""
+
+
+def led_to(start: str) -> set[str]:
+    """Return all modules of ours that a module imports, itself or by others."""
     seen: set[str] = set()
     ahead = [start]
     while ahead:
-        module = ahead.pop()
-        file = PACKAGE.parent / (module.replace(".", "/") + ".py")
-        for following in imports_of(file) if file.exists() else ():
-            assert following != start, f"{module} leads back to {start}"
-            if following.startswith("firmripe.") and following not in seen:
-                seen.add(following)
-                ahead.append(following)
+        file = PACKAGE.parent / (ahead.pop().replace(".", "/") + ".py")
+        found = {module for module in (imports_of(file) if file.exists() else ()) if module.startswith("firmripe.")}
+        ahead += found - seen
+        seen |= found
+    return seen
+
+
+@pytest.mark.parametrize("path", sorted((PACKAGE / "publish" / "feeds").glob("*.py")), ids=lambda p: p.stem)
+def test_feeds_are_made_without_pages(path: Path) -> None:
+    """A feed is made of the plan alone: neither itself nor by others does it lead to what makes pages."""
+    assert not led_to(f"firmripe.publish.feeds.{path.stem}") & PAGE_MAKERS
+
+
+def test_what_makes_pages_is_there_to_be_led_to() -> None:
+    """The modules that feeds keep away from are those by which the site is made."""
+    assert led_to("firmripe.publish.site") >= PAGE_MAKERS - {"firmripe.publish.site"}
 
 
 @pytest.mark.parametrize(

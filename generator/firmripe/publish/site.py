@@ -13,7 +13,6 @@ from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
-from firmripe.publish.feeds.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.kitchens import Kitchens, text_path
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
@@ -29,6 +28,7 @@ from firmripe.publish.searching import NAMES, names_script
 from firmripe.publish.sheets import WEEK_TEXT, Sheets
 from firmripe.publish.stand import stand_page
 from firmripe.publish.storing import Storing
+from firmripe.publish.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import Viewing
