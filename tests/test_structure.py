@@ -55,7 +55,7 @@ PURE = (
 )
 """What holds no file, clock or network."""
 
-WORDLESS = ("holding", "season", "harvest", "kitchen", "calendar")
+WORDLESS = ("holding", "season", "harvest", "kitchen", "calendar", "plan")
 """Rooms that answer in facts: their remarks are put into words by `wording`."""
 
 WITHIN = {

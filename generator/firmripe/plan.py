@@ -27,7 +27,6 @@ from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan.claiming import kitchen_claims
 from firmripe.kitchen.plan.composing import plan_kitchen
 from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
-from firmripe.saying import speaking
 from firmripe.season.estimate import Happens
 from firmripe.season.explaining import Explanation, explain
 from firmripe.season.hindcast import PastSeasons, past_seasons
@@ -76,12 +75,7 @@ class Plan:
 
 
 def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
-    """Work out the plan of a season as known on a day, its reasons in the household's language."""
-    with speaking(holding.place.tongue):
-        return _made(holding, year, as_of)
-
-
-def _made(holding: Holding, year: int, as_of: date) -> Plan:
+    """Work out the plan of a season as known on a day."""
     working_year = holding.place.season(year)
     model = SeasonModel(holding, working_year, as_of)
     season = model.season()
@@ -152,11 +146,10 @@ def _is_noted(entry: Entry, noted: AbstractSet[str]) -> bool:
 
 
 def entries_before_last(plan: Plan) -> tuple[Entry, ...]:
-    """Return what was planned for the season two before the plan's, as known today, in the plan's own language.
+    """Return what was planned for the season two before the plan's, as known today.
 
     A fruit that keeps past New Year still has days of it in the twelve months that calendars keep.
     """
     year = plan.season.year
-    with speaking(plan.holding.place.tongue):
-        season = SeasonModel(plan.holding, replace(year, year=year.year - 2), plan.season.as_of).season()
-        return expand(season, follow(season)).entries
+    season = SeasonModel(plan.holding, replace(year, year=year.year - 2), plan.season.as_of).season()
+    return expand(season, follow(season)).entries
