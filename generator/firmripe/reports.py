@@ -241,17 +241,18 @@ def explained_json(found: Explained, tag: str, event_name: str | None) -> str:
     """Return the same as JSON; its fields are listed in content/README.md. Raises Unreadable likewise."""
     tree, told = _told(found, tag, event_name)
     season = found.season
-    fields = {
-        "tree": tree,
-        "season": found.season.year.year,
-        "as_of": found.season.as_of.isoformat(),
-        "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
-        "learned": [line for b in season.holding.tree(tree).bearings for line in taught(season, b)],
-        "to_look_into": [
-            *(words_of(asked) for asked in season.questions.get(tree, ())),
-            *(question(season.holding, one) for one in open_verdicts(season, tree)),
-        ],
-    }
+    with speaking(season.holding.place.tongue):
+        fields = {
+            "tree": tree,
+            "season": season.year.year,
+            "as_of": season.as_of.isoformat(),
+            "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
+            "learned": [line for b in season.holding.tree(tree).bearings for line in taught(season, b)],
+            "to_look_into": [
+                *(words_of(asked) for asked in season.questions.get(tree, ())),
+                *(question(season.holding, one) for one in open_verdicts(season, tree)),
+            ],
+        }
     return json.dumps(fields, ensure_ascii=False, indent=2)
 
 
@@ -286,7 +287,7 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
             **fields,
             "likely": None,
             "no_date_because": words_of(dated.reason),
-            "to_get_one": words_of(dated.remedy),
+            "to_get_one": words_of(dated.remedy) if dated.remedy else "",
         }
     return {
         **fields,

@@ -510,7 +510,7 @@ SPACED = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2-4\npass i
 def lacking(plan: Plan) -> list[tuple[str, str]]:
     """Return what is said of later pickings, and what to write."""
     later = (one for one in plan.calendar.undated if isinstance(one.what, LaterPickings))
-    return [(words_of(one.reason), words_of(one.remedy)) for one in later]
+    return [(words_of(one.reason), words_of(one.remedy) if one.remedy else "") for one in later]
 
 
 def test_several_pickings_without_days_between_ask_for_them(tmp_path: Path) -> None:

@@ -132,7 +132,7 @@ class _Expansion:
         ]
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
-        self.missing: dict[tuple[StageOf, Remark | str], dict[str, Task]] = {}
+        self.missing: dict[tuple[StageOf, Remark], dict[str, Task]] = {}
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
@@ -541,7 +541,7 @@ class _Expansion:
             latest=max(reach.latest, picked.latest),
         )
 
-    def _lacks(self, what: StageOf, reason: Remark | str, task: Task) -> None:
+    def _lacks(self, what: StageOf, reason: Remark, task: Task) -> None:
         """Note that a day is missing, and for which task."""
         self.missing.setdefault((what, reason), {})[task.key] = task
 
@@ -662,7 +662,7 @@ def _is_bloom_of_none(season: Season, bearing: Bearing, limb: Cultivar) -> bool:
 
 
 def _what_has_no_date(
-    season: Season, missing: Mapping[tuple[StageOf, Remark | str], Mapping[str, Task]]
+    season: Season, missing: Mapping[tuple[StageOf, Remark], Mapping[str, Task]]
 ) -> tuple[Undated, ...]:
     found: list[Undated] = []
     for happens, dated in sorted(season.dates.items()):

@@ -104,8 +104,8 @@ class Undated:
     """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
     what: Remark
-    reason: Remark | str
-    remedy: Remark | str = ""
+    reason: Remark
+    remedy: Remark | None = None
     jobs: tuple[Task, ...] = ()
     wanted: bool = False
 

@@ -338,7 +338,7 @@ class _Open:
     def _reason(self, reason: Reason) -> Reason:
         return Reason(why=SomethingNoted(), days=reason.days) if self._hidden.tells(reason.why) else reason
 
-    def _remark(self, told: Remark | str) -> Remark | str:
+    def _remark(self, told: Remark) -> Remark:
         """Return a remark as everybody may know it: without what was noted beside it, or only that something was."""
         if not self._hidden.tells(told):
             return told

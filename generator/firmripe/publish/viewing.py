@@ -1171,7 +1171,7 @@ class Viewing:
             if zone
             else "",
             undated=tuple(
-                (words_of(item.what), undated_words(item), words_of(item.remedy))
+                (words_of(item.what), undated_words(item), words_of(item.remedy) if item.remedy else "")
                 for item in self._plan.calendar.undated
             ),
             warmth=self._warmth(),

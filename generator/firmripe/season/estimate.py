@@ -29,7 +29,7 @@ class Basis(Enum):
 class Reason:
     """One line of why. `days` is how far it moves the likely day (negative: earlier), None where it moves nothing."""
 
-    why: Remark | str
+    why: Remark
     days: float | None = None
     cited: tuple[Cited, ...] = ()
 
@@ -118,8 +118,8 @@ class Reach:
 class NoDate:
     """Why there is no date, and what to write to get one."""
 
-    reason: Remark | str
-    remedy: Remark | str = ""
+    reason: Remark
+    remedy: Remark | None = None
 
 
 Dated = Estimate | NoDate

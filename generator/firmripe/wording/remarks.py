@@ -8,15 +8,10 @@ from firmripe.remark import Remark
 
 
 @singledispatch
-def words_of(remark: Remark | str) -> str:
+def words_of(remark: Remark) -> str:
     """Say a remark in the language spoken.
 
     Raises:
         TypeError: nobody has given this kind of remark words.
     """
     raise TypeError(f"no words for {type(remark).__name__}")
-
-
-@words_of.register
-def _as_it_stands(remark: str) -> str:
-    return remark
