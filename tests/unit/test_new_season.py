@@ -118,6 +118,26 @@ def test_what_is_left_is_the_last_count_of_that_kind(notes: Path) -> None:
     assert found == {"quart": (0, 14), "pint": (None, None)}
 
 
+def test_jars_without_a_name_have_that_of_what_their_tree_bears(tmp_path: Path) -> None:
+    """Of the limbs of the line's own tree, of the named one alone; of no other tree."""
+    lines = (
+        "2027-09-02,1-01,,,jars,3 quarts,\n2027-09-03,1-09,,,jars,4 quarts,\n"
+        "2027-09-04,1-09,Bosc,,jars,5 quarts,\n2027-09-05,,,,jars,6 quarts,\n"
+    )
+    files = {
+        "trees/1-01.md": "---\ncultivar: Bartlett\n---\n",
+        "trees/1-09.md": "---\nlimbs: [Bosc, Comice]\n---\n",
+        "records/2027.csv": f"{HEAD}\n{lines}",
+    }
+    found = shelved(holding_of(write_notes(tmp_path, files)), 2027, MARCH)
+    assert {one.name: (one.made, one.tree) for one in found} == {
+        "Bartlett": (3, "1-01"),
+        "Bosc, Comice": (4, "1-09"),
+        "Bosc": (5, "1-09"),
+        "": (6, ""),
+    }
+
+
 @pytest.mark.parametrize("season", ["2027", "2030"])
 def test_a_season_that_does_not_begin_now_is_refused(notes: Path, season: str) -> None:
     """The last is over, and none comes in between."""
