@@ -71,7 +71,7 @@ FORBIDDEN_IN_PURE = frozenset(
 )
 ONLY_IN = {
     "yaml": {"reading/frontmatter.py"},
-    "jinja2": {"publish/theming.py", "publish/sandbox.py"},
+    "jinja2": {"publish/theming.py", "publish/sandbox.py", "publish/compiled.py"},
     "highspy": {"kitchen/fit/highs.py"},
     "icalendar": {"publish/feeds/components.py"},
     "markdown": {"publish/markdown.py"},

@@ -6,6 +6,7 @@ import html
 import os
 import posixpath
 import re
+import sys
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
@@ -26,7 +27,9 @@ from firmripe.holding.theme import OwnTheme
 from firmripe.plan import Plan
 from firmripe.preview import Preview, Shown, watch
 from firmripe.problems import FaultyNotes
-from firmripe.publish import bounded
+from firmripe.publish import bounded, compiled
+from firmripe.publish.compiled import Compiled
+from firmripe.publish.sandbox import Sandbox
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme, ThemeFault
 from firmripe.reading import own_theme
@@ -550,3 +553,100 @@ def test_the_plain_theme_keeps_to_the_contract(path: Path) -> None:
     assert set(re.findall(r"\|\s*([a-z_]+)", text)) <= {"safe", "join"}
     assert {found.strip() for found in re.findall(r"\{\{(.*?)\|\s*safe", text)} <= {"view.text"}
     assert re.search(r"<script|https?:", text) is None
+
+
+# Code that is kept
+# -----------------
+
+
+@pytest.fixture
+def _code_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Let code be kept in a folder of the test's own."""
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    monkeypatch.setattr(sys, "pycache_prefix", str(tmp_path / "kept"))
+    yield
+    compiled.made_by.cache_clear()
+
+
+def compiled_page(text: str, *, is_kept: bool = True, name: str = "front.html") -> str:
+    """Return what a fresh program makes of a template."""
+    others = {"part.html": "mine", "box-tag/part.html": "theirs"}
+    loader = jinja2.FunctionLoader(
+        lambda asked: (others.get(asked, text), f"box-tag/templates/{asked.rpartition('/')[2]}", lambda: True)
+    )
+    environment = Sandbox(loader=loader, bytecode_cache=Compiled(is_kept=is_kept), autoescape=True)
+    environment.chosen = "plain"
+    return environment.get_template(name).render(name="<b>")
+
+
+def kept_files(top: Path) -> list[Path]:
+    """Return the files that are kept."""
+    return [path for path in (top / "kept").rglob("*") if path.is_file()]
+
+
+def compile_nothing(*_given: object) -> None:
+    """Stand in for what must not be asked."""
+    raise AssertionError
+
+
+@pytest.mark.usefixtures("_code_is_kept")
+def test_a_template_is_compiled_once_and_says_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Kept or not, from a file or afresh."""
+    assert compiled_page("for {{ name }}", is_kept=False) == "for &lt;b&gt;"
+    assert not kept_files(tmp_path)
+    assert compiled_page("for {{ name }}") == "for &lt;b&gt;"
+    (path,) = kept_files(tmp_path)
+    assert path.suffix == ".pyc"
+    monkeypatch.setattr(Sandbox, "compile", compile_nothing)
+    assert compiled_page("for {{ name }}") == "for &lt;b&gt;"
+    with pytest.raises(AssertionError):
+        compiled_page("for {{ name }}", is_kept=False)
+
+
+@pytest.mark.usefixtures("_code_is_kept")
+def test_another_text_another_program_or_a_damaged_file_is_compiled_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is kept is used for its own text alone, by the program that made it, and whole."""
+    assert compiled_page("one {{ name }}") == "one &lt;b&gt;"
+    assert compiled_page("two {{ name }}") == "two &lt;b&gt;"
+    (path,) = kept_files(tmp_path)
+    whole = path.read_bytes()
+    for damaged in (b"", whole[:20], whole[:-9], whole[:-1] + b"\0", whole.replace(b"name", b"mane")):
+        path.write_bytes(damaged)
+        assert compiled_page("two {{ name }}") == "two &lt;b&gt;"
+        assert path.read_bytes() == whole
+
+    asked = []
+    compile_it = Sandbox.compile
+
+    def counted(*given: object, **named: object) -> object:
+        asked.append(1)
+        return compile_it(*given, **named)  # type: ignore[call-overload]
+
+    monkeypatch.setattr(Sandbox, "compile", counted)
+    monkeypatch.setattr(jinja2, "__version__", "0.0")
+    compiled.made_by.cache_clear()
+    assert compiled_page("two {{ name }}") == "two &lt;b&gt;"
+    assert asked == [1]
+
+
+@pytest.mark.usefixtures("_code_is_kept")
+def test_nothing_is_written_where_python_is_told_so_or_nobody_may(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page is made all the same."""
+    monkeypatch.setattr(sys, "dont_write_bytecode", True)
+    assert compiled_page("for {{ name }}") == "for &lt;b&gt;"
+    assert not kept_files(tmp_path)
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    (tmp_path / "kept").write_text("no folder")
+    assert compiled_page("for {{ name }}") == "for &lt;b&gt;"
+
+
+@pytest.mark.usefixtures("_code_is_kept")
+def test_a_template_under_two_names_finds_the_others_of_each() -> None:
+    """A page that stands in takes its parts from its own theme, whichever of the two was kept first."""
+    for _ in range(2):
+        assert compiled_page('{% include "part.html" %}') == "mine"
+        assert compiled_page('{% include "part.html" %}', name="box-tag/front.html") == "theirs"

@@ -5,13 +5,13 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import jinja2
-from jinja2.bccache import Bucket
 
 from firmripe.holding.place import FORMER_THEME, USUAL_THEME
 from firmripe.holding.theme import OwnTheme
+from firmripe.publish.compiled import Compiled
 from firmripe.publish.sandbox import BoundedSandbox, Sandbox
 from firmripe.saying import term, translated_many
 
@@ -20,31 +20,15 @@ LEAN: Final = USUAL_THEME
 OWN: Final = "theme/templates"
 LONGEST: Final = 600
 """Characters of a message that are shown."""
-MOST_KEPT: Final = 300
-"""Compiled templates that are kept: all that ship, and what a household changes while it looks."""
 
 
 class ThemeFault(Exception):  # noqa: N818 - it is the fault
     """A template can't be used; the text names it, with the line."""
 
 
-class _Compiled(jinja2.BytecodeCache):
-    """Templates that were compiled while the program runs, by name and text: the same text makes the same code."""
-
-    def __init__(self) -> None:
-        self._code: dict[tuple[str, str], Any] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        bucket.code = self._code.get((bucket.key, bucket.checksum))
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        while len(self._code) >= MOST_KEPT:
-            del self._code[next(iter(self._code))]
-        self._code[bucket.key, bucket.checksum] = bucket.code
-
-
-_COMPILED: Final = {Sandbox: _Compiled(), BoundedSandbox: _Compiled()}
-"""What one sandbox made of a text is nothing for the other: the one counts and the other does not."""
+_COMPILED: Final = {Sandbox: Compiled(is_kept=True), BoundedSandbox: Compiled(is_kept=False)}
+"""What one sandbox made of a text is nothing for the other: the one counts and the other does not. Nothing of a
+household's is kept beside the program, nor of the shipped theme that its own lies over."""
 
 
 class Theme:
@@ -59,6 +43,7 @@ class Theme:
         self._own = own
         self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
         self._used = {self._name}
+        self._listed: dict[str, dict[str, Path]] = {}
         kind = BoundedSandbox if own.templates else Sandbox  # the themes that are shipped need no bounds
         self._environment = kind(
             loader=jinja2.FunctionLoader(self._source),
@@ -130,10 +115,11 @@ class Theme:
 
     def _path(self, theme: str, file: str) -> Path | None:
         """Return where a theme's template lies; it is looked up, so that no name leads elsewhere."""
-        folder = self._folders.get(theme)
-        if folder is None or not folder.is_dir():
-            return None
-        return next((path for path in (folder / "templates").iterdir() if path.name == file and path.is_file()), None)
+        if theme not in self._listed:
+            folder = self._folders.get(theme)
+            paths = (folder / "templates").iterdir() if folder is not None and folder.is_dir() else ()
+            self._listed[theme] = {path.name: path for path in paths if path.is_file()}
+        return self._listed[theme].get(file)
 
     def _place(self, error: BaseException, page: str) -> str:
         """Return the template and line where an error arose: the last of ours on the way to it."""
