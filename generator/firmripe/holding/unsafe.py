@@ -12,7 +12,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Final
 
 from firmripe.tongue import mark
@@ -413,10 +413,6 @@ RULES: Final = (
 )
 """What is warned of. What is published instead is marked R in the sources named (AIB 539, 2015)."""
 
-_COMPILED: Final = tuple(
-    (rule, tuple(re.compile(pattern) for pattern in rule.patterns), re.compile(rule.spared) if rule.spared else None)
-    for rule in RULES
-)
 _FORBIDS = re.compile(
     r"\b(?:never|don'?t|do not|does not|doesn'?t|no|not|cannot|can'?t|nor|neither|avoid|instead of|rather than|stop"
     r"|refuse|nunca|jamas|ni|evit\w+|en vez de|en lugar de)\b"
@@ -449,7 +445,7 @@ def unsafe_in(text: str) -> tuple[Unsafe, ...]:
     """Return what in a text goes against a published way, each rule once for each sentence, in the text's order."""
     plain = _plain(text)
     found: dict[tuple[str, int], Unsafe] = {}
-    for rule, patterns, spared in _COMPILED:
+    for rule, patterns, spared in _compiled():
         for match in _matches(patterns, plain):
             first, last = _sentence(plain, match.start(), match.end())
             if (rule.name, first) in found or (spared and spared.search(plain[first:last])):
@@ -459,6 +455,15 @@ def unsafe_in(text: str) -> tuple[Unsafe, ...]:
             words = " ".join(text[match.start() : match.end()].split())
             found[rule.name, first] = Unsafe(rule, words, match.start())
     return tuple(sorted(found.values(), key=lambda one: (one.at, one.rule.name)))
+
+
+@cache
+def _compiled() -> tuple[tuple[Rule, tuple[re.Pattern[str], ...], re.Pattern[str] | None], ...]:
+    """Return each rule with its patterns, which take longer to compile than many a command to run."""
+    return tuple(
+        (rule, tuple(map(re.compile, rule.patterns)), re.compile(rule.spared) if rule.spared else None)
+        for rule in RULES
+    )
 
 
 def is_unsafe(text: str) -> bool:

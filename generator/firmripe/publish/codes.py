@@ -11,11 +11,13 @@ from markupsafe import escape
 
 LONGEST: Final = 12
 """Characters of a code that is kept in one piece; a longer one may need to break on a narrow screen. J."""
-_PART: Final = re.compile(r"""<!--.*?-->|<(?:[^<>"']|"[^"]*"|'[^']*')*>""", re.DOTALL)
+_PART: Final = re.compile(
+    r"""<!--.*?-->|<(/?)([a-zA-Z][a-zA-Z0-9]*+)?[^<>"']*+(?:(?:"[^"]*"|'[^']*')[^<>"']*+)*+>""", re.DOTALL
+)
+"""A comment, or a tag with its stroke and name."""
 _CODE: Final = re.compile(r"(?<![\w.#&;])[\w.#&;]++(?:[-–][\w.#&;]++)+")
 """A word with hyphens within. It begins where a word does and gives nothing back, so that a text that is one long word
 is gone over once and not from each of its letters."""
-_TAG: Final = re.compile(r"<(/?)([a-zA-Z][a-zA-Z0-9]*)")
 _TEXT_ALONE: Final = frozenset({"script", "style", "title", "option", "textarea", "svg"})
 """Elements that hold no markup of a page's text; a drawing breaks no line."""
 _IS_WHOLE: Final = re.compile(r"""\bclass="(?:[^"]* )?(?:code|w)[" ]""")
@@ -35,19 +37,22 @@ def in_one_piece(page: str, codes: AbstractSet[str]) -> str:
     if not codes:
         return page
     made: list[str] = []
-    at, before, closed_by = 0, "", ""
-    for found in _PART.finditer(page):
-        text, part = page[at : found.start()], found[0]
-        made += [text if closed_by else _wrapped(text, before, codes), part]
-        tag = _TAG.match(part)
-        if tag is not None:
-            name = tag[2].lower()
-            if closed_by:
-                closed_by = "" if tag[1] and name == closed_by else closed_by
-            elif not tag[1] and name in _TEXT_ALONE and not part.endswith("/>"):
-                closed_by = name
-        at, before = found.end(), part
-    return "".join([*made, _wrapped(page[at:], before, codes)])
+    done, at, before, closed_by = 0, 0, "", ""
+    for found in (*_PART.finditer(page), None):
+        first = found.start() if found else len(page)
+        text = "" if closed_by else page[at:first]
+        if "-" in text or "–" in text:
+            made += [page[done:at], _wrapped(text, before, codes)]
+            done = first
+        if found is None:
+            break
+        name = (found[2] or "").lower()
+        if closed_by:
+            closed_by = "" if found[1] and name == closed_by else closed_by
+        elif name in _TEXT_ALONE and not found[1] and not found[0].endswith("/>"):
+            closed_by = name
+        at, before = found.end(), found[0]
+    return "".join([*made, page[done:]])
 
 
 def _wrapped(text: str, before: str, codes: AbstractSet[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from firmripe.holding.figures import Figure
@@ -37,6 +38,7 @@ _ORDER: Final = ("ladder", "label", "blade", *(key for key in _WORDS if key not 
 """The order in which they are told: what hurts most people first. J."""
 
 
+@lru_cache(maxsize=4096)
 def kind_of(text: str) -> str:
     """Return the kind of a caution by its English words: the key of its drawing; `care` where none is named."""
     return next((key for key, _, pattern in _PATTERNS if pattern.search(text)), _OTHER[0])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cached_property
 from typing import Any
 
 from dateutil.relativedelta import relativedelta
@@ -218,6 +219,7 @@ class Viewing:
         self._choosing = Choosing(plan.holding)
         self._noting = Noting(plan, top)
         self._pollen = Pollen(plan)
+        self._blocks: dict[date, DayBlock] = {}
         self._of_tree: dict[str, list[Entry]] = {}
         self._of_task: dict[str, list[Entry]] = {}
         for entry in plan.calendar.entries:
@@ -476,6 +478,23 @@ class Viewing:
                     by_day.setdefault(day, []).append(entry)
         return tuple(self._day_block(day, by_day[day]) for day in sorted(by_day))
 
+    def _days(self, span: Span) -> tuple[DayBlock, ...]:
+        """Return the days of a span that have tasks, each with all its lines; its week shows a day, and its month."""
+        found = [day for day in self._by_day if day in span]
+        for day in found:
+            if day not in self._blocks:
+                self._blocks[day] = self._day_block(day, self._by_day[day])
+        return tuple(self._blocks[day] for day in found)
+
+    @cached_property
+    def _by_day(self) -> dict[date, list[Entry]]:
+        """Return the entries of each day that has any, the days in their order."""
+        found: dict[date, list[Entry]] = {}
+        for entry in self._plan.calendar.entries:
+            for day in entry.days:
+                found.setdefault(day, []).append(entry)
+        return dict(sorted(found.items()))
+
     def _day_block(self, day: date, entries: Sequence[Entry]) -> DayBlock:
         items = self._items(entries, day)
         return DayBlock(
@@ -569,7 +588,7 @@ class Viewing:
         )
 
     def _stretch(self, span: Span, title: str) -> Stretch:
-        going_on, days = self._going_on(span), self.day_blocks(self._plan.calendar.entries, span)
+        going_on, days = self._going_on(span), self._days(span)
         is_long = span.last - span.first > timedelta(days=_LONG_D)
         return Stretch(
             title=title,
