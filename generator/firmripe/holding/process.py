@@ -242,8 +242,22 @@ class ProcessTable:
 
 def speaks_of(text: str, words: Iterable[str]) -> bool:
     """Say whether a text holds one of some words or phrases, whatever its capitals, accents and punctuation."""
-    told = _spaced(text)
-    return any(_spaced(phrase) in told for phrase in words)
+    return holds_any(_spaced(text), words)
+
+
+def folded_texts(texts: Iterable[str]) -> str:
+    """Return texts without capitals, accents and punctuation, each in a line of its own, for `holds_any`."""
+    return "\n".join(dict.fromkeys(_spaced(text) for text in texts))
+
+
+def holds_any(told: str, words: Iterable[str]) -> bool:
+    """Say whether one of some folded texts holds one of some words or phrases."""
+    return any(phrase in told for phrase in _phrases(tuple(words)))
+
+
+@lru_cache(maxsize=1024)
+def _phrases(words: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(_spaced(phrase) for phrase in words)
 
 
 @lru_cache(maxsize=8192)

@@ -12,7 +12,7 @@ from firmripe.holding.fruit import Cultivar, Flesh
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.process import ToldApart, WhiteFlesh, speaks_of
+from firmripe.holding.process import ToldApart, WhiteFlesh, folded_texts, holds_any
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.kitchen.tables.processes import refused_fruit
 from firmripe.kitchen.tables.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
@@ -72,11 +72,8 @@ def _which_fruit(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | No
 
 def _spoken_of(rows: Iterable[ToldApart], holding: Holding, tree: Tree, limb: Cultivar) -> ToldApart | None:
     fruit = limb.fruit.key if limb.fruit else ""
-    texts = tuple(_household_texts(holding, tree, limb))
-    for row in rows:
-        if fruit not in row.fruits and any(speaks_of(text, row.words) for text in texts):
-            return row
-    return None
+    told = folded_texts(_household_texts(holding, tree, limb))
+    return next((row for row in rows if fruit not in row.fruits and holds_any(told, row.words)), None)
 
 
 def _white_flesh(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | None:
@@ -93,8 +90,8 @@ def _white_flesh(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | No
 
 
 def _speaks_of_white(row: WhiteFlesh, holding: Holding, tree: Tree, limb: Cultivar) -> bool:
-    texts = (*_shelf_texts(limb), *_household_texts(holding, tree, limb))
-    return any(speaks_of(text, row.words) for text in texts) or any(
+    told = folded_texts((*_shelf_texts(limb), *_household_texts(holding, tree, limb)))
+    return holds_any(told, row.words) or any(
         "white" in name.casefold().replace("-", " ").split() for name in (limb.key, limb.name, *limb.also)
     )
 
