@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 from conftest import write_notes
 
 from firmripe.build import plan_of
-from firmripe.calendar.because import FirstPickAlone, MayStillHang, NextPickUnknown
+from firmripe.calendar.because import FirstPickAlone, MayStillHang, NextPickUnknown, PutOff
 from firmripe.calendar.names import EventOf, LaterPickings, OfCultivar, OfLimb
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Event
@@ -151,3 +152,13 @@ def test_there_is_no_crop_for_everybody_without_who_saw_it(tmp_path: Path, langu
     assert isinstance(ours, NoDate)
     assert isinstance(theirs, NoDate)
     assert (ours.reason, theirs.reason) == (NoCrop("Flor saw frost"), NoCrop(""))
+
+
+def test_what_stands_against_a_job_names_no_hidden_tree(tmp_path: Path) -> None:
+    """The day that it was put off from is told to everybody, and no tree that they don't know of."""
+    plan = household(tmp_path)
+    put_off = PutOff(day=date(2027, 5, 28))
+    entries = tuple(replace(entry, held=(MayStillHang(trees=("A|1",)), put_off)) for entry in plan.calendar.entries)
+    told = plan_for(replace(plan, calendar=replace(plan.calendar, entries=entries)), STRANGERS)
+
+    assert {entry.held for entry in told.calendar.entries} == {(put_off,)}

@@ -404,5 +404,7 @@ class _Open:
             if lost or task.private or task.only_for or task.when.stage in _THE_HOUSEHOLDS_OWN:
                 continue
             shown = {bearing.tree for bearing in bearings}
-            found.append(replace(entry.opened(shown), task=self._task(task), bearings=bearings))
+            opened = entry.opened(shown)
+            held = tuple(one for one in opened.held if not self._hidden.tells(one))
+            found.append(replace(opened, task=self._task(task), bearings=bearings, held=held))
         return tuple(found)
