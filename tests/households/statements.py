@@ -409,7 +409,7 @@ def _task_on(site: Site, file: str, line: Element) -> str:
         page = posixpath.normpath(posixpath.join(here, a.attrs["href"]))
         if "verb" in a.classes or page.startswith(("jobs/", "jobs.html#")):
             return task_of(page)
-    verb = line.first("b", "verb")
+    verb = line.first("b")
     return site.tasks.get(verb.text, "") if verb is not None else ""
 
 

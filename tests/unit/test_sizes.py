@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from conftest import EXAMPLE
 
 from firmripe.build import holding_of, plan_of
 from firmripe.holding import pollination
@@ -45,6 +46,16 @@ def test_pages_of_forty_trees_fit_a_phone(made: dict[str, bytes]) -> None:
 
     assert pages["index.html"] < 60_000
     assert max(pages.values()) < 150_000
+
+
+def test_pages_of_the_example_fit_a_phone_on_its_fullest_day() -> None:
+    """In the midst of picking no page weighs 60 kB, nor the first visit with style, script and fonts 120."""
+    made = make_site(plan_of(EXAMPLE, 2027, date(2027, 9, 20)), theme_folder())
+    fonts = [path for path in made if path.endswith(".woff2")]
+    first = ["index.html", "static/box-tag.css", "static/box-tag.js", "static/notes.js", *fonts]
+
+    assert {path: len(data) for path, data in made.items() if path.endswith(".html") and len(data) >= 60_000} == {}
+    assert sum(len(made[path]) for path in first) < 120_000
 
 
 def test_files_grow_by_a_page_a_tree(made: dict[str, bytes]) -> None:

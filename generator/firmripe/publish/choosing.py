@@ -65,10 +65,11 @@ class Choosing:
         return tuple(sorted({self._own[p.name] for some in members for p in some}, key=int)) if all(members) else ()
 
     def parts_of(self, entries: Sequence[Entry]) -> tuple[str, ...]:
-        """Return the keys of the parts that entries are for; none where one of them is for the whole place."""
+        """Return the keys of the parts that entries are for; none where they are for the whole place."""
         parts = [self._trees[bearing.tree].part for entry in entries for bearing in entry.bearings]
         whole = not all(parts) or not all(entry.bearings for entry in entries)
-        return () if whole else tuple(sorted({self._parts[part] for part in parts}, key=int))
+        keys = () if whole else tuple(sorted({self._parts[part] for part in parts}, key=int))
+        return keys if len(keys) < len(self._parts) else ()
 
     def tick(self, entry: Entry, turn: int) -> str:
         """Return what one turn of an entry (0 for its first day) is known by, also when its days move."""

@@ -52,10 +52,11 @@ def weight_of(entry: Entry) -> int:
     return _LIGHT if stage is None or entry.task.when.days or entry.task.when.months else _WEIGHT.get(stage, _LIGHT)
 
 
-def folded(day: DayBlock) -> Folded:
-    """Return a day in one line: its weightiest job, and how many more there are."""
+def folded(day: DayBlock, *, tagged: bool = True) -> Folded:
+    """Return a day in one line: its weightiest job, with the tags of its trees if `tagged`, and how many more."""
     first = day.items[0]
-    names = "" if all(tag.text in first.what for tag in first.tags) else ", ".join(tag.text for tag in first.tags)
+    told = not tagged or all(tag.text in first.what for tag in first.tags)
+    names = "" if told else ", ".join(tag.text for tag in first.tags)
     of = " ".join(part for part in (first.what, f"({names})" if names else "") if part)
     chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
     weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -590,15 +590,18 @@ class Viewing:
     def _stretch(self, span: Span, title: str) -> Stretch:
         going_on, days = self._going_on(span), self._days(span)
         is_long = span.last - span.first > timedelta(days=_LONG_D)
+        minded = [hazard for item in going_on for hazard in item.hazards]
         return Stretch(
             title=title,
             iso=span.first.isoformat(),
             days=days,
             going_on=going_on,
-            hazards=together(h for day in days for item in day.items for h in item.hazards) if is_long else (),
-            minded=together(hazard for item in going_on for hazard in item.hazards),
+            hazards=together([*(h for day in days for item in day.items for h in item.hazards), *minded])
+            if is_long
+            else (),
+            minded=() if is_long else together(minded),
             last_iso=span.last.isoformat(),
-            folded=tuple(folded(day) for day in days),
+            folded=tuple(folded(day, tagged=not is_long) for day in (_told_once(days) if is_long else days)),
             jobs=sum(len(day.items) for day in days),
         )
 
@@ -1330,6 +1333,16 @@ def _span_note(every: Rhythm | None, span: Span) -> str:
         return ""
     rhythm = f", {rhythm_words(every)}" if every else ""
     return f"{span_words(span)}{rhythm}"
+
+
+def _told_once(days: Iterable[DayBlock]) -> Iterator[DayBlock]:
+    """Yield days of which each job tells the stretch it lies in once, on the first of them."""
+    told: set[tuple[str, str, str]] = set()
+    for day in days:
+        spans = [(item.task.href, item.what, item.span) for item in day.items]
+        again = zip(day.items, spans, strict=True)
+        yield replace(day, items=tuple(replace(item, span="") if of in told else item for item, of in again))
+        told.update(spans)
 
 
 def _apart(later: Folded, told: set[str]) -> Folded:

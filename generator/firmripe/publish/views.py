@@ -149,8 +149,8 @@ class DayBlock:
 class Stretch:
     """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
 
-    `folded` are the same days, shut, `jobs` how many there are on them. `hazards` are those of all days of a month;
-    a week's days tell theirs. `minded` are those of what goes on.
+    `folded` are the same days, shut, `jobs` how many there are on them. `hazards` are those of a whole month; a week's
+    days tell theirs, and `minded` are those of what goes on through it.
     """
 
     title: str

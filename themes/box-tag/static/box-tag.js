@@ -95,7 +95,7 @@
   // Jobs: choose, tick
 
   function jobs(template) {
-    const lines = all(".tasks > li[data-ticks]");
+    const lines = all(".tasks > li");
     const words = template.dataset;
     const tools = template.content.cloneNode(true).firstElementChild;
     const selects = all("select", tools), state = one(".state", tools), every = one(".every", tools);
@@ -118,7 +118,7 @@
         });
         hidden += line.hidden;
       }
-      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li[data-ticks]", day).every((line) => line.hidden);
+      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
       const chosen = wanted.some(([, keys]) => keys.length);
       every.hidden = !chosen;
       state.textContent = chosen ? `${words.hidden} ${hidden}. ${words.shown} ${lines.length - hidden}. ${words.stay}` : "";
