@@ -157,8 +157,9 @@ def what_is_wanted_on_a_day_still_lies_there(site: Site, _household: Household) 
         if not (line.days and tag and site.hearing.hears(message, line.text)):
             continue
         cards = [card for card in site.cards if card.file == "store.html" and card.tree == tag and not card.is_part]
+        told = {day.isoformat() for card in cards for day in site.hearing.days(card.words)}
         goes_on = any(card.day("keep") or "each week" in card.words or not card.day("out") for card in cards)
-        if cards and not goes_on and all(card.day("out") < line.days[0] for card in cards):
+        if cards and not goes_on and line.days[0] not in told and all(card.day("out") < line.days[0] for card in cards):
             yield tag, said("store.html", line.text), said(cards[0].file, cards[0].words)
 
 

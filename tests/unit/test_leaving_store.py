@@ -11,14 +11,14 @@ from kitchen_notes import POT, QUARTS, SATURDAYS, household
 from one_tree import NOTES, plan_of_notes, task
 from season_notes import note, table
 
-from firmripe.harvest.lots import Batch, Goes, loads_of, room_loads_of
-from firmripe.harvest.takeouts import NoTakeOut
+from firmripe.harvest.lots import Batch, Goes, loads_of, lying_parts, room_loads_of
+from firmripe.harvest.takeouts import BOWL_KG, LARGE_FRUIT_KG, NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, POUND, Weight, total
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
-from firmripe.publish.batches import batch_line
+from firmripe.publish.batches import batch_line, ripe_parts
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.site import make_site
@@ -397,3 +397,96 @@ def test_a_rate_that_can_not_be_read_is_told(tmp_path: Path, rate: str) -> None:
     """With what to write."""
     with pytest.raises(FaultyNotes, match=r"a week|leave the key out"):
         eater(tmp_path, rate, "60 lb")
+
+
+# What came out, and what lies on
+
+
+NOWHERE = Link(text="A", href="")
+
+
+def told(one: Batch, day: date = DAY) -> list[tuple[str, str]]:
+    """Return what each part of a batch is called, and its weight."""
+    lines = (batch_line(part, NOWHERE, NOWHERE, day, metric=False) for part in lying_parts(one, day))
+    return [(line.what, line.weight) for line in lines]
+
+
+def test_what_came_out_and_what_lies_on_are_told_each(tmp_path: Path) -> None:
+    """10 of 30 lb came out: ten are ripe, twenty lie on, and the first page names the ten as the store does."""
+    found = batch(plan(tmp_path, "2027-09-14,A,taken out,10 lb,"))
+
+    assert told(found) == [("first time round, taken out 14 Sep", "10 lb"), ("first time round", "20 lb")]
+    ripe = [part for part in ripe_parts(found, DAY) if part.came_out]
+    assert [(part.came_out, part.weight) for part in ripe] == [(date(2027, 9, 14), Weight.of(10 * POUND))]
+    weights = [out.weight for part in lying_parts(found, DAY) for out in part.outs if out.weight is not None]
+    assert total(weights) == Weight.of(30 * POUND)
+
+
+def test_two_take_outs_of_all_are_told_each(tmp_path: Path) -> None:
+    """The last of them does not stand for both."""
+    rows = ("2027-09-16,A,taken out,20 lb,", "2027-09-18,A,taken out,,")
+    found = batch(plan(tmp_path, *rows))
+
+    assert told(found) == [
+        ("first time round, taken out 16 Sep", "20 lb"),
+        ("first time round, taken out 18 Sep", "10 lb"),
+    ]
+
+
+def test_what_is_past_its_day_is_no_part_beside_what_lies_on(tmp_path: Path) -> None:
+    """Ten pounds taken out weeks ago are asked after; the box in the cellar has one row."""
+    found = batch(plan(tmp_path, "2027-09-04,A,taken out,10 lb,"))
+
+    assert told(found) == [("first time round", "20 lb")]
+
+
+def test_what_was_picked_ready_is_ready_the_day_it_comes_out(tmp_path: Path) -> None:
+    """A part taken out before is no word for what lies on."""
+    fruit = note("name: Pear", "ripens off the tree: no")
+    notes = {"fruits/pear.md": fruit, "cultivars/hardpear.md": note("name: Hardpear", "fruit: pear", "keeps: 60 days")}
+    records = table("2027-09-01,A,pick,30 lb,", "2027-09-01,A,stored,,cellar", "2027-09-10,A,taken out,20 lb,")
+    found = batch(plan_of_notes(tmp_path, {**notes, "records/2027.csv": records}, as_of=DAY))
+
+    for out in found.outs:
+        ready = found.ready_after(out)
+        assert ready is not None
+        assert ready.likely >= out.day
+
+
+def _wanting(*wants: str) -> str:
+    return NOTES["place.md"].replace("---\n", f"---\nwanted: [{', '.join(wants)}]\n", 1)
+
+
+def test_a_dozen_that_nobody_can_weigh_is_not_promised_again(tmp_path: Path) -> None:
+    """What is counted is set apart as large fruits; the next want gets the rest, each in its own words."""
+    place = _wanting(
+        "{cultivar: Hardpear, on: 2027-09-25, amount: a dozen, for: Anna}",
+        "{cultivar: Hardpear, on: 2027-09-26, amount: 30 lb, for: Ben}",
+        "{cultivar: Hardpear, on: 2027-09-27, for: Cleo}",
+    )
+    made = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
+    found = batch(made)
+    first = made.store.take_outs[0]
+
+    assert isinstance(first, TakeOut)
+    assert first.amount == "a dozen"
+    weights = {getattr(out.why, "purpose", ""): out.weight for out in found.outs if out.to is Goes.WANTED}
+    assert weights == {
+        "Anna": Weight.of(12 * LARGE_FRUIT_KG),
+        "Ben": Weight.of(30 * POUND - 12 * LARGE_FRUIT_KG),
+    }
+    assert [answer.wanted.purpose for answer in made.store.take_outs if isinstance(answer, NoTakeOut)] == [
+        "Ben",
+        "Cleo",
+    ]
+    line = batch_line(found, NOWHERE, NOWHERE, date(2027, 9, 3), metric=False)
+    assert "a dozen for Anna" in line.out
+
+
+def test_a_want_without_an_amount_has_its_bowl(tmp_path: Path) -> None:
+    """Nobody said how much, and still some is left for the day."""
+    place = _wanting("{cultivar: Hardpear, on: 2027-09-25}")
+    found = batch(plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place}))
+
+    assert [out.weight for out in found.outs if out.to is Goes.WANTED] == [Weight.of(BOWL_KG)]
+    assert Stage.TAKE_OUT in found.days

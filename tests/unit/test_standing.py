@@ -170,3 +170,15 @@ def test_a_tree_of_a_year_or_two_is_asked_about(
     )
     assert isinstance(crop, Crop)
     assert (crop.weight.low == 0) is young
+
+
+def test_a_tree_taken_out_this_season_is_listed_nowhere_as_standing(tmp_path: Path) -> None:
+    """It has days in the season, and no label any more; the list of trees says that it is gone."""
+    rows = ("2027-09-02,B,,,pick,40 lb,", "2027-11-05,B,,,removed,,")
+    holding = read(tmp_path, notes(*rows, A="cultivar: early", B="cultivar: late"))
+    made = make_site(make_plan(holding, 2027, date(2027, 11, 20)), theme_folder())
+
+    assert [tree.tag for tree in make_plan(holding, 2027, date(2027, 11, 20)).season.standing] == ["A"]
+    assert b"late" not in made["sheets/labels.html"]
+    assert b"stands no more" in made["trees.html"]
+    assert "trees/B.html" in made or "trees/b.html" in made

@@ -57,7 +57,7 @@ def key_of(batch: Batch) -> BatchKey:
 
 
 def claims_of_wants(answers: Iterable[TakeOut | NoTakeOut]) -> list[Claim]:
-    """Return what the wants that can be met take of each batch; one without an amount takes nothing that is known."""
+    """Return what the wants that can be met take of each batch."""
     return [
         Claim(
             of=key_of(answer.batch),
@@ -66,7 +66,11 @@ def claims_of_wants(answers: Iterable[TakeOut | NoTakeOut]) -> list[Claim]:
             ready=answer.wanted.day,
             kg=answer.kg,
             to=Goes.WANTED,
-            why=ForWant(purpose=answer.wanted.purpose, day=answer.wanted.day),
+            why=ForWant(
+                purpose=answer.wanted.purpose,
+                day=answer.wanted.day,
+                unweighed=None if answer.is_weighed else answer.wanted.amount,
+            ),
         )
         for answer in answers
         if isinstance(answer, TakeOut) and answer.kg

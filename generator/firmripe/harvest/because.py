@@ -366,10 +366,14 @@ class NoLot(Remark):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ForWant(Remark):
-    """It leaves for something that the household wants on a day; the `purpose` may be empty."""
+    """It leaves for something that the household wants on a day; the `purpose` may be empty.
+
+    `unweighed` is what is wanted in the household's own words if nobody can weigh it, None where its weight is known.
+    """
 
     purpose: str
     day: date
+    unweighed: str | None = None
 
 
 class NotEaten(Remark, Enum):

@@ -6,11 +6,12 @@ and each batch lies in a space of its own until it is taken out. The lot's own d
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
 from fractions import Fraction
+from typing import Final
 
 from firmripe.harvest.because import Crowded, FruitOf
 from firmripe.harvest.conditioning import ripens_after_picking
@@ -21,7 +22,7 @@ from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, Grade, Weight
+from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.remark import Remark
 from firmripe.season.estimate import Reach, Reason
 
@@ -29,6 +30,8 @@ RIPE_LIES_D = 3
 """Ripe fruit whose days are not known lies in the room so long before it is used. J."""
 
 
+GRACE_D: Final = 1
+"""On its last day, and on this one after it, nothing is late. J."""
 LEAST_KG = Fraction(1, 10)
 """Less fruit than this is what reckoning in floats leaves over, and goes with the rest."""
 
@@ -73,7 +76,8 @@ class Out:
 class Batch:
     """One grade of one picking: it lies in `space` from the pick until its `outs`, and ripens in `room`.
 
-    `part` tells parts that lie in several spaces apart, `parts` of them.
+    `part` tells parts that lie in several spaces apart, `parts` of them; `came_out` is set where it is what of a batch
+    came out on that day, while the rest lies on or came out on another (see `lying_parts`).
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
     record names the space, `ready_noted` that one says when it was ready. `alerts` are what went wrong with it;
     `crowded` says what lies in the space that would be best for it.
@@ -92,6 +96,7 @@ class Batch:
     needs_cold: bool
     part: int = 1
     parts: int = 1
+    came_out: date | None = None
     space: str = ""
     stored_noted: bool = False
     room: str = ""
@@ -123,12 +128,16 @@ class Batch:
     def ready_after(self, out: Out) -> Reach | None:
         """Return when what comes out then is ready; None where that is not known.
 
-        The batch's own day, which may be that of a part taken out before, is no word for what comes out after it.
+        The batch's own day, which may be that of a part taken out before, is no word for what comes out after it: what
+        was picked ready is so on the day it comes out, of what ripens nobody knows.
         """
         ready = out.ready or self.days.get(Stage.READY)
-        if ready is None or ready.likely >= out.day or not ripens_after_picking(self.limb.traits):
+        if ready is None or ready.likely >= out.day or out.ready is not None:
             return ready
-        return out.ready
+        if ripens_after_picking(self.limb.traits):
+            return None
+        wait = (out.day - ready.likely).days
+        return ready.after(wait, wait, wait)
 
     def use_by_after(self, out: Out) -> date | None:
         """Return the day by which what comes out then is to be used; None where that is not known.
@@ -190,6 +199,33 @@ class Lot:
     def lies_cold(self) -> bool:
         """Whether fruit of its first picking stays in the cold after the day it is picked."""
         return any(batch.lies_cold for batch in self.batches if batch.picking == 1)
+
+
+def lying_parts(batch: Batch, day: date) -> Iterator[Batch]:
+    """Yield what of a batch lies together on a day: what was noted as taken out, by its day, and the rest.
+
+    A batch of which all lies together is yielded as it is. What came out and is past its last day is no part that
+    anybody looks for, unless nothing else is left.
+    """
+    out = [one for one in batch.outs if one.noted and not one.gone and batch.picked.likely < one.day <= day]
+    rest = [one for one in batch.outs if one not in out]
+    days = sorted({one.day for one in out if not _is_past(batch, one, day)})
+    stays = any(not one.gone for one in rest)
+    if not days or len({one.day for one in out}) + stays < 2:
+        yield batch
+        return
+    for at in days:
+        of_day = [one for one in out if one.day == at]
+        weights = [one.weight for one in of_day if one.weight is not None]
+        weight = total(weights) if len(weights) == len(of_day) else None
+        yield replace(batch, outs=tuple(of_day), weight=weight, came_out=at, space=batch.room)
+    if stays:
+        yield replace(batch, outs=tuple(rest))
+
+
+def _is_past(batch: Batch, out: Out, day: date) -> bool:
+    use_by = batch.use_by_after(out)
+    return use_by is not None and use_by + timedelta(days=GRACE_D) < day
 
 
 def loads_of(batch: Batch) -> list[Load]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
+from typing import Final
 
 from firmripe.harvest.because import KeepsTooShort, MoreThanThere, NoLot, NotKnown, NotReady, StillCold, TakenOut
 from firmripe.harvest.grades import STORED
@@ -21,13 +22,18 @@ from firmripe.holding.weight import Weight, read_amount
 from firmripe.problems import folded
 from firmripe.remark import Remark
 
+LARGE_FRUIT_KG: Final = Fraction(1, 4)
+"""So much is set apart for each fruit where what one weighs is not known. J."""
+BOWL_KG: Final = Fraction(3)
+"""So much is set apart where nobody said how much is wanted, or in what nobody can weigh. J."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakeOut:
     """Fruit of a batch leaves the cold on `day`, to be ready on the day it is wanted.
 
-    `kg` is how much of it, 0 where nobody said; `is_whole` says that it is as much as the want asks for, `is_more` that
-    the want takes of another batch before.
+    `kg` is how much of it, and what is set apart for it where nobody can weigh that: then not `is_weighed`. `is_whole`
+    says that it is as much as the want asks for, `is_more` that the want takes of another batch before.
     """
 
     wanted: Wanted
@@ -37,6 +43,7 @@ class TakeOut:
     kg: Fraction = Fraction(0)
     is_whole: bool = True
     is_more: bool = False
+    is_weighed: bool = True
 
     @property
     def amount(self) -> Weight | str:
@@ -140,14 +147,14 @@ def _answers(
                 refused.append(answer)
                 continue
             whole = _asked_of(want, batch, place)
-            if whole is None:
-                return [answer]
-            asked = whole if asked is None else asked
+            asked = (set_apart(want) if whole is None else whole) if asked is None else asked
             there = _free(batch)
             kg = asked if there is None else min(asked, there - promised.get(id(batch), Fraction(0)))
             if kg <= LEAST_KG:
                 continue
             promised[id(batch)] = promised.get(id(batch), Fraction(0)) + kg
+            if whole is None:
+                return [replace(answer, kg=kg, is_weighed=False)]
             found.append(replace(answer, kg=kg, is_whole=kg == whole, is_more=bool(found)))
             asked -= kg
             if asked <= LEAST_KG:
@@ -157,6 +164,15 @@ def _answers(
         return [*found, NoTakeOut(wanted=want, reason=missing, batch=found[-1].batch if found else None)]
     none = NoTakeOut(wanted=want, reason=NoLot(cultivar=want.cultivar))
     return [*refused[:1]] or [none]
+
+
+def set_apart(want: Wanted) -> Fraction:
+    """Return what is set apart for a want that nobody can weigh (kg): large fruits by their number, otherwise a bowl.
+
+    Less would leave the day without its fruit once the rest is put up; nobody is told this weight.
+    """
+    fruits = [part.high for part in read_amount(want.amount) if part.measure == "fruit"]
+    return sum(fruits, Fraction(0)) * LARGE_FRUIT_KG or BOWL_KG
 
 
 def _asked_of(want: Wanted, batch: Batch, place: Place | None) -> Fraction | None:

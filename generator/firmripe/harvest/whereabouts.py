@@ -13,7 +13,7 @@ from typing import Final
 
 from firmripe.harvest.crop import records_of
 from firmripe.harvest.grades import STORED
-from firmripe.harvest.lots import RIPE_LIES_D, Batch, Goes, Lot, Out
+from firmripe.harvest.lots import GRACE_D, RIPE_LIES_D, Batch, Goes, Lot, Out
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import PICKINGS, Happening
 from firmripe.holding.task import Stage
@@ -23,8 +23,6 @@ from firmripe.season.season import Season
 
 ASKED_FOR_D: Final = 60
 """So long after its day fruit is asked after; then nobody looks for it any more. J."""
-GRACE_D: Final = 1
-"""On the day itself, and on this one after it, nothing is late. J."""
 
 
 class Question(Enum):

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.harvest.allotting import CLAIMED
-from firmripe.harvest.lots import Batch, Out
-from firmripe.harvest.whereabouts import GRACE_D
+from firmripe.harvest.because import ForWant
+from firmripe.harvest.lots import GRACE_D, Batch, Out, lying_parts
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.publish.views import BatchLine, Link
@@ -29,13 +29,14 @@ def far_day(day: date, as_of: date) -> str:
 
 def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:
     """Yield what of a batch has come out and is ready by a day, each part as a batch of its own."""
-    for out in batch.outs:
-        ready = batch.ready_after(out)
-        if out.gone or ready is None or max(out.day, ready.likely) > today:
-            continue
-        use_by = batch.use_by_after(out)
-        if use_by is None or use_by >= today - timedelta(days=GRACE_D):
-            yield replace(batch, outs=(out,), weight=batch.weight if out.weight is None else out.weight)
+    for part in lying_parts(batch, today):
+        for out in part.outs:
+            ready = part.ready_after(out)
+            if out.gone or ready is None or max(out.day, ready.likely) > today:
+                continue
+            use_by = part.use_by_after(out)
+            if use_by is None or use_by >= today - timedelta(days=GRACE_D):
+                yield replace(part, outs=(out,), weight=part.weight if out.weight is None else out.weight)
 
 
 def still_to_ripen(batch: Batch, today: date) -> bool:
@@ -54,7 +55,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     use_by = out.used if out.to in CLAIMED else batch.use_by_after(out)
     keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
     is_here = batch.picked_noted and batch.picked.likely <= as_of
-    left = batch.left(as_of) if is_here and batch.lies_cold else batch.weight
+    left = batch.left(as_of) if is_here and batch.lies_cold and batch.came_out is None else batch.weight
     if left == NOTHING:
         left = still[-1].weight  # nothing is left in the cold: what came out last is still to be used
     days = _Days(
@@ -116,7 +117,10 @@ def purpose_words(out: Out, *, metric: bool) -> str:
     """Say how much goes for what it is claimed, as `22 lb for Thanksgiving`; empty for fruit for the table."""
     if out.to not in CLAIMED:
         return ""
-    amount = pounds_words(out.weight, metric=metric) if out.weight is not None else _("some")
+    told = out.why.unweighed if isinstance(out.why, ForWant) else None
+    if told is None and out.weight is not None:
+        told = pounds_words(out.weight, metric=metric)
+    amount = told or _("some")
     return _("{amount} for {what}", amount=amount, what=words_of(out.why) if out.why else "")
 
 
@@ -233,4 +237,5 @@ def _parts(batch: Batch) -> list[str]:
     crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
     grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
     part = [_("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
-    return [*crop, round_words(batch.picking), *grade, *part]
+    out = [_("taken out {day}", day=short_day(batch.came_out))] if batch.came_out else []
+    return [*crop, round_words(batch.picking), *grade, *part, *out]

@@ -42,10 +42,14 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
         if entry.task.key == CHECK
         for bearing in entry.bearings
     }
-    grown = set(plan.season.bearings)
+    grown, standing = set(plan.season.bearings), {tree.tag for tree in plan.season.standing}
     marks = [
-        (tree.part, _mark(plan, tree, [b for b in tree.bearings if b in grown], looked, link(tree.tag)))
+        (
+            tree.part,
+            mark if tree.tag in standing else replace(mark, state="none", short=_("stands no more"), clashes=()),
+        )
         for tree in plan.holding.trees
+        for mark in [_mark(plan, tree, [b for b in tree.bearings if b in grown], looked, link(tree.tag))]
     ]
     return tuple(
         TreePart(name=name, trees=tuple(tree for _part, tree in group))

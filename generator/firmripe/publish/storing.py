@@ -12,7 +12,7 @@ from firmripe.calendar.capacity import Waits
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
-from firmripe.harvest.lots import Batch, Lot, Out
+from firmripe.harvest.lots import Batch, Lot, Out, lying_parts
 from firmripe.harvest.shares import Due, account
 from firmripe.harvest.spaces import StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -63,6 +63,7 @@ class Storing:
         """Return the page of the spaces."""
         plan = self._plan
         batches = [*plan.store.carried, *plan.store.batches]
+        parts = [part for batch in batches for part in lying_parts(batch, self._as_of)]
         return RoomsPage(
             warnings=self._warnings(plan.store.warnings, {space.name for space in self._place.spaces}, others=True),
             rooms=tuple(
@@ -73,7 +74,7 @@ class Storing:
                     beside=", ".join(space.beside),
                     warnings=self._warnings(plan.store.warnings, {space.name}),
                     crates=crates_of(space, batches, self._place, self._as_of),
-                    lying=self.lines(b for b in batches if space.name in (b.space, b.room)),
+                    lying=self.lines(part for part in parts if space.name in (part.space, part.room)),
                 )
                 for space in self._place.spaces
             ),
@@ -201,7 +202,7 @@ class Storing:
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
-        return tuple(self._viewing.batch(batch) for batch in batches)
+        return self._viewing.lying(batches)
 
     def story(self) -> StoryPage:
         """Return the page that tells where each box lay and when it moved, this season and the one before."""

@@ -16,7 +16,7 @@ from firmripe.calendar.pickings import comes_with_each
 from firmripe.calendar.unanswered import Open
 from firmripe.days import Rhythm, Span
 from firmripe.harvest.crop import Unweighed
-from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.lots import Batch, Lot, lying_parts
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Abroad, Cultivar, Event, FlowerGroup, Fruit, Traits
 from firmripe.holding.hands import hands_of
@@ -574,7 +574,12 @@ class Viewing:
     def _stored(self) -> tuple[BatchLine, ...]:
         """Return what lies in store from the season before, beside what of it is ripe, in the order of eating."""
         today = self._season.as_of
-        return tuple(self.batch(batch) for batch in self._plan.store.carried if still_to_ripen(batch, today))
+        parts = (part for batch in self._plan.store.carried for part in lying_parts(batch, today))
+        return tuple(self.batch(part) for part in parts if still_to_ripen(part, today))
+
+    def lying(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
+        """Return batches in words, what came out of one and what lies on each on its own, in the order given."""
+        return tuple(self.batch(part) for batch in batches for part in lying_parts(batch, self._season.as_of))
 
     def batch(self, batch: Batch) -> BatchLine:
         """Return a batch in words, with the links of this page."""
@@ -839,7 +844,7 @@ class Viewing:
             steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in self._step(reason)),
             why_not=tuple(why_not),
             expected=_crop_words(lot, metric=self._holding.place.metric_first) if lot else "",
-            batches=tuple(self.batch(batch) for batch in (lot.batches if lot else ())),
+            batches=self.lying(lot.batches if lot else ()),
             alternatives=tuple(
                 self.quote(f"{week_day(way.ready.likely)}", words_of(way.what), way.cited)
                 for way in (lot.alternatives if lot else ())

@@ -15,7 +15,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.pollination import by_tree, widowed
 from firmripe.holding.record import Happening
-from firmripe.holding.standing import may_be_too_young
+from firmripe.holding.standing import gone_by, may_be_too_young
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.remark import Remark
@@ -74,8 +74,16 @@ class Season:
 
     @property
     def standing(self) -> tuple[Tree, ...]:
-        """The trees of which a limb stands at least, in walking order."""
-        return tuple(tree for tree in self.holding.trees if any(self.stands(bearing) for bearing in tree.bearings))
+        """The trees of which a limb stands at least on the day of knowledge, in walking order.
+
+        One that was taken out in this season has dates in it, and stands no more.
+        """
+        gone = gone_by(self.holding.trees, self.holding.records, self.as_of)
+        return tuple(
+            tree
+            for tree in self.holding.trees
+            if any(self.stands(bearing) and (tree.tag, bearing.cultivar) not in gone for bearing in tree.bearings)
+        )
 
     @property
     def bearings(self) -> tuple[Bearing, ...]:
