@@ -11,10 +11,12 @@ from season_notes import NORTH, SOUTH, VALLEY, note, read, table
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
+from firmripe.holding.holding import Holding
 from firmripe.holding.tree import Bearing
 from firmripe.publish.replaying import off_words, score_words
+from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
-from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
+from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, past_seasons, scores
 from firmripe.season.season import SeasonModel
 
 NOTES = {
@@ -261,6 +263,35 @@ def test_seasons_are_played_when_they_are_asked_for_and_once() -> None:
     assert not played
     assert (len(past), len(picks), len(tuple(past))) == (2, 1, 2)
     assert len(played) == 1
+
+
+def test_past_seasons_are_played_once_whatever_is_noted_this_season(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is kept is what would be played anew; another past line, tree or season is played by itself."""
+    played_by: list[Holding] = []
+    play = past.hindcast
+
+    def counted(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
+        played_by.append(holding)
+        return play(holding, before)
+
+    monkeypatch.setattr(past, "hindcast", counted)
+    later = [(date(2027, 4, 20), "1", "full bloom")]
+    households = [
+        (ROWS, NOTES, NORTH, 1),
+        ([*ROWS, *later], NOTES, NORTH, 1),
+        ([*ROWS, *later, (date(2027, 9, 1), "2", "first pick")], NOTES, NORTH, 1),
+        ([*ROWS[:-1], *later], NOTES, NORTH, 2),
+        ([*ROWS[:-1], *later], {**NOTES, "trees/2.md": note("cultivar: bosc", "planted: 2001")}, NORTH, 3),
+        ([*ROWS[:-1], *later], {**NOTES, "trees/2.md": note("cultivar: bosc", "planted: 2001")}, NORTH.named(2026), 4),
+        (ROWS, NOTES, NORTH, 5),
+    ]
+    for number, (rows, notes, before, times) in enumerate(households):
+        table_of = table(*(f"{day},{tree},{what},," for day, tree, what in rows))
+        holding = read(tmp_path / str(number), {**notes, "records/a.csv": table_of})
+        assert [*past_seasons(holding, before)] == [*play(holding, before)]
+        assert len(played_by) == times
 
 
 def test_each_event_is_said_days_ahead_from_what_was_known_then(tmp_path: Path) -> None:

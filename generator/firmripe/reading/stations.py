@@ -15,6 +15,7 @@ and then the stations' names in UTF-8, one a line. `generator/pack_stations.py` 
 from __future__ import annotations
 
 import zlib
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -30,18 +31,19 @@ _KIND: Final = "firmripe stations 1"
 _DEGREES, _TENTHS, _THOUSANDTHS = 100, 10, 1000
 _WHOLE: Final = np.dtype("<i2")
 _COEFFICIENTS: Final = 4
+_NONE: Final = Stations()
 
 
 def read_stations(shelf: Path, problems: Problems) -> Stations:
     """Return the stations of a shelf; a shelf without the file has none. A damaged file is a problem."""
     path = shelf / FILE
     if not path.is_file():
-        return Stations()
+        return _NONE
     try:
         return unpacked(path.read_bytes())
     except ValueError as error:
         problems.add(Where(f"{SHELF}{FILE}"), str(error), "install firmripe again")
-        return Stations()
+        return _NONE
 
 
 def packed(stations: Stations) -> bytes:
@@ -61,8 +63,12 @@ def packed(stations: Stations) -> bytes:
     return head.encode("ascii") + zlib.compress(body, 9)
 
 
+@lru_cache(maxsize=2)
 def unpacked(data: bytes) -> Stations:
-    """Return the stations of the bytes of the file. Raises ValueError where they are not such a file."""
+    """Return the stations of the bytes of the file, the same ones again for the same bytes.
+
+    Raises ValueError where they are not such a file.
+    """
     head, _, stream = data.partition(b"\n\n")
     lines = head.decode("ascii", "replace").split("\n")
     if len(lines) != 4 or lines[0] != _KIND or not lines[3].isdecimal():

@@ -8,7 +8,7 @@ have said: the mean of the earlier seasons' days.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import Enum
 
@@ -106,7 +106,23 @@ class PastSeasons:
 
 def past_seasons(holding: Holding, before: WorkingYear) -> PastSeasons:
     """Return every season with records that ended before the given one began, to be played again."""
-    return PastSeasons(lambda: hindcast(holding, before))
+    return PastSeasons(lambda: _hindcast_once(holding, before))
+
+
+_kept: list[tuple[Holding, WorkingYear, tuple[Replay, ...]]] = []
+"""The last seasons played again, with all that they were played by: a preview plays them once, whatever is noted."""
+
+
+def _hindcast_once(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
+    """Return `hindcast`, as it was last made where every note is the same but for lines of later seasons."""
+    past = tuple(record for record in holding.records if record.season < before.year or record.day < before.first)
+    made_of = replace(holding, records=past)
+    for other, year, replays in _kept:
+        if year == before and other == made_of:
+            return replays
+    replays = hindcast(made_of, before)
+    _kept[:] = [(made_of, before, replays)]
+    return replays
 
 
 def hindcast(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
