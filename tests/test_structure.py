@@ -143,7 +143,12 @@ def test_no_two_modules_of_a_room_import_each_other(path: Path) -> None:
     assert start not in led_to(start), f"{start} leads back to itself"
 
 
-PAGE_MAKERS = frozenset(f"firmripe.publish.{name}" for name in ("viewing", "sheets", "site", "theming", "subscribing"))
+PAGE_MAKERS = frozenset(
+    (
+        *(f"firmripe.publish.{name}" for name in ("viewing", "sheets", "site", "theming", "subscribing")),
+        *(f"firmripe.publish.pages.{path.stem}" for path in (PACKAGE / "publish" / "pages").glob("[a-z]*.py")),
+    )
+)
 """What makes pages of a plan, or writes them by a theme."""
 
 

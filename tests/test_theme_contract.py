@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 import shutil
 from dataclasses import fields, is_dataclass
 from pathlib import Path
+from pkgutil import walk_packages
 
 import jinja2
 import jinja2.meta
 import pytest
 from conftest import ROOT
 
+import firmripe.publish
 from firmripe.plan import Plan
-from firmripe.publish import kitchen_views, note_views, review_views, views
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import ThemeFault
+from firmripe.publish.views import View
 
 README = ROOT / "themes" / "README.md"
 USUAL = ROOT / "themes" / "box-tag"
-MODULES = {**vars(views), **vars(kitchen_views), **vars(note_views), **vars(review_views)}
-CLASSES = {name: found for name, found in MODULES.items() if is_dataclass(found)}
+MODULES = [importlib.import_module(one.name) for one in walk_packages(firmripe.publish.__path__, "firmripe.publish.")]
+CLASSES = {
+    name: found
+    for module in MODULES
+    for name, found in vars(module).items()
+    if isinstance(found, type) and issubclass(found, View) and is_dataclass(found)
+}
 TEMPLATES = sorted((USUAL / "templates").glob("*.html"))
 
 

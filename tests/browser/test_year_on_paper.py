@@ -17,12 +17,12 @@ from stove_notes import stove_household
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.contents import main_pages
+from firmripe.publish.pages.frame import site_view
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import YearMonth, YearSheet
-from firmripe.publish.year_sheet import DENSE, FULL, ROOMY, density_of, taken, year_sheet
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.year_sheet import DENSE, FULL, ROOMY, YearMonth, YearSheet, density_of, taken, year_sheet
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
 
@@ -141,8 +141,8 @@ def test_a_full_sheet_of_each_density_is_on_one_side(
 
 def written(plan: Plan, top: Path, view: YearSheet) -> Path:
     """Write a sheet with its style sheet and return where it lies."""
-    viewing = Viewing(plan, Paths(plan), "../", set())
-    text = Theme(theme_folder(), plan.holding.own_theme).render("sheet_year.html", site=viewing.site(), view=view)
+    viewing = PageContext(plan, Paths(plan), "../", set())
+    text = Theme(theme_folder(), plan.holding.own_theme).render("sheet_year.html", site=site_view(viewing), view=view)
     (top / "static").mkdir()
     shutil.copy(theme_folder() / "static" / "sheets.css", top / "static")
     (top / "sheets").mkdir()

@@ -14,11 +14,11 @@ from one_tree import NOTES, TREE
 from season_notes import note, read, table
 
 from firmripe.plan import Plan, make_plan
-from firmripe.publish.drawing import DAY_W, LEFT_W, LINE_H, cut
+from firmripe.publish.drawing import DAY_W, LEFT_W, LINE_H, Drawing, DrawnBar, DrawnLine, cut
+from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import Drawing, DrawnBar, DrawnLine
+from firmripe.publish.viewing import PageContext
 
 THEME = ROOT / "themes" / "box-tag"
 CHECK = note(
@@ -33,7 +33,7 @@ def plan_of(top: Path, files: dict[str, str], as_of: date = date(2027, 8, 28)) -
 
 def drawing_of(plan: Plan) -> Drawing:
     """Return a plan's drawing, which is there."""
-    drawing = Viewing(plan, Paths(plan), "", set()).year().drawing
+    drawing = year_page(PageContext(plan, Paths(plan), "", set())).drawing
     assert drawing is not None
     return drawing
 
@@ -127,7 +127,7 @@ def test_a_household_without_a_date_has_no_drawing(tmp_path: Path) -> None:
     }
     plan = make_plan(read(tmp_path, bare), 2027, date(2027, 8, 28))
 
-    assert Viewing(plan, Paths(plan), "", set()).year().drawing is None
+    assert year_page(PageContext(plan, Paths(plan), "", set())).drawing is None
     assert "year.html" not in make_site(plan, THEME)
 
 
@@ -191,7 +191,7 @@ def test_a_long_name_is_cut(text: str, most: int, said: str) -> None:
 def test_days_in_the_kitchen_stand_on_the_lines_they_put_up(example_plan: Plan) -> None:
     """A mark for each day, and the same days in the table, each leading to its session."""
     kitchen = example_plan.kitchen
-    drawing = Viewing(example_plan, Paths(example_plan), "", set()).year().drawing
+    drawing = year_page(PageContext(example_plan, Paths(example_plan), "", set())).drawing
     assert kitchen is not None
     assert drawing is not None
     expected = {

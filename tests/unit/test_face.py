@@ -19,11 +19,14 @@ from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.crates import WEEKS, crates_of
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.pages.frame import site_view
+from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.plainly import LEAST_D, next_date, plain_why
 from firmripe.publish.storing import Storing
 from firmripe.publish.strip import LEFT, RIGHT, firmness_of, strip_of
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.publish.years import years_of
 from firmripe.season.estimate import Estimate
 from firmripe.wording import words_of
@@ -38,12 +41,12 @@ YEARS = "2025-05-10,1-01,,,full bloom,,\n2025-08-30,1-01,,,first pick,10 lb,\n20
 
 def front_of(plan: Plan) -> object:
     """Return the first page of a plan."""
-    return viewing_of(plan).front()
+    return front_page(viewing_of(plan))
 
 
-def viewing_of(plan: Plan) -> Viewing:
+def viewing_of(plan: Plan) -> PageContext:
     """Return the maker of views for pages at the top of the site."""
-    return Viewing(plan, Paths(plan), "", set())
+    return PageContext(plan, Paths(plan), "", set())
 
 
 # Home
@@ -51,7 +54,7 @@ def viewing_of(plan: Plan) -> Viewing:
 
 def test_home_holds_the_same_days_as_the_list_of_eight(example_plan: Plan) -> None:
     """Today, tomorrow and the folded days are the days of the stretch, each with all its jobs."""
-    front = viewing_of(example_plan).front()
+    front = front_page(viewing_of(example_plan))
     days = [front.today, front.tomorrow, *(folded.day for folded in front.later)]
 
     assert [(day.iso, day.items) for day in days if day.items] == [(day.iso, day.items) for day in front.soon.days]
@@ -62,7 +65,7 @@ def test_home_holds_the_same_days_as_the_list_of_eight(example_plan: Plan) -> No
 
 def test_every_first_caution_of_a_job_is_told_on_its_day(example_plan: Plan) -> None:
     """What a job says first of a kind stands above its day, or above today where that is said to hold again."""
-    front = viewing_of(example_plan).front()
+    front = front_page(viewing_of(example_plan))
     today = {text for hazard in front.today.hazards for text in hazard.texts}
     for day, told in (
         (front.today, today),
@@ -76,7 +79,7 @@ def test_every_first_caution_of_a_job_is_told_on_its_day(example_plan: Plan) -> 
 def test_the_heaviest_job_comes_first(example_plan: Plan) -> None:
     """On each day picking and canning stand before what comes round again."""
     order = {"Pick": 0, "Pick by": 0, "Can what is ready": 0}
-    for day in viewing_of(example_plan).front().soon.days:
+    for day in front_page(viewing_of(example_plan)).soon.days:
         heavy = [order.get(item.task.text, 1) for item in day.items]
         assert heavy == sorted(heavy), day.iso
 
@@ -89,14 +92,14 @@ def test_a_pick_that_is_due_is_asked_after_until_it_is_noted(plan_of: Callable[.
     assert isinstance(dated, Estimate)
     due = dated.likely + timedelta(days=1)
 
-    (ask,) = viewing_of(plan_of(notes, as_of=due)).front().asks
+    (ask,) = front_page(viewing_of(plan_of(notes, as_of=due))).asks
     assert ask.tree.text == "1-01"
     assert ask.note is not None
     assert ",1-01," in ask.note.line
     assert "first pick" in ask.note.line
-    assert viewing_of(plan_of(notes, as_of=dated.likely - timedelta(days=3))).front().asks == ()
+    assert front_page(viewing_of(plan_of(notes, as_of=dated.likely - timedelta(days=3)))).asks == ()
     noted = {**notes, "records/2027.csv": f"{HEAD}{dated.likely.isoformat()},1-01,,,first pick,40 lb,\n"}
-    assert viewing_of(plan_of(noted, as_of=due)).front().asks == ()
+    assert front_page(viewing_of(plan_of(noted, as_of=due))).asks == ()
 
 
 def test_hazards_of_several_jobs_are_told_once(example_plan: Plan) -> None:
@@ -115,8 +118,8 @@ def test_a_site_for_one_person_begins_with_their_jobs(example_plan: Plan) -> Non
     """Its script is told whose jobs to show until somebody chooses; the household's site shows all."""
     own = plan_for(example_plan, reader_of(example_plan.holding.place, "Maud"))
 
-    assert viewing_of(own).site("index.html").preset == "Maud"
-    assert viewing_of(example_plan).site("index.html").preset == ""
+    assert site_view(viewing_of(own), "index.html").preset == "Maud"
+    assert site_view(viewing_of(example_plan), "index.html").preset == ""
 
 
 @pytest.mark.parametrize(
@@ -125,7 +128,7 @@ def test_a_site_for_one_person_begins_with_their_jobs(example_plan: Plan) -> Non
 )
 def test_the_way_through_the_site_marks_where_one_is(example_plan: Plan, path: str, current: str) -> None:
     """The page itself, or the one it belongs to; nothing where none is."""
-    site = viewing_of(example_plan).site(path)
+    site = site_view(viewing_of(example_plan), path)
     marked = [way for way in (*site.nav, *site.about) if way.current]
 
     assert [way.text for way in marked] == ([current] if current else [])
@@ -137,7 +140,7 @@ def test_the_way_through_the_site_marks_where_one_is(example_plan: Plan, path: s
 
 def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_plan: Plan) -> None:
     """In walking order, part by part; fruit is drawn where a pick is due within a week and not noted."""
-    page = viewing_of(example_plan).trees()
+    page = trees_page(viewing_of(example_plan))
     marks = [mark for part in page.parts for mark in part.trees]
     season, soon = example_plan.season, example_plan.season.as_of + timedelta(days=7)
 
@@ -281,7 +284,7 @@ def test_a_job_says_how_much_is_expected(example_plan: Plan) -> None:
     """The first pickings of a day and what the pages of their trees expect are the same weights."""
     metric = example_plan.holding.place.metric_first
     checked = 0
-    for day in viewing_of(example_plan).front().soon.days:
+    for day in front_page(viewing_of(example_plan)).soon.days:
         for item in day.items:
             if item.task.text != "Pick" or len(item.tags) != 1 or not item.amount:
                 continue
@@ -293,7 +296,7 @@ def test_a_job_says_how_much_is_expected(example_plan: Plan) -> None:
             }
             assert item.amount in weights
             checked += 1
-    days = viewing_of(example_plan).front().soon.days
+    days = front_page(viewing_of(example_plan)).soon.days
     bought = [item.amount for day in days for item in day.items if "Buy" in item.task.text]
     assert checked or bought
     assert all("jars" in amount for amount in bought)

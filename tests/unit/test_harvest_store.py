@@ -22,10 +22,11 @@ from firmripe.plan import Plan, past_entries
 from firmripe.publish.batches import far_day
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.pages.front import front_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.stand import seasons_of, stand_page
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of
@@ -696,6 +697,6 @@ def test_ripe_now_is_what_came_out_and_not_what_lies_in_the_cold(
     """Of thirty pounds ten came out, ripe in five days; past their day they are asked after, and no more ripe."""
     others = {"trees/A.md": note("cultivar: Hardpear", "crop: 30 lb")}
     found = plan(tmp_path, *BOX, place=("spaces: [{name: fridge, temperature: 34 F}]",), others=others, as_of=day)
-    ripe = [line for line in Viewing(found, Paths(found), "", set()).front().ripe if line.weight == "10 lb"]
+    ripe = [line for line in front_page(PageContext(found, Paths(found), "", set())).ripe if line.weight == "10 lb"]
 
     assert [(line.weight, said in line.doing) for line in ripe] == ([(weight, True)] if weight else [])

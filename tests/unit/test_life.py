@@ -19,11 +19,15 @@ from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.job_amounts import amount_words, folded, pass_words
+from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.tree import tree_page
+from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.site import make_site
 from firmripe.publish.storing import Storing
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import shelf_folder
@@ -36,9 +40,9 @@ CROP = {"trees/A.md": TREE.replace("cultivar:", "crop: 40 lb\ncultivar:")}
 PICKING = task("when: pick", "until: latest pick", "reminder: yes", "who: picking")
 
 
-def viewing(plan: Plan) -> Viewing:
+def viewing(plan: Plan) -> PageContext:
     """Return the views of a plan's front page."""
-    return Viewing(plan, Paths(plan), "", set())
+    return PageContext(plan, Paths(plan), "", set())
 
 
 def test_page_and_feed_tell_a_pickings_own_weight(tmp_path: Path) -> None:
@@ -105,12 +109,12 @@ def test_no_job_after_the_pick_while_fruit_hangs(tmp_path: Path, noted: bool) ->
 def test_one_question_stands_first_with_what_waits_for_its_answer(tmp_path: Path) -> None:
     """Once the window has run past, the front page asks before anything else, and names the jobs that wait."""
     plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 10, 10))
-    (ask,) = viewing(plan).front().asks
+    (ask,) = front_page(viewing(plan)).asks
 
     assert ask.title.startswith("Pick Hardpear, until ")
     assert ask.question == "Was it picked? Nothing is noted yet."
     assert ask.waits == "Waits for the answer: Into the cold, Out."
-    assert not [question for _, question in viewing(plan).front().questions if "picked" in question.text]
+    assert not [question for _, question in front_page(viewing(plan)).questions if "picked" in question.text]
 
 
 THREE = {
@@ -205,7 +209,7 @@ def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path:
         for tag, day in over.items()
     }
     plan = plan_of_notes(tmp_path, {**DUE, **trees, "records/2027.csv": ""}, as_of=date(2027, 9, 2))
-    asks = viewing(plan).front().asks
+    asks = front_page(viewing(plan)).asks
     page = make_site(plan, ROOT / "themes" / "box-tag")["index.html"]
     text = page if isinstance(page, str) else page.decode()
     folded = text[text.index('class="fold asks"') :]
@@ -264,7 +268,7 @@ def test_a_first_picking_that_was_noted_leaves_the_second_to_do(tmp_path: Path) 
     records = {"records/2027.csv": table("2027-09-01,A,first pick,28 lb,")}
     plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **CROP, **records}, as_of=date(2027, 9, 4))
     first, second = (e for e in plan.calendar.entries if e.task.name == "Pick")
-    (mark,) = (tree for part in viewing(plan).trees().parts for tree in part.trees)
+    (mark,) = (tree for part in trees_page(viewing(plan)).parts for tree in part.trees)
 
     assert (first.seen, second.seen) == (True, False)
     assert [amount_words(plan, [entry]) for entry in (first, second)] == ["28 lb", "12 lb"]
@@ -279,7 +283,7 @@ def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path:
         "trees/B.md": note("cultivar: Hardpear", 'picks: "every 30 days, Sep 1 - Sep 20"'),
     }
     plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **own}, as_of=date(2027, 8, 20))
-    (block,) = viewing(plan).day_blocks(plan.calendar.entries, Span(first=date(2027, 9, 1), last=date(2027, 9, 1)))
+    (block,) = day_blocks(viewing(plan), plan.calendar.entries, Span(first=date(2027, 9, 1), last=date(2027, 9, 1)))
     item = next(item for item in block.items if item.task.text == "Pick")
 
     assert item.what == "Hardpear (A picking 1 of 2, B)"
@@ -293,9 +297,9 @@ def test_what_is_noted_is_no_job_any_more(tmp_path: Path) -> None:
     for amount in ("", "38 lb"):
         records = {"records/2027.csv": table(f"2027-09-01,A,pick,{amount},")}
         plan = plan_of_notes(tmp_path / (amount or "none"), {**DUE, **weigh, **records}, as_of=date(2027, 9, 1))
-        front = viewing(plan).front()
+        front = front_page(viewing(plan))
         said.append({item.task.text for block in (front.today, front.tomorrow) for item in block.items})
-        line = viewing(plan).tree(plan.holding.trees[0]).note
+        line = tree_page(viewing(plan), plan.holding.trees[0]).note
 
         assert line is not None
         assert line.line == "2027-09-01,A,stored,"
@@ -347,7 +351,7 @@ def test_a_lost_crop_asks_nothing(tmp_path: Path) -> None:
     """Birds took it: nothing is picked, nobody is asked, and the tree says so."""
     lost = {"records/2027.csv": table("2027-08-29,A,lost,,starlings")}
     plan = plan_of_notes(tmp_path, {**DUE, **lost}, as_of=date(2027, 9, 20))
-    (mark,) = (tree for part in viewing(plan).trees().parts for tree in part.trees)
+    (mark,) = (tree for part in trees_page(viewing(plan)).parts for tree in part.trees)
 
     assert not plan.asked
     assert not plan.lots
@@ -495,7 +499,7 @@ def test_a_job_of_the_place_names_no_kind_where_one_tree_stands_there(tmp_path: 
     """Sweeping the store is no more for the one pear than it would be for two."""
     sweep = {"tasks/sweep.md": note("name: Sweep", "topic: store", "each: place", "when: 1 day before pick")}
     plan = plan_of_notes(tmp_path, {**DUE, **sweep}, as_of=date(2027, 8, 20))
-    (block,) = viewing(plan).day_blocks(plan.calendar.entries, Span(first=date(2027, 8, 31), last=date(2027, 8, 31)))
+    (block,) = day_blocks(viewing(plan), plan.calendar.entries, Span(first=date(2027, 8, 31), last=date(2027, 8, 31)))
 
     assert [(item.task.text, item.what) for item in block.items] == [("Sweep", "")]
 

@@ -10,10 +10,9 @@ from one_tree import NOTES, plan_of_notes
 from season_notes import note, table
 
 from firmripe.plan import Plan
-from firmripe.publish.looking_back import LookingBack
+from firmripe.publish.looking_back import LookingBack, SincePage
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import SincePage
+from firmripe.publish.viewing import PageContext
 
 TODAY = date(2027, 9, 3)
 LAST_YEAR = table(
@@ -36,7 +35,7 @@ PEOPLE = note(
 def page_of(plan: Plan) -> SincePage:
     """Return the page of a plan."""
     paths = Paths(plan)
-    return LookingBack(plan, Viewing(plan, paths, "", set()), paths).page()
+    return LookingBack(plan, PageContext(plan, paths, "", set()), paths).page()
 
 
 @pytest.fixture(scope="module")

@@ -6,10 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmripe.plan import Plan
+from firmripe.publish.pages.days import Stretch, fortnight
 from firmripe.publish.paths import Paths
 from firmripe.publish.plaintext import WIDTH, week_text
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import DayBlock, Item, Link, Stretch
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import DayBlock, Item, Link
 
 
 def stretch_of(task: str, caution: str = "") -> Stretch:
@@ -68,7 +69,7 @@ def test_no_line_is_longer_than_the_paper(task: str, caution: str) -> None:
 
 def test_each_job_and_caution_of_the_example_stands_in_it(example_plan: Plan) -> None:
     """As on the first page."""
-    weeks = Viewing(example_plan, Paths(example_plan), "", set()).fortnight()
+    weeks = fortnight(PageContext(example_plan, Paths(example_plan), "", set()))
     kept = "".join(week_text("Home", "Monday", weeks).split())
 
     items = [item for week in weeks for day in week.days for item in day.items]

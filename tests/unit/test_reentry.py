@@ -18,8 +18,9 @@ from firmripe.days import Span
 from firmripe.plan import Plan
 from firmripe.publish.feeds.appointments import planned
 from firmripe.publish.feeds.wording import Words
+from firmripe.publish.pages.days import week_page
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.wording.calendar import told_of
 
 TWO = {"trees/B.md": TREE}
@@ -159,9 +160,9 @@ def test_no_window_runs_across_days_on_which_all_its_trees_are_closed(tmp_path: 
 
     assert [(window.first.day, window.last.day) for window in one.windows] == [(18, 19), (24, 30)]
     assert len({said.uid for said in one.said}) == 3
-    viewing = Viewing(plan, Paths(plan), "", set())
+    viewing = PageContext(plan, Paths(plan), "", set())
     days = [Span(first=date(2027, 8, day), last=date(2027, 8, day)) for day in range(18, 32)]
-    assert [day.first.day for day in days if viewing.week(day, days).going_on] == [19, *range(24, 31)]
+    assert [day.first.day for day in days if week_page(viewing, day, days).going_on] == [19, *range(24, 31)]
 
 
 @pytest.mark.parametrize("each", ["tree", "fruit", "cultivar"])

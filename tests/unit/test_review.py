@@ -18,7 +18,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.review_views import ReviewPage
 from firmripe.publish.reviewing import Reviewing, turns_of
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.season.hindcast import Moment
 from firmripe.shipped import theme_folder
 
@@ -41,7 +41,7 @@ DAY = date(2027, 3, 1)
 
 def page_of(plan: Plan) -> ReviewPage:
     paths = Paths(plan)
-    return Reviewing(plan, Viewing(plan, paths, "", set()), paths).page()
+    return Reviewing(plan, PageContext(plan, paths, "", set()), paths).page()
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.sheets import SLIDES_D, Sheets
 from firmripe.publish.site import make_site
 from firmripe.publish.storing import Storing
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder
@@ -27,7 +27,7 @@ PLACE = "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 6
 def sheets_of(plan: Plan) -> Sheets:
     """Return the sheets of a plan, for pages one folder below the top."""
     paths = Paths(plan)
-    viewing = Viewing(plan, paths, "../", set())
+    viewing = PageContext(plan, paths, "../", set())
     return Sheets(plan, viewing, paths, Storing(plan, viewing, paths))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -11,12 +11,42 @@ from firmripe.harvest.because import ForWant
 from firmripe.harvest.lots import GRACE_D, Batch, Out, lying_parts
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
-from firmripe.publish.views import BatchLine, Link
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.holding import pounds_words
 from firmripe.words import round_words, short_day, week_day, with_year
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatchLine(View):
+    """One grade of one picking, from the tree to the day it is used.
+
+    `step` says how far it has come: look, pick, cold, counter or eat; `doing` what is next, `story` its other days.
+    """
+
+    tree: Link
+    cultivar: Link
+    what: str
+    weight: str
+    picked: str
+    picked_iso: str
+    space: str
+    out: str
+    out_iso: str
+    room: str
+    ready: str
+    use_by: str
+    use_by_iso: str
+    keep: str
+    alert: str
+    noted: bool
+    step: str
+    doing: str
+    story: str
+
 
 _SOON_D = 7
 """Fruit to be picked within so many days is said to be at the pick. J."""
@@ -239,3 +269,22 @@ def _parts(batch: Batch) -> list[str]:
     part = [_("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
     out = [_("taken out {day}", day=short_day(batch.came_out))] if batch.came_out else []
     return [*crop, round_words(batch.picking), *grade, *part, *out]
+
+
+def lying_in_words(context: PageContext, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
+    """Return batches in words, what came out of one and what lies on each on its own, in the order given."""
+    return tuple(
+        batch_in_words(context, part) for batch in batches for part in lying_parts(batch, context.season.as_of)
+    )
+
+
+def batch_in_words(context: PageContext, batch: Batch) -> BatchLine:
+    """Return a batch in words, with the links of this page."""
+    tag, limb = batch.bearing.tree, batch.limb
+    return batch_line(
+        batch,
+        context.link(tag, context.paths.tree(tag)),
+        context.link(limb.name, context.paths.cultivar(limb.key)),
+        context.season.as_of,
+        metric=context.holding.place.metric_first,
+    )

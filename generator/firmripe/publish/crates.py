@@ -4,15 +4,41 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
 from firmripe.harvest.lots import Batch, loads_of, room_loads_of
 from firmripe.harvest.spaces import Load, share_of
 from firmripe.holding.place import Place, Space
-from firmripe.publish.views import Crates, CrateWeek
+from firmripe.publish.views import View
 from firmripe.saying import _, n_
 from firmripe.words import short_day, short_month
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrateWeek(View):
+    """A week of a space: where its stack stands, and the outlines of its crates, those that don't fit apart."""
+
+    x: int
+    y: int
+    day: str
+    month: str
+    count: str
+    is_over: bool
+    crates: str
+    over: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crates(View):
+    """How full a space gets, week by week; `full` is the line up to which crates fit, `words` tell the same."""
+
+    full: int
+    full_text: str
+    weeks: tuple[CrateWeek, ...]
+    words: str
+
 
 WEEKS = 12
 STEP, WIDE, BASE, ROOM = 29, 24, 112, 88

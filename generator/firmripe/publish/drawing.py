@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
@@ -13,10 +14,85 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.batches import far_day
-from firmripe.publish.views import Dated, Drawing, DrawnBar, DrawnLine, DrawnMonth, DrawnWindow, Link, Row
+from firmripe.publish.pages.dated import Dated
+from firmripe.publish.pages.season_table import Row
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, Reach
 from firmripe.words import between, long_day, short_day, short_month
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing(View):
+    """The season as one drawing: a line for each bearing in order of pick. All numbers are in its own units."""
+
+    width: int
+    height: int
+    left: int
+    top: int
+    right: int
+    bottom: int
+    months: tuple[DrawnMonth, ...]
+    has_sessions: bool
+    today: int | None
+    today_text: str
+    first: str
+    last: str
+    lines: tuple[DrawnLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnMonth(View):
+    """Where a month begins."""
+
+    x: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnLine(View):
+    """A bearing's season as it is drawn, and the days that the drawing adds to its row."""
+
+    y: int
+    name: str
+    crop: str
+    row: Row
+    windows: tuple[DrawnWindow, ...]
+    checks: tuple[int, ...]
+    sessions: tuple[int, ...]
+    bars: tuple[DrawnBar, ...]
+    label: str
+    label_x: int
+    label_ends: bool
+    check: Dated | None
+    needs_cold: bool
+    out: Dated | None
+    use_by: Dated | None
+    keep: Dated | None
+    put_up: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnWindow(View):
+    """How early or late a day may come, in three steps of likelihood."""
+
+    kind: str
+    x: int
+    width: int
+    inner_x: int
+    inner_width: int
+    likely: int
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnBar(View):
+    """A stretch after the pick, between its likely days."""
+
+    kind: str
+    x: int
+    width: int
+
 
 DAY_W = 2
 """How wide a day is, in units of the drawing."""

@@ -16,8 +16,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.tables.amounts import LIDS
 from firmripe.plan import Plan
-from firmripe.publish.views import DayBlock, Folded
-from firmripe.saying import _, n_, term, tongue
+from firmripe.saying import _, n_, term
 from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import units_words
 
@@ -50,17 +49,6 @@ def weight_of(entry: Entry) -> int:
     if stage is Stage.PICK and entry.task.topic is not Topic.ORCHARD:
         return _LIGHT
     return _LIGHT if stage is None or entry.task.when.days or entry.task.when.months else _WEIGHT.get(stage, _LIGHT)
-
-
-def folded(day: DayBlock, *, tagged: bool = True) -> Folded:
-    """Return a day in one line: its weightiest job, with the tags of its trees if `tagged`, and how many more."""
-    first = day.items[0]
-    told = not tagged or all(tag.text in first.what for tag in first.tags)
-    names = "" if told else ", ".join(tag.text for tag in first.tags)
-    of = " ".join(part for part in (first.what, f"({names})" if names else "") if part)
-    chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
-    weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]
-    return Folded(day=day, again=(), weekday=weekday, chief=chief, more=len(day.items) - 1)
 
 
 def amount_words(plan: Plan, entries: Sequence[Entry], day: date | None = None) -> str:

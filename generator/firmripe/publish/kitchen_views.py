@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from firmripe.publish.views import Link, PhotoView, Quote
+from firmripe.publish.views import Link, PhotoView, Quote, View
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PotLine:
+class PotLine(View):
     """A pot for a product in one kitchen: its loads, and what is printed for it, or why nothing is.
 
     `minutes` has the acid that goes with them; `big` is the number that begins it, where one does, and `rest` what
@@ -29,7 +29,7 @@ class PotLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MakingView:
+class MakingView(View):
     """A product in a session: `may_be` says what its fruit may really make, `hands` how long the work is.
 
     `page` is the preserve's own, and `steps` are its whole method in the order of work.
@@ -52,7 +52,7 @@ class MakingView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SessionPage:
+class SessionPage(View):
     """A day in a kitchen."""
 
     title: str
@@ -73,7 +73,7 @@ class SessionPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SessionLine:
+class SessionLine(View):
     """A session on the kitchen's page."""
 
     page: Link
@@ -85,7 +85,7 @@ class SessionLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WantLine:
+class WantLine(View):
     """A want: how much, what is planned, what is short, why, and what would meet it."""
 
     name: str
@@ -98,7 +98,7 @@ class WantLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TakeOutLine:
+class TakeOutLine(View):
     """What leaves one cold space on a day for a day in the kitchen; `way` says out of which and for which."""
 
     iso: str
@@ -108,7 +108,7 @@ class TakeOutLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenPage:
+class KitchenPage(View):
     """The kitchens' season."""
 
     sessions: tuple[SessionLine, ...]
@@ -128,7 +128,7 @@ class KitchenPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StoveCardSheet:
+class StoveCardSheet(View):
     """A card for the stove: a product in one jar, in one kitchen; `text` leads to the same in short lines."""
 
     title: str
@@ -147,7 +147,7 @@ class StoveCardSheet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PreservePage:
+class PreservePage(View):
     """A preserve's page: its method, and the minutes of this household's kitchens.
 
     `unsafe` is what the household wrote against the published ways.
@@ -171,7 +171,7 @@ class PreservePage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SupplyLine:
+class SupplyLine(View):
     """A thing that the sessions need."""
 
     thing: str
@@ -182,7 +182,7 @@ class SupplyLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SuppliesSheet:
+class SuppliesSheet(View):
     """What has to be there before the first session."""
 
     iso: str

@@ -45,7 +45,7 @@ from firmripe.publish.kitchen_views import (
 from firmripe.publish.methods import source_words, sources_of, step_quotes, step_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slugs
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote
 from firmripe.publish.wary import heeded, heeded_text, is_own, said
 from firmripe.saying import _, n_, term
@@ -65,12 +65,12 @@ _FEW_JARS = 7
 
 
 class Kitchens:
-    """Makes the views of a kitchen plan, with the links of one viewing."""
+    """Makes the views of a kitchen plan, with the links of one context."""
 
-    def __init__(self, plan: Plan, kitchen: KitchenPlan, viewing: Viewing, paths: Paths) -> None:
+    def __init__(self, plan: Plan, kitchen: KitchenPlan, context: PageContext, paths: Paths) -> None:
         self._plan = plan
         self._kitchen = kitchen
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._metric = plan.holding.place.metric_first
         names = [f"{card.ware.name} {card.kitchen.name}" for card in kitchen.cards]
@@ -95,7 +95,7 @@ class Kitchens:
     def _method_page(self, preserve: Preserve) -> Link | None:
         made = {one.key for one in preserves_with_page(self._plan)}
         name = term(preserve.name)
-        return self._viewing.link(name, self._paths.preserve(preserve.key)) if preserve.key in made else None
+        return self._context.link(name, self._paths.preserve(preserve.key)) if preserve.key in made else None
 
     def _steps(self, ware: Ware, founds: Sequence[Minutes]) -> tuple[Step, ...]:
         return method_of(self._plan.holding.processes, ware.preserve, ware.jar, founds).steps
@@ -103,7 +103,7 @@ class Kitchens:
     def _card_link(self, ware: Ware, kitchen: Kitchen) -> Link | None:
         for card in self._with_minutes:
             if card.ware.name == ware.name and card.kitchen.name == kitchen.name:
-                return self._viewing.link(
+                return self._context.link(
                     _("Stove card: {ware}, {kitchen}", ware=ware_words(ware), kitchen=kitchen.name),
                     self.card_path(card),
                 )
@@ -117,7 +117,7 @@ class Kitchens:
         return KitchenPage(
             sessions=tuple(
                 SessionLine(
-                    page=self._viewing.link(week_day(session.day), self.session_path(session)),
+                    page=self._context.link(week_day(session.day), self.session_path(session)),
                     iso=session.day.isoformat(),
                     kitchen=session.kitchen.name,
                     hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
@@ -129,14 +129,14 @@ class Kitchens:
             wants=tuple(_want(met) for met in plan.wants),
             take_outs=self._take_outs(),
             cards=tuple(
-                (self._viewing.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self.card_path(card)), line)
+                (self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self.card_path(card)), line)
                 for card in self._with_minutes
                 for line in self.pot_lines(card)
             ),
             preserves=tuple(
                 link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
             ),
-            supplies=self._viewing.link(_("The supplies list"), "sheets/supplies.html"),
+            supplies=self._context.link(_("The supplies list"), "sheets/supplies.html"),
             to_buy=tuple(to_buy_words(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
@@ -170,17 +170,17 @@ class Kitchens:
 
     def _refused(self) -> tuple[Quote, ...]:
         return tuple(
-            self._viewing.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
+            self._context.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
             for row in self._plan.holding.processes.refused
         )
 
     def _cautions(self) -> tuple[Quote, ...]:
         return tuple(
-            self._viewing.quote("", term(figure.text), figure.cited) for figure in self._plan.holding.processes.cautions
+            self._context.quote("", term(figure.text), figure.cited) for figure in self._plan.holding.processes.cautions
         )
 
     def _at_tree(self, batch: Batch, words: str) -> Link:
-        return self._viewing.link(words, self._paths.tree(batch.bearing.tree))
+        return self._context.link(words, self._paths.tree(batch.bearing.tree))
 
     def _pounds(self, kg: float) -> str:
         return pounds_words(Weight.of(Fraction(round(kg * 1000), 1000)), metric=self._metric)
@@ -218,7 +218,7 @@ class Kitchens:
             steps=tuple((f"{step.at:%H:%M}", words_of(step.what)) for step in clock.steps),
             seals=told,
             cautions=self._cautions() if session.is_canning else (),
-            back=self._viewing.link(_("The kitchen’s season"), "kitchen.html"),
+            back=self._context.link(_("The kitchen’s season"), "kitchen.html"),
         )
 
     def _making(self, making: Making, session: KitchenSession) -> MakingView:
@@ -238,11 +238,11 @@ class Kitchens:
             syrup=_syrup_words(making),
             hands="; ".join(part for part in (rate_words(ware.rate), self._own_fruit(ware)) if part),
             steps=step_quotes(
-                self._viewing, self._steps(ware, [pot.found for pot in making.pots if pot.found is not None])
+                self._context, self._steps(ware, [pot.found for pot in making.pots if pot.found is not None])
             ),
             whys=tuple(words_of(why) for why in making.why),
             card=self._card_link(ware, session.kitchen),
-            cautions=self._viewing.cautions(ware.preserve.cautions),
+            cautions=self._context.cautions(ware.preserve.cautions),
         )
 
     def _own_fruit(self, ware: Ware) -> str:
@@ -302,7 +302,7 @@ class Kitchens:
             water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
             refused="",
-            source=self._viewing.quote("", term(found.process), found.cited),
+            source=self._context.quote("", term(found.process), found.cited),
         )
 
     # Paper
@@ -319,7 +319,7 @@ class Kitchens:
         own = [said(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
         return StoveCardSheet(
             title=term(preserve.name),
-            text=self._viewing.link(_("The same as plain text"), text_path(self.card_path(card))),
+            text=self._context.link(_("The same as plain text"), text_path(self.card_path(card))),
             jar=term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
             height=height_words(card.kitchen, metric=self._metric),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import Final
 
@@ -18,26 +19,67 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Weight
 from firmripe.plan import Plan
 from firmripe.publish.noted import noted_day, noted_words
+from firmripe.publish.pages.dated import Dated
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import score_words
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import Dated, Link, SinceLine, SinceNote, SincePage
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
 from firmripe.season.season import Season
 from firmripe.wording.holding import pounds_words
 from firmripe.words import between, of_crop, short_day, week_day
 
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SinceLine(View):
+    """An event of a tree this season and the last; `change` says by how much it moved."""
+
+    tree: Link
+    what: str
+    now: Dated
+    then: Dated
+    change: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SinceNote(View):
+    """What was noted last season about this time of the year; `tree` is None for the whole place."""
+
+    iso: str
+    day: str
+    tree: Link | None
+    what: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SincePage(View):
+    """This season beside the last."""
+
+    season: str
+    former: str
+    dates: tuple[SinceLine, ...]
+    gone: tuple[tuple[Link, str], ...]
+    new: tuple[tuple[Link, str], ...]
+    crops: tuple[tuple[Link, str, str, str], ...]
+    notes: tuple[SinceNote, ...]
+    taught: tuple[str, ...]
+    hindcast: Link | None
+    wanted: tuple[str, ...]
+    put_up: tuple[str, ...]
+
+
 AROUND: Final = (timedelta(days=-14), timedelta(days=28))
 """From two weeks before this day a year ago to four weeks after it: what is likely to happen again soon. J."""
 
 
 class LookingBack:
-    """Makes the page of one plan, with the links of one viewing."""
+    """Makes the page of one plan, with the links of one context."""
 
-    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths) -> None:
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
         self._plan = plan
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._as_of = plan.season.as_of
         self._before = plan.season.year.year - 1
@@ -57,13 +99,13 @@ class LookingBack:
             crops=tuple(self._crops()),
             notes=tuple(self._notes()),
             taught=score_words(replays),
-            hindcast=self._viewing.link(_("How past dates held"), "hindcast.html") if plan.replays else None,
+            hindcast=self._context.link(_("How past dates held"), "hindcast.html") if plan.replays else None,
             wanted=tuple(self._wanted()),
             put_up=tuple(self._put_up(record) for record in self._of_last_season() if record.what is Happening.JARS),
         )
 
     def _tree(self, tag: str) -> Link:
-        return self._viewing.link(tag, self._paths.tree(tag))
+        return self._context.link(tag, self._paths.tree(tag))
 
     def _name(self, bearing: Bearing) -> str:
         return self._names[bearing.tree, bearing.cultivar] + of_crop(bearing.crop)

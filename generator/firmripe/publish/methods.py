@@ -13,7 +13,7 @@ from firmripe.holding.method import Act
 from firmripe.holding.unsafe import is_unsafe
 from firmripe.kitchen.tables.method import Step
 from firmripe.kitchen.tables.processes import Minutes
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Quote
 from firmripe.publish.wary import is_own
 from firmripe.saying import ENGLISH, _, mark, term
@@ -71,11 +71,11 @@ def _liquid(step: Step) -> str:
     )
 
 
-def step_quotes(viewing: Viewing, steps: Iterable[Step]) -> tuple[Quote, ...]:
+def step_quotes(context: PageContext, steps: Iterable[Step]) -> tuple[Quote, ...]:
     """Return steps with where each comes from."""
     return tuple(
         replace(
-            viewing.quote("", step_words(step), step.cited),
+            context.quote("", step_words(step), step.cited),
             lang=ENGLISH if step.words and not is_own(step.cited) and is_foreign(step.words.text) else "",
         )
         for step in steps

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from firmripe.publish.views import Choice
+from firmripe.publish.views import Choice, View
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TreeToNote:
+class TreeToNote(View):
     """A tree, a limb or a crop as lines name it; `soon` says that a job is due there in the next days."""
 
     key: str
@@ -18,7 +18,7 @@ class TreeToNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WhatToNote:
+class WhatToNote(View):
     """Something that can be noted: the word for it, what it is called, and what is asked with it."""
 
     key: str
@@ -27,7 +27,7 @@ class WhatToNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WhatGroup:
+class WhatGroup(View):
     """What belongs to one time of the year; `now` says that this is it."""
 
     title: str
@@ -36,7 +36,7 @@ class WhatGroup:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class UnitToNote:
+class UnitToNote(View):
     """A unit, and which amounts it is for."""
 
     key: str
@@ -45,7 +45,7 @@ class UnitToNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NotePage:
+class NotePage(View):
     """The page on which helpers note what happened."""
 
     trees: tuple[TreeToNote, ...]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 from typing import Final
@@ -14,12 +14,45 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.publish.drawing import CHECK
 from firmripe.publish.plainly import next_date
-from firmripe.publish.views import Link, TreeMark, TreePart, TreeRow
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate, NoDate
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreeMark(View):
+    """A tree in its part of the orchard.
+
+    `state` is now, look, later, picked or none; `short` says it in two words, `words` in a sentence.
+    """
+
+    tree: Link
+    kinds: str
+    where: str
+    state: str
+    short: str
+    words: str
+    clashes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreePart(View):
+    """A part of the orchard, its trees in walking order."""
+
+    name: str
+    trees: tuple[TreeMark, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreeRow(View):
+    """A row of the plan as one sees it from the gate: what stands at each place from left to right, if anything."""
+
+    name: str
+    places: tuple[TreeMark | None, ...]
+
 
 SOON_D = 7
 """What is to be picked within so many days is picked now, as the store has it. J."""

@@ -10,6 +10,9 @@ from firmripe.holding.photo import Photo
 from firmripe.plan import Plan
 from firmripe.publish.slugs import slugs
 
+WEEK_TEXT = "sheets/week.txt"
+CALENDARS = "sheets/calendars.html"
+
 
 class Paths:
     """Where each page lies, from the top of the site. Names from notes are made safe and kept apart.

@@ -3,9 +3,28 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from firmripe.holding.place import Place
-from firmripe.publish.views import Link, PeoplePage, PersonLine
+from firmripe.publish.views import Link, View
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PersonLine(View):
+    """Somebody who helps; `phone` and `email` are None where nobody told them."""
+
+    name: str
+    household: str
+    does: str
+    phone: Link | None
+    email: Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PeoplePage(View):
+    """Who helps, and how to reach them: for the household alone."""
+
+    people: tuple[PersonLine, ...]
 
 
 def people_page(place: Place) -> PeoplePage:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 from firmripe.harvest.lots import Lot
@@ -9,12 +10,23 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.publish.batches import far_day
-from firmripe.publish.views import NextDate
+from firmripe.publish.views import View
 from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason
 from firmripe.season.season import Season
 from firmripe.wording import words_of
 from firmripe.words import between, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextDate(View):
+    """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
+
+    text: str
+    iso: str
+    sure: str
+    stamp: str
+
 
 LEAST_D = 1.0
 """What moves a date by less than a day is not worth a word; all of it stands among the figures. J."""

@@ -7,7 +7,8 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from firmripe.publish.kitchen_views import PotLine, StoveCardSheet
-from firmripe.publish.views import Item, Stretch
+from firmripe.publish.pages.days import Stretch
+from firmripe.publish.views import Item
 from firmripe.saying import _
 
 WIDTH = 40

@@ -17,7 +17,7 @@ from firmripe.publish.kitchen_views import PotLine, PreservePage
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.methods import step_quotes
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote
 from firmripe.publish.wary import is_own
 from firmripe.saying import _, term
@@ -31,11 +31,11 @@ _BY_THE_POT = frozenset({Act.STERILISE, Act.ACID, Act.WATER, Act.COUNT})
 
 
 class Preserves:
-    """Makes the pages of one plan, with the links of one viewing. `kitchens` is None where nothing is planned."""
+    """Makes the pages of one plan, with the links of one context. `kitchens` is None where nothing is planned."""
 
-    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths, kitchens: Kitchens | None) -> None:
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths, kitchens: Kitchens | None) -> None:
         self._plan = plan
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._kitchens = kitchens
 
@@ -60,13 +60,13 @@ class Preserves:
             figures=tuple(self._figures(preserve)),
             cards=tuple(self._lines(card for card, _found in canned)),
             refused=tuple(self._refused(cards)),
-            steps=step_quotes(self._viewing, steps),
-            cautions=self._viewing.cautions(preserve.cautions),
-            photos=self._viewing.photos("preserves", preserve.key),
-            unsafe=self._viewing.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
+            steps=step_quotes(self._context, steps),
+            cautions=self._context.cautions(preserve.cautions),
+            photos=self._context.photos("preserves", preserve.key),
+            unsafe=self._context.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
             sessions=tuple(self._sessions(preserve)),
-            back=self._viewing.link(_("The kitchen’s season"), "kitchen.html") if self._kitchens else None,
-            text=self._viewing.body(preserve.text),
+            back=self._context.link(_("The kitchen’s season"), "kitchen.html") if self._kitchens else None,
+            text=self._context.body(preserve.text),
         )
 
     def _cards(self, preserve: Preserve) -> list[StoveCard]:
@@ -74,30 +74,30 @@ class Preserves:
         return [card for card in cards if card.ware.preserve.key == preserve.key]
 
     def _of(self, preserve: Preserve) -> Iterator[Link]:
-        grown = self._viewing.grown()
+        grown = self._context.grown()
         for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
             if fruit.key in preserve.subjects:
-                yield self._viewing.link(term(fruit.name), self._paths.fruit(fruit.key))
+                yield self._context.link(term(fruit.name), self._paths.fruit(fruit.key))
         for limb in grown:
             if limb.key in preserve.subjects:
-                yield self._viewing.link(limb.name, self._paths.cultivar(limb.key))
+                yield self._context.link(limb.name, self._paths.cultivar(limb.key))
 
     def _process(self, preserve: Preserve) -> Quote | None:
         process = preserve.process
-        return self._viewing.quote("", term(process.text), process.cited) if process else None
+        return self._context.quote("", term(process.text), process.cited) if process else None
 
     def _figures(self, preserve: Preserve) -> Iterator[Quote]:
         for takes in preserve.takes:
-            yield self._viewing.figure(_("Fruit and what it makes"), takes)
+            yield self._context.figure(_("Fruit and what it makes"), takes)
         if preserve.hands:
-            yield self._viewing.figure(_("Work"), preserve.hands)
+            yield self._context.figure(_("Work"), preserve.hands)
         if preserve.keeps:
-            yield self._viewing.figure(_("Keeps"), preserve.keeps)
+            yield self._context.figure(_("Keeps"), preserve.keeps)
 
     def _lines(self, cards: Iterator[StoveCard]) -> Iterator[tuple[Link, PotLine]]:
         if self._kitchens is not None:
             for card in cards:
-                link = self._viewing.link(
+                link = self._context.link(
                     f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card)
                 )
                 yield from ((link, line) for line in self._kitchens.pot_lines(card))
@@ -121,4 +121,4 @@ class Preserves:
         for session in self._plan.kitchen.sessions if self._plan.kitchen else ():
             if any(making.ware.preserve.key == preserve.key for making in session.makings):
                 said = _("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name)
-                yield self._viewing.link(said, self._paths.session(session_subject(session)))
+                yield self._context.link(said, self._paths.session(session_subject(session)))

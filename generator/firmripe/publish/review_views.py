@@ -4,11 +4,45 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from firmripe.publish.views import HistoryOfTree, Link
+from firmripe.publish.views import Link, View
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SaidAndDone:
+class YearOfTree(View):
+    """A year of a crop: bloom, first pick and what lay between, weight, and how it was. Empty where nothing was noted.
+
+    `at_bloom`, `at_pick` and `bar` are its places in the drawing; `row` is how far down it stands.
+    """
+
+    year: str
+    bloom: str
+    pick: str
+    between: str
+    weight: str
+    verdict: str
+    at_bloom: int | None
+    at_pick: int | None
+    bar: int
+    row: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryOfTree(View):
+    """The years of a crop of a tree, or of all trees of a cultivar, oldest first.
+
+    `turns` says where it bears by turns, `taught` what verdicts on its fruit taught.
+    """
+
+    tree: Link
+    name: str
+    turns: str
+    years: tuple[YearOfTree, ...]
+    height: int
+    taught: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidAndDone(View):
     """A first pick: when it was looked for before the season, and when it came. Places in the drawing are its units.
 
     `at_said` is None where nothing was said.
@@ -25,7 +59,7 @@ class SaidAndDone:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JarsOfYear:
+class JarsOfYear(View):
     """Jars of one kind and one season: how many were made, eaten and left; the last two empty where nobody counted."""
 
     name: str
@@ -36,7 +70,7 @@ class JarsOfYear:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReviewPage:
+class ReviewPage(View):
     """The year in review. `months` are the heads of the drawings, each with its place.
 
     `packed` are cultivars with the share of each grade in what came in. `prior` is what was taken for granted before

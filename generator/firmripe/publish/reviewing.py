@@ -19,12 +19,13 @@ from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
 from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.packing import pack_outs
+from firmripe.publish.pages.kinds import KindPage
 from firmripe.publish.paths import Paths
 from firmripe.publish.replaying import off_words, score_words
-from firmripe.publish.review_views import JarsOfYear, ReviewPage, SaidAndDone
+from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import HistoryOfTree, KindPage, Link, YearOfTree
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link
 from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.wording.holding import jars_words, pounds_words
@@ -42,11 +43,11 @@ _TURNS, _LEAST_YEARS = Fraction(2, 3), 4
 
 
 class Reviewing:
-    """Makes the page of one plan, with the links of one viewing."""
+    """Makes the page of one plan, with the links of one context."""
 
-    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths) -> None:
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
         self._plan = plan
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._as_of = plan.season.as_of
         self._records = [record for record in plan.holding.records if record.day <= self._as_of]
@@ -104,7 +105,7 @@ class Reviewing:
     def _done(self, replay: Replay) -> SaidAndDone:
         said = replay.said.get(Moment.BEFORE)
         return SaidAndDone(
-            tree=self._viewing.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
+            tree=self._context.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
             name=self._name(replay.bearing),
             seen=week_day(replay.seen),
             iso=replay.seen.isoformat(),
@@ -166,7 +167,7 @@ class Reviewing:
     def _history(self, tree: Tree, bearing: Bearing) -> HistoryOfTree | None:
         """Return the years of a crop; None where it was picked in none of them."""
         seasons = sorted({r.season for r in self._all_of(bearing)})
-        link = self._viewing.link(tree.tag, self._paths.tree(tree.tag))
+        link = self._context.link(tree.tag, self._paths.tree(tree.tag))
         history = self._years(link, self._name(bearing), [bearing], seasons)
         return replace(history, taught=taught(self._plan.season, bearing)) if history else None
 
@@ -177,7 +178,7 @@ class Reviewing:
         if len(picked) < _SEVERAL:
             return page
         seasons = sorted({r.season for bearing in bearings for r in self._all_of(bearing)})
-        link = self._viewing.link(limb.name, self._paths.cultivar(limb.key))
+        link = self._context.link(limb.name, self._paths.cultivar(limb.key))
         history = self._years(link, n_("{n} tree", "{n} trees", len(picked)), bearings, seasons)
         return replace(page, history=history, months=self._months(), width=self._width)
 

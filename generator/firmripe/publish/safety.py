@@ -13,11 +13,36 @@ from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import CautionLine, CautionTopic, Link, Quote, SafetyPage
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, Quote, View
 from firmripe.publish.wary import is_own
 from firmripe.saying import mark, term
 from firmripe.wording.kitchen import ware_words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionLine(View):
+    """A caution, and the pages of what it belongs to."""
+
+    caution: Quote
+    belongs: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionTopic(View):
+    """Cautions of one kind."""
+
+    title: str
+    cautions: tuple[CautionLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SafetyPage(View):
+    """All cautions of this household's plan, by topic, and what must never go into jars."""
+
+    topics: tuple[CautionTopic, ...]
+    never: tuple[Quote, ...]
+
 
 _TOPICS: Final = (
     (mark("Ladders"), r"ladder|climb|top two steps|reach out|carry nothing that takes a hand|heavy"),
@@ -58,11 +83,11 @@ class _Told:
 
 
 class Safety:
-    """Makes the page of one plan, with the links of one viewing. `kitchens` is None where there is no kitchen plan."""
+    """Makes the page of one plan, with the links of one context. `kitchens` is None where there is no kitchen plan."""
 
-    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths, kitchens: Kitchens | None) -> None:
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths, kitchens: Kitchens | None) -> None:
         self._plan = plan
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._kitchens = kitchens
 
@@ -73,7 +98,7 @@ class Safety:
         for told in sorted(self._told(), key=lambda told: is_own(told.caution.cited)):
             text = told.caution.text
             if text not in quotes:
-                kept = self._viewing.cautions([told.caution])
+                kept = self._context.cautions([told.caution])
                 if not kept:
                     continue
                 quotes[text] = kept[0]
@@ -89,7 +114,7 @@ class Safety:
                 CautionTopic(title=term(title), cautions=tuple(lines[title])) for title in titles if title in lines
             ),
             never=tuple(
-                self._viewing.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
+                self._context.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
                 for row in (self._plan.holding.processes.refused if self._kitchens else ())
             ),
         )
@@ -99,22 +124,22 @@ class Safety:
         for task in sorted(
             {e.task.key: e.task for e in plan.calendar.entries}.values(), key=lambda task: in_order(task.name)
         ):
-            link = self._viewing.link(term(task.name), self._paths.task(task.key))
+            link = self._context.link(term(task.name), self._paths.task(task.key))
             yield from (_Told(caution, link) for caution in task.cautions)
-        grown = self._viewing.grown()
+        grown = self._context.grown()
         fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
         for fruit in fruits.values():
-            link = self._viewing.link(term(fruit.name), self._paths.fruit(fruit.key))
+            link = self._context.link(term(fruit.name), self._paths.fruit(fruit.key))
             yield from (_Told(caution, link) for caution in fruit.traits.cautions)
         for limb in grown:
-            link = self._viewing.link(limb.name, self._paths.cultivar(limb.key))
+            link = self._context.link(limb.name, self._paths.cultivar(limb.key))
             yield from (_Told(caution, link) for caution in limb.own.cautions)
         for preserve in self._made():
             for caution in preserve.cautions:
                 links = [*self._cards_of(preserve), *self._page_of(preserve)]
                 yield from (_Told(caution, link) for link in links)
         if self._kitchens is not None:
-            link = self._viewing.link(term("Kitchen"), "kitchen.html")
+            link = self._context.link(term("Kitchen"), "kitchen.html")
             yield from (_Told(caution, link) for caution in plan.holding.processes.cautions)
 
     def _made(self) -> Iterable[Preserve]:
@@ -123,13 +148,13 @@ class Safety:
         return [preserve for preserve in self._plan.holding.preserves if preserve.key in keys]
 
     def _page_of(self, preserve: Preserve) -> list[Link]:
-        return [self._viewing.link(term(preserve.name), self._paths.preserve(preserve.key))]
+        return [self._context.link(term(preserve.name), self._paths.preserve(preserve.key))]
 
     def _cards_of(self, preserve: Preserve) -> list[Link]:
         if self._kitchens is None:
             return []
         cards = [card for card in self._kitchens.cards if card.ware.preserve.key == preserve.key]
         return [
-            self._viewing.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card))
+            self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card))
             for card in cards
         ]

@@ -10,8 +10,9 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
 from firmripe.publish.characters import readable
 from firmripe.publish.contents import main_pages, preserves_with_page
+from firmripe.publish.pages.days import all_weeks
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.saying import mark, term
 
 NAMES = "static/names.js"
@@ -32,19 +33,19 @@ _SOUGHT: Final = {
 """Words that people look for a main page by, beside its title."""
 
 
-def names_script(plan: Plan, viewing: Viewing, paths: Paths) -> bytes:
+def names_script(plan: Plan, context: PageContext, paths: Paths) -> bytes:
     """Return a script of ASCII alone that sets `firmripeNames`: the names, and the first days of weeks with a page.
 
-    `viewing` makes pages at the top of the site, from where all paths go. The plan holds what the pages show and no
+    `context` makes pages at the top of the site, from where all paths go. The plan holds what the pages show and no
     more, and so does the script.
     """
-    weeks = [] if paths.folded else [span.first.isoformat() for span in viewing.weeks()]
-    data = json.dumps({"names": list(_names(plan, viewing, paths)), "weeks": weeks}, separators=(",", ":"))
+    weeks = [] if paths.folded else [span.first.isoformat() for span in all_weeks(context)]
+    data = json.dumps({"names": list(_names(plan, context, paths)), "weeks": weeks}, separators=(",", ":"))
     return f'"use strict";\nself.firmripeNames=Object.freeze({readable(data)});\n'.encode("ascii")
 
 
-def _names(plan: Plan, viewing: Viewing, paths: Paths) -> Iterator[Name]:
-    grown = viewing.grown()
+def _names(plan: Plan, context: PageContext, paths: Paths) -> Iterator[Name]:
+    grown = context.grown()
     for tree in plan.holding.trees:
         kinds = ", ".join(limb.name for limb in tree.limbs)
         yield "tree", tree.tag, (), f"{kinds}; {tree.place}" if tree.place else kinds, paths.tree(tree.tag)

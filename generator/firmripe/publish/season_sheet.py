@@ -15,11 +15,51 @@ from firmripe.plan import Plan
 from firmripe.publish.drawing import CHECK
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.signs import in_turn
-from firmripe.publish.views import Hazard, SeasonLine, SeasonSheet, SlideLine
+from firmripe.publish.views import Hazard, View
 from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Estimate
 from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlideLine(View):
+    """A printed day, and the same day moved by each shift of the slide table."""
+
+    name: str
+    printed: str
+    shifted: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonLine(View):
+    """A crop's days on the sheet of the season, a dash where there is none. `clash` is of a spray's label."""
+
+    tree: str
+    name: str
+    look: str
+    pick: str
+    out: str
+    ready: str
+    use_by: str
+    clash: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonSheet(View):
+    """One crop to five on one side in 18 points; `tests` are of the crops named before them.
+
+    `heads` are the tags of those still to be picked, whose days `slides` move; `dense`: smaller type is needed.
+    """
+
+    lines: tuple[SeasonLine, ...]
+    tests: tuple[tuple[str, str], ...]
+    heads: tuple[str, ...]
+    slides: tuple[SlideLine, ...]
+    hazards: tuple[Hazard, ...]
+    to_write: tuple[str, ...]
+    dense: bool
+
 
 MOST_CROPS: Final = 5
 LINES: Final = 31

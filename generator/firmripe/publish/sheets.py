@@ -14,28 +14,21 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
+from firmripe.publish.batches import BatchLine
 from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
 from firmripe.publish.kitchens import Kitchens
-from firmripe.publish.paths import Paths
+from firmripe.publish.pages.asks import Ask, all_asks
+from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.paths import CALENDARS, WEEK_TEXT, Paths
 from firmripe.publish.qr_codes import qr_code
-from firmripe.publish.season_sheet import season_sheet
+from firmripe.publish.season_sheet import SlideLine, season_sheet
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.storing import Storing
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import (
-    CalendarSheet,
-    FridgeSheet,
-    LabelSheet,
-    PickingCard,
-    PickLine,
-    RecordSheet,
-    SheetsPage,
-    SlideLine,
-    TagSheet,
-    TreeLabel,
-)
+from firmripe.publish.subscribing import CalendarSheet
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import DayBlock, Hazard, Link, View
 from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
@@ -43,6 +36,90 @@ from firmripe.wording.clashes import clash_words
 from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetsPage(View):
+    """The sheets for paper, each with what is on it."""
+
+    sheets: tuple[tuple[Link, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FridgeSheet(View):
+    """The day it is made and the seven after it on paper; `shifts` head the columns of the slide table.
+
+    `asks` are what should have been done before it.
+    """
+
+    large: bool
+    asks: tuple[Ask, ...]
+    crowded: bool
+    title: str
+    days: tuple[DayBlock, ...]
+    shifts: tuple[str, ...]
+    slides: tuple[SlideLine, ...]
+    hazards: tuple[Hazard, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickLine(View):
+    """A picking that may soon be done, with its tests; `which` says which of several it is, or how often it comes."""
+
+    tree: str
+    cultivar: str
+    crop: str
+    where: str
+    likely: str
+    which: str
+    window: str
+    clash: str
+    signs: tuple[str, ...]
+    expected: str
+    space: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickingCard(View):
+    """What may be picked in the next two weeks, in walking order."""
+
+    lines: tuple[PickLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TagSheet(View):
+    """A tag for each batch."""
+
+    batches: tuple[BatchLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreeLabel(View):
+    """A tree's label; `code` is an SVG path within a square of `side`, empty where the site has no address."""
+
+    tag: str
+    cultivars: str
+    where: str
+    code: str
+    side: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelSheet(View):
+    """A label for each tree."""
+
+    coded: bool
+    labels: tuple[TreeLabel, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordSheet(View):
+    """An empty sheet in the shape of the records."""
+
+    columns: tuple[str, ...]
+    whats: tuple[str, ...]
+    lines: tuple[str, ...]
+
 
 SLIDES_D = (-9, -6, -3, 3, 6, 9)
 """By how many days the slide table moves the printed dates: what one early or late season does to a window. J."""
@@ -59,10 +136,6 @@ RECORD_LINES = 24
 _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 
 
-WEEK_TEXT = "sheets/week.txt"
-CALENDARS = "sheets/calendars.html"
-
-
 @dataclass(frozen=True, slots=True)
 class MadeSheet:
     """A sheet: its title, where it lies, what is on it, and the view its template shows; plain text has no template."""
@@ -77,9 +150,9 @@ class MadeSheet:
 class Sheets:
     """Makes the views of the sheets of one plan."""
 
-    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths, storing: Storing) -> None:
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths, storing: Storing) -> None:
         self._plan = plan
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._storing = storing
         self._as_of = plan.season.as_of
@@ -184,21 +257,21 @@ class Sheets:
 
     def contents(self, made: Iterable[MadeSheet], kitchens: Kitchens | None = None) -> SheetsPage:
         """Return the page that lists these sheets, and those of the kitchen."""
-        lines = [(self._viewing.link(sheet.title, sheet.path), sheet.about) for sheet in made]
+        lines = [(self._context.link(sheet.title, sheet.path), sheet.about) for sheet in made]
         if kitchens is not None:
-            supplies = self._viewing.link(_("Supplies for the kitchen"), "sheets/supplies.html")
+            supplies = self._context.link(_("Supplies for the kitchen"), "sheets/supplies.html")
             lines.append((supplies, _("jars, lids, sugar and acid, and by when they are to be there")))
             for card in kitchens.cards:
                 title = _("Stove card: {ware}, {kitchen}", ware=ware_words(card.ware), kitchen=card.kitchen.name)
                 about = _("minutes by pot at that kitchen’s height, headspace and acid")
-                lines.append((self._viewing.link(title, kitchens.card_path(card)), about))
+                lines.append((self._context.link(title, kitchens.card_path(card)), about))
         return SheetsPage(sheets=tuple(lines))
 
     def fridge(self, *, large: bool = False) -> FridgeSheet:
         """Return the days to come, and the table by which printed dates are shifted in pencil."""
         span = Span(first=self._as_of, last=self._as_of + timedelta(days=FRIDGE_D))
-        days = self._viewing.day_blocks(self._plan.calendar.entries, span, to_do=True)
-        asks = self._viewing.asks()
+        days = day_blocks(self._context, self._plan.calendar.entries, span, to_do=True)
+        asks = all_asks(self._context)
         return FridgeSheet(
             large=large,
             asks=asks,

@@ -18,20 +18,32 @@ from firmripe.publish.ledger import Ledger
 from firmripe.publish.looking_back import LookingBack
 from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
-from firmripe.publish.paths import Paths, photo_path
+from firmripe.publish.pages.dates import dates_page
+from firmripe.publish.pages.days import all_months, all_weeks, fortnight, month_page, week_page
+from firmripe.publish.pages.frame import site_view
+from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.hindcast import hindcast_page
+from firmripe.publish.pages.jobs import jobs_page, task_page
+from firmripe.publish.pages.kinds import cultivar_page, fruit_page
+from firmripe.publish.pages.sources import sources_page
+from firmripe.publish.pages.tests import tests_page
+from firmripe.publish.pages.tree import tree_page
+from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.year import year_page
+from firmripe.publish.paths import WEEK_TEXT, Paths, photo_path
 from firmripe.publish.people import people_page
 from firmripe.publish.plaintext import stove_text, week_text
 from firmripe.publish.preserves import Preserves
 from firmripe.publish.reviewing import Reviewing
 from firmripe.publish.safety import Safety
 from firmripe.publish.searching import NAMES, names_script
-from firmripe.publish.sheets import WEEK_TEXT, Sheets
+from firmripe.publish.sheets import Sheets
 from firmripe.publish.stand import stand_page
 from firmripe.publish.storing import Storing
 from firmripe.publish.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
-from firmripe.publish.viewing import Viewing
+from firmripe.publish.viewing import PageContext
 from firmripe.saying import speaking
 
 FEED = "feeds/reminders.ics"
@@ -64,34 +76,34 @@ class _Site:
         self._kept = kept
         self._codes = whole_codes(tree.tag for tree in plan.holding.trees)
         worker = WORKER if kept else ""
-        self._top = Viewing(plan, self._paths, "", self._cited, worker)
-        self._below = Viewing(plan, self._paths, "../", self._cited, worker)
+        self._top = PageContext(plan, self._paths, "", self._cited, worker)
+        self._below = PageContext(plan, self._paths, "../", self._cited, worker)
 
     def files(self) -> dict[str, bytes]:
         plan, top, below, paths = self._plan, self._top, self._below, self._paths
-        self._page("index.html", "front.html", top, top.front())
-        self._main("year.html", top.year)
-        self._main("trees.html", top.trees)
-        self._main("tests.html", top.tests)
-        self._main("jobs.html", top.jobs)
+        self._page("index.html", "front.html", top, front_page(top))
+        self._main("year.html", lambda: year_page(top))
+        self._main("trees.html", lambda: trees_page(top))
+        self._main("tests.html", lambda: tests_page(top))
+        self._main("jobs.html", lambda: jobs_page(top))
         self._main("note.html", Noting(plan, "").page)
-        self._main("dates.html", top.dates)
+        self._main("dates.html", lambda: dates_page(top))
         self._harvest()
         self._main("since.html", LookingBack(plan, top, paths).page)
         self._main("people.html", lambda: people_page(plan.holding.place))
         self._main("review.html", lambda: Reviewing(plan, top, paths).page())
-        self._main("hindcast.html", top.hindcast)
+        self._main("hindcast.html", lambda: hindcast_page(top))
         if not paths.folded:
             self._stretches()
         for tree in plan.holding.trees:
-            self._page(paths.tree(tree.tag), "tree.html", below, below.tree(tree))
+            self._page(paths.tree(tree.tag), "tree.html", below, tree_page(below, tree))
         grown, years = below.grown(), Reviewing(plan, below, paths)
         for limb in grown:
-            page = years.with_years(below.cultivar(limb), limb)
+            page = years.with_years(cultivar_page(below, limb), limb)
             self._page(paths.cultivar(limb.key), "kind.html", below, page)
         for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
-            self._page(paths.fruit(fruit.key), "kind.html", below, below.fruit(fruit))
-        self._page("sources.html", "sources.html", top, top.sources())
+            self._page(paths.fruit(fruit.key), "kind.html", below, fruit_page(below, fruit))
+        self._page("sources.html", "sources.html", top, sources_page(top))
         self._page("subscribe.html", "subscribe.html", top, subscribe_page(plan, self._feeds))
         self._files |= self._feeds.files
         self._files["plan.csv"] = plan_csv(plan)
@@ -112,13 +124,13 @@ class _Site:
     def _stretches(self) -> None:
         """Make the pages of weeks, months and jobs, which are parts of other pages where there is one tree alone."""
         below, paths = self._below, self._paths
-        weeks, months = below.weeks(), below.months()
+        weeks, months = all_weeks(below), all_months(below)
         for span in weeks:
-            self._page(paths.week(span.first), "stretch.html", below, below.week(span, weeks))
+            self._page(paths.week(span.first), "stretch.html", below, week_page(below, span, weeks))
         for span in months:
-            self._page(paths.month(span.first), "stretch.html", below, below.month(span, months))
+            self._page(paths.month(span.first), "stretch.html", below, month_page(below, span, months))
         for task in {entry.task.key: entry.task for entry in self._plan.calendar.entries}.values():
-            self._page(paths.task(task.key), "task.html", below, below.task(task))
+            self._page(paths.task(task.key), "task.html", below, task_page(below, task))
 
     def _scripts(self) -> None:
         """Make the names to search and the keeper of the pages, where the theme has scripts; the keeper knows all."""
@@ -136,8 +148,8 @@ class _Site:
         self._main("rooms.html", storing.rooms)
         self._main("harvest.html", storing.story)
         in_season, on_paper = (
-            Kitchens(plan, plan.kitchen, viewing, self._paths) if plan.kitchen else None
-            for viewing in (top, self._below)
+            Kitchens(plan, plan.kitchen, context, self._paths) if plan.kitchen else None
+            for context in (top, self._below)
         )
         self._sheets(storing, on_paper)
         if plan.kitchen is not None and in_season is not None and on_paper is not None:
@@ -157,7 +169,7 @@ class _Site:
         for card in below.cards:
             view = below.card(card)
             self._page(below.card_path(card), "sheet_stove.html", self._below, view)
-            site = self._below.site()
+            site = site_view(self._below)
             text = stove_text(view, site.name, site.made_on)
             self._files[text_path(below.card_path(card))] = readable(text).encode("utf-8")
         self._page("sheets/supplies.html", "sheet_supplies.html", self._below, below.supplies())
@@ -170,8 +182,8 @@ class _Site:
         for sheet in made:
             if sheet.template:
                 self._page(sheet.path, sheet.template, self._below, sheet.view)
-        site = self._top.site()
-        text = week_text(site.name, site.made_on, self._top.fortnight())
+        site = site_view(self._top)
+        text = week_text(site.name, site.made_on, fortnight(self._top))
         self._files[WEEK_TEXT] = readable(text).encode("utf-8")
 
     def _main(self, path: str, view: Callable[[], Any]) -> None:
@@ -179,6 +191,6 @@ class _Site:
         if path in self._made:
             self._page(path, path, self._top, view())
 
-    def _page(self, path: str, template: str, viewing: Viewing, view: Any) -> None:  # noqa: ANN401
-        text = self._theme.render(template, site=viewing.site(path), view=view)
+    def _page(self, path: str, template: str, context: PageContext, view: Any) -> None:  # noqa: ANN401
+        text = self._theme.render(template, site=site_view(context, path), view=view)
         self._files[path] = in_one_piece(readable(text), self._codes).encode("utf-8")

@@ -17,9 +17,25 @@ from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.problems import in_order
-from firmripe.publish.views import StandPage
+from firmripe.publish.views import View
 from firmripe.saying import _, term
 from firmripe.words import short_day, span_words, with_year
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandPage(View):
+    """What is ripe when the stand is next open, for everybody to read: it tells of fruit and of nothing else.
+
+    `days` are its days after that, with what is likely there and what perhaps; `seasons` when there is what.
+    """
+
+    heading: str
+    title: str
+    iso: str
+    fruits: tuple[tuple[str, str, str], ...]
+    days: tuple[tuple[str, str, str, str], ...]
+    seasons: tuple[tuple[str, str], ...]
+
 
 MOST_DAYS: Final = 4
 """So many days of the stand are told ahead, of those on which there is something. J."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
@@ -21,26 +22,13 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
-from firmripe.publish.batches import far_day, purpose_words
-from firmripe.publish.crates import crates_of
+from firmripe.publish.batches import BatchLine, far_day, lying_in_words, purpose_words
+from firmripe.publish.crates import Crates, crates_of
 from firmripe.publish.packing import pack_outs
 from firmripe.publish.paths import Paths
 from firmripe.publish.stand import stand_heading
-from firmripe.publish.viewing import Viewing
-from firmripe.publish.views import (
-    BatchLine,
-    Link,
-    RoomsPage,
-    RoomView,
-    RoomWarning,
-    ShareLine,
-    ShareSeason,
-    StorePage,
-    StoryLine,
-    StoryMonth,
-    StoryPage,
-    StorySeason,
-)
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.harvest import fruit_words
@@ -49,12 +37,119 @@ from firmripe.wording.store import amount_words, warning_words
 from firmripe.words import month_name, of_crop, round_words, short_month
 
 
-class Storing:
-    """Makes the harvest's views of one plan, with the links of one viewing."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomWarning(View):
+    """What is wrong in a room, once for all fruit it is so of: day for machines, day, and the fruit of that day."""
 
-    def __init__(self, plan: Plan, viewing: Viewing, paths: Paths) -> None:
+    text: str
+    whose: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomView(View):
+    """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that."""
+
+    name: str
+    temperature: str
+    holds: str
+    beside: str
+    warnings: tuple[RoomWarning, ...]
+    crates: Crates | None
+    lying: tuple[BatchLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomsPage(View):
+    """Where picked fruit lies, and what is wrong with that."""
+
+    warnings: tuple[RoomWarning, ...]
+    rooms: tuple[RoomView, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShareLine(View):
+    """A cultivar's grade divided among the households; `loose` is what fills no box and evens out the parts."""
+
+    what: str
+    whole: str
+    dues: tuple[tuple[str, str], ...]
+    rest: str
+    loose: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShareSeason(View):
+    """A season of the running account: what each household was due and what it had."""
+
+    title: str
+    picked: str
+    lines: tuple[tuple[str, str, str], ...]
+    rest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StorePage(View):
+    """What is in store, in the order of eating, and what is still to come into it: within a week, and after.
+
+    Of what is `unsure` the last good day to pick is over, and nobody noted whether it was.
+    """
+
+    carried: tuple[BatchLine, ...]
+    here: tuple[BatchLine, ...]
+    unsure: tuple[BatchLine, ...]
+    soon: tuple[BatchLine, ...]
+    later: tuple[BatchLine, ...]
+    wanted: tuple[tuple[str, str, str, Link | None], ...]
+    shares: tuple[ShareLine, ...]
+    accounts: tuple[tuple[str, str], ...]
+    taken: tuple[ShareSeason, ...]
+    balances: tuple[tuple[str, str], ...]
+    stand: Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryLine(View):
+    """What happens to a box of fruit on a day."""
+
+    iso: str
+    day: str
+    tree: Link
+    text: str
+    noted: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryMonth(View):
+    """A month of a season's fruit, from day to day."""
+
+    title: str
+    lines: tuple[StoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StorySeason(View):
+    """A season's fruit from month to month; `packed` are cultivars with the share of each grade in what came in."""
+
+    title: str
+    crops: tuple[tuple[Link, str, str], ...]
+    packed: tuple[tuple[str, str], ...]
+    months: tuple[StoryMonth, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryPage(View):
+    """Where each box lay and when it moved. `hands` are days that bring more than hands can pick, and what waits."""
+
+    seasons: tuple[StorySeason, ...]
+    hands: tuple[StoryLine, ...]
+
+
+class Storing:
+    """Makes the harvest's views of one plan, with the links of one context."""
+
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
         self._plan = plan
-        self._viewing = viewing
+        self._context = context
         self._paths = paths
         self._place = plan.holding.place
         self._as_of = plan.season.as_of
@@ -128,12 +223,12 @@ class Storing:
             accounts=tuple((name, self._due(due)) for name, due in account(store.divisions).items()),
             taken=tuple(self._season_shared(reckoning) for reckoning in reversed(store.account.seasons)),
             balances=tuple((name, self._balance(kg)) for name, kg in store.account.balances),
-            stand=self._viewing.link(stand_heading(self._place), "stand.html") if self._place.stand else None,
+            stand=self._context.link(stand_heading(self._place), "stand.html") if self._place.stand else None,
         )
 
     def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str, Link | None]:
         tag = answer.batch.bearing.tree if answer.batch else ""
-        tree = self._viewing.link(tag, self._paths.tree(tag)) if tag else None
+        tree = self._context.link(tag, self._paths.tree(tag)) if tag else None
         if isinstance(answer, TakeOut):
             want, batch = answer.wanted, answer.batch
             of = f"{batch.limb.name} ({batch.bearing.tree})"
@@ -202,7 +297,7 @@ class Storing:
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
-        return self._viewing.lying(batches)
+        return lying_in_words(self._context, batches)
 
     def story(self) -> StoryPage:
         """Return the page that tells where each box lay and when it moved, this season and the one before."""
@@ -216,7 +311,7 @@ class Storing:
     def _full_days(self) -> Iterator[StoryLine]:
         """Yield what waits on days that bring more than hands can pick, and until when."""
         for one in self._plan.waiting:
-            link = self._viewing.link(one.bearing.tree, self._paths.tree(one.bearing.tree))
+            link = self._context.link(one.bearing.tree, self._paths.tree(one.bearing.tree))
             day = self._day(one.day)
             yield StoryLine(iso=one.day.isoformat(), day=day, tree=link, text=self._waits(one), noted=False)
 
@@ -244,7 +339,7 @@ class Storing:
         crops = []
         lines: list[StoryLine] = []
         for bearing, lot in lots.items():
-            link = self._viewing.link(bearing.tree, self._paths.tree(bearing.tree))
+            link = self._context.link(bearing.tree, self._paths.tree(bearing.tree))
             crop = lot.crop
             name = lot.batches[0].limb.name + of_crop(bearing.crop)
             said = (
@@ -285,7 +380,7 @@ class Storing:
             reach = batch.days.get(stage)
             if reach is not None and not (stage is Stage.READY and reach.likely == batch.picked.likely):
                 moves.append((reach.likely, f"{name}: {word}", noted))
-        link = self._viewing.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
+        link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
         return [
             StoryLine(iso=day.isoformat(), day=self._day(day), tree=link, text=text, noted=noted)
             for day, text, noted in moves

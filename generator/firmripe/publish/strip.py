@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
@@ -13,12 +14,62 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.batches import far_day
-from firmripe.publish.drawing import CHECK
-from firmripe.publish.views import DrawnBar, FirmnessDrawing, Reading, Strip, StripStep
+from firmripe.publish.drawing import CHECK, DrawnBar
+from firmripe.publish.views import View
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
 from firmripe.units import NEWTONS_PER_LBF, Interval
 from firmripe.words import between, short_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripStep(View):
+    """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
+
+    key: str
+    label: str
+    iso: str
+    day: str
+    window: str
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip(View):
+    """A crop's season as one strip, 360 units wide. The same days stand in `steps`."""
+
+    bloom: bool
+    bloom_seen: bool
+    pick: int
+    pick_first: int
+    pick_last: int
+    pick_seen: bool
+    today: int | None
+    bars: tuple[DrawnBar, ...]
+    steps: tuple[StripStep, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading(View):
+    """A firmness reading."""
+
+    x: int
+    y: int
+    value: str
+    day: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirmnessDrawing(View):
+    """Firmness readings and the band in which fruit is picked, 360 units wide and 166 high; `words` say where it is."""
+
+    readings: tuple[Reading, ...]
+    band: int
+    band_height: int
+    band_text: str
+    today: int
+    words: str
+
 
 LEFT, RIGHT = 30, 350
 """Where the strip's own scale begins and ends, in units of the drawing; bloom stands before it, behind a break."""

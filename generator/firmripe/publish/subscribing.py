@@ -2,14 +2,62 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
 from firmripe.publish.feeds.files import Feed, Feeds
 from firmripe.publish.feeds.names import base_address, webcal
+from firmripe.publish.paths import CALENDARS
 from firmripe.publish.qr_codes import qr_code
-from firmripe.publish.sheets import CALENDARS
-from firmripe.publish.views import CalendarSheet, FeedGroup, FeedLine, Link, SubscribePage
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedLine(View):
+    """A calendar feed and the ways to it; `subscribe` and `address` are None where the site has no address.
+
+    `code` is the address of reminders as a QR code, an SVG path within a square of `side`; empty where there is none.
+    """
+
+    name: str
+    count: str
+    download: Link
+    subscribe: Link | None
+    address: Link | None
+    code: str
+    side: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedGroup(View):
+    """Feeds that go together."""
+
+    title: str
+    about: str
+    feeds: tuple[FeedLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SubscribePage(View):
+    """How to get the plan into one's own calendar; `parted` says that some calendar comes in parts."""
+
+    kinds: tuple[tuple[str, str], ...]
+    groups: tuple[FeedGroup, ...]
+    parted: bool
+    unlisted: str
+    alarm: str
+    forms: tuple[tuple[Link, str], ...]
+    cards: Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CalendarSheet(View):
+    """A card for each calendar of reminders, to be cut out and handed to a helper."""
+
+    cards: tuple[FeedLine, ...]
+
 
 _ALARMS = {
     Alarm.DAY_BEFORE: mark("Each reminder rings once, at nine in the morning of the day before, where an app lets it."),

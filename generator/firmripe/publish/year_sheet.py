@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from typing import Final
@@ -10,10 +11,30 @@ from typing import Final
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
-from firmripe.publish.views import YearMonth, YearSheet
+from firmripe.publish.views import View
 from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate
 from firmripe.words import long_day, month_name, of_crop, short_day, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearMonth(View):
+    """A month on the sheet of the whole year: its days in words, each with what it brings."""
+
+    title: str
+    lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearSheet(View):
+    """The whole year on one side; `density` is roomy, full or dense, and `goes_on` says that one side is too small."""
+
+    first: str
+    last: str
+    months: tuple[YearMonth, ...]
+    density: str
+    goes_on: bool
+
 
 ROOMY, FULL, DENSE = 70, 150, 205
 """So many lines fit one side of Letter in ten, eight and a half and seven and a half points; more go on to another."""

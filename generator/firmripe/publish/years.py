@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from firmripe.holding.fruit import Event
@@ -10,10 +11,26 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, read_amount, total
 from firmripe.plan import Plan
-from firmripe.publish.views import YearRow
+from firmripe.publish.views import View
 from firmripe.season.estimate import Estimate
 from firmripe.wording.holding import pounds_words
 from firmripe.words import short_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearRow(View):
+    """A year of a crop: its bloom, its pickings and what it bore, `y` down a drawing that is 360 units wide."""
+
+    year: str
+    y: int
+    bloom_x: int | None
+    bloom: str
+    picks: tuple[int, ...]
+    first: str
+    expected_x: int | None
+    expected: str
+    weight: str
+
 
 BLOOM, PICK = (56, 126), (146, 256)
 """Where the days of bloom and of pick lie, in units of the drawing, from the earliest of all years to the latest."""

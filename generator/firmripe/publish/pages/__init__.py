@@ -1,0 +1,1 @@
+"""The pages: each kind with its making and the views that its template sees."""

@@ -1,0 +1,150 @@
+"""What should have happened and was not noted, and what is to be looked into."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from firmripe.calendar.entry import Entry
+from firmripe.calendar.pickings import comes_with_each
+from firmripe.calendar.unanswered import Open
+from firmripe.harvest.whereabouts import Question as Asked
+from firmripe.harvest.whereabouts import Unknown
+from firmripe.holding.hands import hands_of
+from firmripe.holding.record import Happening
+from firmripe.holding.task import Topic
+from firmripe.holding.tree import Tree
+from firmripe.publish.hazards import hazards_of
+from firmripe.publish.noting import Noting, subject_of
+from firmripe.publish.pages.days import held_of, what_of, who_words
+from firmripe.publish.verdict_words import answer, open_verdicts, question
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Hazard, Link, ToNote, View
+from firmripe.saying import _, mark, term
+from firmripe.wording import words_of
+from firmripe.words import of_crop, week_day
+
+_TITLES: Final = {
+    Asked.USED: mark("{fruit}: to be used by {day}"),
+    Asked.STILL_COLD: mark("{fruit}: it keeps in the cold until {day}"),
+    Asked.FROZEN: mark("{fruit}: a freeze came on {day}"),
+}
+_QUESTIONS: Final = {
+    Asked.USED: mark("Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out."),
+    Asked.STILL_COLD: mark("Is any of it left? Nothing is noted yet. Look it over; what is moldy goes out."),
+    Asked.FROZEN: mark(
+        "What became of its fruit? Nothing is noted yet, and its plans wait on that: they still count it as sound."
+    ),
+}
+_NOTED_AS: Final = {
+    Asked.USED: Happening.USED_UP,
+    Asked.STILL_COLD: Happening.USED_UP,
+    Asked.FROZEN: Happening.LOST,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question(View):
+    """Something to look into: `note` is what to note if it is answered, None where nobody is to."""
+
+    text: str
+    note: ToNote | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask(View):
+    """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to.
+
+    `waits` says which jobs wait for the answer; it is empty where none does. It is `open` as long as there is time
+    to do it: it is a job of today then, whatever the answer.
+    """
+
+    tree: Link
+    title: str
+    since: str
+    open: bool
+    who: str
+    hazards: tuple[Hazard, ...]
+    held: tuple[str, ...]
+    question: str
+    waits: str
+    note: ToNote | None
+
+
+def unnoted(context: PageContext) -> list[tuple[Open, Entry]]:
+    """Return the pickings whose day has come and of which nothing was noted, each with its job."""
+    jobs = {
+        (entry.season, bearing): entry
+        for entry in reversed(context.plan.calendar.entries)
+        if entry.task.instead_of
+        or (comes_with_each(entry.task) and entry.task.topic is Topic.ORCHARD and not entry.task.when.days)
+        for bearing in entry.bearings
+        if not entry.seen
+    }
+    told = ((one, jobs.get((one.season, one.bearing))) for one in context.plan.asked)
+    return [(one, entry) for one, entry in told if entry is not None]
+
+
+def all_asks(context: PageContext) -> tuple[Ask, ...]:
+    """Return the questions about what should have happened by now and was not noted."""
+    return (*(ask_of(context, *one) for one in unnoted(context)), *asks_of_fruit(context))
+
+
+def asks_of_fruit(context: PageContext) -> tuple[Ask, ...]:
+    """Return the questions about fruit of which nobody noted what became of it."""
+    return tuple(
+        _ask_of_fruit(one, context.noting, context.link(one.bearing.tree, context.paths.tree(one.bearing.tree)))
+        for one in context.plan.store.unknowns
+    )
+
+
+def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
+    """Return the question whether a picking was done, with the line of the records that says so."""
+    holding = context.holding
+    tree, day = holding.tree(asked.bearing.tree), week_day(asked.until)
+    task, what = term(entry.task.name), what_of(context, entry)
+    jobs = dict.fromkeys(term(one.task.name) for one in asked.waiting if one.task.reminder)
+    return Ask(
+        tree=context.link(tree.tag, context.paths.tree(tree.tag)),
+        title=_("{task} {what}, until {day}", task=task, what=what, day=day)
+        if asked.is_past
+        else _("{task} {what} by {day}", task=task, what=what, day=day),
+        since=_("due since {day}", day=week_day(asked.since)),
+        open=not asked.is_past,
+        who=who_words(context, hands_of(entry.task, [asked.bearing], holding).names),
+        hazards=hazards_of(entry.task.cautions),
+        held=held_of([entry]),
+        question=_("Was it picked? Nothing is noted yet.")
+        if asked.bars
+        else _("Was it picked again? Nothing is noted yet."),
+        waits=_("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs else "",
+        note=context.noting.of_task(entry.task, [entry]),
+    )
+
+
+def questions_about(context: PageContext, tree: Tree) -> Iterable[Question]:
+    """Yield what is to be looked into at a tree, each with the line that answers it."""
+    for asked in context.season.questions.get(tree.tag, ()):
+        yield Question(text=words_of(asked), note=context.noting.of_tree(tree))
+    for one in open_verdicts(context.season, tree.tag):
+        subject = subject_of(context.holding, one.bearing)
+        note = context.noting.of_line(subject, Happening.VERDICT, answer(one, subject))
+        yield Question(text=question(context.holding, one), note=note)
+
+
+def _ask_of_fruit(one: Unknown, noting: Noting, tree: Link) -> Ask:
+    """Return a question about a crop's fruit, with the line that answers it."""
+    fruit, day = f"{one.limb.name}{of_crop(one.bearing.crop)}", week_day(one.since)
+    return Ask(
+        tree=tree,
+        title=term(_TITLES[one.question]).format(fruit=fruit, day=day),
+        since=_("since {day}", day=day),
+        open=False,
+        who="",
+        hazards=(),
+        held=(),
+        question=term(_QUESTIONS[one.question]),
+        waits="",
+        note=noting.of_fruit(one.bearing, _NOTED_AS[one.question]),
+    )

@@ -1,0 +1,96 @@
+"""A day in words: how sure it is, the reasons for it and what would make it surer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from firmripe.holding.fruit import Event
+from firmripe.holding.tree import Bearing
+from firmripe.publish.batches import far_day
+from firmripe.publish.viewing import PageContext, short_source
+from firmripe.publish.views import Link, View
+from firmripe.saying import term
+from firmripe.season.estimate import Basis, Estimate, Happens, Reach, Reason
+from firmripe.wording import words_of
+from firmripe.wording.clashes import clash_words
+from firmripe.words import between, shift_words, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Why(View):
+    """One line of a date's reasons; `shift` says how far it moves the date, empty where it moves nothing."""
+
+    text: str
+    shift: str
+    sources: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dated(View):
+    """A dated event or stage.
+
+    `iso` is the likely day; `window` how early or late, empty where certain; `printed` the window before anything was
+    noted here; `narrowings` say which notes would make it surer.
+    """
+
+    label: str
+    iso: str
+    likely: str
+    window: str
+    basis: str
+    rough: bool
+    clash: str
+    whys: tuple[Why, ...] = ()
+    printed: str = ""
+    narrowings: tuple[str, ...] = ()
+
+
+def stage_view(context: PageContext, label: str, reach: Reach) -> Dated:
+    """Return a day of fruit after the pick."""
+    return Dated(
+        label=label,
+        iso=reach.likely.isoformat(),
+        likely=far_day(reach.likely, context.season.as_of),
+        window=between(reach.earliest, reach.latest),
+        basis=term(Basis.MODEL.value),
+        rough=False,
+        clash="",
+    )
+
+
+def date_of(context: PageContext, bearing: Bearing, event: Event, label: str) -> Dated | None:
+    """Return the date of an event with its reasons; None where it has none."""
+    happens = Happens.of(bearing, event)
+    dated = context.season.dates.get(happens)
+    if not isinstance(dated, Estimate):
+        return None
+    told = context.plan.explanations[happens]
+    printed = between(told.printed.earliest, told.printed.latest) if told.printed and not dated.is_past else ""
+    return replace(
+        _dated(context, label, dated), printed=printed, narrowings=tuple(words_of(note) for note in told.narrowings)
+    )
+
+
+def _why(context: PageContext, reason: Reason) -> Why:
+    links = []
+    for cited in reason.cited:
+        if cited.source is not None:
+            context.cited.add(cited.source.key)
+            path = context.paths.source(cited.source)
+            text = f"{short_source(cited)} ({term(cited.mark.value)})"
+            links.append(Link(text=text, href=context.top + path if path else ""))
+    shift = "" if reason.days is None else shift_words(reason.days)
+    return Why(text=words_of(reason.why), shift=shift, sources=tuple(dict.fromkeys(links)))
+
+
+def _dated(context: PageContext, label: str, dated: Estimate) -> Dated:
+    return Dated(
+        label=label,
+        iso=dated.likely.isoformat(),
+        likely=week_day(dated.likely),
+        window=between(dated.earliest, dated.latest),
+        basis=term(dated.basis.value),
+        rough=dated.rough,
+        clash=clash_words(dated),
+        whys=tuple(_why(context, reason) for reason in dated.reasons),
+    )

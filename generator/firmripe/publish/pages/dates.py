@@ -1,0 +1,128 @@
+"""The page on how dates are made: what deviates by how much, and what has no date."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.holding.fruit import Event
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import View
+from firmripe.saying import _, n_, term
+from firmripe.season import spreads
+from firmripe.season.forecast import NoForecast
+from firmripe.season.usual import usual_of
+from firmripe.units import HardinessZone
+from firmripe.wording import words_of
+from firmripe.wording.calendar import undated_words
+from firmripe.words import gap_words, whole_shift_words
+
+_ZONES = tuple(HardinessZone(number) for number in range(4, 20))
+"""From 3a to 10b, in which the fruits of the shelf grow."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread(View):
+    """A line of the table of spreads: what deviates, and by how many days (one standard deviation)."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneShift(View):
+    """What a hardiness zone is worth: how its ground's events lie beside those of the place's own zone, in words."""
+
+    zone: str
+    bloom: str
+    pick: str
+    leaf_fall: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DatesPage(View):
+    """How these dates are made. `zones` and `within_zone` are empty where the place names no zone."""
+
+    spreads: tuple[Spread, ...]
+    zones: tuple[ZoneShift, ...]
+    within_zone: str
+    undated: tuple[tuple[str, str, str], ...]
+    zone: str
+    warmth: tuple[str, ...]
+
+
+def dates_page(context: PageContext) -> DatesPage:
+    """Return the page on how dates are made."""
+    days = [
+        (_("A printed pick against what it is meant for"), spreads.PRINTED_D),
+        (_("A ground’s picking against its warmth, one cultivar"), spreads.SITE_OF_CULTIVAR_D[Event.PICK]),
+        (_("the same, one fruit"), spreads.SITE_OF_FRUIT_D[Event.PICK]),
+        (_("the same, all fruits"), spreads.SITE_D[Event.PICK]),
+        (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D[Event.PICK]),
+        (_("A tree against its cultivar"), spreads.TREE_D),
+        (_("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
+        (_("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
+        (_("Chance, for one event"), spreads.NOISE_D),
+    ]
+    zone = context.holding.place.ground.zone
+    return DatesPage(
+        spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
+        zones=_zones(context),
+        within_zone=n_("{n} day", "{n} days", round(usual_of(context.holding).within_zone_d(Event.PICK, zone)))
+        if zone
+        else "",
+        undated=tuple(
+            (words_of(item.what), undated_words(item), words_of(item.remedy) if item.remedy else "")
+            for item in context.plan.calendar.undated
+        ),
+        warmth=_warmth(context),
+        zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=context.holding.place.ground.zone_map)
+        if zone and context.holding.place.ground.zone_map
+        else str(zone or ""),
+    )
+
+
+def _zones(context: PageContext) -> tuple[ZoneShift, ...]:
+    """Return what each hardiness zone is worth beside the place's own."""
+    here = context.holding.place.ground.zone
+    if here is None or not len(context.holding.stations):
+        return ()
+    usual = usual_of(context.holding)
+    return tuple(
+        ZoneShift(
+            zone=str(zone),
+            bloom=whole_shift_words(usual.between_zones(Event.FULL_BLOOM, here, zone)),
+            pick=whole_shift_words(usual.between_zones(Event.PICK, here, zone)),
+            leaf_fall=whole_shift_words(usual.between_zones(Event.LEAF_FALL, here, zone)),
+        )
+        for zone in _ZONES
+    )
+
+
+def _warmth(context: PageContext) -> tuple[str, ...]:
+    """Say what warmth foretold and where it could not, if there is weather at all."""
+    weather = context.holding.weather
+    if not weather.days:
+        return ()
+    said = []
+    for told in context.season.forecasts:
+        if isinstance(told, NoForecast):
+            said.append(
+                _(
+                    "{of}, {event}: nothing is foretold, {reason}.",
+                    of=told.of,
+                    event=term(told.event.value),
+                    reason=words_of(told),
+                )
+            )
+        else:
+            name = context.holding.limb(told.bearing).name
+            said.append(
+                _(
+                    "{event} of {name} ({tree}): {told}.",
+                    event=term(told.event.value).capitalize(),
+                    name=name,
+                    tree=told.bearing.tree,
+                    told=words_of(told),
+                )
+            )
+    return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))

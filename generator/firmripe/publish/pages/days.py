@@ -1,0 +1,325 @@
+"""Jobs on their days: one line for each, day by day, week by week and month by month."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.entry import Entry
+from firmripe.days import Rhythm, Span
+from firmripe.holding.hands import hands_of
+from firmripe.holding.task import Each, Stage, Task, Topic
+from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.job_amounts import amount_words, kinds_words, pass_words, weight_of
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
+from firmripe.publish.wary import cautions_said
+from firmripe.saying import _, n_, term, tongue
+from firmripe.wording.calendar import told_of
+from firmripe.wording.names import name_of
+from firmripe.words import heading_day, long_day, month_name, of_crop, rhythm_words, span_words
+
+_LONG_D = 14
+"""A longer stretch tells what can hurt once for all its days."""
+_MOST_TAGS = 4
+"""A job for more trees than these says how many they are."""
+_MANY_PEOPLE = 4
+"""Among so many people and more it is shorter to say who does not do a job that nearly all do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch(View):
+    """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
+
+    `folded` are the same days, shut, `jobs` how many there are on them. `hazards` are those of a whole month; a week's
+    days tell theirs, and `minded` are those of what goes on through it.
+    """
+
+    title: str
+    iso: str
+    days: tuple[DayBlock, ...]
+    going_on: tuple[Item, ...]
+    hazards: tuple[Hazard, ...] = ()
+    minded: tuple[Hazard, ...] = ()
+    before: Link | None = None
+    after: Link | None = None
+    last_iso: str = ""
+    folded: tuple[Folded, ...] = ()
+    jobs: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Folded(View):
+    """A later day, shut: its day of the week cut short, its first task, and how many more there are.
+
+    `again` are its hazards that today has too, `day` has the others.
+    """
+
+    day: DayBlock
+    again: tuple[Hazard, ...]
+    weekday: str
+    chief: str
+    more: int
+
+
+def what_of(context: PageContext, entry: Entry, day: date | None = None) -> str:
+    """Say what an entry is for, without the tag that stands beside it, and which picking it is."""
+    which = pass_words(entry, day)
+    return f"{_whose(context, entry)} ({which})" if which else _whose(context, entry)
+
+
+def who_words(context: PageContext, names: Sequence[str]) -> str:
+    """Say who does a job; where nearly all do, who does not."""
+    everybody = [person.name for person in context.holding.place.people]
+    others = [name for name in everybody if name not in names]
+    if len(everybody) < _MANY_PEOPLE or len(others) > 1 or not set(names) <= set(everybody):
+        return ", ".join(names)
+    return _("all but {name}", name=others[0]) if others else _("everybody")
+
+
+def day_blocks(
+    context: PageContext, entries: Iterable[Entry], span: Span, *, to_do: bool = False
+) -> tuple[DayBlock, ...]:
+    """Return the days of a span that have tasks, each with its lines; without what is noted if it is `to_do`."""
+    by_day: dict[date, list[Entry]] = {}
+    for entry in entries:
+        for day in entry.days:
+            if day in span and not (to_do and context.noting.is_noted(entry, day)):
+                by_day.setdefault(day, []).append(entry)
+    return tuple(day_block(context, day, by_day[day]) for day in sorted(by_day))
+
+
+def days_of(context: PageContext, span: Span) -> tuple[DayBlock, ...]:
+    """Return the days of a span that have tasks, each with all its lines; its week shows a day, and its month."""
+    found = [day for day in context.entries_of_day if day in span]
+    for day in found:
+        if day not in context.said_days:
+            context.said_days[day] = day_block(context, day, context.entries_of_day[day])
+    return tuple(context.said_days[day] for day in found)
+
+
+def day_block(context: PageContext, day: date, entries: Sequence[Entry]) -> DayBlock:
+    """Return a day with a line for each task of these entries."""
+    items = _items(context, entries, day)
+    return DayBlock(
+        iso=day.isoformat(),
+        heading=heading_day(day),
+        items=items,
+        weekday=tongue().days[day.weekday()],
+        number=str(day.day),
+        month=tongue().months[day.month - 1],
+        hazards=together(hazard for item in items for hazard in item.hazards),
+    )
+
+
+def going_on_in(context: PageContext, span: Span, but: Sequence[Entry] = ()) -> tuple[Item, ...]:
+    """Return what began before a span and is still to be done, without a rhythm of its own."""
+    return _items(
+        context,
+        (
+            entry
+            for entry in context.plan.calendar.entries
+            if entry.span.first < span.first
+            and any(stretch.meets(span) for stretch in entry.stretches)
+            and entry.every is None
+            and entry not in but
+        ),
+    )
+
+
+def stretch_of(context: PageContext, span: Span, title: str) -> Stretch:
+    """Return the days of a span that have tasks, and what goes on through it."""
+    going_on, days = going_on_in(context, span), days_of(context, span)
+    is_long = span.last - span.first > timedelta(days=_LONG_D)
+    minded = [hazard for item in going_on for hazard in item.hazards]
+    return Stretch(
+        title=title,
+        iso=span.first.isoformat(),
+        days=days,
+        going_on=going_on,
+        hazards=together([*(h for day in days for item in day.items for h in item.hazards), *minded])
+        if is_long
+        else (),
+        minded=() if is_long else together(minded),
+        last_iso=span.last.isoformat(),
+        folded=tuple(folded(day, tagged=not is_long) for day in (_told_once(days) if is_long else days)),
+        jobs=sum(len(day.items) for day in days),
+    )
+
+
+def week_of(context: PageContext, day: date) -> Span:
+    """Return the week that a day lies in, as the household counts weeks."""
+    first = day - timedelta(days=(day.weekday() - context.holding.place.week_starts) % 7)
+    return Span(first=first, last=first + timedelta(days=6))
+
+
+def all_weeks(context: PageContext) -> list[Span]:
+    """Return every week that has something in it."""
+    firsts = {week_of(context, day).first for entry in context.plan.calendar.entries for day in entry.days}
+    return [week_of(context, first) for first in sorted(firsts)]
+
+
+def all_months(context: PageContext) -> list[Span]:
+    """Return every month that has something in it."""
+    firsts = {day.replace(day=1) for entry in context.plan.calendar.entries for day in entry.days}
+    return [Span(first=first, last=first + relativedelta(months=1) - timedelta(days=1)) for first in sorted(firsts)]
+
+
+def week_page(context: PageContext, span: Span, around: Sequence[Span]) -> Stretch:
+    """Return a week's view, with the ways to the weeks before and after."""
+    return _between(
+        context, span, around, _("Week of {day}", day=long_day(span.first)), lambda s: context.paths.week(s.first)
+    )
+
+
+def month_page(context: PageContext, span: Span, around: Sequence[Span]) -> Stretch:
+    """Return a month's view, with the ways to the months before and after."""
+    title = month_name(span.first.year, span.first.month)
+    return _between(context, span, around, title, lambda s: context.paths.month(s.first))
+
+
+def this_and_next(context: PageContext) -> tuple[tuple[Span, str], ...]:
+    """Return the week that the day it is made lies in and the next, with their titles."""
+    this = week_of(context, context.season.as_of)
+    following = week_of(context, this.last + timedelta(days=1))
+    return (
+        (this, _("This week, {days}", days=span_words(this))),
+        (following, _("Next week, {days}", days=span_words(following))),
+    )
+
+
+def fortnight(context: PageContext) -> tuple[Stretch, ...]:
+    """Return this week and the next."""
+    return tuple(stretch_of(context, week, title) for week, title in this_and_next(context))
+
+
+def folded(day: DayBlock, *, tagged: bool = True) -> Folded:
+    """Return a day in one line: its weightiest job, with the tags of its trees if `tagged`, and how many more."""
+    first = day.items[0]
+    told = not tagged or all(tag.text in first.what for tag in first.tags)
+    names = "" if told else ", ".join(tag.text for tag in first.tags)
+    of = " ".join(part for part in (first.what, f"({names})" if names else "") if part)
+    chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
+    weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]
+    return Folded(day=day, again=(), weekday=weekday, chief=chief, more=len(day.items) - 1)
+
+
+def _trees_of(task: Task, entries: Iterable[Entry]) -> frozenset[str]:
+    """Return the trees that a job is done at, or whose boxes it is about; none for work in the kitchen or all over."""
+    if task.topic is Topic.KITCHEN or task.each is Each.PLACE:
+        return frozenset()
+    return frozenset(bearing.tree for entry in entries for bearing in entry.bearings)
+
+
+def held_of(entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Say what stands against jobs, each thing once."""
+    return tuple(dict.fromkeys(told for entry in entries if (told := told_of(entry))))
+
+
+def _span_note(every: Rhythm | None, span: Span) -> str:
+    if span.first == span.last:
+        return ""
+    rhythm = f", {rhythm_words(every)}" if every else ""
+    return f"{span_words(span)}{rhythm}"
+
+
+def _told_once(days: Iterable[DayBlock]) -> Iterator[DayBlock]:
+    """Yield days of which each job tells the stretch it lies in once, on the first of them."""
+    told: set[tuple[str, str, str]] = set()
+    for day in days:
+        spans = [(item.task.href, item.what, item.span) for item in day.items]
+        again = zip(day.items, spans, strict=True)
+        yield replace(day, items=tuple(replace(item, span="") if of in told else item for item, of in again))
+        told.update(spans)
+
+
+def _items(context: PageContext, entries: Iterable[Entry], day: date | None = None) -> tuple[Item, ...]:
+    """Return one line for each task, with all it is for; on one of its days, or on none in particular."""
+    grouped: dict[str, list[Entry]] = {}
+    for entry in entries:
+        grouped.setdefault(entry.task.key, []).append(entry)
+    found = []
+    for members in sorted(grouped.values(), key=lambda members: weight_of(members[0])):
+        task = members[0].task
+        spans = {entry.span for entry in members}
+        span = spans.pop() if len(spans) == 1 else None
+        subjects = [subject for entry in members if (subject := _subject(context, entry)) is not None]
+        bearings = (bearing for entry in members for bearing in entry.bearings)
+        who = hands_of(task, bearings, context.holding, [] if day is None else [day]).names
+        turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
+        found.append(
+            Item(
+                task=context.link(term(task.name), context.paths.task(task.key)),
+                tags=_tags(context, task, members),
+                place=_place_of(task, members),
+                what=kinds_words((_whose(context, entry), entry, pass_words(entry, day)) for entry in members),
+                amount=amount_words(context.plan, members, day),
+                subjects=tuple(subjects),
+                topic=task.topic.value,
+                span=_span_note(members[0].every, span) if span else "",
+                who=who_words(context, who),
+                rough=any(entry.rough for entry in members),
+                seen=all(entry.seen for entry in members),
+                cautions=(*(held := held_of(members)), *cautions_said(task.cautions)),
+                held=held,
+                hazards=hazards_of(task.cautions),
+                ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
+                people=context.choosing.who(task, who),
+                parts=context.choosing.parts_of(members),
+                note=context.noting.of_task(task, members),
+            )
+        )
+    return tuple(found)
+
+
+def _tags(context: PageContext, task: Task, entries: Sequence[Entry]) -> tuple[Link, ...]:
+    """Return the tags of the trees that a job is for, in walking order; none where it is for the place or many."""
+    meant = _trees_of(task, entries)
+    if len(meant) > _MOST_TAGS:
+        return ()
+    return tuple(context.link(t.tag, context.paths.tree(t.tag)) for t in context.holding.trees if t.tag in meant)
+
+
+def _place_of(task: Task, entries: Sequence[Entry]) -> str:
+    """Say where a job is done that has no tag: in which room, or at how many trees."""
+    many = len(_trees_of(task, entries))
+    return n_("{n} tree", "{n} trees", many) if many else term(task.topic.value)
+
+
+def _whose(context: PageContext, entry: Entry) -> str:
+    alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
+    if not alone or entry.name is None or entry.task.topic is Topic.KITCHEN:
+        return name_of(entry)
+    return context.holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
+
+
+def _subject(context: PageContext, entry: Entry) -> Link | None:
+    name = name_of(entry)
+    if not name:
+        return None
+    if entry.task.when.stage in {Stage.CANNING_DAY, Stage.KITCHEN_DAY}:
+        return context.link(name, context.paths.session(entry.subject))
+    tags = {bearing.tree for bearing in entry.bearings}
+    if len(tags) == 1:
+        return context.link(name, context.paths.tree(tags.pop()))
+    cultivars = {bearing.cultivar for bearing in entry.bearings}
+    if len(cultivars) == 1:
+        return context.link(name, context.paths.cultivar(cultivars.pop()))
+    fruit = context.holding.limb(entry.bearings[0]).fruit
+    return context.link(name, context.paths.fruit(fruit.key)) if fruit else None
+
+
+def _between(context: PageContext, span: Span, around: Sequence[Span], title: str, path: Any) -> Stretch:  # noqa: ANN401
+    plain = stretch_of(context, span, title)
+    at = list(around).index(span)
+    before = around[at - 1] if at > 0 else None
+    after = around[at + 1] if at + 1 < len(around) else None
+    return replace(
+        plain,
+        before=context.link(_("Before: {days}", days=span_words(before)), path(before)) if before else None,
+        after=context.link(_("After: {days}", days=span_words(after)), path(after)) if after else None,
+    )

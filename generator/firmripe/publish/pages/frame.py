@@ -1,0 +1,100 @@
+"""What every page knows: the way through the site, whom it is for, and what its jobs can be narrowed to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.publish.contents import ABOUT, OFF_THE_WAY
+from firmripe.publish.noting import PAGE
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Choice, Link, View
+from firmripe.saying import _, term, tongue
+from firmripe.wording.holding import reader_words
+from firmripe.words import long_day
+
+_BELONGS = {
+    "trees": "trees.html",
+    "cultivars": "trees.html",
+    "fruits": "trees.html",
+    "jobs": "jobs.html",
+    "weeks": "year.html",
+    "months": "year.html",
+    "kitchen": "kitchen.html",
+    "preserves": "kitchen.html",
+    "sheets": "sheets/index.html",
+}
+"""The main page that each folder of pages belongs to."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way(View):
+    """A link of the way through the site; `current` is `page` on the page itself, `true` below it, else empty."""
+
+    text: str
+    href: str
+    current: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteView(View):
+    """What every page knows: names, the way to the top, the day it was made on."""
+
+    name: str
+    season: str
+    made_on: str
+    made_on_iso: str
+    made_for: str
+    language: str
+    top: str
+    find: Link
+    nav: tuple[Way, ...]
+    about: tuple[Way, ...]
+    safety: Link | None
+    preset: str
+    worker: str
+    people: tuple[Choice, ...]
+    houses: tuple[Choice, ...]
+    parts: tuple[Choice, ...]
+    note: Link | None = None
+    is_private: bool = True
+
+
+def site_view(context: PageContext, path: str = "") -> SiteView:
+    """Return what a page at a path from the top knows."""
+    as_of = context.season.as_of
+    return SiteView(
+        name=context.holding.place.name,
+        season=str(context.season.year.year),
+        made_on=long_day(as_of),
+        made_on_iso=as_of.isoformat(),
+        made_for=reader_words(context.plan.reader),
+        find=context.link(
+            _("Find a tree or a name"), "trees.html" if "trees.html" in context.main_pages else "index.html"
+        ),
+        language=tongue().code,
+        top=context.top,
+        nav=_ways(context, path, about=False),
+        about=_ways(context, path, about=True),
+        safety=context.link(_("All cautions"), "safety.html") if "safety.html" in context.main_pages else None,
+        preset=context.plan.reader.person,
+        worker=context.top + context.worker if context.worker else "",
+        people=context.choosing.people,
+        houses=context.choosing.houses,
+        parts=context.choosing.parts,
+        note=context.link(_("Note what happened"), PAGE) if context.noting.is_for_reader else None,
+        is_private=not context.plan.reader.is_everybody,
+    )
+
+
+def _ways(context: PageContext, path: str, *, about: bool) -> tuple[Way, ...]:
+    """Return the links to the main pages from one, of which that page itself or the one it belongs to is marked."""
+    above = _BELONGS.get(path.partition("/")[0], "")
+
+    def current(other: str) -> str:
+        return "page" if other == path else "true" if other == above else ""
+
+    return tuple(
+        Way(text=term(title), href=context.top + other, current=current(other))
+        for other, title in context.main_pages.items()
+        if (other in ABOUT if about else other not in OFF_THE_WAY)
+    )

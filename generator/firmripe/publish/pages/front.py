@@ -1,0 +1,130 @@
+"""The first page: today, the days that come, what is ripe and what is asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from firmripe.days import Span
+from firmripe.harvest.lots import lying_parts
+from firmripe.publish.batches import BatchLine, batch_in_words, ripe_parts, still_to_ripen
+from firmripe.publish.hazards import together
+from firmripe.publish.markdown import to_html
+from firmripe.publish.pages.asks import Ask, Question, ask_of, asks_of_fruit, questions_about, unnoted
+from firmripe.publish.pages.days import (
+    Folded,
+    Stretch,
+    all_weeks,
+    day_block,
+    day_blocks,
+    folded,
+    going_on_in,
+    stretch_of,
+    this_and_next,
+)
+from firmripe.publish.pages.season_table import Row, season_rows
+from firmripe.publish.pages.tree import TreePage, tree_page
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import DayBlock, Hazard, Item, Link, Quote, View
+from firmripe.saying import _
+from firmripe.wording import words_of
+from firmripe.words import week_day
+
+_SHOWN_ASKS = 2
+"""So many questions stand open on the first page, and all that there is time for. J."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrontPage(View):
+    """The first page.
+
+    `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
+    what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days. `stored`
+    is what came over from last season and is not all out and ripe yet, `stored_names` its cultivars.
+    So many `asks` as `shown` must stand open.
+    """
+
+    asks: tuple[Ask, ...]
+    shown: int
+    today: DayBlock
+    tomorrow: DayBlock
+    again: tuple[Hazard, ...]
+    later: tuple[Folded, ...]
+    going_on: tuple[Item, ...]
+    minded: tuple[Hazard, ...]
+    ripe: tuple[BatchLine, ...]
+    stored: tuple[BatchLine, ...]
+    stored_names: str
+    soon: Stretch
+    weeks: tuple[Link, ...]
+    rows: tuple[Row, ...]
+    questions: tuple[tuple[Link, Question], ...]
+    undated: tuple[str, ...]
+    tree: TreePage | None
+    unsafe: tuple[Quote, ...]
+    text: str
+
+
+def front_page(context: PageContext) -> FrontPage:
+    """Return the first page: the day it is made and the seven after it, ways to whole weeks, and the season."""
+    today = context.season.as_of
+    soon = Span(first=today, last=today + timedelta(days=7))
+    blocks = {block.iso: block for block in day_blocks(context, context.plan.calendar.entries, soon, to_do=True)}
+    empty = {day.isoformat(): day_block(context, day, ()) for day in (today, today + timedelta(days=1))}
+    now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
+    asked = unnoted(context)
+    asks = (*(ask_of(context, *one) for one in asked), *asks_of_fruit(context))
+    minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
+    now = replace(now, hazards=together(minded))
+    told = {text for hazard in now.hazards for text in hazard.texts}
+    going_on = going_on_in(context, soon, but=[entry for _asked, entry in asked])
+    return FrontPage(
+        asks=asks,
+        shown=max(_SHOWN_ASKS, sum(ask.open for ask in asks)),
+        today=now,
+        tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
+        again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
+        later=tuple(_apart(folded(block), told) for block in blocks.values()),
+        going_on=going_on,
+        minded=together(hazard for item in going_on for hazard in item.hazards),
+        ripe=_ripe(context),
+        stored=(stored := _stored(context)),
+        stored_names=", ".join(dict.fromkeys(line.cultivar.text for line in stored)),
+        soon=stretch_of(context, soon, _("{day} and the next seven days", day=week_day(today))),
+        weeks=tuple(
+            context.link(title, context.paths.week(week.first))
+            for week, title in ([] if context.paths.folded else this_and_next(context))
+            if week in all_weeks(context)
+        ),
+        rows=season_rows(context, context.season.bearings),
+        questions=tuple(
+            (context.link(_("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag)), question)
+            for tree in sorted(context.holding.trees, key=lambda tree: tree.tag)
+            for question in questions_about(context, tree)
+        ),
+        undated=tuple(f"{words_of(item.what)}: {words_of(item.reason)}" for item in context.plan.calendar.undated),
+        tree=tree_page(context, context.holding.trees[0]) if len(context.holding.trees) == 1 else None,
+        unsafe=context.unsafe((), context.holding.place.text),
+        text=to_html(context.holding.place.text),
+    )
+
+
+def _apart(later: Folded, told: set[str]) -> Folded:
+    """Return a later day with those hazards apart that today tells whole."""
+    new = tuple(hazard for hazard in later.day.hazards if not told.issuperset(hazard.texts))
+    again = tuple(hazard for hazard in later.day.hazards if told.issuperset(hazard.texts))
+    return replace(later, day=replace(later.day, hazards=new), again=again)
+
+
+def _ripe(context: PageContext) -> tuple[BatchLine, ...]:
+    """Return what is picked and ready to eat by now, in the order of eating."""
+    today = context.season.as_of
+    here = [b for b in (*context.plan.store.carried, *context.plan.store.batches) if b.picked_noted]
+    return tuple(batch_in_words(context, part) for batch in here for part in ripe_parts(batch, today))
+
+
+def _stored(context: PageContext) -> tuple[BatchLine, ...]:
+    """Return what lies in store from the season before, beside what of it is ripe, in the order of eating."""
+    today = context.season.as_of
+    parts = (part for batch in context.plan.store.carried for part in lying_parts(batch, today))
+    return tuple(batch_in_words(context, part) for part in parts if still_to_ripen(part, today))

@@ -1,0 +1,79 @@
+"""The page of past seasons played again: how far off each date was foretold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, View
+from firmripe.saying import _, term
+from firmripe.season.hindcast import Moment, Replay
+from firmripe.words import of_crop, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplayLine(View):
+    """One event of a past season: what came, and how far off it was foretold at each moment (empty: not foretold)."""
+
+    tree: Link
+    what: str
+    seen: str
+    iso: str
+    before: str
+    days_30: str
+    days_14: str
+    days_7: str
+    after_bloom: str
+    plain: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplaySeason(View):
+    """One past season played again, with its scores in words."""
+
+    title: str
+    scores: tuple[str, ...]
+    lines: tuple[ReplayLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HindcastPage(View):
+    """How past dates would have held: over all seasons, and season by season."""
+
+    scores: tuple[str, ...]
+    seasons: tuple[ReplaySeason, ...]
+
+
+def hindcast_page(context: PageContext) -> HindcastPage:
+    """Return the page of past seasons played again."""
+    replays = context.plan.replays
+    seasons = sorted({replay.season for replay in replays}, reverse=True)
+    return HindcastPage(
+        scores=score_words(replays),
+        seasons=tuple(
+            ReplaySeason(
+                title=str(season),
+                scores=score_words([replay for replay in replays if replay.season == season]),
+                lines=tuple(_replay(context, replay) for replay in replays if replay.season == season),
+            )
+            for season in seasons
+        ),
+    )
+
+
+def _replay(context: PageContext, replay: Replay) -> ReplayLine:
+    bearing = replay.bearing
+    crop = of_crop(bearing.crop)
+    return ReplayLine(
+        tree=context.link(bearing.tree, context.paths.tree(bearing.tree)),
+        what=_("{event} of {limb}", event=term(replay.event.value), limb=context.holding.limb(bearing).name + crop),
+        seen=week_day(replay.seen),
+        iso=replay.seen.isoformat(),
+        before=off_words(replay.error_of(replay.said.get(Moment.BEFORE))),
+        days_30=off_words(replay.error_of(replay.said.get(Moment.AHEAD_30))),
+        days_14=off_words(replay.error_of(replay.said.get(Moment.AHEAD_14))),
+        days_7=off_words(replay.error_of(replay.said.get(Moment.AHEAD_7))),
+        after_bloom=off_words(replay.error_of(replay.said.get(Moment.AFTER_BLOOM))),
+        plain=off_words(replay.error_of(replay.plain)),
+    )

@@ -1,0 +1,118 @@
+"""The pages of jobs: each with its days, why it is done and what to look for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from firmripe.calendar.entry import Entry
+from firmripe.days import Span
+from firmripe.holding.figures import Figure
+from firmripe.holding.task import Task
+from firmripe.problems import in_order
+from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import DayBlock, Link, PhotoView, Quote, ToNote, View
+from firmripe.publish.wary import is_own
+from firmripe.saying import _, term
+from firmripe.wording.names import title_of
+from firmripe.words import rhythm_words, when_words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskPage(View):
+    """A task's page; `next` is the first of its days that is not over, None where all are."""
+
+    title: str
+    when: str
+    topic: str
+    who: str
+    bring: tuple[str, ...]
+    why: tuple[Quote, ...]
+    look_for: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
+    photos: tuple[PhotoView, ...]
+    unsafe: tuple[Quote, ...]
+    days: tuple[DayBlock, ...]
+    text: str
+    note: ToNote | None = None
+    next: DayBlock | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobsPage(View):
+    """The season's tasks by topic; `tasks` are all of them whole, each with its anchor, where no page is theirs."""
+
+    topics: tuple[tuple[str, tuple[Link, ...]], ...]
+    tasks: tuple[tuple[str, TaskPage], ...]
+
+
+def jobs_page(context: PageContext) -> JobsPage:
+    """Return the list of tasks that stand in this season's calendar."""
+    due = {entry.task.key: entry.task for entry in context.plan.calendar.entries}
+    topics: dict[str, list[Link]] = {}
+    for task in sorted(due.values(), key=lambda t: (in_order(term(t.name)), t.key)):
+        topics.setdefault(term(task.topic.value), []).append(
+            context.link(term(task.name), context.paths.task(task.key))
+        )
+    whole = (
+        (context.paths.task(task.key).partition("#")[2], task_page(context, task))
+        for task in (due.values() if context.paths.folded else ())
+    )
+    return JobsPage(
+        topics=tuple((topic, tuple(links)) for topic, links in sorted(topics.items())),
+        tasks=tuple(sorted(whole, key=lambda one: (one[1].topic, in_order(one[1].title)))),
+    )
+
+
+def task_page(context: PageContext, task: Task) -> TaskPage:
+    """Return a task's page."""
+    entries = context.entries_of_task.get(task.key, [])
+    when = when_words(task.when.text)
+    if task.until:
+        when = _("{first} until {last}", first=when, last=when_words(task.until.text))
+    every = f", {rhythm_words(task.every)}" if task.every else ""
+    first = min((entry.span.first for entry in entries), default=context.season.year.first)
+    last = max((day for entry in entries for day in entry.days), default=first)
+    starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, title_of(e)))]
+    blocks = day_blocks(context, [entry for _, entry in starts], Span(first=first, last=max(first, last)))
+    return TaskPage(
+        title=term(task.name),
+        when=when + every,
+        topic=term(task.topic.value),
+        who=term(task.who),
+        bring=tuple(term(thing) for thing in task.bring),
+        why=tuple(_meant(context, task.why)),
+        look_for=tuple(_meant(context, task.look_for)),
+        cautions=context.cautions(task.cautions),
+        photos=context.photos("tasks", task.key),
+        unsafe=context.unsafe(
+            task.cautions,
+            task.name,
+            task.text,
+            *(figure.text for figure in (*task.why, *task.look_for) if is_own(figure.cited)),
+        ),
+        days=blocks,
+        text=context.body(task.text),
+        note=context.noting.of_task(task, _soonest(context, entries)),
+        next=next((day for day in blocks if day.iso >= context.season.as_of.isoformat()), None),
+    )
+
+
+def _meant(context: PageContext, figures: Iterable[Figure[str]]) -> Iterable[Quote]:
+    """Yield words of a job, those meant for some fruit or cultivar with its name, where any of it is grown."""
+    grown = {limb.key: limb.name for limb in context.grown()}
+    fruits = {limb.fruit.key: term(limb.fruit.name) for limb in context.grown() if limb.fruit}
+    tags = {tree.tag: tree.tag for tree in context.holding.trees}
+    for figure in figures:
+        names = {key: name for key, name in {**tags, **fruits, **grown}.items() if key in figure.subjects}
+        if names or not figure.subjects:
+            yield context.figure(", ".join(dict.fromkeys(names.values())), figure)
+
+
+def _soonest(context: PageContext, entries: Sequence[Entry]) -> list[Entry]:
+    """Return the entries that begin next, or began last where none is ahead."""
+    today = context.season.as_of
+    ahead = [entry.span.first for entry in entries if entry.span.last >= today]
+    day = min(ahead) if ahead else max((entry.span.first for entry in entries), default=None)
+    return [entry for entry in entries if entry.span.first == day]

@@ -1,0 +1,242 @@
+"""The pages of cultivars and fruits: tests, figures, printed windows and what is put up of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+
+from firmripe.holding.figures import Figure
+from firmripe.holding.fruit import Abroad, Cultivar, Event, Fruit, Traits
+from firmripe.holding.matter import Matter
+from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.tree import Bearing
+from firmripe.kitchen.admitting import is_made_of, not_for_jars
+from firmripe.kitchen.tables.refusals import NoMinutes
+from firmripe.publish.contents import offered, preserves_with_page
+from firmripe.publish.pages.season_table import Row, season_rows
+from firmripe.publish.pages.tests import signs_of
+from firmripe.publish.review_views import HistoryOfTree
+from firmripe.publish.viewing import PageContext, language_of
+from firmripe.publish.views import Link, PhotoView, Quote, View
+from firmripe.publish.wary import is_own
+from firmripe.saying import _, mark, term
+from firmripe.wording import words_of
+from firmripe.wording.minutes import instead_words
+from firmripe.words import amount, of_crop, stretch_words, when_words
+
+_FIGURES = (
+    ("ripens_off_the_tree", mark("Ripens off the tree")),
+    ("days_from_bloom", mark("From full bloom to pick")),
+    ("offset", mark("Picked")),
+    ("firmness_at_pick", mark("Firmness at the pick")),
+    ("firmness_when_ready", mark("Firmness when ready")),
+    ("passes", mark("Pickings")),
+    ("pass_interval", mark("Between pickings")),
+    ("conditioning", mark("In the cold before it ripens")),
+    ("conditioning_early", mark("The same, picked before it is mature")),
+    ("counter", mark("On the counter until ready")),
+    ("counter_by_room", mark("The same in another room")),
+    ("too_warm", mark("Too warm to ripen")),
+    ("keeps", mark("Keeps in the cold at most")),
+    ("keeps_ripe", mark("Stays good once ready")),
+    ("freezes", mark("The fruit itself freezes at")),
+    ("uses", mark("Good for")),
+    ("own_pollen", mark("Sets with its own pollen")),
+    ("partners", mark("Pollinated by")),
+    ("bad_partners", mark("Not pollinated by")),
+    ("flower_groups", mark("In bloom beside others of its kind")),
+    ("gives_pollen", mark("Pollen for others")),
+)
+_OF_POLLINATION = frozenset({"own_pollen", "partners", "bad_partners", "flower_groups", "gives_pollen"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindPage(View):
+    """A cultivar's or a fruit's page. `fruit` is None on a fruit's own.
+
+    `history` are the years of a cultivar's trees together, None where it has one tree alone or was never picked;
+    `months` and `width` are of its drawing, as on the page of the year in review.
+    """
+
+    title: str
+    also: tuple[str, ...]
+    fruit: Link | None
+    rows: tuple[Row, ...]
+    kinds: tuple[Link, ...]
+    signs: tuple[Quote, ...]
+    figures: tuple[Quote, ...]
+    windows: tuple[Quote, ...]
+    drops: tuple[Quote, ...]
+    facts: tuple[Quote, ...]
+    preserves: tuple[Quote, ...]
+    methods: tuple[Link, ...]
+    cautions: tuple[Quote, ...]
+    photos: tuple[PhotoView, ...]
+    unsafe: tuple[Quote, ...]
+    text: str
+    history: HistoryOfTree | None = None
+    months: tuple[tuple[int, str], ...] = ()
+    width: int = 0
+
+
+def cultivar_page(context: PageContext, limb: Cultivar) -> KindPage:
+    """Return a cultivar's page."""
+    bearings = [bearing for bearing in context.season.bearings if bearing.cultivar == limb.key]
+    fruit = limb.fruit
+    if fruit is None:
+        return _kind(context, limb, limb.own, bearings)
+    page = _kind(context, limb, limb.own, bearings, {fruit.key})
+    return replace(page, fruit=context.link(term(fruit.name), context.paths.fruit(fruit.key)))
+
+
+def fruit_page(context: PageContext, fruit: Fruit) -> KindPage:
+    """Return a fruit's page."""
+    bearings = [b for b in context.season.bearings if (of := context.holding.limb(b).fruit) and of.key == fruit.key]
+    grown = [limb for limb in context.grown() if limb.fruit and limb.fruit.key == fruit.key]
+    foreign = {one.name for one in fruit.abroad}
+    page = _kind(context, fruit, fruit.traits, bearings)
+    return replace(
+        page,
+        also=tuple(name for name in fruit.also if name not in foreign),
+        kinds=tuple(context.link(limb.name, context.paths.cultivar(limb.key)) for limb in grown),
+        facts=(*page.facts, *_abroad(context, fruit.abroad)),
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _abroad(context: PageContext, names: Iterable[Abroad]) -> tuple[Quote, ...]:
+    """Return what a fruit is called in other languages, those of one source together."""
+    together: dict[tuple[object, ...], list[Abroad]] = {}
+    for one in names:
+        together.setdefault((one.cited.mark, one.cited.source), []).append(one)
+    return tuple(
+        context.quote(
+            _("In other languages"),
+            ", ".join(f"{one.name} ({', '.join(one.languages)})" for one in of),
+            of[0].cited,
+        )
+        for of in together.values()
+    )
+
+
+def _kind(
+    context: PageContext,
+    kind: Cultivar | Fruit,
+    own: Traits,
+    bearings: Sequence[Bearing],
+    others: AbstractSet[str] = frozenset(),
+) -> KindPage:
+    """Return the page of a kind with its preserves and those of `others`; traits beyond its `own` lean on these."""
+    traits, keys = kind.traits, {kind.key, *others}
+    is_cultivar = isinstance(kind, Cultivar)
+    return KindPage(
+        title=kind.name if is_cultivar else term(kind.name),
+        also=kind.also,
+        fruit=None,
+        rows=season_rows(context, bearings),
+        kinds=(),
+        signs=signs_of(context, traits, own),
+        figures=_trait_figures(context, traits, own),
+        windows=_windows(context, traits, own),
+        drops=tuple(
+            context.quote(_capital(when_words(drop.when)), term(drop.text), drop.cited) for drop in traits.drops
+        ),
+        facts=_facts(context, traits, own),
+        preserves=tuple(_preserve(context, p, bearings) for p in offered(context.plan) if p.subjects & keys),
+        methods=tuple(
+            context.link(term(preserve.name), context.paths.preserve(preserve.key))
+            for preserve in preserves_with_page(context.plan)
+            if preserve.subjects & keys
+        ),
+        cautions=context.cautions(traits.cautions),
+        photos=context.photos("cultivars" if is_cultivar else "fruits", kind.key),
+        unsafe=context.unsafe(
+            traits.cautions,
+            kind.text,
+            *(fact.text for fact in traits.facts if is_own(fact.cited)),
+            *(sign.text for sign in traits.signs if is_own(sign.cited)),
+        ),
+        text=context.body(kind.text),
+    )
+
+
+def _windows(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+    """Return the printed windows, those of an event together."""
+    events = list(Event)
+    return tuple(
+        context.quote(
+            term(window.event.value).capitalize() + of_crop(window.crop),
+            f"{stretch_words(window.text)}, {window.place_name}" if window.place_name else stretch_words(window.text),
+            window.cited,
+            window.note,
+            leans=window not in own.windows,
+        )
+        for window in sorted(traits.windows, key=lambda w: (events.index(w.event), w.crop))
+    )
+
+
+def _facts(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+    return tuple(
+        replace(
+            context.quote(term(fact.what), amount(fact.text), fact.cited, leans=fact not in own.facts),
+            lang=language_of(fact.text, fact.cited),
+            label_lang=language_of(fact.what, fact.cited),
+        )
+        for fact in traits.facts
+    )
+
+
+def _trait_figures(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+    """Return the figures of a kind under their labels, without those that the household can do without."""
+    found = []
+    for name, label in _FIGURES:
+        if name in _OF_POLLINATION and Matter.POLLINATION in context.holding.place.without:
+            continue
+        value, mine = getattr(traits, name), getattr(own, name)
+        leans = bool(value) and value != mine
+        for figure in value if isinstance(value, tuple) else (value,):
+            if figure is None:
+                continue
+            if isinstance(figure, Figure):
+                crop = of_crop(figure.crop)
+                found.append(context.figure(term(label) + crop, figure, leans=leans))
+            else:
+                base = context.holding.cultivars.get(figure.base)
+                text = f"{when_words(figure.text)} {base.name if base else figure.base}"
+                found.append(context.quote(term(label), text, figure.cited, leans=leans))
+    return tuple(found)
+
+
+def _preserve(context: PageContext, preserve: Preserve, bearings: Sequence[Bearing]) -> Quote:
+    if preserve.method is PutUp.CANNER and preserve.process is not None:
+        barred = _barred(context, preserve, bearings)
+        if barred is not None:
+            text = _("not into jars: {reason}; {instead}", reason=words_of(barred), instead=instead_words(barred))
+            return context.quote(term(preserve.name), text, barred.cited or preserve.process.cited)
+        text = _("in jars, by the published process “{process}”.", process=term(preserve.process.text))
+        if context.plan.kitchen is None:
+            text += " " + _("The minutes hang on jar and height: tell of your kitchen in place.md to have them here.")
+        else:
+            text += " " + _("The minutes for jar and height stand with each kitchen and on the cards for the stove.")
+        if preserve.acid is not None:
+            text += " " + _("Acid: {acid}.", acid=term(preserve.acid.text))
+        return context.quote(term(preserve.name), text, preserve.process.cited)
+    cited = preserve.keeps.cited if preserve.keeps else None
+    text = _("in the {method}", method=term(preserve.method.value))
+    if preserve.keeps:
+        text = _("{way}; keeps {keeps}", way=text, keeps=amount(preserve.keeps.text))
+    if cited is not None:
+        return context.quote(term(preserve.name), text, cited)
+    return Quote(label=term(preserve.name), text=text, mark="", source="", source_href="")
+
+
+def _barred(context: PageContext, preserve: Preserve, bearings: Sequence[Bearing]) -> NoMinutes | None:
+    """Return why none of these bearings' fruit may go into the jars of a preserve; None where some may."""
+    process = preserve.process.value if preserve.process else ""
+    made_of = [bearing for bearing in bearings if is_made_of(context.holding, preserve, bearing)]
+    found = [not_for_jars(context.holding, bearing, process) for bearing in made_of]
+    return found[0] if found and all(found) else None

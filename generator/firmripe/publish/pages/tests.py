@@ -1,0 +1,68 @@
+"""The page of tests: how each fruit is known to be ready."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.holding.fruit import Traits
+from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.signs import TESTING, drawing_of, in_turn
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Hazard, Link, Quote, View
+from firmripe.saying import term
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignLine(View):
+    """A test of when to pick; `drawing` names its drawing, empty where it has none."""
+
+    sign: Quote
+    drawing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FruitTests(View):
+    """The tests of a fruit."""
+
+    fruit: Link
+    signs: tuple[SignLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestsPage(View):
+    """How each fruit is known to be ready; `drawings` are those that are drawn, each once."""
+
+    drawings: tuple[str, ...]
+    fruits: tuple[FruitTests, ...]
+    hazards: tuple[Hazard, ...]
+
+
+def signs_of(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+    """Return the tests of when to pick, in the order in which they are made."""
+    return tuple(
+        context.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
+        for sign in in_turn(traits.signs)
+    )
+
+
+def sign_lines(context: PageContext, traits: Traits, own: Traits) -> tuple[SignLine, ...]:
+    """Return the tests of when to pick with the names of their drawings, in the same order."""
+    return tuple(
+        SignLine(sign=quote, drawing=drawing_of(sign))
+        for quote, sign in zip(signs_of(context, traits, own), in_turn(traits.signs), strict=True)
+    )
+
+
+def tests_page(context: PageContext) -> TestsPage:
+    """Return the page of how each fruit that grows here is known to be ready, with every drawing there is."""
+    fruits = {limb.fruit.key: limb.fruit for limb in context.grown() if limb.fruit and limb.fruit.traits.signs}
+    lines = {key: sign_lines(context, fruit.traits, fruit.traits) for key, fruit in fruits.items()}
+    tasks = {entry.task.key: entry.task for entry in context.plan.calendar.entries if entry.task.key in TESTING}
+    return TestsPage(
+        drawings=tuple(dict.fromkeys(line.drawing for of in lines.values() for line in of if line.drawing)),
+        fruits=tuple(
+            FruitTests(fruit=context.link(term(fruit.name), context.paths.fruit(key)), signs=lines[key])
+            for key, fruit in sorted(fruits.items(), key=lambda pair: term(pair[1].name))
+        ),
+        hazards=together(hazard for task in tasks.values() for hazard in hazards_of(task.cautions)),
+    )

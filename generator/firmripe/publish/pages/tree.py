@@ -1,0 +1,239 @@
+"""A tree's page: its limbs with their dates, its jobs and what was noted of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from firmripe.days import Span
+from firmripe.harvest.crop import Unweighed
+from firmripe.harvest.lots import Lot
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Record
+from firmripe.holding.standing import of_those_that_stand
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing, Tree
+from firmripe.publish.batches import BatchLine, lying_in_words
+from firmripe.publish.hazards import together
+from firmripe.publish.markdown import to_html
+from firmripe.publish.noted import noted_day, noted_words
+from firmripe.publish.pages.asks import Question, ask_of, questions_about, unnoted
+from firmripe.publish.pages.dated import Dated, date_of, stage_view
+from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.pages.tests import SignLine, sign_lines
+from firmripe.publish.plainly import NextDate, next_date, plain_why
+from firmripe.publish.signs import OF_THE_HAND
+from firmripe.publish.strip import FirmnessDrawing, Strip, firmness_of, strip_of
+from firmripe.publish.verdict_words import prior_words, taught
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import DayBlock, Hazard, Link, PhotoView, Quote, ToNote, View
+from firmripe.publish.years import YearRow, years_of
+from firmripe.saying import _, mark, term
+from firmripe.season.estimate import NoDate, Reason
+from firmripe.wording import words_of
+from firmripe.wording.harvest import alert_words
+from firmripe.wording.holding import pounds_words
+from firmripe.words import week_day
+
+_AFTER_PICK = (
+    (Stage.TAKE_OUT, mark("Take out of the cold")),
+    (Stage.READY, mark("Ready")),
+    (Stage.USE_BY, mark("Use by")),
+    (Stage.KEEP_UNTIL, mark("Last day in the cold")),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Past(View):
+    """One line of the records."""
+
+    day: str
+    iso: str
+    what: str
+    of: str
+    amount: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastSeason(View):
+    """The records of one season."""
+
+    title: str
+    lines: tuple[Past, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimbView(View):
+    """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date.
+
+    `plainly` says in a few sentences why it is picked when it is, `pollen` whose pollen serves it; `signs` are its
+    tests.
+    """
+
+    cultivar: Link
+    crop: str
+    next: NextDate | None
+    strip: Strip | None
+    signs: tuple[SignLine, ...]
+    firmness: FirmnessDrawing | None
+    plainly: tuple[str, ...]
+    pollen: tuple[str, ...]
+    years: tuple[YearRow, ...]
+    dates: tuple[Dated, ...]
+    after_pick: tuple[Dated, ...]
+    steps: tuple[Quote, ...]
+    why_not: tuple[str, ...]
+    expected: str
+    batches: tuple[BatchLine, ...]
+    alternatives: tuple[Quote, ...]
+    alert: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreePage(View):
+    """A tree's page. `taught` is what verdicts on its fruit taught, `prior` what was taken for granted before."""
+
+    title: str
+    tag: str
+    kinds: str
+    drawings: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    limbs: tuple[LimbView, ...]
+    questions: tuple[Question, ...]
+    coming: tuple[DayBlock, ...]
+    hazards: tuple[Hazard, ...]
+    past: tuple[PastSeason, ...]
+    photos: tuple[PhotoView, ...]
+    unsafe: tuple[Quote, ...]
+    text: str
+    note: ToNote | None = None
+    taught: tuple[str, ...] = ()
+    prior: str = ""
+
+
+def tree_page(context: PageContext, tree: Tree) -> TreePage:
+    """Return a tree's page."""
+    entries = context.entries_of_tree.get(tree.tag, [])
+    year = context.season.year
+    coming = Span(first=context.season.as_of, last=max(year.last, context.season.as_of) + timedelta(days=365))
+    facts = (
+        (_("Where"), tree.place),
+        (_("Trees"), str(tree.count) if tree.count > 1 else ""),
+        (_("Planted"), str(tree.planted) if tree.planted else ""),
+        (_("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
+        (_("Kept by"), tree.kept_by),
+    )
+    blocks = day_blocks(context, entries, coming, to_do=True)
+    limbs = tuple(_limb_view(context, bearing, tree) for bearing in tree.bearings if context.season.stands(bearing))
+    return TreePage(
+        title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
+        tag=tree.tag,
+        kinds=", ".join(limb.name for limb in tree.limbs),
+        facts=tuple((name, value) for name, value in facts if value),
+        drawings=tuple(dict.fromkeys(line.drawing for limb in limbs for line in limb.signs if line.drawing)),
+        limbs=limbs,
+        questions=(*_unanswered(context, tree), *questions_about(context, tree)),
+        coming=blocks,
+        hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
+        past=_past(context, tree),
+        photos=context.photos("trees", tree.where.file.rpartition("/")[2].removesuffix(".md")),
+        unsafe=context.unsafe((), tree.place, tree.text, *(r.note for r in _noted(context, tree))),
+        text=to_html(tree.text),
+        note=context.noting.of_tree(tree),
+        taught=(lessons := tuple(line for bearing in tree.bearings for line in taught(context.season, bearing))),
+        prior=prior_words() if lessons else "",
+    )
+
+
+def _crop_words(lot: Lot, *, metric: bool) -> str:
+    if isinstance(lot.crop, Unweighed):
+        return _("how much there will be is not known: {reason}", reason=words_of(lot.crop.reason))
+    why = "; ".join(words_of(reason.why) for reason in lot.crop.reasons)
+    return f"{pounds_words(lot.crop.weight, metric=metric)}. {why}"
+
+
+def _unanswered(context: PageContext, tree: Tree) -> Iterable[Question]:
+    """Yield the questions about a tree's pickings, which stand before all else on the first page."""
+    for asked, entry in unnoted(context):
+        if asked.bearing.tree == tree.tag:
+            ask = ask_of(context, asked, entry)
+            parts = (f"{ask.title}, {ask.since}.", ask.question, ask.waits)
+            yield Question(text=" ".join(part for part in parts if part), note=ask.note)
+
+
+def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
+    limb, lot = context.holding.limb(bearing), context.plan.lots.get(bearing)
+    labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
+    dates = [d for event, label in labels if (d := date_of(context, bearing, event, label)) is not None]
+    why_not = []
+    for event in (Event.FULL_BLOOM, Event.PICK):
+        dated = context.season.of(bearing, event)
+        if isinstance(dated, NoDate):
+            why_not.append(words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else ""))
+    if lot:
+        why_not += [f"{term(stage.value)}: {words_of(reason)}" for stage, reason in lot.undated.items()]
+    return LimbView(
+        cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
+        crop=term(bearing.crop),
+        next=next_date(context.season, bearing, lot),
+        strip=strip_of(context.plan, bearing, lot),
+        signs=tuple(
+            replace(line, drawing=line.drawing if line.drawing in OF_THE_HAND else "")
+            for line in sign_lines(context, limb.traits, limb.own)
+        ),
+        firmness=firmness_of(context.plan, bearing, _noted(context, tree)),
+        years=years_of(context.plan, bearing, _noted(context, tree)),
+        plainly=plain_why(context.season.of(bearing, Event.PICK)),
+        pollen=context.pollen.of(bearing),
+        dates=tuple(dates),
+        after_pick=tuple(
+            stage_view(context, term(label), lot.days[stage])
+            for stage, label in _AFTER_PICK
+            if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
+        ),
+        steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in _step(context, reason)),
+        why_not=tuple(why_not),
+        expected=_crop_words(lot, metric=context.holding.place.metric_first) if lot else "",
+        batches=lying_in_words(context, lot.batches if lot else ()),
+        alternatives=tuple(
+            context.quote(f"{week_day(way.ready.likely)}", words_of(way.what), way.cited)
+            for way in (lot.alternatives if lot else ())
+        ),
+        alert=alert_words(lot.alerts) if lot else "",
+    )
+
+
+def _step(context: PageContext, reason: Reason) -> Iterable[Quote]:
+    """Yield a step in a lot's life with each that says so, or once without where nobody is named."""
+    if not reason.cited:
+        yield Quote(label="", text=words_of(reason.why), mark="", source="", source_href="")
+    for cited in reason.cited:
+        yield context.quote("", words_of(reason.why), cited)
+
+
+def _past(context: PageContext, tree: Tree) -> tuple[PastSeason, ...]:
+    by_season: dict[int, list[Past]] = {}
+    names = {limb.key: limb.name for limb in tree.limbs}
+    for record in _noted(context, tree):
+        of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
+        (much, word), (day, iso) = noted_words(record), noted_day(record)
+        by_season.setdefault(record.season, []).append(
+            Past(
+                day=day,
+                iso=iso,
+                what=term(record.what.value),
+                of=of,
+                amount=much,
+                note=word,
+            )
+        )
+    return tuple(
+        PastSeason(title=str(season), lines=tuple(by_season[season])) for season in sorted(by_season, reverse=True)
+    )
+
+
+def _noted(context: PageContext, tree: Tree) -> list[Record]:
+    """Return what is known of a tree, without what another in its place did before it."""
+    return list(of_those_that_stand(r for r in context.holding.noted(tree.tag) if r.day <= context.season.as_of))

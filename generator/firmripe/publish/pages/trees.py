@@ -1,0 +1,40 @@
+"""The page of all trees, with the cultivars and fruits that grow on them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firmripe.problems import in_order
+from firmripe.publish.orchard import TreePart, TreeRow, parts_of, rows_of
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, View
+from firmripe.saying import term
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreesPage(View):
+    """All trees part by part, cultivars and fruits; `rows` are the plan that is told, `beside` what is not in it."""
+
+    parts: tuple[TreePart, ...]
+    rows: tuple[TreeRow, ...]
+    beside: tuple[TreePart, ...]
+    cultivars: tuple[Link, ...]
+    fruits: tuple[Link, ...]
+
+
+def trees_page(context: PageContext) -> TreesPage:
+    """Return the page that lists trees, cultivars and fruits."""
+    grown = context.grown()
+    fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
+    parts = parts_of(context.plan, lambda tag: context.link(tag, context.paths.tree(tag)))
+    rows, beside = rows_of(context.plan, parts)
+    return TreesPage(
+        parts=parts,
+        rows=rows,
+        beside=beside,
+        cultivars=tuple(context.link(limb.name, context.paths.cultivar(limb.key)) for limb in grown),
+        fruits=tuple(
+            context.link(term(fruit.name), context.paths.fruit(fruit.key))
+            for fruit in sorted(fruits.values(), key=lambda f: in_order(term(f.name)))
+        ),
+    )
