@@ -592,6 +592,9 @@ def test_pass_intervals_are_the_published_ones(shelf: Holding, key: str, expecte
         ("raisins", "12 lb for 2 lb"),
         # USDA's peach jam with powdered pectin: about 3 lb, about 6 half pints
         ("peach-jam", "3 lb for 6 half pints"),
+        # National Center for Home Food Preservation: 3 lb of sour cherries, 6 half pints; 2.5 lb of plums, 8
+        ("cherry-jam", "3 lb for 6 half pints"),
+        ("plum-jam", "2.5 lb for 8 half pints"),
     ],
 )
 def test_fruit_for_a_product_is_the_published_amount(shelf: Holding, key: str, expected: str) -> None:
