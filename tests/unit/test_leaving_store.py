@@ -181,6 +181,17 @@ def test_what_is_promised_is_not_promised_again(tmp_path: Path) -> None:
     assert reasons == ["10 lb more than is there to be promised"]
 
 
+def test_what_is_not_promised_keeps_its_own_jobs(tmp_path: Path) -> None:
+    """A want of 20 lb from 30 lb: the other 10 lb are taken out, ripen and are used on days of their own."""
+    wants = "wanted: [{cultivar: Hardpear, on: 2027-09-25, amount: 20 lb, for: Anna}]"
+    place = NOTES["place.md"].replace("---\n", f"---\n{wants}\n", 1)
+    as_of = date(2027, 9, 3)
+    found = plan(tmp_path / "some", as_of=as_of, notes={"place.md": place})
+
+    assert (20, Goes.WANTED) in {(pounds(out.weight), out.to) for out in batch(found).outs}
+    assert jobs(found) == jobs(plan(tmp_path / "none", as_of=as_of)) > {Stage.TAKE_OUT.value, Stage.READY.value}
+
+
 def kitchen_plan(top: Path, *lines: str, picked: str = "70 lb") -> Plan:
     """Return the plan of a Bartlett picked on 18 August, of a canner and of Saturdays in the kitchen."""
     records = f"date,tree,what,amount,note\n2027-08-18,1-01,pick,{picked},\n"
