@@ -18,8 +18,8 @@ from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
-from firmripe.publish.job_amounts import amount_words, folded, pass_words
-from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.job_amounts import amount_words, pass_words
+from firmripe.publish.pages.days import day_blocks, folded
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.pages.trees import trees_page
