@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from firmripe.days import Span
+from firmripe.harvest.because import LookOver
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
@@ -173,7 +174,9 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         if isinstance(dated, NoDate):
             why_not.append(words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else ""))
     if lot:
-        why_not += [f"{term(stage.value)}: {words_of(reason)}" for stage, reason in lot.undated.items()]
+        told = {alert.why for alert in lot.alerts if isinstance(alert, LookOver)}
+        undated = ((stage, reason) for stage, reason in lot.undated.items() if reason not in told)
+        why_not += [f"{term(stage.value)}: {words_of(reason)}" for stage, reason in undated]
     return LimbView(
         cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
         crop=term(bearing.crop),
