@@ -43,7 +43,7 @@ def test_no_caution_of_canning_is_missing(example_plan: Plan, page: str) -> None
 
 def test_each_stands_once(page: str) -> None:
     """However many jobs share it."""
-    said = re.findall(r'<li>(?:<span lang="\w+">)?([^<\n]+?)(?:</span>)?\s*<cite>', page)
+    said = re.findall(r'<li>(?:<span lang="\w+">)?([^<\n]+?)(?:</span>)?\s*<(?:cite|details)>', page)
 
     assert len(said) == len(set(said))
     assert len(said) > 20
