@@ -15,6 +15,7 @@ from season_notes import note, table
 from firmripe.harvest.crop import Crop, Unweighed
 from firmripe.harvest.grades import percents, why_not
 from firmripe.harvest.lots import Lot
+from firmripe.harvest.passes import usual_without_days
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, read_amount
@@ -184,6 +185,31 @@ def test_noted_pickings_take_the_place_of_planned_ones(tmp_path: Path) -> None:
 
     assert [batch.picked_noted for batch in lot.batches] == [True, False]
     assert lot.batches[1].weight == Weight(low=15 * POUND, high=65 * POUND)
+
+
+@pytest.mark.parametrize(
+    ("rows", "usual"),
+    [
+        ((), 3),
+        # what this season has so far is no habit
+        (("2027-09-01,A,first pick,25 lb,",), 3),
+        (("2027-09-01,A,first pick,25 lb,", "2027-09-04,A,pick,25 lb,"), 3),
+        # a year picked once tells of one picking, and one picked twice how far they are apart
+        (("2026-09-01,A,pick,25 lb,",), 0),
+        (OWN[1:], 0),
+    ],
+)
+def test_how_often_is_told_where_the_days_between_are_not(tmp_path: Path, rows: tuple[str, ...], usual: int) -> None:
+    """By what is printed, three pickings without their days, until own years before this one say otherwise."""
+    notes = {
+        "cultivars/hardpear.md": note(*HARD, "passes: 3"),
+        "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2027-09-01}]"),
+        "records/2027.csv": table(*rows),
+    }
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 5))
+    bearing = Bearing("A", "hardpear")
+
+    assert usual_without_days(plan.season, plan.holding.limb(bearing), bearing) == usual
 
 
 @pytest.mark.parametrize("last", ["2027-09-03,A,last pick,9 lb,", None])
