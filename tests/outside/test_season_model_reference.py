@@ -180,6 +180,21 @@ def test_a_note_weighed_in_later_is_never_sure() -> None:
     assert not weighed.knows([replace(targets[0], day=targets[0].day + 1)])
 
 
+@pytest.mark.parametrize("large", [0, 10**6])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_tree_of_which_nothing_was_noted_learns_from_the_others(
+    seed: int, large: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By definition too, whether the notes are parted by trees or not: it has a share in the years and in its kin."""
+    monkeypatch.setattr(model, "LARGE", large)
+    targets, observations = some_problem(seed)
+    unnoted = [replace(target, tree=tree) for target, tree in zip(targets, ("new", "newer"), strict=False)]
+    result = condition([*targets, *unnoted], observations, 1.0)
+    mean, law = conditioned_densely([*targets, *unnoted], observations, 1.0)
+    assert np.allclose(result.mean, mean, rtol=0, atol=1e-8)
+    assert np.allclose(result.covariance, law, rtol=0, atol=1e-8)
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("year_scale", SCALES)
 def test_posterior_density_is_joint_density_over_that_of_the_notes(seed: int, year_scale: float) -> None:
