@@ -117,7 +117,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
         " high: [32, 36, 45, 58, 69, 77, 82, 80, 73, 61, 49, 37]}\n"
         "markers: [{cultivar: Bartlett, pick: Aug 28}, {cultivar: Brown Turkey, pick: Sep 9, crop: main}]\n"
         f"spaces:\n  - {{name: {room}, temperature: 34 F, {', '.join(f'{m}: 35 F' for m in _MONTHS)}, holds: 20 boxes, "
-        f"beside: [{q('space.beside', 'potatoes')}], eats: 5 lb a week}}\n"
+        f"beside: [{q('space.beside', 'potatoes')}], eats: 5 lb a week, house: {q('share.name', 'lane house')}}}\n"
         f"  - {{name: {hall}, temperature: 66 F}}\n"
         f"shares: [{{name: {q('share.name', 'lane house')}, part: 1/4}}]\n"
         f"wanted: [{{cultivar: Bartlett, on: 2027-09-20, amount: {q('wanted.amount', '10 lb')}, "

@@ -89,6 +89,18 @@ people:
 - {name: Odo, household: lane house, does: [picking, watch, store]}
 - {name: Tamsin, household: brook house, does: [canning, store, pruning]}
 """
+HOUSES = """
+box: 22 lb
+spaces:
+- {name: lane cellar, temperature: 38 F, holds: 8 boxes, house: lane house}
+- {name: brook fridge, temperature: 34 F, holds: 2 boxes, house: Brook house}
+- {name: cellar, temperature: 42 F, holds: 20 boxes}
+- {name: kitchen, temperature: 66 F, holds: 4 boxes}
+shares:
+- {name: lane house, part: 1/2}
+- {name: brook house, part: 1/4}
+- {name: hill house, part: 1/4}
+"""
 ORCHARD = """
 1-01: Bartlett; where: row 1; walk: 1; crop: 40-60 lb
 1-02: Bosc; where: row 1; walk: 2; crop: 30-50 lb
@@ -183,6 +195,11 @@ HOUSEHOLDS: tuple[Household, ...] = (
     _house("three-houses", "three houses that share, and what each had", "2027-10-05", ORCHARD,
            place=f"{WHOLE}\nshares:\n- {{name: lane house, part: 1/2}}\n- {{name: brook house, part: 1/4}}\n- {{name: hill house, part: 1/4}}",
            records=PICKED + "\n2027-09-15,1-02,,,shared,12 lb,lane house\n2027-10-03,2-01,,,shared,20 lb,brook house"),
+    _house("houses-with-rooms", "three houses that share, two with rooms of their own", "2027-10-05", ORCHARD,
+           place=f"{NORTH}\n{HOUSES}\n{POTS}\n{WANTS}\n{PEOPLE}",
+           records=PICKED.replace(",cellar", ",lane cellar") + "\n2027-09-15,1-02,,,shared,12 lb,lane house\n2027-10-03,2-01,,,shared,20 lb,brook house"),
+    _house("houses-before-the-pick", "the same, before anything is picked, of which a part is nobody's", "2027-08-12", ORCHARD,
+           place=f"{NORTH}\n{HOUSES.replace('name: hill house, part: 1/4', 'name: hill house, part: 1/8')}"),
     _house("twenty-trees-in-march", "twenty trees of eight kinds, with a kitchen", "2027-03-01",
            _many(20, ("Bartlett", "Bosc", "Anjou", "Jonathan", "McIntosh", "Stanley", "Montmorency", "Redhaven"), row=7), place=WHOLE),
     _house("six-score", "a hundred and twenty trees in rows", "2027-08-25", _many(120, ("Bartlett", "Bosc", "Jonathan", "Stanley")),

@@ -208,6 +208,33 @@ def the_stand_offers_what_is_ripe(site: Site, _household: Household) -> Iterator
 
 
 @rule
+def what_houses_have_makes_up_the_picking(site: Site, household: Household) -> Iterator[Broken]:
+    """Where houses have rooms of their own, each has its part of a picking of which nobody took anything."""
+    shares = re.findall(r"name: ([\w ]+), part: (\d+)/(\d+)", household.place) if ", house: " in household.place else []
+    gone = {cells[1] for cells in household.noted if len(cells) > 4 and cells[4] in _LEAVES}
+    pickings: dict[tuple[str, str, str], dict[str, list[Card]]] = defaultdict(lambda: defaultdict(list))
+    for card in site.cards if shares else ():
+        if card.file.startswith("trees/") and card.tree not in gone and "time round" in card.what:
+            house = next((name for name, _, _ in shares if f", {name}" in card.what), "")
+            what = card.what.partition(f", {house}")[0] if house else card.what
+            pickings[card.tree, card.cultivar, what][house].append(card)
+    for picking, by_house in pickings.items():
+        weights = {
+            house: [sum(weight[end] for one in cards if (weight := site.hearing.weight(one.weight))) for end in (0, 1)]
+            for house, cards in by_house.items()
+        }
+        whole = [sum(weight[end] for weight in weights.values()) for end in (0, 1)]
+        for name, upper, lower in shares if any(whole) and set(by_house) != {""} else ():
+            due = [weight * int(upper) / int(lower) for weight in whole]
+            if any(abs(weights.get(name, [0, 0])[end] - due[end]) > 2 for end in (0, 1)):
+                words = "; ".join(f"{house or 'nobody'}: {weight}" for house, weight in weights.items())
+                yield ", ".join((*picking, name)), said(f"trees/{picking[0]}", words), f"{upper}/{lower} of it"
+
+
+_LEAVES = frozenset({"taken out", "lost", "shared", "sold", "used up", "jars"})
+
+
+@rule
 def shares_make_up_the_whole(site: Site, _household: Household) -> Iterator[Broken]:
     """The parts of a weight that is shared out are together the whole, to a pound a house."""
     page = site.pages.get("store.html")

@@ -88,3 +88,10 @@ def test_the_readers_find_what_the_pages_say() -> None:
     assert any(job.who for job in site.jobs)
     assert len(site.plan) > 100
     assert len(site.feeds["feeds/reminders.ics"]) > 20
+
+
+def test_the_readers_find_the_parts_of_houses() -> None:
+    """What each house has stands in the store, the rooms, on tags and on the trees' pages."""
+    site = site_of(next(one for one in HOUSEHOLDS if one.name == "houses-with-rooms"))
+    told = Counter(card.file.split("/")[0] for card in site.cards if ", brook house" in card.what)
+    assert min(told[file] for file in ("trees", "store.html", "rooms.html", "sheets")) >= 1

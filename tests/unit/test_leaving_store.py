@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from kitchen_notes import POT, QUARTS, SATURDAYS, household
 from one_tree import NOTES, plan_of_notes, task
 from season_notes import note, table
 
-from firmripe.harvest.lots import Batch, Goes, loads_of, lying_parts, room_loads_of
+from firmripe.harvest.lots import Batch, Goes, loads_of, lying_parts, room_loads_of, undivided
 from firmripe.harvest.takeouts import BOWL_KG, LARGE_FRUIT_KG, NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -501,3 +502,93 @@ def test_a_want_without_an_amount_has_its_bowl(tmp_path: Path) -> None:
 
     assert [out.weight for out in found.outs if out.to is Goes.WANTED] == [Weight.of(BOWL_KG)]
     assert Stage.TAKE_OUT in found.days
+
+
+# Rooms of houses
+
+
+HOUSES = (
+    "spaces:\n- {name: lane cellar, temperature: 38 F, house: Lane House}\n- {name: cellar, temperature: 42 F}\n"
+    "- {name: brook fridge, temperature: 38 F, holds: 4 lb, house: brook house}\n"
+    "shares: [{name: lane house, part: 1/3}, {name: brook house, part: 1/3}, {name: hill house, part: 1/4}]"
+)
+
+
+def by_house(
+    top: Path, *rows: str, picked: str = "60 lb", houses: str = HOUSES
+) -> list[tuple[str, str, Weight | None]]:
+    """Return whose part lies where, and what it weighs with all that has left it."""
+    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", houses)
+    records = {"place.md": place, "records/2027.csv": table(f"2027-09-01,A,pick,{picked},", *rows)}
+    return [(one.house, one.space, one.weight) for one in plan_of_notes(top, records, as_of=DAY).lots[A].batches]
+
+
+def test_what_is_picked_is_divided_as_it_is_put_away(tmp_path: Path) -> None:
+    """Each part lies in its house's own room, else in a common one; nobody's twelfth is a part too."""
+    assert by_house(tmp_path) == [
+        ("lane house", "lane cellar", Weight.of(20 * POUND)),
+        ("brook house", "cellar", Weight.of(20 * POUND)),
+        ("hill house", "cellar", Weight.of(15 * POUND)),
+        ("", "cellar", Weight.of(5 * POUND)),
+    ]
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        ("2027-09-14,A,shared,7 lb,lane house", "2027-09-15,A,lost,5 lb,mould"),
+        ("2027-09-14,A,shared,41 lb,lane house",),
+        ("2027-09-14,A,taken out,60 lb,",),
+        ("2027-09-14,A,taken out,12 lb,for brook house", "2027-09-16,A,used up,,"),
+    ],
+    ids=["named", "more-than-its-part", "all-out", "taken-out-for-one"],
+)
+def test_parts_of_houses_weigh_what_was_picked(tmp_path: Path, rows: tuple[str, ...]) -> None:
+    """To the gram, whoever took what."""
+    weights = [weight for _, _, weight in by_house(tmp_path, *rows) if weight is not None]
+
+    assert total(weights) == Weight.of(60 * POUND)
+
+
+def test_who_had_more_than_its_part_has_nothing_left(tmp_path: Path) -> None:
+    """The others have so much less, in the measure of their parts."""
+    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
+    records = {
+        "place.md": place,
+        "records/2027.csv": table("2027-09-01,A,pick,60 lb,", "2027-09-02,A,shared,27 lb,lane house"),
+    }
+    lot = plan_of_notes(tmp_path, records, as_of=date(2027, 9, 3)).lots[A]
+    left = {one.house: total([out.weight for out in one.outs if out.weight and not out.gone]) for one in lot.batches}
+
+    assert left == {
+        "lane house": NOTHING,
+        "brook house": Weight.of(Fraction(33 * 20, 40) * POUND),
+        "hill house": Weight.of(Fraction(33 * 15, 40) * POUND),
+        "": Weight.of(Fraction(33 * 5, 40) * POUND),
+    }
+
+
+def test_without_rooms_of_their_own_nothing_is_divided(tmp_path: Path) -> None:
+    """A common cellar holds one batch."""
+    common = HOUSES.replace(", house: Lane House", "").replace(", house: brook house", "")
+
+    assert by_house(tmp_path, houses=common) == [("", "lane cellar", Weight.of(60 * POUND))]
+
+
+def test_a_house_that_nobody_is_told_of_is_a_problem(tmp_path: Path) -> None:
+    """The nearest name is offered."""
+    with pytest.raises(FaultyNotes) as faulty:
+        by_house(tmp_path, houses=HOUSES.replace("house: Lane House", "house: lame house"))
+
+    (problem,) = faulty.value.problems
+    assert "lame house" in problem.message
+    assert problem.hint == 'did you mean "lane house"?'
+
+
+def test_everybody_sees_no_houses(tmp_path: Path) -> None:
+    """Whose part is whose is not told beyond the household: batches are whole again."""
+    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
+    records = {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,")}
+    lot = plan_of_notes(tmp_path, records, as_of=DAY).lots[A]
+
+    assert [(one.house, one.weight) for one in undivided(lot.batches)] == [("", Weight.of(60 * POUND))]

@@ -125,7 +125,7 @@ def _take_out(out: KitchenTakeOut, names: Mapping[str, str]) -> _Due:
         day=out.session.day,
     )
     session = session_subject(out.session)
-    part = (str(batch.part),) if batch.part > 1 else ()
+    part = (*([batch.house] if batch.house else []), *([str(batch.part)] if batch.part > 1 else []))
     of = (batch.bearing.tree, batch.bearing.cultivar, str(batch.picking), batch.grade.value, *part)
     subject, lasting = "/".join((*of, session)), "/".join((*of, names[session]))
     return _Due(out.day, subject, lasting, name, (batch.bearing,))

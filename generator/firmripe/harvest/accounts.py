@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from firmripe.harvest.grades import SHARED
+from firmripe.harvest.leaving import house_named
 from firmripe.harvest.weighing import containers_of
 from firmripe.holding.fruit import Traits
 from firmripe.holding.holding import Holding
-from firmripe.holding.place import Share
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import Grade
@@ -80,7 +80,7 @@ def _reckoning(holding: Holding, records: Iterable[Record], year: int) -> Reckon
             unweighed += 1
         elif record.what in PICKINGS:
             picked += weight
-        elif (name := _taker(shares, record)) is None:
+        elif not (name := house_named(shares, record.note)):
             unnamed += weight
         else:
             had[name] += weight
@@ -94,12 +94,6 @@ def _reckoning(holding: Holding, records: Iterable[Record], year: int) -> Reckon
         unnamed=unnamed,
         unweighed=unweighed,
     )
-
-
-def _taker(shares: Iterable[Share], record: Record) -> str | None:
-    """Return the household that a line names; the longest name where one is part of another."""
-    named = [share.name for share in shares if share.is_named_in(record.note)]
-    return max(named, key=len) if named else None
 
 
 def _shared_weight(holding: Holding, record: Record) -> Fraction | None:

@@ -29,7 +29,7 @@ HALF: Final = Fraction(1, 2)
 CLAIMED: Final = frozenset({Goes.WANTED, Goes.KITCHEN})
 _OF_THE_TABLE: Final = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
 
-BatchKey = tuple[Bearing, int, Grade, int]
+BatchKey = tuple[Bearing, int, Grade, str, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ class Claim:
 
 def key_of(batch: Batch) -> BatchKey:
     """Return what tells a batch from all others."""
-    return batch.bearing, batch.picking, batch.grade, batch.part
+    return batch.bearing, batch.picking, batch.grade, batch.house, batch.part
 
 
 def claims_of_wants(answers: Iterable[TakeOut | NoTakeOut]) -> list[Claim]:

@@ -31,7 +31,7 @@ class Draft:
     """A lot being worked out: its pickings are known, its batches are still to be put into spaces.
 
     `left` is what each batch still holds by the records, and what has left it; `early` is set where it was picked too
-    soon.
+    soon. `spaces` are all that are told of, also where it is one house's part, which may lie in some of them.
     """
 
     season: Season
@@ -45,6 +45,7 @@ class Draft:
     traits: Traits = field(default_factory=Traits)
     early: PickedEarly | None = None
     left: Mapping[tuple[int, Grade], Left] = field(default_factory=dict)
+    spaces: tuple[Space, ...] = ()
 
     @classmethod
     def of(cls, season: Season, tree: Tree, limb: Cultivar, bearing: Bearing, pick: Estimate) -> Draft:
@@ -61,9 +62,12 @@ class Draft:
             shares=pack_out(season, limb, bearing),
             traits=_with_own(season, bearing, limb.traits, early),
             early=early,
+            spaces=season.holding.place.spaces,
         )
         leavings = leavings_of(season.holding, bearing, limb, draft.noted(*GOES))
-        draft.left = left_of(draft.pickings, draft.shares, leavings)
+        place = season.holding.place
+        houses = place.shares if place.is_put_away_by_house else ()
+        draft.left = left_of(draft.pickings, draft.shares, leavings, houses)
         return draft
 
     @property
@@ -83,20 +87,28 @@ class Draft:
             if record.what in whats and self.pick.earliest <= record.day <= last
         ]
 
+    def of_house(self, house: str, left: Mapping[tuple[int, Grade], Left]) -> Draft:
+        """Return it as a house's part of it, of which that is left: it may lie in the house's own and common spaces."""
+        holding = self.season.holding
+        season = replace(self.season, holding=replace(holding, place=holding.place.as_of_house(house)))
+        return replace(self, season=season, left=left)
+
     @property
     def tasted(self) -> bool:
         """Whether somebody has noted how it turned out: then nothing need be feared of it any more."""
         return bool(self.noted(Happening.READY) or self.noted(Happening.VERDICT))
 
     def space_noted(self, day: date) -> Space | None:
-        """Return the space that a line about storing names, for fruit picked on a day."""
+        """Return the space that a line about storing names, for fruit picked on a day; a house's own before another."""
+        place = self.season.holding.place
+        found = []
         for record in self.noted(Happening.STORED):
-            if record.day < day:
-                continue
-            named = [space for space in self.season.holding.place.spaces if space.is_named_in(record.note)]
-            if named:
-                return max(named, key=lambda space: len(space.name))
-        return None
+            named = [space for space in self.spaces if space.is_named_in(record.note)] if record.day >= day else []
+            space = max(named, key=lambda space: len(space.name), default=None)
+            if space is not None and space in place.spaces:
+                found.append(space)
+        own = [space for space in found if space.house and place.is_put_away_by_house]
+        return next(iter([*own, *found]), None)
 
 
 def _with_own(season: Season, bearing: Bearing, traits: Traits, early: PickedEarly | None) -> Traits:

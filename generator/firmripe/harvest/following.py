@@ -11,7 +11,7 @@ from firmripe.harvest.because import BringIn, Crowded, NothingLeft, RipeApples, 
 from firmripe.harvest.conditioning import conditioning_for, treatments_for
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.drafts import Draft
-from firmripe.harvest.grades import KEPT_LONG, STORED, USE_NOW, graded
+from firmripe.harvest.grades import KEPT_LONG, SHARED, STORED, USE_NOW, graded
 from firmripe.harvest.keeping import Kept, kept_until
 from firmripe.harvest.leaving import Left
 from firmripe.harvest.life import Life, on
@@ -113,9 +113,54 @@ def _put_away(drafts: list[Draft]) -> None:
     )
     for draft, picking in waiting:
         for grade, weight in graded(picking, draft.shares):
-            for batch in _placed(draft, picking, (grade, weight), loads):
-                draft.batches.append(batch)
-                loads += [*loads_of(batch), *room_loads_of(batch)]
+            by_house = grade in STORED & SHARED and draft.season.holding.place.is_put_away_by_house
+            parts = _by_house(draft, picking, grade) if by_house else [("", draft)]
+            for house, part in parts:
+                mine = weight if not by_house else None if weight is None else _weight_of(part, picking, grade)
+                for batch in _placed(part, picking, (grade, mine), loads):
+                    draft.batches.append(replace(batch, house=house))
+                    loads += [*loads_of(batch), *room_loads_of(batch)]
+
+
+def _by_house(draft: Draft, picking: Picking, grade: Grade) -> list[tuple[str, Draft]]:
+    """Divide what is left of a batch, and what was noted as leaving it, by the rule of shares; the whole stays whole.
+
+    What was noted for a house is of its part; what names none is of everybody's. Who has had more than its part has
+    nothing left, and the others so much less. What the rule gives to nobody is a part without a house.
+    """
+    shares = draft.season.holding.place.shares
+    left = draft.left[picking.number, grade]
+    parts = {share.name: share.part for share in shares} | {"": 1 - sum((s.part for s in shares), Fraction(0))}
+    had = {
+        house: sum((out.weight.middle for out in left.outs if out.house == house and out.weight), Fraction(0))
+        for house in parts
+    }
+    due_of = left.weight.middle + sum(had.values()) - had[""] if left.weight is not None else Fraction(0)
+    still = {house: max(Fraction(0), part * due_of - (had[house] if house else 0)) for house, part in parts.items()}
+    whole = sum(still.values(), Fraction(0))
+    shared = {house: kg / whole for house, kg in still.items()} if whole else parts
+    found = []
+    for house, part in parts.items():
+        if not part:
+            continue
+        outs = [
+            out if out.house else replace(out, weight=out.weight.times(part) if out.weight is not None else None)
+            for out in left.outs
+            if out.house in {"", house}
+        ]
+        rest = left.weight.times(shared[house]) if left.weight is not None else None
+        if outs or rest is None or rest != NOTHING:
+            of_house = {**draft.left, (picking.number, grade): Left(weight=rest, outs=tuple(outs))}
+            found.append((house, draft.of_house(house, of_house)))
+    return found or [("", draft)]
+
+
+def _weight_of(draft: Draft, picking: Picking, grade: Grade) -> Weight | None:
+    """Return what a batch weighs with all that has left it; None where that is not known."""
+    left = draft.left[picking.number, grade]
+    weights = [left.weight, *(out.weight for out in left.outs)]
+    known = [weight for weight in weights if weight is not None]
+    return total(known) if len(known) == len(weights) else None
 
 
 def _right_to_room(draft: Draft, picking: Picking) -> int:
@@ -233,9 +278,11 @@ def _roomed(
 def _candidates(draft: Draft, day: date) -> list[Space]:
     """Return the spaces to try, first those of whose warmth it is told how long the fruit keeps.
 
-    Of these the coldest goes first for what needs cold, and the least cold for what only keeps.
+    Of these the coldest goes first for what needs cold, and the least cold for what only keeps. A house's own go before
+    common ones.
     """
-    told = [(at, space) for space in draft.season.holding.place.spaces if (at := space.at(day)) is not None]
+    place = draft.season.holding.place
+    told = [(at, space) for space in place.spaces if (at := space.at(day)) is not None]
     cold = [pair for pair in told if is_cold(pair[1], day)]
     if not cold:
         return [space for _, space in sorted(told, key=lambda pair: (pair[0], pair[1].name))][:1]
@@ -244,7 +291,14 @@ def _candidates(draft: Draft, day: date) -> list[Space]:
     def keeps_there(space: Space) -> bool:
         return isinstance(kept_until(draft.kept_limb, on(day), space), Kept)
 
-    cold.sort(key=lambda pair: (not keeps_there(pair[1]), pair[0] if needs_cold else -pair[0], pair[1].name))
+    cold.sort(
+        key=lambda pair: (
+            place.is_put_away_by_house and not pair[1].house,
+            not keeps_there(pair[1]),
+            pair[0] if needs_cold else -pair[0],
+            pair[1].name,
+        )
+    )
     return [space for _, space in cold]
 
 

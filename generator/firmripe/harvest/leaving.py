@@ -16,6 +16,7 @@ from firmripe.holding.filling import makes
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import parse_made
+from firmripe.holding.place import Share
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
@@ -58,12 +59,14 @@ def left_of(
     pickings: Sequence[Picking],
     shares: dict[Grade, Fraction],
     leavings: Iterable[tuple[Record, Weight | None]],
+    houses: Sequence[Share] = (),
 ) -> Mapping[tuple[int, Grade], Left]:
     """Return what is left of each batch of a lot, by picking and grade, and what left it by the lines, oldest first.
 
     What is taken out comes from the earliest picking first. What is gone is first of what had come out by then and is
     still fresh, then of what lies in the cold. A line for taking out without a weight stands for all of a batch; one
-    that says `used up`, for all that is out, or else for all there is; any other says nothing of how much.
+    that says `used up`, for all that is out, or else for all there is; any other says nothing of how much. A line that
+    names one of the `houses` is of its part.
     """
     pools: dict[tuple[int, Grade], _Pool] = {}
     for picking in pickings:
@@ -77,9 +80,9 @@ def left_of(
         asked = None if weight is None else weight.middle
         mine = _that_it_can_be_of([pool for pool in pools.values() if _was_there(pool, record)], record)
         if record.what is Happening.TAKEN_OUT:
-            _take_out(mine or [*pools.values()][:1], record.day, asked)
+            _take_out(mine or [*pools.values()][:1], record.day, asked, house_named(houses, record.note))
         elif record.what is Happening.USED_UP or asked is not None:
-            _use(mine, record, asked)
+            _use(mine, record, asked, house_named(houses, record.note))
     return {key: Left(weight=pool.left, outs=tuple(pool.outs)) for key, pool in pools.items()}
 
 
@@ -95,37 +98,44 @@ def _that_it_can_be_of(pools: list[_Pool], record: Record) -> list[_Pool]:
     return sorted(allowed, key=lambda pool: pool.grade not in named)
 
 
-def _take_out(pools: Sequence[_Pool], day: date, asked: Fraction | None) -> None:
+def house_named(houses: Iterable[Share], note: str) -> str:
+    """Return the house that a note names; the longest name where one is part of another, nothing where none is."""
+    named = [house.name for house in houses if house.is_named_in(note)]
+    return max(named, key=len) if named else ""
+
+
+def _take_out(pools: Sequence[_Pool], day: date, asked: Fraction | None, house: str) -> None:
     for pool in pools:
         if pool.grade not in STORED or pool.left == NOTHING:
             continue
         part, pool.left = parted(pool.left, asked)
-        pool.outs.append(Out(day=day, weight=part, noted=True))
+        pool.outs.append(Out(day=day, weight=part, noted=True, house=house))
         if asked is None or part is None or part.middle >= asked:
             return
         asked -= part.middle
 
 
-def _use(pools: Sequence[_Pool], record: Record, asked: Fraction | None) -> None:
+def _use(pools: Sequence[_Pool], record: Record, asked: Fraction | None, house: str) -> None:
     to = GOES[record.what]
-    rest = _use_what_is_out(pools, record, asked)
+    rest = _use_what_is_out(pools, record, asked, house)
     if rest == 0 or (asked is None and rest is not None):
         return
     for pool in pools:
         if pool.left == NOTHING or (pool.left is None and asked is not None):
             continue
         part, pool.left = parted(pool.left, rest)
-        pool.outs.append(Out(day=record.day, weight=part, noted=True, to=to, used=record.day, gone=True))
+        pool.outs.append(Out(day=record.day, weight=part, noted=True, to=to, used=record.day, gone=True, house=house))
         if rest is not None and part is not None:
             rest -= min(rest, part.middle)
             if rest == 0:
                 return
 
 
-def _use_what_is_out(pools: Sequence[_Pool], record: Record, asked: Fraction | None) -> Fraction | None:
+def _use_what_is_out(pools: Sequence[_Pool], record: Record, asked: Fraction | None, house: str) -> Fraction | None:
     """Mark what came out by then as gone, the oldest first; return what of a weight is still asked for.
 
-    Without a weight it returns 0 where something was out, and None where nothing was.
+    What came out for another house than the one that the line names is left alone. Without a weight it returns 0 where
+    something was out, and None where nothing was.
     """
     to, any_age = GOES[record.what], record.what is Happening.USED_UP
     since = date.min if any_age else record.day - timedelta(days=FRESH_D)
@@ -133,7 +143,7 @@ def _use_what_is_out(pools: Sequence[_Pool], record: Record, asked: Fraction | N
         (out.day, at, pool)
         for pool in pools
         for at, out in enumerate(pool.outs)
-        if not out.gone and since <= out.day <= record.day
+        if not out.gone and since <= out.day <= record.day and (not house or out.house in {"", house})
     ]
     found = Fraction(0) if order and asked is None else asked
     for _, at, pool in sorted(order, key=lambda one: (one[0], one[1])):
@@ -141,7 +151,7 @@ def _use_what_is_out(pools: Sequence[_Pool], record: Record, asked: Fraction | N
             continue
         out = pool.outs[at]
         part, rest = parted(out.weight, found if asked is not None else None)
-        pool.outs[at] = replace(out, weight=part, to=to, used=record.day, gone=True)
+        pool.outs[at] = replace(out, weight=part, to=to, used=record.day, gone=True, house=house or out.house)
         if rest != NOTHING:
             pool.outs.append(replace(out, weight=rest))
         if found and part is not None:

@@ -6,7 +6,7 @@ and each batch lies in a space of its own until it is taken out. The lot's own d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
@@ -54,7 +54,8 @@ class Out:
     """What leaves the cold on a day: `weight` None where nobody knows it, `ready` when that part is, if known.
 
     `to` is where it goes and `why` on what grounds, `used` the day on which it is used there, or has left the house;
-    `gone` says that this was noted, so that nothing of it lies anywhere any more.
+    `gone` says that this was noted, so that nothing of it lies anywhere any more; `house` is the one that it was noted
+    for, empty where none was named.
     """
 
     day: date
@@ -65,6 +66,7 @@ class Out:
     why: Remark | None = None
     used: date | None = None
     gone: bool = False
+    house: str = ""
 
     @property
     def came_out(self) -> bool:
@@ -76,6 +78,7 @@ class Out:
 class Batch:
     """One grade of one picking: it lies in `space` from the pick until its `outs`, and ripens in `room`.
 
+    `house` is the one whose part of the fruit it is, empty where it is not divided or nobody's by the rule.
     `part` tells parts that lie in several spaces apart, `parts` of them; `came_out` is set where it is what of a batch
     came out on that day, while the rest lies on or came out on another (see `lying_parts`).
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
@@ -94,6 +97,7 @@ class Batch:
     reasons: tuple[Reason, ...]
     undated: Mapping[Stage, Remark]
     needs_cold: bool
+    house: str = ""
     part: int = 1
     parts: int = 1
     came_out: date | None = None
@@ -221,6 +225,25 @@ def lying_parts(batch: Batch, day: date) -> Iterator[Batch]:
         yield replace(batch, outs=tuple(of_day), weight=weight, came_out=at, space=batch.room)
     if stays:
         yield replace(batch, outs=tuple(rest))
+
+
+def undivided(batches: Iterable[Batch]) -> list[Batch]:
+    """Return batches with the parts of houses put together again, in their order, on the days of the first of them."""
+    found: dict[tuple[Bearing, date, int, Grade, int], Batch] = {}
+    told = list(batches)
+    is_divided = {(one.bearing, one.picked.likely, one.picking, one.grade) for one in told if one.house}
+    for batch in told:
+        divided = (batch.bearing, batch.picked.likely, batch.picking, batch.grade) in is_divided
+        key = batch.bearing, batch.picked.likely, batch.picking, batch.grade, 1 if divided else batch.part
+        outs = tuple(replace(out, house="") for out in batch.outs)
+        one = replace(batch, house="", part=1, parts=1, outs=outs) if divided else batch
+        if divided and key in found:
+            first = found[key]
+            known = first.weight is not None and one.weight is not None
+            weight = total([part.weight for part in (first, one) if part.weight is not None]) if known else None
+            one = replace(first, weight=weight, outs=tuple(sorted((*first.outs, *outs), key=lambda out: out.day)))
+        found[key] = one
+    return list(found.values())
 
 
 def _is_past(batch: Batch, out: Out, day: date) -> bool:

@@ -66,13 +66,22 @@ def is_cold(space: Space, day: date) -> bool:
 def ripening_rooms(place: Place, limb: Cultivar, day: date) -> list[Space]:
     """Return the rooms to ripen in on a day, best first: nearest to the temperature that the days are told for.
 
-    Rooms that harm stand last. It is empty where no space is warm enough to be a room.
+    Rooms that harm stand last, and among others a house's own before common ones. It is empty where no space is warm
+    enough to be a room.
     """
     rooms = [(at, space) for space in place.spaces if (at := space.at(day)) is not None and at >= RIPENING_C - 0.05]
     counter = limb.traits.counter
     wanted = counter.at_c.middle if counter and counter.at_c else celsius(65)
     order = list(Room)
-    rooms.sort(key=lambda r: (order.index(room_verdict(limb.traits, r[0])), abs(r[0] - wanted), r[0], r[1].name))
+    rooms.sort(
+        key=lambda r: (
+            order.index(room_verdict(limb.traits, r[0])),
+            place.is_put_away_by_house and not r[1].house,
+            abs(r[0] - wanted),
+            r[0],
+            r[1].name,
+        )
+    )
     return [space for _, space in rooms]
 
 

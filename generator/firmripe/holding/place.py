@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import Enum
 from fractions import Fraction
@@ -13,7 +13,7 @@ from firmripe.holding.figures import Figure
 from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.matter import Matter
 from firmripe.holding.weight import Part, Weight
-from firmripe.problems import Where
+from firmripe.problems import Where, folded
 from firmripe.tongue import Tongue
 from firmripe.units import HardinessZone
 
@@ -85,7 +85,7 @@ class Space:
     """Where picked fruit can lie: `temperature_c` its usual temperature, `months_c` that of some months (1 to 12).
 
     `holds` is as the household says it, `capacity` the same understood; `beside` is what else lies there, and `eats`
-    what is eaten of it in a week.
+    what is eaten of it in a week. `house` is the one whose own it is, empty for a common space.
     """
 
     name: str
@@ -95,6 +95,7 @@ class Space:
     capacity: Part | None = None
     beside: tuple[str, ...] = ()
     eats: Part | None = None
+    house: str = ""
 
     def is_named_in(self, note: str) -> bool:
         """Say whether a note names it, by its whole name."""
@@ -247,6 +248,21 @@ class Place:
     kitchen_means: KitchenMeans = field(default_factory=KitchenMeans)
     without: frozenset[Matter] = frozenset()
     plan: tuple[PlanRow, ...] = ()
+
+    @property
+    def houses(self) -> tuple[str, ...]:
+        """The houses that are told of: those that share, then those of people, each once."""
+        told = (*(share.name for share in self.shares), *(person.household for person in self.people))
+        return tuple({folded(name): name for name in reversed(told) if name}.values())[::-1]
+
+    @property
+    def is_put_away_by_house(self) -> bool:
+        """Whether fruit is divided when it is put away: one of the houses that share has a space of its own."""
+        return bool({share.name for share in self.shares} & {space.house for space in self.spaces})
+
+    def as_of_house(self, house: str) -> Place:
+        """Return it with the spaces alone that a house's part may lie in: its own and the common ones."""
+        return replace(self, spaces=tuple(space for space in self.spaces if space.house in {"", house}))
 
     def season(self, year: int) -> WorkingYear:
         """Return the season of a year here."""

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.harvest.accounts import Account
-from firmripe.harvest.lots import Batch, Goes, Lot, Out
+from firmripe.harvest.lots import Batch, Goes, Lot, Out, undivided
 from firmripe.harvest.store import Store
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Fruit, Traits
@@ -365,7 +365,7 @@ class _Open:
         return tuple(alert for alert in alerts if not self._hidden.tells(alert))
 
     def _batches(self, batches: Iterable[Batch]) -> tuple[Batch, ...]:
-        """Return batches that lie nowhere in particular."""
+        """Return batches that lie nowhere in particular, and whole: the parts of houses are nobody else's business."""
         return tuple(
             replace(
                 batch,
@@ -376,7 +376,7 @@ class _Open:
                 alerts=self._alerts(batch.alerts),
                 outs=tuple(_openly(out) for out in batch.outs),
             )
-            for batch in batches
+            for batch in undivided(batches)
             if not self._hidden.is_about(batch.bearing)
         )
 

@@ -268,7 +268,8 @@ def _parts(batch: Batch) -> list[str]:
     grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
     part = [_("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
     out = [_("taken out {day}", day=short_day(batch.came_out))] if batch.came_out else []
-    return [*crop, round_words(batch.picking), *grade, *part, *out]
+    house = [batch.house] if batch.house else []
+    return [*crop, round_words(batch.picking), *grade, *house, *part, *out]
 
 
 def lying_in_words(context: PageContext, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:

@@ -368,6 +368,8 @@ class Storing:
         name = batch.limb.name + (f", {round_words(batch.picking)}" if several else "")
         if batch.grade is not Grade.UNSORTED:
             name += f", {term(batch.grade.value)}"
+        if batch.house:
+            name += f", {batch.house}"
         if batch.parts > 1:
             name += ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts)
         moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted), *self._outs(batch, name)]

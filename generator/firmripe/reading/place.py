@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_of_year, parse_days, parse_stretch
@@ -130,6 +131,7 @@ def read_place(
     metric_first = fields.read("units", _metric) or False
     kitchens = read_kitchens(fields)
     usual = read_usual_temperatures(fields, half)
+    spaces = [(item, _space(item)) for item in fields.tables("spaces")]
     place = Place(
         name=fields.text("name") or "Our trees",
         ground=ground,
@@ -140,7 +142,6 @@ def read_place(
         last_frost=fields.read("last frost", parse_stretch),
         first_frost=fields.read("first frost", parse_stretch),
         markers=tuple(m for item in fields.tables("markers") if (m := _marker(item)) is not None),
-        spaces=tuple(_space(item) for item in fields.tables("spaces")),
         kitchens=kitchens,
         kitchen_means=read_kitchen_means(fields, kitchens),
         people=_people(fields),
@@ -173,6 +174,7 @@ def read_place(
         ),
     )
     fields.close("place.md")
+    place = replace(place, spaces=tuple(_of_a_house(item, space, place.houses) for item, space in spaces))
     _check_frosts(fields, place)
     if place.stand and Matter.SELLING in place.without:
         fields.fault("farm stand", "a farm stand is told of, and that nothing is sold", "take out one of the two keys")
@@ -360,12 +362,25 @@ def _space(fields: Fields) -> Space:
         capacity=_capacity(fields),
         beside=fields.texts("beside"),
         eats=fields.read("eats", parse_a_week),
+        house=fields.text("house"),
     )
     fields.close("a space")
     if temperature is None and not any(months):
         message = f"how warm the {space.name} is has not been said, so no fruit is planned to lie there"
         fields.ask("name", message, "add temperature: 46 F, or that of single months, as Oct: 50 F")
     return space
+
+
+def _of_a_house(fields: Fields, space: Space, houses: Sequence[str]) -> Space:
+    """Return a space with its house as that is written where houses are told of; one that is nobody's is a problem."""
+    named = {folded(house): house for house in houses}
+    if not space.house or folded(space.house) in named:
+        return replace(space, house=named.get(folded(space.house), ""))
+    near = nearest(space.house, houses)
+    told = f"write {or_list(houses)}" if houses else "tell of it under shares, as {name: lane house, part: 1/3}"
+    hint = f'did you mean "{near}"?' if near else told
+    fields.fault("house", f'there is no house "{space.house}" among the shares and the people', hint)
+    return replace(space, house="")
 
 
 def parse_a_week(text: str) -> Part:

@@ -59,6 +59,7 @@ def batch_words(batch: Batch) -> str:
     crop = of_crop(batch.bearing.crop)
     grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
     part = ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
+    part = (f", {batch.house}" if batch.house else "") + part
     return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}{part}"
 
 

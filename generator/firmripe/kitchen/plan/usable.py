@@ -89,7 +89,7 @@ def _cold_for(place: Place, batch: Batch) -> str:
 def name_of(batch: Batch) -> str:
     """Return what tells a batch from all others, in any language, and puts batches in order."""
     grade = "" if batch.grade is Grade.UNSORTED else batch.grade.value
-    parts = (batch.bearing.crop, str(batch.picking), grade, str(batch.part) if batch.parts > 1 else "")
+    parts = (batch.bearing.crop, str(batch.picking), grade, batch.house, str(batch.part) if batch.parts > 1 else "")
     return ", ".join((f"{batch.limb.name} ({batch.bearing.tree})", *filter(None, parts)))
 
 
