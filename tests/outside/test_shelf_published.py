@@ -418,6 +418,13 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
         ("mirabelle", Event.PICK, "Lorraine", day(8, 10, 8, 15)),
         # FreshPlaza on Loughgall, County Armagh: Bramley from the middle of September
         ("bramley", Event.PICK, "Loughgall", day(9, 11, 9, 30)),
+        # NC State Extension, Yancey County: Contender's harvest begins 8 to 15 August
+        ("contender", Event.PICK, "Yancey", day(8, 8, 8, 15)),
+        # Fruit Research Station Iași: the walnut Anica, 11 to 16 September
+        ("anica", Event.PICK, "Iași", day(9, 11, 9, 16)),
+        # Michigan plum growers: Methley in mid-July, Early Golden in the second part of July
+        ("methley", Event.PICK, "West Michigan", day(7, 11, 7, 20)),
+        ("early-golden", Event.PICK, "West Michigan", day(7, 16, 7, 31)),
         # Portal Agro Chile (2025): D'Agen between 8 and 10 February in usual years
         ("french-prune", Event.PICK, "Colchagua", day(2, 8, 2, 10)),
     ],
@@ -491,6 +498,9 @@ def test_places_abroad_lie_where_their_weather_is_measured(
         # Clemson (2003): 16 days after Redhaven; Rutgers (2012): 37 days
         ("bounty", "redhaven", 16),
         ("august-prince", "redhaven", 37),
+        # Fedco: Contender three weeks after Redhaven; OMAFRA: Enterprise two weeks after Red Delicious
+        ("contender", "redhaven", 21),
+        ("enterprise", "red-delicious", 14),
         # MSU normal peaks at Grand Rapids: 24, 10, 18 and 26 September beside 15 September
         ("empire", "mcintosh", 9),
         ("gala", "mcintosh", -5),
@@ -875,9 +885,13 @@ def test_what_has_no_published_process_goes_into_the_freezer(shelf: Holding, key
 
 
 # Alabama Extension on persimmons; AIB 539 prints no process for pawpaw
-@pytest.mark.parametrize("fruit", ["persimmon-astringent", "persimmon-non-astringent", "american-persimmon", "pawpaw"])
+@pytest.mark.parametrize(
+    "fruit",
+    # University of Minnesota Extension (2020): elderberries are too low in acid for the rows of berries
+    ["persimmon-astringent", "persimmon-non-astringent", "american-persimmon", "pawpaw", "elderberry"],
+)
 def test_no_canner_takes_a_fruit_without_a_process(shelf: Holding, fruit: str) -> None:
-    """Persimmons and pawpaws never come near a canner."""
+    """Persimmons, pawpaws and elderberries never come near a canner."""
     taking = [one for one in shelf.preserves if fruit in one.subjects]
     assert taking
     assert not [one.key for one in taking if one.method is PutUp.CANNER]
