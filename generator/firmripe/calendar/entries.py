@@ -441,6 +441,8 @@ class _Expansion:
         return bool(self._holding.keys(bearing) & task.subjects)
 
     def _is_due(self, task: Task, bearing: Bearing) -> bool:
+        if not task.only_if:
+            return True
         tree = self._holding.tree(bearing.tree)
         limb = self._holding.limb(bearing)
         ripens = limb.traits.ripens_off_the_tree

@@ -21,6 +21,10 @@ class Event(Enum):
     PICK = "pick"
     LEAF_FALL = "leaf fall"
 
+    __hash__ = (
+        object.__hash__
+    )  # there is one of each, which is soon told apart; that of its name takes four times as long
+
 
 class Flesh(Enum):
     """The color of a peach's or nectarine's flesh, on which its acid hangs."""

@@ -65,7 +65,7 @@ def bore_in(records: Iterable[Record], season: int) -> list[Record]:
     lines = list(records)
     picked: dict[str, list[Record]] = {}
     for record in lines:
-        if record.what in PICKINGS and record.season == season:
+        if record.season == season and record.what in PICKINGS:
             picked.setdefault(record.tree, []).append(record)
     gone: dict[tuple[str, str], date] = {}
     for record in lines:

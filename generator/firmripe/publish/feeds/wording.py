@@ -248,9 +248,8 @@ class Words:
             return first_out_words(lot, metric=self.holding.place.metric_first) if stage is not Stage.KEEP_UNTIL else ""
         noted = [
             record.amount
-            for record in self.holding.records
+            for record in self.holding.noted(bearing.tree)
             if record.what in PICKINGS
-            and record.tree == bearing.tree
             and (record.cultivar or len(tree.limbs) == 1)
             and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
             and record.season == entry.season
