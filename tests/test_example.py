@@ -23,13 +23,13 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.problems import Problems
-from firmripe.publish.batches import batch_line
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site
 from firmripe.publish.hazards import hazards_of, kind_of
 from firmripe.publish.ledger import LEDGER, parse_ledger
+from firmripe.publish.pages.batches import batch_line
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import FEED, make_site
 from firmripe.publish.views import Link

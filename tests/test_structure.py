@@ -66,6 +66,20 @@ WITHIN = {
 }
 """What a part of a room may import of its own room; `kitchen/plan` stands above all of it."""
 
+PUBLISH = (
+    ("views", "slugs", "characters", "codes", "markdown", "qr_codes", "signs", "own_words", "verdict_words"),
+    ("paths", "contents", "hazards", "job_amounts", "hidden", "audience", "ledger", "what_if"),
+    ("feeds",),
+    ("pages", "viewing"),
+    ("bounded", "sandbox", "compiled", "theming", "offline", "tables"),
+    ("site",),
+    ("refusing", "exchange", "locking", "manifest", "disk", "in_place", "ledger_file", "folder"),
+)
+"""The order of what publishes, from the ground up: words, where pages lie and for whom, feeds, pages, files, a folder.
+
+A module imports from its own line or from one below it.
+"""
+
 FORBIDDEN_IN_PURE = frozenset(
     {"pathlib", "os", "io", "time", "random", "urllib", "yaml", "jinja2", "icalendar", "markdown", "click", "shutil"}
 )
@@ -136,6 +150,24 @@ def test_the_parts_of_a_room_import_one_way(part: str, below: tuple[str, ...]) -
     assert {module.partition(".")[0] for module in used} <= set(below)
 
 
+@pytest.mark.parametrize(
+    "path",
+    [path for path in MODULES if "publish" in path.parts and path.stem != "__init__"],
+    ids=lambda p: p.relative_to(PACKAGE).as_posix(),
+)
+def test_what_publishes_imports_in_its_order(path: Path) -> None:
+    """Feeds know nothing of pages, makers of pages nothing of themes, and neither of the folder that is written."""
+
+    def height(part: str) -> int:
+        return next(height for height, parts in enumerate(PUBLISH) if part in parts)
+
+    own = height(path.relative_to(PACKAGE / "publish").parts[0].removesuffix(".py"))
+    used = [module.split(".")[2:] for module in imports_of(path) if module.startswith("firmripe.publish")]
+    names = [parts[0] if parts else PUBLISH[-1][0] for parts in used]  # whole modules are those of the folder alone
+
+    assert all(height(name) <= own for name in names)
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
 def test_no_two_modules_of_a_room_import_each_other(path: Path) -> None:
     """Within a room, too, imports make no ring."""
@@ -145,7 +177,7 @@ def test_no_two_modules_of_a_room_import_each_other(path: Path) -> None:
 
 PAGE_MAKERS = frozenset(
     (
-        *(f"firmripe.publish.{name}" for name in ("viewing", "sheets", "site", "theming", "subscribing")),
+        *(f"firmripe.publish.{name}" for name in ("viewing", "site", "theming")),
         *(f"firmripe.publish.pages.{path.stem}" for path in (PACKAGE / "publish" / "pages").glob("[a-z]*.py")),
     )
 )

@@ -14,8 +14,8 @@ from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
 from firmripe.publish.folder import Put
 from firmripe.publish.ledger import LEDGER
-from firmripe.publish.noting import subject_of
-from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.pages.note import subject_of
+from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.site import FEED
 from firmripe.publish.verdict_words import answer, open_verdicts, question, taught
 from firmripe.publish.what_if import WhatIf

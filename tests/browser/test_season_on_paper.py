@@ -13,7 +13,7 @@ import pytest
 from conftest import SHELF, write_notes
 
 from firmripe.plan import make_plan
-from firmripe.publish.season_sheet import season_sheet
+from firmripe.publish.pages.season_sheet import season_sheet
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder

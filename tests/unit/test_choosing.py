@@ -9,7 +9,7 @@ from feed_making import entry
 
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan
-from firmripe.publish.choosing import Choosing
+from firmripe.publish.pages.narrowing import Choosing
 
 PEOPLE = (
     "people: [{name: Wren, household: mill, does: [picking, notes]}, {name: Ash, household: mill, does: [picking]},"

@@ -17,17 +17,17 @@ from firmripe.holding.reader import reader_of
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
-from firmripe.publish.crates import WEEKS, crates_of
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.pages.crates import WEEKS, crates_of
+from firmripe.publish.pages.crop_strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.pages.frame import site_view
 from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.plain_reasons import LEAST_D, next_date, plain_why
+from firmripe.publish.pages.store import Storing
 from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.years_of_crop import years_of
 from firmripe.publish.paths import Paths
-from firmripe.publish.plainly import LEAST_D, next_date, plain_why
-from firmripe.publish.storing import Storing
-from firmripe.publish.strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.viewing import PageContext
-from firmripe.publish.years import years_of
 from firmripe.season.estimate import Estimate
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words

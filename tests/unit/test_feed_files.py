@@ -31,9 +31,9 @@ from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import base_address, entry_uid
 from firmripe.publish.folder import MANIFEST
 from firmripe.publish.ledger import LEDGER, Ledger
+from firmripe.publish.pages.subscribe import calendar_sheet, subscribe_page
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
-from firmripe.publish.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json
 from firmripe.shipped import theme_folder
 from firmripe.wording.calendar import undated_words

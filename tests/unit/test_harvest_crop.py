@@ -20,7 +20,7 @@ from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, read_amount
 from firmripe.problems import Unreadable, Where
-from firmripe.publish.packing import pack_outs
+from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of

@@ -19,13 +19,13 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight, total
 from firmripe.plan import Plan, past_entries
-from firmripe.publish.batches import far_day
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.pages.batches import far_day
 from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.stand import seasons_of, stand_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.stand import seasons_of, stand_page
 from firmripe.publish.viewing import PageContext
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of

@@ -13,7 +13,7 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.tree import Bearing
-from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, past_seasons, scores

@@ -19,9 +19,9 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, POUND, Weight, total
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
-from firmripe.publish.batches import batch_line, ripe_parts
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
+from firmripe.publish.pages.batches import batch_line, ripe_parts
 from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding

@@ -10,7 +10,7 @@ from one_tree import NOTES, plan_of_notes
 from season_notes import note, table
 
 from firmripe.plan import Plan
-from firmripe.publish.looking_back import LookingBack, SincePage
+from firmripe.publish.pages.since import LookingBack, SincePage
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import PageContext
 

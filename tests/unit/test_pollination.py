@@ -12,7 +12,7 @@ from season_notes import note, read, table
 from firmripe.holding.pollination import widowed
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
-from firmripe.publish.pollinating import Pollen
+from firmripe.publish.pages.pollen import Pollen
 from firmripe.wording import words_of
 
 MEMORY = "mark: M, source: memory"

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from firmripe.plan import Plan
-from firmripe.publish.safety import topic_of
+from firmripe.publish.pages.safety import topic_of
 
 
 @pytest.fixture(scope="module")

@@ -14,8 +14,8 @@ from season_notes import note, table
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME
 from firmripe.plan import Plan
+from firmripe.publish.pages.stand import stand_page
 from firmripe.publish.site import make_site
-from firmripe.publish.stand import stand_page
 from firmripe.reports import explained
 from firmripe.saying import Tongue, _, speaking
 from firmripe.season.explaining import explain_season

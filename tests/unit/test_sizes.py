@@ -13,7 +13,7 @@ from firmripe.build import holding_of, plan_of
 from firmripe.holding import pollination
 from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
-from firmripe.publish.pollinating import Pollen
+from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.site import make_site
 from firmripe.season import observing
 from firmripe.season.hindcast import hindcast

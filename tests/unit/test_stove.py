@@ -22,7 +22,7 @@ from firmripe.holding.process import Gauge
 from firmripe.kitchen.tables.method import Method, method_of
 from firmripe.kitchen.tables.processes import DEEP_ABOVE_MIN, STERILE_BELOW_MIN, Minutes, Stove, look_up
 from firmripe.plan import Plan, make_plan
-from firmripe.publish.methods import step_words
+from firmripe.publish.pages.method_steps import step_words
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder

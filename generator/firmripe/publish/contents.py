@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from firmripe.holding.matter import Matter
+from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import PICKINGS
 from firmripe.plan import Plan
-from firmripe.publish.people import has_contacts
 from firmripe.reading.fields import SHELF
 from firmripe.saying import mark
 
@@ -101,6 +101,11 @@ def has_history(plan: Plan) -> bool:
     """Say whether anything was picked in a season that is over."""
     year, as_of = plan.season.year.year, plan.season.as_of
     return any(r.what in PICKINGS and r.season < year and r.day <= as_of for r in plan.holding.records)
+
+
+def has_contacts(place: Place) -> bool:
+    """Say whether anybody can be reached by what the notes tell."""
+    return any(person.phone or person.email for person in place.people)
 
 
 def offered(plan: Plan) -> tuple[Preserve, ...]:

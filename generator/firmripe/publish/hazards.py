@@ -8,8 +8,8 @@ from functools import lru_cache
 from typing import Final
 
 from firmripe.holding.figures import Figure
+from firmripe.publish.own_words import heeded, said
 from firmripe.publish.views import Hazard
-from firmripe.publish.wary import heeded, said
 from firmripe.saying import mark, term
 
 _KINDS: Final = (

@@ -13,10 +13,7 @@ from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
-from firmripe.publish.kitchens import Kitchens, text_path
 from firmripe.publish.ledger import Ledger
-from firmripe.publish.looking_back import LookingBack
-from firmripe.publish.noting import Noting
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.pages.dates import dates_page
 from firmripe.publish.pages.days import all_months, all_weeks, fortnight, month_page, week_page
@@ -25,22 +22,25 @@ from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.hindcast import hindcast_page
 from firmripe.publish.pages.jobs import jobs_page, task_page
 from firmripe.publish.pages.kinds import cultivar_page, fruit_page
+from firmripe.publish.pages.kitchen import Kitchens, text_path
+from firmripe.publish.pages.note import Noting
+from firmripe.publish.pages.people import people_page
+from firmripe.publish.pages.plaintext import stove_text, week_text
+from firmripe.publish.pages.preserves import Preserves
+from firmripe.publish.pages.review import Reviewing
+from firmripe.publish.pages.safety import Safety
+from firmripe.publish.pages.search_names import NAMES, names_script
+from firmripe.publish.pages.sheets import Sheets
+from firmripe.publish.pages.since import LookingBack
 from firmripe.publish.pages.sources import sources_page
+from firmripe.publish.pages.stand import stand_page
+from firmripe.publish.pages.store import Storing
+from firmripe.publish.pages.subscribe import calendar_sheet, subscribe_page
 from firmripe.publish.pages.tests import tests_page
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import WEEK_TEXT, Paths, photo_path
-from firmripe.publish.people import people_page
-from firmripe.publish.plaintext import stove_text, week_text
-from firmripe.publish.preserves import Preserves
-from firmripe.publish.reviewing import Reviewing
-from firmripe.publish.safety import Safety
-from firmripe.publish.searching import NAMES, names_script
-from firmripe.publish.sheets import Sheets
-from firmripe.publish.stand import stand_page
-from firmripe.publish.storing import Storing
-from firmripe.publish.subscribing import calendar_sheet, subscribe_page
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import PageContext

@@ -16,14 +16,14 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
-from firmripe.publish.choosing import Choosing
 from firmripe.publish.contents import main_pages
 from firmripe.publish.markdown import to_html
-from firmripe.publish.noting import Noting
+from firmripe.publish.own_words import heeded, is_own, said
+from firmripe.publish.pages.narrowing import Choosing
+from firmripe.publish.pages.note import Noting
+from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.paths import Paths, photo_path
-from firmripe.publish.pollinating import Pollen
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote
-from firmripe.publish.wary import heeded, is_own, said
 from firmripe.saying import ENGLISH, _, mark, term, tongue
 from firmripe.words import amount, degrees, in_own_units, is_foreign
 

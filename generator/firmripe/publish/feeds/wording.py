@@ -22,8 +22,8 @@ from firmripe.problems import folded
 from firmripe.publish.feeds.merging import ENDS, Merged
 from firmripe.publish.hazards import hazards_of
 from firmripe.publish.job_amounts import first_out_words, pass_words, picked_words, taken_out_words
+from firmripe.publish.own_words import cautions_said, heeded
 from firmripe.publish.signs import pick_tests, ripe_tests
-from firmripe.publish.wary import cautions_said, heeded
 from firmripe.saying import _, n_, term
 from firmripe.wording.calendar import told_of
 from firmripe.wording.kitchen import units_words

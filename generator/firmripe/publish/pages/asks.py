@@ -16,8 +16,8 @@ from firmripe.holding.record import Happening
 from firmripe.holding.task import Topic
 from firmripe.holding.tree import Tree
 from firmripe.publish.hazards import hazards_of
-from firmripe.publish.noting import Noting, subject_of
 from firmripe.publish.pages.days import held_of, what_of, who_words
+from firmripe.publish.pages.note import Noting, subject_of
 from firmripe.publish.verdict_words import answer, open_verdicts, question
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Hazard, Link, ToNote, View

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
-from firmripe.publish.batches import far_day
+from firmripe.publish.pages.batches import far_day
 from firmripe.publish.viewing import PageContext, short_source
 from firmripe.publish.views import Link, View
 from firmripe.saying import term

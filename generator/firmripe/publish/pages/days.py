@@ -15,9 +15,9 @@ from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, kinds_words, pass_words, weight_of
+from firmripe.publish.own_words import cautions_said
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
-from firmripe.publish.wary import cautions_said
 from firmripe.saying import _, n_, term, tongue
 from firmripe.wording.calendar import told_of
 from firmripe.wording.names import name_of

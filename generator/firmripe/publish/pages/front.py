@@ -7,10 +7,10 @@ from datetime import timedelta
 
 from firmripe.days import Span
 from firmripe.harvest.lots import lying_parts
-from firmripe.publish.batches import BatchLine, batch_in_words, ripe_parts, still_to_ripen
 from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
 from firmripe.publish.pages.asks import Ask, Question, ask_of, asks_of_fruit, questions_about, unnoted
+from firmripe.publish.pages.batches import BatchLine, batch_in_words, ripe_parts, still_to_ripen
 from firmripe.publish.pages.days import (
     Folded,
     Stretch,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from firmripe.publish.replaying import off_words, score_words
+from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term

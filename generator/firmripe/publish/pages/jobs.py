@@ -10,10 +10,10 @@ from firmripe.days import Span
 from firmripe.holding.figures import Figure
 from firmripe.holding.task import Task
 from firmripe.problems import in_order
+from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote, ToNote, View
-from firmripe.publish.wary import is_own
 from firmripe.saying import _, term
 from firmripe.wording.names import title_of
 from firmripe.words import rhythm_words, when_words

@@ -15,21 +15,21 @@ from firmripe.holding.record import Record
 from firmripe.holding.standing import of_those_that_stand
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.publish.batches import BatchLine, lying_in_words
 from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
-from firmripe.publish.noted import noted_day, noted_words
 from firmripe.publish.pages.asks import Question, ask_of, questions_about, unnoted
+from firmripe.publish.pages.batches import BatchLine, lying_in_words
+from firmripe.publish.pages.crop_strip import FirmnessDrawing, Strip, firmness_of, strip_of
 from firmripe.publish.pages.dated import Dated, date_of, stage_view
 from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.pages.plain_reasons import NextDate, next_date, plain_why
+from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.tests import SignLine, sign_lines
-from firmripe.publish.plainly import NextDate, next_date, plain_why
+from firmripe.publish.pages.years_of_crop import YearRow, years_of
 from firmripe.publish.signs import OF_THE_HAND
-from firmripe.publish.strip import FirmnessDrawing, Strip, firmness_of, strip_of
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Link, PhotoView, Quote, ToNote, View
-from firmripe.publish.years import YearRow, years_of
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.wording import words_of

@@ -12,8 +12,8 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.drawing import CHECK
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.pages.season_drawing import CHECK
 from firmripe.publish.signs import in_turn
 from firmripe.publish.views import Hazard, View
 from firmripe.saying import _, mark, n_, term

@@ -13,13 +13,13 @@ from firmripe.kitchen.tables.method import method_of
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.plan import Plan
-from firmripe.publish.kitchen_views import PotLine, PreservePage
-from firmripe.publish.kitchens import Kitchens
-from firmripe.publish.methods import step_quotes
+from firmripe.publish.own_words import is_own
+from firmripe.publish.pages.kitchen import Kitchens
+from firmripe.publish.pages.kitchen_views import PotLine, PreservePage
+from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote
-from firmripe.publish.wary import is_own
 from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words

@@ -11,10 +11,44 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, read_amount, total
 from firmripe.plan import Plan
-from firmripe.publish.views import View
+from firmripe.publish.views import Link, View
 from firmripe.season.estimate import Estimate
 from firmripe.wording.holding import pounds_words
 from firmripe.words import short_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearOfTree(View):
+    """A year of a crop: bloom, first pick and what lay between, weight, and how it was. Empty where nothing was noted.
+
+    `at_bloom`, `at_pick` and `bar` are its places in the drawing; `row` is how far down it stands.
+    """
+
+    year: str
+    bloom: str
+    pick: str
+    between: str
+    weight: str
+    verdict: str
+    at_bloom: int | None
+    at_pick: int | None
+    bar: int
+    row: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryOfTree(View):
+    """The years of a crop of a tree, or of all trees of a cultivar, oldest first.
+
+    `turns` says where it bears by turns, `taught` what verdicts on its fruit taught.
+    """
+
+    tree: Link
+    name: str
+    turns: str
+    years: tuple[YearOfTree, ...]
+    height: int
+    taught: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

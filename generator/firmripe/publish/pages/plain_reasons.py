@@ -9,7 +9,7 @@ from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.publish.batches import far_day
+from firmripe.publish.pages.batches import far_day
 from firmripe.publish.views import View
 from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason

@@ -13,8 +13,8 @@ from firmripe.holding.record import Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.batches import far_day
-from firmripe.publish.drawing import CHECK, DrawnBar
+from firmripe.publish.pages.batches import far_day
+from firmripe.publish.pages.season_drawing import CHECK, DrawnBar
 from firmripe.publish.views import View
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate

@@ -14,22 +14,22 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.batches import BatchLine
 from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
-from firmripe.publish.kitchens import Kitchens
 from firmripe.publish.pages.asks import Ask, all_asks
+from firmripe.publish.pages.batches import BatchLine
 from firmripe.publish.pages.days import day_blocks
+from firmripe.publish.pages.kitchen import Kitchens
+from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
+from firmripe.publish.pages.store import Storing
+from firmripe.publish.pages.subscribe import CalendarSheet
+from firmripe.publish.pages.year_sheet import year_sheet
 from firmripe.publish.paths import CALENDARS, WEEK_TEXT, Paths
 from firmripe.publish.qr_codes import qr_code
-from firmripe.publish.season_sheet import SlideLine, season_sheet
 from firmripe.publish.signs import pick_tests
-from firmripe.publish.storing import Storing
-from firmripe.publish.subscribing import CalendarSheet
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Link, View
-from firmripe.publish.year_sheet import year_sheet
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate
 from firmripe.wording.clashes import clash_words

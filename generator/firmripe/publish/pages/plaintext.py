@@ -6,8 +6,8 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from firmripe.publish.kitchen_views import PotLine, StoveCardSheet
 from firmripe.publish.pages.days import Stretch
+from firmripe.publish.pages.kitchen_views import PotLine, StoveCardSheet
 from firmripe.publish.views import Item
 from firmripe.saying import _
 

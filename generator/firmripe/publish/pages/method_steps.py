@@ -13,9 +13,9 @@ from firmripe.holding.method import Act
 from firmripe.holding.unsafe import is_unsafe
 from firmripe.kitchen.tables.method import Step
 from firmripe.kitchen.tables.processes import Minutes
+from firmripe.publish.own_words import is_own
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Quote
-from firmripe.publish.wary import is_own
 from firmripe.saying import ENGLISH, _, mark, term
 from firmripe.wording.holding import jars_words
 from firmripe.wording.measures import mixed

@@ -13,7 +13,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.batches import far_day
+from firmripe.publish.pages.batches import far_day
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.season_table import Row
 from firmripe.publish.views import Link, View

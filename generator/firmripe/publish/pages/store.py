@@ -22,11 +22,11 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
-from firmripe.publish.batches import BatchLine, far_day, lying_in_words, purpose_words
-from firmripe.publish.crates import Crates, crates_of
-from firmripe.publish.packing import pack_outs
+from firmripe.publish.pages.batches import BatchLine, far_day, lying_in_words, purpose_words
+from firmripe.publish.pages.crates import Crates, crates_of
+from firmripe.publish.pages.pack_outs import pack_outs
+from firmripe.publish.pages.stand import stand_heading
 from firmripe.publish.paths import Paths
-from firmripe.publish.stand import stand_heading
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term

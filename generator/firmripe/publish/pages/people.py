@@ -43,8 +43,3 @@ def people_page(place: Place) -> PeoplePage:
             for person in place.people
         )
     )
-
-
-def has_contacts(place: Place) -> bool:
-    """Say whether anybody can be reached by what the notes tell."""
-    return any(person.phone or person.email for person in place.people)

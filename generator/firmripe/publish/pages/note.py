@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 from urllib.parse import quote, urlencode
@@ -19,12 +20,62 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.plan import Plan
 from firmripe.publish.job_amounts import pickings_of
-from firmripe.publish.note_views import NotePage, TreeToNote, UnitToNote, WhatGroup, WhatToNote
-from firmripe.publish.views import Choice, ToNote
+from firmripe.publish.views import Choice, ToNote, View
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import OF_FRUIT
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreeToNote(View):
+    """A tree, a limb or a crop as lines name it; `soon` says that a job is due there in the next days."""
+
+    key: str
+    text: str
+    name: str
+    soon: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatToNote(View):
+    """Something that can be noted: the word for it, what it is called, and what is asked with it."""
+
+    key: str
+    text: str
+    asks: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatGroup(View):
+    """What belongs to one time of the year; `now` says that this is it."""
+
+    title: str
+    whats: tuple[WhatToNote, ...]
+    now: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitToNote(View):
+    """A unit, and which amounts it is for."""
+
+    key: str
+    text: str
+    asks: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotePage(View):
+    """The page on which helpers note what happened."""
+
+    trees: tuple[TreeToNote, ...]
+    groups: tuple[WhatGroup, ...]
+    units: tuple[UnitToNote, ...]
+    grades: tuple[Choice, ...]
+    verdicts: tuple[Choice, ...]
+    example: str
+    mail: str
+
 
 PAGE: Final = "note.html"
 _SHORT = ("date", "tree", "what", "amount")

@@ -12,8 +12,8 @@ from firmripe.calendar.states import State, standing_of
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
-from firmripe.publish.drawing import CHECK
-from firmripe.publish.plainly import next_date
+from firmripe.publish.pages.plain_reasons import next_date
+from firmripe.publish.pages.season_drawing import CHECK
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate, NoDate

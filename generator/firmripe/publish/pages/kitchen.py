@@ -30,7 +30,8 @@ from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
-from firmripe.publish.kitchen_views import (
+from firmripe.publish.own_words import heeded, heeded_text, is_own, said
+from firmripe.publish.pages.kitchen_views import (
     KitchenPage,
     MakingView,
     PotLine,
@@ -42,12 +43,11 @@ from firmripe.publish.kitchen_views import (
     TakeOutLine,
     WantLine,
 )
-from firmripe.publish.methods import source_words, sources_of, step_quotes, step_words
+from firmripe.publish.pages.method_steps import source_words, sources_of, step_quotes, step_words
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slugs
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote
-from firmripe.publish.wary import heeded, heeded_text, is_own, said
 from firmripe.saying import _, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
@@ -17,19 +17,67 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
-from firmripe.publish.noted import noted_day, noted_words
-from firmripe.publish.packing import pack_outs
 from firmripe.publish.pages.kinds import KindPage
+from firmripe.publish.pages.pack_outs import pack_outs
+from firmripe.publish.pages.record_words import noted_day, noted_words
+from firmripe.publish.pages.scores import off_words, score_words
+from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.paths import Paths
-from firmripe.publish.replaying import off_words, score_words
-from firmripe.publish.review_views import HistoryOfTree, JarsOfYear, ReviewPage, SaidAndDone, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.viewing import PageContext
-from firmripe.publish.views import Link
+from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.wording.holding import jars_words, pounds_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidAndDone(View):
+    """A first pick: when it was looked for before the season, and when it came. Places in the drawing are its units.
+
+    `at_said` is None where nothing was said.
+    """
+
+    tree: Link
+    name: str
+    seen: str
+    iso: str
+    said: str
+    off: str
+    at_seen: int
+    at_said: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JarsOfYear(View):
+    """Jars of one kind and one season: how many were made, eaten and left; the last two empty where nobody counted."""
+
+    name: str
+    year: str
+    made: str
+    eaten: str
+    left: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReviewPage(View):
+    """The year in review. `months` are the heads of the drawings, each with its place.
+
+    `packed` are cultivars with the share of each grade in what came in. `prior` is what was taken for granted before
+    verdicts taught anything, empty where none did.
+    """
+
+    title: str
+    summary: tuple[str, ...]
+    done: tuple[SaidAndDone, ...]
+    packed: tuple[tuple[str, str], ...]
+    trees: tuple[HistoryOfTree, ...]
+    jars: tuple[JarsOfYear, ...]
+    prior: str
+    months: tuple[tuple[int, str], ...]
+    width: int
+
 
 _YEAR: Final = 366
 """Units of a whole year in the drawings, of which a day takes one."""
