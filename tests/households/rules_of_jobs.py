@@ -294,7 +294,11 @@ def a_feed_weighs_what_the_pages_weigh(site: Site, _household: Household) -> Ite
     jobs = {(job.task, job.day): job for job in site.jobs if job.file.startswith(("weeks/", "year.html"))}
     for event in site.feeds.get("feeds/reminders.ics", ()):
         row, weight = rows.get(event.uid), site.hearing.weight(event.title)
-        job = jobs.get((row["page"], event.first.isoformat())) if row and len(row["trees"]) == 1 else None
+        several = [
+            one for one in site.plan if row and all(one[key] == row[key] for key in ("page", "first_day", "trees"))
+        ]
+        alone = row and len(row["trees"]) == 1 and len(several) == 1  # pages add up what houses do on one day
+        job = jobs.get((row["page"], event.first.isoformat())) if row and alone else None
         amount = site.hearing.weight(job.amount) if job and row and job.tags == frozenset(row["trees"]) else None
         if job and weight and amount and amount != weight:
             yield event.title, said("feeds/reminders.ics", f"{event.first} {event.title}"), _job(job)

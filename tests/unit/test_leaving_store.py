@@ -14,6 +14,7 @@ from season_notes import note, table
 
 from firmripe.harvest.lots import Batch, Goes, loads_of, lying_parts, room_loads_of, undivided
 from firmripe.harvest.takeouts import BOWL_KG, LARGE_FRUIT_KG, NoTakeOut, TakeOut
+from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, POUND, Weight, total
@@ -21,11 +22,13 @@ from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
+from firmripe.publish.job_amounts import amount_words
 from firmripe.publish.pages.batches import batch_line, ripe_parts
 from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
 from firmripe.wording import words_of
+from firmripe.wording.names import title_of
 
 A = Bearing("A", "hardpear")
 PICKED = "2027-09-01,A,pick,30 lb,"
@@ -592,3 +595,37 @@ def test_everybody_sees_no_houses(tmp_path: Path) -> None:
     lot = plan_of_notes(tmp_path, records, as_of=DAY).lots[A]
 
     assert [(one.house, one.weight) for one in undivided(lot.batches)] == [("", Weight.of(60 * POUND))]
+
+
+def test_each_house_has_jobs_on_the_days_of_its_own_rooms(tmp_path: Path) -> None:
+    """What lies cold enough is ready days before what lies in the warmer cellar, and each house's own people do it."""
+    people = "people: [{name: Lena, household: lane house}, {name: Bert, household: brook house, does: [store]}]"
+    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", f"{HOUSES}\n{people}")
+    notes = {
+        "place.md": place,
+        "records/2027.csv": table("2027-09-01,A,pick,60 lb,"),
+        "cultivars/hardpear.md": NOTES["cultivars/hardpear.md"].replace(
+            "conditioning: [{value: 10 days, at: 38 F}]",
+            "conditioning: [{value: 10 days, at: 38 F}, {value: 20 days, at: 42 F}]",
+        ),
+        **task("when: take out", "each: tree", "topic: store", "who: store"),
+    }
+    made = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 3))
+    out = {entry.house: entry for entry in made.calendar.entries if entry.task.key == "work"}
+
+    assert {house: entry.span.first for house, entry in out.items()} == {
+        "lane house": date(2027, 9, 11),
+        "brook house": date(2027, 9, 21),
+        "hill house": date(2027, 9, 21),
+        "": date(2027, 9, 21),
+    }
+    assert [hands_of(entry.task, entry.bearings, made.holding, house=house).names for house, entry in out.items()] == [
+        ("Lena",),
+        ("Bert",),
+        ("Bert",),
+        ("Bert",),
+    ]
+    assert title_of(out["lane house"]) == "Work: Hardpear (A), lane house"
+    assert amount_words(made, [out["lane house"]]) == "20 lb"
+    assert len({entry.identity for entry in out.values()}) == 4
+    assert {entry.opened({"A"}).identity for entry in out.values()} == {out[""].identity}

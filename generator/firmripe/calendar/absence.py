@@ -46,7 +46,7 @@ class _Against:
     """What stands against a job's days for want of people."""
 
     def __init__(self, entry: Entry, holding: Holding) -> None:
-        hands = hands_of(entry.task, entry.bearings, holding).people
+        hands = hands_of(entry.task, entry.bearings, holding, house=entry.house).people
         self._entry = entry
         self._people = [person for person in holding.place.people if person.name in hands]
         self._place = holding.place if entry.task.topic is Topic.ORCHARD else None

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
@@ -25,6 +26,7 @@ from firmripe.calendar.pickings import (
 )
 from firmripe.calendar.reentry import Waiting, days_closed, days_touched, first_open, sprayed
 from firmripe.days import Rhythm, Span
+from firmripe.harvest.allotting import by_house
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.spaces import warm_room
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -63,6 +65,9 @@ _EVENTS = {
 """The event of a bearing that the day of a stage is reckoned from."""
 
 
+_OF_A_BATCH: Final = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
+
+
 def expand(
     season: Season,
     lots: Mapping[Bearing, Lot],
@@ -77,7 +82,15 @@ def expand(
     answers = tuple(take_outs)
     expansion = _Expansion(season, lots, answers, hanging)
     for task in season.holding.tasks:
-        expansion.add(task)
+        if not _is_of_a_batch(task):
+            expansion.add(task)
+    for house, part in by_house(lots).items():
+        of_house = _Expansion(season, part, (), hanging, house)
+        of_house.leave_out(bearing for bearing in season.bearings if bearing not in part and (house or bearing in lots))
+        for task in season.holding.tasks:
+            if _is_of_a_batch(task):
+                of_house.add(task)
+        expansion.take_over(of_house)
     unmet = tuple(
         Undated(
             what=CultivarWanted(cultivar=answer.wanted.cultivar, day=answer.wanted.day),
@@ -103,10 +116,15 @@ class _Group:
     crop: str
     bearings: tuple[Bearing, ...]
     waits: bool = False
+    house: str = ""
 
     def lasting(self, number: int) -> str:
         """Return what a round of it is known by; nothing for the first, which has the identity of the whole."""
-        later = [*(["unanswered"] if self.waits else []), *([f"round {number}"] if number > 1 else [])]
+        later = [
+            *([self.house] if self.house else []),
+            *(["unanswered"] if self.waits else []),
+            *([f"round {number}"] if number > 1 else []),
+        ]
         return "/".join((self.subject, *later)) if later else ""
 
 
@@ -117,8 +135,10 @@ class _Expansion:
         lots: Mapping[Bearing, Lot],
         take_outs: tuple[TakeOut | NoTakeOut, ...],
         hanging: AbstractSet[Bearing],
+        house: str = "",
     ) -> None:
         self._season = season
+        self._house = house
         self._hanging = hanging
         self._take_outs = take_outs
         self._holding: Holding = season.holding
@@ -133,6 +153,17 @@ class _Expansion:
         self._gone = gone_by(season.holding.trees, season.holding.records, season.as_of)
         self.entries: list[Entry] = []
         self.missing: dict[tuple[StageOf, Remark], dict[str, Task]] = {}
+
+    def leave_out(self, bearings: Iterable[Bearing]) -> None:
+        """Hang nothing on bearings whose fruit is another house's."""
+        left_out = set(bearings)
+        self._bearings = tuple(bearing for bearing in self._bearings if bearing not in left_out)
+
+    def take_over(self, other: _Expansion) -> None:
+        """Take what another expansion has found as its own."""
+        self.entries += other.entries
+        for what, tasks in other.missing.items():
+            self.missing.setdefault(what, {}).update(tasks)
 
     def add(self, task: Task) -> None:
         anchors = [anchor for anchor in (task.when, task.until) if anchor is not None]
@@ -288,6 +319,7 @@ class _Expansion:
             seen=turn.seen,
             waiting=tuple(self._not_to_be_picked(task.when, group, turn.days[0])),
             every=turn.every,
+            house=group.house,
         )
 
     def _not_to_be_picked(self, anchor: Anchor, group: _Group, first: date) -> Iterable[Waiting]:
@@ -477,7 +509,8 @@ class _Expansion:
             grouped.setdefault((self._group_of(task, bearing, stages), hangs), []).append(bearing)
         for (of, hangs), members in grouped.items():
             subject, crop, name = of
-            yield _Group(subject, name, crop, tuple(members), waits=hangs and (of, False) in grouped)
+            waits = hangs and (of, False) in grouped
+            yield _Group(subject, name, crop, tuple(members), waits=waits, house=self._house)
 
     def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, Remark | None]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
@@ -640,6 +673,15 @@ def _event_about(season_day: float) -> Event:
     if season_day < _PICKING_FROM:
         return Event.FULL_BLOOM
     return Event.PICK if season_day < _LEAVES_FALL_FROM else Event.LEAF_FALL
+
+
+def _is_of_a_batch(task: Task) -> bool:
+    """Say whether a task is done with fruit on a day that it has where it lies, so that each house's part has its own.
+
+    What is done once for the whole place, or gets ready for that day, is no house's.
+    """
+    when = task.when
+    return task.each is not Each.PLACE and when.stage in _OF_A_BATCH and not when.days and not when.months
 
 
 def _waits_for_all(anchor: Anchor) -> bool:

@@ -31,7 +31,7 @@ class Entry:
     unmet. `waiting` are those of its trees that are left out for now, where others are free. On the days `closed` of
     its span nobody may go to any of its trees. `lasting` is what it is known by where its subject names a day, or has
     several of it. A job that comes with each picking of a crop has `pickings`, the numbers of those on its days, `of`
-    so many; one with a rhythm comes back `every` so often.
+    so many; one with a rhythm comes back `every` so often. `house` is the one whose part of the fruit it is about.
     """
 
     task: Task
@@ -52,6 +52,7 @@ class Entry:
     pickings: tuple[int, ...] = ()
     of: int = 0
     every: Rhythm | None = None
+    house: str = ""
 
     @property
     def is_noted(self) -> bool:
@@ -88,10 +89,12 @@ class Entry:
         return replace(self, held=tuple(dict.fromkeys([*self.held, *held])))
 
     def opened(self, trees: AbstractSet[str]) -> Entry:
-        """Return it without a word of sprays, people and wants, and of other trees than these."""
+        """Return it without a word of sprays, people, houses and wants, and of other trees than these."""
         held = tuple(told for one in self.held if (told := one.opened()) is not None)
         waiting = tuple(replace(one, wait=one.wait.opened()) for one in self.waiting if one.tree in trees)
-        return replace(self, held=held, waiting=waiting)
+        lasting = self.lasting.removeprefix(f"{self.subject}/{self.house}").lstrip("/") if self.house else self.lasting
+        lasting = f"{self.subject}/{lasting}" if self.house and lasting else lasting
+        return replace(self, held=held, waiting=waiting, lasting=lasting, house="")
 
     @property
     def identity(self) -> str:

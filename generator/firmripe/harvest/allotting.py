@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from firmripe.harvest.because import AllClaimed, ForWant
+from firmripe.harvest.following import days_left
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.leaving import parted
 from firmripe.harvest.life import on
@@ -112,6 +113,38 @@ def _allotted(lot: Lot, by_batch: Mapping[BatchKey, list[Claim]]) -> Lot:
         days={**main.days, Stage.PICK: lot.days[Stage.PICK]},
         undated=main.undated,
         settled=settled,
+    )
+
+
+def by_house(lots: Mapping[Bearing, Lot]) -> dict[str, dict[Bearing, Lot]]:
+    """Return the lots of each house that has a part of its own, with that part alone and on its own days.
+
+    Under no name stands what is not divided, and what the rule of shares gives to nobody.
+    """
+    found: dict[str, dict[Bearing, Lot]] = {"": {}}
+    for bearing, lot in lots.items():
+        houses = dict.fromkeys(batch.house for batch in lot.batches if batch.grade in STORED)
+        for house in houses if any(houses) else ():
+            found.setdefault(house, {})[bearing] = _of_house(lot, house)
+        if not any(houses):
+            found[""][bearing] = lot
+    return found
+
+
+def _of_house(lot: Lot, house: str) -> Lot:
+    stored = [batch for batch in lot.batches if batch.house == house and batch.grade in STORED]
+    stored.sort(key=lambda batch: (batch.is_gone, batch.picking))
+    rest = [batch for batch in stored if _for_the_table(batch)]
+    main = rest[0] if rest else stored[0]
+    days = {**days_left(main), Stage.PICK: lot.days[Stage.PICK]}
+    return replace(
+        lot,
+        batches=tuple(batch for batch in lot.batches if batch.house == house),
+        days=days,
+        undated=main.undated,
+        settled=frozenset(main.days.keys() - days.keys()) | (frozenset() if rest else _OF_THE_TABLE),
+        reasons=main.reasons,
+        needs_cold=main.needs_cold,
     )
 
 

@@ -23,12 +23,20 @@ class Hands:
     people: frozenset[str] = frozenset()
 
 
-def hands_of(task: Task, bearings: Iterable[Bearing], holding: Holding, days: Iterable[date] = ()) -> Hands:
+def hands_of(
+    task: Task, bearings: Iterable[Bearing], holding: Holding, days: Iterable[date] = (), house: str = ""
+) -> Hands:
     """Return who does a task for some bearings: those who do this kind of work, else those who keep the trees.
 
-    Of several people those are left out who are away on all of the `days`, unless that is everyone.
+    What is about a house's part is done by its own people, where it has any. Of several people those are left out who
+    are away on all of the `days`, unless that is everyone.
     """
-    return hands_for(task.who, bearings, holding, days)
+    own = tuple(person for person in holding.place.people if house and person.household == house)
+    if not own:
+        return hands_for(task.who, bearings, holding, days)
+    able = [person for person in own if task.who and task.who in person.does] or own
+    names = tuple(person.name for person in _here(able, tuple(days)))
+    return Hands(names=names, people=frozenset(names))
 
 
 def hands_for(work: str, bearings: Iterable[Bearing], holding: Holding, days: Iterable[date] = ()) -> Hands:

@@ -396,7 +396,7 @@ class _Open:
         )
 
     def _entries(self, entries: Iterable[Entry]) -> tuple[Entry, ...]:
-        found = []
+        found: dict[str, Entry] = {}
         for entry in entries:
             task = entry.task
             bearings = tuple(bearing for bearing in entry.bearings if not self._hidden.is_about(bearing))
@@ -406,5 +406,6 @@ class _Open:
             shown = {bearing.tree for bearing in bearings}
             opened = entry.opened(shown)
             held = tuple(one for one in opened.held if not self._hidden.tells(one))
-            found.append(replace(opened, task=self._task(task), bearings=bearings, held=held))
-        return tuple(found)
+            one = replace(opened, task=self._task(task), bearings=bearings, held=held)
+            found.setdefault(one.identity, one)  # what houses do on days of their own is told once, on the first
+        return tuple(found.values())

@@ -134,14 +134,15 @@ def taken_out_words(lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence
         if (lot := lots.get(entry.season, {}).get(bearing))
         for batch in lot.batches
         for out in batch.outs
-        if out.day == entry.span.first and out.to not in CLAIMED
+        if out.day == entry.span.first and out.to not in CLAIMED and batch.house == entry.house
     ]
     return _weighed(weights, metric=metric)
 
 
-def first_out_words(lot: Lot, *, metric: bool) -> str:
-    """Say what of a lot leaves the cold first, which is what is ready first; nothing where a weight is not known."""
-    firsts = [(batch, batch.days[Stage.TAKE_OUT].likely) for batch in lot.batches if Stage.TAKE_OUT in batch.days]
+def first_out_words(lot: Lot, house: str, *, metric: bool) -> str:
+    """Say what of a house's lot leaves the cold first, and so is ready first; nothing where a weight is not known."""
+    mine = [batch for batch in lot.batches if batch.house == house and Stage.TAKE_OUT in batch.days]
+    firsts = [(batch, batch.days[Stage.TAKE_OUT].likely) for batch in mine]
     return _weighed(
         [out.weight for batch, day in firsts for out in batch.outs if out.day == day and out.to not in CLAIMED],
         metric=metric,

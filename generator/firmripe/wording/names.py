@@ -27,8 +27,13 @@ from firmripe.words import of_crop, on_tree, round_words, week_day
 
 
 def name_of(entry: Entry) -> str:
-    """Say what a job is for; nothing for one of the whole place."""
-    return words_of(entry.name) if entry.name is not None else ""
+    """Say what a job is for; nothing for one of the whole place and of no house."""
+    return ((words_of(entry.name) if entry.name is not None else "") + of_house(entry)).removeprefix(", ")
+
+
+def of_house(entry: Entry) -> str:
+    """Say whose part of the fruit a job is about, after what it is for."""
+    return f", {entry.house}" if entry.house else ""
 
 
 def title_of(entry: Entry) -> str:

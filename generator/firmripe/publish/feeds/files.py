@@ -333,7 +333,7 @@ def _people(holding: Holding, reader: Reader) -> list[_Choice]:
 
 def _shared_by(members: frozenset[str], holding: Holding) -> Callable[[Entry], bool]:
     def takes(entry: Entry) -> bool:
-        hands = hands_of(entry.task, entry.bearings, holding, entry.days).people
+        hands = hands_of(entry.task, entry.bearings, holding, entry.days, entry.house).people
         return not entry.task.only_for and (not hands or len(hands & members) > 1)
 
     return takes
@@ -343,7 +343,7 @@ def _alone(person: Person, members: frozenset[str], holding: Holding) -> Callabl
     def takes(entry: Entry) -> bool:
         if entry.task.only_for:
             return entry.task.only_for == person.name
-        hands = hands_of(entry.task, entry.bearings, holding, entry.days).people
+        hands = hands_of(entry.task, entry.bearings, holding, entry.days, entry.house).people
         return hands & members == {person.name} or (not hands and len(members) == 1)
 
     return takes

@@ -146,8 +146,8 @@ def _about(entry: Entry, stage: Stage | None, holding: Holding) -> tuple[object,
     return stage, *_of_what(entry), entry.task.topic, _hands(entry, holding)
 
 
-def _of_what(entry: Entry) -> tuple[str, str, int]:
-    return entry.subject, entry.crop, entry.season
+def _of_what(entry: Entry) -> tuple[str, str, int, str]:
+    return entry.subject, entry.crop, entry.season, entry.house
 
 
 def _is_soon(end: Entry, begin: Entry) -> bool:
@@ -170,4 +170,4 @@ def _group(entry: Entry, holding: Holding) -> tuple[object, ...]:
 
 
 def _hands(entry: Entry, holding: Holding) -> tuple[str, frozenset[str]]:
-    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, entry.days).people
+    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, entry.days, entry.house).people

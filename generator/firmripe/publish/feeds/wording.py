@@ -28,7 +28,7 @@ from firmripe.saying import _, n_, term
 from firmripe.wording.calendar import told_of
 from firmripe.wording.kitchen import units_words
 from firmripe.wording.minutes import minutes_words
-from firmripe.wording.names import name_of
+from firmripe.wording.names import name_of, of_house
 from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
@@ -148,7 +148,7 @@ class Words:
         test = _("Test: {test}.", test=tests[0]) if tests else ""
         if stage is not Stage.PICK or entry.task.topic is not Topic.ORCHARD:
             return test if stage is Stage.READY else ""
-        who = ", ".join(hands_of(entry.task, entry.bearings, self.holding, entry.days).names)
+        who = ", ".join(hands_of(entry.task, entry.bearings, self.holding, entry.days, entry.house).names)
         space = self._space(entry)
         where = _("to: {space}", space=space) if space else ""
         much = [self._amount(entry), pass_words(entry)] if with_amount else []
@@ -192,7 +192,7 @@ class Words:
             return self._made(self.sessions[entry.subject])
         itself = not entry.task.calendar_name
         if itself and entry.task.each is Each.FRUIT and len(entry.task.subjects) == 1:
-            return of_crop(entry.crop).lstrip(", ")
+            return (of_crop(entry.crop) + of_house(entry)).lstrip(", ")
         return name_of(entry)
 
     def _made(self, session: KitchenSession) -> str:
@@ -229,7 +229,7 @@ class Words:
         return entry.subject.split("/")[0] == entry.bearings[0].tree and len({b.cultivar for b in entry.bearings}) == 1
 
     def _kind(self, entry: Entry) -> str:
-        return self.holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
+        return self.holding.limb(entry.bearings[0]).name + of_crop(entry.crop) + of_house(entry)
 
     def _amount(self, entry: Entry) -> str:
         """Say how much fruit a job is about: what was picked, as noted, what is looked for, or how many trees."""
@@ -245,7 +245,8 @@ class Words:
             return taken_out_words(self.lots, [entry], metric=self.holding.place.metric_first)
         lot = self.lots.get(entry.season, {}).get(bearing)
         if stage in _OF_A_PART and lot is not None and any(len(batch.outs) > 1 for batch in lot.batches):
-            return first_out_words(lot, metric=self.holding.place.metric_first) if stage is not Stage.KEEP_UNTIL else ""
+            metric = self.holding.place.metric_first
+            return first_out_words(lot, entry.house, metric=metric) if stage is not Stage.KEEP_UNTIL else ""
         noted = [
             record.amount
             for record in self.holding.noted(bearing.tree)

@@ -112,7 +112,7 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
         else _("{task} {what} by {day}", task=task, what=what, day=day),
         since=_("due since {day}", day=week_day(asked.since)),
         open=not asked.is_past,
-        who=who_words(context, hands_of(entry.task, [asked.bearing], holding).names),
+        who=who_words(context, hands_of(entry.task, [asked.bearing], holding, house=entry.house).names),
         hazards=hazards_of(entry.task.cautions),
         held=held_of([entry]),
         question=_("Was it picked? Nothing is noted yet.")

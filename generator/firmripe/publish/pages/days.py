@@ -20,7 +20,7 @@ from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
 from firmripe.saying import _, n_, term, tongue
 from firmripe.wording.calendar import told_of
-from firmripe.wording.names import name_of
+from firmripe.wording.names import name_of, of_house
 from firmripe.words import heading_day, long_day, month_name, of_crop, rhythm_words, span_words
 
 _LONG_D = 14
@@ -248,8 +248,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
         spans = {entry.span for entry in members}
         span = spans.pop() if len(spans) == 1 else None
         subjects = [subject for entry in members if (subject := _subject(context, entry)) is not None]
-        bearings = (bearing for entry in members for bearing in entry.bearings)
-        who = hands_of(task, bearings, context.holding, [] if day is None else [day]).names
+        who = _hands(context, members, [] if day is None else [day])
         turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
         found.append(
             Item(
@@ -290,11 +289,20 @@ def _place_of(task: Task, entries: Sequence[Entry]) -> str:
     return n_("{n} tree", "{n} trees", many) if many else term(task.topic.value)
 
 
+def _hands(context: PageContext, members: Sequence[Entry], days: Sequence[date]) -> tuple[str, ...]:
+    """Name who does jobs of one task, those of each house by its own people."""
+    names: dict[str, None] = {}
+    for house in dict.fromkeys(entry.house for entry in members):
+        bearings = (bearing for entry in members if entry.house == house for bearing in entry.bearings)
+        names.update(dict.fromkeys(hands_of(members[0].task, bearings, context.holding, days, house).names))
+    return tuple(names)
+
+
 def _whose(context: PageContext, entry: Entry) -> str:
     alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
     if not alone or entry.name is None or entry.task.topic is Topic.KITCHEN:
         return name_of(entry)
-    return context.holding.limb(entry.bearings[0]).name + of_crop(entry.crop)
+    return context.holding.limb(entry.bearings[0]).name + of_crop(entry.crop) + of_house(entry)
 
 
 def _subject(context: PageContext, entry: Entry) -> Link | None:
