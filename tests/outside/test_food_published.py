@@ -205,6 +205,24 @@ def test_words_about_white_flesh_win_over_a_yellow_one(holding_of: HoldingOf, wo
 
 
 @pytest.mark.parametrize(
+    "line",
+    [
+        'facts: [{what: seen, value: "WORDS"}]',
+        'cautions: ["WORDS"]',
+        'uses: ["WORDS"]',
+        'signs: [{touch: "WORDS"}]',
+    ],
+)
+def test_words_about_another_fruit_refuse_it_in_every_key_of_a_cultivar(holding_of: HoldingOf, line: str) -> None:
+    """What a household says to be a nashi has no minutes of European pears (AIB 539, Guide 2: acid for Asian ones)."""
+    bearing = Bearing("a", "bartlett")
+    for words, is_refused in (("it is a nashi", True), ("it is a good pear", False)):
+        own = {"cultivars/bartlett.md": note(line.replace("WORDS", words))}
+        found = not_for_jars(holding_of(tree("cultivar: Bartlett", **own)), bearing, "pears, halved, hot pack")
+        assert (found is not None) is is_refused, words
+
+
+@pytest.mark.parametrize(
     ("lines", "asks"),
     [
         (("cultivar: Babcock", "fruit: peach"), True),
