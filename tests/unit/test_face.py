@@ -18,6 +18,7 @@ from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.job_amounts import weight_of
 from firmripe.publish.pages.crates import WEEKS, crates_of
 from firmripe.publish.pages.crop_strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.pages.frame import site_view
@@ -82,6 +83,15 @@ def test_the_heaviest_job_comes_first(example_plan: Plan) -> None:
     for day in front_page(viewing_of(example_plan)).soon.days:
         heavy = [order.get(item.task.text, 1) for item in day.items]
         assert heavy == sorted(heavy), day.iso
+
+
+def test_a_picking_that_goes_on_daily_gives_way_to_those_that_begin(example_plan: Plan) -> None:
+    """On its first day it is as heavy as any; for a month after it does not stand before what begins."""
+    (daily,) = (entry for entry in example_plan.calendar.entries if entry.task.key == "pick-figs" and entry.every)
+    pick = next(entry for entry in example_plan.calendar.entries if entry.task.key == "pick")
+
+    assert weight_of(daily, daily.days[0]) == weight_of(pick, pick.days[0]) == 0
+    assert all(weight_of(daily, day) > weight_of(pick, day) for day in daily.days[1:])
 
 
 def test_a_pick_that_is_due_is_asked_after_until_it_is_noted(plan_of: Callable[..., Plan]) -> None:

@@ -33,16 +33,18 @@ _WEIGHT: Final[Mapping[Stage, int]] = {
     Stage.TAKE_OUT_WANTED: 1,
     Stage.READY: 1,
 }
-_LIGHT, _ROUND = 2, 3
+_GOES_ON, _LIGHT, _ROUND = 1, 2, 3
 
 
-def weight_of(entry: Entry) -> int:
-    """Say how heavily a job weighs among those of its day, the heaviest 0: fruit that won't wait comes first.
+def weight_of(entry: Entry, day: date | None = None) -> int:
+    """Say how heavily a job weighs among those of a day, the heaviest 0: fruit that won't wait comes first.
 
-    What hangs on such a day without being it comes after, and what comes round again comes last. J.
+    What hangs on such a day without being it comes after, and what comes round again comes last. A picking that has
+    begun and goes on daily gives way to those that begin. J.
     """
     if entry.task.instead_of:
-        return 0
+        goes_on = entry.every is not None and day is not None and entry.span.first < day
+        return _GOES_ON if goes_on else 0
     if entry.task.every is not None:
         return _ROUND
     stage = entry.task.when.stage

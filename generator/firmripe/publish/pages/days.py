@@ -243,7 +243,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
     for entry in entries:
         grouped.setdefault(entry.task.key, []).append(entry)
     found = []
-    for members in sorted(grouped.values(), key=lambda members: weight_of(members[0])):
+    for members in sorted(grouped.values(), key=lambda members: weight_of(members[0], day)):
         task = members[0].task
         spans = {entry.span for entry in members}
         span = spans.pop() if len(spans) == 1 else None
