@@ -310,6 +310,59 @@ def test_a_store_that_nobody_looked_at_since_is_told_by_plan(tmp_path: Path) -> 
     assert "not noted since Wed 1 Sep" in line.weight
 
 
+def test_a_question_says_which_part_of_the_fruit_it_is_about(tmp_path: Path) -> None:
+    """Of two pickings the first is past its day: the question names it, and none is named of fruit picked once."""
+    rows = ("2027-09-11,A,taken out,30 lb,",)
+    alone = plan(tmp_path / "a", *rows, as_of=date(2027, 9, 22))
+    records = table("2027-09-01,A,first pick,30 lb,", "2027-09-16,A,last pick,20 lb,", *rows)
+    two = plan(tmp_path / "b", notes={"records/2027.csv": records}, as_of=date(2027, 9, 22))
+
+    assert [one.batch for one in alone.store.unknowns] == [None]
+    assert [one.batch and one.batch.picking for one in two.store.unknowns] == [1]
+    assert (
+        "Hardpear, first time round: to be used by"
+        in make_site(two, ROOT / "themes" / "box-tag")["index.html"].decode()
+    )
+
+
+@pytest.mark.parametrize(("day", "rests"), [(date(2027, 10, 30), False), (date(2027, 11, 2), True)])
+def test_nobody_is_asked_for_ever_whether_fruit_was_picked(tmp_path: Path, day: date, *, rests: bool) -> None:
+    """It keeps 60 days: after these it is gone, whoever picked it, and the question rests among the folded ones."""
+    notes = {
+        **NOTES,
+        **task("when: pick", "each: tree", "topic: orchard"),
+        "records/2027.csv": table("2027-04-20,A,full bloom,,"),
+    }
+    found = plan_of_notes(tmp_path, notes, as_of=day)
+    page = make_site(found, ROOT / "themes" / "box-tag")["index.html"].decode()
+
+    assert [one.rests for one in found.asked] == [rests]
+    assert ("Was it picked? Nothing is noted yet." in page) is not rests
+    assert ("Not noted: whether it was picked." in page) is rests
+
+
+def test_the_store_is_looked_over_no_longer_than_anything_lies_there(tmp_path: Path) -> None:
+    """All is out by plan on the 11th: there is no round in the weeks after it, though the fruit would keep on."""
+    check = task("when: 1 week after pick", "until: keep until", "every: 1 week", "each: place", "topic: store")
+    found = plan(tmp_path, as_of=date(2027, 9, 3), notes=check)
+    (entry,) = (one for one in found.calendar.entries if one.task.key == "work")
+
+    assert batch(found).last_out == date(2027, 9, 11)
+    assert entry.days == (date(2027, 9, 8),)
+
+
+def test_after_a_freeze_the_question_says_what_plans_do(tmp_path: Path) -> None:
+    """They are not held back, and it says so."""
+    found = plan(
+        tmp_path, notes={"records/2027.csv": table("2027-08-25,A,freeze forecast,20 F,")}, as_of=date(2027, 8, 26)
+    )
+
+    assert (
+        "all plans go on as if the fruit were sound"
+        in make_site(found, ROOT / "themes" / "box-tag")["index.html"].decode()
+    )
+
+
 # Rooms that are too small
 
 

@@ -27,7 +27,7 @@ from firmripe.calendar.pickings import (
 from firmripe.calendar.reentry import Waiting, days_closed, days_touched, first_open, sprayed
 from firmripe.days import Rhythm, Span
 from firmripe.harvest.allotting import by_house
-from firmripe.harvest.lots import Lot
+from firmripe.harvest.lots import Lot, lies_until
 from firmripe.harvest.spaces import warm_room
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.fruit import Cultivar, Event, Ripens
@@ -600,6 +600,10 @@ class _Expansion:
 
     def _of_bearing(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | NoDate:
         stage = anchor.stage or Stage.PICK
+        if anchor is task.until and stage is Stage.KEEP_UNTIL and task.each is Each.PLACE and bearing in self._lots:
+            lies = lies_until(self._lots[bearing])  # the round is over when nothing lies there any more
+            if lies is not None:
+                return lies
         if stage in OF_THE_PICK:
             before = anchor is task.when and not is_after_the_pick(anchor, task.topic)
             return self._after_pick(stage, bearing, before=before)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, timedelta
+from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
@@ -14,12 +15,16 @@ from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.pickings import due, is_after_the_pick
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
-from firmripe.holding.fruit import Event
+from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.task import Each, Stage
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
 
+LEAST_ASKED_D: Final = 21
+"""So long at least after its last day to pick fruit is asked after, however short it keeps. J."""
+ASKED_D: Final = 60
+"""So long where nobody knows how long it keeps. J."""
 _SESSIONS = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
 
 
@@ -27,7 +32,8 @@ _SESSIONS = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
 class Open:
     """A picking whose day has come and of which nothing is noted: `since` when it is due, `until` its last good day.
 
-    It `is_past` when that day is over too. `waiting` are the jobs that wait for the answer.
+    It `is_past` when that day is over too, and `rests` once the fruit would be used up or spoilt, whoever picked it:
+    then nobody is asked any more. `waiting` are the jobs that wait for the answer.
     """
 
     bearing: Bearing
@@ -36,6 +42,7 @@ class Open:
     since: date
     until: date
     is_past: bool
+    rests: bool = False
     waiting: tuple[Entry, ...] = field(default=(), compare=False)
 
     @property
@@ -63,10 +70,17 @@ def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, 
             since=picking.due,
             until=until,
             is_past=until < season.as_of,
+            rests=until + _keeping(season.holding.limb(bearing)) < season.as_of,
         )
     ordered = sorted(found.items(), key=lambda one: (one[1].until, one[0]))
     over = [one for one in reversed(ordered) if one[1].is_past]
     return dict([*(one for one in ordered if not one[1].is_past), *over])
+
+
+def _keeping(limb: Cultivar) -> timedelta:
+    """Return how long fruit of a cultivar is there at most after it is picked."""
+    keeps = limb.traits.keeps
+    return timedelta(days=max(LEAST_ASKED_D, keeps.value.high) if keeps else ASKED_D)
 
 
 def barring(open_ones: Mapping[Bearing, Open]) -> dict[Bearing, Open]:

@@ -205,6 +205,22 @@ class Lot:
         return any(batch.lies_cold for batch in self.batches if batch.picking == 1)
 
 
+def lies_until(lot: Lot) -> Reach | None:
+    """Return the last day on which any of a lot is to lie in store, by plan or its keeping; None where none is known.
+
+    What leaves the cold before its last day there lies in it until then alone.
+    """
+    found = []
+    for batch in lot.batches:
+        keep = batch.days.get(Stage.KEEP_UNTIL)
+        if keep is None or batch.is_gone:
+            continue
+        is_out_before = batch.lies_cold and batch.last_out < keep.likely
+        last = batch.last_out
+        found.append(Reach(earliest=last, likely=last, latest=last) if is_out_before else keep)
+    return max(found, key=lambda reach: reach.likely, default=None)
+
+
 def lying_parts(batch: Batch, day: date) -> Iterator[Batch]:
     """Yield what of a batch lies together on a day: what was noted as taken out, by its day, and the rest.
 

@@ -35,13 +35,17 @@ class Question(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unknown:
-    """Fruit of a crop of which nobody noted what became of it since the day it was to be used by, or was hit."""
+    """Fruit of a crop of which nobody noted what became of it since the day it was to be used by, or was hit.
+
+    `batch` is the part of the crop that is meant, None where it is all there is.
+    """
 
     bearing: Bearing
     limb: Cultivar
     season: int
     question: Question
     since: date
+    batch: Batch | None = None
 
 
 def unknowns(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Unknown, ...]:
@@ -49,15 +53,28 @@ def unknowns(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Unknown, ...]
     found = []
     for bearing, lot in lots.items():
         limb = season.holding.limb(bearing)
-        told = [*_of_the_store(lot.batches, season.as_of), *_of_the_tree(season, lot, limb)]
+        told: list[tuple[Question, date, Batch | None]] = [
+            *_of_the_store(lot.batches, season.as_of),
+            *_of_the_tree(season, lot, limb),
+        ]
         told = [one for one in told if one[1] >= season.as_of - timedelta(days=ASKED_FOR_D)]
         if told:
-            question, since = min(told, key=lambda one: one[1])
-            found.append(Unknown(bearing=bearing, limb=limb, season=season.year.year, question=question, since=since))
+            question, since, batch = min(told, key=lambda one: one[1])
+            is_all = sum(one.grade in STORED for one in lot.batches) == 1
+            found.append(
+                Unknown(
+                    bearing=bearing,
+                    limb=limb,
+                    season=season.year.year,
+                    question=question,
+                    since=since,
+                    batch=None if is_all else batch,
+                )
+            )
     return tuple(sorted(found, key=lambda one: (one.since, one.bearing)))
 
 
-def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Question, date]]:
+def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Question, date, Batch]]:
     """Yield what picked fruit is asked: what is out and past its day, and what was to be out of the cold by now."""
     for batch in batches:
         if not batch.picked_noted or batch.grade not in STORED:
@@ -70,9 +87,9 @@ def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Quest
                 continue
             last = _last_day(batch, out)
             if last is not None and last + timedelta(days=GRACE_D) < today:
-                yield Question.USED, last
+                yield Question.USED, last, batch
         if planned and limit is not None and limit + timedelta(days=GRACE_D) < today:
-            yield Question.STILL_COLD, limit
+            yield Question.STILL_COLD, limit, batch
 
 
 def _last_day(batch: Batch, out: Out) -> date | None:
@@ -82,7 +99,7 @@ def _last_day(batch: Batch, out: Out) -> date | None:
     return out.ready.likely + timedelta(days=RIPE_LIES_D) if out.ready is not None else None
 
 
-def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[Question, date]]:
+def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[Question, date, None]]:
     """Yield the last freeze that is over, if fruit hung in it and nobody has said a word of it since."""
     freeze = freeze_past(season.holding, season.as_of, lot.bearing.tree, limb.traits)
     if freeze is None or lot.days[Stage.PICK].earliest > freeze.record.day + timedelta(days=ASKED_FOR_D):
@@ -93,4 +110,4 @@ def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[Que
         record.what in told and record.day >= freeze.record.day for record in records_of(season, lot.bearing)
     )
     if hung and not answered:
-        yield Question.FROZEN, freeze.record.day
+        yield Question.FROZEN, freeze.record.day, None

@@ -16,6 +16,7 @@ from firmripe.holding.record import Happening
 from firmripe.holding.task import Topic
 from firmripe.holding.tree import Tree
 from firmripe.publish.hazards import hazards_of
+from firmripe.publish.pages.batches import part_words
 from firmripe.publish.pages.days import held_of, what_of, who_words
 from firmripe.publish.pages.note import Noting, subject_of
 from firmripe.publish.verdict_words import answer, open_verdicts, question
@@ -34,7 +35,7 @@ _QUESTIONS: Final = {
     Asked.USED: mark("Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out."),
     Asked.STILL_COLD: mark("Is any of it left? Nothing is noted yet. Look it over; what is moldy goes out."),
     Asked.FROZEN: mark(
-        "What became of its fruit? Nothing is noted yet, and its plans wait on that: they still count it as sound."
+        "What became of its fruit? Nothing is noted yet. Until it is, all plans go on as if the fruit were sound."
     ),
 }
 _NOTED_AS: Final = {
@@ -104,6 +105,7 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
     holding = context.holding
     tree, day = holding.tree(asked.bearing.tree), week_day(asked.until)
     task, what = term(entry.task.name), what_of(context, entry)
+    task += ":" if entry.task.instead_of else ""  # a round's name is a sentence of its own
     jobs = dict.fromkeys(term(one.task.name) for one in asked.waiting if one.task.reminder)
     return Ask(
         tree=context.link(tree.tag, context.paths.tree(tree.tag)),
@@ -115,12 +117,18 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
         who=who_words(context, hands_of(entry.task, [asked.bearing], holding, house=entry.house).names),
         hazards=hazards_of(entry.task.cautions),
         held=held_of([entry]),
-        question=_("Was it picked? Nothing is noted yet.")
-        if asked.bars
-        else _("Was it picked again? Nothing is noted yet."),
-        waits=_("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs else "",
+        question=_not_noted(asked),
+        waits=_("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs and not asked.rests else "",
         note=context.noting.of_task(entry.task, [entry]),
     )
+
+
+def _not_noted(asked: Open) -> str:
+    if asked.rests:
+        return _("Not noted: whether it was picked.")
+    if asked.bars:
+        return _("Was it picked? Nothing is noted yet.")
+    return _("Was it picked again? Nothing is noted yet.")
 
 
 def questions_about(context: PageContext, tree: Tree) -> Iterable[Question]:
@@ -135,7 +143,8 @@ def questions_about(context: PageContext, tree: Tree) -> Iterable[Question]:
 
 def _ask_of_fruit(one: Unknown, noting: Noting, tree: Link) -> Ask:
     """Return a question about a crop's fruit, with the line that answers it."""
-    fruit, day = f"{one.limb.name}{of_crop(one.bearing.crop)}", week_day(one.since)
+    part = ", ".join(part_words(one.batch)) if one.batch is not None else of_crop(one.bearing.crop).removeprefix(", ")
+    fruit, day = f"{one.limb.name}, {part}".removesuffix(", "), week_day(one.since)
     return Ask(
         tree=tree,
         title=term(_TITLES[one.question]).format(fruit=fruit, day=day),

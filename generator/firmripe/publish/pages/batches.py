@@ -100,7 +100,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     line = BatchLine(
         tree=tree,
         cultivar=cultivar,
-        what=", ".join(_parts(batch)),
+        what=", ".join(part_words(batch)),
         weight=_weight_words(batch, left, as_of, metric=metric),
         picked=far_day(batch.picked.likely, as_of),
         picked_iso=batch.picked.likely.isoformat(),
@@ -262,7 +262,7 @@ def stays_cold(batch: Batch) -> bool:
     return (keep.likely - batch.last_out).days < 7
 
 
-def _parts(batch: Batch) -> list[str]:
+def part_words(batch: Batch) -> list[str]:
     """Say which part of a tree's fruit a batch is: the crop where there are several, the picking, the grade."""
     crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
     grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []

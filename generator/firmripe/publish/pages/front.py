@@ -73,14 +73,15 @@ def front_page(context: PageContext) -> FrontPage:
     empty = {day.isoformat(): day_block(context, day, ()) for day in (today, today + timedelta(days=1))}
     now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
     asked = unnoted(context)
-    asks = (*(ask_of(context, *one) for one in asked), *asks_of_fruit(context))
+    loud = (*(ask_of(context, *one) for one in asked if not one[0].rests), *asks_of_fruit(context))
+    asks = (*loud, *(ask_of(context, *one) for one in asked if one[0].rests))
     minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
     now = replace(now, hazards=together(minded))
     told = {text for hazard in now.hazards for text in hazard.texts}
     going_on = going_on_in(context, soon, but=[entry for _asked, entry in asked])
     return FrontPage(
         asks=asks,
-        shown=max(_SHOWN_ASKS, sum(ask.open for ask in asks)),
+        shown=max(min(_SHOWN_ASKS, len(loud)), sum(ask.open for ask in asks)),
         today=now,
         tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
         again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
