@@ -15,6 +15,7 @@ from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
 from firmripe.holding.record import Record, of_their_crops
+from firmripe.holding.task import Task
 from firmripe.holding.tree import Neighbor, Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
@@ -112,18 +113,12 @@ class _Reader:
         means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
         if Matter.CANNING in place.without:
             means = without_canning(means, preserves, self._problems)
-        subjects = replace(subjects, jobs=frozenset(note.key for note, _ in self._laid("tasks")))
         return Holding(
             place=replace(place, kitchen_means=means, plan=with_trees(place.plan, told, self._problems)),
             trees=trees,
             cultivars=cultivars,
             fruits=fruits,
-            tasks=tuple(
-                task
-                for note, _ in self._laid("tasks")
-                if (task := read_task(note, subjects, self._place, self._sources, self._problems)) is not None
-                and task.about not in place.without
-            ),
+            tasks=self._tasks(subjects),
             preserves=preserves,
             records=self._records(told),
             sources=self._sources,
@@ -134,6 +129,13 @@ class _Reader:
             neighbors=neighbors,
             shelf_texts=frozenset(note.body for notes in self._shelf.notes.values() for note in notes if note.body),
         )
+
+    def _tasks(self, subjects: Subjects) -> tuple[Task, ...]:
+        """Read the tasks that are not about what the household does without; each may stand for another."""
+        laid = self._laid("tasks")
+        named = replace(subjects, jobs=frozenset(note.key for note, _ in laid))
+        read = [read_task(note, named, self._place, self._sources, self._problems) for note, _ in laid]
+        return tuple(task for task in read if task is not None and task.about not in self._place.without)
 
     def _whole(self, tree: Tree) -> Tree:
         """Return a tree without limbs where one of its cultivars has a fault of its own."""
@@ -204,46 +206,53 @@ class _Reader:
         return found
 
     def _cultivars(self, fruits: Mapping[str, Fruit]) -> dict[str, Cultivar]:
-        fruit_names = Names.of(fruits.values())
-        found = {}
-        for note, below in self._laid("cultivars"):
-            fields = self._fields(note)
-            named = fields.text("fruit")
-            keys = fruit_names.find(named) if named else ()
-            fruit = fruits[keys[0]] if len(keys) == 1 else None
-            if named and fruit is None:
-                fields.fault("fruit", *unknown_fruit(named, fruit_names, fruits))
-            elif not named:
-                hint = "; ".join(["add fruit: and what it is", *self._perhaps_of_the_shelf(note)])
-                self._problems.add(Where(note.file), "a cultivar does not name its fruit", hint)
-            self._check_fruit(note, below, fields, fruit)
-            for hint in self._perhaps_of_the_shelf(note) if fruit and below is None else ():
-                message = f'the shelf knows "{note.key.replace("-", " ")}", and this note does not go on from it'
-                self._problems.ask(Where(note.file), message, hint)
-            own = read_traits(fields, self._under(note, below), self._place, self._places, is_cultivar=True)
-            own = _with_crops_named(own, self._crop_names.get(fruit.key, {}) if fruit else {})
-            crops = fields.texts("crops")
-            if fruit is None:
-                self._ailing.add(note.key)
-            else:
-                self._check_crops(own, crops or fruit.crops)
-            if fruit and not (below and "keeps" in below.table.entries):
-                of_fruit = fruit.traits.published_limit
-                own = replace(own, keeps=keeps_within(fields, own.keeps, of_fruit, strict=False))
-            found[note.key] = Cultivar(
-                key=note.key,
-                name=fields.text("name") or note.key.replace("-", " ").title(),
-                fruit=fruit,
-                own_crops=crops,
-                also=_other_names(fields, self._under(note, below)),
-                own=own,
-                traits=own.over(fruit.traits) if fruit else own,
-                flesh=self._flesh(fields, self._under(note, below)),
-                text=note.body,
-                unsure=below is None and self._processes.is_vague(named),
-                private=(fields.read("private", yes_or_no) or False) or (fruit is not None and fruit.private),
-            )
-            fields.close("a cultivar")
+        names = Names.of(fruits.values())
+        return {note.key: self._cultivar(note, below, fruits, names) for note, below in self._laid("cultivars")}
+
+    def _fruit_of(self, note: Note, fields: Fields, fruits: Mapping[str, Fruit], names: Names) -> Fruit | None:
+        """Return the fruit that a cultivar names; None with a fault where it names none that is known."""
+        named = fields.text("fruit")
+        keys = names.find(named) if named else ()
+        fruit = fruits[keys[0]] if len(keys) == 1 else None
+        if named and fruit is None:
+            fields.fault("fruit", *unknown_fruit(named, names, fruits))
+        elif not named:
+            hint = "; ".join(["add fruit: and what it is", *self._perhaps_of_the_shelf(note)])
+            self._problems.add(Where(note.file), "a cultivar does not name its fruit", hint)
+        return fruit
+
+    def _cultivar(self, note: Note, below: Note | None, fruits: Mapping[str, Fruit], names: Names) -> Cultivar:
+        """Read one cultivar. Without its fruit it is ailing, and told of for the sake of what hangs on it."""
+        fields = self._fields(note)
+        fruit = self._fruit_of(note, fields, fruits, names)
+        self._check_fruit(note, below, fields, fruit)
+        for hint in self._perhaps_of_the_shelf(note) if fruit and below is None else ():
+            message = f'the shelf knows "{note.key.replace("-", " ")}", and this note does not go on from it'
+            self._problems.ask(Where(note.file), message, hint)
+        own = read_traits(fields, self._under(note, below), self._place, self._places, is_cultivar=True)
+        own = _with_crops_named(own, self._crop_names.get(fruit.key, {}) if fruit else {})
+        crops = fields.texts("crops")
+        if fruit is None:
+            self._ailing.add(note.key)
+        else:
+            self._check_crops(own, crops or fruit.crops)
+        if fruit and not (below and "keeps" in below.table.entries):
+            of_fruit = fruit.traits.published_limit
+            own = replace(own, keeps=keeps_within(fields, own.keeps, of_fruit, strict=False))
+        found = Cultivar(
+            key=note.key,
+            name=fields.text("name") or note.key.replace("-", " ").title(),
+            fruit=fruit,
+            own_crops=crops,
+            also=_other_names(fields, self._under(note, below)),
+            own=own,
+            traits=own.over(fruit.traits) if fruit else own,
+            flesh=self._flesh(fields, self._under(note, below)),
+            text=note.body,
+            unsure=below is None and self._processes.is_vague(fields.text("fruit")),
+            private=(fields.read("private", yes_or_no) or False) or (fruit is not None and fruit.private),
+        )
+        fields.close("a cultivar")
         return found
 
     def _perhaps_of_the_shelf(self, note: Note) -> list[str]:

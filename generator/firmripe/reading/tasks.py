@@ -119,6 +119,17 @@ def _instead_of(fields: Fields, keys: AbstractSet[str]) -> frozenset[str]:
     return frozenset(found)
 
 
+def _conditions(fields: Fields) -> frozenset[Condition]:
+    """Read when alone a task is to be done; each line that is none of these is a fault of its own."""
+    found = set()
+    for text, where in fields.texts_with_places("only if"):
+        try:
+            found.add(one_of(Condition)(text))
+        except Unreadable as error:
+            fields.fault_at(where, error.message, error.hint)
+    return frozenset(found)
+
+
 def read_task(
     note: Note, subjects: Subjects, place: Place, sources: Mapping[str, Source], problems: Problems
 ) -> Task | None:
@@ -126,13 +137,7 @@ def read_task(
     fields, here = Fields(note.table, problems, sources), place.hemisphere
     when = _anchor(fields, "when", here)
     skip = fields.read("skip", yes_or_no) or False
-    conditions = set()
-    for text, where in fields.texts_with_places("only if"):
-        try:
-            conditions.add(one_of(Condition)(text))
-        except Unreadable as error:
-            fields.fault_at(where, error.message, error.hint)
-    task, until = None, _anchor(fields, "until", here)
+    task, until, conditions = None, _anchor(fields, "until", here), _conditions(fields)
     _check_order(fields, when, until)
     values = {
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
@@ -158,7 +163,7 @@ def read_task(
         task = Task(
             key=note.key,
             when=when,
-            only_if=frozenset(conditions),
+            only_if=conditions,
             text=note.body,
             where=Where(note.file),
             **values,  # type: ignore[arg-type]

@@ -272,23 +272,11 @@ def _window(fields: Fields, place: Place, places: Mapping[str, ReferencePlace]) 
     stretch = stretches[written[0]]
     if stretch is None:
         return None
-    on_shelf = fields.where.file.startswith(SHELF)
-    if named.casefold() == "here" and not on_shelf:
-        name, ground, half = place.name, place.ground, place.hemisphere
-    elif named:
-        reference = places.get(named)
-        if reference is None:
-            near = nearest(named, places)
-            hint = f'did you mean "{near}"?' if near else "name a place that stands in places.md, or here"
-            fields.fault("place", f'the place "{named}" is not known', hint)
-            return None
-        name, ground = reference.name, reference.ground
-        half = Hemisphere.SOUTH if (ground.latitude or 0) < 0 else Hemisphere.NORTH
-    else:
-        if on_shelf:
-            fields.fault("place", "a window of the shelf has no place", "add place: and its key in places.md")
-        name, ground = "", Ground(zone=zone, latitude=latitude, longitude=longitude, elevation_m=elevation_m)
-        half = place.hemisphere if latitude is None else _half(latitude)
+    told = Ground(zone=zone, latitude=latitude, longitude=longitude, elevation_m=elevation_m)
+    found = _ground_of(fields, named, told, place, places)
+    if found is None:
+        return None
+    name, ground, half = found
     return Window(
         event=EVENT_KEYS[written[0]],
         stretch=stretch,
@@ -300,6 +288,29 @@ def _window(fields: Fields, place: Place, places: Mapping[str, ReferencePlace]) 
         text=text,
         note=note,
     )
+
+
+def _ground_of(
+    fields: Fields, named: str, told: Ground, place: Place, places: Mapping[str, ReferencePlace]
+) -> tuple[str, Ground, Hemisphere] | None:
+    """Return the place of a window by its name, its ground and its half of the earth; None where nobody knows it.
+
+    `told` is what the window says of its ground itself, which counts where it names no place.
+    """
+    on_shelf = fields.where.file.startswith(SHELF)
+    if named.casefold() == "here" and not on_shelf:
+        return place.name, place.ground, place.hemisphere
+    if named:
+        reference = places.get(named)
+        if reference is None:
+            near = nearest(named, places)
+            hint = f'did you mean "{near}"?' if near else "name a place that stands in places.md, or here"
+            fields.fault("place", f'the place "{named}" is not known', hint)
+            return None
+        return reference.name, reference.ground, _half(reference.ground.latitude or 0)
+    if on_shelf:
+        fields.fault("place", "a window of the shelf has no place", "add place: and its key in places.md")
+    return "", told, place.hemisphere if told.latitude is None else _half(told.latitude)
 
 
 def _half(latitude: float) -> Hemisphere:

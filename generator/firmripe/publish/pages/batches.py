@@ -84,10 +84,6 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     ready = batch.ready_after(out)
     use_by = out.used if out.to in CLAIMED else batch.use_by_after(out)
     keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
-    is_here = batch.picked_noted and batch.picked.likely <= as_of
-    left = batch.left(as_of) if is_here and batch.lies_cold and batch.came_out is None else batch.weight
-    if left == NOTHING:
-        left = still[-1].weight  # nothing is left in the cold: what came out last is still to be used
     days = _Days(
         picked=batch.picked.likely,
         out=first.day if batch.lies_cold else None,
@@ -101,7 +97,7 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         tree=tree,
         cultivar=cultivar,
         what=", ".join(part_words(batch)),
-        weight=_weight_words(batch, left, as_of, metric=metric),
+        weight=_weight_words(batch, _left(batch, still[-1], as_of), as_of, metric=metric),
         picked=far_day(batch.picked.likely, as_of),
         picked_iso=batch.picked.likely.isoformat(),
         space=batch.space,
@@ -141,6 +137,13 @@ def _weight_words(batch: Batch, left: Weight | None, as_of: date, *, metric: boo
     if batch.picked_noted and batch.lies_cold and (is_old or (as_of - last).days > STALE_D):
         return _("{weight} by plan, not noted since {day}", weight=weight, day=far_day(last, as_of))
     return weight
+
+
+def _left(batch: Batch, last: Out, as_of: date) -> Weight | None:
+    """Return what of a batch is still to be used; of one that has all left the cold, what came out `last`."""
+    is_here = batch.picked_noted and batch.picked.likely <= as_of
+    left = batch.left(as_of) if is_here and batch.lies_cold and batch.came_out is None else batch.weight
+    return last.weight if left == NOTHING else left
 
 
 def purpose_words(out: Out, *, metric: bool) -> str:

@@ -98,15 +98,20 @@ def front_page(context: PageContext) -> FrontPage:
             if week in all_weeks(context)
         ),
         rows=season_rows(context, context.season.bearings),
-        questions=tuple(
-            (context.link(_("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag)), question)
-            for tree in sorted(context.holding.trees, key=lambda tree: tree.tag)
-            for question in questions_about(context, tree)
-        ),
+        questions=_questions(context),
         undated=tuple(f"{words_of(item.what)}: {words_of(item.reason)}" for item in context.plan.calendar.undated),
         tree=tree_page(context, context.holding.trees[0]) if len(context.holding.trees) == 1 else None,
         unsafe=context.unsafe((), context.holding.place.text),
         text=to_html(context.holding.place.text),
+    )
+
+
+def _questions(context: PageContext) -> tuple[tuple[Link, Question], ...]:
+    """Return what is to be looked into, each with the way to its tree."""
+    return tuple(
+        (context.link(_("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag)), question)
+        for tree in sorted(context.holding.trees, key=lambda tree: tree.tag)
+        for question in questions_about(context, tree)
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -159,101 +159,96 @@ class Sheets:
 
     def made(self, calendars: CalendarSheet | None = None) -> tuple[MadeSheet, ...]:
         """Return the sheets that have something on them; `calendars` are the cards of feeds, where there are any."""
-        fridge, picking, tags, year = self.fridge(), self.picking(), self.tags(), year_sheet(self._plan)
-        found = []
+        return (*self._in_large(), *self._to_look_up(), *self._at_the_trees(), *self._to_hand_out(calendars))
+
+    def _in_large(self) -> Iterator[MadeSheet]:
+        """Yield what hangs on a wall: the fridge's sheets and the season in large print."""
+        fridge = self.fridge()
         if fridge.days or fridge.slides:
-            found += [
-                MadeSheet(
-                    _("For the fridge"),
-                    "sheets/fridge.html",
-                    _("a week and a day on one side, with a square for each tree and room for initials"),
-                    "sheet_fridge.html",
-                    fridge,
-                ),
-                MadeSheet(
-                    _("For the fridge, in large print"),
-                    "sheets/fridge-large.html",
-                    _("the same in 18 point, on as many sides as it takes"),
-                    "sheet_fridge.html",
-                    self.fridge(large=True),
-                ),
-            ]
+            yield MadeSheet(
+                _("For the fridge"),
+                "sheets/fridge.html",
+                _("a week and a day on one side, with a square for each tree and room for initials"),
+                "sheet_fridge.html",
+                fridge,
+            )
+            yield MadeSheet(
+                _("For the fridge, in large print"),
+                "sheets/fridge-large.html",
+                _("the same in 18 point, on as many sides as it takes"),
+                "sheet_fridge.html",
+                self.fridge(large=True),
+            )
         season = season_sheet(self._plan)
         if season is not None:
-            found.append(
-                MadeSheet(
-                    _("The season, in large print"),
-                    "sheets/season.html",
-                    _("the test, the pick and every later day on one side in 18 point, with lines to write on"),
-                    "sheet_season.html",
-                    season,
-                )
+            yield MadeSheet(
+                _("The season, in large print"),
+                "sheets/season.html",
+                _("the test, the pick and every later day on one side in 18 point, with lines to write on"),
+                "sheet_season.html",
+                season,
             )
-        found.append(
-            MadeSheet(
-                _("This week and the next as plain text"), WEEK_TEXT, _("lines of 40 characters, to emboss or to send")
-            )
+
+    def _to_look_up(self) -> Iterator[MadeSheet]:
+        """Yield two weeks as plain text, and the whole year."""
+        yield MadeSheet(
+            _("This week and the next as plain text"), WEEK_TEXT, _("lines of 40 characters, to emboss or to send")
         )
+        year = year_sheet(self._plan)
         if year.months:
-            found.append(
-                MadeSheet(
-                    _("The whole year"),
-                    "sheets/year.html",
-                    _("bloom, pick, ready and how long it keeps, month by month on one side"),
-                    "sheet_year.html",
-                    year,
-                )
+            yield MadeSheet(
+                _("The whole year"),
+                "sheets/year.html",
+                _("bloom, pick, ready and how long it keeps, month by month on one side"),
+                "sheet_year.html",
+                year,
             )
+
+    def _at_the_trees(self) -> Iterator[MadeSheet]:
+        """Yield what goes out to the trees and into the boxes."""
+        picking, tags = self.picking(), self.tags()
         if picking.lines:
-            found.append(
-                MadeSheet(
-                    _("Picking card"),
-                    "sheets/picking.html",
-                    _("what comes off the trees in the next two weeks, in walking order"),
-                    "sheet_picking.html",
-                    picking,
-                )
+            yield MadeSheet(
+                _("Picking card"),
+                "sheets/picking.html",
+                _("what comes off the trees in the next two weeks, in walking order"),
+                "sheet_picking.html",
+                picking,
             )
         if tags.batches:
-            found.append(
-                MadeSheet(
-                    _("Tags for boxes"),
-                    "sheets/tags.html",
-                    _("one for each grade of each picking: where it lies and until when"),
-                    "sheet_tags.html",
-                    tags,
-                )
+            yield MadeSheet(
+                _("Tags for boxes"),
+                "sheets/tags.html",
+                _("one for each grade of each picking: where it lies and until when"),
+                "sheet_tags.html",
+                tags,
             )
         if self._plan.season.standing:
-            found.append(
-                MadeSheet(
-                    _("Labels for trees"),
-                    "sheets/labels.html",
-                    _("tag and cultivar of each tree, and a code that opens its page"),
-                    "sheet_labels.html",
-                    self.labels(),
-                )
+            yield MadeSheet(
+                _("Labels for trees"),
+                "sheets/labels.html",
+                _("tag and cultivar of each tree, and a code that opens its page"),
+                "sheet_labels.html",
+                self.labels(),
             )
+
+    def _to_hand_out(self, calendars: CalendarSheet | None) -> Iterator[MadeSheet]:
+        """Yield the cards of calendars for helpers, and a sheet for what they note."""
         if calendars is not None:
-            found.append(
-                MadeSheet(
-                    _("Calendar cards"),
-                    CALENDARS,
-                    _("for helpers, one for each calendar of reminders: its address, how to add it and take it off"),
-                    "sheet_calendars.html",
-                    calendars,
-                )
+            yield MadeSheet(
+                _("Calendar cards"),
+                CALENDARS,
+                _("for helpers, one for each calendar of reminders: its address, how to add it and take it off"),
+                "sheet_calendars.html",
+                calendars,
             )
-        found.append(
-            MadeSheet(
-                _("To write on"),
-                "sheets/record.html",
-                _("the columns of the records, so that nothing is lost on the way to them"),
-                "sheet_record.html",
-                self.record(),
-            )
+        yield MadeSheet(
+            _("To write on"),
+            "sheets/record.html",
+            _("the columns of the records, so that nothing is lost on the way to them"),
+            "sheet_record.html",
+            self.record(),
         )
-        return tuple(found)
 
     def contents(self, made: Iterable[MadeSheet], kitchens: Kitchens | None = None) -> SheetsPage:
         """Return the page that lists these sheets, and those of the kitchen."""
