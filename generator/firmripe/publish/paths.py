@@ -7,6 +7,7 @@ from datetime import date
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.figures import Source
 from firmripe.holding.photo import Photo
+from firmripe.kitchen.plan.kitchen_plan import StoveCard
 from firmripe.plan import Plan
 from firmripe.publish.slugs import slugs
 
@@ -30,6 +31,7 @@ class Paths:
         self._sources = slugs(sorted(holding.sources))
         self._preserves = slugs(sorted(preserve.key for preserve in holding.preserves))
         sessions = plan.kitchen.sessions if plan.kitchen else ()
+        self._stove_cards = slugs([_name_of(card) for card in (plan.kitchen.cards if plan.kitchen else ())])
         self._sessions = slugs([session_subject(session) for session in sessions])
 
     def tree(self, tag: str) -> str:
@@ -56,6 +58,10 @@ class Paths:
         """Return the page of a session in a kitchen; that of the kitchen where it is in no plan."""
         return f"kitchen/{self._sessions[subject]}.html" if subject in self._sessions else "kitchen.html"
 
+    def stove_card(self, card: StoveCard) -> str:
+        """Return the page of a stove card."""
+        return f"sheets/stove-{self._stove_cards[_name_of(card)]}.html"
+
     def week(self, first: date) -> str:
         """Return the page of the week that begins on a day, or the part of the year's that it lies in."""
         return self.month(first) if self.folded else f"weeks/{first.isoformat()}.html"
@@ -68,6 +74,15 @@ class Paths:
     def source(self, source: Source) -> str:
         """Return where a source stands on the page of sources; nowhere for one that only a note names."""
         return f"sources.html#{self._sources[source.key]}" if source.key in self._sources else ""
+
+
+def _name_of(card: StoveCard) -> str:
+    return f"{card.ware.name} {card.kitchen.name}"
+
+
+def text_path(page: str) -> str:
+    """Return where the plain text of a page lies: beside it."""
+    return page.removesuffix(".html") + ".txt"
 
 
 def photo_path(photo: Photo) -> str:

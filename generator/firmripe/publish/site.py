@@ -22,7 +22,7 @@ from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.hindcast import hindcast_page
 from firmripe.publish.pages.jobs import jobs_page, task_page
 from firmripe.publish.pages.kinds import cultivar_page, fruit_page
-from firmripe.publish.pages.kitchen import Kitchens, text_path
+from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.people import people_page
 from firmripe.publish.pages.plaintext import stove_text, week_text
@@ -36,11 +36,12 @@ from firmripe.publish.pages.sources import sources_page
 from firmripe.publish.pages.stand import stand_page
 from firmripe.publish.pages.store import Storing
 from firmripe.publish.pages.subscribe import calendar_sheet, subscribe_page
+from firmripe.publish.pages.supplies import supplies_sheet
 from firmripe.publish.pages.tests import tests_page
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.year import year_page
-from firmripe.publish.paths import WEEK_TEXT, Paths, photo_path
+from firmripe.publish.paths import WEEK_TEXT, Paths, photo_path, text_path
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import PageContext
@@ -166,13 +167,13 @@ class _Site:
         self._page("kitchen.html", "kitchen.html", self._top, season.season())
         for session in plan.sessions:
             self._page(below.session_path(session), "session.html", self._below, below.session(session))
-        for card in below.cards:
-            view = below.card(card)
-            self._page(below.card_path(card), "sheet_stove.html", self._below, view)
+        for card in below.stove.cards:
+            view = below.stove.page(card)
+            self._page(self._paths.stove_card(card), "sheet_stove.html", self._below, view)
             site = site_view(self._below)
             text = stove_text(view, site.name, site.made_on)
-            self._files[text_path(below.card_path(card))] = readable(text).encode("utf-8")
-        self._page("sheets/supplies.html", "sheet_supplies.html", self._below, below.supplies())
+            self._files[text_path(self._paths.stove_card(card))] = readable(text).encode("utf-8")
+        self._page("sheets/supplies.html", "sheet_supplies.html", self._below, supplies_sheet(self._plan, plan))
 
     def _sheets(self, storing: Storing, kitchens: Kitchens | None) -> None:
         """Make the sheets for paper: those that have something on them."""

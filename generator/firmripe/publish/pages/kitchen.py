@@ -1,17 +1,15 @@
-"""The kitchen's pages: its season, each session, the cards for the stove and the supplies."""
+"""The kitchen's pages: its season, and each session by the clock."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.lots import Batch
-from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.process import Refused
 from firmripe.holding.weight import Weight
 from firmripe.kitchen.plan.kitchen_plan import (
     KitchenPlan,
@@ -19,42 +17,25 @@ from firmripe.kitchen.plan.kitchen_plan import (
     KitchenTakeOut,
     Making,
     PotUsed,
-    StoveCard,
     WantMet,
 )
-from firmripe.kitchen.tables.amounts import LIDS, JarRange
-from firmripe.kitchen.tables.method import Step, method_of
-from firmripe.kitchen.tables.processes import Minutes, feet
-from firmripe.kitchen.tables.refusals import NoMinutes
+from firmripe.kitchen.tables.amounts import JarRange
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
-from firmripe.publish.own_words import heeded, heeded_text, is_own, said
-from firmripe.publish.pages.kitchen_views import (
-    KitchenPage,
-    MakingView,
-    PotLine,
-    SessionLine,
-    SessionPage,
-    StoveCardSheet,
-    SuppliesSheet,
-    SupplyLine,
-    TakeOutLine,
-    WantLine,
-)
-from firmripe.publish.pages.method_steps import source_words, sources_of, step_quotes, step_words
+from firmripe.publish.pages.method_steps import step_quotes
+from firmripe.publish.pages.stove_cards import PotLine, StoveCards, height_words, steps_of
 from firmripe.publish.paths import Paths
-from firmripe.publish.slugs import slugs
 from firmripe.publish.viewing import PageContext
-from firmripe.publish.views import Link, Quote
+from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
 from firmripe.wording.holding import jars_words, pounds_words
 from firmripe.wording.kitchen import batch_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
-from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words
+from firmripe.wording.minutes import acid_words
 from firmripe.words import long_day, week_day
 
 NEAR_GAP = 0.01
@@ -62,6 +43,105 @@ NEAR_GAP = 0.01
 
 _FEW_JARS = 7
 """Fruit is told for so many jars, since that of one is no whole number of pounds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakingView(View):
+    """A product in a session: `may_be` says what its fruit may really make, `hands` how long the work is.
+
+    `page` is the preserve's own, and `steps` are its whole method in the order of work.
+    """
+
+    name: str
+    page: Link | None
+    amount: str
+    may_be: str
+    fruit: tuple[Link, ...]
+    pots: tuple[PotLine, ...]
+    headspace: str
+    acid: str
+    syrup: str
+    hands: str
+    steps: tuple[Quote, ...]
+    whys: tuple[str, ...]
+    card: Link | None
+    cautions: tuple[Quote, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionPage(View):
+    """A day in a kitchen."""
+
+    title: str
+    iso: str
+    day: str
+    kitchen: str
+    height: str
+    hands: str
+    hours: str
+    latest_start: str
+    ends: str
+    slower: str
+    makings: tuple[MakingView, ...]
+    steps: tuple[tuple[str, str], ...]
+    seals: str
+    cautions: tuple[Quote, ...]
+    back: Link
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionLine(View):
+    """A session on the kitchen's page."""
+
+    page: Link
+    iso: str
+    kitchen: str
+    hands: str
+    latest_start: str
+    makes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantLine(View):
+    """A want: how much, what is planned, what is short, why, and what would meet it."""
+
+    name: str
+    wanted: str
+    made: str
+    planned: str
+    short: str
+    reasons: tuple[str, ...]
+    remedies: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOutLine(View):
+    """What leaves one cold space on a day for a day in the kitchen; `way` says out of which and for which."""
+
+    iso: str
+    day: str
+    way: str
+    fruit: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitchenPage(View):
+    """The kitchens' season."""
+
+    sessions: tuple[SessionLine, ...]
+    wants: tuple[WantLine, ...]
+    take_outs: tuple[TakeOutLine, ...]
+    cards: tuple[tuple[Link, PotLine], ...]
+    preserves: tuple[Link, ...]
+    supplies: Link
+    to_buy: tuple[str, ...]
+    buy_by: str
+    buy_by_iso: str
+    left: tuple[Link, ...]
+    unweighed: tuple[str, ...]
+    gap: str
+    refused: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
 
 
 class Kitchens:
@@ -73,9 +153,7 @@ class Kitchens:
         self._context = context
         self._paths = paths
         self._metric = plan.holding.place.metric_first
-        names = [f"{card.ware.name} {card.kitchen.name}" for card in kitchen.cards]
-        self._card_slugs = slugs(names)
-        self._with_minutes = [card for card in kitchen.cards if any(isinstance(m, Minutes) for _, m in card.pots)]
+        self.stove = StoveCards(plan, kitchen, context, paths)
 
     # Where pages lie
 
@@ -83,31 +161,10 @@ class Kitchens:
         """Return the page of a session; it stays where it is when the day moves."""
         return self._paths.session(session_subject(session))
 
-    def card_path(self, card: StoveCard) -> str:
-        """Return the page of a stove card."""
-        return f"sheets/stove-{self._card_slugs[f'{card.ware.name} {card.kitchen.name}']}.html"
-
-    @property
-    def cards(self) -> tuple[StoveCard, ...]:
-        """The cards that have minutes."""
-        return tuple(self._with_minutes)
-
     def _method_page(self, preserve: Preserve) -> Link | None:
         made = {one.key for one in preserves_with_page(self._plan)}
         name = term(preserve.name)
         return self._context.link(name, self._paths.preserve(preserve.key)) if preserve.key in made else None
-
-    def _steps(self, ware: Ware, founds: Sequence[Minutes]) -> tuple[Step, ...]:
-        return method_of(self._plan.holding.processes, ware.preserve, ware.jar, founds).steps
-
-    def _card_link(self, ware: Ware, kitchen: Kitchen) -> Link | None:
-        for card in self._with_minutes:
-            if card.ware.name == ware.name and card.kitchen.name == kitchen.name:
-                return self._context.link(
-                    _("Stove card: {ware}, {kitchen}", ware=ware_words(ware), kitchen=kitchen.name),
-                    self.card_path(card),
-                )
-        return None
 
     # The season
 
@@ -129,9 +186,12 @@ class Kitchens:
             wants=tuple(_want(met) for met in plan.wants),
             take_outs=self._take_outs(),
             cards=tuple(
-                (self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self.card_path(card)), line)
-                for card in self._with_minutes
-                for line in self.pot_lines(card)
+                (
+                    self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._paths.stove_card(card)),
+                    line,
+                )
+                for card in self.stove.cards
+                for line in self.stove.pot_lines(card)
             ),
             preserves=tuple(
                 link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
@@ -232,16 +292,16 @@ class Kitchens:
             fruit=tuple(
                 self._at_tree(used.batch, self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
             ),
-            pots=tuple(self._pot_line(pot.canner, pot.found, _loads(pot, ware)) for pot in making.pots),
+            pots=tuple(self.stove.pot_line(pot.canner, pot.found, _loads(pot, ware)) for pot in making.pots),
             headspace=term(first.headspace) if first else "",
             acid=_acid_words(making),
             syrup=_syrup_words(making),
             hands="; ".join(part for part in (rate_words(ware.rate), self._own_fruit(ware)) if part),
             steps=step_quotes(
-                self._context, self._steps(ware, [pot.found for pot in making.pots if pot.found is not None])
+                self._context, steps_of(self._plan, ware, [pot.found for pot in making.pots if pot.found is not None])
             ),
             whys=tuple(words_of(why) for why in making.why),
-            card=self._card_link(ware, session.kitchen),
+            card=self.stove.link(ware, session.kitchen),
             cautions=self._context.cautions(ware.preserve.cautions),
         )
 
@@ -262,120 +322,6 @@ class Kitchens:
         picked = batch.picked.likely
         waits = _("out on {day}", day=week_day(out)) if out > picked else _("picked {day}", day=week_day(picked))
         return _("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(batch)) + f", {waits}"
-
-    # Minutes
-
-    def pot_lines(self, card: StoveCard) -> Iterator[PotLine]:
-        """Yield the lines of a card's pots."""
-        for canner, found in card.pots:
-            yield self._pot_line(canner, found, "")
-
-    def _pot_line(self, canner: Canner, found: Minutes | NoMinutes | None, loads: str) -> PotLine:
-        if not isinstance(found, Minutes):
-            refused = f"{words_of(found)}; {instead_words(found)}" if found else ""
-            return PotLine(
-                pot=canner.name,
-                loads=loads,
-                minutes="",
-                big="",
-                rest="",
-                band="",
-                water="",
-                sterilise="",
-                refused=refused,
-                source=None,
-            )
-        sterile = (
-            _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
-            if found.sterilise_min
-            else ""
-        )
-        said = minutes_words(found)
-        big, _space, rest = said.partition(" ") if said[:1].isdigit() else ("", "", said)
-        return PotLine(
-            pot=f"{canner.name} ({term(canner.kind.value)})",
-            loads=loads,
-            minutes=said,
-            big=big,
-            rest=rest,
-            band=_("{band}, printed for {jars}", band=band_words(found.band), jars=term(f"{found.row_jar.value}s")),
-            water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
-            sterilise=sterile,
-            refused="",
-            source=self._context.quote("", term(found.process), found.cited),
-        )
-
-    # Paper
-
-    def card(self, card: StoveCard) -> StoveCardSheet:
-        """Return the card for the stove."""
-        lines = tuple(self.pot_lines(card))
-        founds = [answer for _, answer in card.pots if isinstance(answer, Minutes)]
-        found, preserve = founds[0], card.ware.preserve
-        steps = self._steps(card.ware, founds)
-        sources = list(sources_of(steps))
-        number = {cited.source: str(at) for at, cited in enumerate(sources, 1)}
-        common = [term(figure.text) for figure in self._plan.holding.processes.cautions]
-        own = [said(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
-        return StoveCardSheet(
-            title=term(preserve.name),
-            text=self._context.link(_("The same as plain text"), text_path(self.card_path(card))),
-            jar=term(card.ware.jar.name) if card.ware.jar else "",
-            kitchen=card.kitchen.name,
-            height=height_words(card.kitchen, metric=self._metric),
-            headspace=term(found.headspace),
-            acid=acid_words(found),
-            liquid=heeded_text(term(preserve.liquid)),
-            pots=lines,
-            steps=tuple((step_words(step), number[step.cited.source]) for step in steps),
-            sources=tuple((number[cited.source], source_words(cited)) for cited in sources),
-            cautions=(*common, *own),
-            never=tuple(
-                f"{term(row.what)}: {term(row.because)}"
-                for row in self._plan.holding.processes.refused
-                if _is_near(row, preserve)
-            ),
-        )
-
-    def supplies(self) -> SuppliesSheet:
-        """Return what has to be there before the first session."""
-        plan = self._kitchen
-        return SuppliesSheet(
-            iso=plan.buy_by.isoformat() if plan.buy_by else "",
-            buy_by=long_day(plan.buy_by) if plan.buy_by else "",
-            rows=tuple(
-                SupplyLine(
-                    thing=_thing(short.thing),
-                    needed=str(short.needed),
-                    spare=str(short.spare) if short.spare else "",
-                    there=_("not told") if short.there is None else str(short.there),
-                    to_buy=str(short.to_buy),
-                )
-                for short in plan.shorts
-            ),
-            stores=tuple(_stores(plan)),
-            cautions=tuple(term(figure.text) for figure in self._plan.holding.processes.cautions[:1]),
-        )
-
-
-def text_path(page: str) -> str:
-    """Return where the plain text of a card lies: beside its page."""
-    return page.removesuffix(".html") + ".txt"
-
-
-def _is_near(row: Refused, preserve: Preserve) -> bool:
-    """Say whether what is refused is of the fruit of a preserve; all that is refused stands on the kitchen's page."""
-    process = preserve.process.value if preserve.process else preserve.name
-    product = process.partition(",")[0].removesuffix("s").casefold()
-    return bool(preserve.subjects & set(row.fruits)) or product in row.what.casefold()
-
-
-def height_words(kitchen: Kitchen, *, metric: bool) -> str:
-    """Say how high a kitchen lies; empty where nobody has said."""
-    if kitchen.elevation_m is None:
-        return ""
-    us, other = f"{round(feet(kitchen.elevation_m)):,} ft", f"{round(kitchen.elevation_m):,} m"
-    return f"{other} ({us})" if metric else f"{us} ({other})"
 
 
 def _amount(making: Making) -> str:
@@ -441,10 +387,6 @@ def _want(met: WantMet) -> WantLine:
     )
 
 
-def _thing(thing: str) -> str:
-    return term(thing) if thing.endswith(LIDS) else _("{size} jars", size=term(thing))
-
-
 def _gap_words(plan: KitchenPlan) -> str:
     if not plan.is_searched:
         return _(
@@ -463,19 +405,3 @@ def _gap_words(plan: KitchenPlan) -> str:
     if gap < NEAR_GAP:
         return _("The plan is within a hundredth of the best there can be.")
     return _("The search ended before the best plan was proven; this one is within {gap} of it.", gap=f"{gap:.0%}")
-
-
-def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
-    """Yield sugar and acid for all sessions together."""
-    sugar = Fraction(0)
-    acids: dict[str, Fraction] = defaultdict(Fraction)
-    for session in plan.sessions:
-        for making in session.makings:
-            if making.syrup is not None:
-                sugar += making.syrup.sugar
-            for dose in making.acids[:1]:
-                acids[dose.what] += dose.teaspoons
-    if sugar:
-        yield _("sugar for syrup, where syrup is wanted"), _("{number} cups", number=mixed(sugar))
-    for what, teaspoons in sorted(acids.items()):
-        yield term(what), spoons(teaspoons)

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from firmripe.publish.pages.days import Stretch
-from firmripe.publish.pages.kitchen_views import PotLine, StoveCardSheet
+from firmripe.publish.pages.stove_cards import PotLine, StoveCardSheet
 from firmripe.publish.views import Item
 from firmripe.saying import _
 

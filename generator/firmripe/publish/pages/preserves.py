@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.method import Act
@@ -15,11 +15,11 @@ from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.plan import Plan
 from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.kitchen import Kitchens
-from firmripe.publish.pages.kitchen_views import PotLine, PreservePage
 from firmripe.publish.pages.method_steps import step_quotes
+from firmripe.publish.pages.stove_cards import PotLine
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import PageContext
-from firmripe.publish.views import Link, Quote
+from firmripe.publish.views import Link, PhotoView, Quote, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words
@@ -28,6 +28,30 @@ from firmripe.words import week_day
 
 _BY_THE_POT = frozenset({Act.STERILISE, Act.ACID, Act.WATER, Act.COUNT})
 """Steps whose figures hang on jar, height and pot."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreservePage(View):
+    """A preserve's page: its method, and the minutes of this household's kitchens.
+
+    `unsafe` is what the household wrote against the published ways.
+    """
+
+    title: str
+    way: str
+    of: tuple[Link, ...]
+    process: Quote | None
+    acid: str
+    figures: tuple[Quote, ...]
+    cards: tuple[tuple[Link, PotLine], ...]
+    refused: tuple[str, ...]
+    steps: tuple[Quote, ...]
+    cautions: tuple[Quote, ...]
+    photos: tuple[PhotoView, ...]
+    unsafe: tuple[Quote, ...]
+    sessions: tuple[Link, ...]
+    back: Link | None
+    text: str
 
 
 class Preserves:
@@ -97,10 +121,8 @@ class Preserves:
     def _lines(self, cards: Iterator[StoveCard]) -> Iterator[tuple[Link, PotLine]]:
         if self._kitchens is not None:
             for card in cards:
-                link = self._context.link(
-                    f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card)
-                )
-                yield from ((link, line) for line in self._kitchens.pot_lines(card))
+                link = self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._paths.stove_card(card))
+                yield from ((link, line) for line in self._kitchens.stove.pot_lines(card))
 
     def _refused(self, cards: list[StoveCard]) -> Iterator[str]:
         """Say why there are no minutes in a kitchen that has none at all; what one pot lacks stands with the others."""

@@ -153,8 +153,8 @@ class Safety:
     def _cards_of(self, preserve: Preserve) -> list[Link]:
         if self._kitchens is None:
             return []
-        cards = [card for card in self._kitchens.cards if card.ware.preserve.key == preserve.key]
+        cards = [card for card in self._kitchens.stove.cards if card.ware.preserve.key == preserve.key]
         return [
-            self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._kitchens.card_path(card))
+            self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._paths.stove_card(card))
             for card in cards
         ]

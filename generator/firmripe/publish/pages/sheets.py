@@ -256,10 +256,10 @@ class Sheets:
         if kitchens is not None:
             supplies = self._context.link(_("Supplies for the kitchen"), "sheets/supplies.html")
             lines.append((supplies, _("jars, lids, sugar and acid, and by when they are to be there")))
-            for card in kitchens.cards:
+            for card in kitchens.stove.cards:
                 title = _("Stove card: {ware}, {kitchen}", ware=ware_words(card.ware), kitchen=card.kitchen.name)
                 about = _("minutes by pot at that kitchen’s height, headspace and acid")
-                lines.append((self._context.link(title, kitchens.card_path(card)), about))
+                lines.append((self._context.link(title, self._paths.stove_card(card)), about))
         return SheetsPage(sheets=tuple(lines))
 
     def fridge(self, *, large: bool = False) -> FridgeSheet:

@@ -168,15 +168,6 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
     limb, lot = context.holding.limb(bearing), context.plan.lots.get(bearing)
     labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
     dates = [d for event, label in labels if (d := date_of(context, bearing, event, label)) is not None]
-    why_not = []
-    for event in (Event.FULL_BLOOM, Event.PICK):
-        dated = context.season.of(bearing, event)
-        if isinstance(dated, NoDate):
-            why_not.append(words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else ""))
-    if lot:
-        told = {alert.why for alert in lot.alerts if isinstance(alert, LookOver)}
-        undated = ((stage, reason) for stage, reason in lot.undated.items() if reason not in told)
-        why_not += [f"{term(stage.value)}: {words_of(reason)}" for stage, reason in undated]
     return LimbView(
         cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
         crop=term(bearing.crop),
@@ -197,7 +188,7 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
             if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
         ),
         steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in _step(context, reason)),
-        why_not=tuple(why_not),
+        why_not=tuple(_why_not(context, bearing, lot)),
         expected=_crop_words(lot, metric=context.holding.place.metric_first) if lot else "",
         batches=lying_in_words(context, lot.batches if lot else ()),
         alternatives=tuple(
@@ -206,6 +197,19 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         ),
         alert=alert_words(lot.alerts) if lot else "",
     )
+
+
+def _why_not(context: PageContext, bearing: Bearing, lot: Lot | None) -> Iterable[str]:
+    """Yield why bloom, pick and the days after it have no date, those that have none; an alert's reason once."""
+    for event in (Event.FULL_BLOOM, Event.PICK):
+        dated = context.season.of(bearing, event)
+        if isinstance(dated, NoDate):
+            yield words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else "")
+    if lot:
+        told = {alert.why for alert in lot.alerts if isinstance(alert, LookOver)}
+        for stage, reason in lot.undated.items():
+            if reason not in told:
+                yield f"{term(stage.value)}: {words_of(reason)}"
 
 
 def _step(context: PageContext, reason: Reason) -> Iterable[Quote]:

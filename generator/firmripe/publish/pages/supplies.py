@@ -1,0 +1,80 @@
+"""The sheet of supplies: what has to be in the kitchen before its first session."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from firmripe.kitchen.plan.kitchen_plan import (
+    KitchenPlan,
+)
+from firmripe.kitchen.tables.amounts import LIDS
+from firmripe.plan import Plan
+from firmripe.publish.views import View
+from firmripe.saying import _, term
+from firmripe.wording.measures import mixed, spoons
+from firmripe.words import long_day
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupplyLine(View):
+    """A thing that the sessions need."""
+
+    thing: str
+    needed: str
+    spare: str
+    there: str
+    to_buy: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuppliesSheet(View):
+    """What has to be there before the first session."""
+
+    iso: str
+    buy_by: str
+    rows: tuple[SupplyLine, ...]
+    stores: tuple[tuple[str, str], ...]
+    cautions: tuple[str, ...]
+
+
+def supplies_sheet(plan: Plan, kitchen: KitchenPlan) -> SuppliesSheet:
+    """Return what has to be there before the first session."""
+    return SuppliesSheet(
+        iso=kitchen.buy_by.isoformat() if kitchen.buy_by else "",
+        buy_by=long_day(kitchen.buy_by) if kitchen.buy_by else "",
+        rows=tuple(
+            SupplyLine(
+                thing=_thing(short.thing),
+                needed=str(short.needed),
+                spare=str(short.spare) if short.spare else "",
+                there=_("not told") if short.there is None else str(short.there),
+                to_buy=str(short.to_buy),
+            )
+            for short in kitchen.shorts
+        ),
+        stores=tuple(_stores(kitchen)),
+        cautions=tuple(term(figure.text) for figure in plan.holding.processes.cautions[:1]),
+    )
+
+
+def _thing(thing: str) -> str:
+    return term(thing) if thing.endswith(LIDS) else _("{size} jars", size=term(thing))
+
+
+def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
+    """Yield sugar and acid for all sessions together."""
+    sugar = Fraction(0)
+    acids: dict[str, Fraction] = defaultdict(Fraction)
+    for session in plan.sessions:
+        for making in session.makings:
+            if making.syrup is not None:
+                sugar += making.syrup.sugar
+            for dose in making.acids[:1]:
+                acids[dose.what] += dose.teaspoons
+    if sugar:
+        yield _("sugar for syrup, where syrup is wanted"), _("{number} cups", number=mixed(sugar))
+    for what, teaspoons in sorted(acids.items()):
+        yield term(what), spoons(teaspoons)
