@@ -91,7 +91,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
             f"uses: [{said(f'{of}.use', 'drying')}]\npartners: [bartlett, {said(f'{of}.partner', 'bartlett')}]\n"
             f"bad partners: [{said(f'{of}.bad partner', 'bosc')}]\n"
             f"flowering group: {figure(f'{of}.group', 'early')}\nown pollen: {figure(f'{of}.own pollen', 'partly')}\n"
-            f"gives pollen: {figure(f'{of}.pollen', 'poorly')}\n"
+            f"gives pollen: {figure(f'{of}.pollen', 'poorly')}\nshows bloom: {figure(f'{of}.shows', 'yes')}\n"
             f"facts: [{{what: {q(f'{of}.fact', 'leaf')}, value: {q(f'{of}.fact value', 'round')}, at: 50 F, "
             f"{cited(f'{of}.fact')}}}]\n"
             f"cautions: [{said(f'{of}.caution', 'mind the wasps')}]\n"

@@ -211,7 +211,8 @@ def likeliest(holding: Holding, tag: str, today: date) -> Happening:
         return Happening.STORED
     if seen & PICKINGS:
         return Happening.PICK
-    return Happening.FIRST_PICK if Happening.FULL_BLOOM in seen else Happening.FULL_BLOOM
+    unseen = any(folded(tree.tag) == folded(name) and tree.blooms_unseen for tree in holding.trees)
+    return Happening.FIRST_PICK if unseen or Happening.FULL_BLOOM in seen else Happening.FULL_BLOOM
 
 
 def words_of(holding: Holding) -> Words:

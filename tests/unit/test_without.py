@@ -4,21 +4,28 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from kitchen_notes import QUARTS, SATURDAYS
+from season_notes import estimate, no_date
 
 from firmripe.build import check_notes
 from firmripe.calendar.entry import Entry
+from firmripe.gathering import likeliest
+from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.place import USUAL_THEME
+from firmripe.holding.record import Happening
+from firmripe.holding.task import Stage
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.site import make_site
-from firmripe.reading.reader import read_holding
+from firmripe.reading.reader import read_holding, read_known
+from firmripe.reading.warnings import warnings_of
+from firmripe.season.because import EventOf, NotThere
 from firmripe.shipped import shelf_folder, theme_folder
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of
@@ -156,3 +163,85 @@ def test_a_single_tree_makes_few_pages_and_entries(day: date, tmp_path: Path) ->
 
     assert sum(path.endswith(".html") for path in site) <= 20
     assert site["feeds/reminders.ics"].count(b"BEGIN:VEVENT") <= 15
+
+
+# Bloom that nobody sees
+
+HEAD = "date,tree,crop,what,amount"
+FIG = {
+    "place.md": "---\nname: Home\nzone: 9b\nlatitude: 38.5 N\nlongitude: 121.5 W\nelevation: 10 m\n---\n",
+    "trees/9-01.md": "---\ncultivar: Brown Turkey\n---\n",
+}
+PICKED = {"records/all.csv": f"{HEAD}\n2025-08-20,9-01,main,first pick,6 lb\n2026-08-24,9-01,main,first pick,8 lb\n"}
+CROPS = ("breba", "main")
+
+
+@pytest.fixture
+def figs(plan_of: Callable[..., Plan]) -> Callable[[Mapping[str, str]], Plan]:
+    """Return the plan of a fig tree over the whole shelf, with these notes more."""
+    return lambda more: plan_of({**FIG, **more}, 2027, DAY, shelf_folder())
+
+
+def test_these_fruits_of_the_shelf_show_no_bloom_and_print_none() -> None:
+    """Figs flower inside, and nobody dates catkins; a window of bloom beside it would say the opposite."""
+    known = read_known(None, shelf_folder())
+    unseen = [one for one in known.cultivars.values() if one.blooms_unseen]
+    assert {one.fruit.key for one in unseen if one.fruit} == {"fig", "hazelnut", "walnut"}
+    assert not [w for one in unseen for w in one.traits.windows if w.event is Event.FULL_BLOOM]
+
+
+def test_a_fig_has_a_pick_and_no_bloom_to_ask_for(figs: Callable[..., Plan]) -> None:
+    """Its picks are dated; nothing without a date and no job is of a bloom."""
+    of = figs({})
+    for crop in CROPS:
+        assert estimate(of.season, "9-01", "brown-turkey", crop=crop)
+        assert no_date(of.season, "9-01", "brown-turkey", Event.FULL_BLOOM, crop).reason is NotThere.UNSEEN
+    undated = [one.what for one in of.calendar.undated]
+    assert not [what for what in undated if isinstance(what, EventOf)]
+    anchors = {stage.stage for e in of.calendar.entries for stage in (e.task.when, e.task.until) if stage}
+    assert not anchors & {Stage.FULL_BLOOM, Stage.PETAL_FALL}
+
+
+@pytest.mark.parametrize("more", [{}, PICKED])
+def test_no_page_speaks_of_its_bloom(figs: Callable[..., Plan], more: Mapping[str, str]) -> None:
+    """Week, year, its tree and the review say nothing of a full bloom that none has."""
+    site = make_site(figs(more), theme_folder())
+    pages = [name for name in site if name.endswith(".html") and name.startswith(("index", "year", "review", "trees/"))]
+    assert any("year" in name for name in pages)
+    assert any("9-01" in name for name in pages)
+    assert ("review.html" in site) is bool(more)
+    for name in pages:
+        text = site[name].decode().casefold()
+        assert "bloom of brown turkey" not in text, name
+        assert "bloom of tree" not in text, name
+        assert 'class="bloom' not in text, name
+
+
+def test_a_bloom_that_the_household_notes_is_taken(figs: Callable[..., Plan]) -> None:
+    """The first figs as large as a pea, if they like: that day counts, and jobs hang on it."""
+    plain = estimate(figs({}).season, "9-01", "brown-turkey", crop="main")
+    of = figs({"records/all.csv": f"{HEAD}\n2026-05-10,9-01,main,full bloom,\n2027-02-20,9-01,main,full bloom,\n"})
+    bloom = estimate(of.season, "9-01", "brown-turkey", Event.FULL_BLOOM, "main")
+    assert (bloom.likely, bloom.is_past) == (date(2027, 2, 20), True)
+    assert estimate(of.season, "9-01", "brown-turkey", crop="main").likely < plain.likely - timedelta(days=3)
+
+
+def test_a_cultivar_may_show_what_its_fruit_does_not(holding_of: Callable[..., Holding]) -> None:
+    """A household's own word goes before the shelf's, either way."""
+    own = {
+        "cultivars/seen.md": "---\nname: Seen\nfruit: fig\nshows bloom: yes\n---\n",
+        "cultivars/green.md": "---\nname: Green\nfruit: apple\nshows bloom: no\n---\n",
+        "trees/2.md": "---\nlimbs: [Seen, Brown Turkey]\n---\n",
+        "trees/3.md": "---\ncultivar: Green\n---\n",
+    }
+    holding = holding_of({**FIG, **own}, shelf_folder())
+    assert [holding.tree(tag).blooms_unseen for tag in ("9-01", "2", "3")] == [True, False, True]
+
+
+def test_nobody_is_told_to_note_its_bloom(holding_of: Callable[..., Holding]) -> None:
+    """Neither by a warning after years of records nor where the next line is offered."""
+    records = {"records/all.csv": f"{HEAD}\n2022-08-20,9-01,main,first pick,6 lb\n"}
+    holding = holding_of({**FIG, **records}, shelf_folder())
+    assert not [one for one in warnings_of(holding, DAY) if "bloom" in one.message]
+    assert likeliest(holding, "9-01", DAY) is Happening.FIRST_PICK
+    assert words_of(NotThere.UNSEEN) == "nobody sees it bloom"

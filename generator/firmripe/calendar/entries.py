@@ -717,6 +717,8 @@ def _what_has_no_date(
         if isinstance(dated, NoDate) and happens.event is not Event.LEAF_FALL:
             limb = season.holding.limb(happens.bearing)
             crop = happens.bearing.crop
+            if happens.event is Event.FULL_BLOOM and limb.blooms_unseen:
+                continue  # there is nothing for anybody to note
             if happens.event is Event.FULL_BLOOM and _is_bloom_of_none(season, happens.bearing, limb):
                 if happens.bearing.crop != limb.crops[0]:
                     continue  # once for all its crops

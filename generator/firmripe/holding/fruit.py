@@ -58,6 +58,13 @@ class Gives(Enum):
     NO = "no"
 
 
+class Shows(Enum):
+    """Whether people see a fruit bloom; figs flower inside, and nobody dates the catkins of nut trees."""
+
+    YES = "yes"
+    NO = "no"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlowerGroup:
     """When a kind blooms beside others of its fruit: from group `low` to `high` of `of`, 1 being the earliest.
@@ -246,8 +253,8 @@ class Traits:
     `cold_nights` is how cold two nights running must be to start it ripening on the tree, `freezes` where the fruit
     itself freezes. `conditioning_early` is the cold needed by fruit picked before it was mature, `counter_by_room`
     the counter days in rooms of other temperatures than that of `counter`. `flower_groups` tell when it blooms beside
-    others of its fruit, `own_pollen` how far it sets with its own, `gives_pollen` whether others set with it. `picks`
-    are the household's own days of picking.
+    others of its fruit, `own_pollen` how far it sets with its own, `gives_pollen` whether others set with it,
+    `shows_bloom` whether anybody sees it bloom. `picks` are the household's own days of picking.
     """
 
     ripens_off_the_tree: Figure[Ripens] | None = None
@@ -275,6 +282,7 @@ class Traits:
     flower_groups: tuple[Figure[FlowerGroup], ...] = ()
     own_pollen: Figure[Sets] | None = None
     gives_pollen: Figure[Gives] | None = None
+    shows_bloom: Figure[Shows] | None = None
     facts: tuple[Fact, ...] = ()
     cautions: tuple[Figure[str], ...] = ()
     yields: tuple[Figure[Part], ...] = ()
@@ -384,6 +392,12 @@ class Cultivar:
     def crops(self) -> tuple[str, ...]:
         """Its crops in a year; one without a name is usual."""
         return self.own_crops or (self.fruit.crops if self.fruit else ()) or ("",)
+
+    @property
+    def blooms_unseen(self) -> bool:
+        """Whether nobody sees it bloom, so that a bloom without a date is nothing to ask about."""
+        shows = self.traits.shows_bloom
+        return shows is not None and shows.value is Shows.NO
 
     def means(self, said: str, crop: str) -> bool:
         """Say whether a date that names a crop, or none, is one of this crop: without a name it is of the first."""

@@ -78,6 +78,11 @@ class Tree:
         return self.place.partition(",")[0].strip()
 
     @property
+    def blooms_unseen(self) -> bool:
+        """Whether nobody sees any of its limbs bloom."""
+        return all(limb.blooms_unseen for limb in self.limbs)
+
+    @property
     def bearings(self) -> tuple[Bearing, ...]:
         """Each crop of each limb, in the order of the note."""
         return tuple(Bearing(self.tag, limb.key, crop) for limb in self.limbs for crop in limb.crops)

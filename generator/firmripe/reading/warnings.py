@@ -99,6 +99,7 @@ def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
         last = max((r.season for r in holding.records if r.tree == tree.tag and r.what in _BLOOMS), default=None)
         if (
             young
+            or tree.blooms_unseen
             or all((tree.tag, limb.key) in gone for limb in tree.limbs)
             or (last is not None and last > this - _SEASONS)
         ):

@@ -299,9 +299,10 @@ class CropLost(Remark):
 
 
 class NotThere(Remark, Enum):
-    """It was taken out, or nothing is known of it."""
+    """It was taken out, nobody sees it bloom, or nothing is known of it."""
 
     TAKEN_OUT = auto()
+    UNSEEN = auto()
     NOT_KNOWN = auto()
 
 

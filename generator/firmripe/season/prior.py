@@ -21,6 +21,7 @@ from firmripe.season.because import (
     KnownOfFruit,
     NoteIt,
     NothingSays,
+    NotThere,
     OfTheGround,
     OwnWindows,
     PlacedWindow,
@@ -235,4 +236,6 @@ def _of_kin(cultivar: Cultivar) -> Reason:
 
 
 def _nothing(cultivar: Cultivar, event: Event) -> NoDate:
+    if event is Event.FULL_BLOOM and cultivar.blooms_unseen:
+        return NoDate(reason=NotThere.UNSEEN)
     return NoDate(reason=NothingSays(event, cultivar.name), remedy=NoteIt(event, cultivar.name))

@@ -301,7 +301,8 @@ def _crop_lost(remark: CropLost) -> str:
 
 @words_of.register
 def _not_there(remark: NotThere) -> str:
-    return _("it was taken out") if remark is NotThere.TAKEN_OUT else _("nothing is known of it")
+    said = {NotThere.TAKEN_OUT: _("it was taken out"), NotThere.UNSEEN: _("nobody sees it bloom")}
+    return said.get(remark) or _("nothing is known of it")
 
 
 # What to ask

@@ -266,7 +266,8 @@ class Noting:
             return self._next_of_fruit(tree)
         today = self._plan.season.as_of
         bloomed = any(isinstance(d, Estimate) and (d.is_over or d.latest < today) for d in of_blooms)
-        return Happening.FIRST_PICK if bloomed else Happening.FULL_BLOOM
+        none_coming = tree.blooms_unseen and not any(isinstance(d, Estimate) for d in of_blooms)
+        return Happening.FIRST_PICK if bloomed or none_coming else Happening.FULL_BLOOM
 
     def _next_of_fruit(self, tree: Tree) -> Happening:
         """Return what comes next of fruit that is picked, or of the part of it that is least far."""

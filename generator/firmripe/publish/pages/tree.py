@@ -201,7 +201,8 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
 
 def _why_not(context: PageContext, bearing: Bearing, lot: Lot | None) -> Iterable[str]:
     """Yield why bloom, pick and the days after it have no date, those that have none; an alert's reason once."""
-    for event in (Event.FULL_BLOOM, Event.PICK):
+    unseen = context.holding.limb(bearing).blooms_unseen
+    for event in (Event.PICK,) if unseen else (Event.FULL_BLOOM, Event.PICK):
         dated = context.season.of(bearing, event)
         if isinstance(dated, NoDate):
             yield words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else "")
