@@ -682,3 +682,41 @@ def test_each_house_has_jobs_on_the_days_of_its_own_rooms(tmp_path: Path) -> Non
     assert amount_words(made, [out["lane house"]]) == "20 lb"
     assert len({entry.identity for entry in out.values()}) == 4
     assert {entry.opened({"A"}).identity for entry in out.values()} == {out[""].identity}
+
+
+@pytest.mark.parametrize(
+    ("picked", "frost", "misses"), [("2027-08-05", "", 0), ("2027-09-20", "", 1), ("2027-08-05", "Oct 8", 0)]
+)
+def test_no_day_of_frost_is_missed_where_nothing_hangs_by_then(
+    tmp_path: Path, picked: str, frost: str, misses: int
+) -> None:
+    """A job for fruit that hangs late asks for the day of the first frost, and comes, only where some may hang."""
+    place = [f"first frost: {frost}"] if frost else []
+    notes = {
+        "place.md": note("zone: 6a", "latitude: 42 N", *place),
+        "trees/A.md": note("cultivar: Hardpear", f"pinned: [{{pick: {picked}}}]"),
+        "records/2027.csv": table("2027-04-20,A,full bloom,,"),
+        **task(
+            "when: 2 weeks before first frost", "each: place", "topic: orchard", "for: [pear]", "only if: hangs late"
+        ),
+    }
+    calendar = plan_of_notes(tmp_path, notes, as_of=date(2027, 7, 1)).calendar
+
+    assert len([one for one in calendar.undated if one.jobs]) == misses
+    assert calendar.entries == ()
+
+
+def test_rounds_are_told_apart_from_what_they_are_for(tmp_path: Path) -> None:
+    """`Pick figs daily` is a sentence of its own: what it is for follows a colon, in titles and in the question."""
+    notes = {
+        "place.md": note("zone: 8a", "latitude: 36 N"),
+        "trees/T.md": note("cultivar: Brown Turkey", "crop: 20 lb"),
+    }
+    holding = read_holding(write_notes(tmp_path, notes), ROOT / "content" / "reference")
+    files = make_site(make_plan(holding, 2027, date(2027, 7, 20)), ROOT / "themes" / "box-tag")
+    told = [text for name, text in files.items() if name.endswith((".ics", "index.html"))]
+    titles = b" ".join(text if isinstance(text, bytes) else text.encode() for text in told)
+
+    assert b"Pick figs daily: " in titles
+    assert b"Pick figs daily b" not in titles
+    assert b"Pick figs daily F" not in titles

@@ -28,6 +28,7 @@ from firmripe.calendar.reentry import Waiting, days_closed, days_touched, first_
 from firmripe.days import Rhythm, Span
 from firmripe.harvest.allotting import by_house
 from firmripe.harvest.lots import Lot, lies_until
+from firmripe.harvest.passes import more_is_to_come
 from firmripe.harvest.spaces import warm_room
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.fruit import Cultivar, Event, Ripens
@@ -54,6 +55,10 @@ _NO_NEWS = frozenset({Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL})
 _PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
 """Season days from which a day of the calendar moves with warmth as picking does, and as the fall of leaves (our
 judgement: mid-June and October in the north)."""
+_WINTER_FRUIT_UNTIL, _FROSTS_FROM = 105, 244
+"""What is picked until mid-April hangs through the frosts before; no frost comes before September. J."""
+FROST_NEAR_D: Final = 14
+"""So many days before the first frost fruit is looked at that hangs late. J."""
 ROUND_D = 3
 """Trees whose days lie no farther apart are done in one round. J: nobody walks the same row twice in three days."""
 _EVENTS = {
@@ -492,8 +497,26 @@ class _Expansion:
             Condition.DRIES: lambda: self._holding.place.kitchen_means.dries,
             Condition.NEWLY_PLANTED: lambda: tree.planted == self._season.year.year,
             Condition.YOUNG: lambda: may_be_unsettled(tree, self._season.year.year),
+            Condition.HANGS_LATE: lambda: self._hangs_late(bearing),
         }
         return all(tests[condition]() for condition in task.only_if)
+
+    def _hangs_late(self, bearing: Bearing) -> bool:
+        """Say whether fruit of a bearing may still hang when the first frost is near, of this crop or the next.
+
+        Where nobody knows when it is picked it may; what was all picked, or is before autumn, does not.
+        """
+        lot, year, place = self._lots.get(bearing), self._season.year, self._holding.place
+        if lot is None:
+            return True
+        last = max(picking.day.latest for picking in lot.pickings)
+        if year.day_number(last) < _WINTER_FRUIT_UNTIL:
+            return True
+        if all(picking.noted for picking in lot.pickings) and not more_is_to_come(self._season, bearing):
+            return False
+        if place.first_frost is None:
+            return max(year.day_number(picking.due) for picking in lot.pickings) >= _FROSTS_FROM
+        return last >= year.place_day(place.first_frost.first, place.hemisphere) - timedelta(days=FROST_NEAR_D)
 
     def _ways(self, bearing: Bearing) -> frozenset[PutUp]:
         """Return the ways in which the fruit of a bearing can be put up; into jars only where a process admits it."""

@@ -72,6 +72,7 @@ class Condition(Enum):
     DRIES = "dries"
     NEWLY_PLANTED = "newly planted"
     YOUNG = "young"
+    HANGS_LATE = "hangs late"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -69,7 +69,9 @@ class Words:
         """Return what is to be done, to which, how much of it, and, where the line has room for it, by when."""
         name = _name(of.lead.task)
         which = self._which(of.entries)
-        head = f"{name} {which}" if which else name
+        is_sentence = of.lead.task.instead_of and not of.lead.task.calendar_name
+        sign = ":" if is_sentence else ""  # as `Pick figs daily: main crop`
+        head = f"{name}{sign} {which}" if which else name
         if all(entry.follows for entry in of.entries):
             head = _("{job} again", job=head)
         parts = [head]
