@@ -354,16 +354,13 @@ def _in_order(one: Sorted) -> tuple[object, ...]:
 
 def _read(holding: Holding, words: Words, line: Line) -> Sorted:
     """Read a line as a build would."""
-    problems, place = Problems(), holding.place
+    problems = Problems()
     text = f"{','.join(COLUMNS)}\n{row_of(line.cells)}\n"
     found = read_records(
         Sheet(file=line.where.file, key="", text=text),
         words.trees,
-        place.hemisphere,
+        holding.place,
         problems,
-        spaces=place.spaces,
-        tongue=place.tongue,
-        begins=place.season_begins,
     )
     asked = tuple(replace(problem, where=line.where) for problem in problems.asked)
     try:

@@ -30,6 +30,11 @@ def with_year(said: str, year: int) -> str:
     return _("{day}, {year}", day=said, year=year) if tongue().month_first else f"{said} {year}"
 
 
+def far_day(day: date, as_of: date) -> str:
+    """Say a day, with its year where that is another than the plan's."""
+    return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
+
+
 def long_day(day: date) -> str:
     """Say a day as `Saturday 28 August 2027`."""
     said = heading_day(day)

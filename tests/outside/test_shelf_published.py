@@ -291,7 +291,7 @@ def test_firmness_when_ready_is_the_published_one(shelf: Holding, key: str, expe
         ("mandarin", days(2 * WEEK, 6 * WEEK)),
         # K-State: American grapes up to 8 weeks at home
         ("grape", days(8 * WEEK)),
-        # Upham, K-State, "Storing apples", in the Rural Messenger: about so many days at 35 F
+        # Upham, K-State, "Stores apples", in the Rural Messenger: about so many days at 35 F
         ("paulared", days(90)),
         ("gala", days(120)),
         ("empire", days(150)),

@@ -21,7 +21,6 @@ from firmripe.holding.weight import POUND, Weight, total
 from firmripe.plan import Plan, past_entries
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
-from firmripe.publish.pages.batches import far_day
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.stand import seasons_of, stand_page
 from firmripe.publish.paths import Paths
@@ -33,7 +32,7 @@ from firmripe.wording.calendar import told_of
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.names import title_of
 from firmripe.wording.store import warning_words
-from firmripe.words import week_day
+from firmripe.words import far_day, week_day
 
 WINTER = (
     "name: Hardpear",

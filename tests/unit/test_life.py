@@ -21,7 +21,7 @@ from firmripe.publish.feeds.wording import Words
 from firmripe.publish.job_amounts import amount_words, pass_words
 from firmripe.publish.pages.days import day_blocks, folded
 from firmripe.publish.pages.front import front_page
-from firmripe.publish.pages.store import Storing
+from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.paths import Paths
@@ -226,7 +226,7 @@ def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path:
 def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
     """Past its last good day nothing is on its way into the store: that it was picked nobody noted."""
     plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 9, 20))
-    store = Storing(plan, viewing(plan), Paths(plan)).store()
+    store = Stores(plan, viewing(plan), Paths(plan)).store()
 
     assert [line.tree.text for line in store.unsure] == ["A"]
     assert not store.soon

@@ -9,6 +9,7 @@ import pytest
 
 from firmripe.days import Hemisphere
 from firmripe.holding.fruit import Cultivar, Fruit, Traits
+from firmripe.holding.place import Ground, Place
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import parse_amount
@@ -29,6 +30,7 @@ def tree(tag: str, *limbs: Cultivar) -> Tree:
     return Tree(tag=tag, limbs=limbs, where=Where(f"trees/{tag}.md"))
 
 
+NORTH = Place(name="Our trees", ground=Ground())
 TREES = {
     folded(item.tag): item
     for item in (
@@ -43,7 +45,7 @@ def read(*lines: str, head: str = "date,tree,cultivar,crop,what,amount,note") ->
     """Return the records of a table of these lines, and what was found wrong."""
     problems = Problems()
     sheet = Sheet(file="records/2027.csv", key="2027", text="\n".join([head, *lines, ""]))
-    found = read_records(sheet, TREES, Hemisphere.NORTH, problems)
+    found = read_records(sheet, TREES, NORTH, problems)
     try:
         problems.stop_if_any()
     except FaultyNotes as faulty:
@@ -106,7 +108,7 @@ def test_a_southern_line_belongs_to_the_season_of_its_harvest() -> None:
     sheet = Sheet(
         file="records/2027.csv", key="2027", text="date,tree,what\n2026-10-03,1-01,full bloom\n2027,1-01,no crop\n"
     )
-    bloom, none = read_records(sheet, TREES, Hemisphere.SOUTH, Problems())
+    bloom, none = read_records(sheet, TREES, replace(NORTH, hemisphere=Hemisphere.SOUTH), Problems())
     assert (bloom.season, none.season, none.day) == (2027, 2027, date(2026, 7, 1))
 
 
@@ -229,7 +231,7 @@ def test_what_happened_may_be_written_in_the_households_language() -> None:
     )
     problems = Problems()
     spanish = read_tongue("es", month_first=False, south=False)
-    found = read_records(sheet, TREES, Hemisphere.NORTH, problems, tongue=spanish)
+    found = read_records(sheet, TREES, replace(NORTH, tongue=spanish), problems)
 
     assert [record.what for record in found] == [Happening.FULL_BLOOM, Happening.FIRST_PICK]
     with pytest.raises(FaultyNotes, match='did you mean "recogida"'):
@@ -248,7 +250,7 @@ def read_rows(line: str) -> tuple[list[Record], list[Problem]]:
     """Return the records of one line about trees in rows, and what was found wrong."""
     problems = Problems()
     sheet = Sheet(file="records/2027.csv", key="2027", text=f"date,tree,cultivar,crop,what,amount,note\n{line}\n")
-    return read_records(sheet, ROWS, Hemisphere.NORTH, problems), list(problems.found)
+    return read_records(sheet, ROWS, NORTH, problems), list(problems.found)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import pytest
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.publish.pages.sheets import SLIDES_D, Sheets
-from firmripe.publish.pages.store import Storing
+from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
@@ -28,7 +28,7 @@ def sheets_of(plan: Plan) -> Sheets:
     """Return the sheets of a plan, for pages one folder below the top."""
     paths = Paths(plan)
     viewing = PageContext(plan, paths, "../", set())
-    return Sheets(plan, viewing, paths, Storing(plan, viewing, paths))
+    return Sheets(plan, viewing, paths, Stores(plan, viewing, paths))
 
 
 def test_each_job_of_eight_days_stands_on_the_fridge_sheet(example_plan: Plan) -> None:

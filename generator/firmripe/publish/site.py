@@ -19,6 +19,7 @@ from firmripe.publish.pages.dates import dates_page
 from firmripe.publish.pages.days import all_months, all_weeks, fortnight, month_page, week_page
 from firmripe.publish.pages.frame import site_view
 from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.harvest import Harvest
 from firmripe.publish.pages.hindcast import hindcast_page
 from firmripe.publish.pages.jobs import jobs_page, task_page
 from firmripe.publish.pages.kinds import cultivar_page, fruit_page
@@ -34,7 +35,7 @@ from firmripe.publish.pages.sheets import Sheets
 from firmripe.publish.pages.since import LookingBack
 from firmripe.publish.pages.sources import sources_page
 from firmripe.publish.pages.stand import stand_page
-from firmripe.publish.pages.store import Storing
+from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.subscribe import calendar_sheet, subscribe_page
 from firmripe.publish.pages.supplies import supplies_sheet
 from firmripe.publish.pages.tests import tests_page
@@ -144,15 +145,15 @@ class _Site:
     def _harvest(self) -> None:
         """Make the pages of the store, and that of the stand where fruit is offered."""
         plan, top = self._plan, self._top
-        storing = Storing(plan, top, self._paths)
-        self._main("store.html", storing.store)
-        self._main("rooms.html", storing.rooms)
-        self._main("harvest.html", storing.story)
+        stores = Stores(plan, top, self._paths)
+        self._main("store.html", stores.store)
+        self._main("rooms.html", stores.rooms)
+        self._main("harvest.html", Harvest(plan, top, self._paths).story)
         in_season, on_paper = (
             Kitchens(plan, plan.kitchen, context, self._paths) if plan.kitchen else None
             for context in (top, self._below)
         )
-        self._sheets(storing, on_paper)
+        self._sheets(stores, on_paper)
         if plan.kitchen is not None and in_season is not None and on_paper is not None:
             self._kitchens(plan.kitchen, in_season, on_paper)
         preserves = Preserves(plan, self._below, self._paths, on_paper)
@@ -175,9 +176,9 @@ class _Site:
             self._files[text_path(self._paths.stove_card(card))] = readable(text).encode("utf-8")
         self._page("sheets/supplies.html", "sheet_supplies.html", self._below, supplies_sheet(self._plan, plan))
 
-    def _sheets(self, storing: Storing, kitchens: Kitchens | None) -> None:
+    def _sheets(self, stores: Stores, kitchens: Kitchens | None) -> None:
         """Make the sheets for paper: those that have something on them."""
-        sheets = Sheets(self._plan, self._below, self._paths, storing)
+        sheets = Sheets(self._plan, self._below, self._paths, stores)
         made = sheets.made(calendar_sheet(self._plan, self._feeds))
         self._page("sheets/index.html", "sheets.html", self._below, sheets.contents(made, kitchens))
         for sheet in made:

@@ -14,6 +14,7 @@ from firmripe.holding.fruit import Cultivar, FlowerGroup
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.unsafe import Unsafe, unsafe_in
+from firmripe.holding.weight import Weight
 from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
 from firmripe.publish.contents import main_pages
@@ -25,7 +26,8 @@ from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.paths import Paths, photo_path
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote
 from firmripe.saying import ENGLISH, _, mark, term, tongue
-from firmripe.words import amount, degrees, in_own_units, is_foreign
+from firmripe.wording.holding import pounds_words
+from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
 
 _BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
 
@@ -61,6 +63,14 @@ class PageContext:
     def link(self, text: str, path: str) -> Link:
         """Return a link from the page to a path from the site's top."""
         return Link(text=text, href=self.top + path)
+
+    def pounds(self, weight: Weight | None) -> str:
+        """Say a weight in the household's unit; empty where it is not known."""
+        return "" if weight is None else pounds_words(weight, metric=self.holding.place.metric_first)
+
+    def day(self, day: date) -> str:
+        """Say a day, with its year where that is far from the day the page is made."""
+        return far_day(day, self.season.as_of)
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
         """Return a figure in words with where it comes from."""

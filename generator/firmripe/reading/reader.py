@@ -435,11 +435,8 @@ class _Reader:
             for record in read_records(
                 sheet,
                 by_tag,
-                self._place.hemisphere,
+                self._place,
                 self._problems,
-                spaces=self._place.spaces,
-                tongue=self._place.tongue,
-                begins=self._place.season_begins,
             )
         ]
         in_order = sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))

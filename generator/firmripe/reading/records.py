@@ -6,16 +6,16 @@ import csv
 import io
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TypeVar
 
-from firmripe.days import Hemisphere, MonthDay, WorkingYear, parse_day, parse_day_count
+from firmripe.days import WorkingYear, parse_day, parse_day_count
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import parse_left, parse_made
-from firmripe.holding.place import Space
+from firmripe.holding.place import Place
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import NoNumber, Part, parse_amount, read_amount
@@ -69,26 +69,14 @@ _MOST_SAID = f"one line tells of up to {MOST_KG:,} kg (6,600 lb), or {MOST_COUNT
 _NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FORECAST})
 
 
-def read_records(  # noqa: PLR0913 - what a line may speak of, each its own
-    sheet: Sheet,
-    trees: Mapping[str, Tree],
-    hemisphere: Hemisphere,
-    problems: Problems,
-    *,
-    spaces: Sequence[Space] = (),
-    tongue: Tongue | None = None,
-    begins: MonthDay | None = None,
-) -> list[Record]:
-    """Read one table of records. `trees` holds the trees by folded tag, `spaces` are what `stored` may name.
+def read_records(sheet: Sheet, trees: Mapping[str, Tree], place: Place, problems: Problems) -> list[Record]:
+    """Read one table of records. `trees` holds the trees by folded tag, `place` the spaces that `stored` may name.
 
-    What happened may be written in English and in the household's `tongue`. A tree without limbs has a fault of its
+    What happened may be written in English and in the household's language. A tree without limbs has a fault of its
     own, so nothing is said of its lines. A tag that no tree has is one fault, however many lines name it.
     """
     strange: dict[str, list[Where]] = {}
-    spoken = tongue or Tongue()
-    found = _read(
-        sheet, _Known(trees, hemisphere, tuple(spaces), strange, spoken, happenings(spoken), begins), problems
-    )
+    found = _read(sheet, _Known(trees, place, strange, happenings(place.tongue)), problems)
     for tag, places in strange.items():
         near = nearest(tag, [tree.tag for tree in trees.values()])
         hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
@@ -102,16 +90,13 @@ class _Known:
     """What a line may speak of. `strange` gathers the tags that no tree has, with their places."""
 
     trees: Mapping[str, Tree]
-    hemisphere: Hemisphere
-    spaces: tuple[Space, ...]
+    place: Place
     strange: dict[str, list[Where]]
-    tongue: Tongue
     words: Mapping[str, Happening]
-    begins: MonthDay | None
 
     def happening(self, text: str) -> Happening:
         """Return what a line says happened. Raises Unreadable with the words there are in the household's language."""
-        own = [self.tongue.translations.gettext(happening.value) for happening in Happening]
+        own = [self.place.tongue.translations.gettext(happening.value) for happening in Happening]
         if not text:
             raise Unreadable("the line does not say what happened", f"write {or_list(own)}")
         if (found := self.words.get(folded(text))) is not None:
@@ -383,13 +368,19 @@ class _Line:
             self._fault("date", "the line has no date", "write the day as 2027-08-20")
             return None
         if what in _SEASON_ONLY and _YEAR.fullmatch(text):
-            year = WorkingYear(year=int(text), hemisphere=self.known.hemisphere, begins=self.known.begins)
+            year = WorkingYear(
+                year=int(text), hemisphere=self.known.place.hemisphere, begins=self.known.place.season_begins
+            )
             return year.first, year.year, True
         about = re.match(r"(?:about|ca\.?|~)\s*", text, re.IGNORECASE)
         plain = text[about.end() :] if about else text
         try:
             day = parse_day(plain)
-            return day, WorkingYear.of(day, self.known.hemisphere, self.known.begins).year, about is not None
+            return (
+                day,
+                WorkingYear.of(day, self.known.place.hemisphere, self.known.place.season_begins).year,
+                about is not None,
+            )
         except Unreadable as error:
             self._fault("date", error.message, error.hint)
             return None
@@ -453,7 +444,7 @@ class _Line:
 
     def _check_space(self) -> None:
         """Note a space that is misspelt, and ask about a line that names none of the spaces there are."""
-        note, spaces = self.cells.get("note", ""), self.known.spaces
+        note, spaces = self.cells.get("note", ""), self.known.place.spaces
         if not note or not spaces or any(space.is_named_in(note) for space in spaces):
             return
         words = note.split()

@@ -17,7 +17,7 @@ from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.holding import pounds_words
-from firmripe.words import round_words, short_day, week_day, with_year
+from firmripe.words import far_day, round_words, short_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,11 +50,6 @@ class BatchLine(View):
 
 _SOON_D = 7
 """Fruit to be picked within so many days is said to be at the pick. J."""
-
-
-def far_day(day: date, as_of: date) -> str:
-    """Say a day, with its year where that is another than the plan's."""
-    return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
 
 
 def ripe_parts(batch: Batch, today: date) -> Iterator[Batch]:

@@ -13,13 +13,12 @@ from firmripe.holding.record import Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.pages.batches import far_day
 from firmripe.publish.pages.season_drawing import CHECK, DrawnBar
 from firmripe.publish.views import View
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
 from firmripe.units import NEWTONS_PER_LBF, Interval
-from firmripe.words import between, short_day
+from firmripe.words import between, far_day, short_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

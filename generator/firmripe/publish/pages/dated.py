@@ -6,14 +6,13 @@ from dataclasses import dataclass, replace
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
-from firmripe.publish.pages.batches import far_day
 from firmripe.publish.viewing import PageContext, short_source
 from firmripe.publish.views import Link, View
 from firmripe.saying import term
 from firmripe.season.estimate import Basis, Estimate, Happens, Reach, Reason
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
-from firmripe.words import between, shift_words, week_day
+from firmripe.words import between, far_day, shift_words, week_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,13 +9,12 @@ from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.publish.pages.batches import far_day
 from firmripe.publish.views import View
 from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason
 from firmripe.season.season import Season
 from firmripe.wording import words_of
-from firmripe.words import between, week_day
+from firmripe.words import between, far_day, week_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,13 +13,12 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.pages.batches import far_day
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.season_table import Row
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.season.estimate import Basis, Estimate, Reach
-from firmripe.words import between, long_day, short_day, short_month
+from firmripe.words import between, far_day, long_day, short_day, short_month
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,7 @@ from firmripe.publish.pages.batches import BatchLine
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
-from firmripe.publish.pages.store import Storing
+from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.subscribe import CalendarSheet
 from firmripe.publish.pages.year_sheet import year_sheet
 from firmripe.publish.paths import CALENDARS, WEEK_TEXT, Paths
@@ -150,11 +150,11 @@ class MadeSheet:
 class Sheets:
     """Makes the views of the sheets of one plan."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths, storing: Storing) -> None:
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths, stores: Stores) -> None:
         self._plan = plan
         self._context = context
         self._paths = paths
-        self._storing = storing
+        self._stores = stores
         self._as_of = plan.season.as_of
 
     def made(self, calendars: CalendarSheet | None = None) -> tuple[MadeSheet, ...]:
@@ -341,7 +341,7 @@ class Sheets:
         until = self._as_of + timedelta(days=AHEAD_D)
         store = self._plan.store
         soon = [batch for batch in store.batches if batch.picked.likely <= until]
-        return TagSheet(batches=self._storing.lines([*store.carried, *soon]))
+        return TagSheet(batches=self._stores.lines([*store.carried, *soon]))
 
     def labels(self) -> LabelSheet:
         """Return a label for each tree, with a code that leads to its page where the site has an address."""

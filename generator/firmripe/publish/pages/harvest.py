@@ -1,0 +1,208 @@
+"""The page of the harvest: where each box lay and when it moved, month by month."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from firmripe.calendar.capacity import Waits
+from firmripe.harvest.allotting import CLAIMED
+from firmripe.harvest.crop import Crop
+from firmripe.harvest.lots import Batch, Lot, Out
+from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
+from firmripe.holding.weight import Grade, Weight
+from firmripe.plan import Plan
+from firmripe.publish.pages.batches import purpose_words
+from firmripe.publish.pages.pack_outs import pack_outs
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import PageContext
+from firmripe.publish.views import Link, View
+from firmripe.saying import _, term
+from firmripe.wording import words_of
+from firmripe.words import month_name, of_crop, round_words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryLine(View):
+    """What happens to a box of fruit on a day."""
+
+    iso: str
+    day: str
+    tree: Link
+    text: str
+    noted: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryMonth(View):
+    """A month of a season's fruit, from day to day."""
+
+    title: str
+    lines: tuple[StoryLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StorySeason(View):
+    """A season's fruit from month to month; `packed` are cultivars with the share of each grade in what came in."""
+
+    title: str
+    crops: tuple[tuple[Link, str, str], ...]
+    packed: tuple[tuple[str, str], ...]
+    months: tuple[StoryMonth, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryPage(View):
+    """Where each box lay and when it moved. `hands` are days that bring more than hands can pick, and what waits."""
+
+    seasons: tuple[StorySeason, ...]
+    hands: tuple[StoryLine, ...]
+
+
+class Harvest:
+    """Makes the page of one plan's harvest, with the links of one context."""
+
+    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
+        self._plan = plan
+        self._context = context
+        self._paths = paths
+        self._place = plan.holding.place
+        self._as_of = plan.season.as_of
+
+    def story(self) -> StoryPage:
+        """Return the page that tells where each box lay and when it moved, this season and the one before."""
+        season = self._plan.season.year.year
+        told = [
+            self._season_of(season, self._plan.lots),
+            self._season_of(season - 1, self._plan.store.former, is_over=True),
+        ]
+        return StoryPage(seasons=tuple(part for part in told if part.months), hands=tuple(self._full_days()))
+
+    def _full_days(self) -> Iterator[StoryLine]:
+        """Yield what waits on days that bring more than hands can pick, and until when."""
+        for one in self._plan.waiting:
+            link = self._context.link(one.bearing.tree, self._paths.tree(one.bearing.tree))
+            day = self._context.day(one.day)
+            yield StoryLine(iso=one.day.isoformat(), day=day, tree=link, text=self._waits(one), noted=False)
+
+    def _waits(self, one: Waits) -> str:
+        fruit = self._plan.holding.limb(one.bearing).name + of_crop(one.bearing.crop)
+        until = self._context.day(one.until)
+        if one.then is not None:
+            return _(
+                "{weight} of {fruit} wait; hands by {then}, to be picked by {until}",
+                weight=self._context.pounds(Weight.of(one.weight)),
+                fruit=fruit,
+                then=self._context.day(one.then),
+                until=until,
+            )
+        return _(
+            "{weight} of {fruit} wait; no hands for {late} by {until}",
+            weight=self._context.pounds(Weight.of(one.weight)),
+            fruit=fruit,
+            late=self._context.pounds(Weight.of(one.late)),
+            until=until,
+        )
+
+    def _season_of(self, year: int, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
+        """Return the story of a season; of one that is over only what was picked and noted."""
+        crops = []
+        lines: list[StoryLine] = []
+        for bearing, lot in lots.items():
+            link = self._context.link(bearing.tree, self._paths.tree(bearing.tree))
+            crop = lot.crop
+            name = lot.batches[0].limb.name + of_crop(bearing.crop)
+            said = (
+                self._context.pounds(crop.weight)
+                if isinstance(crop, Crop)
+                else _("not known: {reason}", reason=words_of(crop.reason))
+            )
+            crops.append((link, name, said))
+            several = len({batch.picking for batch in lot.batches}) > 1
+            for batch in lot.batches:
+                if batch.picked_noted or not is_over:
+                    lines += self._moves(batch, several=several)
+        lines.sort(key=lambda line: line.iso)
+        months = groupby(lines, key=lambda line: line.iso[:7])
+        return StorySeason(
+            title=str(year),
+            crops=tuple(crops),
+            packed=pack_outs(self._plan, year),
+            months=tuple(
+                StoryMonth(title=month_name(int(month[:4]), int(month[5:])), lines=tuple(of)) for month, of in months
+            ),
+        )
+
+    def _moves(self, batch: Batch, *, several: bool) -> list[StoryLine]:
+        """Return what happens to a batch, day by day: what is still to come is said as a plan."""
+        name = batch.limb.name + (f", {round_words(batch.picking)}" if several else "")
+        if batch.grade is not Grade.UNSORTED:
+            name += f", {term(batch.grade.value)}"
+        if batch.house:
+            name += f", {batch.house}"
+        if batch.parts > 1:
+            name += ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts)
+        moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted), *self._outs(batch, name)]
+        weekly = [(Stage.KEEP_UNTIL, _("last day in the cold"), False)] if len(batch.outs) > 1 else []
+        for stage, word, noted in (
+            (Stage.READY, _("ready to eat"), batch.ready_noted),
+            (Stage.USE_BY, _("to be used up by now"), False),
+            *weekly,
+        ):
+            reach = batch.days.get(stage)
+            if reach is not None and not (stage is Stage.READY and reach.likely == batch.picked.likely):
+                moves.append((reach.likely, f"{name}: {word}", noted))
+        link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
+        return [
+            StoryLine(iso=day.isoformat(), day=self._context.day(day), tree=link, text=text, noted=noted)
+            for day, text, noted in moves
+        ]
+
+    def _picked(self, batch: Batch, name: str) -> str:
+        amount = f", {self._context.pounds(batch.weight)}" if batch.weight is not None else ""
+        if batch.picked_noted:
+            goes = _(", into the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+            return _("{name}{amount}: picked{goes}", name=name, amount=amount, goes=goes)
+        goes = _(" for the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+        return _("{name}{amount}: to be picked{goes}", name=name, amount=amount, goes=goes)
+
+    def _outs(self, batch: Batch, name: str) -> list[tuple[date, str, bool]]:
+        """Return what leaves the cold: each time that was noted, and what is still planned in one line."""
+        if not batch.lies_cold and not any(out.gone for out in batch.outs):
+            return []
+        cold = _("out of the {space}", space=batch.space or _("cold"))
+        found = [(row[0], f"{name}: {row[1]}", row[2]) for row in self._noted_outs(batch, cold)]
+        planned = [out for out in batch.outs if not out.noted]
+        for out in (out for out in planned if out.to in CLAIMED):
+            what = purpose_words(out, metric=self._place.metric_first)
+            found.append((out.day, f"{name}: {what}, {cold}{self._into(batch, out)}", False))
+        table = [out for out in planned if out.to not in CLAIMED]
+        if len(table) == 1:
+            rest = _("the rest") + " " if found else ""
+            found.append((table[0].day, f"{name}: {rest}{cold}{self._into(batch, table[0])}", False))
+        elif table:
+            out, last = table[0], table[-1]
+            part = f"{self._context.pounds(out.weight)} " if out.weight is not None else _("some") + " "
+            text = _(
+                "{moved}, and as much each week until {day}",
+                moved=f"{name}: {part}{cold}{self._into(batch, out)}",
+                day=self._context.day(last.day),
+            )
+            found.append((out.day, text, False))
+        return found
+
+    def _noted_outs(self, batch: Batch, cold: str) -> Iterator[tuple[date, str, bool]]:
+        """Yield what was noted as leaving: out of the cold, and what became of it where that is noted too."""
+        for out in (out for out in batch.outs if out.noted):
+            part = f"{self._context.pounds(out.weight)} " if out.weight is not None else ""
+            if out.came_out and out.day > batch.picked.likely:
+                yield out.day, f"{part}{cold}{self._into(batch, out)}", True
+            if out.used is not None:
+                yield out.used, f"{part}{term(out.to.value)}", out.gone
+
+    def _into(self, batch: Batch, out: Out) -> str:
+        ripens = batch.room and out.ready is not None and out.ready.likely > out.day
+        return _(", into the {room}", room=batch.room) if ripens else ""
