@@ -13,6 +13,7 @@ from firmripe.publish.slugs import slugs
 
 WEEK_TEXT = "sheets/week.txt"
 CALENDARS = "sheets/calendars.html"
+SUPPLIES = "sheets/supplies.html"
 
 
 class Paths:

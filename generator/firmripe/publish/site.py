@@ -42,7 +42,7 @@ from firmripe.publish.pages.tests import tests_page
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.year import year_page
-from firmripe.publish.paths import WEEK_TEXT, Paths, photo_path, text_path
+from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_path
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 from firmripe.publish.viewing import PageContext
@@ -174,7 +174,7 @@ class _Site:
             site = site_view(self._below)
             text = stove_text(view, site.name, site.made_on)
             self._files[text_path(self._paths.stove_card(card))] = readable(text).encode("utf-8")
-        self._page("sheets/supplies.html", "sheet_supplies.html", self._below, supplies_sheet(self._plan, plan))
+        self._page(SUPPLIES, "sheet_supplies.html", self._below, supplies_sheet(self._plan, plan))
 
     def _sheets(self, stores: Stores, kitchens: Kitchens | None) -> None:
         """Make the sheets for paper: those that have something on them."""

@@ -214,6 +214,15 @@ def name_of_preserve(note: Note, fields: Fields) -> str:
     return named if fields.read("method", one_of(PutUp)) else ""
 
 
+def _check_told(fields: Fields, note: Note) -> None:
+    """Ask for what every preserve tells: how it is put up, and of what."""
+    if not fields.has("method"):
+        hint = f"add method: {or_list([way.value for way in PutUp])}"
+        fields.fault_at(Where(note.file), "a preserve does not say how it is put up", hint)
+    if not fields.has("fruits"):
+        fields.fault_at(Where(note.file), "a preserve names no fruit", "add fruits: and what it is made of")
+
+
 def read_preserve(
     note: Note, under: Fields | None, named: Names, subjects: Subjects, fields: Fields
 ) -> Preserve | None:
@@ -223,13 +232,8 @@ def read_preserve(
     process was published for a product: a household may say how much fruit that takes and how long the work is, and
     add words, but neither change what it is nor give its process to another.
     """
-    method = fields.read("method", one_of(PutUp))
-    if not fields.has("method"):
-        hint = f"add method: {or_list([way.value for way in PutUp])}"
-        fields.fault_at(Where(note.file), "a preserve does not say how it is put up", hint)
-    names = subjects.read(fields, "fruits")
-    if not fields.has("fruits"):
-        fields.fault_at(Where(note.file), "a preserve names no fruit", "add fruits: and what it is made of")
+    method, names = fields.read("method", one_of(PutUp)), subjects.read(fields, "fruits")
+    _check_told(fields, note)
     process, acid = fields.figure("process", plain_text), fields.figure("acid", plain_text)
     limit = under.figure("keeps", parse_day_count) if under else None
     name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit, _KEEPS_JAR)

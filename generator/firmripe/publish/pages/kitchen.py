@@ -26,7 +26,7 @@ from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine, StoveCards, height_words, steps_of
-from firmripe.publish.paths import Paths
+from firmripe.publish.paths import SUPPLIES, Paths
 from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, n_, term
@@ -172,17 +172,7 @@ class Kitchens:
         """Return the kitchens' season."""
         plan = self._kitchen
         return KitchenPage(
-            sessions=tuple(
-                SessionLine(
-                    page=self._context.link(week_day(session.day), self.session_path(session)),
-                    iso=session.day.isoformat(),
-                    kitchen=session.kitchen.name,
-                    hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
-                    latest_start=f"{session.timetable.latest_start:%H:%M}",
-                    makes=tuple(f"{term(making.ware.preserve.name)}: {_amount(making)}" for making in session.makings),
-                )
-                for session in plan.sessions
-            ),
+            sessions=tuple(self._line(session) for session in plan.sessions),
             wants=tuple(_want(met) for met in plan.wants),
             take_outs=self._take_outs(),
             cards=tuple(
@@ -196,7 +186,7 @@ class Kitchens:
             preserves=tuple(
                 link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
             ),
-            supplies=self._context.link(_("The supplies list"), "sheets/supplies.html"),
+            supplies=self._context.link(_("The supplies list"), SUPPLIES),
             to_buy=tuple(to_buy_words(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
             buy_by=week_day(plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
@@ -208,6 +198,17 @@ class Kitchens:
             gap=_gap_words(plan),
             refused=self._refused(),
             cautions=self._cautions(),
+        )
+
+    def _line(self, session: KitchenSession) -> SessionLine:
+        """Return a session as one line of the season."""
+        return SessionLine(
+            page=self._context.link(week_day(session.day), self.session_path(session)),
+            iso=session.day.isoformat(),
+            kitchen=session.kitchen.name,
+            hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
+            latest_start=f"{session.timetable.latest_start:%H:%M}",
+            makes=tuple(f"{term(making.ware.preserve.name)}: {_amount(making)}" for making in session.makings),
         )
 
     def _take_outs(self) -> tuple[TakeOutLine, ...]:

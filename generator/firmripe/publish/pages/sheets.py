@@ -25,7 +25,7 @@ from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.subscribe import CalendarSheet
 from firmripe.publish.pages.year_sheet import year_sheet
-from firmripe.publish.paths import CALENDARS, WEEK_TEXT, Paths
+from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT, Paths
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.viewing import PageContext
@@ -254,7 +254,7 @@ class Sheets:
         """Return the page that lists these sheets, and those of the kitchen."""
         lines = [(self._context.link(sheet.title, sheet.path), sheet.about) for sheet in made]
         if kitchens is not None:
-            supplies = self._context.link(_("Supplies for the kitchen"), "sheets/supplies.html")
+            supplies = self._context.link(_("Supplies for the kitchen"), SUPPLIES)
             lines.append((supplies, _("jars, lids, sugar and acid, and by when they are to be there")))
             for card in kitchens.stove.cards:
                 title = _("Stove card: {ware}, {kitchen}", ware=ware_words(card.ware), kitchen=card.kitchen.name)
