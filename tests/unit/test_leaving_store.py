@@ -18,6 +18,7 @@ from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, POUND, Weight, total
+from firmripe.kitchen.plan.usable import held_cold_in
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.merging import Merged
@@ -720,3 +721,14 @@ def test_rounds_are_told_apart_from_what_they_are_for(tmp_path: Path) -> None:
     assert b"Pick figs daily: " in titles
     assert b"Pick figs daily b" not in titles
     assert b"Pick figs daily F" not in titles
+
+
+def test_the_kitchen_holds_a_houses_fruit_in_no_other_houses_room(tmp_path: Path) -> None:
+    """What is kept cold for a day in the kitchen lies in the house's own room or a common one."""
+    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
+    made = plan_of_notes(
+        tmp_path, {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,")}, as_of=DAY
+    )
+    held = {one.house: held_cold_in(made.holding.place, one) for one in made.lots[A].batches}
+
+    assert held == {"lane house": "lane cellar", "brook house": "brook fridge", "hill house": "cellar", "": "cellar"}

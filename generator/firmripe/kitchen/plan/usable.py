@@ -64,7 +64,7 @@ def fruit_for(
             if batch.grade is Grade.CULLS:
                 continue
             for part in _parts(batch):
-                cold = "" if part.out else batch.space or _cold_for(place, batch)
+                cold = "" if part.out else batch.space or held_cold_in(place, batch)
                 uses = tuple(_uses(part, wanted, as_of, cold))
                 if not uses:
                     continue
@@ -75,13 +75,14 @@ def fruit_for(
     return tuple(found), tuple(unweighed.values())
 
 
-def _cold_for(place: Place, batch: Batch) -> str:
+def held_cold_in(place: Place, batch: Batch) -> str:
     """Return the coldest space that can hold fruit which needs no cold; empty where none does it good."""
     day, keep = batch.picked.likely, batch.days.get(Stage.KEEP_UNTIL)
     if batch.grade not in KEPT_LONG or keep is None or not ripens_after_picking(batch.limb.traits):
         return ""
     long = (keep.likely - day).days
-    told = [(at, space.name) for space in place.spaces if (at := space.at(day)) is not None and is_cold(space, day)]
+    spaces = place.as_of_house(batch.house).spaces if place.is_put_away_by_house else place.spaces
+    told = [(at, space.name) for space in spaces if (at := space.at(day)) is not None and is_cold(space, day)]
     good = [(at, name) for at, name in told if not chilled(batch.limb.traits, at, long, ripe=False)]
     return min(good)[1] if good else ""
 
