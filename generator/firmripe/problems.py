@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -164,6 +165,22 @@ def folded(name: str) -> str:
     """Return a name without capitals, accents, spaces and punctuation, for comparing names."""
     plain = unicodedata.normalize("NFKD", name).casefold()
     return "".join(character for character in plain if character.isalnum())
+
+
+_APOSTROPHES = str.maketrans(dict.fromkeys("\u2018\u2019\u02bc\u0060\u00b4\uff07", "'"))
+_BETWEEN = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
+
+
+@lru_cache(maxsize=8192)
+def plainly(text: str) -> str:
+    """Return a text as names are looked for in it: without capitals, accents and what nobody sees, however it is coded.
+
+    Spaces, hyphens and underscores of any kind between words are one space, apostrophes of any kind one sign.
+    """
+    if not text.isascii():
+        signs = unicodedata.normalize("NFKD", text.translate(_APOSTROPHES))
+        text = "".join(sign for sign in signs if unicodedata.category(sign) not in {"Mn", "Cf"})
+    return _BETWEEN.sub(" ", text.translate(_APOSTROPHES).casefold()).strip()
 
 
 def in_order(name: str) -> tuple[str, str]:

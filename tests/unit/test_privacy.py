@@ -439,3 +439,104 @@ def test_a_private_job_of_the_shelf_is_named_in_no_language(tmp_path: Path) -> N
     for name in ("Revisar las etiquetas de los árboles", "Check the tree tags", "check-tree-tags"):
         assert name not in told
     assert "Revisar las etiquetas de los árboles" in household
+
+
+@pytest.mark.parametrize(
+    ("person", "said"),
+    [
+        ("José", "Jose\u0301"), ("José", "jose"), ("Jose\u0301", "JOSÉ"), ("Maud", "_Maud_"), ("Maud", "**Maud**"),
+        ("Maud", "Maud\u2019s"), ("Maud", "Ma\u200bud"), ("Maud", "Ma\u00adud"), ("O'Brien", "O\u2019Brien"),
+        ("Straße", "STRASSE"), ("Ann Lee", "Ann\u00a0Lee"), ("Ann Lee", "Ann\u2011Lee"), ("Ann-Lee", "ann_lee"),
+        ("Ann Lee", "Ann\u2013Lee"), ("Anaïs", "\uff21nais"),
+    ],
+)  # fmt: skip
+def test_a_name_is_known_however_it_is_typed(tmp_path: Path, person: str, said: str) -> None:
+    """Accents coded in one sign or two, or left out, curly apostrophes, marks of emphasis, hyphens that don't break."""
+    notes = {
+        "place.md": f"---\nlatitude: 42 N\npeople: [{{name: {json.dumps(person)}}}]\n---\n",
+        "trees/A.md": f"---\ncultivar: Bartlett\n---\nAsk {said}.\n",
+        "records/2027.csv": f"date,tree,what,amount,note\n2027-05-01,A,full bloom,,seen by {said} then\n",
+    }
+    told = plan_for(plan_of(write_notes(tmp_path, notes), 2027, AS_OF), STRANGERS)
+
+    assert [record.note for record in told.holding.records] == [""]
+    assert [problem.message for problem in told.holding.asked] == [f'everybody would read "{person}"']
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "555 010 0199",
+        "555\u00a0010\u00a00199",
+        "555\u2011010\u20110199",
+        "555\u2013010\u20130199",
+        "ml.x+y@example.org",
+    ],
+)
+def test_by_what_people_can_be_reached_is_told_nobody(tmp_path: Path, said: str) -> None:
+    """Any number or address, with whatever spaces and hyphens it was pasted, also of people that no note names."""
+    notes = {
+        "place.md": "---\nlatitude: 42 N\n---\n",
+        "trees/A.md": f"---\ncultivar: Bartlett\n---\nAsk {said}.\n",
+        "records/2027.csv": f"date,tree,what,amount,note\n2027-05-01,A,note,{said},to reach: {said}\n",
+    }
+    told = plan_for(plan_of(write_notes(tmp_path, notes), 2027, AS_OF), STRANGERS)
+
+    assert [(record.amount, record.note) for record in told.holding.records] == [("", "")]
+    assert len(told.holding.asked) == 1
+
+
+def test_what_a_private_job_is_called_in_calendars_is_its_name_too(tmp_path: Path) -> None:
+    """A note that names it is for the household alone."""
+    notes = {
+        "trees/A.md": "---\ncultivar: Bartlett\n---\n",
+        "tasks/round.md": "---\nname: The long round\ncalendar name: Zzqcal\nprivate: yes\nwhen: Aug 26\n---\n",
+        "records/2027.csv": "date,tree,what,note\n2027-05-01,A,note,then the Zzqcal\n",
+    }
+    told = plan_for(plan_of(write_notes(tmp_path, notes), 2027, AS_OF), STRANGERS)
+
+    assert [record.note for record in told.holding.records] == [""]
+
+
+def test_amounts_in_words_name_nobody(tmp_path: Path) -> None:
+    """Whatever happened, and a figure stays though somebody is called by it."""
+    lines = {
+        "light crop": ("Maud says", ""),
+        "lost": ("Maud half", ""),
+        "verdict": ("by Maud", ""),
+        "frost": ("28 F", "28 F"),
+        "first pick": ("28 lb keepers", "28 lb keepers"),
+        "brix": ("12", "12"),
+        "starch": ("5", "5"),
+    }
+    notes = {
+        "place.md": "---\npeople: [{name: Maud}, {name: '28'}, {name: '12'}, {name: '5'}]\n---\n",
+        "trees/A.md": "---\ncultivar: Bartlett\n---\n",
+        "records/2027.csv": "date,tree,what,amount\n"
+        + "".join(f"2027-08-1{day},A,{what},{said}\n" for day, (what, (said, _)) in enumerate(lines.items())),
+    }
+    told = plan_for(plan_of(write_notes(tmp_path, notes), 2027, AS_OF), STRANGERS)
+
+    assert [record.amount for record in told.holding.records] == [shown for _, shown in lines.values()]
+
+
+def test_a_line_of_a_row_tells_no_hidden_tree_and_no_weight_of_it(tmp_path: Path) -> None:
+    """Neither a range that ends at it, nor the sum of a row that it stands in, nor a row that names somebody."""
+    notes = {
+        "place.md": "---\nlatitude: 42 N\npeople: [{name: Zzqmaud}]\n---\n",
+        **{f"trees/{n}.md": f"---\ntree: 1-0{n}\ncultivar: Bartlett\nwhere: row 1\n---\n" for n in (1, 2)},
+        "trees/3.md": "---\ntree: Zzq-03\ncultivar: Bartlett\nwhere: row 1\nprivate: yes\n---\n",
+        "trees/4.md": "---\ntree: 1-04\ncultivar: Bosc\nwhere: Zzqmaud row\n---\n",
+        "trees/5.md": "---\ntree: 1-05\ncultivar: Bosc\nwhere: row 5\n---\n",
+        "records/2027.csv": (
+            "date,tree,what,amount\n2027-08-18,1-01..Zzq-03,first pick,613 lb\n2027-08-19,row 1,pick,597 lb\n"
+            "2027-08-19,Zzqmaud row,pick,497 lb\n2027-08-19,row 5,pick,61 lb\n"
+        ),
+    }
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    ours, theirs = site_for(plan, "household"), site_for(plan, "everybody")
+
+    for word in ("Zzq-03", "Zzqmaud", "613 lb", "597 lb", "(Zzqmaud row"):
+        assert where(ours, word)
+        assert where(theirs, word) == []
+    assert where(theirs, "61 lb (row 5)") == ["trees/1-05.html"]

@@ -13,7 +13,7 @@ from firmripe.holding.figures import Figure
 from firmripe.holding.kitchen import Kitchen, KitchenMeans
 from firmripe.holding.matter import Matter
 from firmripe.holding.weight import Part, Weight
-from firmripe.problems import Where, folded
+from firmripe.problems import Where, folded, plainly
 from firmripe.tongue import Tongue
 from firmripe.units import HardinessZone
 
@@ -28,9 +28,8 @@ HOUSEHOLD = "household"
 
 def stands_in(name: str, text: str) -> bool:
     """Say whether a name stands in a text whole, not within a longer word: `bin` not in `cabinet`."""
-    words = re.split(r"[\s_-]+", name.strip())
-    pattern = r"[\s_-]+".join(map(re.escape, words))
-    return bool(name.strip()) and re.search(rf"(?<!\w){pattern}(?!\w)", text, re.IGNORECASE) is not None
+    plain = plainly(name)
+    return bool(plain) and re.search(rf"(?<!\w){re.escape(plain)}(?!\w)", plainly(text)) is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

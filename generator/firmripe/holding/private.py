@@ -24,6 +24,14 @@ _WORD = re.compile(r"[^\W\d_]+")
 _HEADING = re.compile(r"(#{1,6})\s")
 _DATE = re.compile(r"\b\d{4}-\d{1,2}-\d{1,2}\b|\b\d{4}\s*[-–]\s*\d{4}\b")
 _TELEPHONE = re.compile(r"(?<![\w.])\+?\(?\d(?:[ ()./-]{0,2}\d){6,14}(?![\w.]*\d)")
+_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+_TYPED = str.maketrans(
+    {
+        **dict.fromkeys("\u00a0\u2007\u2009\u200a\u202f", " "),
+        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-"),
+    }
+)
+"""Spaces and hyphens of other kinds, as they come with what is pasted; each for one sign, so that places stay."""
 FEWEST_DIGITS = 7
 """A telephone number in running text has at least so many digits; shorter ones are years, weights and tags."""
 
@@ -95,6 +103,11 @@ def open_text(text: str) -> str:
 
 def telephones_in(text: str) -> tuple[str, ...]:
     """Return what may be a telephone number in a text."""
-    plain = _DATE.sub(lambda match: " " * len(match[0]), text)
+    plain = _DATE.sub(lambda match: " " * len(match[0]), text.translate(_TYPED))
     found = (match[0] for match in _TELEPHONE.finditer(plain))
     return tuple(number for number in found if sum(sign.isdigit() for sign in number) >= FEWEST_DIGITS)
+
+
+def reached_in(text: str) -> tuple[str, ...]:
+    """Return the telephone numbers and mail addresses in a text: by what people can be reached."""
+    return (*telephones_in(text), *_MAIL.findall(text))

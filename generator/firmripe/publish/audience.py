@@ -16,7 +16,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.place import Ground, Place, PlanRow, stands_in
 from firmripe.holding.preserve import Preserve
-from firmripe.holding.private import open_text, telephones_in
+from firmripe.holding.private import open_text, reached_in
 from firmripe.holding.reader import Reader
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
@@ -45,6 +45,10 @@ _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
 _PRIVATE_ENDS = {Goes.WANTED: Goes.TABLE, Goes.KITCHEN: Goes.TABLE, Goes.SHARED: Goes.USED, Goes.SOLD: Goes.USED}
 _NOT_TOLD = frozenset({Happening.SPRAY, Happening.SHARED, Happening.SOLD, Happening.JARS, Happening.LEFT})
+_MEASURED = frozenset(
+    {Happening.FIRMNESS, Happening.STARCH, Happening.BRIX, Happening.FROST, Happening.FREEZE_FORECAST}
+)
+"""Happenings whose amount is one figure, and is refused where it is none."""
 
 
 def _openly(out: Out) -> Out:
@@ -81,18 +85,18 @@ def _reached_by(holding: Holding, reader: Reader) -> Holding:
 
 
 def names_for_everybody(holding: Holding) -> tuple[Problem, ...]:
-    """Return each name of a person or a house, and each telephone number, that a site for everybody would print.
+    """Return each name of a person or a house, telephone number and mail address that a site for everybody would print.
 
     It stands in what the household wrote itself and did not mark as private.
     """
     people = holding.place.people
-    names = {name for person in people for name in (person.name, person.household, person.email) if name}
+    names = {name for person in people for name in (person.name, person.household) if name}
     names |= {share.name for share in holding.place.shares}
     hint = "begin the paragraph with private:, add private: yes to the note, or leave it out"
     found: list[Problem] = []
     for passage in holding.passages:
         told = [name for name in sorted(names) if stands_in(name, passage.text)]
-        told += telephones_in(passage.text)
+        told += reached_in(passage.text)
         found += [Problem(passage.where, f'everybody would read "{name}"', hint) for name in told]
     return tuple(found)
 
@@ -126,6 +130,9 @@ class _Open:
         self._plan = plan
         self._holding = plan.holding
         self._hidden = Hidden(plan.holding)
+        self._of_hidden = frozenset(
+            record.amount for record in plan.holding.records if record.parts and record.tree in self._hidden.trees
+        )
 
     def _kept(self, told: Mapping[Bearing, T]) -> dict[Bearing, T]:
         return {bearing: value for bearing, value in told.items() if not self._hidden.is_about(bearing)}
@@ -302,8 +309,23 @@ class _Open:
         return record.tree not in self._hidden.trees and record.cultivar not in self._hidden.cultivars
 
     def _record(self, record: Record) -> Record:
-        amount = "" if record.what is Happening.NOTE and self._hidden.tells(record.amount) else record.amount
+        amount = "" if self._hides_amount(record) else record.amount
         return replace(record, note="" if self._hidden.tells(record.note) else record.note, amount=amount)
+
+    def _hides_amount(self, record: Record) -> bool:
+        """Say whether an amount tells of anything hidden: in its words, or because it is a hidden tree's as well.
+
+        What is measured is a figure with its unit and no word: a person called 28 hides no frost.
+        """
+        if record.parts:
+            return self._is_of_hidden(record.amount)
+        is_measured = record.what in _MEASURED and any(map(str.isdigit, record.amount))
+        return not is_measured and self._hidden.tells(record.amount)
+
+    def _is_of_hidden(self, amount: str) -> bool:
+        """Say whether an amount of fruit is of several trees, a hidden one among them or in a row named by what is."""
+        row = amount.partition(" (")[2].removesuffix(")")
+        return bool(row) and (amount in self._of_hidden or self._hidden.names_tree(row))
 
     # What was worked out from them
 
@@ -355,11 +377,14 @@ class _Open:
         return replace(
             lot,
             reasons=tuple(self._reason(reason) for reason in lot.reasons),
-            undated={stage: why for stage, why in lot.undated.items() if not self._hidden.tells(why)},
+            undated=self._reasons_why_not(lot.undated),
             batches=self._batches(lot.batches),
             alternatives=self._opened(lot.alternatives),
             alerts=self._alerts(lot.alerts),
         )
+
+    def _reasons_why_not(self, undated: Mapping[Stage, Remark]) -> dict[Stage, Remark]:
+        return {stage: why for stage, why in undated.items() if not self._hidden.tells(why)}
 
     def _alerts(self, alerts: Iterable[Remark]) -> tuple[Remark, ...]:
         return tuple(alert for alert in alerts if not self._hidden.tells(alert))
@@ -373,6 +398,8 @@ class _Open:
                 space="",
                 room="",
                 reasons=tuple(self._reason(reason) for reason in batch.reasons),
+                undated=self._reasons_why_not(batch.undated),
+                crowded=None,
                 alerts=self._alerts(batch.alerts),
                 outs=tuple(_openly(out) for out in batch.outs),
             )

@@ -12,10 +12,10 @@ from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import Preserve
-from firmripe.holding.private import is_private, telephones_in
+from firmripe.holding.private import is_private, reached_in
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.problems import Where
+from firmripe.problems import Where, plainly
 from firmripe.reading.fields import SHELF
 from firmripe.saying import term
 from firmripe.season.because import FromOwnBloom, IntervalFromBloom, OwnInterval, OwnWindows, PlacedWindow, PlaceInOrder
@@ -60,7 +60,7 @@ class Hidden:
         return bearing.tree in self.trees or bearing.cultivar in self.cultivars
 
     def tells(self, part: object) -> bool:
-        """Say whether something tells of anything hidden, is marked as private, or holds a telephone number."""
+        """Say whether something tells of anything hidden, is marked as private, or how people are reached."""
         return self._any(part, self._says)
 
     def names_private(self, part: object) -> bool:
@@ -68,7 +68,7 @@ class Hidden:
         return self._any(part, lambda text: is_private(text) or _stands(self._private, text))
 
     def _says(self, text: str) -> bool:
-        return is_private(text) or bool(telephones_in(text)) or _stands(self._all, text)
+        return is_private(text) or bool(reached_in(text)) or _stands(self._all, text)
 
     def _any(self, part: object, says: Callable[[str], bool]) -> bool:
         if isinstance(part, str) and not isinstance(part, Enum):
@@ -84,16 +84,17 @@ class Hidden:
     def _is_hidden(self, note: Tree | Cultivar | Fruit | Task | Preserve, says: Callable[[str], bool]) -> bool:
         """Say whether a note is private, or is called by a name that is hidden; what else it says is not told of."""
         if isinstance(note, Tree):
-            return note.private or self._names_tree(note.tag)
+            return note.private or self.names_tree(note.tag)
         return note.private or (isinstance(note, Task) and bool(note.only_for)) or says(note.name)
 
     def _any_part(self, whole: Any, says: Callable[[str], bool]) -> bool:  # noqa: ANN401 - any data class
         if isinstance(whole, Bearing) and self.is_about(whole):
             return True
         told = [field.name for field in fields(whole) if (type(whole), field.name) not in _MEASURES]
-        return any(self._any(getattr(whole, name), self._names_tree if name in _TREES else says) for name in told)
+        return any(self._any(getattr(whole, name), self.names_tree if name in _TREES else says) for name in told)
 
-    def _names_tree(self, tag: str) -> bool:
+    def names_tree(self, tag: str) -> bool:
+        """Say whether a tag, or a row of trees by its name, is that of what is hidden, or names it."""
         return tag in self.trees or is_private(tag) or _stands(self._names, tag)
 
     def _private_words(self, cultivars: Iterable[Cultivar]) -> Iterator[str]:
@@ -103,7 +104,12 @@ class Hidden:
             if kind.private:
                 yield from (kind.key, kind.name, term(kind.name), *kind.also)
         names = (
-            *(task.name for task in self._holding.tasks if task.private or task.only_for),
+            *(
+                name
+                for task in self._holding.tasks
+                if task.private or task.only_for
+                for name in (task.name, task.calendar_name)
+            ),
             *(preserve.name for preserve in self._holding.preserves if preserve.private),
         )
         yield from (said for name in names for said in (name, term(name)))
@@ -141,17 +147,11 @@ def _is_printed(part: object) -> bool:
 def any_of(words: Iterable[str]) -> re.Pattern[str] | None:
     """Return a pattern of any of these words, standing by themselves; None where there are none.
 
-    Spaces and hyphens are one: `Ann Lee` also stands in `Ann-Lee`.
+    They are sought in a text as `plainly` has it: `Ann Lee` also stands in `Ann-Lee`, `José` in `_Jose_`.
     """
-    told = sorted({word.strip() for word in words if word.strip()}, key=lambda word: (-len(word), word))
-    if not told:
-        return None
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(_however_spaced, told))})(?!\w)", re.IGNORECASE)
-
-
-def _however_spaced(name: str) -> str:
-    return r"[\s_-]+".join(re.escape(part) for part in re.split(r"[\s_-]+", name))
+    told = sorted(filter(None, map(plainly, words)), key=lambda word: (-len(word), word))
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, told))})(?!\w)") if told else None
 
 
 def _stands(words: re.Pattern[str] | None, text: str) -> bool:
-    return words is not None and words.search(text) is not None
+    return words is not None and words.search(plainly(text)) is not None
