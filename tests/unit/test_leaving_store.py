@@ -25,7 +25,10 @@ from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.job_amounts import amount_words
 from firmripe.publish.pages.batches import batch_line, ripe_parts
+from firmripe.publish.pages.harvest import Harvest, StoryMonth
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
+from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
 from firmripe.wording import words_of
@@ -732,3 +735,30 @@ def test_the_kitchen_holds_a_houses_fruit_in_no_other_houses_room(tmp_path: Path
     held = {one.house: held_cold_in(made.holding.place, one) for one in made.lots[A].batches}
 
     assert held == {"lane house": "lane cellar", "brook house": "brook fridge", "hill house": "cellar", "": "cellar"}
+
+
+def test_a_page_says_of_fruit_that_is_gone_that_nothing_is_left(tmp_path: Path) -> None:
+    """Used up on the 8th: neither its page nor the harvest's asks for it to be eaten by a later day."""
+    found = plan(tmp_path, "2027-09-08,A,used up,,")
+    line = batch_line(batch(found), Link(text="A", href=""), Link(text="", href=""), DAY, metric=False)
+    moves = [move.text for month in harvest(found) for move in month.lines]
+
+    assert line.doing == "Nothing is left of it since Wed 8 Sep."
+    assert line.story == "Picked Wed 1 Sep."
+    assert not [move for move in moves if move.endswith(("to be used up by now", "ready to eat"))]
+
+
+def test_no_page_counts_days_from_a_pick_that_nobody_noted(tmp_path: Path) -> None:
+    """Due on the 1st and not noted by the 20th: the store asks for the pick, and the harvest tells no day after it."""
+    found = plan_of_notes(tmp_path, NOTES, as_of=DAY)
+    line = batch_line(batch(found), Link(text="A", href=""), Link(text="", href=""), DAY, metric=False)
+    (month,) = harvest(found)
+
+    assert (line.overdue, line.doing, line.story) == (True, "Due Wed 1 Sep: note the day it is picked.", "")
+    assert [move.text for move in month.lines] == ["Hardpear: was to be picked, and nobody noted that it was"]
+
+
+def harvest(found: Plan) -> tuple[StoryMonth, ...]:
+    """Return the months of the harvest's page in the plan's season."""
+    paths = Paths(found)
+    return Harvest(found, PageContext(found, paths, "", set()), paths).story().seasons[0].months

@@ -25,6 +25,7 @@ class BatchLine(View):
     """One grade of one picking, from the tree to the day it is used.
 
     `step` says how far it has come: look, pick, cold, counter or eat; `doing` what is next, `story` its other days.
+    It is `overdue` when its pick should have been by now and nobody noted it.
     """
 
     tree: Link
@@ -43,6 +44,7 @@ class BatchLine(View):
     keep: str
     alert: str
     noted: bool
+    overdue: bool
     step: str
     doing: str
     story: str
@@ -105,17 +107,30 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
         keep=far_day(keep.likely, as_of) if keep else "",
         alert=alert_words(batch.alerts) if batch.lies_cold else "",
         noted=batch.picked_noted,
+        overdue=False,
         step=step,
         doing=_doing(batch, days, step, purpose_words(first, metric=metric)),
         story=_story(batch, days, step, _out_words(coming[1:] if step == "cold" else coming, as_of, metric=metric)),
     )
-    return line if batch.picked_noted or batch.picked.likely >= as_of else _waiting(line)
+    if batch.is_gone:
+        return _gone(line, days, max(out.used or out.day for out in batch.outs))
+    return _waiting(line) if is_overdue(batch, as_of) else line
+
+
+def is_overdue(batch: Batch, as_of: date) -> bool:
+    """Say whether a batch should have been picked before a day and nobody noted that it was."""
+    return not batch.picked_noted and batch.picked.likely < as_of
 
 
 def _waiting(line: BatchLine) -> BatchLine:
     """Return a batch whose pick is overdue: nobody knows the days that hang on it, so none of them is told."""
-    story = _("Its other days wait for the day it is picked.")
-    return replace(line, out="", out_iso="", ready="", use_by="", use_by_iso="", keep="", story=story)
+    return replace(line, overdue=True, out="", out_iso="", ready="", use_by="", use_by_iso="", keep="", story="")
+
+
+def _gone(line: BatchLine, days: _Days, last: date) -> BatchLine:
+    """Return a batch of which all was noted as used, given away or lost: nothing is to be done with it any more."""
+    doing = _("Nothing is left of it since {day}.", day=days.said(last))
+    return replace(line, doing=doing, story=_("Picked {day}.", day=days.said(days.picked)), alert="")
 
 
 STALE_D = 42

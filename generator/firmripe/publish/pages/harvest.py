@@ -15,7 +15,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
-from firmripe.publish.pages.batches import purpose_words
+from firmripe.publish.pages.batches import is_overdue, purpose_words
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.paths import Paths
 from firmripe.publish.viewing import PageContext
@@ -145,16 +145,9 @@ class Harvest:
             name += f", {batch.house}"
         if batch.parts > 1:
             name += ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts)
-        moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted), *self._outs(batch, name)]
-        weekly = [(Stage.KEEP_UNTIL, _("last day in the cold"), False)] if len(batch.outs) > 1 else []
-        for stage, word, noted in (
-            (Stage.READY, _("ready to eat"), batch.ready_noted),
-            (Stage.USE_BY, _("to be used up by now"), False),
-            *weekly,
-        ):
-            reach = batch.days.get(stage)
-            if reach is not None and not (stage is Stage.READY and reach.likely == batch.picked.likely):
-                moves.append((reach.likely, f"{name}: {word}", noted))
+        moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted)]
+        if not is_overdue(batch, self._context.season.as_of):  # else nobody knows the days that hang on its pick
+            moves += [*self._outs(batch, name), *_stages(batch, name)]
         link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
         return [
             StoryLine(iso=day.isoformat(), day=self._context.day(day), tree=link, text=text, noted=noted)
@@ -166,6 +159,8 @@ class Harvest:
         if batch.picked_noted:
             goes = _(", into the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
             return _("{name}{amount}: picked{goes}", name=name, amount=amount, goes=goes)
+        if is_overdue(batch, self._context.season.as_of):
+            return _("{name}{amount}: was to be picked, and nobody noted that it was", name=name, amount=amount)
         goes = _(" for the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
         return _("{name}{amount}: to be picked{goes}", name=name, amount=amount, goes=goes)
 
@@ -206,3 +201,19 @@ class Harvest:
     def _into(self, batch: Batch, out: Out) -> str:
         ripens = batch.room and out.ready is not None and out.ready.likely > out.day
         return _(", into the {room}", room=batch.room) if ripens else ""
+
+
+def _stages(batch: Batch, name: str) -> Iterator[tuple[date, str, bool]]:
+    """Yield when a batch is ready, to be used up, and at its last day in the cold, as far as some was left by then."""
+    gone = max(out.used or out.day for out in batch.outs) if batch.is_gone else date.max
+    weekly = [(Stage.KEEP_UNTIL, _("last day in the cold"), False)] if len(batch.outs) > 1 else []
+    for stage, word, noted in (
+        (Stage.READY, _("ready to eat"), batch.ready_noted),
+        (Stage.USE_BY, _("to be used up by now"), False),
+        *weekly,
+    ):
+        reach = batch.days.get(stage)
+        if reach is None or (reach.likely > gone and not noted):
+            continue
+        if stage is not Stage.READY or reach.likely != batch.picked.likely:
+            yield reach.likely, f"{name}: {word}", noted

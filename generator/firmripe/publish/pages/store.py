@@ -163,7 +163,7 @@ class Stores:
         return StorePage(
             carried=self.lines(store.carried),
             here=self.lines(batch for batch in store.batches if batch.picked_noted),
-            unsure=self.lines(batch for batch in hanging if batch.bearing in over),
+            unsure=self.lines(sorted((b for b in hanging if b.bearing in over), key=_by_pick)),
             soon=tuple(line for line in planned if line.step == "pick"),
             later=tuple(line for line in planned if line.step != "pick"),
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),
@@ -255,6 +255,11 @@ class Stores:
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
         return lying_in_words(self._context, batches)
+
+
+def _by_pick(batch: Batch) -> tuple[date, str, int]:
+    """Return what puts batches that should have been picked in order: the longest overdue first."""
+    return batch.picked.likely, batch.bearing.tree, batch.picking
 
 
 def _temperature(space: Space, place: Place) -> str:
