@@ -13,7 +13,7 @@ from season_notes import NORTH, SOUTH, note, read
 from firmripe.days import DayCount, WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.season import spreads
-from firmripe.season.because import OfTheGround
+from firmripe.season.because import OfTheGround, Reckoned
 from firmripe.season.climates import Climates
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import interval_spread
@@ -338,3 +338,9 @@ def test_where_nothing_is_known_there_is_no_date_but_a_reason(expect: Expect, ev
     assert isinstance(found, NoDate)
     assert words_of(found.reason) == f"neither the shelf nor the records say when the {event.value} of Bosc is"
     assert words_of(found.remedy) == f"note one {event.value} in records, or give Bosc a window or an offset"
+
+
+def test_what_is_reckoned_for_this_ground_names_the_season_it_is_reckoned_by() -> None:
+    """Leaves fall by the warmth of autumn, buds open by that of spring."""
+    assert words_of(Reckoned(Event.LEAF_FALL, 8.0)).startswith("Reckoned for this ground: an autumn of ")
+    assert words_of(Reckoned(Event.FULL_BLOOM, 8.0)).startswith("Reckoned for this ground: a spring of ")

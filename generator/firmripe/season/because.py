@@ -100,8 +100,9 @@ class OfTheGround(Remark, Enum):
 
 @dataclass(frozen=True, slots=True)
 class Reckoned(Remark):
-    """No date of it is printed for any ground: it is reckoned for this one, whose spring or autumn has this mean."""
+    """No date of an event is printed for any ground: it is reckoned for this one, by its spring or its autumn (°C)."""
 
+    event: Event
     mean_c: float
 
 

@@ -138,7 +138,7 @@ class Expectations:
         unsure = [Reason(why=OfTheGround.NO_WINTER)] if self._usual.has_no_winter else []
         if usual.printed_day is None or usual.warmth_there_c is None:
             mean_c = climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean()
-            return [Reason(why=Reckoned(mean_c)), *unsure]
+            return [Reason(why=Reckoned(event, mean_c)), *unsure]
         rest = usual.day - usual.printed_day - usual.by_warmth_d
         here_c = climate.spring_mean(), climate.summer_mean(), climate.autumn_mean()
         carried = CarriedByWarmth(event, here_c, usual.warmth_there_c)

@@ -133,6 +133,8 @@ def _of_the_ground(remark: OfTheGround) -> str:
 
 @words_of.register
 def _reckoned(remark: Reckoned) -> str:
+    if remark.event is Event.LEAF_FALL:
+        return _("Reckoned for this ground: an autumn of {here}", here=degrees(remark.mean_c))
     return _("Reckoned for this ground: a spring of {here}", here=degrees(remark.mean_c))
 
 
