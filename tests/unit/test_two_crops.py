@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -11,8 +12,13 @@ from season_notes import dated, estimate, note, read, season_of
 
 from firmripe.doubts import doubts_of
 from firmripe.holding.fruit import Event
+from firmripe.holding.holding import Holding
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
+from firmripe.publish.pages.tree import tree_page
+from firmripe.publish.paths import Paths
+from firmripe.publish.viewing import PageContext
+from firmripe.reading.warnings import warnings_of
 from firmripe.season.estimate import Estimate, NoDate
 from firmripe.wording.names import name_of
 
@@ -141,3 +147,33 @@ def test_a_household_names_the_crops_of_the_shelf(tmp_path: Path) -> None:
     assert all(isinstance(pick, Estimate) for pick in picks)
     with pytest.raises(FaultyNotes, match="the shelf tells of 2 crops: breba or main"):
         read(tmp_path, {**notes, "fruits/fig.md": note("crops: [higos]")})
+
+
+def test_check_asks_for_no_bloom_that_nobody_sees(holding_of: Callable[..., Holding]) -> None:
+    """Of a fig it asks for the first pick alone, of a pear for the bloom as well."""
+    trees = {"trees/F.md": note("fruit: fig"), "trees/P.md": note("fruit: european-pear")}
+    found = warnings_of(holding_of({"place.md": note("name: Home"), **trees}), date(2027, 4, 1))
+    hints = [doubt.hint for doubt in found if "leans on" in doubt.message]
+
+    assert hints == ["note its first pick in records/", "note its bloom and its first pick in records/"]
+
+
+def test_the_line_to_send_is_of_the_crop_that_is_next(holding_of: Callable[..., Holding]) -> None:
+    """Its early figs are picked to the last: what comes next is the first pick of the main crop."""
+    rows = ["2027-07-20,F,breba,first pick", "2027-07-28,F,breba,last pick", "2027-08-01,F,breba,used up"]
+    notes = {"place.md": note("name: Home"), "trees/F.md": note("fruit: fig"), "records/2027.csv": lines(*rows)}
+    plan = make_plan(holding_of(notes), 2027, date(2027, 8, 3))
+    page = tree_page(PageContext(plan, Paths(plan), "", set()), plan.holding.tree("F"))
+
+    assert page.note is not None
+    assert page.note.line == "2027-08-03,F/main,first pick,"
+
+
+def test_of_a_tree_noted_to_bear_nothing_no_pick_is_to_be_sent(holding_of: Callable[..., Holding]) -> None:
+    """Its off year is noted: the line to send is a free one, and no first pick."""
+    notes = {"trees/P.md": note("fruit: european-pear"), "records/a.csv": lines("2027,P,,no crop")}
+    plan = make_plan(holding_of({"place.md": note("name: Home"), **notes}), 2027, date(2027, 9, 3))
+    page = tree_page(PageContext(plan, Paths(plan), "", set()), plan.holding.tree("P"))
+
+    assert page.note is not None
+    assert page.note.line.startswith("2027-09-03,P,note")

@@ -65,7 +65,8 @@ def _of_limb(limb: Cultivar, tree: Tree) -> Problem | None:
     if limb.fruit is None:
         hint = "add fruit: and what kind of fruit it is, as fruit: pear"
         return Problem(where, f'no kind of fruit is known for "{limb.name}", so it gets no dates', hint)
-    hint = "note its bloom and its first pick in records/"
+    what = "its first pick" if limb.blooms_unseen else "its bloom and its first pick"
+    hint = f"note {what} in records/"
     if limb.own == Traits():
         return Problem(where, f'nothing is known of "{limb.name}" itself; it leans on {limb.fruit.name}', hint)
     if limb.dates_lean:

@@ -113,7 +113,7 @@ _OF_STAGE: Final = {
     Stage.LEAF_FALL: _H.LEAF_FALL,
 }
 _NEXT: Final = {
-    **dict.fromkeys((State.NOT_YET, State.LOOK, State.OPEN), _H.PICK),
+    **dict.fromkeys((State.NOT_YET, State.LOOK, State.OPEN), _H.FIRST_PICK),
     State.PICKING: _H.PICK,
     State.STORED: _H.TAKEN_OUT,
     State.OUT: _H.READY,
@@ -202,7 +202,8 @@ class Noting:
         """
         if not any(self._plan.season.stands(bearing) for bearing in tree.bearings):
             return None
-        return self._note((subject_of(self._holding, bearing) for bearing in tree.bearings), self._next(tree))
+        bearings, what = self._next(tree)
+        return self._note((subject_of(self._holding, bearing) for bearing in bearings), what)
 
     def of_fruit(self, bearing: Bearing, what: Happening) -> ToNote | None:
         """Return the line that answers a question about a crop's fruit."""
@@ -259,7 +260,8 @@ class Noting:
         asked = urlencode({"subject": self._holding.place.name, "body": line}, quote_via=quote)
         return f"mailto:{quote(address, safe='@')}?{asked}" if address else ""
 
-    def _next(self, tree: Tree) -> Happening:
+    def _next(self, tree: Tree) -> tuple[Sequence[Bearing], Happening]:
+        """Return what comes next at a tree, and at which of its crops."""
         of_picks = [self._plan.season.of(bearing, Event.PICK) for bearing in tree.bearings]
         of_blooms = [self._plan.season.of(bearing, Event.FULL_BLOOM) for bearing in tree.bearings]
         if any(isinstance(dated, Estimate) and dated.is_over for dated in of_picks):
@@ -267,17 +269,26 @@ class Noting:
         today = self._plan.season.as_of
         bloomed = any(isinstance(d, Estimate) and (d.is_over or d.latest < today) for d in of_blooms)
         none_coming = tree.blooms_unseen and not any(isinstance(d, Estimate) for d in of_blooms)
-        return Happening.FIRST_PICK if bloomed or none_coming else Happening.FULL_BLOOM
+        if not bloomed and not none_coming:
+            return tree.bearings, Happening.FULL_BLOOM
+        bearing = [b for b in tree.bearings if not self._is_noted_as_none(b)]
+        return (bearing, Happening.FIRST_PICK) if bearing else (tree.bearings, Happening.NOTE)
 
-    def _next_of_fruit(self, tree: Tree) -> Happening:
+    def _is_noted_as_none(self, bearing: Bearing) -> bool:
+        """Say whether it was noted that a crop is none this season, or was lost."""
+        standing = standing_of(self._plan.season, self._plan.lots.get(bearing), bearing)
+        return standing.noted and standing.state in {State.NONE, State.LOST}
+
+    def _next_of_fruit(self, tree: Tree) -> tuple[Sequence[Bearing], Happening]:
         """Return what comes next of fruit that is picked, or of the part of it that is least far."""
         plan = self._plan
-        lots = {bearing: plan.lots.get(bearing) for bearing in tree.bearings}
-        states = {standing_of(plan.season, lot, bearing).state for bearing, lot in lots.items()}
-        state = next((state for state in _NEXT if state in states), State.USED_UP)
-        if state is State.STORED and not any(b.stored_noted for lot in lots.values() if lot for b in lot.batches):
-            return Happening.STORED
-        return _NEXT[state]
+        states = {b: standing_of(plan.season, plan.lots.get(b), b).state for b in tree.bearings}
+        state = next((state for state in _NEXT if state in states.values()), State.USED_UP)
+        of = [bearing for bearing, its in states.items() if its is state] or tree.bearings
+        lots = [lot for bearing in of if (lot := plan.lots.get(bearing))]
+        if state is State.STORED and not any(batch.stored_noted for lot in lots for batch in lot.batches):
+            return of, Happening.STORED
+        return of, _NEXT[state]
 
     def _happening(self, task: Task, bearings: Sequence[Bearing]) -> Happening:
         found = _OF_TASK.get(task.key)
