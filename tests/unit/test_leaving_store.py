@@ -654,6 +654,20 @@ def test_everybody_sees_no_houses(tmp_path: Path) -> None:
     assert [(one.house, one.weight) for one in undivided(lot.batches)] == [("", Weight.of(60 * POUND))]
 
 
+def test_everybody_sees_no_part_of_a_house_in_what_leaves_the_store(tmp_path: Path) -> None:
+    """Neither as it leaves, on the days of each house's room, nor as what is left of the whole between them."""
+    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
+    records = {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,")}
+    lot = plan_of_notes(tmp_path, records, as_of=DAY).lots[A]
+    parts = {out.weight for one in lot.batches for out in one.outs if not out.noted}
+    (whole,) = undivided(lot.batches)
+
+    assert parts
+    assert not parts & {out.weight for out in whole.outs}
+    assert total([out.weight for out in whole.outs if out.weight is not None]) == whole.weight
+    assert {out.day for out in whole.outs} <= {out.day for one in lot.batches for out in one.outs}
+
+
 def test_each_house_has_jobs_on_the_days_of_its_own_rooms(tmp_path: Path) -> None:
     """What lies cold enough is ready days before what lies in the warmer cellar, and each house's own people do it."""
     people = "people: [{name: Lena, household: lane house}, {name: Bert, household: brook house, does: [store]}]"

@@ -6,7 +6,7 @@ and each batch lies in a space of its own until it is taken out. The lot's own d
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
@@ -244,22 +244,47 @@ def lying_parts(batch: Batch, day: date) -> Iterator[Batch]:
 
 
 def undivided(batches: Iterable[Batch]) -> list[Batch]:
-    """Return batches with the parts of houses put together again, in their order, on the days of the first of them."""
-    found: dict[tuple[Bearing, date, int, Grade, int], Batch] = {}
+    """Return batches with the parts of houses put together again, in their order, on the days of what leaves first.
+
+    Nothing tells how much of it a house has: what was noted on a day is one, and all that is still to leave does so as
+    that part does.
+    """
+    found: dict[tuple[Bearing, date, int, Grade, int], list[Batch]] = {}
     told = list(batches)
     is_divided = {(one.bearing, one.picked.likely, one.picking, one.grade) for one in told if one.house}
     for batch in told:
-        divided = (batch.bearing, batch.picked.likely, batch.picking, batch.grade) in is_divided
-        key = batch.bearing, batch.picked.likely, batch.picking, batch.grade, 1 if divided else batch.part
-        outs = tuple(replace(out, house="") for out in batch.outs)
-        one = replace(batch, house="", part=1, parts=1, outs=outs) if divided else batch
-        if divided and key in found:
-            first = found[key]
-            known = first.weight is not None and one.weight is not None
-            weight = total([part.weight for part in (first, one) if part.weight is not None]) if known else None
-            one = replace(first, weight=weight, outs=tuple(sorted((*first.outs, *outs), key=lambda out: out.day)))
-        found[key] = one
-    return list(found.values())
+        of = batch.bearing, batch.picked.likely, batch.picking, batch.grade
+        found.setdefault((*of, 0 if of in is_divided else batch.part), []).append(batch)
+    return [_whole(parts) if key[:-1] in is_divided else parts[0] for key, parts in found.items()]
+
+
+def _whole(parts: Sequence[Batch]) -> Batch:
+    """Return the parts of a batch as one that leaves as the first of them does."""
+    first = min(parts, key=lambda part: min((out.day for out in part.outs if not out.noted), default=date.max))
+    outs = [replace(out, house="") for part in parts for out in part.outs]
+    to_come = [out for out in first.outs if not out.noted]
+    rest = _together([out.weight for out in outs if not out.noted])
+    noted: dict[Out, list[Weight | None]] = {}
+    for out in outs:
+        if out.noted:
+            noted.setdefault(replace(out, weight=None), []).append(out.weight)
+    once = [replace(out, weight=_together(weights)) for out, weights in noted.items()]
+    once += [replace(out, house="", weight=_scaled(out, to_come, rest)) for out in to_come]
+    weight = _together([part.weight for part in parts])
+    return replace(first, house="", part=1, parts=1, weight=weight, outs=tuple(sorted(once, key=lambda out: out.day)))
+
+
+def _together(weights: Sequence[Weight | None]) -> Weight | None:
+    known = [weight for weight in weights if weight is not None]
+    return total(known) if len(known) == len(weights) else None
+
+
+def _scaled(out: Out, planned: Sequence[Out], rest: Weight | None) -> Weight | None:
+    """Return what of the rest leaves on a day, as much of it as of the part that was `planned`."""
+    mine = _together([one.weight for one in planned])
+    if rest is None or mine is None or out.weight is None:
+        return None
+    return rest.times(out.weight.high / mine.high) if mine.high else rest.times(Fraction(1, len(planned)))
 
 
 def _is_past(batch: Batch, out: Out, day: date) -> bool:
