@@ -483,3 +483,18 @@ def test_without_a_solver_no_day_is_chosen_and_all_else_stands(
     assert without.season.dates == with_one.season.dates
     page = make_site(without, EXAMPLE.parents[1] / "themes" / "box-tag")["kitchen.html"].decode()
     assert "This computer has no solver for the kitchen plan" in page
+
+
+def test_what_is_ripe_from_the_tree_stays_in_the_cold_until_its_day(plan_of: PlanOf) -> None:
+    """Asian pears need no days on the counter: put up five weeks after the pick they lie in the fridge till then."""
+    day = date(2027, 9, 25)
+    notes = household(
+        POT,
+        "kitchen days: [{on: 2027-09-25, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]",
+        "wants: [{preserve: Asian pears in jars, amount: 9 pints}]",
+    )
+    plan = plan_of({**notes, "trees/1-01.md": "---\nfruit: asian-pear\n---\n"}, as_of=SEEN)
+    (session,) = kitchen(plan).sessions
+
+    assert {used.out for making in session.makings for used in making.fruit} == {day}
+    assert [out.day for out in kitchen(plan).take_outs] == [day]

@@ -200,9 +200,10 @@ def _use(day: date, out: date, *, ripe: tuple[int, int], most: float = 1.0) -> U
 
 def _from_the_cold(batch: Batch, days: Iterable[date], as_of: date, cold: str) -> Iterable[Use]:
     """Yield the days on which fruit can be ready, each with its take-out, and those on which it is still good."""
-    counter = counter_days(batch.limb, batch)
+    counter, ready = counter_days(batch.limb, batch), batch.days[Stage.READY].likely
+    if counter is None and ready == batch.picked.likely:
+        counter = 0  # ripe from the tree: it lies in the cold until the very day it is used
     if counter is None:
-        ready = batch.days[Stage.READY].likely
         yield from _between(days, min(batch.picked.likely, ready), ready, _last_good(batch, ready))
         return
     soonest = batch.days.get(Stage.CONDITIONED, batch.picked).likely
