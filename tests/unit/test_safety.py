@@ -89,3 +89,16 @@ def test_the_page_gives_way_to_labels_and_local_rules(page: str) -> None:
 def test_a_caution_falls_under_its_topic(text: str, topic: str) -> None:
     """By its words; what nobody foresaw stands under the last."""
     assert topic_of(text) == topic
+
+
+def test_the_kitchen_names_what_never_goes_into_jars_and_leads_to_why(
+    example_plan: Plan, example_site: dict[str, bytes]
+) -> None:
+    """The reasons stand once, on the page of cautions; the kitchen's page names each thing and leads there."""
+    kitchen, safety = (example_site[page].decode() for page in ("kitchen.html", "safety.html"))
+    refused = example_plan.holding.processes.refused
+
+    assert refused
+    assert [row.what for row in refused if row.what not in kitchen or row.because not in safety] == []
+    assert "safety.html#never" in kitchen
+    assert 'id="never"' in safety
