@@ -2,7 +2,7 @@
 
 Jobs of one task fall together on a day, and those that may well be done a little early within a week, on the first of
 its days. A deadline soon after what it ends stands in that, not by itself, and so does fruit that is ready when it is
-picked. What one person alone has to do, or other
+picked, or is put up as soon as it is. What one person alone has to do, or other
 hands, is kept apart, so that every calendar takes an appointment whole or not at all.
 """
 
@@ -25,6 +25,8 @@ _NOT_TOO_EARLY = frozenset({Stage.EARLIEST_PICK, Stage.KEEP_UNTIL, *ENDS})
 _OF_A_SESSION = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
 SOON_D = 7
 """A deadline that comes so soon after what it ends needs no reminder of its own (our judgement)."""
+_TELL_OF_READY = {Topic.ORCHARD: Stage.PICK, Topic.KITCHEN: Stage.READY}
+"""The jobs that tell of fruit that is ready as well, by where they are done."""
 AT_ONCE_D = 1
 """Fruit that is ready so few days after its pick is told of at the pick (our judgement)."""
 
@@ -71,9 +73,9 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
     begins_of = [(entry, one) for one in _together(jobs, holding) for entry in one.entries]
     whole = {entry.identity: one for entry, one in begins_of}
     told: dict[str, list[Entry]] = {}
-    for ready, pick in at_once.values():
-        begins_of.append((ready, whole[pick.identity]))
-        told.setdefault(whole[pick.identity].lead.identity, []).append(ready)
+    for ready, job in at_once.values():
+        begins_of.append((ready, whole[job.identity]))
+        told.setdefault(whole[job.identity].lead.identity, []).append(ready)
     # Of several pickings the last is what a deadline ends.
     begins_of.sort(key=lambda pair: _in_order(pair[0]))
     begun = {of: pair for pair in begins_of for of in _may_end(pair[0], holding)}
@@ -95,28 +97,31 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
 def _ready_at_once(
     jobs: Sequence[Entry], holding: Holding, stands: Callable[[Merged], bool]
 ) -> dict[str, tuple[Entry, Entry]]:
-    """Return the jobs, by identity, that say no more than that fruit is ready as it is picked, each with its pick."""
-    picks: dict[tuple[object, ...], list[Entry]] = {}
+    """Return the store's jobs that say no more than that fruit is ready, by identity, each with the job that tells it.
+
+    That is its pick, or what the kitchen makes of it on the day.
+    """
+    tell: dict[tuple[object, ...], list[Entry]] = {}
     for one in _together(jobs, holding):
         for entry in one.entries if stands(one) else ():
-            if entry.task.topic is Topic.ORCHARD and _is_once_a_tree(entry, Stage.PICK):
-                picks.setdefault((*_of_what(entry), _hands(entry, holding)), []).append(entry)
+            if _is_once_a_tree(entry, _TELL_OF_READY.get(entry.task.topic)):
+                tell.setdefault((*_of_what(entry), _hands(entry, holding)), []).append(entry)
     found = {}
     for entry in jobs:
-        if _is_once_a_tree(entry, Stage.READY):
+        if entry.task.topic is Topic.STORE and _is_once_a_tree(entry, Stage.READY):
             first = entry.span.first
-            those = picks.get((*_of_what(entry), _hands(entry, holding)), [])
+            those = tell.get((*_of_what(entry), _hands(entry, holding)), [])
             near = (one for one in those if 0 <= (first - one.span.first).days <= AT_ONCE_D)
-            pick = max(near, key=_in_order, default=None)
-            if pick is not None:
-                found[entry.identity] = (entry, pick)
+            job = max(near, key=_in_order, default=None)
+            if job is not None:
+                found[entry.identity] = (entry, job)
     return found
 
 
 def _is_once_a_tree(entry: Entry, stage: Stage | None) -> bool:
     """Say whether it is a job of each tree on the day of a stage itself, once."""
     task = entry.task
-    return task.when.stage is stage and _is_plain(task.when) and task.every is None and task.each is Each.TREE
+    return stage is task.when.stage and _is_plain(task.when) and task.every is None and task.each is Each.TREE
 
 
 def _together(jobs: Iterable[Entry], holding: Holding) -> list[Merged]:
