@@ -23,6 +23,7 @@ from firmripe.publish.audience import plan_for
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site
+from firmripe.season.because import OutOfTime
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder
 from firmripe.wording.calendar import told_of
@@ -540,3 +541,23 @@ def test_a_line_of_a_row_tells_no_hidden_tree_and_no_weight_of_it(tmp_path: Path
         assert where(ours, word)
         assert where(theirs, word) == []
     assert where(theirs, "61 lb (row 5)") == ["trees/1-05.html"]
+
+
+def test_what_was_noted_of_a_private_limb_raises_no_question_on_its_tree(tmp_path: Path) -> None:
+    """Everybody knows of the other limb alone, and of no day on which fruit of the private one fell."""
+    notes = {
+        "place.md": "---\nlatitude: 42 N\n---\n",
+        "trees/A.md": "---\nlimbs: [Bosc, hidden]\n---\n",
+        "cultivars/hidden.md": (
+            "---\nname: Zzqcultivar\nfruit: european-pear\nprivate: yes\nwindows: [{pick: Aug 29, place: here}]\n"
+            "drops: [{when: 0-3 weeks after petal fall, value: half of it}]\n---\n"
+        ),
+        "records/2027.csv": "date,tree,cultivar,what\n2027-07-24,A,hidden,drop\n2027-07-25,A,bosc,drop\n",
+    }
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    days = [
+        {one.day for one in told.season.questions.get("A", ()) if isinstance(one, OutOfTime)}
+        for told in (plan, plan_for(plan, STRANGERS))
+    ]
+
+    assert days == [{date(2027, 7, 24), date(2027, 7, 25)}, {date(2027, 7, 25)}]

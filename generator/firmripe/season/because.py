@@ -340,10 +340,14 @@ class PerhapsTooYoung(Remark):
 
 @dataclass(frozen=True, slots=True)
 class OutOfTime(Remark):
-    """Fruit fell on a day outside its usual times; the causes that are usual then, in sentences of the shelf."""
+    """Fruit fell on a day outside its usual times; the causes that are usual then, in sentences of the shelf.
+
+    `cultivar` is the key of whose fruit it was, empty where the line names none.
+    """
 
     day: date
     causes: tuple[str, ...]
+    cultivar: str
 
 
 @dataclass(frozen=True, slots=True)

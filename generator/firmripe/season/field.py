@@ -89,4 +89,4 @@ def question_about(record: Record, drops: Sequence[Drop], stages: dict[Stage, Re
     """Return what to ask about fruit that fell out of its time, with the usual causes; None where it is in time."""
     if record.what is not Happening.DROP or is_expected(record.day, drops, stages):
         return None
-    return OutOfTime(record.day, tuple(drop.text for drop in drops if drop.period is None))
+    return OutOfTime(record.day, tuple(drop.text for drop in drops if drop.period is None), record.cultivar)
