@@ -23,6 +23,7 @@ from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.stand import seasons_of, stand_page
+from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.viewing import PageContext
@@ -699,3 +700,18 @@ def test_ripe_now_is_what_came_out_and_not_what_lies_in_the_cold(
     ripe = [line for line in front_page(PageContext(found, Paths(found), "", set())).ripe if line.weight == "10 lb"]
 
     assert [(line.weight, said in line.doing) for line in ripe] == ([(weight, True)] if weight else [])
+
+
+@pytest.mark.parametrize(
+    ("temperature", "said"), [("38 F", ""), ("54 F", "Too warm to store"), ("66 F", ""), ("", "Its temperature is not")]
+)
+def test_a_room_that_serves_for_nothing_says_why(tmp_path: Path, temperature: str, said: str) -> None:
+    """Between a cold store and a room to ripen in lies a pantry: its page does not leave open why it stays empty."""
+    told = f", temperature: {temperature}" if temperature else ""
+    spaces = f"spaces: [{{name: pantry{told}}}]"
+    plan = plan_of_notes(tmp_path, {"place.md": note("name: Home", spaces)}, as_of=date(2027, 8, 1))
+    paths = Paths(plan)
+    (room,) = Stores(plan, PageContext(plan, paths, "", set()), paths).rooms().rooms
+
+    assert room.why_empty.startswith(said)
+    assert bool(room.why_empty) is bool(said)

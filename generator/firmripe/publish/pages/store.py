@@ -12,7 +12,7 @@ from itertools import groupby
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.lots import Batch, lying_parts
 from firmripe.harvest.shares import Due, account
-from firmripe.harvest.spaces import StoreWarning
+from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Place, Space
 from firmripe.holding.weight import Weight
@@ -40,7 +40,10 @@ class RoomWarning(View):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomView(View):
-    """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that."""
+    """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that.
+
+    `why_empty` says why nothing ever does, where its temperature is neither for storing nor for ripening.
+    """
 
     name: str
     temperature: str
@@ -49,6 +52,7 @@ class RoomView(View):
     warnings: tuple[RoomWarning, ...]
     crates: Crates | None
     lying: tuple[BatchLine, ...]
+    why_empty: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +130,7 @@ class Stores:
                     warnings=self._warnings(plan.store.warnings, {space.name}),
                     crates=crates_of(space, batches, self._place, self._as_of),
                     lying=self.lines(part for part in parts if space.name in (part.space, part.room)),
+                    why_empty=_why_empty(space),
                 )
                 for space in self._place.spaces
             ),
@@ -260,6 +265,16 @@ class Stores:
 def _by_pick(batch: Batch) -> tuple[date, str, int]:
     """Return what puts batches that should have been picked in order: the longest overdue first."""
     return batch.picked.likely, batch.bearing.tree, batch.picking
+
+
+def _why_empty(space: Space) -> str:
+    """Say why nothing is ever planned for a space that is too warm to store in and too cool to ripen in, all year."""
+    told = [at for at in (space.temperature_c, *(at for _month, at in space.months_c)) if at is not None]
+    if not told:
+        return _("Its temperature is not told, so nothing is planned for it.")
+    if all(COLD_C + 0.05 < at < RIPENING_C - 0.05 for at in told):
+        return _("Too warm to store fruit in and too cool to ripen it: nothing is planned for it.")
+    return ""
 
 
 def _temperature(space: Space, place: Place) -> str:
