@@ -15,6 +15,8 @@ import pytest
 from conftest import write_notes
 
 from firmripe.build import plan_of, site_plan_of
+from firmripe.harvest.because import PrintedYields
+from firmripe.harvest.crop import Crop
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import STRANGERS, THE_HOUSEHOLD, Reader, reader_of
 from firmripe.plan import Plan
@@ -561,3 +563,23 @@ def test_what_was_noted_of_a_private_limb_raises_no_question_on_its_tree(tmp_pat
     ]
 
     assert days == [{date(2027, 7, 24), date(2027, 7, 25)}, {date(2027, 7, 25)}]
+
+
+def test_how_many_limbs_a_tree_has_is_told_of_open_ones_alone(tmp_path: Path) -> None:
+    """What a tree bears is parted among its limbs, and by their number a private one would be known."""
+    notes = {
+        "trees/A.md": "---\nlimbs: [Bosc, hidden]\n---\n",
+        "trees/B.md": "---\nlimbs: [Bosc, Anjou]\n---\n",
+        "cultivars/hidden.md": "---\nname: Zzqcultivar\nfruit: european-pear\nprivate: yes\n---\n",
+    }
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    told = [
+        {
+            bearing.tree
+            for bearing, lot in one.lots.items()
+            if isinstance(lot.crop, Crop) and any(isinstance(why.why, PrintedYields) for why in lot.crop.reasons)
+        }
+        for one in (plan, plan_for(plan, STRANGERS))
+    ]
+
+    assert told == [{"A", "B"}, {"B"}]

@@ -8,6 +8,8 @@ from typing import Any, TypeVar
 
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.harvest.accounts import Account
+from firmripe.harvest.because import PrintedYields
+from firmripe.harvest.crop import Crop, Unweighed
 from firmripe.harvest.lots import Batch, Goes, Lot, Out, undivided
 from firmripe.harvest.store import Store
 from firmripe.holding.figures import Cited, Figure, Mark
@@ -130,6 +132,9 @@ class _Open:
         self._plan = plan
         self._holding = plan.holding
         self._hidden = Hidden(plan.holding)
+        self._with_hidden_limbs = frozenset(
+            tree.tag for tree in plan.holding.trees if any(limb.private for limb in tree.limbs)
+        )
         self._of_hidden = frozenset(
             record.amount for record in plan.holding.records if record.parts and record.tree in self._hidden.trees
         )
@@ -378,10 +383,21 @@ class _Open:
             lot,
             reasons=tuple(self._reason(reason) for reason in lot.reasons),
             undated=self._reasons_why_not(lot.undated),
+            crop=self._crop(lot),
             batches=self._batches(lot.batches),
             alternatives=self._opened(lot.alternatives),
             alerts=self._alerts(lot.alerts),
         )
+
+    def _crop(self, lot: Lot) -> Crop | Unweighed:
+        """Return how much a lot will be, without among how many limbs it is parted where one of them is hidden."""
+        if isinstance(lot.crop, Unweighed) or lot.bearing.tree not in self._with_hidden_limbs:
+            return lot.crop
+        reasons = (
+            replace(one, why=SomethingNoted(), cited=()) if isinstance(one.why, PrintedYields) else one
+            for one in lot.crop.reasons
+        )
+        return replace(lot.crop, reasons=tuple(reasons))
 
     def _reasons_why_not(self, undated: Mapping[Stage, Remark]) -> dict[Stage, Remark]:
         return {stage: why for stage, why in undated.items() if not self._hidden.tells(why)}
