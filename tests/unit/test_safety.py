@@ -100,5 +100,6 @@ def test_the_kitchen_names_what_never_goes_into_jars_and_leads_to_why(
 
     assert refused
     assert [row.what for row in refused if row.what not in kitchen or row.because not in safety] == []
+    assert "pears, raw pack; apples, raw pack; figs, raw pack" in " ".join(re.sub("<[^>]+>", "", kitchen).split())
     assert "safety.html#never" in kitchen
     assert 'id="never"' in safety
