@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import cache
 from typing import Final
 
 from firmripe.days import Rhythm, Span
@@ -248,15 +249,21 @@ def amount(text: str, /) -> str:
     return f"{'–'.join(dict.fromkeys(numbers))} {unit} ({written})"
 
 
-_IN_PROSE: Final = re.compile(
-    r"(?<![\d/(.,–-])(\d+(?:\.\d+)?)(?:[-–](\d+(?:\.\d+)?))? (°?F|inch(?:es)?|pulgadas?|lb)\b(?! ?\()"
-)
+_INCHES = mark("inches|inch")
+_SUMS_OF_WARMTH = mark("degree-days|degree-day")
+"""How sentences say these, each form of a language parted by a bar."""
 _PROSE_UNITS: Final[Mapping[str, tuple[str, Callable[[float], float]]]] = {
     "F": ("°C", celsius),
-    "i": ("cm", lambda inches: inches * 2.54),
-    "p": ("cm", lambda inches: inches * 2.54),
-    "l": ("kg", lambda pounds: pounds * KILOGRAMS_PER_POUND),
+    "lb": ("kg", lambda pounds: pounds * KILOGRAMS_PER_POUND),
 }
+_OF_INCHES: Final[tuple[str, Callable[[float], float]]] = ("cm", lambda inches: inches * 2.54)
+
+
+@cache
+def _in_prose(inches: str) -> re.Pattern[str]:
+    """Return how a number stands in a sentence before a US unit; `inches` are the words for that one."""
+    words = "|".join(map(re.escape, inches.split("|")))
+    return re.compile(rf"(?<![\d/(.,–-])(\d+(?:\.\d+)?)(?:[-–](\d+(?:\.\d+)?))? (°?F|{words}|lb)\b(?! ?\()")
 
 
 def in_own_units(said: str, /) -> str:
@@ -264,17 +271,17 @@ def in_own_units(said: str, /) -> str:
 
     Sums of warmth are left as they are, and what says both already.
     """
-    if not tongue().metric or "°C" in said or re.search("degree-day|grados?[- ]día", said):
+    if not tongue().metric or "°C" in said or any(word in said for word in term(_SUMS_OF_WARMTH).split("|")):
         return said
 
     def turned(found: re.Match[str]) -> str:
-        unit, turn = _PROSE_UNITS[found[3].lstrip("°")[0]]
+        unit, turn = _PROSE_UNITS.get(found[3].lstrip("°"), _OF_INCHES)
         numbers = [turn(float(number)) for number in (found[1], found[2]) if number]
         places = [1 if abs(number) < 10 and unit != "°C" else 0 for number in numbers]
         told = (f"{number:.{n}f}".removesuffix(".0") for number, n in zip(numbers, places, strict=True))
         return f"{'–'.join(dict.fromkeys(told))} {unit} ({found[0]})"
 
-    return _IN_PROSE.sub(turned, said)
+    return _in_prose(term(_INCHES)).sub(turned, said)
 
 
 def degrees(low_c: float, high_c: float | None = None) -> str:
