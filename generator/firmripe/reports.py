@@ -29,7 +29,7 @@ from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
 from firmripe.wording.clashes import clash_words
 from firmripe.wording.season import note_words
-from firmripe.words import between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
+from firmripe.words import begun, between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
 _FEW = 5
 _NO_LEDGER = {
@@ -320,7 +320,7 @@ def _explanation(explanation: Explanation) -> str:
         printed = explanation.printed
         window = between(printed.earliest, printed.latest)
         lines.append("  " + _("Before anything was noted here: {window}.", window=window))
-    lines += [f"  {said[:1].upper()}{said[1:]}." for said in map(words_of, explanation.narrowings)]
+    lines += [f"  {begun(said)}." for said in map(words_of, explanation.narrowings)]
     return "\n".join(lines)
 
 

@@ -54,6 +54,11 @@ class Tongue:
     south: bool = False
     metric: bool = False
 
+    @property
+    def has_capital_nouns(self) -> bool:
+        """Whether nouns begin with a capital anywhere in a sentence, as in German."""
+        return self.code == "de"
+
 
 def mark(message: str, /) -> str:
     """Mark a message for the catalogue where it is written down and said only later, by `term`."""

@@ -14,6 +14,16 @@ from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
 from firmripe.units import KILOGRAMS_PER_POUND, NEWTONS_PER_LBF, celsius, fahrenheit
 
 
+def begun(text: str) -> str:
+    """Return words as they begin a sentence."""
+    return text[:1].upper() + text[1:]
+
+
+def within(text: str) -> str:
+    """Return what begins a sentence as it stands inside another; as it is where nouns begin with capitals."""
+    return text if tongue().has_capital_nouns else text[:1].lower() + text[1:]
+
+
 def short_day(day: date) -> str:
     """Say a day as `28 Aug`."""
     spoken = tongue()

@@ -32,7 +32,7 @@ from firmripe.harvest.own import OwnFruitDays
 from firmripe.remark import Remark
 from firmripe.saying import _, term
 from firmripe.wording.remarks import words_of
-from firmripe.words import amount, days_words, degrees, week_day
+from firmripe.words import amount, begun, days_words, degrees, week_day
 
 
 def fruit_words(fruit: FruitOf) -> str:
@@ -178,7 +178,7 @@ def _cut_short(told: CutShort) -> str:
 @words_of.register
 def _look_over(told: LookOver) -> str:
     said = _("{why}: look it over every week", why=words_of(told.why))
-    return said[:1].upper() + said[1:]
+    return begun(said)
 
 
 @words_of.register

@@ -23,7 +23,7 @@ from firmripe.units import fahrenheit
 from firmripe.wording.crops import weight_words
 from firmripe.wording.harvest import fruit_words
 from firmripe.wording.remarks import words_of
-from firmripe.words import amount, days_words, degrees, short_day, week_day
+from firmripe.words import amount, begun, days_words, degrees, short_day, week_day
 
 
 def warning_words(warning: StoreWarning) -> str:
@@ -74,7 +74,7 @@ def _warm_room(told: WarmRoom) -> str:
         if told.fails
         else _("The {room} is {warm}, where it ripens poorly.", room=room, warm=warm)
     )
-    return said[:1].upper() + said[1:]
+    return begun(said)
 
 
 @words_of.register

@@ -26,7 +26,7 @@ from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slug
 from firmripe.saying import _, mark, speaking, term
-from firmripe.words import counted
+from firmripe.words import begun, counted
 
 FOLDER = "feeds"
 LARGEST = 1_000_000
@@ -229,7 +229,7 @@ class _Maker:
         name = plain_name(
             _(
                 "{of} {kind} {place}",
-                of=term(choice.of)[:1].upper() + term(choice.of)[1:],
+                of=begun(term(choice.of)),
                 kind=term(kind),
                 place=place.name,
             )

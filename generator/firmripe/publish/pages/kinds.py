@@ -23,7 +23,7 @@ from firmripe.publish.views import Link, PhotoView, Quote, View
 from firmripe.saying import _, mark, term
 from firmripe.wording import words_of
 from firmripe.wording.minutes import instead_words
-from firmripe.words import amount, of_crop, stretch_words, when_words
+from firmripe.words import amount, begun, of_crop, stretch_words, when_words
 
 _FIGURES = (
     ("ripens_off_the_tree", mark("Ripens off the tree")),
@@ -104,10 +104,6 @@ def fruit_page(context: PageContext, fruit: Fruit) -> KindPage:
     )
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def _abroad(context: PageContext, names: Iterable[Abroad]) -> tuple[Quote, ...]:
     """Return what a fruit is called in other languages, those of one source together."""
     together: dict[tuple[object, ...], list[Abroad]] = {}
@@ -142,9 +138,7 @@ def _kind(
         signs=signs_of(context, traits, own),
         figures=_trait_figures(context, traits, own),
         windows=_windows(context, traits, own),
-        drops=tuple(
-            context.quote(_capital(when_words(drop.when)), term(drop.text), drop.cited) for drop in traits.drops
-        ),
+        drops=tuple(context.quote(begun(when_words(drop.when)), term(drop.text), drop.cited) for drop in traits.drops),
         facts=_facts(context, traits, own),
         preserves=tuple(_preserve(context, p, bearings) for p in offered(context.plan) if p.subjects & keys),
         methods=tuple(

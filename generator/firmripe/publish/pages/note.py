@@ -25,6 +25,7 @@ from firmripe.reading.lines import row_of
 from firmripe.reading.records import OF_FRUIT
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
+from firmripe.words import begun
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -359,7 +360,7 @@ class Noting:
             WhatGroup(
                 title=term(title),
                 whats=tuple(
-                    WhatToNote(key=term(h.value), text=_capital(term(h.value)), asks=_ASKS.get(h, ""))
+                    WhatToNote(key=term(h.value), text=begun(term(h.value)), asks=_ASKS.get(h, ""))
                     for h in whats
                     if _OF_MATTER.get(h) not in self._holding.place.without
                 ),
@@ -391,7 +392,3 @@ def subject_of(holding: Holding, bearing: Bearing) -> str:
     tree = holding.tree(bearing.tree)
     limb = f"/{holding.limb(bearing).name}" if len(tree.limbs) > 1 else ""
     return f"{tree.tag}{limb}{f'/{bearing.crop}' if bearing.crop else ''}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

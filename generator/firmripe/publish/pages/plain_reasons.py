@@ -14,7 +14,7 @@ from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason
 from firmripe.season.season import Season
 from firmripe.wording import words_of
-from firmripe.words import between, far_day, week_day
+from firmripe.words import between, far_day, week_day, within
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,11 +105,7 @@ def plain_why(dated: Dated | None) -> tuple[str, ...]:
 
 def _causes(reasons: list[Reason]) -> str:
     named = [
-        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=_begun(words_of(reason.why)))
+        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=within(words_of(reason.why)))
         for reason in reasons[:MOST_CAUSES]
     ]
     return "; ".join(named)
-
-
-def _begun(text: str) -> str:
-    return text[:1].lower() + text[1:]

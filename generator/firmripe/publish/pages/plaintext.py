@@ -10,6 +10,7 @@ from firmripe.publish.pages.days import Stretch
 from firmripe.publish.pages.stove_cards import PotLine, StoveCardSheet
 from firmripe.publish.views import Item
 from firmripe.saying import _
+from firmripe.words import begun
 
 WIDTH = 40
 """The cells of a braille line on common paper; common practice."""
@@ -55,7 +56,7 @@ def stove_text(card: StoveCardSheet, name: str, made_on: str) -> str:
     No line parts a number from what it counts, and each paragraph with minutes has the acid that goes with them.
     """
     where = f"{card.kitchen}, {card.height}" if card.height else card.kitchen
-    parts = [f"{name}. {_('Made on {day}.', day=made_on)}", f"{card.title}, {card.jar}. {_begun(where)}"]
+    parts = [f"{name}. {_('Made on {day}.', day=made_on)}", f"{card.title}, {card.jar}. {begun(where)}"]
     parts.append(_("Minutes at this kitchen’s height and nowhere else") + ":")
     parts += [_pot(line) for line in card.pots]
     facts = [(_("Headspace"), card.headspace), (_("Acid, always"), card.acid)]
@@ -78,11 +79,7 @@ def _pot(line: PotLine) -> str:
         return f"{line.pot}: {line.refused}"
     source = f"{line.source.text} ({line.source.mark}: {line.source.source})" if line.source else ""
     parts = (f"{line.pot}: {line.big} {line.rest}".replace("  ", " "), line.band, line.sterilise, line.water, source)
-    return ". ".join(_begun(part.rstrip(".")) for part in parts if part)
-
-
-def _begun(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return ". ".join(begun(part.rstrip(".")) for part in parts if part)
 
 
 def _whole(text: str) -> str:

@@ -12,6 +12,7 @@ from firmripe.publish.paths import CALENDARS
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term
+from firmripe.words import begun
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +116,7 @@ def calendar_sheet(plan: Plan, feeds: Feeds) -> CalendarSheet | None:
 
 def _line(feed: Feed, base: str) -> FeedLine:
     address = base + feed.path
-    of = term(feed.of)[:1].upper() + term(feed.of)[1:]
+    of = begun(term(feed.of))
     name = f"{of}: {term(feed.kind)}" if of else term(feed.kind).capitalize()
     if feed.part.of > 1:
         name = _("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
