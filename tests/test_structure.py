@@ -70,7 +70,7 @@ PUBLISH = (
     ("views", "slugs", "characters", "codes", "markdown", "qr_codes", "signs", "own_words", "verdict_words"),
     ("paths", "contents", "hazards", "job_amounts", "hidden", "audience", "ledger", "what_if"),
     ("feeds",),
-    ("pages", "viewing"),
+    ("pages",),
     ("bounded", "sandbox", "compiled", "theming", "offline", "tables"),
     ("site",),
     ("refusing", "exchange", "locking", "manifest", "disk", "in_place", "ledger_file", "folder"),
@@ -177,7 +177,7 @@ def test_no_two_modules_of_a_room_import_each_other(path: Path) -> None:
 
 PAGE_MAKERS = frozenset(
     (
-        *(f"firmripe.publish.{name}" for name in ("viewing", "site", "theming")),
+        *(f"firmripe.publish.{name}" for name in ("site", "theming")),
         *(f"firmripe.publish.pages.{path.stem}" for path in (PACKAGE / "publish" / "pages").glob("[a-z]*.py")),
     )
 )

@@ -17,12 +17,12 @@ from stove_notes import stove_household
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.contents import main_pages
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.frame import site_view
 from firmripe.publish.pages.year_sheet import DENSE, FULL, ROOMY, YearMonth, YearSheet, density_of, taken, year_sheet
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme
-from firmripe.publish.viewing import PageContext
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
 

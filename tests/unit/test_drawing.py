@@ -14,11 +14,11 @@ from one_tree import NOTES, TREE
 from season_notes import note, read, table
 
 from firmripe.plan import Plan, make_plan
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.season_drawing import DAY_W, LEFT_W, LINE_H, Drawing, DrawnBar, DrawnLine, cut
 from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import PageContext
 
 THEME = ROOT / "themes" / "box-tag"
 CHECK = note(

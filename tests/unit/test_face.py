@@ -19,6 +19,7 @@ from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import weight_of
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import WEEKS, crates_of
 from firmripe.publish.pages.crop_strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.pages.frame import site_view
@@ -28,7 +29,6 @@ from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.years_of_crop import years_of
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.season.estimate import Estimate
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words

@@ -21,12 +21,12 @@ from firmripe.holding.weight import POUND, Weight, total
 from firmripe.plan import Plan, past_entries
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.stand import seasons_of, stand_page
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import PageContext
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of
 from firmripe.wording.calendar import told_of

@@ -25,10 +25,10 @@ from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.job_amounts import amount_words
 from firmripe.publish.pages.batches import batch_line, ripe_parts
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.harvest import Harvest, StoryMonth
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
 from firmripe.wording import words_of

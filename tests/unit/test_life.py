@@ -19,6 +19,7 @@ from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.merging import Merged
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.job_amounts import amount_words, pass_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks, folded
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.store import Stores
@@ -27,7 +28,6 @@ from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import PageContext
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import shelf_folder

@@ -10,9 +10,9 @@ from one_tree import NOTES, plan_of_notes
 from season_notes import note, table
 
 from firmripe.plan import Plan
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.since import LookingBack, SincePage
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 
 TODAY = date(2027, 9, 3)
 LAST_YEAR = table(

@@ -6,10 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmripe.plan import Plan
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import Stretch, fortnight
 from firmripe.publish.pages.plaintext import WIDTH, week_text
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Item, Link
 
 

@@ -18,9 +18,9 @@ from firmripe.days import Span
 from firmripe.plan import Plan
 from firmripe.publish.feeds.appointments import planned
 from firmripe.publish.feeds.wording import Words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import week_page
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.wording.calendar import told_of
 
 TWO = {"trees/B.md": TREE}

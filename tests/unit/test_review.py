@@ -14,10 +14,10 @@ from firmripe.holding.weight import Weight
 from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.contents import main_pages
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.review import Reviewing, ReviewPage, turns_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import PageContext
 from firmripe.season.hindcast import Moment
 from firmripe.shipped import theme_folder
 

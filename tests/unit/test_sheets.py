@@ -9,12 +9,12 @@ import pytest
 
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.sheets import SLIDES_D, Sheets
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
-from firmripe.publish.viewing import PageContext
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder

@@ -15,9 +15,9 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.estimate import Estimate, NoDate
 from firmripe.wording.names import name_of

@@ -15,6 +15,7 @@ from firmripe.publish.contents import main_pages, preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.offline import WORKER, worker_script
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dates import dates_page
 from firmripe.publish.pages.days import all_months, all_weeks, fortnight, month_page, week_page
 from firmripe.publish.pages.frame import site_view
@@ -45,7 +46,6 @@ from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_path
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
-from firmripe.publish.viewing import PageContext
 from firmripe.saying import speaking
 
 FEED = "feeds/reminders.ics"

@@ -17,10 +17,10 @@ from firmripe.holding.task import Topic
 from firmripe.holding.tree import Tree
 from firmripe.publish.hazards import hazards_of
 from firmripe.publish.pages.batches import part_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import held_of, what_of, who_words
 from firmripe.publish.pages.note import Noting, subject_of
 from firmripe.publish.verdict_words import answer, open_verdicts, question
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Hazard, Link, ToNote, View
 from firmripe.saying import _, mark, term
 from firmripe.wording import words_of

@@ -11,7 +11,7 @@ from firmripe.harvest.because import ForWant
 from firmripe.harvest.lots import GRACE_D, Batch, Out, lying_parts
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
-from firmripe.publish.viewing import PageContext
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
-from firmripe.publish.viewing import PageContext, short_source
+from firmripe.publish.pages.context import PageContext, short_source
 from firmripe.publish.views import Link, View
 from firmripe.saying import term
 from firmripe.season.estimate import Basis, Estimate, Happens, Reach, Reason

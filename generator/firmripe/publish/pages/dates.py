@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from firmripe.holding.fruit import Event
-from firmripe.publish.viewing import PageContext
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
 from firmripe.saying import _, n_, term
 from firmripe.season import spreads

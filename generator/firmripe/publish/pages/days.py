@@ -16,7 +16,7 @@ from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, kinds_words, pass_words, weight_of
 from firmripe.publish.own_words import cautions_said
-from firmripe.publish.viewing import PageContext
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
 from firmripe.saying import _, n_, term, tongue
 from firmripe.wording.calendar import told_of

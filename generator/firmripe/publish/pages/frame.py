@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.note import PAGE
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Choice, Link, View
 from firmripe.saying import _, term, tongue
 from firmripe.wording.holding import reader_words

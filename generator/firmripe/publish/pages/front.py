@@ -11,6 +11,7 @@ from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
 from firmripe.publish.pages.asks import Ask, Question, ask_of, asks_of_fruit, questions_about, unnoted
 from firmripe.publish.pages.batches import BatchLine, batch_in_words, ripe_parts, still_to_ripen
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import (
     Folded,
     Stretch,
@@ -24,7 +25,6 @@ from firmripe.publish.pages.days import (
 )
 from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.pages.tree import TreePage, tree_page
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, Quote, View
 from firmripe.saying import _
 from firmripe.wording import words_of

@@ -16,9 +16,9 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
 from firmripe.publish.pages.batches import is_overdue, purpose_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.scores import off_words, score_words
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.season.hindcast import Moment, Replay

@@ -11,8 +11,8 @@ from firmripe.holding.figures import Figure
 from firmripe.holding.task import Task
 from firmripe.problems import in_order
 from firmripe.publish.own_words import is_own
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote, ToNote, View
 from firmripe.saying import _, term
 from firmripe.wording.names import title_of

@@ -15,10 +15,10 @@ from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.publish.contents import offered, preserves_with_page
 from firmripe.publish.own_words import is_own
+from firmripe.publish.pages.context import PageContext, language_of
 from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.pages.tests import signs_of
 from firmripe.publish.pages.years_of_crop import HistoryOfTree
-from firmripe.publish.viewing import PageContext, language_of
 from firmripe.publish.views import Link, PhotoView, Quote, View
 from firmripe.saying import _, mark, term
 from firmripe.wording import words_of

@@ -24,10 +24,10 @@ from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine, StoveCards, height_words, steps_of
 from firmripe.publish.paths import SUPPLIES, Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, n_, term
 from firmripe.wording import words_of

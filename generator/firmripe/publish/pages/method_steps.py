@@ -14,7 +14,7 @@ from firmripe.holding.unsafe import is_unsafe
 from firmripe.kitchen.tables.method import Step
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.publish.own_words import is_own
-from firmripe.publish.viewing import PageContext
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Quote
 from firmripe.saying import ENGLISH, _, mark, term
 from firmripe.wording.holding import jars_words

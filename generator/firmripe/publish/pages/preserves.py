@@ -14,11 +14,11 @@ from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.plan import Plan
 from firmripe.publish.own_words import is_own
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, PhotoView, Quote, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of

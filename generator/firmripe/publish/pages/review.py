@@ -17,6 +17,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.plan import Plan
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kinds import KindPage
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.pages.record_words import noted_day, noted_words
@@ -24,7 +25,6 @@ from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.paths import Paths
 from firmripe.publish.verdict_words import prior_words, taught
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay

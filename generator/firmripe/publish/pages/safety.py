@@ -12,9 +12,9 @@ from firmripe.holding.preserve import Preserve
 from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.publish.own_words import is_own
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import mark, term
 from firmripe.wording.kitchen import ware_words

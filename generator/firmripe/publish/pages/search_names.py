@@ -10,9 +10,9 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
 from firmripe.publish.characters import readable
 from firmripe.publish.contents import main_pages, preserves_with_page
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import all_weeks
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.saying import mark, term
 
 NAMES = "static/names.js"

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated, date_of, stage_view
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.season.estimate import NoDate

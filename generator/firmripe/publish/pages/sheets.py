@@ -19,6 +19,7 @@ from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
 from firmripe.publish.pages.asks import Ask, all_asks
 from firmripe.publish.pages.batches import BatchLine
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
@@ -28,7 +29,6 @@ from firmripe.publish.pages.year_sheet import year_sheet
 from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT, Paths
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.signs import pick_tests
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Link, View
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate

@@ -18,11 +18,11 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Weight
 from firmripe.plan import Plan
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import score_words
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach

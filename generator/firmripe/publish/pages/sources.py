@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from firmripe.problems import in_order
-from firmripe.publish.viewing import PageContext
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
 
 

@@ -18,10 +18,10 @@ from firmripe.holding.place import Place, Space
 from firmripe.holding.weight import Weight
 from firmripe.plan import Plan
 from firmripe.publish.pages.batches import BatchLine, lying_in_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import Crates, crates_of
 from firmripe.publish.pages.stand import stand_heading
 from firmripe.publish.paths import Paths
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term
 from firmripe.wording import words_of

@@ -18,9 +18,9 @@ from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.own_words import heeded, heeded_text, is_own, said
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import source_words, sources_of, step_words
 from firmripe.publish.paths import Paths, text_path
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from firmripe.holding.fruit import Traits
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.signs import TESTING, drawing_of, in_turn
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Hazard, Link, Quote, View
 from firmripe.saying import term
 

@@ -19,6 +19,7 @@ from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
 from firmripe.publish.pages.asks import Question, ask_of, questions_about, unnoted
 from firmripe.publish.pages.batches import BatchLine, lying_in_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crop_strip import FirmnessDrawing, Strip, firmness_of, strip_of
 from firmripe.publish.pages.dated import Dated, date_of, stage_view
 from firmripe.publish.pages.days import day_blocks
@@ -28,7 +29,6 @@ from firmripe.publish.pages.tests import SignLine, sign_lines
 from firmripe.publish.pages.years_of_crop import YearRow, years_of
 from firmripe.publish.signs import OF_THE_HAND
 from firmripe.publish.verdict_words import prior_words, taught
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Link, PhotoView, Quote, ToNote, View
 from firmripe.saying import _, mark, term
 from firmripe.season.estimate import NoDate, Reason

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from firmripe.problems import in_order
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.orchard import TreePart, TreeRow, parts_of, rows_of
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import term
 

@@ -7,10 +7,10 @@ from datetime import date
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.tree import Bearing
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import Stretch, all_months, all_weeks, stretch_of
 from firmripe.publish.pages.season_drawing import Drawing, draw
 from firmripe.publish.pages.season_table import Row, season_rows
-from firmripe.publish.viewing import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.saying import _
 from firmripe.words import month_name, week_day
