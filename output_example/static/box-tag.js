@@ -95,7 +95,7 @@
   // Jobs: choose, tick
 
   function jobs(template) {
-    const lines = all(".tasks > li[data-ticks]");
+    const lines = all(".tasks > li");
     const words = template.dataset;
     const tools = template.content.cloneNode(true).firstElementChild;
     const selects = all("select", tools), state = one(".state", tools), every = one(".every", tools);
@@ -118,7 +118,7 @@
         });
         hidden += line.hidden;
       }
-      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li[data-ticks]", day).every((line) => line.hidden);
+      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
       const chosen = wanted.some(([, keys]) => keys.length);
       every.hidden = !chosen;
       state.textContent = chosen ? `${words.hidden} ${hidden}. ${words.shown} ${lines.length - hidden}. ${words.stay}` : "";
@@ -128,7 +128,7 @@
       const box = put("input", "", { type: "checkbox" });
       const label = put("label", "", { className: "tick" });
       const what = [one(".verb", line), ...all("a.code, .what", line)].map((part) => part.textContent.replace(/^: /, "")).join(", ");
-      const when = one("h1 time, h2, h3, summary time, summary", line.closest("section, details")).textContent.trim();
+      const when = one("h1 time, h2, h3, h4, summary b", line.closest("section, details")).textContent.trim();
       label.append(box, put("span", `${words.done}: ${what}; ${when}`, { className: "hidden" }));
       line.append(label);
       box.addEventListener("change", () => {
@@ -187,7 +187,18 @@
     box.scrollLeft = box.dataset.at - one(".names", box).offsetWidth - 28;
   }
 
+  // What a link leads to is opened.
+  function openTarget() {
+    const to = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const box = to && (one(":scope > details", to) ?? to.closest("details"));
+    if (!box || box.open) return;
+    box.open = true;
+    to.scrollIntoView();
+  }
+
   find();
+  addEventListener("hashchange", openTarget);
+  openTarget();
   if (one("#tools")) jobs(one("#tools"));
   if (one(".scroll[data-at]")) openSeason(one(".scroll[data-at]"));
   if (one(".months")) markWeek(one(".months"));
