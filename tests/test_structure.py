@@ -15,15 +15,15 @@ PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
     ("problems", "tongue", "remark"),
-    ("saying",),
     ("days", "units"),
-    ("words",),
     ("holding",),
     ("season",),
     ("harvest",),
     ("kitchen",),
     ("calendar",),
     ("plan",),
+    ("saying",),
+    ("words",),
     ("wording",),
     ("reading",),
     ("publish",),
