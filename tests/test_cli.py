@@ -604,10 +604,10 @@ def test_start_asks_on_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     ("words", "said"),
     [
         (["start", "{}", "--tree", "Bosc"], "is there already and not empty"),
-        (["start", "{}/new", "--tree", "Bosk"], 'did you mean "Bosc"?'),
+        (["start", "{}/new", "--tree", "Boscc"], 'did you mean "Bosc"?'),
         (["start", "{}/new", "--height", "2150"], "has no unit of height"),
         (["start", "{}/new"], "name one, as --tree Bartlett"),
-        (["add", "tree", "Bosk", "--in", "{}"], 'did you mean "Bosc"?'),
+        (["add", "tree", "Boscc", "--in", "{}"], 'did you mean "Bosc"?'),
         (["add", "shed", "x", "--in", "{}"], "'shed' is not one of"),
         (["add", "tree", "Bosc", "--in", "{}/nowhere"], "there is no folder"),
     ],

@@ -61,9 +61,9 @@ def of_the_year(site: Site) -> list[Shown]:
 
 
 def is_of_the_pick(one: Shown, site: Site) -> bool:
-    """Say whether an event is a picking or a session in the kitchen."""
+    """Say whether an event is a picking or a session in the kitchen, planned or where no kitchen days are told of."""
     pages = {row["uid"]: row["page"] for row in site.plan}
-    return bool(re.search(r"jobs/(pick|gather|clip|canning-day|kitchen-day)", pages.get(one.event.uid, "")))
+    return bool(re.search(r"jobs/(pick|gather|clip|canning-day|kitchen-day|put-up)", pages.get(one.event.uid, "")))
 
 
 @rule

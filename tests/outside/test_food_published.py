@@ -60,6 +60,10 @@ PRINTED: dict[str, set[str]] = {
     "grape": {"grapes, whole", "grape juice", JAM, JELLY, "grape-plum jelly", "mixed fruit cocktail", "berry syrup"},
     "japanese-plum": {"plums", JAM, JELLY, PUREE, "grape-plum jelly"},
     "mulberry": {"berries, whole"},
+    # AIB 539, Guide 2, "Berries, whole": currants and gooseberries are named beside blackberries and raspberries
+    "black-currant": {"berries, whole"},
+    "gooseberry": {"berries, whole"},
+    "red-currant": {"berries, whole"},
     "nectarine": {"nectarines", PUREE},
     "peach": {
         *("peaches", JAM, BABY, PUREE, "mixed fruit cocktail", "peach-apple salsa", "peach salsa"),

@@ -105,12 +105,12 @@ def _ready_at_once(
     for one in _together(jobs, holding):
         for entry in one.entries if stands(one) else ():
             if _is_once_a_tree(entry, _TELL_OF_READY.get(entry.task.topic)):
-                tell.setdefault((*_of_what(entry), _hands(entry, holding)), []).append(entry)
+                tell.setdefault((*_of_what(entry), _people(entry, holding)), []).append(entry)
     found = {}
     for entry in jobs:
         if entry.task.topic is Topic.STORE and _is_once_a_tree(entry, Stage.READY):
             first = entry.span.first
-            those = tell.get((*_of_what(entry), _hands(entry, holding)), [])
+            those = tell.get((*_of_what(entry), _people(entry, holding)), [])
             near = (one for one in those if 0 <= (first - one.span.first).days <= AT_ONCE_D)
             job = max(near, key=_in_order, default=None)
             if job is not None:
@@ -172,6 +172,11 @@ def _group(entry: Entry, holding: Holding) -> tuple[object, ...]:
     if task.when.stage in _NOT_TOO_EARLY or before:
         first -= timedelta(days=(first.weekday() - holding.place.week_starts) % 7)
     return (task.key, entry.season, first, _hands(entry, holding))
+
+
+def _people(entry: Entry, holding: Holding) -> tuple[str, frozenset[str]]:
+    """Return whose job it is, whoever is away on its days."""
+    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, (), entry.house).people
 
 
 def _hands(entry: Entry, holding: Holding) -> tuple[str, frozenset[str]]:
