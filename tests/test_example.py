@@ -302,8 +302,10 @@ def test_a_pick_has_one_date_wherever_it_is_said(
             section
             for name, page in pages.items()
             if name.startswith("weeks/")
-            for section in page.findall(".//section[@class='day']")
-            if section.find("*/time").get("datetime") == iso  # type: ignore[union-attr]
+            for section in page.iter()
+            if "day" in (section.get("class") or "").split()
+            and (day := section.find(".//time")) is not None
+            and day.get("datetime") == iso
         ]
         said = [
             (
@@ -312,7 +314,7 @@ def test_a_pick_has_one_date_wherever_it_is_said(
                 [words(tag) for tag in line.findall("div/a[@class='code']")],
             )
             for section in weeks
-            for line in section.findall("ul[@class='tasks']/li")
+            for line in section.findall(".//ul[@class='tasks']/li")
         ]
         assert any(
             verb == "Pick" and limb.name in line and tree.tag in tags and bearing.crop in line
@@ -421,7 +423,7 @@ def test_a_task_with_cautions_warns_wherever_it_is_listed(pages: dict[str, Eleme
         earlier: list[str] = []
         for day in [e for e in tree.iter() if "day" in (e.get("class") or "").split()]:
             told = [words(line) for line in day.findall("section[@class='care']/ul/li")]
-            for line in day.findall("ul[@class='tasks']/li"):
+            for line in day.findall("ul[@class='tasks']/li[@class='job']"):
                 task = careful.get(words(only(line, "div/a[@class='verb']")))
                 marks = [
                     words(mark).removeprefix("Caution: ") for mark in line.iter("span") if mark.get("class") == "haz"

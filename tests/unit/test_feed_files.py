@@ -37,6 +37,7 @@ from firmripe.publish.site import make_site
 from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json
 from firmripe.shipped import theme_folder
 from firmripe.wording.calendar import undated_words
+from firmripe.wording.names import as_read
 
 PEOPLE = (
     "people: [{name: Ann, household: upper, does: [picking, watch]}, {name: Ben, household: upper, does: [picking]},"
@@ -415,12 +416,12 @@ def test_table_and_json_say_the_same_as_the_calendar(example_plan: Plan) -> None
     """Every job of the season once, by first day, with the identity that its reminder has."""
     rows = list(csv.DictReader(io.StringIO(plan_csv(example_plan).decode(), newline="")))
     jobs = json.loads(plan_json(example_plan))["jobs"]
-    place = example_plan.holding.place
+    place, read = example_plan.holding.place, as_read(example_plan.calendar.entries)
 
     assert list(rows[0]) == list(COLUMNS) == list(jobs[0])
-    assert [row["uid"] for row in rows] == [entry_uid(place, entry) for entry in example_plan.calendar.entries]
+    assert [row["uid"] for row in rows] == [entry_uid(place, entry) for entry in read]
     assert [row["first_day"] for row in rows] == sorted(row["first_day"] for row in rows)
-    for row, told, entry in zip(rows, jobs, example_plan.calendar.entries, strict=True):
+    for row, told, entry in zip(rows, jobs, read, strict=True):
         assert (row["uid"], row["first_day"], row["last_day"]) == (told["uid"], told["first_day"], told["last_day"])
         assert row["first_day"] == entry.span.first.isoformat()
         assert row["reminder"] == ("yes" if told["reminder"] else "no")

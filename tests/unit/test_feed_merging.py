@@ -190,19 +190,21 @@ def test_a_canning_day_keeps_its_identity_when_its_day_moves_and_tells_what_the_
     assert "14 quarts Pear halves in jars: pot, loads of 7 + 7, 30 minutes of a full boil" in text
 
 
-def test_fruit_that_is_ready_as_it_is_picked_or_put_up_rings_once(plan_of: Callable[..., Plan]) -> None:
-    """What tells of it is the pick, or the kitchen's job of the day: sour cherries, and pears from indoors."""
+def test_ripe_fruit_rings_once(plan_of: Callable[..., Plan]) -> None:
+    """Sour cherries are ready on the tree, and their pick tells so; the day pears are ready tells the kitchen."""
     trees = {"trees/c.md": note("cultivar: Montmorency"), "trees/p.md": note("cultivar: Bartlett")}
-    place = note("zone: 6b", "latitude: 42 N", "without: [canning]")
-    for canning, told in ((place.replace("without: [canning]\n", ""), "Put up p"), (place, "Pick c")):
-        plan = plan_of({"place.md": canning, **trees})
-        spring = replace(plan, season=replace(plan.season, as_of=SPRING))
-        found = by_icalendar(make_feeds(spring, Ledger(), SPRING).files["feeds/reminders.ics"])
-        titles = [title for _, _, _, title, _ in found]
-        (text,) = {text for _, _, _, title, text in found if title.startswith(told)}
+    plan = plan_of({"place.md": note("zone: 6b", "latitude: 42 N"), **trees})
+    spring = replace(plan, season=replace(plan.season, as_of=SPRING))
+    found = by_icalendar(make_feeds(spring, Ledger(), SPRING).files["feeds/reminders.ics"])
+    (cherries,) = {text for _, _, _, title, text in found if title.startswith("Pick c")}
+    (pears,) = {text for _, _, _, title, text in found if title.startswith("Ready p")}
 
-        assert "Sort what is ready " in text
-        assert not any(title.startswith("Ready c") for title in titles)
+    assert not [title for *_, title, _ in found if title.startswith(("Ready c", "Put up"))]
+    assert "Sort what is ready " in cherries
+    assert "Put up " in cherries
+    assert "Put up " in pears
+    assert "Use only a tested process" in cherries
+    assert "Use only a tested process" in pears
 
 
 # How many there are

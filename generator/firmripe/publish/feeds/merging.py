@@ -2,7 +2,7 @@
 
 Jobs of one task fall together on a day, and those that may well be done a little early within a week, on the first of
 its days. A deadline soon after what it ends stands in that, not by itself, and so does fruit that is ready when it is
-picked, or is put up as soon as it is. What one person alone has to do, or other
+picked, and what the kitchen makes of it. What one person alone has to do, or other
 hands, is kept apart, so that every calendar takes an appointment whole or not at all.
 """
 
@@ -25,17 +25,15 @@ _NOT_TOO_EARLY = frozenset({Stage.EARLIEST_PICK, Stage.KEEP_UNTIL, *ENDS})
 _OF_A_SESSION = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
 SOON_D = 7
 """A deadline that comes so soon after what it ends needs no reminder of its own (our judgement)."""
-_TELL_OF_READY = {Topic.ORCHARD: Stage.PICK, Topic.KITCHEN: Stage.READY}
-"""The jobs that tell of fruit that is ready as well, by where they are done."""
 AT_ONCE_D = 1
-"""Fruit that is ready so few days after its pick is told of at the pick (our judgement)."""
+"""What comes so few days after the job that tells of it needs no reminder of its own (our judgement)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Merged:
     """Jobs of one task that are one appointment, by day and name, and the `deadlines` that are told in it.
 
-    Beside deadlines that is fruit which is ready as it is picked.
+    Beside deadlines that is fruit which is ready as it is picked, and what the kitchen makes of it.
 
     The one that is first by identity lends it its own, so that it stays the same when the days of others move.
     """
@@ -68,14 +66,14 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
     """
     everything = list(entries)
     ends = [entry for entry in everything if _is_deadline(entry)]
-    at_once = _ready_at_once([entry for entry in everything if not _is_deadline(entry)], holding, stands)
-    jobs = [entry for entry in everything if not _is_deadline(entry) and entry.identity not in at_once]
+    elsewhere = _told_elsewhere([entry for entry in everything if not _is_deadline(entry)], holding, stands)
+    jobs = [entry for entry in everything if not _is_deadline(entry) and entry.identity not in elsewhere]
     begins_of = [(entry, one) for one in _together(jobs, holding) for entry in one.entries]
     whole = {entry.identity: one for entry, one in begins_of}
     told: dict[str, list[Entry]] = {}
-    for ready, job in at_once.values():
-        begins_of.append((ready, whole[job.identity]))
-        told.setdefault(whole[job.identity].lead.identity, []).append(ready)
+    for beside, job in elsewhere.values():
+        begins_of.append((beside, whole[job.identity]))
+        told.setdefault(whole[job.identity].lead.identity, []).append(beside)
     # Of several pickings the last is what a deadline ends.
     begins_of.sort(key=lambda pair: _in_order(pair[0]))
     begun = {of: pair for pair in begins_of for of in _may_end(pair[0], holding)}
@@ -94,27 +92,31 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
     return tuple(sorted(found, key=lambda one: (one.days[0], one.lead.identity)))
 
 
-def _ready_at_once(
+def _told_elsewhere(
     jobs: Sequence[Entry], holding: Holding, stands: Callable[[Merged], bool]
 ) -> dict[str, tuple[Entry, Entry]]:
-    """Return the store's jobs that say no more than that fruit is ready, by identity, each with the job that tells it.
+    """Return the jobs with ripe fruit that another tells of, by identity, each with that one.
 
-    That is its pick, or what the kitchen makes of it on the day.
+    Fruit that is ready as it is picked is told of by its pick, with what the kitchen makes of it; what is made of other
+    fruit by the job that says that it is ready.
     """
-    tell: dict[tuple[object, ...], list[Entry]] = {}
-    for one in _together(jobs, holding):
-        for entry in one.entries if stands(one) else ():
-            if _is_once_a_tree(entry, _TELL_OF_READY.get(entry.task.topic)):
+    standing = [entry for one in _together(jobs, holding) if stands(one) for entry in one.entries]
+    found: dict[str, tuple[Entry, Entry]] = {}
+    for topics, by, stage in (
+        ({Topic.STORE, Topic.KITCHEN}, Topic.ORCHARD, Stage.PICK),
+        ({Topic.KITCHEN}, Topic.STORE, Stage.READY),
+    ):
+        tell: dict[tuple[object, ...], list[Entry]] = {}
+        for entry in standing:
+            if entry.task.topic is by and _is_once_a_tree(entry, stage) and entry.identity not in found:
                 tell.setdefault((*_of_what(entry), _people(entry, holding)), []).append(entry)
-    found = {}
-    for entry in jobs:
-        if entry.task.topic is Topic.STORE and _is_once_a_tree(entry, Stage.READY):
-            first = entry.span.first
-            those = tell.get((*_of_what(entry), _people(entry, holding)), [])
-            near = (one for one in those if 0 <= (first - one.span.first).days <= AT_ONCE_D)
-            job = max(near, key=_in_order, default=None)
-            if job is not None:
-                found[entry.identity] = (entry, job)
+        for entry in jobs:
+            if entry.task.topic in topics and _is_once_a_tree(entry, Stage.READY) and entry.identity not in found:
+                those = tell.get((*_of_what(entry), _people(entry, holding)), [])
+                near = (one for one in those if 0 <= (entry.span.first - one.span.first).days <= AT_ONCE_D)
+                job = max(near, key=_in_order, default=None)
+                if job is not None:
+                    found[entry.identity] = (entry, job)
     return found
 
 
