@@ -14,7 +14,7 @@ from firmripe.kitchen.fit.means import Means
 MORE = ("hands", "hours", "pot", "stock", "space", "session", "there", "known")
 
 
-@settings(max_examples=600)
+@settings(max_examples=300)
 @given(small_means(spaces=False))
 def test_no_plan_of_a_small_kitchen_is_better(means: Means) -> None:
     """The goals are those of the best of all plans, each one of which is tried."""
@@ -25,7 +25,7 @@ def test_no_plan_of_a_small_kitchen_is_better(means: Means) -> None:
     assert is_no_worse(best, found)
 
 
-@settings(max_examples=600)
+@settings(max_examples=300)
 @given(small_means())
 def test_no_plan_with_spaces_is_better(means: Means) -> None:
     """The goals are those that another programme, built in another way, comes to."""
@@ -36,21 +36,21 @@ def test_no_plan_with_spaces_is_better(means: Means) -> None:
     assert is_no_worse(best, found)
 
 
-@settings(max_examples=600)
+@settings(max_examples=300)
 @given(small_means())
 def test_no_plan_breaks_a_rule(means: Means) -> None:
     """Fruit, hands, pots, stock, spaces and wants are all kept, and what is told adds up."""
     assert breaches(means, fit(means)) == []
 
 
-@settings(max_examples=600)
+@settings(max_examples=300)
 @given(small_means(), st.sampled_from(MORE), st.data())
 def test_more_of_anything_never_makes_the_plan_worse(means: Means, what: str, data: st.DataObject) -> None:
     """With one thing more the goals, in their order, are at least as good."""
     assert is_no_worse(goals_of(fit(more(means, what, data))), goals_of(fit(means)))
 
 
-@settings(max_examples=600)
+@settings(max_examples=300)
 @given(small_means(), st.randoms(use_true_random=False))
 def test_the_order_of_listing_plays_no_part(means: Means, random: object) -> None:
     """The same means in another order give the same plan."""

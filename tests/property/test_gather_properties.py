@@ -52,7 +52,7 @@ rows = st.builds(
     st.one_of(st.just(""), st.sampled_from(("good size", "the low limbs", "2027-08-01,1-01,drop"))),
 )
 texts = st.lists(st.one_of(rows, rows, words), max_size=8).map("\n".join)
-few = settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
+few = settings(max_examples=10, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 
 
 def household() -> Path:

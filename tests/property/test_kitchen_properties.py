@@ -49,7 +49,7 @@ DAYS = st.dates(date(2027, 8, 15), date(2027, 10, 20))
 SEEN_GRADES = ["", " windfalls", " keepers", " use now", " culls"]
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(changes=CHANGES, as_of=DAYS, grade=st.sampled_from(SEEN_GRADES), pounds=st.integers(1, 90))
 def test_no_kitchen_plan_breaks_a_rule(changes: dict[str, str], as_of: date, grade: str, pounds: int) -> None:
     """Hours, heights, grades, days, weights and supplies are kept, whatever the household tells."""
