@@ -121,10 +121,9 @@ def test_it_bloomed_early(thumb: Thumb) -> None:
     """From the bar of any page: the tree, full bloom, and it is noted."""
     thumb.touch(thumb.page.locator(".pen a"))
     page = thumb.page
-    if not page.locator("#trees label").first.is_visible():
-        thumb.touch(page.locator("#trees summary"))
     thumb.touch(page.locator("#trees .choices label"))
     bloom = page.locator("label", has=page.locator("[value='full bloom']"))
+    expect(bloom).to_be_attached()
     if not bloom.is_visible():
         thumb.touch(page.locator("details", has=bloom).locator("summary"))
     thumb.touch(bloom)
