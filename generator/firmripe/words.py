@@ -26,9 +26,13 @@ def within(text: str) -> str:
 
 def short_day(day: date) -> str:
     """Say a day as `28 Aug`."""
-    spoken = tongue()
-    month = spoken.short_months[day.month - 1]
-    return _("{month} {day}", month=month, day=day.day) if spoken.month_first else f"{day.day} {month}"
+    return _of_the_month(day.day, tongue().short_months[day.month - 1])
+
+
+def _of_the_month(day: int | str, month: str) -> str:
+    if tongue().month_first:
+        return _("{month} {day}", month=month, day=day)
+    return _("{day} {month}", day=day, month=month)
 
 
 def week_day(day: date) -> str:
@@ -192,8 +196,7 @@ def stretch_words(text: str) -> str:
 def _printed(part: str | None, month: str, day: str | None) -> str:
     spoken, at = tongue(), _MONTHS[month[:3]]
     if day:
-        short = spoken.short_months[at]
-        return _("{month} {day}", month=short, day=day) if spoken.month_first else f"{day} {short}"
+        return _of_the_month(day, spoken.short_months[at])
     name = spoken.months[at]
     if part == "early":
         return _("early {month}", month=name)

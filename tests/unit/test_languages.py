@@ -284,6 +284,16 @@ def test_spanish_days_bear_spanish_names() -> None:
     assert SPANISH.days[0] == "lunes"
 
 
+def test_german_days_bear_a_point_and_its_nouns_their_capitals() -> None:
+    """DIN 5008: the day's number has a point; CLDR: the names; a noun begins with a capital wherever it stands."""
+    with speaking(read_tongue("de", month_first=False, south=False)):
+        assert words.short_day(date(2027, 9, 8)) == "8. Sept."
+        assert words.long_day(date(2027, 9, 8)) == "Mittwoch, 8. September 2027"
+        assert words.stretch_words("Aug 16 - Sep 5") == "16. Aug. - 5. Sept."
+        assert words.within("Vollblüte von Anjou") == "Vollblüte von Anjou"
+    assert words.within("Full bloom of Anjou") == "full bloom of Anjou"
+
+
 def test_the_order_asked_for_holds_in_another_language_too() -> None:
     """Spanish usually says the day first; a household that asks for the month first gets it."""
     with speaking(read_tongue("es", month_first=True, south=False)):
