@@ -46,7 +46,8 @@ def test_every_command_that_is_written_is_understood(page: Path) -> None:
             continue
         assert name in main.commands, words
         command = main.commands[name]
-        command.make_parser(click.Context(command)).parse_args(list(rest))  # raises for an option that there is not
+        here = click.Context(command, parent=click.Context(main, **main.context_settings))
+        command.make_parser(here).parse_args(list(rest))  # raises for an option that there is not
     assert found or page.name == "DEVELOPERS.md"
 
 
