@@ -72,6 +72,8 @@ def translated_many(one: str, many: str, number: int, /) -> str:
 
 
 _ARTICLE = re.compile(r"\b[Tt]he \{(space|room|pot|kitchen)\}")
+_TWO_STOPS = re.compile(r"(?<!\.)\.\.(?!\.)")
+"""A day cut short, as `13. Sept.`, ends a sentence with its own stop."""
 _NAMED = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
 
 
@@ -79,7 +81,8 @@ def _filled(said: str, fields: Mapping[str, object]) -> str:
     """Fill in a message; `the {pot}` has no article where a household's own name stands, as in `Thea's pot`."""
     if _TONGUE.get().code == ENGLISH:
         said = _ARTICLE.sub(lambda at: at[0][4:] if _NAMED.match(str(fields[at[1]])) else at[0], said)
-    return said.format(**fields)
+        return said.format(**fields)
+    return _TWO_STOPS.sub(".", said.format(**fields))
 
 
 def _said(message: str) -> str:

@@ -291,6 +291,7 @@ def test_german_days_bear_a_point_and_its_nouns_their_capitals() -> None:
         assert words.long_day(date(2027, 9, 8)) == "Mittwoch, 8. September 2027"
         assert words.stretch_words("Aug 16 - Sep 5") == "16. Aug. - 5. Sept."
         assert words.within("Vollblüte von Anjou") == "Vollblüte von Anjou"
+        assert _("Picked {day}.", day=words.short_day(date(2027, 9, 8))).endswith("8. Sept.")
     assert words.within("Full bloom of Anjou") == "full bloom of Anjou"
 
 
