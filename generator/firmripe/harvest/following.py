@@ -24,7 +24,7 @@ from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.place import Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, Grade, Weight, total
+from firmripe.holding.weight import NOTHING, Grade, Weight, together, total
 from firmripe.remark import Remark
 from firmripe.season.estimate import Estimate, Happens, Reach, Reason
 from firmripe.season.freezing import freeze_ahead
@@ -116,7 +116,7 @@ def _put_away(drafts: list[Draft]) -> None:
             by_house = grade in STORED & SHARED and draft.season.holding.place.is_put_away_by_house
             parts = _by_house(draft, picking, grade) if by_house else [("", draft)]
             for house, part in parts:
-                mine = weight if not by_house else None if weight is None else _weight_of(part, picking, grade)
+                mine = _weight_of(part, picking, grade) if by_house and weight is not None else weight
                 for batch in _placed(part, picking, (grade, mine), loads):
                     draft.batches.append(replace(batch, house=house))
                     loads += [*loads_of(batch), *room_loads_of(batch)]
@@ -158,9 +158,7 @@ def _by_house(draft: Draft, picking: Picking, grade: Grade) -> list[tuple[str, D
 def _weight_of(draft: Draft, picking: Picking, grade: Grade) -> Weight | None:
     """Return what a batch weighs with all that has left it; None where that is not known."""
     left = draft.left[picking.number, grade]
-    weights = [left.weight, *(out.weight for out in left.outs)]
-    known = [weight for weight in weights if weight is not None]
-    return total(known) if len(known) == len(weights) else None
+    return together([left.weight, *(out.weight for out in left.outs)])
 
 
 def _right_to_room(draft: Draft, picking: Picking) -> int:

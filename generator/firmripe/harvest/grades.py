@@ -14,7 +14,7 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import PICKINGS
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Grade, Weight, total
+from firmripe.holding.weight import Grade, Weight
 from firmripe.season.season import Season
 
 USE_NOW = DayCount(low=1, high=3)
@@ -85,12 +85,6 @@ def graded(picking: Picking, shares: dict[Grade, Fraction]) -> tuple[tuple[Grade
     return tuple(
         (grade, None if picking.weight is None else picking.weight.times(share)) for grade, share in shares.items()
     )
-
-
-def whole(parts: tuple[tuple[Grade, Weight | None], ...]) -> Weight | None:
-    """Add grades up; None where one has no weight."""
-    weights = [weight for _, weight in parts]
-    return total([weight for weight in weights if weight is not None]) if None not in weights else None
 
 
 def why_not(grade: Grade, preserve: Preserve) -> NotForIt | None:

@@ -22,7 +22,7 @@ from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, Grade, Weight, total
+from firmripe.holding.weight import NOTHING, Grade, Weight, together
 from firmripe.remark import Remark
 from firmripe.season.estimate import Reach, Reason
 
@@ -236,8 +236,7 @@ def lying_parts(batch: Batch, day: date) -> Iterator[Batch]:
         return
     for at in days:
         of_day = [one for one in out if one.day == at]
-        weights = [one.weight for one in of_day if one.weight is not None]
-        weight = total(weights) if len(weights) == len(of_day) else None
+        weight = together(one.weight for one in of_day)
         yield replace(batch, outs=tuple(of_day), weight=weight, came_out=at, space=batch.room)
     if stays:
         yield replace(batch, outs=tuple(rest))
@@ -263,25 +262,20 @@ def _whole(parts: Sequence[Batch]) -> Batch:
     first = min(parts, key=lambda part: min((out.day for out in part.outs if not out.noted), default=date.max))
     outs = [replace(out, house="") for part in parts for out in part.outs]
     to_come = [out for out in first.outs if not out.noted]
-    rest = _together([out.weight for out in outs if not out.noted])
+    rest = together(out.weight for out in outs if not out.noted)
     noted: dict[Out, list[Weight | None]] = {}
     for out in outs:
         if out.noted:
             noted.setdefault(replace(out, weight=None), []).append(out.weight)
-    once = [replace(out, weight=_together(weights)) for out, weights in noted.items()]
+    once = [replace(out, weight=together(weights)) for out, weights in noted.items()]
     once += [replace(out, house="", weight=_scaled(out, to_come, rest)) for out in to_come]
-    weight = _together([part.weight for part in parts])
+    weight = together(part.weight for part in parts)
     return replace(first, house="", part=1, parts=1, weight=weight, outs=tuple(sorted(once, key=lambda out: out.day)))
-
-
-def _together(weights: Sequence[Weight | None]) -> Weight | None:
-    known = [weight for weight in weights if weight is not None]
-    return total(known) if len(known) == len(weights) else None
 
 
 def _scaled(out: Out, planned: Sequence[Out], rest: Weight | None) -> Weight | None:
     """Return what of the rest leaves on a day, as much of it as of the part that was `planned`."""
-    mine = _together([one.weight for one in planned])
+    mine = together(one.weight for one in planned)
     if rest is None or mine is None or out.weight is None:
         return None
     return rest.times(out.weight.high / mine.high) if mine.high else rest.times(Fraction(1, len(planned)))

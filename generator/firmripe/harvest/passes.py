@@ -15,7 +15,7 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.picking_days import picking_days
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Grade, Weight, total
+from firmripe.holding.weight import Grade, Weight, together, total
 from firmripe.season.estimate import Basis, Estimate, Reach
 from firmripe.season.freezing import freeze_ahead
 from firmripe.season.labels import free_of_labels, hanging_until
@@ -116,13 +116,12 @@ def _ahead_of_a_freeze(
     late = [picking for picking in planned if picking.day.likely >= freeze.last]
     if not late:
         return planned
-    weights = [picking.weight for picking in late if picking.weight is not None]
     last = min(late[0].day.earliest, freeze.last), freeze.last
     whole = Picking(
         number=late[0].number,
         day=Reach(earliest=last[0], likely=last[1], latest=last[1]),
         due=last[1],
-        weight=total(weights) if len(weights) == len(late) else None,
+        weight=together(picking.weight for picking in late),
     )
     return [*(picking for picking in planned if picking.day.likely < freeze.last), whole]
 

@@ -18,7 +18,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.place import Place, Wanted
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, read_amount
+from firmripe.holding.weight import Weight, read_amount, together
 from firmripe.problems import folded
 from firmripe.remark import Remark
 
@@ -185,9 +185,8 @@ def _asked_of(want: Wanted, batch: Batch, place: Place | None) -> Fraction | Non
 
 def _free(batch: Batch) -> Fraction | None:
     """Return how much of a batch (kg) is still to come out and promised to nobody; None where that is not known."""
-    weights = [out.weight for out in batch.outs if not out.noted and out.to is Goes.TABLE]
-    known = [weight.middle for weight in weights if weight is not None]
-    return sum(known, Fraction(0)) if len(known) == len(weights) else None
+    free = together(out.weight for out in batch.outs if not out.noted and out.to is Goes.TABLE)
+    return free.middle if free is not None else None
 
 
 def _is_of(want: Wanted, limb: Cultivar) -> bool:

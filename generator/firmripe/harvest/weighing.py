@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from firmripe.holding.fruit import Traits
 from firmripe.holding.place import Place
-from firmripe.holding.weight import Part, Weight, total
+from firmripe.holding.weight import Part, Weight, together
 
 
 def containers_of(traits: Traits, place: Place) -> dict[str, Weight]:
@@ -26,5 +26,4 @@ def containers_of(traits: Traits, place: Place) -> dict[str, Weight]:
 def weigh(parts: Iterable[Part], containers: Mapping[str, Weight]) -> Weight | None:
     """Return what parts weigh together; None where there are none, or one has no known weight."""
     weights = [part.weight(containers) for part in parts]
-    known = [weight for weight in weights if weight is not None]
-    return total(known) if known and len(known) == len(weights) else None
+    return together(weights) if weights else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -70,6 +70,13 @@ def total(weights: list[Weight]) -> Weight:
     for weight in weights:
         whole = whole + weight
     return whole
+
+
+def together(weights: Iterable[Weight | None]) -> Weight | None:
+    """Add weights up; None where one is not known."""
+    told = list(weights)
+    known = [weight for weight in told if weight is not None]
+    return total(known) if len(known) == len(told) else None
 
 
 KILOGRAM = Fraction(1)

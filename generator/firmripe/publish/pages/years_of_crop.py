@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from firmripe.harvest.weighing import weigh
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Weight, read_amount, total
+from firmripe.holding.weight import read_amount, together
 from firmripe.plan import Plan
 from firmripe.publish.views import Link, View
 from firmripe.season.estimate import Estimate
@@ -116,9 +117,8 @@ class _Year:
         self.bloom = min((r.day for r in of if r.what is Happening.FULL_BLOOM), default=None)
         self.picks = sorted({r.day for r in of if r.what in PICKINGS})
         self.expected: date | None = None
-        weights = [_weighed(r.amount) for r in of if r.what in PICKINGS]
-        known = [weight for weight in weights if weight is not None]
-        self.weight = total(known) if known and len(known) == len(weights) else None
+        weights = [weigh(read_amount(r.amount), {}) for r in of if r.what in PICKINGS]
+        self.weight = together(weights) if weights else None
 
     def since(self, day: date) -> int:
         """Return how many days a day lies after the first of January of this year."""
@@ -137,10 +137,3 @@ class _Scale:
         if self._most == self._least:
             return (self._first + self._last) // 2
         return round(self._first + (self._last - self._first) * (day - self._least) / (self._most - self._least))
-
-
-def _weighed(amount: str) -> Weight | None:
-    parts = read_amount(amount)
-    weights = [part.weight({}) for part in parts]
-    known = [weight for weight in weights if weight is not None]
-    return total(known) if known and len(known) == len(weights) else None
