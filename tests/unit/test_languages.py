@@ -295,6 +295,16 @@ def test_german_days_bear_a_point_and_its_nouns_their_capitals() -> None:
     assert words.within("Full bloom of Anjou") == "full bloom of Anjou"
 
 
+def test_what_begins_a_sentence_keeps_the_capitals_within_it() -> None:
+    """A gap keeps its months, and a German syrup its noun: a capital is given in one place, and takes none away."""
+    gap = words.gap_words(Span(first=date(2026, 3, 3), last=date(2026, 3, 9)))
+    assert words.begun(gap) == "No weather from 3 Mar to 9 Mar 2026"
+    with speaking(read_tongue("de", month_first=False, south=False)):
+        assert words.begun(term("light syrup")) == "Leichter Sirup"
+    said = [*(ROOT / "generator/firmripe/wording").rglob("*.py"), *(ROOT / "generator/firmripe/publish").rglob("*.py")]
+    assert not [path.name for path in said if ".capitalize()" in path.read_text(encoding="utf-8")]
+
+
 def test_the_order_asked_for_holds_in_another_language_too() -> None:
     """Spanish usually says the day first; a household that asks for the month first gets it."""
     with speaking(read_tongue("es", month_first=True, south=False)):

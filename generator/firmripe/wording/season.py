@@ -52,6 +52,7 @@ from firmripe.wording.remarks import words_of
 from firmripe.words import (
     about_day,
     amount,
+    begun,
     degrees,
     of_crop,
     on_tree,
@@ -316,7 +317,7 @@ def _event_of(remark: EventOf) -> str:
     """Name an event of a limb, as a heading."""
     return _(
         "{event} of {limb}{crop}",
-        event=term(remark.event.value).capitalize(),
+        event=begun(term(remark.event.value)),
         limb=on_tree(remark.limb, remark.tree),
         crop=of_crop(remark.crop),
     )

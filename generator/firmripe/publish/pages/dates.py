@@ -14,7 +14,7 @@ from firmripe.season.usual import usual_of
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
-from firmripe.words import gap_words, whole_shift_words
+from firmripe.words import begun, gap_words, whole_shift_words
 
 _ZONES = tuple(HardinessZone(number) for number in range(4, 20))
 """From 3a to 10b, in which the fruits of the shelf grow."""
@@ -119,10 +119,10 @@ def _warmth(context: PageContext) -> tuple[str, ...]:
             said.append(
                 _(
                     "{event} of {name} ({tree}): {told}.",
-                    event=term(told.event.value).capitalize(),
+                    event=begun(term(told.event.value)),
                     name=name,
                     tree=told.bearing.tree,
                     told=words_of(told),
                 )
             )
-    return (*said, *(f"{gap_words(gap).capitalize()}." for gap in weather.gaps))
+    return (*said, *(f"{begun(gap_words(gap))}." for gap in weather.gaps))

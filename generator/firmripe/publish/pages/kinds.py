@@ -163,7 +163,7 @@ def _windows(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, 
     events = list(Event)
     return tuple(
         context.quote(
-            term(window.event.value).capitalize() + of_crop(window.crop),
+            begun(term(window.event.value)) + of_crop(window.crop),
             f"{stretch_words(window.text)}, {window.place_name}" if window.place_name else stretch_words(window.text),
             window.cited,
             window.note,

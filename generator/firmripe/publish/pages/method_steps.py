@@ -20,7 +20,7 @@ from firmripe.saying import ENGLISH, _, mark, term
 from firmripe.wording.holding import jars_words
 from firmripe.wording.measures import mixed
 from firmripe.wording.minutes import acid_words, minutes_words
-from firmripe.words import amount, is_foreign
+from firmripe.words import amount, begun, is_foreign
 
 _ABOVE: Final = {
     Act.STERILISE: mark("Boil the empty jars first, where it says so above."),
@@ -42,7 +42,7 @@ def step_words(step: Step) -> str:
         words = _looked_up(step.act, step.found)
     else:
         words = _liquid(step)
-    return _("{pot}: {words}", pot=term(step.pot.value).capitalize(), words=words) if step.pot else words
+    return _("{pot}: {words}", pot=begun(term(step.pot.value)), words=words) if step.pot else words
 
 
 def _looked_up(act: Act, found: Minutes) -> str:
@@ -64,7 +64,7 @@ def _liquid(step: Step) -> str:
     return _(
         "{liquid} for {jars}: {water} cups of water and {sugar} cups of sugar; "
         "water or juice serves too, sugar is not needed for safety.",
-        liquid=term(step.syrup.name).capitalize(),
+        liquid=begun(term(step.syrup.name)),
         jars=jars_words(Jar.of(step.load), count),
         water=mixed(Fraction(water)),
         sugar=mixed(Fraction(sugar)),

@@ -86,7 +86,7 @@ def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
     place = plan.holding.place
     base = base_address(place)
     return SubscribePage(
-        kinds=tuple((term(kind).capitalize(), term(about)) for kind, about in _KINDS.items()),
+        kinds=tuple((begun(term(kind)), term(about)) for kind, about in _KINDS.items()),
         groups=tuple(
             FeedGroup(title=group.title, about=group.about, feeds=tuple(_line(feed, base) for feed in group.feeds))
             for group in feeds.groups
@@ -117,7 +117,7 @@ def calendar_sheet(plan: Plan, feeds: Feeds) -> CalendarSheet | None:
 def _line(feed: Feed, base: str) -> FeedLine:
     address = base + feed.path
     of = begun(term(feed.of))
-    name = f"{of}: {term(feed.kind)}" if of else term(feed.kind).capitalize()
+    name = f"{of}: {term(feed.kind)}" if of else begun(term(feed.kind))
     if feed.part.of > 1:
         name = _("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
     code, side = qr_code(address if base and feed.kind == "reminders" else "")

@@ -10,6 +10,7 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.signs import TESTING, drawing_of, in_turn
 from firmripe.publish.views import Hazard, Link, Quote, View
 from firmripe.saying import term
+from firmripe.words import begun
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +41,7 @@ class TestsPage(View):
 def signs_of(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
     """Return the tests of when to pick, in the order in which they are made."""
     return tuple(
-        context.quote(term(sign.sense).capitalize(), term(sign.text), sign.cited, leans=sign not in own.signs)
+        context.quote(begun(term(sign.sense)), term(sign.text), sign.cited, leans=sign not in own.signs)
         for sign in in_turn(traits.signs)
     )
 
