@@ -64,11 +64,13 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
 
     A deadline is told in the job that it ends where that `stands` in the calendar, and by itself where it doesn't.
     """
-    everything = list(entries)
-    ends = [entry for entry in everything if _is_deadline(entry)]
-    elsewhere = _told_elsewhere([entry for entry in everything if not _is_deadline(entry)], holding, stands)
-    jobs = [entry for entry in everything if not _is_deadline(entry) and entry.identity not in elsewhere]
-    begins_of = [(entry, one) for one in _together(jobs, holding) for entry in one.entries]
+    ends: list[Entry] = []
+    jobs: list[Entry] = []
+    for entry in entries:
+        (ends if _is_deadline(entry) else jobs).append(entry)
+    elsewhere = _told_elsewhere(jobs, holding, stands)
+    together = _together((entry for entry in jobs if entry.identity not in elsewhere), holding)
+    begins_of = [(entry, one) for one in together for entry in one.entries]
     whole = {entry.identity: one for entry, one in begins_of}
     told: dict[str, list[Entry]] = {}
     for beside, job in elsewhere.values():
@@ -87,7 +89,7 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
             alone.append(end)
     found = [
         replace(one, deadlines=tuple(sorted(told.get(one.lead.identity, ()), key=_in_order)))
-        for one in (*_together(jobs, holding), *_together(alone, holding))
+        for one in (*together, *_together(alone, holding))
     ]
     return tuple(sorted(found, key=lambda one: (one.days[0], one.lead.identity)))
 
@@ -109,10 +111,10 @@ def _told_elsewhere(
         tell: dict[tuple[object, ...], list[Entry]] = {}
         for entry in standing:
             if entry.task.topic is by and _is_once_a_tree(entry, stage) and entry.identity not in found:
-                tell.setdefault((*_of_what(entry), _people(entry, holding)), []).append(entry)
+                tell.setdefault((*_of_what(entry), _whose(entry, holding)), []).append(entry)
         for entry in jobs:
             if entry.task.topic in topics and _is_once_a_tree(entry, Stage.READY) and entry.identity not in found:
-                those = tell.get((*_of_what(entry), _people(entry, holding)), [])
+                those = tell.get((*_of_what(entry), _whose(entry, holding)), [])
                 near = (one for one in those if 0 <= (entry.span.first - one.span.first).days <= AT_ONCE_D)
                 job = max(near, key=_in_order, default=None)
                 if job is not None:
@@ -150,7 +152,7 @@ def _may_end(entry: Entry, holding: Holding) -> Iterator[tuple[object, ...]]:
 
 
 def _about(entry: Entry, stage: Stage | None, holding: Holding) -> tuple[object, ...]:
-    return stage, *_of_what(entry), entry.task.topic, _hands(entry, holding)
+    return stage, *_of_what(entry), entry.task.topic, _whose(entry, holding, entry.days)
 
 
 def _of_what(entry: Entry) -> tuple[str, str, int, str]:
@@ -173,13 +175,9 @@ def _group(entry: Entry, holding: Holding) -> tuple[object, ...]:
     before = task.when.stage is Stage.PICK and task.when.days < 0
     if task.when.stage in _NOT_TOO_EARLY or before:
         first -= timedelta(days=(first.weekday() - holding.place.week_starts) % 7)
-    return (task.key, entry.season, first, _hands(entry, holding))
+    return (task.key, entry.season, first, _whose(entry, holding, entry.days))
 
 
-def _people(entry: Entry, holding: Holding) -> tuple[str, frozenset[str]]:
-    """Return whose job it is, whoever is away on its days."""
-    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, (), entry.house).people
-
-
-def _hands(entry: Entry, holding: Holding) -> tuple[str, frozenset[str]]:
-    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, entry.days, entry.house).people
+def _whose(entry: Entry, holding: Holding, days: Iterable[date] = ()) -> tuple[str, frozenset[str]]:
+    """Return whose job it is: of whom is there on one of these days, of all where none is given."""
+    return entry.task.only_for, hands_of(entry.task, entry.bearings, holding, days, entry.house).people
