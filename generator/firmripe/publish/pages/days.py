@@ -159,13 +159,13 @@ def week_of(context: PageContext, day: date) -> Span:
 
 def all_weeks(context: PageContext) -> list[Span]:
     """Return every week that has something in it."""
-    firsts = {week_of(context, day).first for entry in context.plan.calendar.entries for day in entry.days}
+    firsts = {week_of(context, day).first for day in context.entries_of_day}
     return [week_of(context, first) for first in sorted(firsts)]
 
 
 def all_months(context: PageContext) -> list[Span]:
     """Return every month that has something in it."""
-    firsts = {day.replace(day=1) for entry in context.plan.calendar.entries for day in entry.days}
+    firsts = {day.replace(day=1) for day in context.entries_of_day}
     return [Span(first=first, last=first + relativedelta(months=1) - timedelta(days=1)) for first in sorted(firsts)]
 
 

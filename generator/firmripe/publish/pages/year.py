@@ -28,7 +28,7 @@ class YearPage(View):
 
 def year_page(context: PageContext) -> YearPage:
     """Return the page of the whole year."""
-    months = all_months(context)
+    months, weeks = all_months(context), [] if context.paths.folded else all_weeks(context)
     rows = season_rows(context, context.season.bearings)
     return YearPage(
         months=tuple(
@@ -36,7 +36,7 @@ def year_page(context: PageContext) -> YearPage:
                 context.link(month_name(span.first.year, span.first.month), context.paths.month(span.first)),
                 tuple(
                     context.link(_("week of {day}", day=week_day(week.first)), context.paths.week(week.first))
-                    for week in ([] if context.paths.folded else all_weeks(context))
+                    for week in weeks
                     if (week.first.year, week.first.month) == (span.first.year, span.first.month)
                 ),
             )
