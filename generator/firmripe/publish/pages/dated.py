@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
@@ -44,12 +45,12 @@ class Dated(View):
     narrowings: tuple[str, ...] = ()
 
 
-def stage_view(context: PageContext, label: str, reach: Reach) -> Dated:
-    """Return a day of fruit after the pick."""
+def stage_view(label: str, reach: Reach, as_of: date) -> Dated:
+    """Return a day that was worked out, such as one after the pick; with its year where it is far from `as_of`."""
     return Dated(
         label=label,
         iso=reach.likely.isoformat(),
-        likely=far_day(reach.likely, context.season.as_of),
+        likely=far_day(reach.likely, as_of),
         window=between(reach.earliest, reach.latest),
         basis=term(Basis.MODEL.value),
         rough=False,

@@ -13,12 +13,12 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.publish.pages.dated import Dated
+from firmripe.publish.pages.dated import Dated, stage_view
 from firmripe.publish.pages.season_table import Row
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
-from firmripe.season.estimate import Basis, Estimate, Reach
-from firmripe.words import between, far_day, long_day, short_day, short_month
+from firmripe.season.estimate import Estimate, Reach
+from firmripe.words import long_day, short_day, short_month
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -247,7 +247,7 @@ class _Draft:
             label=f"{short_day(self.pick.likely)}, {cut(self.bearing.tree, TAG_MOST)}" if self.pick else "",
             label_x=frame.edge(self.pick.latest + timedelta(days=1)) if self.pick and ends else at,
             label_ends=ends,
-            check=self._dated(_("Check from"), Reach(earliest=day, likely=day, latest=day))
+            check=stage_view(_("Check from"), Reach(earliest=day, likely=day, latest=day), self.as_of)
             if (day := min(self.checks, default=None))
             else None,
             needs_cold=self.needs_cold,
@@ -258,18 +258,7 @@ class _Draft:
         )
 
     def _stage(self, label: str, stage: Stage) -> Dated | None:
-        return self._dated(label, self.stages[stage]) if stage in self.stages else None
-
-    def _dated(self, label: str, reach: Reach) -> Dated:
-        return Dated(
-            label=label,
-            iso=reach.likely.isoformat(),
-            likely=far_day(reach.likely, self.as_of),
-            window=between(reach.earliest, reach.latest),
-            basis=term(Basis.MODEL.value),
-            rough=False,
-            clash="",
-        )
+        return stage_view(label, self.stages[stage], self.as_of) if stage in self.stages else None
 
 
 def _window(frame: _Frame, kind: str, reach: Reach, *, seen: bool) -> DrawnWindow:

@@ -46,7 +46,7 @@ def season_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row,
                 where=tree.place,
                 bloom=date_of(context, bearing, Event.FULL_BLOOM, _("Full bloom")),
                 pick=date_of(context, bearing, Event.PICK, _("Pick")),
-                ready=stage_view(context, _("Ready"), ready) if ready else None,
+                ready=stage_view(_("Ready"), ready, context.season.as_of) if ready else None,
                 why_not=words_of(pick.reason) if isinstance(pick, NoDate) else "",
             )
         )

@@ -183,7 +183,7 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         pollen=context.pollen.of(bearing),
         dates=tuple(dates),
         after_pick=tuple(
-            stage_view(context, term(label), lot.days[stage])
+            stage_view(term(label), lot.days[stage], context.season.as_of)
             for stage, label in _AFTER_PICK
             if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
         ),
