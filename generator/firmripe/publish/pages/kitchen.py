@@ -32,7 +32,7 @@ from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
-from firmripe.wording.holding import jars_words, pounds_words
+from firmripe.wording.holding import jars_words
 from firmripe.wording.kitchen import batch_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
 from firmripe.wording.minutes import acid_words
@@ -244,7 +244,7 @@ class Kitchens:
         return self._context.link(words, self._paths.tree(batch.bearing.tree))
 
     def _pounds(self, kg: float) -> str:
-        return pounds_words(Weight.of(Fraction(round(kg * 1000), 1000)), metric=self._metric)
+        return self._context.pounds(Weight.of(Fraction(round(kg * 1000), 1000)))
 
     # A session
 
@@ -315,7 +315,7 @@ class Kitchens:
             "{weight} of fruit for {jars}, from {n} line of our own beside what is printed",
             "{weight} of fruit for {jars}, from {n} lines of our own beside what is printed",
             ware.each.own,
-            weight=pounds_words(weight, metric=self._plan.holding.place.metric_first),
+            weight=self._context.pounds(weight),
             jars=jars_words(ware.jar, _FEW_JARS),
         )
 

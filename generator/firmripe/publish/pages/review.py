@@ -28,7 +28,7 @@ from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
-from firmripe.wording.holding import jars_words, pounds_words
+from firmripe.wording.holding import jars_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
 
@@ -168,15 +168,11 @@ class Reviewing:
     def _weights(self, year: int) -> Iterator[str]:
         """Say what was picked in a season, and in the one before it where that was weighed as well."""
         now, before = (self._picked(season) for season in (year, year - 1))
-        metric = self._plan.holding.place.metric_first
+        said = self._context.pounds(now)
         if now and before:
-            yield _(
-                "{now} were weighed, {before} the year before.",
-                now=pounds_words(now, metric=metric),
-                before=pounds_words(before, metric=metric),
-            )
+            yield _("{now} were weighed, {before} the year before.", now=said, before=self._context.pounds(before))
         elif now:
-            yield _("{now} were weighed.", now=pounds_words(now, metric=metric))
+            yield _("{now} were weighed.", now=said)
 
     def _picked(self, season: int) -> Weight | None:
         weights = [
@@ -259,13 +255,12 @@ class Reviewing:
         bloom = _first(lines, {Happening.FULL_BLOOM})
         pick = _first(lines, {Happening.FIRST_PICK}) or _first(lines, PICKINGS)
         is_bare = any(record.what is Happening.NO_CROP for record in lines)
-        metric = self._plan.holding.place.metric_first
         return YearOfTree(
             year=str(season),
             bloom=_said(bloom),
             pick=_said(pick) or (_("no crop") if is_bare else ""),
             between=days_words((pick.day - bloom.day).days) if bloom and pick and pick.day > bloom.day else "",
-            weight=pounds_words(weight, metric=metric) if weight is not None else "",
+            weight=self._context.pounds(weight),
             verdict="; ".join(word for r in lines if r.what is Happening.VERDICT and (word := noted_words(r)[1])),
             at_bloom=self._place(season, bloom.day) if bloom else None,
             at_pick=self._place(season, pick.day) if pick else None,

@@ -13,10 +13,11 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.hazards import hazards_of, together
+from firmripe.publish.pages.scores import off_words
 from firmripe.publish.pages.season_drawing import CHECK
 from firmripe.publish.signs import in_turn
 from firmripe.publish.views import Hazard, View
-from firmripe.saying import _, mark, n_, term
+from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
 from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day, week_day
@@ -162,10 +163,8 @@ def _line(crop: _Crop) -> SeasonLine:
 
 def _slide(crops: list[_Crop], days: int) -> SlideLine:
     """Return the picks of a season that runs so many days early or late."""
-    size = abs(days)
-    name = n_("{n} day early", "{n} days early", size) if days < 0 else n_("{n} day late", "{n} days late", size)
     return SlideLine(
-        name=name if days else _("as printed"),
+        name=off_words(days) if days else _("as printed"),
         printed="",
         shifted=tuple(short_day(crop.pick.likely + timedelta(days=days)) for crop in crops),
     )

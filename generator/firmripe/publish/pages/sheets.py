@@ -22,6 +22,7 @@ from firmripe.publish.pages.batches import BatchLine
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.pages.kitchen import Kitchens
+from firmripe.publish.pages.scores import off_words
 from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.subscribe import CalendarSheet
@@ -30,10 +31,9 @@ from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT, Paths
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.views import DayBlock, Hazard, Link, View
-from firmripe.saying import _, n_, term
+from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate
 from firmripe.wording.clashes import clash_words
-from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
 
@@ -273,7 +273,7 @@ class Sheets:
             crowded=len(asks) + sum(max(1, len(item.tags)) for day in days for item in day.items) > CROWDED,
             title=span_words(span),
             days=days,
-            shifts=tuple(_shift(shift) for shift in SLIDES_D),
+            shifts=tuple(off_words(shift) for shift in SLIDES_D),
             slides=self._slides(),
             hazards=together(
                 (
@@ -320,7 +320,7 @@ class Sheets:
         return soon[:1] if len(lot.pickings) > MOST_APART else soon
 
     def _pick_line(self, bearing: Bearing, pick: Estimate, lot: Lot, picking: Picking) -> PickLine:
-        limb, metric = self._plan.holding.limb(bearing), self._plan.holding.place.metric_first
+        limb = self._plan.holding.limb(bearing)
         reach = due(picking, pick)
         return PickLine(
             tree=bearing.tree,
@@ -332,7 +332,7 @@ class Sheets:
             window=between(reach.earliest, reach.latest),
             clash=clash_words(pick),
             signs=pick_tests(limb),
-            expected=pounds_words(picking.weight, metric=metric) if picking.weight is not None else "",
+            expected=self._context.pounds(picking.weight),
             space=next((b.space for b in lot.batches if b.space and b.picking == picking.number), ""),
         )
 
@@ -374,8 +374,3 @@ def _to_note(what: Happening) -> str:
     """Return the word that goes into the records, which is the same in every language, with what it means."""
     means = term(what.value)
     return what.value if means == what.value else f"{what.value} ({means})"
-
-
-def _shift(days: int) -> str:
-    size = abs(days)
-    return n_("{n} day early", "{n} days early", size) if days < 0 else n_("{n} day late", "{n} days late", size)

@@ -16,7 +16,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING, Weight
+from firmripe.holding.weight import NOTHING
 from firmripe.plan import Plan
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated
@@ -27,7 +27,6 @@ from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
 from firmripe.season.season import Season
-from firmripe.wording.holding import pounds_words
 from firmripe.words import between, of_crop, short_day, week_day
 
 
@@ -165,15 +164,12 @@ class LookingBack:
     def _weighed(self, lot: Lot) -> str:
         """Say what was picked and weighed; empty where nothing was."""
         weights = [batch.weight for batch in lot.batches if batch.picked_noted and batch.weight is not None]
-        return self._pounds(sum(weights, NOTHING)) if weights else ""
+        return self._context.pounds(sum(weights, NOTHING)) if weights else ""
 
     def _crop(self, lot: Lot) -> str:
         if not isinstance(lot.crop, Crop):
             return _("not known")
-        return self._pounds(lot.crop.weight)
-
-    def _pounds(self, weight: Weight) -> str:
-        return pounds_words(weight, metric=self._plan.holding.place.metric_first)
+        return self._context.pounds(lot.crop.weight)
 
     # What was noted, wanted and put up
 

@@ -34,7 +34,6 @@ from firmripe.saying import _, mark, term
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
-from firmripe.wording.holding import pounds_words
 from firmripe.words import week_day
 
 _AFTER_PICK = (
@@ -148,11 +147,11 @@ def tree_page(context: PageContext, tree: Tree) -> TreePage:
     )
 
 
-def _crop_words(lot: Lot, *, metric: bool) -> str:
+def _crop_words(context: PageContext, lot: Lot) -> str:
     if isinstance(lot.crop, Unweighed):
         return _("how much there will be is not known: {reason}", reason=words_of(lot.crop.reason))
     why = "; ".join(words_of(reason.why) for reason in lot.crop.reasons)
-    return f"{pounds_words(lot.crop.weight, metric=metric)}. {why}"
+    return f"{context.pounds(lot.crop.weight)}. {why}"
 
 
 def _unanswered(context: PageContext, tree: Tree) -> Iterable[Question]:
@@ -189,7 +188,7 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         ),
         steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in _step(context, reason)),
         why_not=tuple(_why_not(context, bearing, lot)),
-        expected=_crop_words(lot, metric=context.holding.place.metric_first) if lot else "",
+        expected=_crop_words(context, lot) if lot else "",
         batches=lying_in_words(context, lot.batches if lot else ()),
         alternatives=tuple(
             context.quote(f"{week_day(way.ready.likely)}", words_of(way.what), way.cited)
