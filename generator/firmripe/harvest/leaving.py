@@ -20,7 +20,7 @@ from firmripe.holding.place import Share
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
-from firmripe.problems import Unreadable, folded
+from firmripe.problems import Unreadable
 
 FRESH_D: Final = 21
 """Fruit that came out so many days before is no longer what is given away, sold or put into jars. J."""
@@ -203,7 +203,6 @@ def _in_jars(holding: Holding, limb: Cultivar, record: Record) -> Weight | None:
     jars = made.jars
     keys = {limb.key, record.tree, limb.fruit.key if limb.fruit else ""}
     kinds = [preserve for preserve in holding.preserves if keys & preserve.subjects]
-    note = folded(record.note)
-    kinds.sort(key=lambda one: (folded(one.name) not in note and folded(one.key) not in note, one.key))
+    kinds.sort(key=lambda one: (not one.is_named_in(record.note), one.key))
     each = next((load for kind in kinds if (load := makes(kind, jars.jar)) is not None), None)
     return Weight.of(each.middle_kg * jars.count) if each else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -12,7 +13,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, Takes, parse_made
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.record import Happening, Record
-from firmripe.problems import Unreadable, folded
+from firmripe.problems import Unreadable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +62,7 @@ def makes_here(holding: Holding, preserve: Preserve, jar: Jar | None, as_of: dat
     printed = makes(preserve, jar)
     if printed is None or jar is None:
         return printed
-    own = [kg for record in holding.records if (kg := _own_kg(record, preserve, jar, as_of)) is not None]
+    own = [kg for record in jar_lines(holding, preserve, as_of) if (kg := _own_kg(record, jar)) is not None]
     count = len(own) + 1
     middle = (printed.middle_kg + sum(own)) / count
     apart = [printed.low_kg - middle, printed.high_kg - middle, *(kg - middle for kg in own)]
@@ -69,12 +70,15 @@ def makes_here(holding: Holding, preserve: Preserve, jar: Jar | None, as_of: dat
     return Makes(low_kg=middle - wide, high_kg=middle + wide, cited=printed.cited, own=len(own))
 
 
-def _own_kg(record: Record, preserve: Preserve, jar: Jar, as_of: date) -> Fraction | None:
-    """Return the fruit that one jar took by a line of the records; None where that tells nothing of it."""
-    note = folded(record.note)
-    named = folded(preserve.name) in note or folded(preserve.key) in note
-    if record.what is not Happening.JARS or record.day > as_of or not named:
-        return None
+def jar_lines(holding: Holding, preserve: Preserve, as_of: date) -> Iterator[Record]:
+    """Yield the lines of the records about jars of a preserve, until a day: those whose note names it."""
+    for record in holding.records:
+        if record.what is Happening.JARS and record.day <= as_of and preserve.is_named_in(record.note):
+            yield record
+
+
+def _own_kg(record: Record, jar: Jar) -> Fraction | None:
+    """Return the fruit that one jar took by a line about jars; None where that tells nothing of it."""
     try:
         made = parse_made(record.amount)
     except Unreadable:

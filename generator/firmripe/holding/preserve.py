@@ -9,7 +9,7 @@ from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
 from firmripe.holding.jar import HandsRate, Takes
 from firmripe.holding.method import WrittenStep
-from firmripe.problems import Where
+from firmripe.problems import Where, folded
 
 
 class PutUp(Enum):
@@ -51,3 +51,8 @@ class Preserve:
     def also(self) -> tuple[str, ...]:
         """Other names: a preserve has none."""
         return ()
+
+    def is_named_in(self, note: str) -> bool:
+        """Say whether a note names it, by its name or its key, however that is spaced and pointed."""
+        said = folded(note)
+        return folded(self.name) in said or folded(self.key) in said

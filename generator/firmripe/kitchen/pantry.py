@@ -58,7 +58,8 @@ def shelved(holding: Holding, season: int, known_on: date) -> tuple[Shelved, ...
             last=max(record.day, before.last if before else record.day),
             tree=before.tree if before else record.tree,
         )
-    return tuple(_counted(one, _lefts(holding, known_on)) for _, one in sorted(made.items()))
+    lefts = _lefts(holding, known_on)
+    return tuple(_counted(one, lefts) for _, one in sorted(made.items()))
 
 
 def stock_left(holding: Holding, stock: Stock, season: int, known_on: date) -> Stock:

@@ -8,12 +8,12 @@ from datetime import date
 
 from firmripe.harvest.grades import why_not
 from firmripe.harvest.lots import Batch
-from firmripe.holding.filling import makes_here
+from firmripe.holding.filling import jar_lines, makes_here
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, parse_jars
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
 from firmripe.holding.preserve import PutUp
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Record
 from firmripe.kitchen.admitting import is_made_of, not_for_jars
 from firmripe.kitchen.fit.means import Product
 from firmripe.kitchen.plan.because import AmountNotPrinted, NotForJars
@@ -23,7 +23,7 @@ from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.kitchen.tables.work import own_rate, rate_for
-from firmripe.problems import Unreadable, folded
+from firmripe.problems import Unreadable
 from firmripe.remark import Remark
 
 FREEZER_L = "room in the freezer"
@@ -141,15 +141,11 @@ def made_so_far(holding: Holding, want: Want, season: int, as_of: date) -> int:
     if want.jar is None:
         return 0
     preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
-    names = {folded(preserve.name), folded(preserve.key)}
     of_cultivar = {tree.tag for tree in holding.trees for limb in tree.limbs if limb.key == want.cultivar}
     return sum(
         _jars_in(record, want.jar)
-        for record in holding.records
-        if record.what is Happening.JARS
-        and record.season == season
-        and record.day <= as_of
-        and any(name in folded(record.note) for name in names)
+        for record in jar_lines(holding, preserve, as_of)
+        if record.season == season
         and (not want.cultivar or want.cultivar == record.cultivar or record.tree in of_cultivar)
     )
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from firmripe.holding.figures import Figure
+from firmripe.holding.filling import jar_lines
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import HandsRate, Jar, JarSize, parse_made
 from firmripe.holding.preserve import Preserve
-from firmripe.holding.record import Happening, Record
-from firmripe.problems import Unreadable, folded
+from firmripe.problems import Unreadable
 
 START_RATE = HandsRate(low=20, high=20, jar=Jar.of(JarSize.QUART))
 """Work where no rate is known: that of hand-peeled pears, a third of an hour a quart. J, rather long than short."""
@@ -51,11 +51,8 @@ def own_rate(holding: Holding, preserve: Preserve, jar: Jar, as_of: date) -> Rat
 
     `9 pints by 2 in 1.5 hours` as the amount of `jars`, with the preserve's name in the note.
     """
-    names = {folded(preserve.name), folded(preserve.key)}
     hand_minutes, litres, lines = 0.0, 0.0, 0
-    for record in holding.records:
-        if record.what is not Happening.JARS or record.day > as_of or not _names(record, names):
-            continue
+    for record in jar_lines(holding, preserve, as_of):
         worked = worked_in(record.amount)
         if worked is not None:
             hand_minutes, litres, lines = hand_minutes + worked[0], litres + worked[1], lines + 1
@@ -63,11 +60,6 @@ def own_rate(holding: Holding, preserve: Preserve, jar: Jar, as_of: date) -> Rat
         return None
     each = hand_minutes / litres * jar.millilitres / 1000
     return Rate(hand_minutes=each, by=OwnLines(jar=jar, count=lines))
-
-
-def _names(record: Record, names: set[str]) -> bool:
-    said = folded(record.note)
-    return any(name in said for name in names)
 
 
 def worked_in(amount: str) -> tuple[float, float] | None:
