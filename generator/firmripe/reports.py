@@ -28,7 +28,7 @@ from firmripe.season.hindcast import Replay
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
 from firmripe.wording.clashes import clash_words
-from firmripe.wording.season import note_words
+from firmripe.wording.season import note_words, title_words
 from firmripe.words import begun, between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
 _FEW = 5
@@ -277,7 +277,7 @@ def _told(found: Explained, tag: str, event_name: str | None) -> tuple[str, list
 def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str, object]:
     dated = explanation.dated
     fields: dict[str, object] = {
-        "title": words_of(explanation.of),
+        "title": title_words(explanation.of),
         "event": happens.event.value,
         "cultivar": happens.bearing.cultivar,
         "crop": happens.bearing.crop,
@@ -305,14 +305,14 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
 
 
 def _explanation(explanation: Explanation) -> str:
-    dated = explanation.dated
+    dated, title = explanation.dated, title_words(explanation.of)
     if not isinstance(dated, Estimate):
         remedy = "\n  " + _("To get one: {remedy}.", remedy=words_of(dated.remedy)) if dated.remedy else ""
-        return _("{title}: no date, {reason}.", title=words_of(explanation.of), reason=words_of(dated.reason)) + remedy
+        return _("{title}: no date, {reason}.", title=title, reason=words_of(dated.reason)) + remedy
     window = between(dated.earliest, dated.latest)
     rough = _(", rough") if dated.rough else ""
     when = f"{week_day(dated.likely)}{f', {window}' if window else ''}"
-    lines = [f"{words_of(explanation.of)}: {when} ({term(dated.basis.value)}{rough})"]
+    lines = [f"{title}: {when} ({term(dated.basis.value)}{rough})"]
     if dated.clash:
         lines.append(f"  {words_of(dated.clash)}")
     lines += [f"  {_reason(reason)}" for reason in dated.reasons]

@@ -17,7 +17,7 @@ from firmripe.season.estimate import Basis, Estimate, Happens, Reach
 from firmripe.season.explaining import Explanation, Narrowing, explain
 from firmripe.season.season import SeasonModel
 from firmripe.wording import words_of
-from firmripe.wording.season import note_words
+from firmripe.wording.season import note_words, title_words
 
 NOTES = {
     "place.md": note("zone: 7a", "latitude: 42.5 N", "elevation: 250 m"),
@@ -201,8 +201,8 @@ def test_what_is_printed_stays_whatever_is_noted(tmp_path: Path) -> None:
 def test_every_event_has_its_title(tmp_path: Path) -> None:
     """The event, the cultivar and the tree's tag."""
     found = explained(tmp_path)
-    assert words_of(of(found, "1", "bosc").of) == "Pick of Bosc (1)"
-    assert words_of(of(found, "4", "early", Event.FULL_BLOOM).of) == "Full bloom of Early (4)"
+    assert title_words(of(found, "1", "bosc").of) == "Pick of Bosc (1)"
+    assert title_words(of(found, "4", "early", Event.FULL_BLOOM).of) == "Full bloom of Early (4)"
     assert len(found) == 4 * len(Event)
 
 

@@ -12,7 +12,7 @@ from conftest import write_notes
 
 from firmripe.build import plan_of
 from firmripe.calendar.because import FirstPickAlone, MayStillHang, NextPickUnknown, PutOff
-from firmripe.calendar.names import EventOf, LaterPickings, OfCultivar, OfLimb
+from firmripe.calendar.names import LaterPickings, OfCultivar
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import STRANGERS
@@ -25,6 +25,7 @@ from firmripe.reading.fields import SHELF
 from firmripe.saying import speaking
 from firmripe.season.because import (
     CropLost,
+    EventOf,
     FixedByHand,
     FromOwnBloom,
     NoCrop,
@@ -95,8 +96,8 @@ def figure(text: str, file: str) -> Figure[str]:
         (OwnWindows(("May 1 - Sep 28",)), False),
         (figure("Rose comes in May", f"{SHELF}cultivars/bosc.md"), False),
         # trees, by their tags and by nothing else
-        (EventOf(event=Event.PICK, of=OfLimb(limb="Bartlett", tree="1-01")), False),
-        (EventOf(event=Event.PICK, of=OfLimb(limb="Bartlett", tree="1")), True),
+        (EventOf(Event.PICK, "Bartlett", "1-01", ""), False),
+        (EventOf(Event.PICK, "Bartlett", "1", ""), True),
         (NextPickUnknown(tree="A|1"), True),
         (NextPickUnknown(tree="A|10"), False),
         (MayStillHang(trees=("B", "A|1")), True),

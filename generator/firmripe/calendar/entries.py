@@ -13,7 +13,7 @@ from dateutil.relativedelta import relativedelta
 from firmripe.calendar.absence import with_hands
 from firmripe.calendar.because import Held, InStore, NoPicking, NoSuchDay, NotMet, NotTold, PickMoved, PutOff
 from firmripe.calendar.entry import Calendar, Entry, Undated, in_order
-from firmripe.calendar.names import CultivarWanted, EventOf, OfCultivar, OfFruit, OfLimb, OfTree, OfWant, StageOf
+from firmripe.calendar.names import CultivarWanted, OfCultivar, OfFruit, OfLimb, OfTree, OfWant, StageOf
 from firmripe.calendar.pickings import (
     AFTER_THE_PICK,
     PICKING,
@@ -40,6 +40,7 @@ from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Condition, Each, Stage
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import ways_to_put_up
 from firmripe.remark import Remark
+from firmripe.season.because import EventOf
 from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
 from firmripe.season.season import Season
 from firmripe.season.spreads import PETAL_FALL_AFTER_D
@@ -746,8 +747,8 @@ def _what_has_no_date(
                 if happens.bearing.crop != limb.crops[0]:
                     continue  # once for all its crops
                 crop = ""
-            of = OfLimb(limb=limb.name, tree=happens.bearing.tree, crop=crop)
-            found.append(Undated(what=EventOf(event=happens.event, of=of), reason=dated.reason, remedy=dated.remedy))
+            event = EventOf(happens.event, limb.name, happens.bearing.tree, crop)
+            found.append(Undated(what=event, reason=dated.reason, remedy=dated.remedy))
     for (what, reason), tasks in sorted(missing.items(), key=lambda item: _in_stages(item[0][0])):
         found.append(Undated(what=what, reason=reason, jobs=tuple(tasks[key] for key in sorted(tasks))))
     return tuple(found)

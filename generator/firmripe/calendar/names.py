@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import Weight
 from firmripe.remark import Remark
@@ -71,14 +70,6 @@ class OfTakeOut(Remark):
     picking: int
     weight: Weight | None
     day: date
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EventOf(Remark):
-    """An event of a cultivar on a tree."""
-
-    event: Event
-    of: OfLimb
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.names import (
     CultivarWanted,
-    EventOf,
     LaterPickings,
     OfCultivar,
     OfFruit,
@@ -91,12 +90,6 @@ def _of_take_out(name: OfTakeOut) -> str:
         picking=f", {round_words(name.picking)}" if name.picking > 1 else "",
         day=week_day(name.day),
     )
-
-
-@words_of.register
-def _event_of(name: EventOf) -> str:
-    limb, crop = on_tree(name.of.limb, name.of.tree), of_crop(name.of.crop)
-    return _("{event} of {limb}{crop}", event=term(name.event.value), limb=limb, crop=crop)
 
 
 @words_of.register

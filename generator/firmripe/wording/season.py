@@ -314,13 +314,13 @@ def _not_there(remark: NotThere) -> str:
 
 @words_of.register
 def _event_of(remark: EventOf) -> str:
+    limb, crop = on_tree(remark.limb, remark.tree), of_crop(remark.crop)
+    return _("{event} of {limb}{crop}", event=term(remark.event.value), limb=limb, crop=crop)
+
+
+def title_words(of: EventOf) -> str:
     """Name an event of a limb, as a heading."""
-    return _(
-        "{event} of {limb}{crop}",
-        event=begun(term(remark.event.value)),
-        limb=on_tree(remark.limb, remark.tree),
-        crop=of_crop(remark.crop),
-    )
+    return begun(words_of(of))
 
 
 def note_words(of: EventOf) -> str:
