@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import importlib.util
 import os
+import sys
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import cache
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from hypothesis import settings
@@ -27,6 +31,18 @@ ROOT = Path(__file__).resolve().parent.parent
 SHELF = ROOT / "content" / "reference"
 EXAMPLE = ROOT / "content" / "example"
 EXAMPLE_DAY = date(2027, 8, 28)
+
+
+@cache
+def script(name: str) -> ModuleType:
+    """Return a script that lies beside the package and is run by hand."""
+    spec = importlib.util.spec_from_file_location(name, ROOT / "generator" / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module  # dataclasses look for it there
+    spec.loader.exec_module(module)
+    return module
 
 
 def write_notes(top: Path, files: Mapping[str, str]) -> Path:

@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from pathlib import Path
 from types import ModuleType
 
 import pytest
-from conftest import ROOT
+from conftest import script
 
 
 @pytest.fixture(scope="module")
 def outside() -> ModuleType:
     """Return the script that makes the list."""
-    spec = importlib.util.spec_from_file_location("outside", ROOT / "generator" / "outside.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
+    return script("outside")
 
 
 def test_the_list_is_made_from_the_tests(outside: ModuleType) -> None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import ast
-import importlib.util
 import re
 from functools import cache
 from pathlib import Path
 
 import pytest
+from conftest import ROOT, script
 
-ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
@@ -260,14 +259,10 @@ def test_every_module_says_why_it_exists() -> None:
 
 def test_the_table_of_rules_is_made_from_the_tests() -> None:
     """What a test module says it keeps is what developers read; run `python generator/rules.py`."""
-    spec = importlib.util.spec_from_file_location("rules", ROOT / "generator" / "rules.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
+    rules = script("rules")
 
-    made = module.rules()
-    assert module.PAGE.read_text(encoding="utf-8") == made
+    made = rules.rules()
+    assert rules.PAGE.read_text(encoding="utf-8") == made
     assert all(path.name in made for path in (ROOT / "tests").rglob("test_*.py"))
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import html
-import importlib.util
 import re
 import string
 from collections.abc import Callable, Iterator
@@ -13,13 +12,12 @@ from enum import Enum
 from functools import cache
 from gettext import NullTranslations
 from pathlib import Path
-from types import ModuleType
 
 import icalendar
 import pytest
 from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po
-from conftest import EXAMPLE, EXAMPLE_DAY, ROOT, SHELF
+from conftest import EXAMPLE, EXAMPLE_DAY, ROOT, SHELF, script
 
 from firmripe import words
 from firmripe.days import Span
@@ -41,20 +39,9 @@ SPANISH = read_tongue("es", month_first=False, south=False)
 
 
 @cache
-def catalogue() -> ModuleType:
-    """Return the script that collects the messages."""
-    spec = importlib.util.spec_from_file_location("catalogue", ROOT / "generator" / "catalogue.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-@cache
 def collected() -> Catalog:
     """Return the messages that code, templates and shelf hold now."""
-    found: Catalog = catalogue().collect()
+    found: Catalog = script("catalogue").collect()
     return found
 
 
@@ -89,7 +76,7 @@ def fields(text: str, message: Message) -> set[str]:
 
 def test_every_message_stands_in_the_template() -> None:
     """What code, templates and shelf say is what translators get: run `python generator/catalogue.py`."""
-    keys = catalogue().keys
+    keys = script("catalogue").keys
 
     assert keys(po(FOLDER / "messages.pot")) == keys(collected())
 
@@ -115,7 +102,7 @@ def test_there_are_messages_of_every_kind() -> None:
 def test_a_catalogue_is_complete(path: Path) -> None:
     """Each language has every message and no other, none doubtful, none empty, in every form of its plural."""
     theirs = po(path)
-    keys = catalogue().keys
+    keys = script("catalogue").keys
 
     assert keys(theirs) == keys(collected())
     assert not theirs.obsolete
