@@ -110,8 +110,14 @@ def imports_of(path: Path) -> frozenset[str]:
             found |= {name.name for name in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative imports hide what is imported"
-            found.add(node.module or "")
+            found |= {_imported(node.module or "", name.name) for name in node.names}
     return frozenset(found)
+
+
+def _imported(module: str, name: str) -> str:
+    """Return the module that a name comes from: of ours the name itself, where it is a module or a room."""
+    path = PACKAGE.parent.joinpath(*module.split("."), name)
+    return f"{module}.{name}" if path.is_dir() or path.with_suffix(".py").exists() else module
 
 
 def room_of(module: str) -> str:
@@ -161,10 +167,9 @@ def test_what_publishes_imports_in_its_order(path: Path) -> None:
         return next(height for height, parts in enumerate(PUBLISH) if part in parts)
 
     own = height(path.relative_to(PACKAGE / "publish").parts[0].removesuffix(".py"))
-    used = [module.split(".")[2:] for module in imports_of(path) if module.startswith("firmripe.publish")]
-    names = [parts[0] if parts else PUBLISH[-1][0] for parts in used]  # whole modules are those of the folder alone
+    used = [module.split(".")[2] for module in imports_of(path) if module.startswith("firmripe.publish")]
 
-    assert all(height(name) <= own for name in names)
+    assert all(height(name) <= own for name in used)
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
