@@ -29,8 +29,8 @@ from firmripe.calendar.because import (
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.calendar.reentry import Waiting
 from firmripe.holding.weight import Weight
-from firmripe.saying import _, n_, term, tongue
-from firmripe.wording.holding import pounds_words
+from firmripe.saying import _, n_, term
+from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.words import of_crop, on_tree, week_day
 
@@ -148,9 +148,7 @@ def _may_still_hang(told: MayStillHang) -> str:
 
 @words_of.register
 def _more_than_hands(told: MoreThanHands) -> str:
-    weight, late = (
-        pounds_words(Weight.of(kg), metric=tongue().metric) for kg in (told.weight, told.late or told.weight)
-    )
+    weight, late = (weight_words(Weight.of(kg)) for kg in (told.weight, told.late or told.weight))
     waiting = _(
         "More than hands can pick on {day}: {weight} of {fruit} wait.",
         day=week_day(told.day),

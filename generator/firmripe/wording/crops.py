@@ -13,16 +13,10 @@ from firmripe.harvest.because import (
     PrintedYields,
 )
 from firmripe.holding.record import Happening
-from firmripe.holding.weight import Weight
-from firmripe.saying import _, term, tongue
-from firmripe.wording.holding import pounds_words
+from firmripe.saying import _, term
+from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.words import amount
-
-
-def weight_words(weight: Weight) -> str:
-    """Say a weight in the units of the place."""
-    return pounds_words(weight, metric=tongue().metric)
 
 
 @words_of.register

@@ -6,7 +6,7 @@ from firmripe.holding.jar import MOUTHS, Jar, JarSize
 from firmripe.holding.pollination import Partner, Widowed
 from firmripe.holding.reader import Reader
 from firmripe.holding.weight import KILOGRAM, POUND, Weight
-from firmripe.saying import _, n_
+from firmripe.saying import _, n_, tongue
 from firmripe.wording.remarks import words_of
 
 
@@ -17,6 +17,11 @@ def pounds_words(weight: Weight, *, metric: bool) -> str:
     if high == 0 and weight.high > 0:
         return _("under 1 {unit}", unit=unit)
     return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"
+
+
+def weight_words(weight: Weight) -> str:
+    """Say a weight in the units of the place."""
+    return pounds_words(weight, metric=tongue().metric)
 
 
 def jars_words(jar: Jar, number: int) -> str:

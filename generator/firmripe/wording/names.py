@@ -18,8 +18,8 @@ from firmripe.calendar.names import (
     PreserveWanted,
     StageOf,
 )
-from firmripe.saying import _, term, tongue
-from firmripe.wording.holding import pounds_words
+from firmripe.saying import _, term
+from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.wording.store import amount_words
 from firmripe.words import of_crop, on_tree, round_words, week_day
@@ -84,7 +84,7 @@ def _of_want(name: OfWant) -> str:
 def _of_take_out(name: OfTakeOut) -> str:
     return _(
         "{weight} of {limb} ({tree}){picking} for {day}",
-        weight=_("all") if name.weight is None else pounds_words(name.weight, metric=tongue().metric),
+        weight=_("all") if name.weight is None else weight_words(name.weight),
         limb=name.limb,
         tree=name.tree,
         picking=f", {round_words(name.picking)}" if name.picking > 1 else "",

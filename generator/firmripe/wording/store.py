@@ -20,8 +20,8 @@ from firmripe.harvest.spaces import StoreWarning
 from firmripe.holding.weight import Weight
 from firmripe.saying import _, term, tongue
 from firmripe.units import fahrenheit
-from firmripe.wording.crops import weight_words
 from firmripe.wording.harvest import fruit_words
+from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.words import amount, begun, days_words, degrees, short_day, week_day
 
