@@ -67,14 +67,18 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
     before = condition(occurrences, [], model.year_scale).spread_d
     now = condition(occurrences, model.observations, model.year_scale).covariance
     rows = {happens: row for row, happens in enumerate(known)}
-    asked = [_OpenNote(rows[h], _event_of(*known[h][:2]), season.dates[h]) for h in known if _can_be_noted(season, h)]
+    asked = [
+        _OpenNote(rows[happens], subject.event_of(event), season.dates[happens])
+        for happens, (subject, event, _) in known.items()
+        if _can_be_noted(season, happens)
+    ]
     found: dict[Happens, Explanation] = {}
     for subject in model.subjects:
         for event in Event:
             happens = Happens.of(subject.bearing, event)
             dated, row = season.dates[happens], rows.get(happens)
             found[happens] = Explanation(
-                of=_event_of(subject, event),
+                of=subject.event_of(event),
                 dated=dated,
                 printed=None if row is None else _printed(model, occurrences[row], float(before[row])),
                 narrowings=() if row is None else _narrowings(row, dated, now, asked),
@@ -98,11 +102,6 @@ def _can_be_noted(season: Season, happens: Happens) -> bool:
     dated = season.dates[happens]
     open_still = isinstance(dated, Estimate) and not dated.is_past and dated.latest >= season.as_of
     return open_still and happens.event is not Event.LEAF_FALL
-
-
-def _event_of(subject: Subject, event: Event) -> EventOf:
-    crop = subject.bearing.crop if event is Event.PICK else ""
-    return EventOf(event, subject.limb.name, subject.tree.tag, crop)
 
 
 def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:

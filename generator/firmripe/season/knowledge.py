@@ -13,7 +13,7 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import bore_in, of_those_that_stand, removed_on
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.season import spreads
-from firmripe.season.because import OwnInterval, OwnRecordsAlone
+from firmripe.season.because import EventOf, OwnInterval, OwnRecordsAlone
 from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.model import Occurrence
 from firmripe.season.prior import Expectations, Prior, of_interval
@@ -35,6 +35,11 @@ class Subject:
     tree: Tree
     limb: Cultivar
     bearing: Bearing
+
+    def event_of(self, event: Event) -> EventOf:
+        """Name an event of it; the crop of a pick alone."""
+        crop = self.bearing.crop if event is Event.PICK else ""
+        return EventOf(event, self.limb.name, self.tree.tag, crop)
 
 
 @dataclass(slots=True)

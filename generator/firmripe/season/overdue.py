@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from firmripe.holding.fruit import Event
-from firmripe.season.because import EventOf, Overdue
+from firmripe.season.because import Overdue
 from firmripe.season.estimate import Dated, Estimate
 from firmripe.season.knowledge import Subject
 
@@ -14,5 +14,4 @@ def overdue(subject: Subject, pick: Dated, as_of: date) -> Overdue | None:
     """Return that a pick was looked for until before a day and never noted; None where it was not."""
     if not isinstance(pick, Estimate) or pick.is_over or pick.latest >= as_of:
         return None
-    of = EventOf(Event.PICK, subject.limb.name, subject.tree.tag, subject.bearing.crop)
-    return Overdue(of, pick.latest)
+    return Overdue(subject.event_of(Event.PICK), pick.latest)

@@ -123,7 +123,7 @@ class Expectations:
         offset = cultivar.own.offset
         if event is Event.PICK and offset is not None and offset.base in self._cultivars:
             found.append(_in_order(offset, self._cultivars[offset.base]))
-        interval = self.interval(cultivar, crop) if event is not Event.LEAF_FALL else None
+        interval = cultivar.interval(crop) if event is not Event.LEAF_FALL else None
         if interval is not None and not is_own:
             found.append(of_interval(interval, event))
         if rows and (is_own or not found):
@@ -177,7 +177,7 @@ class Expectations:
             if isinstance(stated, Prior):
                 reason = _in_order(offset, base)
                 return _beside(stated, offset.days, (f"order: {cultivar.key}", spreads.ORDER_D), reason)
-        interval = self.interval(cultivar, crop)
+        interval = cultivar.interval(crop)
         if interval is None or event is Event.LEAF_FALL:
             return None
         sign = 1 if event is Event.PICK else -1
@@ -185,10 +185,6 @@ class Expectations:
         by = (f"interval: {cultivar.key}", sign * interval_spread(interval.value, interval.cited))
         own = self._from_own_dates(cultivar, from_event, crop) or self._from_marker(cultivar, from_event, crop)
         return None if own is None else _beside(own, sign * interval.value.middle, by, of_interval(interval, event))
-
-    def interval(self, cultivar: Cultivar, crop: str = "") -> Figure[DayCount] | None:
-        """Return the printed interval from full bloom to pick, in days; one that names no crop is of each."""
-        return cultivar.interval(crop)
 
 
 _MOST_SHOWN = 4
