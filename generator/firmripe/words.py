@@ -154,12 +154,6 @@ def round_words(picking: int) -> str:
     return term(_ROUNDS[picking - 1]) if picking <= len(_ROUNDS) else _("picking {picking}", picking=picking)
 
 
-def one_of(names: list[str] | tuple[str, ...]) -> str:
-    """Return one name or more as `a, b or c`."""
-    *first, last = names
-    return _("{first} or {last}", first=", ".join(first), last=last) if first else last
-
-
 def rhythm_words(rhythm: Rhythm) -> str:
     """Say a rhythm as `every 2 days`."""
     count = rhythm.count
@@ -301,7 +295,7 @@ def degrees(low_c: float, high_c: float | None = None) -> str:
     """Say a temperature or a range in both units, the household's first, as `65–75 °F (18–24 °C)`."""
 
     def said(low: float, high: float, unit: str) -> str:
-        return f"{low:.0f} {unit}" if round(low) == round(high) else f"{low:.0f}–{high:.0f} {unit}"
+        return f"{round(low)} {unit}" if round(low) == round(high) else f"{round(low)}–{round(high)} {unit}"
 
     high_c = low_c if high_c is None else high_c
     us, metric = said(fahrenheit(low_c), fahrenheit(high_c), "°F"), said(low_c, high_c, "°C")

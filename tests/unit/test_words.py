@@ -106,6 +106,7 @@ def test_metric_units_come_first_where_the_household_wants_them() -> None:
     with speaking(Tongue(metric=True)):
         assert words.degrees(18.3, 23.9) == "18–24 °C (65–75 °F)"
         assert words.degrees(3.3) == "3 °C (38 °F)"
+        assert words.degrees(-0.3) == "0 °C (31 °F)"
         assert words.amount("18-19.5 lbf") == "80–87 N (18-19.5 lbf)"
         assert words.amount("28-29 F") == "-2 °C (28-29 F)"
         assert words.amount("50 lb") == "22.7 kg (50 lb)"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from firmripe.saying import _, tongue
 from firmripe.season.clashes import Clash, FreezeClash, FreezeForecast, InAFreeze, RecordsSay, SprayLabel
 from firmripe.season.estimate import Estimate
+from firmripe.units import fahrenheit
 from firmripe.wording.remarks import words_of
 from firmripe.words import days_words, week_day
 
@@ -34,7 +35,7 @@ def _spray_label(remark: SprayLabel) -> str:
 
 @words_of.register
 def _freeze_forecast(remark: FreezeForecast) -> str:
-    us, celsius = f"{round(remark.low_c * 1.8 + 32)} °F", f"{round(remark.low_c)} °C"
+    us, celsius = f"{round(fahrenheit(remark.low_c))} °F", f"{round(remark.low_c)} °C"
     first, second = (celsius, us) if tongue().metric else (us, celsius)
     return _(
         "A freeze of {first} ({second}) is forecast for the night to {day}",

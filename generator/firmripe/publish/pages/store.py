@@ -14,7 +14,7 @@ from firmripe.harvest.lots import Batch, lying_parts
 from firmripe.harvest.shares import Due, account
 from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
-from firmripe.holding.place import Place, Space
+from firmripe.holding.place import Space
 from firmripe.holding.weight import Weight
 from firmripe.plan import Plan
 from firmripe.publish.pages.batches import BatchLine, lying_in_words
@@ -27,7 +27,7 @@ from firmripe.saying import _, mark, n_, term
 from firmripe.wording import words_of
 from firmripe.wording.harvest import fruit_words
 from firmripe.wording.store import amount_words, warning_words
-from firmripe.words import short_month
+from firmripe.words import degrees, short_month
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +124,7 @@ class Stores:
             rooms=tuple(
                 RoomView(
                     name=space.name,
-                    temperature=_temperature(space, self._place),
+                    temperature=_temperature(space),
                     holds=space.holds,
                     beside=", ".join(space.beside),
                     warnings=self._warnings(plan.store.warnings, {space.name}),
@@ -277,12 +277,8 @@ def _why_empty(space: Space) -> str:
     return ""
 
 
-def _temperature(space: Space, place: Place) -> str:
-    def said(celsius: float) -> str:
-        us, metric = f"{round(celsius * 1.8 + 32)} °F", f"{round(celsius)} °C"
-        return f"{metric} ({us})" if place.metric_first else f"{us} ({metric})"
-
-    usual = [said(space.temperature_c)] if space.temperature_c is not None else []
+def _temperature(space: Space) -> str:
+    usual = [degrees(space.temperature_c)] if space.temperature_c is not None else []
     told = groupby(space.months_c, key=lambda pair: pair[1])
-    months = [f"{', '.join(short_month(month) for month, _ in same)} {said(at)}" for at, same in told]
+    months = [f"{', '.join(short_month(month) for month, _ in same)} {degrees(at)}" for at, same in told]
     return "; ".join([*usual, *months])
