@@ -35,6 +35,11 @@ def of_house(entry: Entry) -> str:
     return f", {entry.house}" if entry.house else ""
 
 
+def kind_of(entry: Entry, limb: str) -> str:
+    """Say what a job at one limb is for, without the tree whose tag stands beside: cultivar, crop and house."""
+    return limb + of_crop(entry.crop) + of_house(entry)
+
+
 def title_of(entry: Entry) -> str:
     """Say a job, and what it is for."""
     task, name = term(entry.task.name), name_of(entry)

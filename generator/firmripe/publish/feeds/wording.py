@@ -28,7 +28,7 @@ from firmripe.saying import _, n_, term
 from firmripe.wording.calendar import told_of
 from firmripe.wording.kitchen import units_words
 from firmripe.wording.minutes import minutes_words
-from firmripe.wording.names import name_of, of_house
+from firmripe.wording.names import kind_of, name_of, of_house
 from firmripe.words import between, in_own_units, of_crop, rhythm_words, short_day, span_words, week_day
 
 _AFTER_PICK = frozenset({Stage.CONDITIONED, Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
@@ -231,7 +231,7 @@ class Words:
         return entry.subject.split("/")[0] == entry.bearings[0].tree and len({b.cultivar for b in entry.bearings}) == 1
 
     def _kind(self, entry: Entry) -> str:
-        return self.holding.limb(entry.bearings[0]).name + of_crop(entry.crop) + of_house(entry)
+        return kind_of(entry, self.holding.limb(entry.bearings[0]).name)
 
     def _amount(self, entry: Entry) -> str:
         """Say how much fruit a job is about: what was picked, as noted, what is looked for, or how many trees."""

@@ -20,8 +20,8 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
 from firmripe.saying import _, n_, term, tongue
 from firmripe.wording.calendar import told_of
-from firmripe.wording.names import name_of, of_house
-from firmripe.words import heading_day, long_day, month_name, of_crop, rhythm_words, span_words
+from firmripe.wording.names import kind_of, name_of
+from firmripe.words import heading_day, long_day, month_name, rhythm_words, span_words
 
 _LONG_D = 14
 """A longer stretch tells what can hurt once for all its days."""
@@ -302,7 +302,7 @@ def _whose(context: PageContext, entry: Entry) -> str:
     alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
     if not alone or entry.name is None or entry.task.topic is Topic.KITCHEN:
         return name_of(entry)
-    return context.holding.limb(entry.bearings[0]).name + of_crop(entry.crop) + of_house(entry)
+    return kind_of(entry, context.holding.limb(entry.bearings[0]).name)
 
 
 def _subject(context: PageContext, entry: Entry) -> Link | None:
