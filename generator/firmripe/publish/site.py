@@ -11,7 +11,7 @@ from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
-from firmripe.publish.contents import main_pages, preserves_with_page
+from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.feeds.files import Feeds, make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.offline import WORKER, worker_script
@@ -74,7 +74,6 @@ class _Site:
         self._paths = Paths(plan)
         self._cited: set[str] = set()
         self._files: dict[str, bytes] = {}
-        self._made = main_pages(plan)
         self._kept = kept
         self._codes = whole_codes(tree.tag for tree in plan.holding.trees)
         worker = WORKER if kept else ""
@@ -99,11 +98,11 @@ class _Site:
             self._stretches()
         for tree in plan.holding.trees:
             self._page(paths.tree(tree.tag), "tree.html", below, tree_page(below, tree))
-        grown, years = below.grown(), Reviewing(plan, below, paths)
-        for limb in grown:
+        years = Reviewing(plan, below, paths)
+        for limb in below.grown:
             page = years.with_years(cultivar_page(below, limb), limb)
             self._page(paths.cultivar(limb.key), "kind.html", below, page)
-        for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
+        for fruit in below.grown_fruits:
             self._page(paths.fruit(fruit.key), "kind.html", below, fruit_page(below, fruit))
         self._page("sources.html", "sources.html", top, sources_page(top))
         self._page("subscribe.html", "subscribe.html", top, subscribe_page(plan, self._feeds))
@@ -190,7 +189,7 @@ class _Site:
 
     def _main(self, path: str, view: Callable[[], Any]) -> None:
         """Make one of the main pages, if there is anything on it."""
-        if path in self._made:
+        if path in self._top.main_pages:
             self._page(path, path, self._top, view())
 
     def _page(self, path: str, template: str, context: PageContext, view: Any) -> None:  # noqa: ANN401

@@ -10,7 +10,7 @@ from typing import Any
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.figures import Cited, Figure, Mark
-from firmripe.holding.fruit import Cultivar, FlowerGroup
+from firmripe.holding.fruit import Cultivar, FlowerGroup, Fruit
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -147,8 +147,9 @@ class PageContext:
                 found.setdefault(day, []).append(entry)
         return dict(sorted(found.items()))
 
-    def grown(self) -> list[Cultivar]:
-        """Return the cultivars that stand on the trees, or of which more is noted than that they are gone, by name."""
+    @cached_property
+    def grown(self) -> tuple[Cultivar, ...]:
+        """The cultivars that stand on the trees, or of which more is noted than that they are gone, by name."""
         limbs = {
             bearing.cultivar: self.holding.limb(bearing)
             for tree in self.holding.trees
@@ -156,7 +157,12 @@ class PageContext:
             if self.season.stands(bearing) or self._is_told_of(bearing)
         }
         found = {key: self.holding.cultivars.get(key, limb) for key, limb in limbs.items()}
-        return sorted(found.values(), key=lambda limb: (in_order(limb.name), limb.key))
+        return tuple(sorted(found.values(), key=lambda limb: (in_order(limb.name), limb.key)))
+
+    @cached_property
+    def grown_fruits(self) -> tuple[Fruit, ...]:
+        """The fruits of these cultivars, each once."""
+        return tuple({limb.fruit.key: limb.fruit for limb in self.grown if limb.fruit}.values())
 
     def _is_told_of(self, bearing: Bearing) -> bool:
         return any(bearing in lots for lots in self.plan.lots_by_season.values()) or any(

@@ -101,8 +101,8 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
 
 def _meant(context: PageContext, figures: Iterable[Figure[str]]) -> Iterable[Quote]:
     """Yield words of a job, those meant for some fruit or cultivar with its name, where any of it is grown."""
-    grown = {limb.key: limb.name for limb in context.grown()}
-    fruits = {limb.fruit.key: term(limb.fruit.name) for limb in context.grown() if limb.fruit}
+    grown = {limb.key: limb.name for limb in context.grown}
+    fruits = {fruit.key: term(fruit.name) for fruit in context.grown_fruits}
     tags = {tree.tag: tree.tag for tree in context.holding.trees}
     for figure in figures:
         names = {key: name for key, name in {**tags, **fruits, **grown}.items() if key in figure.subjects}

@@ -93,7 +93,7 @@ def cultivar_page(context: PageContext, limb: Cultivar) -> KindPage:
 def fruit_page(context: PageContext, fruit: Fruit) -> KindPage:
     """Return a fruit's page."""
     bearings = [b for b in context.season.bearings if (of := context.holding.limb(b).fruit) and of.key == fruit.key]
-    grown = [limb for limb in context.grown() if limb.fruit and limb.fruit.key == fruit.key]
+    grown = [limb for limb in context.grown if limb.fruit and limb.fruit.key == fruit.key]
     foreign = {one.name for one in fruit.abroad}
     page = _kind(context, fruit, fruit.traits, bearings)
     return replace(

@@ -98,11 +98,10 @@ class Preserves:
         return [card for card in cards if card.ware.preserve.key == preserve.key]
 
     def _of(self, preserve: Preserve) -> Iterator[Link]:
-        grown = self._context.grown()
-        for fruit in {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}.values():
+        for fruit in self._context.grown_fruits:
             if fruit.key in preserve.subjects:
                 yield self._context.link(term(fruit.name), self._paths.fruit(fruit.key))
-        for limb in grown:
+        for limb in self._context.grown:
             if limb.key in preserve.subjects:
                 yield self._context.link(limb.name, self._paths.cultivar(limb.key))
 

@@ -126,12 +126,10 @@ class Safety:
         ):
             link = self._context.link(term(task.name), self._paths.task(task.key))
             yield from (_Told(caution, link) for caution in task.cautions)
-        grown = self._context.grown()
-        fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
-        for fruit in fruits.values():
+        for fruit in self._context.grown_fruits:
             link = self._context.link(term(fruit.name), self._paths.fruit(fruit.key))
             yield from (_Told(caution, link) for caution in fruit.traits.cautions)
-        for limb in grown:
+        for limb in self._context.grown:
             link = self._context.link(limb.name, self._paths.cultivar(limb.key))
             yield from (_Told(caution, link) for caution in limb.own.cautions)
         for preserve in self._made():

@@ -6,10 +6,9 @@ import json
 from collections.abc import Iterator
 from typing import Final
 
-from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
 from firmripe.publish.characters import readable
-from firmripe.publish.contents import main_pages, preserves_with_page
+from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import all_weeks
 from firmripe.publish.paths import Paths
@@ -45,28 +44,25 @@ def names_script(plan: Plan, context: PageContext, paths: Paths) -> bytes:
 
 
 def _names(plan: Plan, context: PageContext, paths: Paths) -> Iterator[Name]:
-    grown = context.grown()
     for tree in plan.holding.trees:
         kinds = ", ".join(limb.name for limb in tree.limbs)
         yield "tree", tree.tag, (), f"{kinds}; {tree.place}" if tree.place else kinds, paths.tree(tree.tag)
-    for limb in grown:
+    for limb in context.grown:
         yield "cultivar", limb.name, limb.also, term(limb.fruit.name) if limb.fruit else "", paths.cultivar(limb.key)
-    fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
-    for fruit in fruits.values():
+    for fruit in context.grown_fruits:
         yield "fruit", term(fruit.name), fruit.also, "", paths.fruit(fruit.key)
     for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
         yield "job", term(task.name), (), "", paths.task(task.key)
-    yield from _preserves(plan, grown, paths)
-    for path, title in main_pages(plan).items():
+    yield from _preserves(plan, context, paths)
+    for path, title in context.main_pages.items():
         yield "page", term(title), tuple(term(word) for word in _SOUGHT.get(path, ())), "", path
 
 
-def _preserves(plan: Plan, grown: list[Cultivar], paths: Paths) -> Iterator[Name]:
+def _preserves(plan: Plan, context: PageContext, paths: Paths) -> Iterator[Name]:
     """Give each preserve of what grows here with its own page, or that of its fruit or its first cultivar."""
     own = {preserve.key for preserve in preserves_with_page(plan)}
-    fruits = [limb.fruit for limb in grown if limb.fruit]
-    pages = {fruit.key: (term(fruit.name), paths.fruit(fruit.key)) for fruit in fruits}
-    pages |= {limb.key: (limb.name, paths.cultivar(limb.key)) for limb in grown}
+    pages = {fruit.key: (term(fruit.name), paths.fruit(fruit.key)) for fruit in context.grown_fruits}
+    pages |= {limb.key: (limb.name, paths.cultivar(limb.key)) for limb in context.grown}
     for preserve in plan.holding.preserves:
         of = next((page for key, page in pages.items() if key in preserve.subjects), None)
         if of is not None:

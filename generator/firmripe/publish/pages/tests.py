@@ -56,7 +56,7 @@ def sign_lines(context: PageContext, traits: Traits, own: Traits) -> tuple[SignL
 
 def tests_page(context: PageContext) -> TestsPage:
     """Return the page of how each fruit that grows here is known to be ready, with every drawing there is."""
-    fruits = {limb.fruit.key: limb.fruit for limb in context.grown() if limb.fruit and limb.fruit.traits.signs}
+    fruits = {fruit.key: fruit for fruit in context.grown_fruits if fruit.traits.signs}
     lines = {key: sign_lines(context, fruit.traits, fruit.traits) for key, fruit in fruits.items()}
     tasks = {entry.task.key: entry.task for entry in context.plan.calendar.entries if entry.task.key in TESTING}
     return TestsPage(

@@ -24,17 +24,15 @@ class TreesPage(View):
 
 def trees_page(context: PageContext) -> TreesPage:
     """Return the page that lists trees, cultivars and fruits."""
-    grown = context.grown()
-    fruits = {limb.fruit.key: limb.fruit for limb in grown if limb.fruit}
     parts = parts_of(context.plan, lambda tag: context.link(tag, context.paths.tree(tag)))
     rows, beside = rows_of(context.plan, parts)
     return TreesPage(
         parts=parts,
         rows=rows,
         beside=beside,
-        cultivars=tuple(context.link(limb.name, context.paths.cultivar(limb.key)) for limb in grown),
+        cultivars=tuple(context.link(limb.name, context.paths.cultivar(limb.key)) for limb in context.grown),
         fruits=tuple(
             context.link(term(fruit.name), context.paths.fruit(fruit.key))
-            for fruit in sorted(fruits.values(), key=lambda f: in_order(term(f.name)))
+            for fruit in sorted(context.grown_fruits, key=lambda f: in_order(term(f.name)))
         ),
     )
