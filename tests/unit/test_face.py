@@ -278,7 +278,7 @@ def test_crates_are_the_boxes_of_the_fullest_day(example_plan: Plan) -> None:
 @pytest.mark.parametrize("which", ["soon", "later", "here"])
 def test_each_box_is_as_far_as_its_days_say(example_plan: Plan, which: str) -> None:
     """What is to be picked within a week is at the pick, later fruit is looked at, and what is here was picked."""
-    store = Stores(example_plan, viewing_of(example_plan), Paths(example_plan)).store()
+    store = Stores(viewing_of(example_plan)).store()
     as_of = example_plan.season.as_of
     lines = getattr(store, which)
 

@@ -710,8 +710,7 @@ def test_a_room_that_serves_for_nothing_says_why(tmp_path: Path, temperature: st
     told = f", temperature: {temperature}" if temperature else ""
     spaces = f"spaces: [{{name: pantry{told}}}]"
     plan = plan_of_notes(tmp_path, {"place.md": note("name: Home", spaces)}, as_of=date(2027, 8, 1))
-    paths = Paths(plan)
-    (room,) = Stores(plan, PageContext(plan, paths, "", set()), paths).rooms().rooms
+    (room,) = Stores(PageContext(plan, Paths(plan), "", set())).rooms().rooms
 
     assert room.why_empty.startswith(said)
     assert bool(room.why_empty) is bool(said)

@@ -774,5 +774,4 @@ def test_no_page_counts_days_from_a_pick_that_nobody_noted(tmp_path: Path) -> No
 
 def harvest(found: Plan) -> tuple[StoryMonth, ...]:
     """Return the months of the harvest's page in the plan's season."""
-    paths = Paths(found)
-    return Harvest(found, PageContext(found, paths, "", set()), paths).story().seasons[0].months
+    return Harvest(PageContext(found, Paths(found), "", set())).story().seasons[0].months

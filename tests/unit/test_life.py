@@ -226,7 +226,7 @@ def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path:
 def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
     """Past its last good day nothing is on its way into the store: that it was picked nobody noted."""
     plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 9, 20))
-    store = Stores(plan, viewing(plan), Paths(plan)).store()
+    store = Stores(viewing(plan)).store()
 
     assert [line.tree.text for line in store.unsure] == ["A"]
     assert not store.soon

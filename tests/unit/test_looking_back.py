@@ -34,8 +34,7 @@ PEOPLE = note(
 
 def page_of(plan: Plan) -> SincePage:
     """Return the page of a plan."""
-    paths = Paths(plan)
-    return LookingBack(plan, PageContext(plan, paths, "", set()), paths).page()
+    return LookingBack(PageContext(plan, Paths(plan), "", set())).page()
 
 
 @pytest.fixture(scope="module")

@@ -39,8 +39,7 @@ DAY = date(2027, 3, 1)
 
 
 def page_of(plan: Plan) -> ReviewPage:
-    paths = Paths(plan)
-    return Reviewing(plan, PageContext(plan, paths, "", set()), paths).page()
+    return Reviewing(PageContext(plan, Paths(plan), "", set())).page()
 
 
 @pytest.fixture

@@ -26,9 +26,8 @@ PLACE = "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 6
 
 def sheets_of(plan: Plan) -> Sheets:
     """Return the sheets of a plan, for pages one folder below the top."""
-    paths = Paths(plan)
-    viewing = PageContext(plan, paths, "../", set())
-    return Sheets(plan, viewing, paths, Stores(plan, viewing, paths))
+    viewing = PageContext(plan, Paths(plan), "../", set())
+    return Sheets(viewing, Stores(viewing))
 
 
 def test_each_job_of_eight_days_stands_on_the_fridge_sheet(example_plan: Plan) -> None:

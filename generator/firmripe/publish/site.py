@@ -25,7 +25,6 @@ from firmripe.publish.pages.hindcast import hindcast_page
 from firmripe.publish.pages.jobs import jobs_page, task_page
 from firmripe.publish.pages.kinds import cultivar_page, fruit_page
 from firmripe.publish.pages.kitchen import Kitchens
-from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.people import people_page
 from firmripe.publish.pages.plaintext import stove_text, week_text
 from firmripe.publish.pages.preserves import Preserves
@@ -87,18 +86,18 @@ class _Site:
         self._main("trees.html", lambda: trees_page(top))
         self._main("tests.html", lambda: tests_page(top))
         self._main("jobs.html", lambda: jobs_page(top))
-        self._main("note.html", Noting(plan, "").page)
+        self._main("note.html", top.noting.page)
         self._main("dates.html", lambda: dates_page(top))
         self._harvest()
-        self._main("since.html", LookingBack(plan, top, paths).page)
+        self._main("since.html", LookingBack(top).page)
         self._main("people.html", lambda: people_page(plan.holding.place))
-        self._main("review.html", lambda: Reviewing(plan, top, paths).page())
+        self._main("review.html", lambda: Reviewing(top).page())
         self._main("hindcast.html", lambda: hindcast_page(top))
         if not paths.folded:
             self._stretches()
         for tree in plan.holding.trees:
             self._page(paths.tree(tree.tag), "tree.html", below, tree_page(below, tree))
-        years = Reviewing(plan, below, paths)
+        years = Reviewing(below)
         for limb in below.grown:
             page = years.with_years(cultivar_page(below, limb), limb)
             self._page(paths.cultivar(limb.key), "kind.html", below, page)
@@ -137,28 +136,27 @@ class _Site:
         """Make the names to search and the keeper of the pages, where the theme has scripts; the keeper knows all."""
         code = self._theme.worker()
         if code:
-            self._files[NAMES] = names_script(self._plan, self._top, self._paths)
+            self._files[NAMES] = names_script(self._top)
         if code and self._kept:
             self._files[WORKER] = worker_script(code, self._files)
 
     def _harvest(self) -> None:
         """Make the pages of the store, and that of the stand where fruit is offered."""
         plan, top = self._plan, self._top
-        stores = Stores(plan, top, self._paths)
+        stores = Stores(top)
         self._main("store.html", stores.store)
         self._main("rooms.html", stores.rooms)
-        self._main("harvest.html", Harvest(plan, top, self._paths).story)
+        self._main("harvest.html", Harvest(top).story)
         in_season, on_paper = (
-            Kitchens(plan, plan.kitchen, context, self._paths) if plan.kitchen else None
-            for context in (top, self._below)
+            Kitchens(plan.kitchen, context) if plan.kitchen else None for context in (top, self._below)
         )
         self._sheets(stores, on_paper)
         if plan.kitchen is not None and in_season is not None and on_paper is not None:
             self._kitchens(plan.kitchen, in_season, on_paper)
-        preserves = Preserves(plan, self._below, self._paths, on_paper)
+        preserves = Preserves(self._below, on_paper)
         for preserve in preserves_with_page(plan):
             self._page(self._paths.preserve(preserve.key), "preserve.html", self._below, preserves.page(preserve))
-        self._main("safety.html", Safety(plan, top, self._paths, in_season).page)
+        self._main("safety.html", Safety(top, in_season).page)
         if plan.holding.place.stand:
             self._page("stand.html", "stand.html", top, stand_page(plan))
 
@@ -177,7 +175,7 @@ class _Site:
 
     def _sheets(self, stores: Stores, kitchens: Kitchens | None) -> None:
         """Make the sheets for paper: those that have something on them."""
-        sheets = Sheets(self._plan, self._below, self._paths, stores)
+        sheets = Sheets(self._below, stores)
         made = sheets.made(calendar_sheet(self._plan, self._feeds))
         self._page("sheets/index.html", "sheets.html", self._below, sheets.contents(made, kitchens))
         for sheet in made:

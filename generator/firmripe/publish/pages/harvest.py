@@ -14,11 +14,9 @@ from firmripe.harvest.lots import Batch, Lot, Out
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight
-from firmripe.plan import Plan
 from firmripe.publish.pages.batches import is_overdue, purpose_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
-from firmripe.publish.paths import Paths
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of
@@ -65,10 +63,10 @@ class StoryPage(View):
 class Harvest:
     """Makes the page of one plan's harvest, with the links of one context."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext) -> None:
+        self._plan = plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._place = plan.holding.place
         self._as_of = plan.season.as_of
 

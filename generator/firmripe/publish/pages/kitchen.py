@@ -21,13 +21,12 @@ from firmripe.kitchen.plan.kitchen_plan import (
 )
 from firmripe.kitchen.tables.amounts import JarRange
 from firmripe.kitchen.tables.ware import Ware
-from firmripe.plan import Plan
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine, StoveCards, height_words, steps_of
-from firmripe.publish.paths import SUPPLIES, Paths
+from firmripe.publish.paths import SUPPLIES
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, n_, term
 from firmripe.wording import words_of
@@ -147,13 +146,13 @@ class KitchenPage(View):
 class Kitchens:
     """Makes the views of a kitchen plan, with the links of one context."""
 
-    def __init__(self, plan: Plan, kitchen: KitchenPlan, context: PageContext, paths: Paths) -> None:
-        self._plan = plan
+    def __init__(self, kitchen: KitchenPlan, context: PageContext) -> None:
+        self._plan = context.plan
         self._kitchen = kitchen
         self._context = context
-        self._paths = paths
-        self._metric = plan.holding.place.metric_first
-        self.stove = StoveCards(plan, kitchen, context, paths)
+        self._paths = context.paths
+        self._metric = context.holding.place.metric_first
+        self.stove = StoveCards(kitchen, context)
 
     # Where pages lie
 

@@ -12,13 +12,11 @@ from firmripe.kitchen.plan.kitchen_plan import StoveCard
 from firmripe.kitchen.tables.method import method_of
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.refusals import NoMinutes
-from firmripe.plan import Plan
 from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine
-from firmripe.publish.paths import Paths
 from firmripe.publish.views import Link, PhotoView, Quote, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of
@@ -57,10 +55,10 @@ class PreservePage(View):
 class Preserves:
     """Makes the pages of one plan, with the links of one context. `kitchens` is None where nothing is planned."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths, kitchens: Kitchens | None) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext, kitchens: Kitchens | None) -> None:
+        self._plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._kitchens = kitchens
 
     def page(self, preserve: Preserve) -> PreservePage:

@@ -16,14 +16,12 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
-from firmripe.plan import Plan
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kinds import KindPage
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
-from firmripe.publish.paths import Paths
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_
@@ -93,10 +91,10 @@ _TURNS, _LEAST_YEARS = Fraction(2, 3), 4
 class Reviewing:
     """Makes the page of one plan, with the links of one context."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext) -> None:
+        self._plan = plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._as_of = plan.season.as_of
         self._records = [record for record in plan.holding.records if record.day <= self._as_of]
         self._by_tree: dict[str, list[Record]] = {}

@@ -9,12 +9,10 @@ from typing import Final
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.preserve import Preserve
-from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kitchen import Kitchens
-from firmripe.publish.paths import Paths
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import mark, term
 from firmripe.wording.kitchen import ware_words
@@ -85,10 +83,10 @@ class _Told:
 class Safety:
     """Makes the page of one plan, with the links of one context. `kitchens` is None where there is no kitchen plan."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths, kitchens: Kitchens | None) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext, kitchens: Kitchens | None) -> None:
+        self._plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._kitchens = kitchens
 
     def page(self) -> SafetyPage:

@@ -6,12 +6,10 @@ import json
 from collections.abc import Iterator
 from typing import Final
 
-from firmripe.plan import Plan
 from firmripe.publish.characters import readable
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import all_weeks
-from firmripe.publish.paths import Paths
 from firmripe.saying import mark, term
 
 NAMES = "static/names.js"
@@ -32,18 +30,19 @@ _SOUGHT: Final = {
 """Words that people look for a main page by, beside its title."""
 
 
-def names_script(plan: Plan, context: PageContext, paths: Paths) -> bytes:
+def names_script(context: PageContext) -> bytes:
     """Return a script of ASCII alone that sets `firmripeNames`: the names, and the first days of weeks with a page.
 
     `context` makes pages at the top of the site, from where all paths go. The plan holds what the pages show and no
     more, and so does the script.
     """
-    weeks = [] if paths.folded else [span.first.isoformat() for span in all_weeks(context)]
-    data = json.dumps({"names": list(_names(plan, context, paths)), "weeks": weeks}, separators=(",", ":"))
+    weeks = [] if context.paths.folded else [span.first.isoformat() for span in all_weeks(context)]
+    data = json.dumps({"names": list(_names(context)), "weeks": weeks}, separators=(",", ":"))
     return f'"use strict";\nself.firmripeNames=Object.freeze({readable(data)});\n'.encode("ascii")
 
 
-def _names(plan: Plan, context: PageContext, paths: Paths) -> Iterator[Name]:
+def _names(context: PageContext) -> Iterator[Name]:
+    plan, paths = context.plan, context.paths
     for tree in plan.holding.trees:
         kinds = ", ".join(limb.name for limb in tree.limbs)
         yield "tree", tree.tag, (), f"{kinds}; {tree.place}" if tree.place else kinds, paths.tree(tree.tag)
@@ -53,13 +52,14 @@ def _names(plan: Plan, context: PageContext, paths: Paths) -> Iterator[Name]:
         yield "fruit", term(fruit.name), fruit.also, "", paths.fruit(fruit.key)
     for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
         yield "job", term(task.name), (), "", paths.task(task.key)
-    yield from _preserves(plan, context, paths)
+    yield from _preserves(context)
     for path, title in context.main_pages.items():
         yield "page", term(title), tuple(term(word) for word in _SOUGHT.get(path, ())), "", path
 
 
-def _preserves(plan: Plan, context: PageContext, paths: Paths) -> Iterator[Name]:
+def _preserves(context: PageContext) -> Iterator[Name]:
     """Give each preserve of what grows here with its own page, or that of its fruit or its first cultivar."""
+    plan, paths = context.plan, context.paths
     own = {preserve.key for preserve in preserves_with_page(plan)}
     pages = {fruit.key: (term(fruit.name), paths.fruit(fruit.key)) for fruit in context.grown_fruits}
     pages |= {limb.key: (limb.name, paths.cultivar(limb.key)) for limb in context.grown}

@@ -13,7 +13,6 @@ from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
-from firmripe.plan import Plan
 from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
@@ -27,7 +26,7 @@ from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.subscribe import CalendarSheet
 from firmripe.publish.pages.year_sheet import year_sheet
-from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT, Paths
+from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.views import DayBlock, Hazard, Link, View
@@ -150,12 +149,12 @@ class MadeSheet:
 class Sheets:
     """Makes the views of the sheets of one plan."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths, stores: Stores) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext, stores: Stores) -> None:
+        self._plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._stores = stores
-        self._as_of = plan.season.as_of
+        self._as_of = context.season.as_of
 
     def made(self, calendars: CalendarSheet | None = None) -> tuple[MadeSheet, ...]:
         """Return the sheets that have something on them; `calendars` are the cards of feeds, where there are any."""

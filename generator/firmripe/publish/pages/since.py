@@ -17,12 +17,10 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING
-from firmripe.plan import Plan
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import score_words
-from firmripe.publish.paths import Paths
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
@@ -76,10 +74,10 @@ AROUND: Final = (timedelta(days=-14), timedelta(days=28))
 class LookingBack:
     """Makes the page of one plan, with the links of one context."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext) -> None:
+        self._plan = plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._as_of = plan.season.as_of
         self._before = plan.season.year.year - 1
         self._names = {(tree.tag, limb.key): limb.name for tree in plan.holding.trees for limb in tree.limbs}

@@ -16,12 +16,10 @@ from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Space
 from firmripe.holding.weight import Weight
-from firmripe.plan import Plan
 from firmripe.publish.pages.batches import BatchLine, lying_in_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import Crates, crates_of
 from firmripe.publish.pages.stand import stand_heading
-from firmripe.publish.paths import Paths
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term
 from firmripe.wording import words_of
@@ -107,10 +105,10 @@ class StorePage(View):
 class Stores:
     """Makes the pages of one plan's rooms and store, with the links of one context."""
 
-    def __init__(self, plan: Plan, context: PageContext, paths: Paths) -> None:
-        self._plan = plan
+    def __init__(self, context: PageContext) -> None:
+        self._plan = plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self._place = plan.holding.place
         self._as_of = plan.season.as_of
 

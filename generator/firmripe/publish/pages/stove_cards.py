@@ -20,7 +20,7 @@ from firmripe.plan import Plan
 from firmripe.publish.own_words import heeded, heeded_text, is_own, said
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import source_words, sources_of, step_words
-from firmripe.publish.paths import Paths, text_path
+from firmripe.publish.paths import text_path
 from firmripe.publish.views import Link, Quote, View
 from firmripe.saying import _, term
 from firmripe.wording import words_of
@@ -71,10 +71,10 @@ class StoveCardSheet(View):
 class StoveCards:
     """The cards for the stove of a kitchen plan, with the links of one context: those that have minutes."""
 
-    def __init__(self, plan: Plan, kitchen: KitchenPlan, context: PageContext, paths: Paths) -> None:
-        self._plan = plan
+    def __init__(self, kitchen: KitchenPlan, context: PageContext) -> None:
+        self._plan = context.plan
         self._context = context
-        self._paths = paths
+        self._paths = context.paths
         self.cards = tuple(card for card in kitchen.cards if any(isinstance(m, Minutes) for _, m in card.pots))
 
     def link(self, ware: Ware, kitchen: Kitchen) -> Link | None:
