@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
+import pytest
 from feed_making import all_told, by_icalendar
 from kitchen_notes import POT, QUARTS, SATURDAYS, household
 from one_tree import plan_of_notes, task
@@ -205,6 +206,47 @@ def test_ripe_fruit_rings_once(plan_of: Callable[..., Plan]) -> None:
     assert "Put up " in pears
     assert "Use only a tested process" in cherries
     assert "Use only a tested process" in pears
+
+
+@pytest.mark.parametrize(
+    ("people", "who", "as_of", "titles"),
+    [
+        ("[]", "picking", SPRING, ["Pick it A Hardpear"]),
+        # both jobs are of the same two, though one is away on the day of the pick
+        (
+            "[{name: Ann, does: [picking], away: 2027-09-01}, {name: Ben, does: [picking]}]",
+            "picking",
+            SPRING,
+            ["Pick it A Hardpear"],
+        ),
+        # what another does is another appointment
+        (
+            "[{name: Ann, does: [picking]}, {name: Ben, does: [canning]}]",
+            "canning",
+            SPRING,
+            ["Pick it A Hardpear", "Jars A Hardpear"],
+        ),
+        # a pick whose day is over tells nothing more
+        ("[]", "picking", date(2027, 9, 2), ["Jars A Hardpear"]),
+    ],
+)
+def test_what_is_made_of_ripe_fruit_is_told_by_its_pick(
+    tmp_path: Path, people: str, who: str, as_of: date, titles: list[str]
+) -> None:
+    """Where that stands in the calendar and is work of the same people, whoever is away; by itself where not."""
+    job = ("each: tree", "reminder: yes")
+    notes = {
+        "place.md": note("name: Home", "zone: 6a", "latitude: 42 N", f"people: {people}"),
+        "cultivars/hardpear.md": note("name: Hardpear", "fruit: pear", "counter: 1 day", "keeps: 60 days"),
+        "trees/A.md": tree("01"),
+        "tasks/pick.md": note("name: Pick it", "when: pick", *job, "topic: orchard", "who: picking"),
+        "tasks/jars.md": note("name: Jars", "when: ready", *job, "topic: kitchen", f"who: {who}"),
+    }
+    plan = plan_of_notes(tmp_path, notes, as_of=SPRING)
+    found = reminders(make_feeds(replace(plan, season=replace(plan.season, as_of=as_of)), Ledger(), as_of))
+
+    assert [title for _, title, _ in found] == titles
+    assert any("Jars" in title + text for _, title, text in found)
 
 
 # How many there are
