@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from conftest import ROOT, write_notes
+from conftest import SHELF, write_notes
 from kitchen_notes import POT, QUARTS, SATURDAYS, household
 from one_tree import NOTES, plan_of_notes, task
 from season_notes import note, table
@@ -31,6 +32,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
+from firmripe.shipped import theme_folder
 from firmripe.wording import words_of
 from firmripe.wording.names import title_of
 
@@ -204,7 +206,7 @@ def kitchen_plan(top: Path, *lines: str, picked: str = "70 lb") -> Plan:
     """Return the plan of a Bartlett picked on 18 August, of a canner and of Saturdays in the kitchen."""
     records = f"date,tree,what,amount,note\n2027-08-18,1-01,pick,{picked},\n"
     notes = household(POT, SATURDAYS, *(lines or (QUARTS,)), records=records)
-    holding = read_holding(write_notes(top / "home", notes), ROOT / "content" / "reference")
+    holding = read_holding(write_notes(top / "home", notes), SHELF)
     return make_plan(holding, 2027, date(2027, 8, 19))
 
 
@@ -247,7 +249,7 @@ def test_apricots_have_kitchen_days(tmp_path: Path) -> None:
         **household(POT, SATURDAYS, "wants: [{preserve: Apricots in jars, amount: 7 quarts}]"),
         "trees/2-01.md": note("fruit: Apricot", "crop: 40 lb", "pinned: [{pick: 2027-07-09}]"),
     }
-    holding = read_holding(write_notes(tmp_path, notes), ROOT / "content" / "reference")
+    holding = read_holding(write_notes(tmp_path, notes), SHELF)
     found = make_plan(holding, 2027, date(2027, 7, 1))
     assert found.kitchen is not None
 
@@ -285,7 +287,7 @@ def test_what_is_left_in_the_cold_past_its_limit_does_not_vanish(tmp_path: Path)
 def test_the_question_stands_on_the_first_page_with_its_line(tmp_path: Path) -> None:
     """With the line to note, and for everybody not at all."""
     found = plan(tmp_path, "2027-09-11,A,taken out,30 lb,", as_of=date(2027, 9, 22))
-    page = make_site(found, ROOT / "themes" / "box-tag")["index.html"]
+    page = make_site(found, theme_folder())["index.html"]
     text = page if isinstance(page, str) else page.decode()
 
     assert "Was it used?" in text
@@ -323,10 +325,7 @@ def test_a_question_says_which_part_of_the_fruit_it_is_about(tmp_path: Path) -> 
 
     assert [one.batch for one in alone.store.unknowns] == [None]
     assert [one.batch and one.batch.picking for one in two.store.unknowns] == [1]
-    assert (
-        "Hardpear, first time round: to be used by"
-        in make_site(two, ROOT / "themes" / "box-tag")["index.html"].decode()
-    )
+    assert "Hardpear, first time round: to be used by" in make_site(two, theme_folder())["index.html"].decode()
 
 
 @pytest.mark.parametrize(("day", "rests"), [(date(2027, 10, 30), False), (date(2027, 11, 2), True)])
@@ -338,7 +337,7 @@ def test_nobody_is_asked_for_ever_whether_fruit_was_picked(tmp_path: Path, day: 
         "records/2027.csv": table("2027-04-20,A,full bloom,,"),
     }
     found = plan_of_notes(tmp_path, notes, as_of=day)
-    page = make_site(found, ROOT / "themes" / "box-tag")["index.html"].decode()
+    page = make_site(found, theme_folder())["index.html"].decode()
 
     assert [one.rests for one in found.asked] == [rests]
     assert ("Was it picked? Nothing is noted yet." in page) is not rests
@@ -361,10 +360,7 @@ def test_after_a_freeze_the_question_says_what_plans_do(tmp_path: Path) -> None:
         tmp_path, notes={"records/2027.csv": table("2027-08-25,A,freeze forecast,20 F,")}, as_of=date(2027, 8, 26)
     )
 
-    assert (
-        "all plans go on as if the fruit were sound"
-        in make_site(found, ROOT / "themes" / "box-tag")["index.html"].decode()
-    )
+    assert "all plans go on as if the fruit were sound" in make_site(found, theme_folder())["index.html"].decode()
 
 
 # Rooms that are too small
@@ -574,13 +570,16 @@ HOUSES = (
 )
 
 
-def by_house(
-    top: Path, *rows: str, picked: str = "60 lb", houses: str = HOUSES
-) -> list[tuple[str, str, Weight | None]]:
-    """Return whose part lies where, and what it weighs with all that has left it."""
+def of_houses(*rows: str, houses: str = HOUSES) -> dict[str, str]:
+    """Return the notes of houses that share what one tree bore."""
     place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", houses)
-    records = {"place.md": place, "records/2027.csv": table(f"2027-09-01,A,pick,{picked},", *rows)}
-    return [(one.house, one.space, one.weight) for one in plan_of_notes(top, records, as_of=DAY).lots[A].batches]
+    return {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,", *rows)}
+
+
+def by_house(top: Path, *rows: str, houses: str = HOUSES) -> list[tuple[str, str, Weight | None]]:
+    """Return whose part lies where, and what it weighs with all that has left it."""
+    lot = plan_of_notes(top, of_houses(*rows, houses=houses), as_of=DAY).lots[A]
+    return [(one.house, one.space, one.weight) for one in lot.batches]
 
 
 def test_what_is_picked_is_divided_as_it_is_put_away(tmp_path: Path) -> None:
@@ -612,11 +611,7 @@ def test_parts_of_houses_weigh_what_was_picked(tmp_path: Path, rows: tuple[str, 
 
 def test_who_had_more_than_its_part_has_nothing_left(tmp_path: Path) -> None:
     """The others have so much less, in the measure of their parts."""
-    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
-    records = {
-        "place.md": place,
-        "records/2027.csv": table("2027-09-01,A,pick,60 lb,", "2027-09-02,A,shared,27 lb,lane house"),
-    }
+    records = of_houses("2027-09-02,A,shared,27 lb,lane house")
     lot = plan_of_notes(tmp_path, records, as_of=date(2027, 9, 3)).lots[A]
     left = {one.house: total([out.weight for out in one.outs if out.weight and not out.gone]) for one in lot.batches}
 
@@ -647,18 +642,14 @@ def test_a_house_that_nobody_is_told_of_is_a_problem(tmp_path: Path) -> None:
 
 def test_everybody_sees_no_houses(tmp_path: Path) -> None:
     """Whose part is whose is not told beyond the household: batches are whole again."""
-    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
-    records = {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,")}
-    lot = plan_of_notes(tmp_path, records, as_of=DAY).lots[A]
+    lot = plan_of_notes(tmp_path, of_houses(), as_of=DAY).lots[A]
 
     assert [(one.house, one.weight) for one in undivided(lot.batches)] == [("", Weight.of(60 * POUND))]
 
 
 def test_everybody_sees_no_part_of_a_house_in_what_leaves_the_store(tmp_path: Path) -> None:
     """Neither as it leaves, on the days of each house's room, nor as what is left of the whole between them."""
-    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
-    records = {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,")}
-    lot = plan_of_notes(tmp_path, records, as_of=DAY).lots[A]
+    lot = plan_of_notes(tmp_path, of_houses(), as_of=DAY).lots[A]
     parts = {out.weight for one in lot.batches for out in one.outs if not out.noted}
     (whole,) = undivided(lot.batches)
 
@@ -671,10 +662,8 @@ def test_everybody_sees_no_part_of_a_house_in_what_leaves_the_store(tmp_path: Pa
 def test_each_house_has_jobs_on_the_days_of_its_own_rooms(tmp_path: Path) -> None:
     """What lies cold enough is ready days before what lies in the warmer cellar, and each house's own people do it."""
     people = "people: [{name: Lena, household: lane house}, {name: Bert, household: brook house, does: [store]}]"
-    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", f"{HOUSES}\n{people}")
     notes = {
-        "place.md": place,
-        "records/2027.csv": table("2027-09-01,A,pick,60 lb,"),
+        **of_houses(houses=f"{HOUSES}\n{people}"),
         "cultivars/hardpear.md": NOTES["cultivars/hardpear.md"].replace(
             "conditioning: [{value: 10 days, at: 38 F}]",
             "conditioning: [{value: 10 days, at: 38 F}, {value: 20 days, at: 42 F}]",
@@ -724,14 +713,13 @@ def test_no_day_of_frost_is_missed_where_nothing_hangs_by_then(
     assert calendar.entries == ()
 
 
-def test_rounds_are_told_apart_from_what_they_are_for(tmp_path: Path) -> None:
+def test_rounds_are_told_apart_from_what_they_are_for(plan_of: Callable[..., Plan]) -> None:
     """`Pick figs daily` is a sentence of its own: what it is for follows a colon, in titles and in the question."""
     notes = {
         "place.md": note("zone: 8a", "latitude: 36 N"),
         "trees/T.md": note("cultivar: Brown Turkey", "crop: 20 lb"),
     }
-    holding = read_holding(write_notes(tmp_path, notes), ROOT / "content" / "reference")
-    files = make_site(make_plan(holding, 2027, date(2027, 7, 20)), ROOT / "themes" / "box-tag")
+    files = make_site(plan_of(notes, as_of=date(2027, 7, 20)), theme_folder())
     told = [text for name, text in files.items() if name.endswith((".ics", "index.html"))]
     titles = b" ".join(text if isinstance(text, bytes) else text.encode() for text in told)
 
@@ -742,10 +730,7 @@ def test_rounds_are_told_apart_from_what_they_are_for(tmp_path: Path) -> None:
 
 def test_the_kitchen_holds_a_houses_fruit_in_no_other_houses_room(tmp_path: Path) -> None:
     """What is kept cold for a day in the kitchen lies in the house's own room or a common one."""
-    place = NOTES["place.md"].replace("spaces: [{name: cellar, temperature: 38 F}]", HOUSES)
-    made = plan_of_notes(
-        tmp_path, {"place.md": place, "records/2027.csv": table("2027-09-01,A,pick,60 lb,")}, as_of=DAY
-    )
+    made = plan_of_notes(tmp_path, of_houses(), as_of=DAY)
     held = {one.house: held_cold_in(made.holding.place, one) for one in made.lots[A].batches}
 
     assert held == {"lane house": "lane cellar", "brook house": "brook fridge", "hill house": "cellar", "": "cellar"}
