@@ -53,10 +53,9 @@ class Counted(Remark):
     amount: str
 
 
-class NoteExpects(Remark, Enum):
+@dataclass(frozen=True, slots=True)
+class NoteExpects(Remark):
     """What the tree's own note expects of it."""
-
-    SAID = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,10 +131,9 @@ class RoomUnlike(Remark):
     is_cooler: bool
 
 
-class UsedSoon(Remark, Enum):
+@dataclass(frozen=True, slots=True)
+class UsedSoon(Remark):
     """Bruised, pecked or stemless fruit lasts for few days, by our own judgement."""
-
-    BRUISED = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,10 +186,9 @@ class LimitTooShort(Remark):
     limit: Figure[DayCount]
 
 
-class NothingLeft(Remark, Enum):
+@dataclass(frozen=True, slots=True)
+class NothingLeft(Remark):
     """All of it is gone."""
-
-    GONE = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -288,10 +285,9 @@ class NoCoolerRoom(WarmRoom):
     """The same of fruit that is to come into it, where no room is cooler."""
 
 
-class NoColdSpace(Remark, Enum):
+@dataclass(frozen=True, slots=True)
+class NoColdSpace(Remark):
     """It needs days in the cold, and no space told of is cold enough."""
-
-    TOLD = auto()
 
 
 # Other ways, and what can't be had
@@ -376,10 +372,9 @@ class ForWant(Remark):
     unweighed: str | None = None
 
 
-class NotEaten(Remark, Enum):
+@dataclass(frozen=True, slots=True)
+class NotEaten(Remark):
     """It is more than is eaten by its last day."""
-
-    BY_ITS_LAST_DAY = auto()
 
 
 class NotForIt(Remark, Enum):

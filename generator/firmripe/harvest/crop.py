@@ -117,7 +117,7 @@ def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Cr
     if counted is not None:
         return Crop(weight=counted, reasons=(Reason(why=Counted(amount=counts[-1].amount)),))
     if tree.crop is not None and len(tree.limbs) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
-        return Crop(weight=usual, reasons=(Reason(why=NoteExpects.SAID),))
+        return Crop(weight=usual, reasons=(Reason(why=NoteExpects()),))
     return None
 
 

@@ -95,7 +95,7 @@ def _week_by_week(tables: list[_Table]) -> None:
             if not table.left_kg or day < table.first:
                 continue
             if day + WEEK > table.last:
-                why = None if table.left_kg <= hunger * table.rate_kg else NotEaten.BY_ITS_LAST_DAY
+                why = None if table.left_kg <= hunger * table.rate_kg else NotEaten()
                 hunger -= min(hunger, table.left_kg / table.rate_kg)
                 table.take(day, table.left_kg, why)
             elif hunger:

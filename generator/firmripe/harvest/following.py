@@ -60,7 +60,7 @@ def _lot(draft: Draft) -> Lot:
         settled=frozenset(main.days.keys() - days.keys()),
         reasons=main.reasons,
         needs_cold=main.needs_cold,
-        undated={**main.undated} | {stage: NothingLeft.GONE for stage in main.days if stage not in days},
+        undated={**main.undated} | {stage: NothingLeft() for stage in main.days if stage not in days},
         crop=draft.crop,
         pickings=draft.pickings,
         batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),
@@ -305,7 +305,7 @@ def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight |
     if grade is not Grade.USE_NOW:
         return batch
     use_by = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
-    return replace(batch, days={**batch.days, Stage.USE_BY: use_by}, reasons=(Reason(why=UsedSoon.BRUISED),))
+    return replace(batch, days={**batch.days, Stage.USE_BY: use_by}, reasons=(Reason(why=UsedSoon()),))
 
 
 def _as_picked(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:

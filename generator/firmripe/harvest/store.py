@@ -201,4 +201,4 @@ def _nowhere(place: Place, batch: Batch, since: date) -> StoreWarning | None:
     if at is not None and at <= COLD_C + 0.05:
         return None
     fruit = FruitOf.on(batch.limb)
-    return StoreWarning(day=batch.picked.likely, space=batch.space, fruit=fruit, what=NoColdSpace.TOLD)
+    return StoreWarning(day=batch.picked.likely, space=batch.space, fruit=fruit, what=NoColdSpace())
