@@ -50,7 +50,7 @@ from firmripe.kitchen.plan.wanted import (
     ware_for,
 )
 from firmripe.kitchen.tables.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
-from firmripe.kitchen.tables.pot_times import first_boil, seals
+from firmripe.kitchen.tables.pot_times import seals
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.season.season import Season
 
@@ -347,18 +347,7 @@ def _runs(makings: Sequence[Making]) -> list[Run]:
     for making in makings:
         if not making.pots:
             found.append(Run(ware=making.ware, units=(making.units,)))
-        found += [
-            Run(
-                ware=making.ware,
-                units=pot.loads,
-                found=pot.found,
-                kind=pot.canner.kind,
-                pot=pot.canner.name,
-                first_boil_min=first_boil(pot.canner),
-                to_boil_min=pot.canner.to_boil_min,
-            )
-            for pot in making.pots
-        ]
+        found += [Run(ware=making.ware, units=pot.loads, found=pot.found, canner=pot.canner) for pot in making.pots]
     return found
 
 

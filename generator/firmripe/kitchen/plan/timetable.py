@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from enum import Enum
 
-from firmripe.holding.kitchen import LATEST_END, PotKind
-from firmripe.kitchen.tables.pot_times import CHANGE_MIN, FIRST_WATER_MIN, cycle
+from firmripe.holding.kitchen import LATEST_END, Canner, PotKind
+from firmripe.kitchen.tables.pot_times import CHANGE_MIN, cycle, first_boil
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.remark import Remark
-from firmripe.units import Interval
 
 CLEAN_UP_MIN = 30
 """Cleaning up, which is always forgotten. J."""
@@ -23,17 +22,18 @@ CLEAN_UP_MIN = 30
 class Run:
     """Loads of one ware in one pot: the units of each, and what is printed for it there.
 
-    `pot` is empty for what needs none, and a dryer is only filled. `first_boil_min` and `to_boil_min` are the pot's own
-    minutes to its first load, and to the boil.
+    `canner` is None for what needs no pot, and a dryer is only filled.
     """
 
     ware: Ware
     units: tuple[int, ...]
     found: Minutes | None = None
-    kind: PotKind | None = None
-    pot: str = ""
-    first_boil_min: float = FIRST_WATER_MIN
-    to_boil_min: Interval | None = None
+    canner: Canner | None = None
+
+    @property
+    def pot(self) -> str:
+        """The name of the pot; empty for what needs none."""
+        return self.canner.name if self.canner else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,17 +176,17 @@ class _Table:
 
     def _put(self, run: Run, load: SessionLoad) -> None:
         self._cut += load.units * run.ware.rate.hand_minutes / self._hands
-        if not run.pot or run.kind in {None, PotKind.DRYER}:
+        canner = run.canner
+        if canner is None or canner.kind is PotKind.DRYER:
             self.steps.append((self._cut, PutAway(load=load)))
             self.done = max(self.done, self._cut)
             return
-        kind = run.kind or PotKind.BOILING_WATER
         minutes = run.found.minutes if run.found else 0
-        free = self._free.get(run.pot, run.first_boil_min)
+        free = self._free.get(run.pot, first_boil(canner))
         goes_in = max(self._cut, free)
         self.hands_wait += goes_in - self._cut
         self.pot_waits += goes_in - free
-        comes_out = goes_in + cycle(minutes, kind, run.to_boil_min).middle
+        comes_out = goes_in + cycle(minutes, canner.kind, canner.to_boil_min).middle
         self.steps += [(goes_in, IntoPot(load=load, found=run.found)), (comes_out, OutOfPot(load=load))]
         self._free[run.pot] = comes_out + CHANGE_MIN
         self.out = max(self.out, comes_out)
