@@ -223,7 +223,7 @@ class NotedOn(Remark):
 
 
 @dataclass(frozen=True, slots=True)
-class OwnDays(Remark):
+class OwnPicks(Remark):
     """The household's own days of picking: how often, from which day to which."""
 
     every: Rhythm

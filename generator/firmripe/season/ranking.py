@@ -17,7 +17,7 @@ from firmripe.season.because import (
     FromOwnBloom,
     NoCrop,
     NotedOn,
-    OwnDays,
+    OwnPicks,
     PlantedOnly,
     TooYoung,
 )
@@ -83,7 +83,7 @@ def _own_days(known: Knowledge, subject: Subject) -> Estimate | None:
     if told is None or not days:
         return None
     span = Span(first=days[0], last=days[-1])
-    reason = Reason(why=OwnDays(told.value.every, span), cited=(told.cited,))
+    reason = Reason(why=OwnPicks(told.value.every, span), cited=(told.cited,))
     return Estimate(likely=days[0], spread_d=0.0, basis=Basis.OWN_DAYS, reasons=(reason,))
 
 

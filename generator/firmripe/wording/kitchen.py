@@ -9,6 +9,7 @@ from firmripe.holding.weight import Grade
 from firmripe.kitchen.fit.outcome import Binds, Lack
 from firmripe.kitchen.plan.because import (
     AmountNotPrinted,
+    BatchNotReady,
     ForSession,
     Helps,
     NearBest,
@@ -18,7 +19,6 @@ from firmripe.kitchen.plan.because import (
     NotForJars,
     NotInPot,
     NotOn,
-    NotReady,
     OnlyDay,
     PotAway,
 )
@@ -111,7 +111,7 @@ def _not_for_jars(remark: NotForJars) -> str:
 
 
 @words_of.register
-def _not_ready(remark: NotReady) -> str:
+def _batch_not_ready(remark: BatchNotReady) -> str:
     return f"{batch_words(remark.batch)}: {words_of(remark.why)}"
 
 

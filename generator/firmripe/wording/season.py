@@ -31,8 +31,8 @@ from firmripe.season.because import (
     OfTheGround,
     OutOfTime,
     Overdue,
-    OwnDays,
     OwnInterval,
+    OwnPicks,
     OwnRecordsAlone,
     OwnWindows,
     PerhapsTooYoung,
@@ -238,7 +238,7 @@ def _noted_on(remark: NotedOn) -> str:
 
 
 @words_of.register
-def _own_days(remark: OwnDays) -> str:
+def _own_picks(remark: OwnPicks) -> str:
     rhythm, days = rhythm_words(remark.every), span_words(remark.days)
     return _("Your own days of picking: {rhythm}, {days}", rhythm=rhythm, days=days)
 

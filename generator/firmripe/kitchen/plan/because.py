@@ -75,7 +75,7 @@ class NotForJars(Remark):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NotReady(Remark):
+class BatchNotReady(Remark):
     """A batch has no day on which it is ready."""
 
     batch: Batch

@@ -11,7 +11,7 @@ from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import is_made_of
-from firmripe.kitchen.plan.because import NoDryer, NoFruit, NoPotHolds, NotInPot, NotReady, PotAway
+from firmripe.kitchen.plan.because import BatchNotReady, NoDryer, NoFruit, NoPotHolds, NotInPot, PotAway
 from firmripe.kitchen.plan.sittings import Sitting, is_here
 from firmripe.kitchen.plan.usable import KitchenFruit
 from firmripe.kitchen.plan.wanted import WantedWare, found_for, holds, may_become, not_for, supplies_of
@@ -67,7 +67,7 @@ class Unmet:
             if refused is not None:
                 found.append(refused)
             elif undated:
-                found.append(NotReady(batch=batch, why=undated))
+                found.append(BatchNotReady(batch=batch, why=undated))
         return found or [NoFruit()]
 
     def _no_pot(self, ware: Ware) -> list[Remark]:
