@@ -2,38 +2,50 @@
 
 from __future__ import annotations
 
+import importlib
 import inspect
 from datetime import date
 from enum import Enum
 from pathlib import Path
+from pkgutil import walk_packages
 
 import pytest
 from one_tree import plan_of_notes
 from season_notes import note, table
 
-from firmripe.harvest import because
+from firmripe import calendar, harvest, holding, kitchen, season
+from firmripe.calendar.because import Held, NoPicking
 from firmripe.harvest.because import CutShort, FruitOf, KeepingNotTold, LookOver
 from firmripe.holding.task import Stage
+from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
 from firmripe.plan import Plan
 from firmripe.remark import Remark
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
 
+MODULES = [
+    importlib.import_module(one.name)
+    for room in (holding, season, harvest, kitchen, calendar)
+    for one in walk_packages(room.__path__, f"{room.__name__}.")
+]
+NOT_SAID_ALONE = {Held, NoMinutes, Unsaid, NoPicking}
+"""What several kinds have in common, and what is said of trees that a job leaves out, within its own sentence."""
 KINDS = [
     kind
-    for _name, kind in inspect.getmembers(because, inspect.isclass)
-    if issubclass(kind, Remark) and kind.__module__ == because.__name__
+    for module in MODULES
+    for _name, kind in inspect.getmembers(module, inspect.isclass)
+    if issubclass(kind, Remark) and kind.__module__ == module.__name__ and kind not in NOT_SAID_ALONE
 ]
 ONE_OF = [kind for kind in KINDS if issubclass(kind, Enum)]
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: f"{kind.__module__}.{kind.__name__}")
 def test_every_kind_has_words(kind: type[Remark]) -> None:
     """One that nobody gave words would stop the build of whoever comes upon it."""
     assert words_of.dispatch(kind) is not words_of.dispatch(object)
 
 
-@pytest.mark.parametrize("kind", ONE_OF, ids=lambda kind: kind.__name__)
+@pytest.mark.parametrize("kind", ONE_OF, ids=lambda kind: f"{kind.__module__}.{kind.__name__}")
 def test_each_of_a_kind_has_words_of_its_own(kind: type[Enum]) -> None:
     """None of them is said by nothing, or like another."""
     said = [words_of(one) for one in kind if isinstance(one, Remark)]
