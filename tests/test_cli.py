@@ -327,7 +327,10 @@ def test_hindcast_plays_the_seasons_on_record_again() -> None:
 # Every command
 
 
-COMMANDS = ("start", "add", "note", "gather", "new-season", "check", "preview", "build", "explain", "hindcast", "shelf")
+COMMANDS = (
+    *("start", "add", "note", "gather", "new-season", "check", "preview"),
+    *("build", "build-many", "explain", "hindcast", "shelf"),
+)
 
 
 def test_the_commands_are_those() -> None:
@@ -359,7 +362,8 @@ def unwatched(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_the_example_of_each_command_works(command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Typed as it stands, where the folder it names is there, or for a start is not."""
     if command != "start":
-        write_notes(tmp_path / "notes", {**HOME, "trees/1-02.md": ONE_TREE["trees/1-01.md"]})
+        for folder in ("notes", "households/mill"):
+            write_notes(tmp_path / folder, {**HOME, "trees/1-02.md": ONE_TREE["trees/1-01.md"]})
     write_notes(tmp_path, {"wren.txt": "2027-08-28,1-02,first pick,31 lb,good size\n"})
     monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 9, 1))
     monkeypatch.chdir(tmp_path)

@@ -14,11 +14,12 @@ from packaging.utils import canonicalize_name
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 NEEDED = [Requirement(line) for line in PROJECT["dependencies"]]
 FOR_PHOTOS = [Requirement(line) for line in PROJECT["optional-dependencies"]["photos"]]
+FOR_CLUSTERS = [Requirement(line) for line in PROJECT["optional-dependencies"]["dask"]]
 FOR_TESTS = [Requirement(line) for line in PROJECT["optional-dependencies"]["test"]]
 CHAPTER = (ROOT / "generator" / "notes" / "dependencies.md").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("package", NEEDED + FOR_TESTS, ids=lambda package: package.name)
+@pytest.mark.parametrize("package", NEEDED + FOR_CLUSTERS + FOR_TESTS, ids=lambda package: package.name)
 def test_a_package_is_bounded_below_and_above(package: Requirement) -> None:
     """The next great version comes in when somebody has tried it."""
     assert sorted(bound.operator for bound in package.specifier) == ["<", ">="]
@@ -40,7 +41,7 @@ def test_every_package_has_its_reason_and_none_is_left_over() -> None:
     rows.pop("package")
     _, _, below = CHAPTER.partition("For tests only: ")
 
-    assert {canonicalize_name(package.name) for package in NEEDED + FOR_PHOTOS} == set(rows)
+    assert {canonicalize_name(package.name) for package in NEEDED + FOR_PHOTOS + FOR_CLUSTERS} == set(rows)
     assert all(len(reason.split()) > 3 for reason in rows.values())
     assert [
         package.name

@@ -28,8 +28,8 @@ LAYERS = (
     ("publish",),
     ("shipped", "doubts"),
     ("gathering",),
-    ("build", "reports", "starting", "progress", "shelving"),
-    ("preview", "new_year"),
+    ("build", "reports", "starting", "progress", "shelving", "spreading"),
+    ("preview", "new_year", "many"),
     ("cli",),
     ("__main__",),
 )
@@ -95,7 +95,15 @@ ONLY_IN = {
     "watchfiles": {"preview.py"},
     "http": {"preview.py"},
     "ctypes": {"publish/exchange.py"},
-    "csv": {"reading/headings.py", "reading/lines.py", "reading/records.py", "reading/weather.py", "publish/tables.py"},
+    "distributed": {"spreading.py"},
+    "csv": {
+        "reading/headings.py",
+        "reading/lines.py",
+        "reading/place_rows.py",
+        "reading/records.py",
+        "reading/weather.py",
+        "publish/tables.py",
+    },
 }
 MODULES = sorted(PACKAGE.rglob("*.py"))
 NOTES = sorted(path.name for path in (ROOT / "generator" / "notes").glob("*.md"))

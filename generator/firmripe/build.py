@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -22,7 +23,7 @@ from firmripe.publish.locking import Busy, alone
 from firmripe.publish.refusing import Refused
 from firmripe.publish.site import make_site
 from firmripe.publish.what_if import WhatIf, what_if
-from firmripe.reading.folder import NOTE_FOLDERS, TABLE_FOLDERS, THEME_FOLDER, unread
+from firmripe.reading.folder import NOTE_FOLDERS, TABLE_FOLDERS, THEME_FOLDER, Folder, unread
 from firmripe.reading.reader import read_holding
 from firmripe.reading.unsafe_notes import unsafe_notes
 from firmripe.reading.warnings import warnings_of
@@ -33,17 +34,17 @@ from firmripe.shipped import shelf_folder, theme_folder, theme_names
 from firmripe.wording import words_of
 
 
-def holding_of(folder: Path) -> Holding:
-    """Read a household's notes over the shelf. Raises FaultyNotes."""
-    return read_holding(folder, shelf_folder(), theme_names())
+def holding_of(folder: Path, at: Callable[[Folder], Folder] | None = None) -> Holding:
+    """Read a household's notes over the shelf; `at` makes them those of another place. Raises FaultyNotes."""
+    return read_holding(folder, shelf_folder(), theme_names(), at)
 
 
-def plan_of(folder: Path, season: int | None, known_on: date) -> Plan:
+def plan_of(folder: Path, season: int | None, known_on: date, at: Callable[[Folder], Folder] | None = None) -> Plan:
     """Read a household's notes and work out the plan of a season, or of the one that `known_on` lies in.
 
-    Raises FaultyNotes.
+    `at` makes the notes those of another place. Raises FaultyNotes.
     """
-    holding = holding_of(folder)
+    holding = holding_of(folder, at)
     year = season or holding.place.season_of(known_on).year
     return make_plan(holding, year, known_on)
 
@@ -54,12 +55,18 @@ def explained_of(folder: Path, season: int | None, known_on: date) -> Explained:
     return explain_season(holding, season or holding.place.season_of(known_on).year, known_on)
 
 
-def site_plan_of(folder: Path, season: int | None, known_on: date, reader: str = "") -> Plan:
+def site_plan_of(
+    folder: Path,
+    season: int | None,
+    known_on: date,
+    reader: str = "",
+    at: Callable[[Folder], Folder] | None = None,
+) -> Plan:
     """Return what a reader gets of the plan: a name in place.md, `household`, `everybody`; else whom place.md says.
 
-    Raises FaultyNotes, and Unreadable for a reader not known.
+    `at` makes the notes those of another place. Raises FaultyNotes, and Unreadable for a reader not known.
     """
-    plan = plan_of(folder, season, known_on)
+    plan = plan_of(folder, season, known_on, at)
     return plan_for(plan, reader_of(plan.holding.place, reader))
 
 
@@ -113,28 +120,29 @@ def what_if_of(plan: Plan, notes: Path, today: date, *, asked: bool, dated: bool
     return what_if(plan, read_ledger(notes / LEDGER), today, asked=asked, dated=dated)
 
 
-def write_plan(plan: Plan, notes: Path, out: Path, *, trial: bool = False) -> Written:
-    """Write a plan's site, and the ledger of its feeds into the folder of the notes.
+def write_plan(plan: Plan, notes: Path, out: Path, *, trial: bool = False, ledger: Path | None = None) -> Written:
+    """Write a plan's site, and the ledger of its feeds into the folder of the notes, or into the folder `ledger`.
 
     The ledger is kept for the reader whom the notes name, or the household; a site for another, or one that is a
     `trial`, reads it at most. Builds of one folder come one after another.
     Raises FaultyNotes where the ledger can't be read, Refused, ThemeFault and OSError; then a former
     site and ledger stand as they were.
     """
+    keeping = ledger or notes
     try:
-        with alone(notes):
+        with alone(keeping):
             _refuse_among_notes(out, notes)
-            return _write_alone(plan, notes, out, trial=trial)
+            return _write_alone(plan, keeping, out, trial=trial)
     except Busy as error:
         raise Refused(str(error)) from error
 
 
-def _write_alone(plan: Plan, notes: Path, out: Path, *, trial: bool) -> Written:
-    former = read_ledger(notes / LEDGER)
+def _write_alone(plan: Plan, keeping: Path, out: Path, *, trial: bool) -> Written:
+    former = read_ledger(keeping / LEDGER)
     is_ours = plan.reader == plan.usual_reader and not trial
     feeds = make_feeds(plan, former, plan.season.as_of if is_ours else plan.changed)
     changed = is_ours and feeds.ledger != former
-    draft = draft_beside(notes / LEDGER, feeds.ledger) if changed else None
+    draft = draft_beside(keeping / LEDGER, feeds.ledger) if changed else None
     kept = draft is not None or not changed
     if not kept:
         feeds = make_feeds(plan, former, plan.changed)
@@ -142,11 +150,11 @@ def _write_alone(plan: Plan, notes: Path, out: Path, *, trial: bool) -> Written:
         files = make_site(plan, theme_folder(plan.holding.place.theme), feeds)
         how = write_site(out, files, {feed.path for feed in feeds.unlisted}, plan.reader.name)
         if draft is not None:
-            kept = put(draft, notes / LEDGER)
+            kept = put(draft, keeping / LEDGER)
     finally:
         if draft is not None:
             draft.unlink(missing_ok=True)
-    strays = strays_beside(notes / LEDGER)
+    strays = strays_beside(keeping / LEDGER)
     return Written(files=len(files), put=how, feeds=feeds, ledger_kept=kept, strays=strays)
 
 

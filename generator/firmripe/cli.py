@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -15,11 +14,13 @@ import click
 
 from firmripe import __version__
 from firmripe.problems import refused_by_system
+from firmripe.spreading import cores_here, settle_in
 
 if TYPE_CHECKING:
     from firmripe.gathering import Source
     from firmripe.holding.holding import Holding
     from firmripe.kitchen.pantry import Shelved
+    from firmripe.many import Outcome
     from firmripe.plan import Plan
     from firmripe.preview import Shown
     from firmripe.problems import Problem
@@ -27,11 +28,6 @@ if TYPE_CHECKING:
     from firmripe.reading.lines import Line
 
 _Made = TypeVar("_Made")
-_THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
-"""How many threads the libraries of linear algebra take; they look when they are loaded, after this."""
-_YOUNG = 200_000
-"""New objects after which those are looked for that nobody needs: nearly all of a plan are needed to its end, and
-looking at every 700 takes a twentieth of a build."""
 
 
 @click.group(
@@ -42,9 +38,7 @@ looking at every 700 takes a twentieth of a build."""
 @click.pass_context
 def main(context: click.Context) -> None:
     """Make a dated season plan from notes about your fruit."""
-    for name in _THREADS:  # matrices of a household are small, and threads that wait for one another take a third more
-        os.environ.setdefault(name, "1")
-    gc.set_threshold(_YOUNG, 20, 50)
+    settle_in()
     if os.environ.get("NO_COLOR"):
         context.color = False
 
@@ -628,6 +622,97 @@ def build(  # noqa: PLR0913 - one for each option
         click.echo(built(plan, target, written.files, written.feeds, ledger_kept=written.ledger_kept, what_if=why))
     for line in put_words(written.put, target, written.strays):
         click.echo(line, err=True)
+
+
+@main.command("build-many", epilog="Example: firmripe build-many households --out sites")
+@click.argument("folder", type=_FOLDER)
+@click.option(
+    "--places",
+    "table",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    metavar="TABLE",
+    help="Build the notes in FOLDER at each place of a table: name, latitude, longitude, elevation, zone.",
+)
+@click.option("--out", type=_FOLDER, help="Folder for all sites. [default: sites in FOLDER, or beside TABLE]")
+@_for
+@_season
+@_as_of
+@click.option("--part", default="", metavar="N/OF", help="Build one part alone, as 3/40, on one of many machines.")
+@click.option("--index", is_flag=True, help="Build nothing; make the page of all places from the sites that stand.")
+@click.option("--cores", type=click.IntRange(min=1), help="So many at once. [default: as there are]")
+@click.option("--dask", "cluster", default="", metavar="ADDRESS", help="Build on a dask cluster, as tcp://head:8786.")
+@_quiet
+def build_many(  # noqa: PLR0913, PLR0917 - one for each option
+    folder: Path,
+    table: Path | None,
+    out: Path | None,
+    reader: str,
+    season: int | None,
+    as_of: date | None,
+    part: str,
+    *,
+    index: bool,
+    cores: int | None,
+    cluster: str,
+    quiet: bool,
+) -> None:
+    """Build the sites of many places: of each household in FOLDER, or of the notes in FOLDER at each place of a table.
+
+    A place that stands as it would be built is left alone, so a run that was cut off goes on where it ended. A place
+    that can't be built is named, and the others are built; then it ends with 1. Parts of one order (give --as-of) make
+    together what one run makes, and --index the page of all places after them.
+    """
+    from firmripe import many
+
+    if index and part:
+        raise click.UsageError("--index is for all places; leave out --part")
+    _folder_there(folder)
+    order = many.Order(
+        out=out or (table.parent if table else folder) / "sites",
+        season=season,
+        known_on=as_of or _today(),
+        today=_today(),
+        dated=as_of is not None,
+        reader=reader,
+        made_by=many.made_by(),
+    )
+    with _refusals():
+        units = many.places_of(table, folder, order) if table else many.households_of(folder, order)
+        chosen = () if index else many.part_of(units, part) if part else units
+        done = _outcomes(many.build_all(chosen, cores or cores_here(), cluster), len(chosen), quiet=quiet)
+        listed = None if part else many.write_index(units, folder)
+    for one in done:
+        if one.fault:
+            click.echo(_painted(f"{one.key} is not built:\n{one.fault}\n"), err=True)
+    if not quiet:
+        click.echo(many.said(done, order.out, listed))
+    sys.exit(1 if any(one.fault for one in done) else 0)
+
+
+@contextmanager
+def _refusals() -> Iterator[None]:
+    """Tell what stands in the way of many places as a whole, and end the run."""
+    from firmripe.problems import FaultyNotes, Unreadable
+    from firmripe.publish.refusing import CutOff, Refused
+    from firmripe.publish.theming import ThemeFault
+    from firmripe.spreading import NoCluster
+
+    try:
+        yield
+    except Unreadable as error:
+        raise click.UsageError(f"{error.message}; {error.hint}") from error
+    except (FaultyNotes, Refused, CutOff, ThemeFault, NoCluster) as error:
+        _stop(str(error))
+    except OSError as error:
+        _stop(refused_by_system(error))
+
+
+def _outcomes(ahead: Iterator[Outcome], number: int, *, quiet: bool) -> list[Outcome]:
+    """Let all places be built, with a bar on a terminal, and return what became of them, by name."""
+    if quiet or not sys.stderr.isatty():
+        return sorted(ahead, key=lambda one: one.key)
+    with click.progressbar(ahead, length=number, label="Building", file=sys.stderr, show_pos=True) as shown:
+        return sorted(shown, key=lambda one: one.key)
 
 
 @main.command(epilog="Example: firmripe preview notes")

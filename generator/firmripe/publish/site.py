@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from firmripe.holding.place import Place
+from firmripe.holding.theme import OwnTheme
 from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
@@ -26,11 +28,12 @@ from firmripe.publish.pages.jobs import jobs_page, task_page
 from firmripe.publish.pages.kinds import cultivar_page, fruit_page
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.people import people_page
+from firmripe.publish.pages.places import StandingSite, by_name, places_frame, places_page
 from firmripe.publish.pages.plaintext import stove_text, week_text
 from firmripe.publish.pages.preserves import Preserves
 from firmripe.publish.pages.review import Reviewing
 from firmripe.publish.pages.safety import Safety
-from firmripe.publish.pages.search_names import NAMES, names_script
+from firmripe.publish.pages.search_names import NAMES, names_script, places_script
 from firmripe.publish.pages.sheets import Sheets
 from firmripe.publish.pages.since import LookingBack
 from firmripe.publish.pages.sources import sources_page
@@ -63,6 +66,23 @@ def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None, *, kept: bool
     made = feeds or make_feeds(plan, Ledger(), plan.changed)
     with speaking(plan.holding.place.tongue):
         return _Site(on_pages(plan), theme, made, kept=kept).files()
+
+
+def make_index(
+    sites: Sequence[StandingSite], face: Place, theme: Path, own: OwnTheme | None = None
+) -> dict[str, bytes]:
+    """Return the files of the page of many places, by their paths beside the folders of the sites.
+
+    `face` gives its name and language, `own` is the theme of the notes where all sites are made of the same.
+    Raises ThemeFault.
+    """
+    with speaking(face.tongue):
+        made = Theme(theme, own or OwnTheme())
+        text = made.render("places.html", site=places_frame(sites, face), view=places_page(sites))
+    files = {f"static/{name}": data for name, data in made.static().items()}
+    if made.worker():
+        files[NAMES] = places_script(by_name(sites))
+    return {"index.html": readable(text).encode("utf-8"), **files}
 
 
 class _Site:

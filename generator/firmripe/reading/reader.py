@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -38,15 +38,19 @@ from firmripe.reading.trees import OVER_THE_SHELF, Kinds, read_tree, unknown_fru
 from firmripe.reading.weather import read_weather
 
 
-def read_holding(household: Path, shelf: Path, themes: Sequence[str] = (USUAL_THEME,)) -> Holding:
+def read_holding(
+    household: Path, shelf: Path, themes: Sequence[str] = (USUAL_THEME,), at: Callable[[Folder], Folder] | None = None
+) -> Holding:
     """Read the household's folder laid over the shelf's. `themes` are the names of the themes there are.
 
+    `at` makes the household's notes those of another place, where they are read for many.
     Raises FaultyNotes with every problem found in either. Files that can't be read as notes come first and alone:
     what a file lacks that could not be read would only hide its real fault.
     """
     problems = Problems()
     under = read_folder(shelf, SHELF, SHELF_NOTES, problems)
     over = read_folder(household, "", ("place",), problems)
+    over = at(over) if at else over
     own_theme = read_own_theme(household, problems)
     stations = read_stations(shelf, problems)
     check_format(over.single.get("place"), problems)

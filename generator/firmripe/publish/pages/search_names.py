@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from firmripe.publish.characters import readable
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import all_weeks
+from firmripe.publish.pages.places import StandingSite
 from firmripe.saying import mark, term
 
 NAMES = "static/names.js"
@@ -37,7 +38,16 @@ def names_script(context: PageContext) -> bytes:
     more, and so does the script.
     """
     weeks = [] if context.paths.folded else [span.first.isoformat() for span in all_weeks(context)]
-    data = json.dumps({"names": list(_names(context)), "weeks": weeks}, separators=(",", ":"))
+    return _script(_names(context), weeks)
+
+
+def places_script(sites: Iterable[StandingSite]) -> bytes:
+    """Return such a script for the page of many places, with the name of each."""
+    return _script((("page", site.name, (), "", site.page) for site in sites), [])
+
+
+def _script(names: Iterable[Name], weeks: Sequence[str]) -> bytes:
+    data = json.dumps({"names": list(names), "weeks": weeks}, separators=(",", ":"))
     return f'"use strict";\nself.firmripeNames=Object.freeze({readable(data)});\n'.encode("ascii")
 
 
