@@ -93,15 +93,15 @@ def test_what_finds_no_room_goes_to_the_next_space_and_takes_its_days(tmp_path: 
 
 
 def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
-    """Then the space is said to be over-full, with days and amount."""
+    """Then the space is said to be too full, with days and amount."""
     rows = ("2027-09-01,A,pick,44 lb,", "2027-09-02,A,stored,2 boxes,spare fridge by the door")
     place = ("spaces: [{name: spare fridge, temperature: 34 F, holds: 30 lb}, {name: cellar, temperature: 44 F}]",)
     found = plan(tmp_path, *rows, place=place, as_of=date(2027, 9, 3))
 
     assert batch(found).stored_noted
-    (said,) = [warning_words(warning) for warning in found.store.warnings if "over-full" in warning_words(warning)]
-    assert said.startswith("over-full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
-    assert said.endswith("So much must leave by then, what keeps shortest first: Hardpear (A)")
+    (said,) = [warning_words(warning) for warning in found.store.warnings if "too full" in warning_words(warning)]
+    assert said.startswith("too full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
+    assert said.endswith("Move so much out before, what keeps shortest first: Hardpear (A)")
 
 
 def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:
@@ -245,8 +245,8 @@ def test_a_warmer_space_than_printed_is_told_of(tmp_path: Path) -> None:
     found = batch(plan(tmp_path, place=("spaces: [{name: cellar, temperature: 44 F}]",), kind=kind))
 
     assert Stage.KEEP_UNTIL not in found.days
-    assert "nothing for so warm a place" in words_of(found.undated[Stage.KEEP_UNTIL])
-    assert "nothing for so warm a place" in alert_words(found.alerts)
+    assert "too warm for your 100 days" in words_of(found.undated[Stage.KEEP_UNTIL])
+    assert "too warm for your 100 days" in alert_words(found.alerts)
 
 
 # The store across the new year
@@ -398,9 +398,7 @@ def test_a_room_is_chosen_by_the_place_left_in_it(tmp_path: Path, holds: str, ot
     found = plan(tmp_path, place=place, kind=kind, others=others)
 
     assert {batch.room for lot in found.lots.values() for batch in lot.batches} == rooms
-    assert any("over-full" in warning_words(w) for w in found.store.warnings) is (
-        len(rooms) == 1 and holds == "2 boxes"
-    )
+    assert any("too full" in warning_words(w) for w in found.store.warnings) is (len(rooms) == 1 and holds == "2 boxes")
 
 
 def test_a_room_has_days_of_its_own_where_they_are_published(tmp_path: Path) -> None:

@@ -244,9 +244,9 @@ def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
 def test_scores_are_said_in_words() -> None:
     """One sentence for each moment at which any date was said."""
     assert score_words([replay(5, -1, 8), replay(-6, 0, None)]) == (
-        "Pick, said before the season began: 5.5 days off on average, of 2; 1 inside the window.",
-        "Pick, said once the bloom was noted: 0.5 days off on average, of 2; 2 inside the window.",
-        "Pick, the plain mean of earlier seasons: 8.0 days off, of 1.",
+        "Pick, said before the season began: 5.5 days off on average in 2 cases; 1 inside the window.",
+        "Pick, said once the bloom was noted: 0.5 days off on average in 2 cases; 2 inside the window.",
+        "Pick, the plain mean of earlier seasons: 8.0 days off in 1 case.",
     )
 
 

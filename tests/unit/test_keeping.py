@@ -230,7 +230,7 @@ def test_what_is_stored_too_warm_is_warned_of_on_tree_store_tag_and_in_the_calen
     assert Stage.KEEP_UNTIL not in lot.days
     for page in ("trees/a.html", "rooms.html", "sheets/tags.html", "feeds/reminders.ics"):
         told = files[page].replace(b"\r\n ", b"").decode()
-        assert "nothing for so warm a place" in told, page
+        assert "too warm for the" in told, page
 
 
 def test_the_reasons_of_keeping_are_shown_also_where_no_source_is_named(holding_of: HoldingOf) -> None:

@@ -184,8 +184,8 @@ def test_a_day_that_is_held_back_takes_its_picking_along(tmp_path: Path) -> None
 
     assert plan.asked
     assert [pass_words(cold, day) for day in cold.days if day > date(2027, 9, 2)] == [
-        "picking 2 of 3",
-        "picking 3 of 3",
+        "second time round",
+        "third time round",
     ]
 
 
@@ -202,7 +202,7 @@ def test_what_hangs_on_today_waits_with_it(tmp_path: Path) -> None:
 
 
 def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path: Path) -> None:
-    """Of five trees that nobody noted three may hang in time: they stand open, before those whose day is over."""
+    """Of five trees that nobody noted three may hang in time: they stand open as one question, before the others."""
     over = {"A": 3, "E": 4}
     trees = {f"trees/{tag}.md": note("cultivar: Hardpear") for tag in "BCD"} | {
         f"trees/{tag}.md": note("cultivar: Hardpear", f"pinned: [{{pick: 2027-08-{day:02}}}]")
@@ -214,13 +214,16 @@ def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path:
     text = page if isinstance(page, str) else page.decode()
     folded = text[text.index('class="fold asks"') :]
 
-    assert [(ask.tree.text, ask.open) for ask in asks] == [
-        *((tag, True) for tag in "BCD"),
+    assert [("".join((ask.tree.text, *(tree.text for tree, _note in ask.more))), ask.open) for ask in asks] == [
+        ("BCD", True),
         ("E", False),
         ("A", False),
     ]
-    assert "2 more questions" in folded
+    assert "1 more question:" in folded
     assert all(ask.title not in folded for ask in asks if ask.open)
+    lines = [note.line for ask in asks for note in (ask.note, *(note for _tree, note in ask.more)) if note]
+    assert [line.split(",")[1] for line in lines] == [*"BCDEA"]
+    assert all(line in text for line in lines)
 
 
 def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
@@ -256,7 +259,7 @@ def test_each_picking_has_a_job_with_its_own_weight(tmp_path: Path) -> None:
     assert first.identity != second.identity
     assert last.span.first == date(2027, 9, 7)
     assert [amount_words(plan, [entry]) for entry in (first, second)] == ["20 lb", "20 lb"]
-    assert [pass_words(entry) for entry in (first, second)] == ["picking 1 of 2", "picking 2 of 2"]
+    assert [pass_words(entry) for entry in (first, second)] == ["first time round", "second time round"]
     assert [e.span.first for e in plan.calendar.entries if e.task.name == "Weigh"] == [
         date(2027, 9, 2),
         date(2027, 9, 8),
@@ -286,8 +289,8 @@ def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path:
     (block,) = day_blocks(viewing(plan), plan.calendar.entries, Span(first=date(2027, 9, 1), last=date(2027, 9, 1)))
     item = next(item for item in block.items if item.task.text == "Pick")
 
-    assert item.what == "Hardpear (A picking 1 of 2, B)"
-    assert folded(block).chief == "Pick: Hardpear (A picking 1 of 2, B)"
+    assert item.what == "Hardpear (A first time round, B)"
+    assert folded(block).chief == "Pick: Hardpear (A first time round, B)"
 
 
 def test_what_is_noted_is_no_job_any_more(tmp_path: Path) -> None:
@@ -321,7 +324,7 @@ def test_own_days_of_picking_are_counted(tmp_path: Path) -> None:
     assert job.days == tuple(date(2027, 9, day) for day in range(3, 22, 2))
     assert str(job.every) == "every 2 days"
     assert amount_words(plan, [job], date(2027, 9, 5)) == "4 lb"
-    assert pass_words(job, date(2027, 9, 5)) == "picking 2 of 10"
+    assert pass_words(job, date(2027, 9, 5)) == "second time round"
 
 
 def test_days_away_and_without_a_way_are_taken_out_of_them(tmp_path: Path) -> None:

@@ -134,7 +134,7 @@ def test_a_late_pick_moves_the_next_one_of_that_tree_sooner_and_says_why(tmp_pat
     other = [(estimate(found, "B", "hardpear").likely) for found in (before, after)]
     assert abs((other[1] - other[0]).days) <= abs(moved)
     (told,) = taught(after, A)
-    assert "picked 24 Sep, 14 days after it was to be looked for" in told
+    assert "picked 24 Sep, 14 days later than expected" in told
     assert "of its causes this leaves: picked late." in told
     assert "7 days too late, give or take 3.5" in told
     assert "4 to 10 days" in prior_words()

@@ -19,6 +19,7 @@ from firmripe.plan import Plan
 from firmripe.saying import _, n_, term
 from firmripe.wording.holding import pounds_words
 from firmripe.wording.kitchen import units_words
+from firmripe.words import round_words
 
 _WEIGHT: Final[Mapping[Stage, int]] = {
     Stage.PICK: 0,
@@ -104,7 +105,7 @@ def pass_words(entry: Entry, day: date | None = None) -> str:
 def kinds_words(jobs: Iterable[tuple[str, Entry, str]]) -> str:
     """Name what jobs are for, each kind once: what it is called, its entry and which picking it is.
 
-    Where the trees of a kind differ in that it is said by their tags, as `Bartlett (1-02 picking 1 of 2, 2-01)`.
+    Where the trees of a kind differ in that it is said by their tags, as `Bartlett (1-02 first time round, 2-01)`.
     """
     kinds: dict[str, dict[str, str]] = {}
     for name, entry, which in jobs:
@@ -121,7 +122,7 @@ def _kind_words(name: str, of: Mapping[str, str]) -> str:
 
 def which_words(number: int, of: int) -> str:
     """Say which of several pickings one is; nothing of one alone, or of none."""
-    return _("picking {n} of {of}", n=number, of=of) if number and of > 1 else ""
+    return round_words(number) if number and of > 1 else ""
 
 
 def taken_out_words(lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry], *, metric: bool) -> str:

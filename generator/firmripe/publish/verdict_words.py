@@ -72,7 +72,7 @@ def question(holding: Holding, one: Judged) -> str:
         return _("{head} Nothing in its days accounts for that. What was it?", head=head)
     causes = ", ".join(term(cause.value) for cause in one.causes)
     return _(
-        "{head} Which was it: {causes}? Send the verdict again with that behind it, and the plan learns from it.",
+        "{head} Which was it: {causes}? Note the verdict again with the cause, and the plan learns from it.",
         head=head,
         causes=causes,
     )
@@ -107,8 +107,8 @@ def _against(one: Judged) -> str:
     """Say how far a pick lay from the day on which it was to be looked for."""
     off = (one.picking.day - one.looked_for).days if one.looked_for else 0
     if off > 0:
-        return _(", {days} after it was to be looked for", days=days_words(off))
-    return _(", {days} before it was to be looked for", days=days_words(-off)) if off < 0 else ""
+        return _(", {days} later than expected", days=days_words(off))
+    return _(", {days} earlier than expected", days=days_words(-off)) if off < 0 else ""
 
 
 def prior_words() -> str:

@@ -68,9 +68,7 @@ def _in_turn(told: InTurn) -> str:
         return _(
             "Last year was heavy, and after such a year many trees bear less (common practice): perhaps half of that"
         )
-    seen = _(
-        "in {turns} of {pairs} pairs of years its heavy and light years took turns", turns=turn.turns, pairs=turn.pairs
-    )
+    seen = _("heavy and light years took turns in {turns} of {pairs}", turns=turn.turns, pairs=turn.pairs)
     if turn.heavy:
         return _("Last year was light, and {seen}: the upper half of that", seen=seen)
     if turn.may_be_none:

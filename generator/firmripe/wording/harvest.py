@@ -40,6 +40,16 @@ def fruit_words(fruit: FruitOf) -> str:
     return f"{fruit.name} ({fruit.tree})" if fruit.tree else fruit.name
 
 
+def fruits_words(fruit: Iterable[FruitOf]) -> str:
+    """Say whose fruit it is, each kind once, as `Anjou (1-06, 2-03), Bosc (1-04)`."""
+    kinds: dict[str, list[str]] = {}
+    for one in fruit:
+        kinds.setdefault(one.name, []).append(one.tree)
+    return ", ".join(
+        f"{name} ({', '.join(dict.fromkeys(trees))})" if all(trees) else name for name, trees in kinds.items()
+    )
+
+
 def alert_words(alerts: Iterable[Remark]) -> str:
     """Say all that is to be looked at, without a last full stop; empty for nothing."""
     return ". ".join(dict.fromkeys(map(words_of, alerts)))
@@ -135,8 +145,8 @@ def _keeping_not_told(told: KeepingNotTold) -> str:
         return _("the {space} is {warm}, and nothing is printed for so warm a place", space=space, warm=warm)
     said = {"space": space, "warm": warm, "limit": amount(told.limit.text), "at": degrees(at.low, at.high)}
     if told.limit.cited.is_own:
-        return _("the {space} is {warm}; your {limit} is for {at}, and nothing for so warm a place", **said)
-    return _("the {space} is {warm}; {limit} is printed for {at}, and nothing for so warm a place", **said)
+        return _("the {space} is {warm}, too warm for your {limit}, told for {at}", **said)
+    return _("the {space} is {warm}, too warm for the {limit} printed for {at}", **said)
 
 
 @words_of.register
@@ -156,7 +166,7 @@ def _nothing_left(_told: NothingLeft) -> str:
 
 @words_of.register
 def _all_claimed(told: AllClaimed) -> str:
-    return _("all of it has its day before that: the last is {day}", day=week_day(told.last))
+    return _("all of it is spoken for by then, the last on {day}", day=week_day(told.last))
 
 
 # What is to be looked at

@@ -20,7 +20,7 @@ from firmripe.harvest.spaces import StoreWarning
 from firmripe.holding.weight import Weight
 from firmripe.saying import _, term, tongue
 from firmripe.units import fahrenheit
-from firmripe.wording.harvest import fruit_words
+from firmripe.wording.harvest import fruit_words, fruits_words
 from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.words import amount, begun, days_words, degrees, short_day, week_day
@@ -45,11 +45,10 @@ def _over_full(told: OverFull) -> str:
     first, last = week_day(told.first), short_day(told.last)
     is_a_day = told.first == told.last
     return _(
-        "over-full {days}, by about {too_much} at most. So much must leave by then, what keeps shortest "
-        "first: {leaving}",
+        "too full {days}, by about {too_much} at most. Move so much out before, what keeps shortest first: {leaving}",
         days=_("on {first}", first=first) if is_a_day else _("from {first} to {last}", first=first, last=last),
         too_much=weight_words(told.too_much),
-        leaving=", ".join(map(fruit_words, told.leaving)),
+        leaving=fruits_words(told.leaving),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from firmripe.calendar.entry import Entry
@@ -15,6 +15,7 @@ from firmripe.holding.hands import hands_of
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Topic
 from firmripe.holding.tree import Tree
+from firmripe.problems import in_order
 from firmripe.publish.hazards import hazards_of
 from firmripe.publish.pages.batches import part_words
 from firmripe.publish.pages.context import PageContext
@@ -58,7 +59,7 @@ class Ask(View):
     """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to.
 
     `waits` says which jobs wait for the answer; it is empty where none does. It is `open` as long as there is time
-    to do it: it is a job of today then, whatever the answer.
+    to do it: it is a job of today then, whatever the answer. `more` are further trees of which the same is asked.
     """
 
     tree: Link
@@ -71,6 +72,16 @@ class Ask(View):
     question: str
     waits: str
     note: ToNote | None
+    more: tuple[tuple[Link, ToNote | None], ...] = ()
+
+
+def asked_once(asks: Iterable[Ask]) -> tuple[Ask, ...]:
+    """Return questions, those that differ in nothing but their tree as one."""
+    found: dict[Ask, list[Ask]] = {}
+    for ask in asks:
+        found.setdefault(replace(ask, tree=Link(text="", href=""), note=None), []).append(ask)
+    told = (sorted(alike, key=lambda ask: in_order(ask.tree.text)) for alike in found.values())
+    return tuple(replace(first, more=tuple((one.tree, one.note) for one in rest)) for first, *rest in told)
 
 
 def unnoted(context: PageContext) -> list[tuple[Open, Entry]]:

@@ -14,7 +14,8 @@ from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason
 from firmripe.season.season import Season
 from firmripe.wording import words_of
-from firmripe.words import between, far_day, week_day, within
+from firmripe.wording.causes import cause_words
+from firmripe.words import between, far_day, week_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,20 +93,21 @@ def plain_why(dated: Dated | None) -> tuple[str, ...]:
     )
     said = []
     if later:
-        said.append(_("Later than printed: {causes}.", causes=_causes(later)))
+        said.append(_("Later than printed: {causes}.", causes=_causes(later, later=True)))
     if earlier:
-        said.append(_("Earlier: {causes}.", causes=_causes(earlier)))
+        said.append(_("Earlier: {causes}.", causes=_causes(earlier, later=False)))
     if not said:
         first = next((words_of(reason.why) for reason in dated.reasons if reason.days is None), "")
         return (f"{first.rstrip('.')}.",) if first else ()
     if len(dated.reasons) > len(moving):
-        said.append(_("Nothing else moves it by a day."))
+        said.append(_("Nothing else moves it by as much as a day."))
     return tuple(said)
 
 
-def _causes(reasons: list[Reason]) -> str:
+def _causes(reasons: list[Reason], *, later: bool) -> str:
     named = [
-        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=within(words_of(reason.why)))
+        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=cause)
         for reason in reasons[:MOST_CAUSES]
+        for cause in [cause_words(reason.why, later=later)]
     ]
     return "; ".join(named)

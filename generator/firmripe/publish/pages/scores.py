@@ -34,7 +34,10 @@ def score_words(replays: Iterable[Replay]) -> tuple[str, ...]:
 def _score(score: Score) -> str:
     name = term((_OF_BLOOM if score.event is Event.FULL_BLOOM else _OF_PICK)[score.moment])
     off = n_(
-        "{days:.1f} days off, of {n}", "{days:.1f} days off on average, of {n}", score.count, days=score.mean_error_days
+        "{days:.1f} days off in {n} case",
+        "{days:.1f} days off on average in {n} cases",
+        score.count,
+        days=score.mean_error_days,
     )
     if score.held is None:
         return _("{name}: {off}.", name=name, off=off)

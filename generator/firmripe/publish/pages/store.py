@@ -10,6 +10,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from firmripe.harvest.accounts import Reckoning
+from firmripe.harvest.because import FruitOf
 from firmripe.harvest.lots import Batch, lying_parts
 from firmripe.harvest.shares import Due, account
 from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
@@ -23,7 +24,7 @@ from firmripe.publish.pages.stand import stand_heading
 from firmripe.publish.views import Link, View
 from firmripe.saying import _, mark, n_, term
 from firmripe.wording import words_of
-from firmripe.wording.harvest import fruit_words
+from firmripe.wording.harvest import fruits_words
 from firmripe.wording.store import amount_words, warning_words
 from firmripe.words import degrees, short_month
 
@@ -142,16 +143,15 @@ class Stores:
         first: dict[tuple[str, str], StoreWarning] = {}
         for warning in sorted(meant, key=lambda w: (w.day, warning_words(w))):
             first.setdefault((warning.space, warning_words(warning)), warning)
-        found: dict[str, dict[date, list[str]]] = {}
+        found: dict[str, dict[date, list[FruitOf]]] = {}
         for warning in first.values():
-            whose = fruit_words(warning.fruit) if warning.fruit else ""
-            found.setdefault(words_of(warning.what), {}).setdefault(warning.day, []).append(whose)
+            whose = found.setdefault(words_of(warning.what), {}).setdefault(warning.day, [])
+            whose.extend([warning.fruit] if warning.fruit else [])
         return tuple(
             RoomWarning(
                 text=what,
                 whose=tuple(
-                    (day.isoformat(), self._context.day(day), ", ".join(filter(None, names)))
-                    for day, names in days.items()
+                    (day.isoformat(), self._context.day(day), fruits_words(fruit)) for day, fruit in days.items()
                 ),
             )
             for what, days in found.items()
