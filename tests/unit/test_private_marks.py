@@ -71,6 +71,27 @@ def test_what_everybody_would_read_is_named_with_its_line(tmp_path: Path) -> Non
     assert {entry.task.why for entry in opened.calendar.entries if entry.task.key == "look"} == {()}
 
 
+def test_a_name_in_the_source_of_a_figure_is_asked_about(tmp_path: Path) -> None:
+    """It is printed behind the figure, and so is the page; the name of a book is nobody's."""
+    days = "days from bloom: {value: 110-120 days, mark: R, source: SAID, page: WHERE}"
+    people = "---\nzone: 6b\nsite for: everybody\npeople: [{name: Maud, household: lane house}]\n---\n"
+
+    def asked(said: str, where: str) -> list[tuple[str, int, str]]:
+        own = f"---\nfruit: european-pear\n{days.replace('SAID', said).replace('WHERE', where)}\n---\n"
+        files = {"place.md": people, "trees/A.md": "---\ncultivar: Gate pear\n---\n", "cultivars/gate-pear.md": own}
+        folder = tmp_path / f"{said} {where}"
+        folder.mkdir()
+        notes = read_holding(write_notes(folder, files), SHELF)
+        return [(one.where.file, one.where.line, one.message) for one in names_for_everybody(notes)]
+
+    assert asked("what Maud told me", "p. 3") == [("cultivars/gate-pear.md", 3, 'everybody would read "Maud"')]
+    assert asked("an old book", "in the lane house") == [
+        ("cultivars/gate-pear.md", 3, 'everybody would read "lane house"')
+    ]
+    assert asked("ask 555 010 0199", "p. 3") == [("cultivars/gate-pear.md", 3, 'everybody would read "555 010 0199"')]
+    assert asked("an old book", "p. 3") == []
+
+
 def test_the_example_tells_strangers_of_nobody() -> None:
     """Neither who is away nor where the key hangs."""
     assert names_for_everybody(read_holding(EXAMPLE, SHELF)) == ()

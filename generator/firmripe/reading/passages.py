@@ -14,7 +14,7 @@ _NEVER_TOLD = frozenset(
     {
         *("people", "spaces", "shares", "wanted", "kitchens", "canners", "kitchen days", "stock", "wants", "markers"),
         *("kept by", "pinned", "where", "private", "who", "only for", "site address", "calendar identity"),
-        *("latitude", "longitude", "elevation", "box", "mark", "source", "page", "feed secret", "notes to"),
+        *("latitude", "longitude", "elevation", "box", "mark", "feed secret", "notes to"),
     }
 )
 """Keys whose values stand in nothing that everybody reads, or only where they name nobody."""
