@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from conftest import SHELF, write_notes
 
+from firmripe.holding.filling import makes
 from firmripe.holding.fruit import Flesh
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, JarSize, parse_jar
@@ -389,6 +390,9 @@ def pounds(number: float) -> Weight:
         ("apple-butter", 48, PINT, (48, 50.8, 54)),
         ("apples-dried", 48, None, (6, 6.0, 6)),
         ("pears-frozen", 50, PINT, (40, 44.4, 50)),
+        # recipes of several fruits, by the first of them: Guide 2, p. 2-18, and Guide 7, p. 7-8
+        ("fruit-cocktail", 3, PINT, (6, 6.0, 6)),
+        ("pear-apple-jam", 2, HALF_PINT, (7, 7.5, 8)),
     ],
 )
 def test_how_many_jars_some_fruit_makes(
@@ -399,6 +403,28 @@ def test_how_many_jars_some_fruit_makes(
 
     assert found is not None
     assert (float(found.low), float(found.likely), float(found.high)) == pytest.approx(expected, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("key", "fruit", "lb", "jars"),
+    [
+        ("fruit-cocktail", "peach", 3, 6),
+        ("fruit-cocktail", "european-pear", 3, 6),
+        ("fruit-cocktail", "grape", 1.5, 6),
+        ("grape-plum-jelly", "japanese-plum", 3.5, 10),
+        ("grape-plum-jelly", "grape", 3, 10),
+    ],
+)
+def test_each_fruit_of_a_recipe_has_its_own_weight(shelf: Holding, key: str, fruit: str, lb: float, jars: int) -> None:
+    """AIB 539, Guide 2, p. 2-18: 3 lb of peaches, 3 lb of pears, 1 1/2 lb of grapes; Guide 7, p. 7-10."""
+    of = preserve(shelf, key)
+    jar = PINT if key == "fruit-cocktail" else HALF_PINT
+    found = makes(of, jar, {fruit})
+
+    assert found is not None
+    assert fruit in found.of
+    assert float(found.middle_kg) == pytest.approx(lb * float(POUND) / jars)
+    assert makes(of, jar, {"quince"}) is None
 
 
 def test_jars_in_loads() -> None:

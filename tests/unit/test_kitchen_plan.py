@@ -368,13 +368,28 @@ def test_what_no_load_is_printed_for_asks_for_the_households_own(plan_of: PlanOf
     """Pear jam has no printed weight; with the household's own figure it is planned."""
     wants = "wants: [{preserve: Pear jam with pectin, amount: 8 half pints}]"
     canners = POT.replace("9 pints", "12 half pints")
-    asked = only_want(plan_of(household(canners, SATURDAYS, wants), as_of=SEEN))
+    plain = plan_of(household(canners, SATURDAYS, wants), as_of=SEEN)
+    asked = only_want(plain)
     own = "---\ntakes: 3 lb for 8 half pints\n---\n"
     told = only_want(plan_of(household(canners, SATURDAYS, wants, **{"preserves__pear-jam": own}), as_of=SEEN))
 
     assert asked.planned == 0
     assert any("takes:" in words_of(reason) for reason in asked.reasons)
     assert told.planned == 8
+    page = make_site(plain, EXAMPLE.parents[1] / "themes" / "plain")["preserves/pear-jam.html"].decode()
+    assert "found printed nowhere" in page
+
+
+def test_a_recipe_of_several_fruits_is_reckoned_by_the_first(plan_of: PlanOf) -> None:
+    """Pear-apple jam by its pears, 2 lb to a batch; of fruit cocktail the peaches count, which are not there."""
+    canners = POT.replace("9 pints", "9 pints, 12 half pints")
+    wants = (
+        "wants: [{preserve: Pear-apple jam, amount: 8 half pints}, {preserve: Fruit cocktail in jars, amount: 6 pints}]"
+    )
+    jam, cocktail = kitchen(plan_of(household(canners, SATURDAYS, wants), as_of=SEEN)).wants
+
+    assert (jam.planned, cocktail.planned) == (8, 0)
+    assert "no fruit" in " ".join(words_of(reason) for reason in cocktail.reasons)
 
 
 # The example, as a whole: no plan breaks a rule

@@ -294,6 +294,17 @@ def test_dried_and_frozen_fruit_have_theirs(plan: Plan) -> None:
     assert "jar that failed" not in dried + frozen
 
 
+def test_a_sheet_of_leather_has_its_own_test_and_no_jars_to_shake(plan: Plan) -> None:
+    """NDSU FN1586 (2022): 160 F before it is dried; NCHFP: a dent in the middle; Missouri: a month."""
+    leather = next(preserve for preserve in plan.holding.preserves if preserve.key == "fruit-leather")
+    said = " ".join(words(method_of(plan.holding.processes, leather, None, ())))
+
+    for figure in ("160 F", "140 F it takes 6-8 hours", "no dent", "a month at room temperature"):
+        assert figure in said
+    for other in ("two thirds full", "leathery and bends", "a year at 60 F"):
+        assert other not in said
+
+
 def test_every_step_of_the_shelf_has_a_source_and_figures_of_canning_are_read(plan: Plan) -> None:
     """Minutes, degrees, inches and hours of canning ship only where they were read at their source."""
     table = plan.holding.processes

@@ -204,5 +204,5 @@ def _in_jars(holding: Holding, limb: Cultivar, record: Record) -> Weight | None:
     keys = {limb.key, record.tree, limb.fruit.key if limb.fruit else ""}
     kinds = [preserve for preserve in holding.preserves if keys & preserve.subjects]
     kinds.sort(key=lambda one: (not one.is_named_in(record.note), one.key))
-    each = next((load for kind in kinds if (load := makes(kind, jars.jar)) is not None), None)
+    each = next((load for kind in kinds if (load := makes(kind, jars.jar, keys)) is not None), None)
     return Weight.of(each.middle_kg * jars.count) if each else None

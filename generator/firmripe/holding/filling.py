@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -20,13 +21,15 @@ from firmripe.problems import Unreadable
 class Makes:
     """Fruit for one jar (or one pound dried) as printed for a load: from `low` to `high` kilograms, and its source.
 
-    `own` are the lines of the household that speak in it too.
+    `own` are the lines of the household that speak in it too. `of` are the keys of the fruits that are weighed in it,
+    where a recipe has more than these; empty for all that it is made of.
     """
 
     low_kg: Fraction
     high_kg: Fraction
     cited: Cited
     own: int = 0
+    of: frozenset[str] = frozenset()
 
     @property
     def middle_kg(self) -> Fraction:
@@ -34,12 +37,13 @@ class Makes:
         return (self.low_kg + self.high_kg) / 2
 
 
-def makes(preserve: Preserve, jar: Jar | None) -> Makes | None:
+def makes(preserve: Preserve, jar: Jar | None, keys: AbstractSet[str] = frozenset()) -> Makes | None:
     """Return the fruit that one jar takes, by the load printed for jars of its kind; None where nothing is printed.
 
-    A jar that no load is printed for is reckoned by what it holds beside the printed jar nearest to it.
+    A jar that no load is printed for is reckoned by what it holds beside the printed jar nearest to it. Of a recipe
+    with several fruits it is the one with these `keys` (fruit, cultivar, tree); the first without them.
     """
-    figure = _load_for(preserve, jar)
+    figure = _load_for(preserve, jar, keys)
     if figure is None:
         return None
     takes = figure.value
@@ -50,6 +54,7 @@ def makes(preserve: Preserve, jar: Jar | None) -> Makes | None:
         low_kg=takes.fruit.low / takes.high * size,
         high_kg=takes.fruit.high / takes.low * size,
         cited=figure.cited,
+        of=figure.subjects,
     )
 
 
@@ -67,7 +72,7 @@ def makes_here(holding: Holding, preserve: Preserve, jar: Jar | None, as_of: dat
     middle = (printed.middle_kg + sum(own)) / count
     apart = [printed.low_kg - middle, printed.high_kg - middle, *(kg - middle for kg in own)]
     wide = max(map(abs, apart)) / count if own else (printed.high_kg - printed.low_kg) / 2
-    return Makes(low_kg=middle - wide, high_kg=middle + wide, cited=printed.cited, own=len(own))
+    return replace(printed, low_kg=middle - wide, high_kg=middle + wide, own=len(own))
 
 
 def jar_lines(holding: Holding, preserve: Preserve, as_of: date) -> Iterator[Record]:
@@ -89,8 +94,10 @@ def _own_kg(record: Record, jar: Jar) -> Fraction | None:
     return made.fruit.middle / litres * Fraction(round(jar.millilitres * 1000))
 
 
-def _load_for(preserve: Preserve, jar: Jar | None) -> Figure[Takes] | None:
+def _load_for(preserve: Preserve, jar: Jar | None, keys: AbstractSet[str]) -> Figure[Takes] | None:
     told = [figure for figure in preserve.takes if (figure.value.jar is None) == (jar is None)]
+    if keys:
+        told = [figure for figure in told if not figure.subjects or keys & figure.subjects]
     if jar is None:
         return told[0] if told else None
     exact = [figure for figure in told if not figure.value.is_range] or told

@@ -56,8 +56,13 @@ def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
 
 def is_made_of(holding: Holding, preserve: Preserve, bearing: Bearing) -> bool:
     """Say whether a preserve is made of the fruit of a bearing at all."""
+    return bool(is_of(holding, bearing) & preserve.subjects)
+
+
+def is_of(holding: Holding, bearing: Bearing) -> frozenset[str]:
+    """Return by what keys notes can name the fruit of a bearing: its cultivar, its fruit, its tree."""
     limb = holding.limb(bearing)
-    return bool({limb.key, limb.fruit.key if limb.fruit else "", bearing.tree} & preserve.subjects)
+    return frozenset({limb.key, limb.fruit.key if limb.fruit else "", bearing.tree})
 
 
 def _which_fruit(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | None:

@@ -237,7 +237,7 @@ def read_preserve(
     process, acid = fields.figure("process", plain_text), fields.figure("acid", plain_text)
     limit = under.figure("keeps", parse_day_count) if under else None
     name, stage, keeps = fields.text("name"), fields.text("stage"), only_shortened(fields, limit, _KEEPS_JAR)
-    takes, hands = fields.figures("takes", _takes), fields.figure("hands", _HANDS)
+    takes, hands = fields.figures("takes", _takes, subjects.read), fields.figure("hands", _HANDS)
     liquid, cautions = fields.text("packed in"), fields.figures("cautions", plain_text)
     private = fields.read("private", yes_or_no) or False
     if under is not None:

@@ -10,11 +10,18 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.admitting import is_made_of
 from firmripe.kitchen.plan.because import BatchNotReady, NoDryer, NoFruit, NoPotHolds, NotInPot, PotAway
 from firmripe.kitchen.plan.sittings import Sitting, is_here
 from firmripe.kitchen.plan.usable import KitchenFruit
-from firmripe.kitchen.plan.wanted import WantedWare, found_for, holds, may_become, not_for, supplies_of
+from firmripe.kitchen.plan.wanted import (
+    WantedWare,
+    found_for,
+    holds,
+    is_weighed_in,
+    may_become,
+    not_for,
+    supplies_of,
+)
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.kitchen.tables.ware import Ware
@@ -60,7 +67,7 @@ class Unmet:
         found: list[Remark] = []
         for batch in (batch for lot in self._lots.values() for batch in lot.batches):
             is_wanted = line.want.cultivar in {"", batch.limb.key}
-            if not is_wanted or not is_made_of(self._holding, line.ware.preserve, batch.bearing):
+            if not is_wanted or not is_weighed_in(self._holding, line.ware, batch):
                 continue
             refused = not_for(self._holding, line.ware, batch)
             undated = batch.undated.get(Stage.READY)

@@ -14,7 +14,7 @@ from firmripe.holding.jar import Jar, parse_jars
 from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Record
-from firmripe.kitchen.admitting import is_made_of, not_for_jars
+from firmripe.kitchen.admitting import is_of, not_for_jars
 from firmripe.kitchen.fit.means import Product
 from firmripe.kitchen.plan.because import AmountNotPrinted, NotForJars
 from firmripe.kitchen.plan.usable import KitchenFruit
@@ -65,8 +65,14 @@ def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | AmountNotPrint
 
 
 def may_become(holding: Holding, ware: Ware, batch: Batch) -> bool:
-    """Say whether a batch is of the fruit that a ware is made of, and nothing speaks against it."""
-    return is_made_of(holding, ware.preserve, batch.bearing) and not_for(holding, ware, batch) is None
+    """Say whether a batch is of the fruit that is weighed for a ware, and nothing speaks against it."""
+    return is_weighed_in(holding, ware, batch) and not_for(holding, ware, batch) is None
+
+
+def is_weighed_in(holding: Holding, ware: Ware, batch: Batch) -> bool:
+    """Say whether a ware is reckoned by the weight of a batch's fruit: of a recipe of several fruits it is one."""
+    keys, of = is_of(holding, batch.bearing), ware.each.of
+    return bool(keys & ware.preserve.subjects) and (not of or bool(keys & of))
 
 
 def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | None:

@@ -43,8 +43,7 @@ def jars_from(preserve: Preserve, weight: Weight, jar: Jar | None) -> JarRange |
     if each is None:
         return None
     ends = [weight.low / each.high_kg, weight.high / each.low_kg]
-    for figure in preserve.takes:
-        takes = figure.value
+    for takes in (figure.value for figure in preserve.takes if figure.subjects == each.of):
         if jar is not None and takes.jar is not None and takes.is_range and takes.jar.size is jar.size:
             ends += [weight.low / takes.fruit.high * takes.low, weight.high / takes.fruit.low * takes.high]
     return JarRange(low=min(ends), likely=weight.middle / each.middle_kg, high=max(ends))

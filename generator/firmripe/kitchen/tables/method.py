@@ -26,6 +26,10 @@ _IN_LIQUID: Final = re.compile(r"\b(?:in water|in juice|spiced)\b")
 """Products that are covered with a liquid without a syrup being named for them, by the names of their processes."""
 
 
+_OWN_INSTEAD: Final = frozenset({Act.FILL, Act.DONE, Act.CONDITION, Act.KEEP})
+"""Steps of a way of putting up whose place a preserve's own take: a sheet of leather lies in no jars to be shaken."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One step. Either `words` are the shelf's own, or the figures say it; `cited` is where it comes from.
@@ -67,7 +71,7 @@ def method_of(table: ProcessTable, preserve: Preserve, jar: Jar | None, founds: 
     steps = []
     for act in Act:
         for step in written:
-            is_replaced = act is Act.FILL and act in own_acts and step not in preserve.steps
+            is_replaced = act in _OWN_INSTEAD and act in own_acts and step not in preserve.steps
             if step.act is act and not is_replaced:
                 steps += list(_written(step, facts, by_pot))
         steps += list(_looked_up(act, table, preserve, jar, by_pot))

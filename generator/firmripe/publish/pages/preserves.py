@@ -18,6 +18,7 @@ from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine
 from firmripe.publish.views import Link, PhotoView, Quote, View
+from firmripe.reading.fields import SHELF
 from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words
@@ -108,8 +109,11 @@ class Preserves:
         return self._context.quote("", term(process.text), process.cited) if process else None
 
     def _figures(self, preserve: Preserve) -> Iterator[Quote]:
+        label = _("Fruit and what it makes")
         for takes in preserve.takes:
-            yield self._context.figure(_("Fruit and what it makes"), takes)
+            yield self._context.figure(label, takes)
+        if not preserve.takes and preserve.where.file.startswith(SHELF):
+            yield Quote(label=label, text=_("found printed nowhere"), mark="", source="", source_href="")
         if preserve.hands:
             yield self._context.figure(_("Work"), preserve.hands)
         if preserve.keeps:
