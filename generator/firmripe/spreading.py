@@ -9,7 +9,7 @@ from typing import TypeVar
 
 _THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 """How many threads the libraries of linear algebra take; they look when they are loaded, after this."""
-_YOUNG = 200_000
+_YOUNG = 2_000_000
 """New objects after which those are looked for that nobody needs: nearly all of a plan are needed to its end, and
 looking at every 700 takes a twentieth of a build."""
 _PATIENCE_S = 20
