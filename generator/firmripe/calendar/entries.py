@@ -729,7 +729,7 @@ def _moved(reach: Reach, anchor: Anchor) -> Reach:
 
 def _is_bloom_of_none(season: Season, bearing: Bearing, limb: Cultivar) -> bool:
     """Say whether no crop of a limb has a bloom that can be dated."""
-    crops = (replace(bearing, crop=crop) for crop in limb.crops)
+    crops = (bearing._replace(crop=crop) for crop in limb.crops)
     return all(isinstance(season.of(one, Event.FULL_BLOOM), NoDate) for one in crops)
 
 

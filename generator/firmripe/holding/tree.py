@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event, Flesh
@@ -24,9 +25,11 @@ class Pin:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Bearing:
-    """What is dated and picked as one: a crop of a cultivar on a tree (all three by key)."""
+class Bearing(NamedTuple):
+    """What is dated and picked as one: a crop of a cultivar on a tree (all three by key).
+
+    It is looked up by more often than anything else, hence a tuple.
+    """
 
     tree: str
     cultivar: str

@@ -75,6 +75,8 @@ class Hidden:
             return says(part)
         if isinstance(part, Mapping):
             return any(self._any(one, says) for pair in part.items() for one in pair)
+        if isinstance(part, Bearing):
+            return self.is_about(part) or self.names_tree(part.tree) or says(part.cultivar) or says(part.crop)
         if isinstance(part, tuple | list | set | frozenset):
             return any(self._any(one, says) for one in part)
         if isinstance(part, Tree | Cultivar | Fruit | Task | Preserve):
@@ -88,8 +90,6 @@ class Hidden:
         return note.private or (isinstance(note, Task) and bool(note.only_for)) or says(note.name)
 
     def _any_part(self, whole: Any, says: Callable[[str], bool]) -> bool:  # noqa: ANN401 - any data class
-        if isinstance(whole, Bearing) and self.is_about(whole):
-            return True
         told = [field.name for field in fields(whole) if (type(whole), field.name) not in _MEASURES]
         return any(self._any(getattr(whole, name), self.names_tree if name in _TREES else says) for name in told)
 

@@ -40,19 +40,19 @@ class Sandbox(ImmutableSandboxedEnvironment):
         theme = parent.rpartition("/")[0]
         return f"{theme}/{template}" if theme not in {"", self.chosen} and "/" not in template else template
 
-    def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:  # noqa: ANN401 - as the sandbox has it
-        """Say whether a template may see what a thing has."""
+    def getattr(self, obj: Any, attribute: str) -> Any:  # noqa: ANN401 - as the sandbox has it
+        """Return what a thing has, as far as the sandbox lets it; what is plainly harmless is not looked at again."""
         kind: Any = type(obj)
-        return _is_safe(kind, attr) or super().is_safe_attribute(obj, attr, value)
+        return getattr(obj, attribute) if _is_safe(kind, attribute) else super().getattr(obj, attribute)
 
 
 @functools.lru_cache(maxsize=4096)
 def _is_safe(of: type, attr: str) -> bool:
-    """Say whether an attribute is plainly harmless: a public one of a view, which is a frozen dataclass of ours.
+    """Say whether an attribute is there and plainly harmless: a public one of a view, a frozen dataclass of ours.
 
     A page asks for thousands; what else there is goes the sandbox's own way.
     """
-    return not attr.startswith("_") and of.__module__.startswith("firmripe.") and is_dataclass(of)
+    return not attr.startswith("_") and of.__module__.startswith("firmripe.") and is_dataclass(of) and hasattr(of, attr)
 
 
 class BoundedSandbox(Sandbox):

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
+from typing import NamedTuple
 
 from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Event
@@ -125,8 +126,7 @@ class NoDate:
 Dated = Estimate | NoDate
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Happens:
+class Happens(NamedTuple):
     """What is dated: an event of a bearing. Leaf fall belongs to a limb, whatever its crop; each crop has its bloom."""
 
     bearing: Bearing
