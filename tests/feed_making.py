@@ -206,4 +206,4 @@ def all_told(plan: Plan) -> Ledger:
     with speaking(plan.holding.place.tongue):
         entries = (*plan.calendar.entries, *past_entries(plan))
         items = planned(entries, Words.of(plan), Paths(plan))
-        return Ledger().advanced((one for item in items for one in item.said), plan.season.year.first)
+        return Ledger().advanced((one for item in items for one in item.for_ledger), plan.season.year.first)

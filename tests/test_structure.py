@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -260,6 +261,67 @@ def test_only_the_command_line_asks_for_today() -> None:
     askers = [path.name for path in MODULES if ".today()" in path.read_text(encoding="utf-8")]
 
     assert askers == ["cli.py"]
+
+
+LONGEST = 39
+"""The most lines of a function under its docstring. The ways through it are counted by the linter (ten at most)."""
+
+
+def _functions(tree: ast.AST, within: str = "") -> Iterator[tuple[str, ast.FunctionDef]]:
+    """Yield all functions of a module by their names, those in classes and functions too."""
+    for node in ast.iter_child_nodes(tree):
+        if isinstance(node, ast.FunctionDef):
+            yield f"{within}{node.name}", node
+        name = f"{within}{node.name}." if isinstance(node, (ast.FunctionDef, ast.ClassDef)) else within
+        yield from _functions(node, name)
+
+
+def _lines(function: ast.FunctionDef, text: Sequence[str]) -> int:
+    """Count the lines of a function under its docstring, without empty ones."""
+    has_docstring = ast.get_docstring(function) is not None
+    first = function.body[0]
+    start = first.end_lineno if has_docstring else first.lineno - 1
+    return sum(1 for line in text[start : function.end_lineno] if line.strip())
+
+
+def test_functions_are_short() -> None:
+    """No function has more lines under its docstring than one sees at once, and none is kept from being counted."""
+    longer = {}
+    for path in MODULES:
+        text = path.read_text(encoding="utf-8")
+        for name, function in _functions(ast.parse(text)):
+            if (lines := _lines(function, text.splitlines())) > LONGEST:
+                longer[f"{path.relative_to(PACKAGE).as_posix()}:{name}"] = lines
+        assert "C901" not in text, f"{path}: split it rather than keep the linter from counting"
+
+    assert longer == {}
+
+
+SAY_NOTHING = frozenset({"told", "found", "said", "here", "one", "it", "do", "handle"})
+"""Words that tell nobody what a public function is for."""
+
+
+def test_public_functions_have_names_that_tell() -> None:
+    """A function that others call is named for what it returns or does."""
+    named = [
+        f"{path.relative_to(PACKAGE).as_posix()}:{name}"
+        for path in MODULES
+        for name, _ in _functions(ast.parse(path.read_text(encoding="utf-8")))
+        if not any(part.startswith("_") for part in name.split(".")) and name.split(".")[-1] in SAY_NOTHING
+    ]
+
+    assert named == []
+
+
+def test_no_two_public_classes_have_one_name() -> None:
+    """One word for one idea: a class that others import has a name of its own in the whole package."""
+    classes: dict[str, list[str]] = {}
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                classes.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
+
+    assert {name: paths for name, paths in classes.items() if len(paths) > 1} == {}
 
 
 def test_every_module_says_why_it_exists() -> None:

@@ -45,14 +45,14 @@ def plan_of(folder: Path, season: int | None, known_on: date, at: Callable[[Fold
     `at` makes the notes those of another place. Raises FaultyNotes.
     """
     holding = holding_of(folder, at)
-    year = season or holding.place.season_of(known_on).year
+    year = season or holding.place.working_year_of(known_on).year
     return make_plan(holding, year, known_on)
 
 
 def explained_of(folder: Path, season: int | None, known_on: date) -> Explained:
     """Read a household's notes and explain the dates of one season, working out nothing else. Raises FaultyNotes."""
     holding = holding_of(folder)
-    return explain_season(holding, season or holding.place.season_of(known_on).year, known_on)
+    return explain_season(holding, season or holding.place.working_year_of(known_on).year, known_on)
 
 
 def site_plan_of(
@@ -94,7 +94,7 @@ def check_notes(folder: Path, known_on: date, reader: str = "") -> Findings:
 
 def _overdue(holding: Holding, known_on: date) -> list[Problem]:
     """Return the picks of the season that were looked for and never noted, as warnings."""
-    model = SeasonModel(holding, holding.place.season_of(known_on), known_on)
+    model = SeasonModel(holding, holding.place.working_year_of(known_on), known_on)
     season = model.season(judge_picks=False)
     hint = "was it picked? Note its first pick in records/, or no crop"
     told = ((s.tree, overdue(s, season.of(s.bearing, Event.PICK), known_on)) for s in model.subjects)

@@ -17,15 +17,15 @@ from firmripe.problems import refused_by_system
 from firmripe.spreading import cores_here, settle_in
 
 if TYPE_CHECKING:
-    from firmripe.gathering import Source
+    from firmripe.gathering import GatheredText
     from firmripe.holding.holding import Holding
     from firmripe.kitchen.pantry import Shelved
     from firmripe.many import Outcome
     from firmripe.plan import Plan
     from firmripe.preview import Shown
     from firmripe.problems import Problem
-    from firmripe.reading.headings import Question
-    from firmripe.reading.lines import Line
+    from firmripe.reading.headings import TableQuestion
+    from firmripe.reading.lines import FoundLine
 
 _Made = TypeVar("_Made")
 
@@ -281,7 +281,7 @@ def note(  # noqa: PLR0913 - one for each option
     What happened is a word of the records (full bloom, first pick, stored …), a limb or crop stands with its tree, as
     2-01/Comice. On a terminal and without LINE each is asked for.
     """
-    from firmripe.gathering import Source, words_of
+    from firmripe.gathering import GatheredText, words_of
     from firmripe.reading.lines import find_lines, row_of
 
     today = as_of or _today()
@@ -295,7 +295,7 @@ def note(  # noqa: PLR0913 - one for each option
         raise click.UsageError(f"no line is in these words; write day, tree and what, as {hint}")
     _gather(
         folder,
-        [Source(name="what was typed", text=text, by=f"{by}, {today}" if by else "")],
+        [GatheredText(name="what was typed", text=text, by=f"{by}, {today}" if by else "")],
         today,
         take_all=take_all,
         quiet=quiet,
@@ -359,10 +359,10 @@ def gather(  # noqa: PLR0913 - one for each option
     can hardly be meant is asked about on a terminal, and otherwise kept in left-over.txt; mend it there and gather that
     file. Ends with 1 where anything was held back.
     """
-    from firmripe.gathering import PASTED, Source, texts_of
+    from firmripe.gathering import PASTED, GatheredText, texts_of
 
     _folder_there(folder)
-    sources: list[Source] = []
+    sources: list[GatheredText] = []
     today = as_of or _today()
     told = f"{by}, {today}" if by else ""
     try:
@@ -371,7 +371,7 @@ def gather(  # noqa: PLR0913 - one for each option
                 if _on_a_terminal():
                     click.echo("Paste the lines, then end with Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
                 text = sys.stdin.buffer.read().decode("utf-8-sig", errors="replace")
-                sources.append(Source(name=PASTED, text=text, by=told))
+                sources.append(GatheredText(name=PASTED, text=text, by=told))
             else:
                 sources += texts_of(path, told)
     except OSError as error:
@@ -384,7 +384,7 @@ def gather(  # noqa: PLR0913 - one for each option
     _gather(folder, sources, today, take_all=take_all, ask=not pasted, write=not dry, quiet=quiet)
 
 
-def _ask_of_tables(folder: Path, sources: list[Source], *, ask: bool) -> bool:
+def _ask_of_tables(folder: Path, sources: list[GatheredText], *, ask: bool) -> bool:
     """Ask what the headings of tables mean, keep the answers and say whether there were any.
 
     Where nobody can answer, say what to write.
@@ -393,7 +393,7 @@ def _ask_of_tables(folder: Path, sources: list[Source], *, ask: bool) -> bool:
     from firmripe.problems import FaultyNotes
     from firmripe.reading.headings import KEPT, kept_line
 
-    before: tuple[Question, ...] = ()
+    before: tuple[TableQuestion, ...] = ()
     try:
         while asked := asked_of(folder, sources):
             if asked == before or not (ask and _on_a_terminal()):
@@ -411,7 +411,7 @@ def _ask_of_tables(folder: Path, sources: list[Source], *, ask: bool) -> bool:
     return bool(before)
 
 
-def _answer(question: Question) -> str:
+def _answer(question: TableQuestion) -> str:
     """Ask one thing about a table, again until it is a word that can be kept."""
     from firmripe.holding.record import Happening
     from firmripe.reading.headings import TEMPERATURES, Asked
@@ -434,7 +434,7 @@ def _answer(question: Question) -> str:
 
 def _gather(  # noqa: PLR0913 - one for each option
     folder: Path,
-    sources: list[Source],
+    sources: list[GatheredText],
     today: date,
     *,
     take_all: bool,
@@ -447,7 +447,7 @@ def _gather(  # noqa: PLR0913 - one for each option
     from firmripe.publish.locking import Busy
     from firmripe.reports import gathered
 
-    def agree(_line: Line, why: Sequence[Problem]) -> bool:
+    def agree(_line: FoundLine, why: Sequence[Problem]) -> bool:
         for problem in why:
             click.echo(_painted(str(problem)), err=True)
         return click.confirm("Take it all the same?", default=False, err=True)
@@ -493,7 +493,7 @@ def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: b
     except (FaultyNotes, Unreadable, Busy, OSError) as error:
         _stop(refused_by_system(error) if isinstance(error, OSError) else str(error))
     if not quiet:
-        click.echo(new_year.said(new, written, today))
+        click.echo(new_year.summary(new, written, today))
 
 
 def _asked_how_many(one: Shelved, today: date) -> str:
@@ -556,11 +556,11 @@ def shelf(fruit: str, table: Path | None) -> None:
     """
     from firmripe.problems import FaultyNotes, Unreadable
     from firmripe.progress import working
-    from firmripe.shelving import counts, look_over, looked_words, shelf_alone, told_of
+    from firmripe.shelving import counts, known_of_fruit, look_over, looked_words, shelf_alone
 
     try:
         if table is None:
-            click.echo(told_of(shelf_alone(), fruit) if fruit else counts(shelf_alone()))
+            click.echo(known_of_fruit(shelf_alone(), fruit) if fruit else counts(shelf_alone()))
             return
         with working("Reading the shelf and carrying its dates", quiet=False):
             looked = look_over(table)
@@ -595,7 +595,7 @@ def build(  # noqa: PLR0913 - one for each option
     from firmripe.build import what_if_of, write_plan
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
-    from firmripe.publish.refusing import CutOff, Refused
+    from firmripe.publish.refusing import Refused, Unfinished
     from firmripe.publish.slugs import slug
     from firmripe.publish.theming import ThemeFault
     from firmripe.publish.what_if import WhatIf
@@ -611,7 +611,7 @@ def build(  # noqa: PLR0913 - one for each option
                 written = write_plan(plan, folder, target, trial=why is not None)
         except FaultyNotes as error:
             _stop(str(error))
-        except CutOff as error:
+        except Unfinished as error:
             _stop(str(error))
         except (Refused, ThemeFault, OSError) as error:
             said = refused_by_system(error) if isinstance(error, OSError) else str(error)
@@ -685,7 +685,7 @@ def build_many(  # noqa: PLR0913, PLR0917 - one for each option
         if one.fault:
             click.echo(_painted(f"{one.key} is not built:\n{one.fault}\n"), err=True)
     if not quiet:
-        click.echo(many.said(done, order.out, listed))
+        click.echo(many.report(done, order.out, listed))
     sys.exit(1 if any(one.fault for one in done) else 0)
 
 
@@ -693,7 +693,7 @@ def build_many(  # noqa: PLR0913, PLR0917 - one for each option
 def _refusals() -> Iterator[None]:
     """Tell what stands in the way of many places as a whole, and end the run."""
     from firmripe.problems import FaultyNotes, Unreadable
-    from firmripe.publish.refusing import CutOff, Refused
+    from firmripe.publish.refusing import Refused, Unfinished
     from firmripe.publish.theming import ThemeFault
     from firmripe.spreading import NoCluster
 
@@ -701,7 +701,7 @@ def _refusals() -> Iterator[None]:
         yield
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
-    except (FaultyNotes, Refused, CutOff, ThemeFault, NoCluster) as error:
+    except (FaultyNotes, Refused, Unfinished, ThemeFault, NoCluster) as error:
         _stop(str(error))
     except OSError as error:
         _stop(refused_by_system(error))

@@ -90,7 +90,7 @@ def _of_pins(tree: Tree, known_on: date) -> Iterator[Problem]:
 
 def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
     for record in holding.records:
-        year = holding.place.season(record.season)
+        year = holding.place.working_year(record.season)
         if record.day.year < known_on.year - _OLDEST:
             yield Problem(record.where, f"{record.day} is more than {_OLDEST} years ago", "was another year meant?")
         elif record.what is Happening.FROST and year.day_number(record.day) in _MIDSUMMER:
@@ -104,7 +104,7 @@ def _of_lines(holding: Holding, tree: Tree, records: Sequence[Record]) -> Iterat
     for record in records:
         groups[(record.tree, record.cultivar, record.crop), record.season].append(record)
     for (_, season), lines in groups.items():
-        year = holding.place.season(season)
+        year = holding.place.working_year(season)
         yield from _twice(lines)
         yield from _out_of_order(lines)
         yield from _bare_and_borne(lines)

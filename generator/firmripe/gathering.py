@@ -27,8 +27,8 @@ from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where,
 from firmripe.publish.locking import alone
 from firmripe.reading.exports import Compared, compared, is_export, read_export, with_days
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
-from firmripe.reading.headings import KEPT, Headings, Question, is_table, parse_headings, questions, retold
-from firmripe.reading.lines import Line, Words, find_lines, row_of, with_lines
+from firmripe.reading.headings import KEPT, Headings, TableQuestion, is_table, parse_headings, questions, retold
+from firmripe.reading.lines import FoundLine, Vocabulary, find_lines, row_of, with_lines
 from firmripe.reading.reader import read_holding
 from firmripe.reading.records import COLUMNS, happenings, read_records
 from firmripe.reading.weather import read_weather
@@ -58,7 +58,7 @@ class Fate(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class GatheredText:
     """A text that may hold lines, and the file it stands in; a text without one was pasted, and nobody else keeps it.
 
     `by` is who noted what nobody is named beside.
@@ -77,7 +77,7 @@ class Sorted:
     `record` is what it says, `others` the same of the other trees where it names a row or a range.
     """
 
-    line: Line
+    line: FoundLine
     fate: Fate
     why: tuple[Problem, ...] = ()
     record: Record | None = None
@@ -127,22 +127,22 @@ class Gathered:
         return tuple(line for line in self.lines if line.fate in fates)
 
 
-Agree = Callable[[Line, Sequence[Problem]], bool]
+Agree = Callable[[FoundLine, Sequence[Problem]], bool]
 """Whether a doubtful line is to be taken all the same."""
 
 
-def never(_line: Line, _why: Sequence[Problem]) -> bool:
+def never(_line: FoundLine, _why: Sequence[Problem]) -> bool:
     """Take no doubtful line."""
     return False
 
 
-def always(_line: Line, _why: Sequence[Problem]) -> bool:
+def always(_line: FoundLine, _why: Sequence[Problem]) -> bool:
     """Take every doubtful line."""
     return True
 
 
 def gather(
-    folder: Path, sources: Sequence[Source], known_on: date, *, agree: Agree = never, write: bool = True
+    folder: Path, sources: Sequence[GatheredText], known_on: date, *, agree: Agree = never, write: bool = True
 ) -> Gathered:
     """Merge the lines of some texts into the records of a household, and say what that moves in its plan.
 
@@ -185,11 +185,11 @@ def waiting(folder: Path) -> tuple[Problem, ...]:
     return (Problem(Where(LEFT), "lines stand here that were not taken into the records", hint),) if there else ()
 
 
-def texts_of(path: Path, by: str = "") -> list[Source]:
+def texts_of(path: Path, by: str = "") -> list[GatheredText]:
     """Return the text of a file, or of each file in a folder, hidden ones left out. Raises OSError."""
     paths = sorted(one for one in path.iterdir() if one.is_file()) if path.is_dir() else [path]
     seen = [one for one in paths if one == path or not one.name.startswith(".")]
-    return [Source(name=str(one), text=_text(one.read_bytes()), path=one, by=by) for one in seen]
+    return [GatheredText(name=str(one), text=_text(one.read_bytes()), path=one, by=by) for one in seen]
 
 
 def _text(data: bytes) -> str:
@@ -204,7 +204,7 @@ def _text(data: bytes) -> str:
 
 def likeliest(holding: Holding, tag: str, today: date) -> Happening:
     """Return what is likeliest to be noted next of a tree in the season of a day."""
-    year = holding.place.season_of(today).year
+    year = holding.place.working_year_of(today).year
     name = tag.partition("/")[0]
     seen = {r.what for r in holding.records if r.season == year and folded(r.tree) == folded(name)}
     if Happening.LAST_PICK in seen:
@@ -215,16 +215,16 @@ def likeliest(holding: Holding, tag: str, today: date) -> Happening:
     return Happening.FIRST_PICK if unseen or Happening.FULL_BLOOM in seen else Happening.FULL_BLOOM
 
 
-def words_of(holding: Holding) -> Words:
+def words_of(holding: Holding) -> Vocabulary:
     """Return what lines may speak of in a household."""
     by_tag = {folded(tree.tag) or tree.tag: tree for tree in holding.trees}
-    return Words(trees=by_tag, happenings=happenings(holding.place.tongue))
+    return Vocabulary(trees=by_tag, happenings=happenings(holding.place.tongue))
 
 
 # Tables under other headings
 
 
-def headings_of(folder: Path, words: Words) -> Headings:
+def headings_of(folder: Path, words: Vocabulary) -> Headings:
     """Return what a household said of headings before. Raises FaultyNotes, OSError."""
     problems = Problems()
     path = folder / KEPT
@@ -233,7 +233,7 @@ def headings_of(folder: Path, words: Words) -> Headings:
     return known
 
 
-def asked_of(folder: Path, sources: Sequence[Source]) -> tuple[Question, ...]:
+def asked_of(folder: Path, sources: Sequence[GatheredText]) -> tuple[TableQuestion, ...]:
     """Return what is still to be said before the tables among some texts can be read. Raises FaultyNotes, OSError."""
     words = words_of(read_holding(folder, shelf_folder(), theme_names()))
     known = headings_of(folder, words)
@@ -241,7 +241,7 @@ def asked_of(folder: Path, sources: Sequence[Source]) -> tuple[Question, ...]:
     return tuple(dict.fromkeys(one for source in tables for one in questions(source.text, known, words)))
 
 
-def is_foreign(source: Source, words: Words) -> bool:
+def is_foreign(source: GatheredText, words: Vocabulary) -> bool:
     """Say whether a text is a table under headings of its own, in which no line is one already; a message is none."""
     is_sheet = source.path is not None and source.path.suffix.casefold() in _SHEETS
     return is_sheet and is_table(source.text) and not find_lines(source.text, source.name, words).lines
@@ -260,7 +260,7 @@ def keep_answers(folder: Path, lines: Sequence[str]) -> None:
 
 
 def _stationed(
-    folder: Path, holding: Holding, sources: Sequence[Source], known: Headings
+    folder: Path, holding: Holding, sources: Sequence[GatheredText], known: Headings
 ) -> tuple[tuple[Stationed, ...], dict[Path, tuple[bytes | None, str]]]:
     """Set tables of weather beside the days in the notes; return that, and the table that takes the new ones.
 
@@ -306,7 +306,7 @@ def _with_days(holding: Holding, stations: Sequence[Stationed]) -> Holding:
 
 
 def sort_out(
-    holding: Holding, lines: Sequence[Line], known_on: date, agree: Agree = never
+    holding: Holding, lines: Sequence[FoundLine], known_on: date, agree: Agree = never
 ) -> tuple[tuple[Sorted, ...], Holding]:
     """Return what becomes of each line, and the holding with those that are taken.
 
@@ -352,7 +352,7 @@ def _in_order(one: Sorted) -> tuple[object, ...]:
     return (record.day, _ORDER[record.what], cells, one.line.beside, one.line.where)
 
 
-def _read(holding: Holding, words: Words, line: Line) -> Sorted:
+def _read(holding: Holding, words: Vocabulary, line: FoundLine) -> Sorted:
     """Read a line as a build would."""
     problems = Problems()
     text = f"{','.join(COLUMNS)}\n{row_of(line.cells)}\n"
@@ -373,7 +373,7 @@ def _read(holding: Holding, words: Words, line: Line) -> Sorted:
     return Sorted(line=plain, fate=Fate.TAKEN, why=asked, record=record, others=tuple(others))
 
 
-def _plain(line: Line, record: Record, *, is_of_many: bool) -> Line:
+def _plain(line: FoundLine, record: Record, *, is_of_many: bool) -> FoundLine:
     """Return a line in the words of the records: the day as numbers, the tree by its tag, a range as it was written."""
     cells = {**line.cells} if is_of_many else {**line.cells, "tree": record.tree}
     if not re.fullmatch(r"\d{4}", cells["date"]):
@@ -425,7 +425,7 @@ def _at_once(record: Record, alike: Sequence[Record], known_on: date) -> list[Pr
 
 def _merged(folder: Path, holding: Holding, taken: Sequence[Sorted]) -> dict[Path, tuple[bytes | None, str]]:
     """Return each file of records that lines go into: what it holds now, and what it is to hold."""
-    by_file: dict[str, list[Line]] = {}
+    by_file: dict[str, list[FoundLine]] = {}
     for one in taken:
         if one.record is not None:
             by_file.setdefault(_file_for(folder, holding, one.record.season), []).append(one.line)
@@ -453,7 +453,7 @@ def _file_for(folder: Path, holding: Holding, season: int) -> str:
 
 
 def _left_over(
-    folder: Path, sources: Sequence[Source], lines: Sequence[Sorted], rest: Sequence[Where], known_on: date
+    folder: Path, sources: Sequence[GatheredText], lines: Sequence[Sorted], rest: Sequence[Where], known_on: date
 ) -> dict[Path, tuple[bytes | None, str]]:
     """Return the file of what was not taken, where that changes: what it holds now, and what it is to hold."""
     path = folder / LEFT
@@ -529,7 +529,7 @@ def what_moved(before: Holding, after: Holding, known_on: date) -> tuple[Moved, 
 
     Verdicts on this season's fruit move the next one as well, and are told of there.
     """
-    year = before.place.season_of(known_on)
+    year = before.place.working_year_of(known_on)
     moved = _moved_in(year, before, after, known_on)
     told = [sum(record.what is Happening.VERDICT for record in holding.records) for holding in (before, after)]
     if told[1] > told[0]:

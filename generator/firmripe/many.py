@@ -27,7 +27,7 @@ from firmripe.publish.ledger import LEDGER
 from firmripe.publish.locking import Busy, alone
 from firmripe.publish.manifest import MANIFEST, Manifest, digest, in_the_way, read_manifest
 from firmripe.publish.pages.places import StandingSite, made_for_all
-from firmripe.publish.refusing import CutOff, Refused
+from firmripe.publish.refusing import Refused, Unfinished
 from firmripe.publish.site import make_index
 from firmripe.publish.slugs import slugs
 from firmripe.publish.theming import ThemeFault
@@ -130,7 +130,7 @@ def places_of(table: Path, notes: Path, order: Order) -> tuple[Unit, ...]:
     except UnicodeDecodeError:
         text = ""
         problems.add(Where(str(table)), "the file is not in UTF-8", "save it again with the encoding UTF-8")
-    rows = read_place_rows(text, str(table), problems) if not problems.found else ()
+    rows = read_place_rows(text, str(table), problems) if not problems.problems else ()
     problems.stop_if_any()
     keys = _keys(row.name for row in rows)
     ledgers = table.with_name(f"{table.stem}.ledgers")
@@ -164,7 +164,7 @@ def build_unit(unit: Unit) -> Outcome:
     ending, fault = Ending.FAILED, ""
     try:
         ending = _built(unit)
-    except (FaultyNotes, Refused, Busy, CutOff, ThemeFault) as error:
+    except (FaultyNotes, Refused, Busy, Unfinished, ThemeFault) as error:
         fault = str(error)
     except Unreadable as error:
         fault = f"{error.message}; {error.hint}"
@@ -310,7 +310,7 @@ def _put_index(out: Path, standing: Sequence[StandingSite], face: Place, notes: 
         others = {name for name in files if (out / name).exists()} - set(former.files)
         if clash := in_the_way(others, set(files)):
             raise Refused(f"{out / clash[0]} was not written by a build; move it away first")
-        put_in_place(out, {**files, MANIFEST: manifest.told(frozenset())}, former.files)
+        put_in_place(out, {**files, MANIFEST: manifest.as_bytes(frozenset())}, former.files)
 
 
 def _standing(unit: Unit) -> StandingSite | None:
@@ -338,7 +338,7 @@ def _face(units: Sequence[Unit], top: Path) -> Place:
     return replace(plain, tongue=faces[0].tongue) if same_tongue else plain
 
 
-def said(done: Sequence[Outcome], out: Path, listed: int | None) -> str:
+def report(done: Sequence[Outcome], out: Path, listed: int | None) -> str:
     """Say how many places were built and what a place cost; `listed` are those on the page of all, None without one."""
     counts = {ending: sum(one.ending is ending for one in done) for ending in Ending}
     lines = []

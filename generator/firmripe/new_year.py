@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from firmripe.build import holding_of
-from firmripe.gathering import Source, gather, never
+from firmripe.gathering import GatheredText, gather, never
 from firmripe.harvest.following import follow
 from firmripe.harvest.store import keep_store
 from firmripe.holding.fruit import Event
@@ -52,11 +52,11 @@ class NewYear:
 def look(folder: Path, season: int | None, known_on: date) -> NewYear:
     """Look at the notes before a season begins; without one, the season of the day. Raises FaultyNotes, Unreadable."""
     holding = holding_of(folder)
-    year = season or holding.place.season_of(known_on).year
-    now = holding.place.season_of(known_on).year
+    year = season or holding.place.working_year_of(known_on).year
+    now = holding.place.working_year_of(known_on).year
     if year not in {now, now + 1}:
         raise Unreadable(f"{year} is no season that begins now", f"write {now} or {now + 1}")
-    former = SeasonModel(holding, holding.place.season(year - 1), known_on).season(judge_picks=False)
+    former = SeasonModel(holding, holding.place.working_year(year - 1), known_on).season(judge_picks=False)
     shelf = shelved(holding, year - 1, known_on)
     return NewYear(
         season=year,
@@ -90,11 +90,11 @@ def left_line(one: Shelved, left: str, known_on: date) -> str:
 
 def count(folder: Path, lines: Sequence[str], known_on: date) -> None:
     """Take lines about what is left into the records. Raises as `gather` does."""
-    gather(folder, [Source(name="what was counted", text="\n".join(lines))], known_on, agree=never)
+    gather(folder, [GatheredText(name="what was counted", text="\n".join(lines))], known_on, agree=never)
 
 
 def _carried(holding: Holding, former: Season, year: int, known_on: date) -> Iterator[str]:
-    season = SeasonModel(holding, holding.place.season(year), known_on).season(judge_picks=False)
+    season = SeasonModel(holding, holding.place.working_year(year), known_on).season(judge_picks=False)
     for batch in keep_store(season, {}, follow(former)).carried:
         much = f", {pounds_words(batch.weight, metric=holding.place.metric_first)}" if batch.weight else ""
         where = f" in the {batch.space}" if batch.space else ""
@@ -148,7 +148,7 @@ def _used(holding: Holding, shelf: Sequence[Shelved]) -> Iterator[str]:
         yield f"{counted(sum(used.values()), 'lid')} of {stock.lids} were used"
 
 
-def said(new: NewYear, written: Sequence[Path], known_on: date) -> str:
+def summary(new: NewYear, written: Sequence[Path], known_on: date) -> str:
     """Say what a season begins with, what goes on by itself, and what is to be written."""
     parts = [f"Season {new.season}.", *(f"Wrote {path}" for path in written)]
     parts += _block("Still in store, and in the plan as before:", new.carried)

@@ -9,7 +9,7 @@ from datetime import date
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.capacity import Waits, told_of_hands, waits_for_hands
+from firmripe.calendar.capacity import Waits, waits_for_hands, with_waits
 from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry, in_order
 from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
@@ -19,7 +19,7 @@ from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.eating import eaten
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
-from firmripe.harvest.store import Store, keep_store, promise
+from firmripe.harvest.store import Promised, Store, keep_store, promise
 from firmripe.harvest.whereabouts import unknowns
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
@@ -74,52 +74,85 @@ class Plan:
         return max(known, default=self.season.year.first)
 
 
+@dataclass(frozen=True, slots=True)
+class _Fruit:
+    """What becomes of the fruit of a season and of the one before: lots, store, and what of it the kitchen uses."""
+
+    lots: Mapping[Bearing, Lot]
+    former_lots: Mapping[Bearing, Lot]
+    promised: Promised
+    kitchen: KitchenPlan | None
+    store: Store
+
+
 def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
     """Work out the plan of a season as known on a day."""
-    working_year = holding.place.season(year)
+    working_year = holding.place.working_year(year)
     model = SeasonModel(holding, working_year, as_of)
     season = model.season()
-    before = holding.place.season(year - 1)
-    former = SeasonModel(holding, before, as_of).season()
-    lots, former_lots = follow(season), follow(former)
-    promised = promise(season, lots, former_lots)
-    lots = allot(lots, claims_of_wants(promised.ours))
-    former_lots = allot(former_lots, claims_of_wants(promised.former))
-    kitchen = plan_kitchen(season, lots)
-    lots = eaten(allot(lots, kitchen_claims(kitchen)) if kitchen else lots, holding.place)
-    former_lots = eaten(former_lots, holding.place)
-    open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))
-    store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
-    due = open_pickings(season, lots)
-    calendar = expand(season, lots, promised.ours, frozenset(barring(due)))
-    waiting = waits_for_hands(season, lots, calendar.entries)
-    calendar = replace(
-        calendar,
-        entries=told_of_hands(calendar.entries, waiting, holding),
-        undated=(*calendar.undated, *wants_without_a_day(holding)),
-    )
-    pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
-    hanging = under_way(former, former_lots, working_year.first, _noted_in(holding, before.year, as_of) | pinned)
-    still = {bearing: one for bearing, one in open_pickings(former, former_lots).items() if bearing in hanging}
-    past = expand(former, former_lots, store.former_take_outs, frozenset(barring(still))).entries
-    carried = still_to_do(past, {batch.bearing for batch in store.carried}, hanging, working_year.first)
-    planned = kitchen_entries(holding, year, kitchen)
-    calendar, asked = held_back(calendar.with_others(planned), due, as_of)
-    left, first = held_back(Calendar(entries=in_order(carried), undated=()), still, as_of)
+    former = SeasonModel(holding, holding.place.working_year(year - 1), as_of).season()
+    fruit = _fruit_of(season, former)
+    due = open_pickings(season, fruit.lots)
+    hung, waiting = _hung(season, fruit, due)
+    calendar, asked = held_back(hung, due, as_of)
+    past, left, first = _left_of_last_season(season, former, fruit)
     return Plan(
         holding=holding,
         season=season,
         former=former,
-        lots=lots,
-        store=store,
+        lots=fruit.lots,
+        store=fruit.store,
         calendar=calendar.with_others(left.entries),
         asked=(*first, *asked),
         explanations=explain(model, season),
         replays=past_seasons(holding, working_year),
-        kitchen=kitchen,
+        kitchen=fruit.kitchen,
         past=past,
         waiting=waiting,
     )
+
+
+def _fruit_of(season: Season, former: Season) -> _Fruit:
+    """Follow the fruit: what is wanted on a day is set aside first, then the kitchen's, and the rest is eaten."""
+    lots, former_lots = follow(season), follow(former)
+    promised = promise(season, lots, former_lots)
+    lots = allot(lots, claims_of_wants(promised.ours))
+    former_lots = allot(former_lots, claims_of_wants(promised.former))
+    place = season.holding.place
+    kitchen = plan_kitchen(season, lots)
+    lots = eaten(allot(lots, kitchen_claims(kitchen)) if kitchen else lots, place)
+    former_lots = eaten(former_lots, place)
+    open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))
+    store = replace(keep_store(season, lots, former_lots, promised), unknowns=open_ones)
+    return _Fruit(lots, former_lots, promised, kitchen, store)
+
+
+def _hung(season: Season, fruit: _Fruit, due: Mapping[Bearing, Open]) -> tuple[Calendar, tuple[Waits, ...]]:
+    """Return the season's jobs on their days, and what waits longer than its day for want of hands."""
+    holding = season.holding
+    calendar = expand(season, fruit.lots, fruit.promised.ours, frozenset(barring(due)))
+    waiting = waits_for_hands(season, fruit.lots, calendar.entries)
+    calendar = replace(
+        calendar,
+        entries=with_waits(calendar.entries, waiting, holding),
+        undated=(*calendar.undated, *wants_without_a_day(holding)),
+    )
+    return calendar.with_others(kitchen_entries(holding, season.year.year, fruit.kitchen)), waiting
+
+
+def _left_of_last_season(
+    season: Season, former: Season, fruit: _Fruit
+) -> tuple[tuple[Entry, ...], Calendar, tuple[Open, ...]]:
+    """Return what was planned for the season before, what of it reaches into this one, and its open pickings."""
+    holding, before, first, as_of = season.holding, former.year, season.year.first, season.as_of
+    pinned = {tree.tag for tree in holding.trees if any(pin.day in before for pin in tree.pins)}
+    hanging = under_way(former, fruit.former_lots, first, _noted_in(holding, before.year, as_of) | pinned)
+    found = open_pickings(former, fruit.former_lots)
+    still = {bearing: picking for bearing, picking in found.items() if bearing in hanging}
+    past = expand(former, fruit.former_lots, fruit.store.former_take_outs, frozenset(barring(still))).entries
+    carried = still_to_do(past, {batch.bearing for batch in fruit.store.carried}, hanging, first)
+    left, asked = held_back(Calendar(entries=in_order(carried), undated=()), still, as_of)
+    return past, left, asked
 
 
 def past_entries(plan: Plan) -> tuple[Entry, ...]:

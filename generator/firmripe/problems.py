@@ -140,7 +140,7 @@ class Problems:
         self._asked.append(Problem(where, message, hint))
 
     @property
-    def found(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[Problem, ...]:
         """The problems noted so far, in the order they were met."""
         return tuple(self._found)
 

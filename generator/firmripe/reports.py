@@ -351,7 +351,7 @@ def hindcasted(plan: Plan) -> str:
 def _replay(plan: Plan, replay: Replay) -> str:
     name = plan.holding.limb(replay.bearing).name
     crop = f", {replay.bearing.crop} crop" if replay.bearing.crop else ""
-    words = [f"{moment.value} {off_words(replay.error_of(said))}" for moment, said in replay.said.items()]
+    words = [f"{moment.value} {off_words(replay.error_of(said))}" for moment, said in replay.by_moment.items()]
     if replay.plain is not None:
         words.append(f"plain mean {off_words(replay.error_of(replay.plain))}")
     came = "in full bloom" if replay.event is Event.FULL_BLOOM else "picked"

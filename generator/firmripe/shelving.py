@@ -18,7 +18,7 @@ from firmripe.reading.place_table import PlaceTable, read_place_table
 from firmripe.reading.reader import read_known
 from firmripe.reading.stations import read_stations
 from firmripe.season.climates import Climates
-from firmripe.season.judging import Judged, Order, judge, rows_of
+from firmripe.season.judging import JudgedDate, PickOrder, judge, rows_of
 from firmripe.season.printed import table_of
 from firmripe.shipped import shelf_folder
 from firmripe.words import counted
@@ -28,7 +28,7 @@ _READ = frozenset({Mark.READ, Mark.RELAYED})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
+class KnownCultivar:
     """What is known of a cultivar: whether it has a date, who sets it, how long it keeps, and from how many places.
 
     What holds for its whole fruit counts where it says as much of each kind: that it sets alone, and how long it keeps.
@@ -52,11 +52,11 @@ def shelf_alone() -> Holding:
     return read_known(None, shelf_folder())
 
 
-def known_of(cultivar: Cultivar) -> Known:
+def known_of(cultivar: Cultivar) -> KnownCultivar:
     """Say what is known of a cultivar."""
     own, traits = cultivar.own, cultivar.traits
     sets = traits.own_pollen
-    return Known(
+    return KnownCultivar(
         cultivar=cultivar,
         dated=not cultivar.dates_lean,
         pollinated=_says_who_sets_it(own) or (sets is not None and sets.value is Sets.YES),
@@ -69,9 +69,9 @@ def _says_who_sets_it(own: Traits) -> bool:
     return bool(own.partners or own.flower_groups or own.own_pollen or own.gives_pollen)
 
 
-def by_fruit(holding: Holding) -> list[tuple[Fruit, tuple[Known, ...]]]:
+def by_fruit(holding: Holding) -> list[tuple[Fruit, tuple[KnownCultivar, ...]]]:
     """Return the fruits with what is known of their cultivars, those with the most cultivars first."""
-    of: dict[str, list[Known]] = defaultdict(list)
+    of: dict[str, list[KnownCultivar]] = defaultdict(list)
     for cultivar in holding.cultivars.values():
         if cultivar.fruit is not None:
             of[cultivar.fruit.key].append(known_of(cultivar))
@@ -79,11 +79,11 @@ def by_fruit(holding: Holding) -> list[tuple[Fruit, tuple[Known, ...]]]:
     return sorted(found, key=lambda one: (-len(one[1]), in_order(one[0].name)))
 
 
-def _name(known: Known) -> tuple[str, str]:
+def _name(known: KnownCultivar) -> tuple[str, str]:
     return in_order(known.cultivar.name)
 
 
-def share(known: Iterable[Known], of: str) -> float:
+def share(known: Iterable[KnownCultivar], of: str) -> float:
     """Return the share of cultivars for which one thing is known: `dated`, `pollinated` or `keeps`."""
     told = [getattr(one, of) for one in known]
     return sum(told) / len(told) if told else 0.0
@@ -105,12 +105,12 @@ def counts(holding: Holding) -> str:
     return "\n".join(lines)
 
 
-def _of(known: tuple[Known, ...], what: str) -> str:
+def _of(known: tuple[KnownCultivar, ...], what: str) -> str:
     number = sum(getattr(one, what) for one in known)
     return f"{number} ({share(known, what):.0%})" if known else "–"
 
 
-def _marks(fruit: Fruit, known: Iterable[Known]) -> list[Mark]:
+def _marks(fruit: Fruit, known: Iterable[KnownCultivar]) -> list[Mark]:
     """Return the marks of all dates and figures of a fruit and its cultivars."""
     return [mark for traits in (fruit.traits, *(one.cultivar.own for one in known)) for mark, _ in _cited(traits)]
 
@@ -125,7 +125,7 @@ def _cited(traits: Traits) -> Iterator[tuple[Mark, Source | None]]:
                 yield cited.mark, cited.source
 
 
-def told_of(holding: Holding, name: str) -> str:
+def known_of_fruit(holding: Holding, name: str) -> str:
     """Return what is known of each cultivar of a fruit, from where, and what is not. Raises Unreadable."""
     names = Names.of(holding.fruits.values())
     keys = names.find(name)
@@ -139,7 +139,7 @@ def told_of(holding: Holding, name: str) -> str:
     return "\n".join(lines)
 
 
-def _lines(known: Known) -> Iterator[str]:
+def _lines(known: KnownCultivar) -> Iterator[str]:
     own = known.cultivar.own
     sources = {source.key for _, source in _cited(own) if source is not None}
     figures = sum(1 for _ in _cited(own))
@@ -160,8 +160,8 @@ class Looked:
     """A place's table, looked over: its dates beside all others, and the orders that can hardly be meant."""
 
     table: PlaceTable
-    judged: tuple[Judged, ...]
-    orders: tuple[Order, ...]
+    judged: tuple[JudgedDate, ...]
+    orders: tuple[PickOrder, ...]
 
     @property
     def is_odd(self) -> bool:
@@ -197,7 +197,7 @@ def _names(looked: Looked) -> Mapping[int, str]:
     return {id(one): of.name for one, (_, of) in zip(looked.judged, looked.table.dates, strict=True)}
 
 
-def _date_line(one: Judged, name: str) -> str:
+def _date_line(one: JudgedDate, name: str) -> str:
     said = f"{name}, {one.window.event.value} {one.window.text}"
     if one.error_d is None or one.spread_d is None:
         return f"  {said}: nothing is printed elsewhere to set beside it"
@@ -213,7 +213,7 @@ def _days(days: float) -> str:
     return f"{counted(number, 'day')} {'later' if days > 0 else 'sooner'}"
 
 
-def _order_line(one: Order, names: Mapping[int, str]) -> str:
+def _order_line(one: PickOrder, names: Mapping[int, str]) -> str:
     first, second = names[id(one.first)], names[id(one.second)]
     return (
         f"! {second} is picked {_days(one.apart_d)} than {first} here; elsewhere {_days(one.elsewhere_d)}, "

@@ -294,11 +294,11 @@ def in_own_units(said: str, /) -> str:
 def degrees(low_c: float, high_c: float | None = None) -> str:
     """Say a temperature or a range in both units, the household's first, as `65–75 °F (18–24 °C)`."""
 
-    def said(low: float, high: float, unit: str) -> str:
+    def span_words(low: float, high: float, unit: str) -> str:
         return f"{round(low)} {unit}" if round(low) == round(high) else f"{round(low)}–{round(high)} {unit}"
 
     high_c = low_c if high_c is None else high_c
-    us, metric = said(fahrenheit(low_c), fahrenheit(high_c), "°F"), said(low_c, high_c, "°C")
+    us, metric = span_words(fahrenheit(low_c), fahrenheit(high_c), "°F"), span_words(low_c, high_c, "°C")
     return f"{metric} ({us})" if tongue().metric else f"{us} ({metric})"
 
 

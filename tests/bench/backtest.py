@@ -29,9 +29,9 @@ from firmripe.holding.weather import Weather
 from firmripe.problems import Where
 from firmripe.season import spreads
 from firmripe.season.because import Evidence, Group
-from firmripe.season.counting import Fit
+from firmripe.season.counting import FittedHeatSums
 from firmripe.season.estimate import Basis, Estimate
-from firmripe.season.forecast import Known, NoForecast, bloom_forecasts
+from firmripe.season.forecast import ForecastBasis, NoForecast, bloom_forecasts
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.prior import Expectations, Prior
 from firmripe.season.usual import Usual
@@ -304,7 +304,7 @@ def _of_warmth(  # noqa: PLR0917 - what a note is made of
         )
         for y, day in own.items()
     ]
-    told = Known(
+    told = ForecastBasis(
         limbs=[(Tree(tag="1", limbs=(limb,), where=Where("backtest")), limb)],
         records=records,
         weather=weather,
@@ -321,16 +321,16 @@ def _of_warmth(  # noqa: PLR0917 - what a note is made of
     return Observation(later=bloom(prior, "1", year), value=note[0], spread_d=note[1], group=NOTE)
 
 
-def _chosen(fitted: Fit) -> Fit:
+def _chosen(fitted: FittedHeatSums) -> FittedHeatSums:
     best = max(fitted.ways, key=lambda way: way.share)
     return replace(fitted, ways=(replace(best, share=1.0),))
 
 
-def _equal(fitted: Fit) -> Fit:
+def _equal(fitted: FittedHeatSums) -> FittedHeatSums:
     return replace(fitted, ways=tuple(replace(way, share=1 / len(fitted.ways)) for way in fitted.ways))
 
 
-_WITH: Mapping[Heat, Callable[[Fit], Fit]] = {
+_WITH: Mapping[Heat, Callable[[FittedHeatSums], FittedHeatSums]] = {
     Heat.CHOSEN: _chosen,
     Heat.EQUAL: _equal,
     Heat.MEAN: lambda fitted: fitted,

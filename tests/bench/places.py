@@ -29,7 +29,7 @@ from firmripe.reading.reader import read_holding
 from firmripe.season.carrying import LAW, Carrying, Law, spot_of
 from firmripe.season.climates import Climates
 from firmripe.season.estimate import Estimate
-from firmripe.season.printed import Item, Printed, table_of
+from firmripe.season.printed import Printed, PrintedItem, table_of
 from firmripe.season.season import SeasonModel
 from firmripe.season.spreads import EIGHTY_PERCENT
 from firmripe.shipped import shelf_folder
@@ -56,12 +56,21 @@ GROUPS: Mapping[str, frozenset[str]] = {
 }
 _UNMOVED = dict.fromkeys(Event, (0.0, 0.0, 0.0))
 _ENDLESS = (math.inf, math.inf, math.inf)
+
+
+def _without_summer(law: Law) -> Law:
+    """Return a law with spring and autumn alone."""
+    slopes = (law.shrunk_to, law.common_d, law.of_fruit_d)
+    one, two, three = ({event: (of[event][0], 0.0, of[event][2]) for event in Event} for of in slopes)
+    return replace(law, shrunk_to=one, common_d=two, of_fruit_d=three)
+
+
 LAWS: Mapping[str, Law] = {
     "nothing moved": replace(LAW, shrunk_to=_UNMOVED, common_d=_UNMOVED, of_fruit_d=_UNMOVED),
-    "spring": replace(LAW, counts_to_c=_ENDLESS).without_summer(),
-    "spring to 13 °C": replace(LAW, counts_to_c=(13.0, 19.0, math.inf)).without_summer(),
-    "spring to 15 °C": LAW.without_summer(),
-    "spring to 17 °C": replace(LAW, counts_to_c=(17.0, 19.0, math.inf)).without_summer(),
+    "spring": _without_summer(replace(LAW, counts_to_c=_ENDLESS)),
+    "spring to 13 °C": _without_summer(replace(LAW, counts_to_c=(13.0, 19.0, math.inf))),
+    "spring to 15 °C": _without_summer(LAW),
+    "spring to 17 °C": _without_summer(replace(LAW, counts_to_c=(17.0, 19.0, math.inf))),
     "spring and summer": replace(LAW, counts_to_c=_ENDLESS),
     "spring to 15 °C, summer to 19 °C": LAW,
     "spring to 15 °C, summer to 22 °C": replace(LAW, counts_to_c=(15.0, 22.0, math.inf)),
@@ -181,7 +190,7 @@ def left_out(law: Law = LAW, event: Event = Event.PICK) -> list[Missed]:
 def _told(carrying: Carrying, row: Printed, law: Law) -> Missed | None:
     if row.ground is None:
         return None
-    told = carrying.told(row.later, spot_of(climates().of(row.ground, row.half), row.ground, law))
+    told = carrying.predict(row.later, spot_of(climates().of(row.ground, row.half), row.ground, law))
     if told is None:
         return None
     spread = math.sqrt(carrying.between(told, told) + row.spread_d**2)
@@ -311,7 +320,7 @@ def better(first: Sequence[Missed], second: Sequence[Missed]) -> float:
 # Swiss cherries
 
 
-CHERRY = Item(event=Event.FULL_BLOOM, fruit="sweet-cherry", cultivar="")
+CHERRY = PrintedItem(event=Event.FULL_BLOOM, fruit="sweet-cherry", cultivar="")
 
 
 @cache
@@ -340,7 +349,7 @@ def swiss_told(three: Sequence[Printed]) -> NDArray[np.float64]:
     errors = []
     for row in _swiss_means():
         if row not in three and row.ground:
-            told = carrying.told(CHERRY, spot_of(climates().of(row.ground), row.ground))
+            told = carrying.predict(CHERRY, spot_of(climates().of(row.ground), row.ground))
             errors.append(row.day - told.day if told else math.nan)
     return np.array(errors)
 

@@ -22,7 +22,7 @@ from firmripe.problems import Problems, Where
 from firmripe.reading.folder import Sheet
 from firmripe.reading.reader import read_holding
 from firmripe.reading.weather import read_weather
-from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
+from firmripe.season.forecast import Forecast, ForecastBasis, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.wording import words_of
 
 ROOT = Path(__file__).parents[2]
@@ -107,7 +107,9 @@ def test_a_download_is_the_same_weather_in_both_systems_of_units(place: str, say
 def test_redhaven_is_foretold_by_the_shelfs_rule(place: str, year: int, heat: float, day_of_year: float) -> None:
     """From the file through the shelf's rule to the day: one decimal of a day, whole degree-days in the words."""
     season = WorkingYear(year=year)
-    known = Known(limbs=on_one_tree("redhaven"), records=[], weather=weather_of(place), year=season, as_of=season.last)
+    known = ForecastBasis(
+        limbs=on_one_tree("redhaven"), records=[], weather=weather_of(place), year=season, as_of=season.last
+    )
 
     found = the_one(pick_forecasts(known))
 
@@ -127,7 +129,9 @@ def test_red_delicious_is_foretold_within_two_days_of_the_printed_date(bloom: da
     nights = {season.first + timedelta(days=n): (42.0, 70.0) for n in range(200)}
     weather = Weather.of({day: ((low - 32) / 1.8, (high - 32) / 1.8) for day, (low, high) in nights.items()})
     record = Record(day=bloom, season=bloom.year, what=Happening.FULL_BLOOM, tree="1", where=HERE)
-    known = Known(limbs=on_one_tree("red-delicious"), records=[record], weather=weather, year=season, as_of=season.last)
+    known = ForecastBasis(
+        limbs=on_one_tree("red-delicious"), records=[record], weather=weather, year=season, as_of=season.last
+    )
 
     found = the_one(pick_forecasts(known))
 
@@ -176,7 +180,7 @@ def blueberry_errors(days_before: int) -> tuple[list[float], list[float], list[f
         if number < 3:
             continue
         season = WorkingYear(year=record.season)
-        known = Known(
+        known = ForecastBasis(
             limbs=[(Tree(tag="1", limbs=(limb,), where=HERE), limb)],
             records=flowers,
             weather=blueberry_weather(),

@@ -17,7 +17,7 @@ import pytest
 
 from firmripe.days import Hemisphere
 from firmripe.holding.weather import Weather
-from firmripe.season.counting import Fit, FittedWay, Noted, Way, fit, fit_way, foretell
+from firmripe.season.counting import FittedHeatSum, FittedHeatSums, HeatSum, NotedSpring, fit, fit_way, foretell
 from firmripe.season.heat import FloatArray, chill_portions, degree_days, degree_days_f, hourly_from_daily
 from firmripe.season.springs import DAYS, Springs, springs_of
 from firmripe.units import celsius
@@ -42,9 +42,9 @@ def between(record: dict[date, tuple[float, float]], first: date, last: date) ->
     return low, high
 
 
-def reached(springs: Springs, way: Way, c_days: float, year: int) -> int:
+def reached(springs: Springs, way: HeatSum, c_days: float, year: int) -> int:
     """Return the season day on whose evening a way has counted so much heat."""
-    one = Fit(ways=(FittedWay(way, c_days, 1.0),), errors_d=(), error_d=1.0)
+    one = FittedHeatSums(ways=(FittedHeatSum(way, c_days, 1.0),), errors_d=(), error_d=1.0)
     found, _ = foretell(springs, one, year - springs.first_year, DAYS, [springs.blank])
     return math.ceil(found[0] - 0.5)
 
@@ -179,7 +179,7 @@ def test_a_heat_sum_is_reached_on_the_worked_out_day(place: str, day: date) -> N
     """A way of counting over a record of four years starts anew each season and comes to its threshold on the day."""
     springs = springs_of(Weather.of(station(place)), Hemisphere.NORTH)
 
-    found = reached(springs, Way(celsius(43), start=0), 500 / 1.8, day.year)
+    found = reached(springs, HeatSum(celsius(43), start=0), 500 / 1.8, day.year)
 
     assert date(day.year, 1, 1) + timedelta(days=found) == day
 
@@ -284,7 +284,7 @@ def test_a_normal_seattle_winter_has_the_worked_out_chill() -> None:
 
 # Highbush blueberry, Petersham, Massachusetts, 1990-2001 (tests/data)
 
-BLUEBERRY = Way(2.0, start=31)  # 1 February
+BLUEBERRY = HeatSum(2.0, start=31)  # 1 February
 
 
 def blueberry_springs() -> Springs:
@@ -296,13 +296,13 @@ def blueberry_springs() -> Springs:
     return springs_of(Weather.of(read), Hemisphere.NORTH)
 
 
-def blueberry_flowers(springs: Springs) -> tuple[Noted, ...]:
+def blueberry_flowers(springs: Springs) -> tuple[NotedSpring, ...]:
     """Return the mean day of each year on which the plants' flowers were open (phase 501)."""
     noted: defaultdict[int, list[int]] = defaultdict(list)
     for row in rows("blueberry_harvard_forest_obs.csv"):
         if row["phenophase"] == "501":
             noted[int(row["year"])].append(int(row["doy"]) - 1)
-    return tuple(Noted(y - springs.first_year, round(np.mean(days)), 1.0) for y, days in sorted(noted.items()))
+    return tuple(NotedSpring(y - springs.first_year, round(np.mean(days)), 1.0) for y, days in sorted(noted.items()))
 
 
 def rmse(errors: Sequence[float]) -> float:
@@ -344,7 +344,7 @@ def test_a_thermal_time_model_matches_another_implementation() -> None:
     """Heat above 0 °C from 1 January comes to 500 C-days on the days that another implementation gives."""
     springs = blueberry_springs()
 
-    days = [reached(springs, Way(0.0, start=0), 500.0, year) + 1 for year in range(1990, 2002)]
+    days = [reached(springs, HeatSum(0.0, start=0), 500.0, year) + 1 for year in range(1990, 2002)]
 
     # The Python library pyPhenology 0.7.1, ThermalTime with t1 1, T 0, F 500, days of the year 1990 to 2001;
     # exact.

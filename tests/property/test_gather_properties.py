@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from firmripe import gathering
-from firmripe.gathering import LEFT, Fate, Source, gather, texts_of
+from firmripe.gathering import LEFT, Fate, GatheredText, gather, texts_of
 from firmripe.reading.reader import read_holding
 
 SHELF = Path(__file__).resolve().parent.parent / "shelf_small"
@@ -71,8 +71,8 @@ def _small_shelf(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(gathering, "what_moved", lambda *_: ())
 
 
-def sources(*given: str) -> list[Source]:
-    return [Source(name=f"{at}.txt", text=text, path=Path(f"{at}.txt")) for at, text in enumerate(given)]
+def sources(*given: str) -> list[GatheredText]:
+    return [GatheredText(name=f"{at}.txt", text=text, path=Path(f"{at}.txt")) for at, text in enumerate(given)]
 
 
 def held(top: Path) -> dict[str, bytes]:
@@ -127,7 +127,7 @@ def test_a_second_gathering_changes_no_byte_and_the_notes_can_be_read(given_text
 def test_no_line_is_lost_and_nothing_that_stood_is_touched(text: str) -> None:
     """Each line that is found is in a table, was there, or stands in the left over as it was typed."""
     top = household()
-    found = gather(top, [Source(name="pasted", text=text)], DAY)
+    found = gather(top, [GatheredText(name="pasted", text=text)], DAY)
     after = held(top)
     left = after.get(LEFT, b"").decode()
 

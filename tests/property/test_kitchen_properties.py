@@ -96,7 +96,7 @@ def _has_its_minutes(plan: Plan, session: KitchenSession, making: Making) -> Non
     """Jars have the minutes of their own kitchen's height, and each pot is there and no fuller than it holds."""
     preserve, jar = making.ware.preserve, making.ware.jar
     if preserve.method is not PutUp.CANNER:
-        assert not any(pot.found for pot in making.pots)
+        assert not any(pot.published for pot in making.pots)
         return
     assert jar is not None
     assert preserve.process is not None
@@ -107,9 +107,9 @@ def _has_its_minutes(plan: Plan, session: KitchenSession, making: Making) -> Non
         assert pot.canner.kitchen == session.kitchen.name
         assert max(pot.loads) <= max(pot.canner.holds.values())
         stove = Stove(height_m=session.kitchen.elevation_m, kind=pot.canner.kind, gauge=pot.canner.gauge)
-        assert isinstance(pot.found, Minutes)
-        assert look_up(plan.holding.processes, preserve.process.value, jar, stove) == pot.found
-        assert not pot.found.acid or making.acids
+        assert isinstance(pot.published, Minutes)
+        assert look_up(plan.holding.processes, preserve.process.value, jar, stove) == pot.published
+        assert not pot.published.acid or making.acids
 
 
 def _uses_good_fruit(plan: Plan, session: KitchenSession, making: Making) -> None:

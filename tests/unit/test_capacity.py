@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from one_tree import NOTES, plan_of_notes
 from season_notes import note, read, table
 
-from firmripe.calendar.capacity import Due, Waits, in_turn
+from firmripe.calendar.capacity import DuePicking, Waits, in_turn
 from firmripe.holding.reader import STRANGERS
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND
@@ -24,7 +24,7 @@ from firmripe.publish.audience import plan_for
 from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 from firmripe.shipped import theme_folder
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import name_of
 
 DAY = date(2027, 9, 1)
@@ -71,16 +71,16 @@ def test_what_can_hang_waits_until_it_may(tmp_path: Path) -> None:
     assert pounds(made.waiting) == [("B", 20, 0)]
     assert (wait.day, wait.then) == (DAY, date(2027, 9, 2))
     assert (entry.days[0], entry.span.last) == (DAY, wait.until)
-    assert told_of(entry).startswith(
+    assert beside_job(entry).startswith(
         "More than hands can pick on Wed 1 Sep: 20 lb of Soon (B) wait. It may hang until "
     )
-    assert told_of(entry).endswith("hands are free for it by Thu 2 Sep.")
+    assert beside_job(entry).endswith("hands are free for it by Thu 2 Sep.")
 
 
 def test_what_hands_do_not_reach_in_time_asks_for_another_hand(tmp_path: Path) -> None:
     """At 22 lb a day the fixed tree can't be picked on its day, and that is said with how much is left."""
     made = plan(tmp_path, "picks in a day: 1 box")
-    held = {one.bearings[0].tree: told_of(one) for one in made.calendar.entries}
+    held = {one.bearings[0].tree: beside_job(one) for one in made.calendar.entries}
 
     assert pounds(made.waiting)[0] == ("A", 68, 68)
     assert held["A"] == (
@@ -143,7 +143,7 @@ def test_the_harvest_page_tells_it_day_by_day_and_strangers_do_not_see_it(tmp_pa
     opened = plan_for(made, STRANGERS)
 
     assert not opened.waiting
-    assert not [one for one in opened.calendar.entries if "hands" in told_of(one)]
+    assert not [one for one in opened.calendar.entries if "hands" in beside_job(one)]
 
 
 def test_one_picker_without_a_figure_is_asked_about(tmp_path: Path) -> None:
@@ -166,7 +166,7 @@ def test_what_is_no_amount_is_refused(tmp_path: Path, line: str) -> None:
 
 DUES = st.lists(
     st.builds(
-        lambda n, at, more, kg: Due(
+        lambda n, at, more, kg: DuePicking(
             bearing=Bearing(str(n), "c"),
             picking=1,
             day=date(2027, 9, at),
@@ -184,7 +184,7 @@ DUES = st.lists(
 
 
 @given(DUES, st.integers(0, 150))
-def test_hands_lose_and_invent_no_fruit(dues: list[Due], a_day: int) -> None:
+def test_hands_lose_and_invent_no_fruit(dues: list[DuePicking], a_day: int) -> None:
     """Nothing waits beyond its own weight or day, what is in time is whole, and more hands never harm."""
 
     def late_with(kg: int) -> Fraction:

@@ -268,7 +268,7 @@ def test_across_the_date_line_stations_are_neighbours(climates: Climates, statio
 def test_stated_temperatures_stand_before_stations(climates: Climates) -> None:
     """Nobody argues with what the household states; the zone does not move it either."""
     place = Place(name="Home", ground=Ground(latitude=42.0, zone=parse_zone("8b")), usual_temperatures=STATED)
-    climate = known(climates.here(place, Weather()))
+    climate = known(climates.of_place(place, Weather()))
 
     assert tuple(climate.low_c) == STATED.low_c
     assert tuple(climate.high_c) == STATED.high_c
@@ -280,7 +280,7 @@ def test_stated_temperatures_need_no_stations() -> None:
     """They are known by themselves."""
     place = Place(name="Home", ground=Ground(), usual_temperatures=STATED)
 
-    assert known(Climates(Stations()).here(place, Weather())).spring_mean() == pytest.approx(
+    assert known(Climates(Stations()).of_place(place, Weather())).spring_mean() == pytest.approx(
         (STATED.low_c[2] + STATED.low_c[3] + STATED.low_c[4] + sum(STATED.high_c[2:5])) / 6
     )
 

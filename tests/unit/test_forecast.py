@@ -30,7 +30,7 @@ from firmripe.season.forecast import (
     FewAhead,
     FewSprings,
     Forecast,
-    Known,
+    ForecastBasis,
     NoForecast,
     SumNotReached,
     bloom_forecasts,
@@ -98,8 +98,8 @@ def known(
     as_of: date = YEAR.last,
     limbs: Sequence[tuple[Tree, Cultivar]] = (tree(),),
     year: WorkingYear = YEAR,
-) -> Known:
-    return Known(limbs=limbs, records=records, weather=Weather.of(weather), year=year, as_of=as_of)
+) -> ForecastBasis:
+    return ForecastBasis(limbs=limbs, records=records, weather=Weather.of(weather), year=year, as_of=as_of)
 
 
 def the_one(found: Sequence[Forecast | NoForecast]) -> Forecast:
@@ -620,7 +620,7 @@ def test_knowing_that_it_has_not_bloomed_never_makes_a_forecast_earlier(as_of: i
     found = the_one(bloom_forecasts(known(springs(2024, 2025, 2026, 2027), records, day)))
     blind = replace(found, not_yet=None)
 
-    assert found.told[0] >= blind.told[0]
+    assert found.mean_and_spread[0] >= blind.mean_and_spread[0]
     looked, unlooked = (posterior(one, 95.0, 8.0) for one in (found, blind))
     assert looked >= unlooked - 1e-6
 

@@ -12,7 +12,7 @@ def read(*front: str, body: str = "") -> tuple[Table, str, list[Problem]]:
     """Return the keys and the body of a note of these lines, and what was found wrong."""
     problems = Found()
     table, text = split_note("\n".join(["---", *front, "---", body]), "trees/1.md", problems)
-    return table, text, problems.found
+    return table, text, problems.problems
 
 
 class Found(Problems):
@@ -155,7 +155,7 @@ def test_front_matter_without_end_swallows_nothing_silently() -> None:
     problems = Found()
     table, body = split_note("---\ntree: 1\n\nAn old pear.\n", "trees/1.md", problems)
     assert (table.entries, body) == ({}, "")
-    assert [problem.message for problem in problems.found] == ["the front matter has no end"]
+    assert [problem.message for problem in problems.problems] == ["the front matter has no end"]
 
 
 def test_a_table_lies_over_another_key_by_key() -> None:

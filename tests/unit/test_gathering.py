@@ -12,7 +12,7 @@ from conftest import SHELF, write_notes
 
 from firmripe import cli
 from firmripe.cli import main
-from firmripe.gathering import LEFT, Fate, Gathered, Source, always, gather, texts_of
+from firmripe.gathering import LEFT, Fate, Gathered, GatheredText, always, gather, texts_of
 from firmripe.holding.record import Happening
 from firmripe.problems import FaultyNotes
 from firmripe.reading.reader import read_holding
@@ -36,7 +36,7 @@ def notes(tmp_path: Path) -> Path:
 
 def gathered(notes: Path, *texts: str, name: str = "x.txt", **options: object) -> Gathered:
     """Gather texts as if each were a file of its own."""
-    sources = [Source(name=f"{at}{name}", text=text, path=Path(f"{at}{name}")) for at, text in enumerate(texts)]
+    sources = [GatheredText(name=f"{at}{name}", text=text, path=Path(f"{at}{name}")) for at, text in enumerate(texts)]
     return gather(notes, sources, DAY, **options)  # type: ignore[arg-type]
 
 
@@ -136,7 +136,7 @@ def test_pasted_words_are_kept_and_those_of_a_file_are_not(notes: Path) -> None:
     text = "Hello all\n2027-09-01,1-02,drop\nthe ladder by the wall has a loose rung\n"
     gathered(notes, text)
     assert not (notes / LEFT).exists()
-    gather(notes, [Source(name="pasted", text=text)], DAY)
+    gather(notes, [GatheredText(name="pasted", text=text)], DAY)
     assert "the ladder by the wall has a loose rung" in (notes / LEFT).read_text(encoding="utf-8")
     assert sum("drop" in row for row in table(notes)) == 1
 
@@ -145,7 +145,7 @@ def test_a_line_goes_into_the_table_of_its_season(tmp_path: Path) -> None:
     """Or into the only one there is; and in the south a bloom belongs to the harvest after it."""
     south = {**HOME, "place.md": HOME["place.md"].replace("42 N", "42 S"), "records/2027.csv": f"{HEAD}\n"}
     notes = write_notes(tmp_path / "south", south)
-    gather(notes, [Source(name="x", text="2027-10-04,1-01,full bloom")], date(2027, 11, 1))
+    gather(notes, [GatheredText(name="x", text="2027-10-04,1-01,full bloom")], date(2027, 11, 1))
     assert table(notes, 2028)[-1] == "2027-10-04,1-01,,,full bloom,,"
 
     one = {

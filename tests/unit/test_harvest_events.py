@@ -22,7 +22,7 @@ from firmripe.reading.warnings import warnings_of
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
 from firmripe.wording import words_of
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.clashes import clash_words
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.store import warning_words
@@ -86,7 +86,7 @@ def test_a_freeze_draws_the_pick_to_the_day_before_it_everywhere(tmp_path: Path)
     assert entry.days == (last,)
     said = "A freeze of 26 °F (-3 °C) is forecast for the night to Tue 12 Oct. Pick before that night, by Mon 11 Oct."
     assert said in clash_words(drawn)
-    assert said in told_of(entry)
+    assert said in beside_job(entry)
     assert b"DTSTART;VALUE=DATE:20271011" in make_feeds(found, Ledger(), AS_OF).files["feeds/reminders.ics"]
 
 
@@ -414,4 +414,4 @@ def test_a_job_of_no_pick_is_not_held_by_a_freeze(tmp_path: Path) -> None:
     found = plan(tmp_path, COLD_NIGHT, tasks__work=task("when: Oct 20")["tasks/work.md"])
     work = next(entry for entry in found.calendar.entries if entry.task.key == "work")
 
-    assert (work.days, told_of(work)) == ((date(2027, 10, 20),), "")
+    assert (work.days, beside_job(work)) == ((date(2027, 10, 20),), "")

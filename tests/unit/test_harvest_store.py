@@ -29,7 +29,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 from firmripe.wording import words_of
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.harvest import alert_words
 from firmripe.wording.names import title_of
 from firmripe.wording.store import warning_words
@@ -336,7 +336,9 @@ def test_nobody_is_sent_in_before_the_label_lets_them(tmp_path: Path) -> None:
     (store,) = entries_of(tmp_path / "b", spray, task("topic: store", "when: Aug 20"), as_of=date(2027, 8, 20))
 
     assert orchard.days == (date(2027, 8, 22),)
-    assert "nobody goes in for 36 hours after it, and not before Sun 22 Aug. The label is the law." in told_of(orchard)
+    assert "nobody goes in for 36 hours after it, and not before Sun 22 Aug. The label is the law." in beside_job(
+        orchard
+    )
     assert store.days == (date(2027, 8, 20),)
     assert store.held == ()
 
@@ -362,8 +364,8 @@ def test_re_entry_hours_stay_hours(tmp_path: Path, amount: str, days: tuple[int,
     (entry,) = entries_of(tmp_path, spray, job, as_of=date(2027, 8, 20))
 
     assert tuple(day.day for day in entry.days) == days
-    assert held in told_of(entry)
-    assert bool(told_of(entry)) is bool(held)
+    assert held in beside_job(entry)
+    assert bool(beside_job(entry)) is bool(held)
 
 
 def test_an_hour_that_is_none_is_refused(tmp_path: Path) -> None:
@@ -441,7 +443,7 @@ def test_a_wanted_day_and_its_take_out_stand_in_the_calendar(tmp_path: Path) -> 
     place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-11-20")
     found = plan(tmp_path, place=place, others=WANT_TASKS)
 
-    assert [(e.days, title_of(e), told_of(e)) for e in found.calendar.entries] == [
+    assert [(e.days, title_of(e), beside_job(e)) for e in found.calendar.entries] == [
         ((date(2027, 11, 13),), "Take out: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
         ((date(2027, 11, 20),), "Wanted: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
     ]
@@ -454,7 +456,7 @@ def test_a_want_that_can_not_be_met_says_why_on_its_day(tmp_path: Path) -> None:
     (entry,) = found.calendar.entries
 
     assert entry.task.name == "Wanted"
-    assert told_of(entry).startswith(
+    assert beside_job(entry).startswith(
         "It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days"
     )
     assert any(words_of(item.what) == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)

@@ -16,7 +16,7 @@ from firmripe.problems import FaultyNotes, Problems
 from firmripe.reading.headings import (
     Asked,
     Headings,
-    Question,
+    TableQuestion,
     guess_of,
     is_table,
     kept_line,
@@ -152,7 +152,7 @@ def test_where_nobody_can_answer_it_says_what_to_write(notes: Path) -> None:
 def test_a_heading_with_signs_of_its_own_is_kept_as_it_is() -> None:
     """What is written for a heading that holds an equals sign is read again as that heading."""
     problems = Problems()
-    kept = kept_line(Question(asked=Asked.HEADING, subject="a = 1+1"), "note")
+    kept = kept_line(TableQuestion(asked=Asked.HEADING, subject="a = 1+1"), "note")
 
     assert list(parse_headings(kept, WORDS, problems).columns.values()) == ["note"]
-    assert problems.found == ()
+    assert problems.problems == ()

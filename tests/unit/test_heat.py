@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from firmripe.days import Hemisphere, WorkingYear
 from firmripe.holding.weather import Weather
-from firmripe.season.counting import FROM_CHILL, FROM_DAYS, Noted, Way, fit, fit_way, foretell
+from firmripe.season.counting import FROM_CHILL, FROM_DAYS, HeatSum, NotedSpring, fit, fit_way, foretell
 from firmripe.season.heat import chill_portions, degree_days, degree_days_f, hourly_from_daily
 from firmripe.season.springs import AUTUMN_D, DAYS, Springs, column, springs_of
 
@@ -160,7 +160,7 @@ def climbing(winter_c: float = -4.0) -> Springs:
     return Springs(Hemisphere.NORTH, 2000, table, table)
 
 
-def blooming(springs: Springs, way: Way, needed: float = NEEDED) -> tuple[Noted, ...]:
+def blooming(springs: Springs, way: HeatSum, needed: float = NEEDED) -> tuple[NotedSpring, ...]:
     """Return the day on which each season has counted what is needed, reckoned day by day."""
     found = []
     for row in range(springs.blank):
@@ -171,15 +171,20 @@ def blooming(springs: Springs, way: Way, needed: float = NEEDED) -> tuple[Noted,
             heat += max(0.0, temp - way.base_c) if counts else 0.0
             gathered = springs.chill().before[row, day + AUTUMN_D + 1]
             day += 1
-        found.append(Noted(row, day - 1, 1.0))
+        found.append(NotedSpring(row, day - 1, 1.0))
     return tuple(found)
 
 
 @pytest.mark.parametrize(
     ("way", "winter_c"),
-    [(Way(2.0, start=31), -4.0), (Way(6.0, start=0), -4.0), (Way(4.0, start=59), 2.0), (Way(4.0, chill=40.0), 6.0)],
+    [
+        (HeatSum(2.0, start=31), -4.0),
+        (HeatSum(6.0, start=0), -4.0),
+        (HeatSum(4.0, start=59), 2.0),
+        (HeatSum(4.0, chill=40.0), 6.0),
+    ],
 )
-def test_springs_that_follow_a_way_exactly_are_foretold_to_the_day(way: Way, winter_c: float) -> None:
+def test_springs_that_follow_a_way_exactly_are_foretold_to_the_day(way: HeatSum, winter_c: float) -> None:
     """Each from the others, less than a day off, which is how far rounding to whole days leads."""
     springs = climbing(winter_c)
 
@@ -192,7 +197,7 @@ def test_springs_that_follow_a_way_exactly_are_foretold_to_the_day(way: Way, win
 def test_the_way_that_made_the_springs_has_the_largest_share_but_one_that_is_much_alike() -> None:
     """Its share is well above that of the worst, and the shares add up to one."""
     springs = climbing()
-    way = Way(6.0, start=31)
+    way = HeatSum(6.0, start=31)
 
     fitted = fit(springs, blooming(springs, way))
 
@@ -206,7 +211,7 @@ def test_the_way_that_made_the_springs_has_the_largest_share_but_one_that_is_muc
 def test_chill_is_counted_where_winters_are_warm_alone() -> None:
     """Below freezing on average no way from chill is fitted."""
     cold, warm = climbing(-6.0), climbing(4.0)
-    way = Way(4.0, start=31)
+    way = HeatSum(4.0, start=31)
 
     of_cold, of_warm = fit(cold, blooming(cold, way)), fit(warm, blooming(warm, way))
 
@@ -220,7 +225,7 @@ def test_chill_is_counted_where_winters_are_warm_alone() -> None:
 def test_a_season_goes_on_as_its_days_and_those_of_others_put_together(winter_c: float) -> None:
     """What is joined in sums is what a table of the joined days gives, at every column and for every way."""
     springs = climbing(winter_c)
-    fitted = fit(springs, blooming(springs, Way(4.0, start=15)))
+    fitted = fit(springs, blooming(springs, HeatSum(4.0, start=15)))
     assert fitted is not None
     others = [1, 3, 6]
     for known in (0, 60, AUTUMN_D, AUTUMN_D + 20, AUTUMN_D + 80, DAYS):
@@ -239,7 +244,7 @@ def test_a_season_goes_on_as_its_days_and_those_of_others_put_together(winter_c:
 def test_a_gap_in_what_is_known_stops_the_ways_that_need_it() -> None:
     """A gap in January leaves the ways from February and March on; one in April leaves none."""
     springs = climbing()
-    noted = blooming(springs, Way(4.0, start=15))
+    noted = blooming(springs, HeatSum(4.0, start=15))
     fitted = fit(springs, noted[:5])
     assert fitted is not None
 
@@ -260,13 +265,13 @@ def test_springs_without_a_note_or_without_weather_give_no_fit() -> None:
     springs = climbing()
 
     assert fit(springs, ()) is None
-    assert fit(springs, (Noted(springs.blank, 100, 1.0),)) is None
+    assert fit(springs, (NotedSpring(springs.blank, 100, 1.0),)) is None
 
 
 def test_the_more_springs_agree_the_smaller_the_error() -> None:
     """One spring has the table's error and more."""
     springs = climbing()
-    noted = blooming(springs, Way(4.0, start=31))
+    noted = blooming(springs, HeatSum(4.0, start=31))
 
     errors = [found.error_d for count in (1, 2, 3, 5, 7) if (found := fit(springs, noted[:count])) is not None]
 

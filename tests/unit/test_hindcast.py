@@ -94,14 +94,14 @@ def test_nothing_of_after_the_moment_is_used(tmp_path: Path, season: int, days: 
         [row if row[0] <= moment else (row[0] + timedelta(days=days), *row[1:]) for row in ROWS],
     )
     compared = [key for key in plain if key[0] <= season]
-    assert any(key[0] == season and plain[key].said.get(Moment.AFTER_BLOOM) for key in compared)
+    assert any(key[0] == season and plain[key].by_moment.get(Moment.AFTER_BLOOM) for key in compared)
     for key in compared:
         one, two = plain[key], other[key]
         if key[0] < season:
             assert one == two
-        assert (one.said.get(Moment.BEFORE), one.said.get(Moment.AFTER_BLOOM), one.plain) == (
-            two.said.get(Moment.BEFORE),
-            two.said.get(Moment.AFTER_BLOOM),
+        assert (one.by_moment.get(Moment.BEFORE), one.by_moment.get(Moment.AFTER_BLOOM), one.plain) == (
+            two.by_moment.get(Moment.BEFORE),
+            two.by_moment.get(Moment.AFTER_BLOOM),
             two.plain,
         )
 
@@ -115,8 +115,8 @@ def test_before_a_season_nothing_of_it_is_used(tmp_path: Path, season: int) -> N
     compared = [key for key in plain if key[0] == season]
     assert compared
     for key in compared:
-        assert (plain[key].said.get(Moment.BEFORE), plain[key].plain) == (
-            other[key].said.get(Moment.BEFORE),
+        assert (plain[key].by_moment.get(Moment.BEFORE), plain[key].plain) == (
+            other[key].by_moment.get(Moment.BEFORE),
             other[key].plain,
         )
         assert plain[key].seen != other[key].seen
@@ -128,9 +128,9 @@ def test_earlier_seasons_are_used(tmp_path: Path) -> None:
     plain, late = played(tmp_path / "plain", ROWS), played(tmp_path / "late", rows)
     key = (2026, Bearing("2", "bosc"), Event.PICK)
     first, second = plain[key], late[key]
-    assert first.said.get(Moment.BEFORE) is not None
-    assert second.said.get(Moment.BEFORE) is not None
-    assert second.said.get(Moment.BEFORE).likely > first.said.get(Moment.BEFORE).likely
+    assert first.by_moment.get(Moment.BEFORE) is not None
+    assert second.by_moment.get(Moment.BEFORE) is not None
+    assert second.by_moment.get(Moment.BEFORE).likely > first.by_moment.get(Moment.BEFORE).likely
     assert first.plain is not None
     assert second.plain == first.plain + timedelta(days=20)
 
@@ -139,13 +139,13 @@ def test_the_bloom_noted_is_used_once_it_is_noted(tmp_path: Path) -> None:
     """An early bloom brings what is said after it forward; a bloom itself is only said before."""
     found = played(tmp_path, ROWS)
     pick = found[2026, Bearing("2", "bosc"), Event.PICK]
-    assert pick.said.get(Moment.BEFORE) is not None
-    assert pick.said.get(Moment.AFTER_BLOOM) is not None
-    assert pick.said.get(Moment.AFTER_BLOOM).likely < pick.said.get(Moment.BEFORE).likely
-    assert pick.said.get(Moment.AFTER_BLOOM).spread_d < pick.said.get(Moment.BEFORE).spread_d
-    assert found[2026, Bearing("2", "bosc"), Event.FULL_BLOOM].said.get(Moment.AFTER_BLOOM) is None
+    assert pick.by_moment.get(Moment.BEFORE) is not None
+    assert pick.by_moment.get(Moment.AFTER_BLOOM) is not None
+    assert pick.by_moment.get(Moment.AFTER_BLOOM).likely < pick.by_moment.get(Moment.BEFORE).likely
+    assert pick.by_moment.get(Moment.AFTER_BLOOM).spread_d < pick.by_moment.get(Moment.BEFORE).spread_d
+    assert found[2026, Bearing("2", "bosc"), Event.FULL_BLOOM].by_moment.get(Moment.AFTER_BLOOM) is None
     assert (
-        found[2025, Bearing("1", "bosc"), Event.PICK].said.get(Moment.AFTER_BLOOM) is None
+        found[2025, Bearing("1", "bosc"), Event.PICK].by_moment.get(Moment.AFTER_BLOOM) is None
     )  # no bloom was noted that year
 
 
@@ -161,8 +161,8 @@ def test_a_tree_of_which_nothing_was_known_had_no_date(tmp_path: Path) -> None:
     """Before a seedling's first pick nothing could be said, after it something could."""
     found = played(tmp_path, ROWS)
     first, second = (found[season, Bearing("3", "seedling"), Event.PICK] for season in (2023, 2024))
-    assert (first.said.get(Moment.BEFORE), first.plain) == (None, None)
-    assert second.said.get(Moment.BEFORE) is not None
+    assert (first.by_moment.get(Moment.BEFORE), first.plain) == (None, None)
+    assert second.by_moment.get(Moment.BEFORE) is not None
     assert second.plain is not None
 
 
@@ -188,7 +188,7 @@ def test_southern_seasons_are_played_over_new_year(tmp_path: Path) -> None:
         (2025, Event.PICK),
         (2026, Event.PICK),
     ]
-    assert found[1].said.get(Moment.AFTER_BLOOM) is not None
+    assert found[1].by_moment.get(Moment.AFTER_BLOOM) is not None
     assert found[2].plain == date(2026, 3, 1)
 
 
@@ -210,7 +210,7 @@ def replay(before: int | None, after: int | None, plain: int | None, event: Even
         bearing=Bearing("1", "bosc"),
         event=event,
         seen=seen,
-        said={moment: one for moment, one in made.items() if one is not None},
+        by_moment={moment: one for moment, one in made.items() if one is not None},
         plain=None if plain is None else seen + timedelta(days=plain),
     )
 
@@ -238,7 +238,7 @@ def test_without_replays_there_is_no_score() -> None:
 def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
     """What was said less what came."""
     one = replay(4, -2, 0)
-    assert [one.error_of(said) for said in (*one.said.values(), one.plain, None)] == [4, -2, 0, None]
+    assert [one.error_of(said) for said in (*one.by_moment.values(), one.plain, None)] == [4, -2, 0, None]
 
 
 def test_scores_are_said_in_words() -> None:
@@ -298,10 +298,10 @@ def test_each_event_is_said_days_ahead_from_what_was_known_then(tmp_path: Path) 
     """30, 14 and 7 days ahead; what is noted between two of them is in the later one alone."""
     found = played(tmp_path, ROWS)
     pick = found[2024, Bearing("2", "bosc"), Event.PICK]  # 20 September; tree 1 was picked on the 14th
-    ahead = [pick.said[moment] for moment in (Moment.AHEAD_30, Moment.AHEAD_14, Moment.AHEAD_7)]
-    assert list(pick.said) == list(Moment)
+    ahead = [pick.by_moment[moment] for moment in (Moment.AHEAD_30, Moment.AHEAD_14, Moment.AHEAD_7)]
+    assert list(pick.by_moment) == list(Moment)
     without = played(tmp_path / "without", [row for row in ROWS if row[0] < date(2024, 9, 7)] + [ROWS[6]])
-    assert without[2024, Bearing("2", "bosc"), Event.PICK].said[Moment.AHEAD_14].likely == ahead[1].likely
+    assert without[2024, Bearing("2", "bosc"), Event.PICK].by_moment[Moment.AHEAD_14].likely == ahead[1].likely
 
 
 @pytest.mark.parametrize(
@@ -332,7 +332,7 @@ def test_a_model_beside_another_knows_what_it_knows_alone(tmp_path: Path, *, for
     ]
     lines = (f"{day},{tree},{what if ',' in what else what + ','}," for day, tree, what in rows)
     holding = read(tmp_path, {**NOTES, "records/a.csv": table(*lines)})
-    year = holding.place.season(2026)
+    year = holding.place.working_year(2026)
     days = [year.first + timedelta(days=off) for off in range(-400, 360, 23)]
     model = SeasonModel(holding, year, year.last)
     told = set()

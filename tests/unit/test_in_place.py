@@ -13,7 +13,7 @@ import pytest
 from firmripe.publish import disk
 from firmripe.publish.folder import Put, write_site
 from firmripe.publish.manifest import MANIFEST
-from firmripe.publish.refusing import CutOff, Refused
+from firmripe.publish.refusing import Refused, Unfinished
 
 FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b"}
 SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
@@ -89,7 +89,7 @@ def test_a_run_cut_off_among_its_files_is_ended_by_the_next(out: Path, monkeypat
     with monkeypatch.context() as patch:
         patch.setattr(disk, "replace", once)
         with pytest.raises(
-            CutOff, match="input/output error\nSome files of the new site stand already; the next build"
+            Unfinished, match="input/output error\nSome files of the new site stand already; the next build"
         ):
             write_site(out, SECOND)
     work = next(out.glob(".firmripe-build-*"))
@@ -198,7 +198,7 @@ def test_a_file_that_can_not_be_put_leaves_a_journal_for_the_next_build(
 
     with monkeypatch.context() as patch:
         patch.setattr(disk, "replace", refuse)
-        with pytest.raises(CutOff, match=r"1\.html: permission denied"):
+        with pytest.raises(Unfinished, match=r"1\.html: permission denied"):
             write_site(out, SECOND)
     assert write_site(out, FIRST).completed
     assert site(out) == FIRST

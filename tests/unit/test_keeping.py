@@ -12,7 +12,7 @@ from markupsafe import escape
 from season_notes import note
 
 from firmripe.days import DayCount
-from firmripe.harvest.keeping import Kept, NotTold, kept_until, limit_at
+from firmripe.harvest.keeping import Kept, NotPrintedForSpace, kept_until, limit_at
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.holding import Holding
@@ -129,7 +129,7 @@ def test_a_stay_in_two_months_lies_between_them(first: int, second: int) -> None
 
 def test_a_room_of_which_nobody_says_how_warm_it_is_gives_no_day() -> None:
     """The question is told and no limit is made up."""
-    assert isinstance(kept_until(kind(figure(90, 90, (30, 32))), DAY, Space(name="shed")), NotTold)
+    assert isinstance(kept_until(kind(figure(90, 90, (30, 32))), DAY, Space(name="shed")), NotPrintedForSpace)
 
 
 def test_the_fruits_own_figure_serves_a_warmer_room_and_never_lengthens() -> None:

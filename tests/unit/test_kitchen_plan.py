@@ -73,8 +73,8 @@ def test_one_lot_goes_into_jars_on_a_saturday_when_it_is_ripe(plan_of: PlanOf) -
 
     assert session.day.weekday() == 5
     assert (making.units, pot.loads) == (14, (7, 7))
-    assert pot.found is not None
-    assert (pot.found.minutes, pot.found.band) == (30, Band(low_ft=1001, high_ft=3000))
+    assert pot.published is not None
+    assert (pot.published.minutes, pot.published.band) == (30, Band(low_ft=1001, high_ft=3000))
     assert [out.day for out in kitchen(plan).take_outs] == [session.day - timedelta(days=5)]
     assert only_want(plan).short == 0
 
@@ -93,7 +93,7 @@ def test_each_kitchen_has_the_minutes_of_its_own_height(plan_of: PlanOf) -> None
 
     told = {card.kitchen.name: [m.minutes for _, m in card.pots if isinstance(m, Minutes)] for card in plan.cards}
     assert told == {"low": [25], "high": [30]}
-    assert [pot.found.minutes for s in plan.sessions for m in s.makings for pot in m.pots if pot.found] == [25]
+    assert [pot.published.minutes for s in plan.sessions for m in s.makings for pot in m.pots if pot.published] == [25]
 
 
 def test_without_a_height_nothing_is_canned_and_the_want_asks(plan_of: PlanOf) -> None:
@@ -414,7 +414,7 @@ def test_the_examples_plan_keeps_every_rule(example_plan: Plan) -> None:
                 if pot.canner.kind is PotKind.DRYER or preserve.process is None or making.ware.jar is None:
                     continue
                 stove = Stove(height_m=session.kitchen.elevation_m, kind=pot.canner.kind, gauge=pot.canner.gauge)
-                assert look_up(holding.processes, preserve.process.value, making.ware.jar, stove) == pot.found
+                assert look_up(holding.processes, preserve.process.value, making.ware.jar, stove) == pot.published
                 assert max(pot.loads) <= max(pot.canner.holds.values())
     for lot in example_plan.lots.values():
         for batch in lot.batches:

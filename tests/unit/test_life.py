@@ -32,7 +32,7 @@ from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import shelf_folder
 from firmripe.wording import words_of
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import title_of
 
 TWICE = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2\npass interval: 6 days\ncounter:")}
@@ -470,7 +470,7 @@ def test_a_label_that_has_run_is_said_no_more(tmp_path: Path, today: date, told:
     assert isinstance(pick, Estimate)
     assert pick.likely == date(2027, 9, 3)
     assert bool(pick.clash) is told
-    assert ("Spray label" in told_of(job)) is told
+    assert ("Spray label" in beside_job(job)) is told
 
 
 @pytest.mark.parametrize(("today", "told"), [(date(2027, 8, 21), True), (date(2027, 8, 24), False)])
@@ -484,7 +484,7 @@ def test_a_re_entry_time_that_is_over_is_said_no_more_of_a_job_that_goes_on(
     plan = plan_of_notes(tmp_path, {**watch, **KIND_HERE, "records/2027.csv": SPRAYED}, as_of=today)
     (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "watch")
 
-    assert ("Sprayed" in told_of(job)) is told
+    assert ("Sprayed" in beside_job(job)) is told
 
 
 def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None:

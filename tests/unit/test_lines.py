@@ -11,7 +11,7 @@ from firmripe.holding.fruit import Cultivar, Fruit, Traits
 from firmripe.holding.tree import Tree
 from firmripe.problems import Where, folded
 from firmripe.reading.languages import read_tongue
-from firmripe.reading.lines import Line, Words, find_lines, row_of, with_lines
+from firmripe.reading.lines import FoundLine, Vocabulary, find_lines, row_of, with_lines
 from firmripe.reading.records import COLUMNS, happenings, rows_of
 from firmripe.saying import Tongue
 
@@ -25,10 +25,10 @@ def tree(tag: str, *limbs: str, fruit: Fruit = PEAR) -> Tree:
 
 
 TREES = [tree("1-02", "bartlett"), tree("2-01", "bosc", "comice"), tree("T-01", "brown-turkey", fruit=FIG)]
-WORDS = Words(trees={folded(one.tag): one for one in TREES}, happenings=happenings(Tongue()))
+WORDS = Vocabulary(trees={folded(one.tag): one for one in TREES}, happenings=happenings(Tongue()))
 
 
-def rows(text: str, words: Words = WORDS) -> list[str]:
+def rows(text: str, words: Vocabulary = WORDS) -> list[str]:
     """Return the lines found in a text as rows of the records."""
     return [row_of(line.cells) for line in find_lines(text, "x.txt", words).lines]
 
@@ -143,7 +143,7 @@ def test_a_text_that_is_no_notes_is_soon_done_with() -> None:
 
 def test_what_happened_may_be_written_in_the_households_language() -> None:
     """The English words hold everywhere."""
-    words = Words(trees=WORDS.trees, happenings=happenings(read_tongue("es", month_first=False, south=False)))
+    words = Vocabulary(trees=WORDS.trees, happenings=happenings(read_tongue("es", month_first=False, south=False)))
     assert rows("2027-05-01,1-02,plena floración\n2027-05-01,1-02,FULL BLOOM", words) == [
         "2027-05-01,1-02,,,plena floración,,",
         "2027-05-01,1-02,,,FULL BLOOM,,",
@@ -167,8 +167,8 @@ def test_hostile_words_stay_words(hostile: str) -> None:
 # The table they go into
 
 
-def line(*cells: str, beside: str = "") -> Line:
-    return Line(cells=dict(zip(COLUMNS, cells, strict=False)), where=Where("x.txt", 1), beside=beside)
+def line(*cells: str, beside: str = "") -> FoundLine:
+    return FoundLine(cells=dict(zip(COLUMNS, cells, strict=False)), where=Where("x.txt", 1), beside=beside)
 
 
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])

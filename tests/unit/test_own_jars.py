@@ -16,7 +16,7 @@ from firmripe.kitchen.tables.pot_times import cycle
 from firmripe.plan import Plan
 from firmripe.units import Interval
 from firmripe.wording import words_of
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 
 PlanOf = Callable[..., Plan]
 DAY = date(2027, 8, 19)
@@ -97,7 +97,7 @@ def test_how_warm_the_house_is_reaches_the_words_of_the_job(plan_of: PlanOf) -> 
     """At 82 °F pears ripen poorly (above 75 °F, as the shelf has it): the job to take them out says so."""
     files = household()
     files["place.md"] = files["place.md"].replace("temperature: 66 F", "temperature: 82 F")
-    told = [told_of(e) for e in plan_of(files, as_of=DAY).calendar.entries if e.task.key == "take-out"]
+    told = [beside_job(e) for e in plan_of(files, as_of=DAY).calendar.entries if e.task.key == "take-out"]
 
     assert told
     assert all("The kitchen floor is 82 °F (28 °C), where it ripens poorly" in words for words in told)

@@ -7,13 +7,13 @@ from hypothesis import strategies as st
 
 from firmripe.plan import Plan
 from firmripe.publish.pages.context import PageContext
-from firmripe.publish.pages.days import Stretch, fortnight
+from firmripe.publish.pages.days import Period, fortnight
 from firmripe.publish.pages.plaintext import WIDTH, week_text
 from firmripe.publish.paths import Paths
 from firmripe.publish.views import DayBlock, Item, Link
 
 
-def stretch_of(task: str, caution: str = "") -> Stretch:
+def stretch_of(task: str, caution: str = "") -> Period:
     """Return a week of one job."""
     item = Item(
         task=Link(text=task, href=""),
@@ -26,7 +26,7 @@ def stretch_of(task: str, caution: str = "") -> Stretch:
         cautions=(caution,) if caution else (),
     )
     day = DayBlock(iso="2027-08-30", heading="Monday 30 August", items=(item,))
-    return Stretch(title="This week, 30 Aug to 5 Sep", iso="2027-08-30", days=(day,), going_on=())
+    return Period(title="This week, 30 Aug to 5 Sep", iso="2027-08-30", days=(day,), going_on=())
 
 
 def test_a_week_reads_as_it_should() -> None:
@@ -51,7 +51,7 @@ def test_a_week_reads_as_it_should() -> None:
 
 def test_a_week_without_jobs_says_so() -> None:
     """Silence could mean that something is missing."""
-    week = Stretch(title="This week", iso="2027-01-04", days=(), going_on=())
+    week = Period(title="This week", iso="2027-01-04", days=(), going_on=())
 
     assert week_text("Home", "Monday", [week]).endswith("This week\nNothing is due.\n")
 

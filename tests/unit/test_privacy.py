@@ -28,7 +28,7 @@ from firmripe.publish.site import make_site
 from firmripe.season.because import OutOfTime
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.clashes import clash_words
 
 AS_OF = date(2027, 8, 20)
@@ -277,7 +277,7 @@ def test_jobs_keep_their_days_and_say_when_nobody_goes_in(plan: Plan) -> None:
     """What keeps people out is said, what it was is not."""
     opened = {entry.identity: entry for entry in plan_for(plan, STRANGERS).calendar.entries}
     ours = {entry.identity: entry for entry in plan.calendar.entries}
-    held = [told_of(entry) for entry in opened.values() if told_of(entry)]
+    held = [beside_job(entry) for entry in opened.values() if beside_job(entry)]
 
     assert all(ours[identity].days == entry.days for identity, entry in opened.items())
     assert held

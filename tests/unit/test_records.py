@@ -250,7 +250,7 @@ def read_rows(line: str) -> tuple[list[Record], list[Problem]]:
     """Return the records of one line about trees in rows, and what was found wrong."""
     problems = Problems()
     sheet = Sheet(file="records/2027.csv", key="2027", text=f"date,tree,cultivar,crop,what,amount,note\n{line}\n")
-    return read_records(sheet, ROWS, NORTH, problems), list(problems.found)
+    return read_records(sheet, ROWS, NORTH, problems), list(problems.problems)
 
 
 @pytest.mark.parametrize(

@@ -73,7 +73,7 @@ def test_a_pick_stands_beside_what_was_said_of_it(plan_of: Callable[..., Plan], 
     """The day said before the season, as the hindcast has it, and how far off it was."""
     plan = plan_of(NOTES, 2027, DAY)
     (replay,) = [r for r in plan.replays if r.season == 2026 and r.event.value == "pick"]
-    said = replay.said[Moment.BEFORE]
+    said = replay.by_moment[Moment.BEFORE]
     (done,) = page.done
 
     assert (done.tree.text, done.name, done.iso) == ("2-01", "Bosc", "2026-09-23")

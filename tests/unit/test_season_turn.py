@@ -55,7 +55,7 @@ NOTES = {
 def test_a_crop_over_new_year_is_one_season(tmp_path: Path) -> None:
     """Its bloom in September dates its pick in January, of the season that is named for the pick's year."""
     holding = read(tmp_path, NOTES)
-    season = SeasonModel(holding, holding.place.season(2027), date(2026, 12, 1)).season()
+    season = SeasonModel(holding, holding.place.working_year(2027), date(2026, 12, 1)).season()
     bloom, pick = estimate(season, "A", "anna", Event.FULL_BLOOM), estimate(season, "A", "anna")
 
     assert (season.year.first, season.year.last) == (date(2026, 7, 1), date(2027, 6, 30))
@@ -69,14 +69,14 @@ def test_a_crop_over_new_year_is_one_season(tmp_path: Path) -> None:
 def test_the_same_records_by_the_calendar_year_tear_it_apart(tmp_path: Path) -> None:
     """Without the key a bloom in September comes after the pick of its year: what the key is for."""
     holding = read(tmp_path, {**NOTES, "place.md": note(*PLACE)})
-    season = SeasonModel(holding, holding.place.season(2026), date(2026, 12, 1)).season()
+    season = SeasonModel(holding, holding.place.working_year(2026), date(2026, 12, 1)).season()
     assert estimate(season, "A", "anna").likely < estimate(season, "A", "anna", Event.FULL_BLOOM).likely
 
 
 def test_the_plan_of_a_day_is_that_of_its_season(tmp_path: Path) -> None:
     """A build in December is already of the season that is picked in January."""
     holding = read(tmp_path, NOTES)
-    assert holding.place.season_of(date(2026, 12, 1)).year == 2027
+    assert holding.place.working_year_of(date(2026, 12, 1)).year == 2027
     plan = make_plan(holding, 2027, date(2026, 12, 1))
     assert all(entry.season == 2027 for entry in plan.calendar.entries)
 

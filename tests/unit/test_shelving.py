@@ -12,7 +12,7 @@ from firmripe.cli import main
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.problems import Unreadable
-from firmripe.shelving import by_fruit, counts, share, shelf_alone, told_of
+from firmripe.shelving import by_fruit, counts, known_of_fruit, share, shelf_alone
 from firmripe.shipped import shelf_folder
 
 EIGHT = (
@@ -107,13 +107,13 @@ def test_the_table_counts_each_cultivar_once(shelf: Holding) -> None:
 
 def test_a_fruit_tells_of_each_cultivar_with_sources_and_gaps(shelf: Holding) -> None:
     """By any name; what is not known is said."""
-    told = told_of(shelf, "poire")
+    told = known_of_fruit(shelf, "poire")
     assert told.startswith("European pear: ")
     assert "  Winter Nelis: " in told
     assert "not known: a date" in told.split("  Winter Nelis: ")[1].split("\n")[0]
     assert "hood-river-news" in told
     with pytest.raises(Unreadable, match="not known"):
-        told_of(shelf, "no such fruit")
+        known_of_fruit(shelf, "no such fruit")
 
 
 # A place's table

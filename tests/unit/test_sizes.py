@@ -101,7 +101,7 @@ def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, mo
         return of_records(known, subject, lessons)
 
     monkeypatch.setattr(observing, "of_records", counted)
-    replays = hindcast(holding, holding.place.season(2027))
+    replays = hindcast(holding, holding.place.working_year(2027))
 
     assert len(replays) == 10 * 6 * 2
     assert 0 < len(put) <= 10 * 6 * (2 + 2)

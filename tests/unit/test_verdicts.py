@@ -87,7 +87,7 @@ def days_of(found: Season, stage: Stage) -> int:
 def test_words_of_a_verdict(text: str, faults: set[Fault], told: set[Cause], ruled_out: set[Cause]) -> None:
     """Faults, causes named and causes denied, in plain words."""
     found = heard(text, Tongue())
-    assert (set(found.faults), set(found.told), set(found.ruled_out)) == (faults, told, ruled_out)
+    assert (set(found.faults), set(found.told_causes), set(found.ruled_out)) == (faults, told, ruled_out)
 
 
 def test_a_verdict_in_the_households_language() -> None:
@@ -98,7 +98,7 @@ def test_a_verdict_in_the_households_language() -> None:
             return {"mealy": "harinosa", "picked late": "cosechada tarde"}.get(message, message)
 
     tongue = Tongue(code="es", translations=Spanish())
-    assert heard("harinosa, cosechada tarde", tongue).told == (Cause.PICKED_LATE,)
+    assert heard("harinosa, cosechada tarde", tongue).told_causes == (Cause.PICKED_LATE,)
     assert heard("harinosa", tongue).faults == heard("mealy", tongue).faults == (Fault.MEALY,)
 
 
@@ -311,7 +311,7 @@ def test_every_fault_has_causes_and_every_cause_its_words() -> None:
     """So that each is asked about, and each answer is understood."""
     assert set(CAUSES) == set(Fault)
     for cause in Cause:
-        assert cause in heard(f"mealy, {cause.value}", Tongue()).told
+        assert cause in heard(f"mealy, {cause.value}", Tongue()).told_causes
         assert cause in heard(f"mealy, not {cause.value}", Tongue()).ruled_out
     for fault in Fault:
         assert heard(fault.value, Tongue()).faults == (fault,)

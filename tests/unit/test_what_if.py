@@ -12,7 +12,7 @@ from conftest import write_notes
 from firmripe import build
 from firmripe.cli import main
 from firmripe.publish.ledger import LEDGER
-from firmripe.publish.refusing import CutOff
+from firmripe.publish.refusing import Unfinished
 
 SHELF = Path(__file__).resolve().parent.parent / "shelf_small"
 NOTES = {
@@ -121,7 +121,7 @@ def test_a_site_that_was_put_in_part_is_not_called_unwritten(notes: Path, monkey
     said = "site/a.html: permission denied\nSome files of the new site stand already; the next build puts the others."
 
     def refuse(*_args: object) -> None:
-        raise CutOff(said)
+        raise Unfinished(said)
 
     monkeypatch.setattr(build, "write_site", refuse)
     result = run(notes)

@@ -28,7 +28,7 @@ from firmripe.reading.warnings import warnings_of
 from firmripe.season.because import EventOf, NotThere
 from firmripe.shipped import shelf_folder, theme_folder
 from firmripe.wording import words_of
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 
 ALL = ", ".join(matter.value for matter in Matter)
 DAY = date(2027, 3, 1)
@@ -125,10 +125,10 @@ def test_a_recorded_spray_and_cautions_of_other_jobs_are_never_switched_off(tmp_
     of_without = [entry for entry in without.calendar.entries if entry.task.key != "freeze-or-dry"]
 
     for ours, theirs in zip(of_without, [e for e in of_usual if e.task.key != "freeze-or-dry"], strict=True):
-        assert (ours.task.key, ours.days, told_of(ours)) == (theirs.task.key, theirs.days, told_of(theirs))
+        assert (ours.task.key, ours.days, beside_job(ours)) == (theirs.task.key, theirs.days, beside_job(theirs))
         assert ours.task.cautions == theirs.task.cautions
-    assert any("The label is the law" in told_of(entry) for entry in of_without)
-    assert any("nobody goes" in told_of(entry).casefold() for entry in of_without)
+    assert any("The label is the law" in beside_job(entry) for entry in of_without)
+    assert any("nobody goes" in beside_job(entry).casefold() for entry in of_without)
 
 
 def test_what_is_wanted_in_jars_is_asked_about_where_nothing_is_canned(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ Rate = Callable[[date, Bearing], Fraction | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Due:
+class DuePicking:
     """A picking to come, with its weight (kg), the day it is due and the last on which it may still hang."""
 
     bearing: Bearing
@@ -62,11 +62,11 @@ def waits_for_hands(season: Season, lots: Mapping[Bearing, Lot], entries: Iterab
     return in_turn(dues.values(), hands) if hands else ()
 
 
-def in_turn(dues: Iterable[Due], rate: Rate) -> tuple[Waits, ...]:
+def in_turn(dues: Iterable[DuePicking], rate: Rate) -> tuple[Waits, ...]:
     """Return what waits when each day's hands pick what has least time left."""
     coming = sorted(dues, key=lambda due: (due.day, due.until, due.bearing, due.picking))
     found: dict[tuple[Bearing, int], Waits] = {}
-    left: list[tuple[Due, Fraction]] = []
+    left: list[tuple[DuePicking, Fraction]] = []
     day = date.min
     while coming or left:
         day = day + timedelta(days=1) if left else coming[0].day
@@ -92,7 +92,9 @@ def in_turn(dues: Iterable[Due], rate: Rate) -> tuple[Waits, ...]:
     return tuple(sorted(found.values(), key=lambda one: (one.day, one.until, one.bearing, one.picking)))
 
 
-def _after_a_day(left: Sequence[tuple[Due, Fraction]], day: date, rate: Rate) -> Iterator[tuple[Due, Fraction]]:
+def _after_a_day(
+    left: Sequence[tuple[DuePicking, Fraction]], day: date, rate: Rate
+) -> Iterator[tuple[DuePicking, Fraction]]:
     """Yield what is left of each picking when a day is over, in the order in which they are picked."""
     free = Fraction(1)
     for due, kg in left:
@@ -105,7 +107,7 @@ def _after_a_day(left: Sequence[tuple[Due, Fraction]], day: date, rate: Rate) ->
         yield due, kg - picked
 
 
-def told_of_hands(entries: Iterable[Entry], waits: Iterable[Waits], holding: Holding) -> tuple[Entry, ...]:
+def with_waits(entries: Iterable[Entry], waits: Iterable[Waits], holding: Holding) -> tuple[Entry, ...]:
     """Return jobs of picking with what waits of them, of each the first day on which anything does."""
     by_picking: dict[tuple[Bearing, int], Waits] = {(one.bearing, one.picking): one for one in waits}
     found = []
@@ -134,7 +136,7 @@ def _is_picking(entry: Entry) -> bool:
     return is_it and task.topic is Topic.ORCHARD and comes_with_each(task) and bool(entry.pickings)
 
 
-def _dues(entry: Entry, lots: Mapping[Bearing, Lot], today: date) -> Iterator[Due]:
+def _dues(entry: Entry, lots: Mapping[Bearing, Lot], today: date) -> Iterator[DuePicking]:
     """Yield the pickings of a job that are still to come, as far as their weight is known."""
     (bearing,) = entry.bearings
     lot = lots[bearing]
@@ -147,7 +149,7 @@ def _dues(entry: Entry, lots: Mapping[Bearing, Lot], today: date) -> Iterator[Du
             continue
         is_own = isinstance(lot.crop, Crop) and lot.crop.is_own
         weight = picking.weight.middle if is_own else picking.weight.low
-        yield Due(bearing=bearing, picking=number, day=max(day, today), until=max(day, until), weight=weight)
+        yield DuePicking(bearing=bearing, picking=number, day=max(day, today), until=max(day, until), weight=weight)
 
 
 def _hands(holding: Holding, jobs: Sequence[Entry]) -> Rate | None:

@@ -15,7 +15,6 @@ from firmripe.harvest.because import AllClaimed, ForWant
 from firmripe.harvest.following import days_left
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.leaving import parted
-from firmripe.harvest.life import on
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot, Out
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.task import Stage
@@ -213,7 +212,7 @@ def _claimed(outs: list[Out], claim: Claim) -> tuple[list[Out], list[Out]]:
         day=first.day if claim.came_out else claim.day,
         weight=Weight.of(claim.kg),
         noted=claim.came_out,
-        ready=first.ready if claim.came_out else on(claim.ready),
+        ready=first.ready if claim.came_out else Reach.on(claim.ready),
         to=claim.to,
         why=claim.why,
         used=claim.used,

@@ -37,7 +37,7 @@ _SAID: Final = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Turn:
+class Alternation:
     """What the last year foretells, as seen in `turns` of `pairs` of years.
 
     `may_be_none` says that it was nothing in such a year before, `noted` that somebody called the last year so.
@@ -56,7 +56,7 @@ class Turn:
         return self.pairs >= LEAST_TURNS and self.turns >= SURE * self.pairs
 
 
-def turn_of(records: Iterable[Record], weights: Mapping[int, Weight], season: int) -> Turn | None:
+def turn_of(records: Iterable[Record], weights: Mapping[int, Weight], season: int) -> Alternation | None:
     """Return what the years before a season foretell of it; None where the last one was neither heavy nor light."""
     lines = list(records)
     years = _years(lines, weights, season)
@@ -65,7 +65,7 @@ def turn_of(records: Iterable[Record], weights: Mapping[int, Weight], season: in
         return None
     pairs = [(years[one], years[other]) for one, other in pairwise(sorted(years)) if other == one + 1]
     turns = sum((before is Year.HEAVY) != (after is Year.HEAVY) for before, after in pairs)
-    return Turn(
+    return Alternation(
         after=last,
         noted=any(record.what in _SAID and record.season == season - 1 for record in lines),
         heavy=last is not Year.HEAVY,

@@ -10,7 +10,7 @@ from datetime import date
 from enum import Enum, auto
 
 from firmripe.days import DayCount
-from firmripe.harvest.alternating import Turn
+from firmripe.harvest.alternating import Alternation
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Chilling, Cultivar, Treatment
 from firmripe.holding.place import Space
@@ -85,7 +85,7 @@ class CropNoted(Remark):
 class InTurn(Remark):
     """Heavy and light years take turns, by this tree's own years or by common practice alone."""
 
-    turn: Turn
+    turn: Alternation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +99,7 @@ class LostOnTheTree(Remark):
 # --------------------------------------
 
 
-class Step(Enum):
+class RipeningStep(Enum):
     """A step of picked fruit that a figure speaks for.
 
     The cold it needs, and less of it when picked late; the counter; good once ready; the most it keeps in the cold,
@@ -115,10 +115,10 @@ class Step(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Takes(Remark):
+class StepTakes(Remark):
     """How long a step takes, by a figure; `days_past` is how long after the first the fruit was picked."""
 
-    step: Step
+    step: RipeningStep
     figure: Figure[DayCount] | Figure[Interval]
     days_past: int = 0
 

@@ -14,7 +14,7 @@ from firmripe.harvest.drafts import Draft
 from firmripe.harvest.grades import KEPT_LONG, SHARED, STORED, USE_NOW, graded
 from firmripe.harvest.keeping import Kept, kept_until
 from firmripe.harvest.leaving import Left
-from firmripe.harvest.life import Life, on
+from firmripe.harvest.life import Life
 from firmripe.harvest.lots import Alternative, Batch, Lot, Out, loads_of, room_loads_of
 from firmripe.harvest.nights import cold_nights
 from firmripe.harvest.passes import Picking
@@ -287,7 +287,7 @@ def _candidates(draft: Draft, day: date) -> list[Space]:
     needs_cold = conditioning_for(draft.traits, None) is not None
 
     def keeps_there(space: Space) -> bool:
-        return isinstance(kept_until(draft.kept_limb, on(day), space), Kept)
+        return isinstance(kept_until(draft.kept_limb, Reach.on(day), space), Kept)
 
     cold.sort(
         key=lambda pair: (

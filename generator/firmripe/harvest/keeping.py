@@ -36,7 +36,7 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NotTold:
+class NotPrintedForSpace:
     """Nothing is printed for where it lies: `space_c` is how warm that is (None: nobody has said), on `day`."""
 
     figure: Figure[DayCount]
@@ -93,7 +93,7 @@ def _least(one: DayCount, other: DayCount) -> DayCount:
     return DayCount(low=min(one.low, other.low), high=min(one.high, other.high))
 
 
-def kept_until(limb: Cultivar, picked: Reach, space: Space) -> Kept | NotTold | None:
+def kept_until(limb: Cultivar, picked: Reach, space: Space) -> Kept | NotPrintedForSpace | None:
     """Return until when fruit picked then keeps in a space; None where no limit is known at all.
 
     Each day uses up its part of the life that it would have at the temperature of that day.
@@ -105,7 +105,7 @@ def kept_until(limb: Cultivar, picked: Reach, space: Space) -> Kept | NotTold | 
     usual = _used_up(limb, picked.likely, space, lambda limit: limit.middle)
     most = _used_up(limb, picked.latest, space, lambda limit: limit.high)
     for day in (least, usual, most):
-        if isinstance(day, NotTold):
+        if isinstance(day, NotPrintedForSpace):
             return day
     first = space.at(picked.likely)
     found = limit_at(limb, first) if first is not None else None
@@ -114,7 +114,7 @@ def kept_until(limb: Cultivar, picked: Reach, space: Space) -> Kept | NotTold | 
     return Kept(until=Reach(earliest=least, likely=usual, latest=most), figure=found[1], warmer=found[2])
 
 
-def _used_up(limb: Cultivar, since: date, space: Space, part: Callable[[DayCount], float]) -> date | NotTold:
+def _used_up(limb: Cultivar, since: date, space: Space, part: Callable[[DayCount], float]) -> date | NotPrintedForSpace:
     """Return the day on which the life of fruit that lies in a space since a day is used up."""
     used, day = 0.0, since
     limits: dict[float, tuple[DayCount, Figure[DayCount], bool] | None] = {}
@@ -127,7 +127,7 @@ def _used_up(limb: Cultivar, since: date, space: Space, part: Callable[[DayCount
             own = limb.traits.keeps
             if own is None:
                 break
-            return NotTold(figure=own, space_c=at, day=day)
+            return NotPrintedForSpace(figure=own, space_c=at, day=day)
         used += 1 / max(part(found[0]), 1e-9)
         day += timedelta(days=1)
     return day

@@ -16,13 +16,13 @@ from firmripe.harvest.because import (
     LookOver,
     MayNotRipen,
     NotKnown,
+    RipeningStep,
     RoomUnlike,
-    Step,
-    Takes,
+    StepTakes,
 )
 from firmripe.harvest.conditioning import Cold, Room, cold_for, counter_for, ripens_after_picking, room_verdict
 from firmripe.harvest.drafts import Draft
-from firmripe.harvest.keeping import Kept, NotTold, kept_until
+from firmripe.harvest.keeping import Kept, NotPrintedForSpace, kept_until
 from firmripe.harvest.passes import Picking
 from firmripe.harvest.spaces import ripening_rooms
 from firmripe.holding.figures import Figure
@@ -79,14 +79,14 @@ class Life:
             self.needs_cold, self._cold_d = True, cold.days
             out = picked.after(cold.days.low, cold.days.middle, cold.days.high)
             self.days[Stage.CONDITIONED] = out
-            self._rests_on(Takes(step=Step.COLD, figure=cold.figure))
+            self._rests_on(StepTakes(step=RipeningStep.COLD, figure=cold.figure))
             if cold.late is not None:
-                self._rests_on(Takes(step=Step.COLD_WHEN_LATE, figure=cold.late, days_past=cold.days_past))
+                self._rests_on(StepTakes(step=RipeningStep.COLD_WHEN_LATE, figure=cold.late, days_past=cold.days_past))
         noted_ready = self._noted_ready()
         self.ready_noted = noted_ready is not None
         if cold is not None and self._taken and not self._draft.tasted:
             self._cut_short(cold, self._taken[0])
-        out = on(self._taken[0]) if self._taken else out
+        out = Reach.on(self._taken[0]) if self._taken else out
         if noted_ready is not None and noted_ready.likely < out.likely:
             out = noted_ready  # what is ready lies in the cold no longer, even if nobody noted when it came out
         self.days[Stage.TAKE_OUT] = out
@@ -114,7 +114,7 @@ class Life:
             apple = self._draft.traits.ripe_apple
             self.alerts.append(CutShort(day=out, lain_d=lain, cold=cold.figure, apple=apple))
 
-    def _rests_on(self, told: Takes) -> None:
+    def _rests_on(self, told: StepTakes) -> None:
         """Tell of the figure that a step rests on, with its source."""
         self.reasons.append(Reason(why=told, cited=(told.figure.cited,)))
 
@@ -122,7 +122,7 @@ class Life:
         if self._picking.number > 1:
             return None
         noted = self._draft.noted(Happening.READY)
-        return on(noted[0].day) if noted else None
+        return Reach.on(noted[0].day) if noted else None
 
     def _ready(self, out: Reach) -> Reach | None:
         traits = self._draft.traits
@@ -132,7 +132,7 @@ class Life:
                 self.undated[Stage.READY] = MayNotRipen(room=self.room, at_c=at)
                 return None
         if self._counter is not None:
-            self._rests_on(Takes(step=Step.COUNTER, figure=self._counter))
+            self._rests_on(StepTakes(step=RipeningStep.COUNTER, figure=self._counter))
             self._mind_the_room(self._counter, out.likely)
             return self.ready_after(out)
         ripens = traits.ripens_off_the_tree
@@ -158,7 +158,7 @@ class Life:
         traits = self._draft.traits
         if Stage.READY in self.undated or self._counter is None:
             return None
-        day = on(out) if isinstance(out, date) else out
+        day = Reach.on(out) if isinstance(out, date) else out
         days = self._counter.value
         longer = self.days.get(Stage.CONDITIONED)
         stored = traits.counter_after_storage
@@ -173,7 +173,7 @@ class Life:
         good = traits.keeps_ripe
         if good is not None:
             self.days[Stage.USE_BY] = ready.after(good.value.low, good.value.low, good.value.high)
-            self._rests_on(Takes(step=Step.STAYS_GOOD, figure=good))
+            self._rests_on(StepTakes(step=RipeningStep.STAYS_GOOD, figure=good))
         elif ripe_at_once and not self.needs_cold and traits.keeps is not None:
             self._use_by_its_keeping(ready, traits.keeps)
         else:
@@ -190,17 +190,17 @@ class Life:
             self.days[Stage.USE_BY], keeps = kept.until, kept.figure
         else:
             self.days[Stage.USE_BY] = ready.after(keeps.value.low, keeps.value.middle, keeps.value.high)
-        self._rests_on(Takes(step=Step.STAYS_GOOD, figure=keeps))
+        self._rests_on(StepTakes(step=RipeningStep.STAYS_GOOD, figure=keeps))
 
-    def _kept(self) -> Kept | NotTold | None:
+    def _kept(self) -> Kept | NotPrintedForSpace | None:
         """Return how long it keeps in its space; None where none is told, or no limit is known."""
         return kept_until(self._draft.kept_limb, self._picking.day, self._space) if self._space else None
 
-    def _unsaid(self, kept: Kept | NotTold | None) -> Remark | None:
+    def _unsaid(self, kept: Kept | NotPrintedForSpace | None) -> Remark | None:
         """Return why nobody can say how long it keeps where it lies; None where somebody can."""
         if self._space is None:
             return NotKnown.WARMTH_OF_SPACES if self._season.holding.place.spaces else None
-        if not isinstance(kept, NotTold):
+        if not isinstance(kept, NotPrintedForSpace):
             return None
         return KeepingNotTold(space=self._space, at_c=kept.space_c, limit=kept.figure)
 
@@ -222,12 +222,7 @@ class Life:
             self.undated[Stage.KEEP_UNTIL] = LimitTooShort(limit=keeps)
             return
         self.days[Stage.KEEP_UNTIL] = until
-        self._rests_on(Takes(step=Step.KEEPS, figure=kept.figure if isinstance(kept, Kept) else keeps))
+        self._rests_on(StepTakes(step=RipeningStep.KEEPS, figure=kept.figure if isinstance(kept, Kept) else keeps))
         rule = self._draft.limb.traits.keeps_warmer
         if isinstance(kept, Kept) and kept.warmer and rule is not None:
-            self._rests_on(Takes(step=Step.KEEPS_WARMER, figure=rule))
-
-
-def on(day: date) -> Reach:
-    """Return a day that is certain."""
-    return Reach(earliest=day, likely=day, latest=day)
+            self._rests_on(StepTakes(step=RipeningStep.KEEPS_WARMER, figure=rule))

@@ -33,7 +33,7 @@ class OwnFruitDays(Figure[DayCount]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class FormerSeason:
     """One former season of a bearing: picked, first taken out, first ready after that, and the verdicts on it."""
 
     season: int
@@ -53,7 +53,7 @@ class Run:
         return tuple(one for one in self.judged if one.cause is cause and one.faults)
 
 
-def runs(season: Season, bearing: Bearing) -> tuple[Run, ...]:
+def runs(season: Season, bearing: Bearing) -> tuple[FormerSeason, ...]:
     """Return the former seasons of a bearing, oldest first."""
     lines = records_of(season, bearing)
     firsts: dict[int, date] = {}
@@ -67,7 +67,7 @@ def runs(season: Season, bearing: Bearing) -> tuple[Run, ...]:
         since = taken_out.day if taken_out else day
         ready = next((r for r in after if r.what is Happening.READY and r.day >= since), None)
         judged = tuple(one for one in season.verdicts.get(bearing, ()) if one.season == year)
-        found.append(Run(season=year, picked=day, taken_out=taken_out, ready=ready, judged=judged))
+        found.append(FormerSeason(season=year, picked=day, taken_out=taken_out, ready=ready, judged=judged))
     return tuple(found)
 
 

@@ -25,7 +25,7 @@ ASKED_FOR_D: Final = 60
 """So long after its day fruit is asked after; then nobody looks for it any more. J."""
 
 
-class Question(Enum):
+class FruitQuestion(Enum):
     """What is asked of fruit."""
 
     USED = "used"
@@ -43,7 +43,7 @@ class Unknown:
     bearing: Bearing
     limb: Cultivar
     season: int
-    question: Question
+    question: FruitQuestion
     since: date
     batch: Batch | None = None
 
@@ -53,7 +53,7 @@ def unknowns(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Unknown, ...]
     found = []
     for bearing, lot in lots.items():
         limb = season.holding.limb(bearing)
-        told: list[tuple[Question, date, Batch | None]] = [
+        told: list[tuple[FruitQuestion, date, Batch | None]] = [
             *_of_the_store(lot.batches, season.as_of),
             *_of_the_tree(season, lot, limb),
         ]
@@ -74,7 +74,7 @@ def unknowns(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Unknown, ...]
     return tuple(sorted(found, key=lambda one: (one.since, one.bearing)))
 
 
-def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Question, date, Batch]]:
+def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[FruitQuestion, date, Batch]]:
     """Yield what picked fruit is asked: what is out and past its day, and what was to be out of the cold by now."""
     for batch in batches:
         if not batch.picked_noted or batch.grade not in STORED:
@@ -87,9 +87,9 @@ def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Quest
                 continue
             last = _last_day(batch, out)
             if last is not None and last + timedelta(days=GRACE_D) < today:
-                yield Question.USED, last, batch
+                yield FruitQuestion.USED, last, batch
         if planned and limit is not None and limit + timedelta(days=GRACE_D) < today:
-            yield Question.STILL_COLD, limit, batch
+            yield FruitQuestion.STILL_COLD, limit, batch
 
 
 def _last_day(batch: Batch, out: Out) -> date | None:
@@ -99,7 +99,7 @@ def _last_day(batch: Batch, out: Out) -> date | None:
     return out.ready.likely + timedelta(days=RIPE_LIES_D) if out.ready is not None else None
 
 
-def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[Question, date, None]]:
+def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[FruitQuestion, date, None]]:
     """Yield the last freeze that is over, if fruit hung in it and nobody has said a word of it since."""
     freeze = freeze_past(season.holding, season.as_of, lot.bearing.tree, limb.traits)
     if freeze is None or lot.days[Stage.PICK].earliest > freeze.record.day + timedelta(days=ASKED_FOR_D):
@@ -110,4 +110,4 @@ def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[Que
         record.what in told and record.day >= freeze.record.day for record in records_of(season, lot.bearing)
     )
     if hung and not answered:
-        yield Question.FROZEN, freeze.record.day, None
+        yield FruitQuestion.FROZEN, freeze.record.day, None

@@ -82,7 +82,7 @@ class Holding:
         fruit = self.limb(bearing).fruit
         return frozenset({bearing.tree, bearing.cultivar, fruit.key if fruit else bearing.cultivar})
 
-    def told_of(self, figures: Iterable[Figure[T]], bearings: Iterable[Bearing]) -> tuple[Figure[T], ...]:
+    def meant_for(self, figures: Iterable[Figure[T]], bearings: Iterable[Bearing]) -> tuple[Figure[T], ...]:
         """Return those figures that are meant for every one of some bearings."""
         keys = [self.keys(bearing) for bearing in bearings]
         return tuple(f for f in figures if not f.subjects or (keys and all(f.subjects & mine for mine in keys)))

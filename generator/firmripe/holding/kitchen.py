@@ -91,7 +91,7 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Want:
+class KitchenWant:
     """So much of a preserve, as the household wrote it; the earlier in the list, the more it is wanted.
 
     `jar` is None for dried fruit, which is counted in pounds. `count` is None for as much as can be had.
@@ -113,7 +113,7 @@ class KitchenMeans:
     canners: tuple[Canner, ...] = ()
     days: tuple[KitchenDay, ...] = ()
     stock: Stock = field(default_factory=Stock)
-    wants: tuple[Want, ...] = ()
+    wants: tuple[KitchenWant, ...] = ()
 
     @property
     def is_planned(self) -> bool:

@@ -263,11 +263,11 @@ class Place:
         """Return it with the spaces alone that a house's part may lie in: its own and the common ones."""
         return replace(self, spaces=tuple(space for space in self.spaces if space.house in {"", house}))
 
-    def season(self, year: int) -> WorkingYear:
+    def working_year(self, year: int) -> WorkingYear:
         """Return the season of a year here."""
         return WorkingYear(year=year, hemisphere=self.hemisphere, begins=self.season_begins)
 
-    def season_of(self, day: date) -> WorkingYear:
+    def working_year_of(self, day: date) -> WorkingYear:
         """Return the season that a day belongs to here."""
         return WorkingYear.of(day, self.hemisphere, self.season_begins)
 

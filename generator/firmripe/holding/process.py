@@ -140,7 +140,7 @@ class Syrup:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
+class NotForCanning:
     """What must not be canned, why, and what to do instead.
 
     `fruits` are names of fruits and cultivars; `only_as` the products it is refused as, empty for all.
@@ -211,7 +211,7 @@ class ProcessTable:
     gauges: tuple[GaugeTable, ...] = ()
     acids: Mapping[str, AcidDose] = field(default_factory=dict)
     syrups: Mapping[str, Syrup] = field(default_factory=dict)
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[NotForCanning, ...] = ()
     told_apart: tuple[ToldApart, ...] = ()
     vague: tuple[Vague, ...] = ()
     white_flesh: tuple[WhiteFlesh, ...] = ()

@@ -74,7 +74,7 @@ class Verdict:
 
     good: bool = False
     faults: tuple[Fault, ...] = ()
-    told: tuple[Cause, ...] = ()
+    told_causes: tuple[Cause, ...] = ()
     ruled_out: tuple[Cause, ...] = ()
 
 
@@ -91,7 +91,7 @@ def heard(text: str, tongue: Tongue) -> Verdict:
     return Verdict(
         good=_says(plain, good) and not faults,
         faults=tuple(faults),
-        told=tuple(cause for cause, patterns in causes.items() if _says(plain, patterns)),
+        told_causes=tuple(cause for cause, patterns in causes.items() if _says(plain, patterns)),
         ruled_out=tuple(cause for cause, patterns in causes.items() if _says_not(plain, patterns)),
     )
 

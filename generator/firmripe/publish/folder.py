@@ -94,7 +94,7 @@ def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[st
     _finish_swap(out)
     former = _former(out, files, made_for)
     manifest = Manifest.of(files, made_for)
-    whole = {**files, MANIFEST: manifest.told(unlisted)}
+    whole = {**files, MANIFEST: manifest.as_bytes(unlisted)}
     in_place = False
     try:
         kept = _swap(out, whole, former)

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final
 
 from firmripe.holding.figures import Figure
-from firmripe.publish.own_words import heeded, said
+from firmripe.publish.own_words import caution_words, heeded
 from firmripe.publish.views import Hazard
 from firmripe.saying import mark, term
 
@@ -46,7 +46,7 @@ def kind_of(text: str) -> str:
 
 def hazards_of(figures: Iterable[Figure[str]]) -> tuple[Hazard, ...]:
     """Return cautions by kind, the published ones of each first, and nothing unsafe."""
-    return _by_kind((kind_of(figure.text), said(figure)) for figure in heeded(figures))
+    return _by_kind((kind_of(figure.text), caution_words(figure)) for figure in heeded(figures))
 
 
 def together(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:

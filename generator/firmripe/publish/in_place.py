@@ -13,7 +13,7 @@ from typing import Any
 from firmripe.problems import refused_by_system
 from firmripe.publish import disk
 from firmripe.publish.manifest import FORMAT, MANIFEST, changed_by_hand, digest, kept_name
-from firmripe.publish.refusing import CutOff, Refused
+from firmripe.publish.refusing import Refused, Unfinished
 
 _WORK = ".firmripe-build-"
 _WORKING_NAME = re.compile(rf"{re.escape(_WORK)}[0-9a-f]{{24}}")
@@ -108,7 +108,7 @@ def _carry_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
         return _carried_out(out, work, journal)
     except OSError as error:
         said = f"{refused_by_system(error)}\nSome files of the new site stand already; the next build puts the others."
-        raise CutOff(said) from error
+        raise Unfinished(said) from error
 
 
 def _carried_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:

@@ -53,7 +53,7 @@ class Said(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class LedgerLine:
     """What was said of an event and when that last changed; `was` is its day before, where it moved then.
 
     `more` is what stands in columns that are not known here; it stays.
@@ -93,7 +93,7 @@ class Line:
 class Ledger:
     """All lines by identity, and what people wrote between them after a #."""
 
-    lines: Mapping[str, Line] = field(default_factory=dict)
+    lines: Mapping[str, LedgerLine] = field(default_factory=dict)
     remarks: tuple[str, ...] = ()
 
     @property
@@ -121,9 +121,9 @@ class Ledger:
             met.add(one.uid)
             old = lines.get(one.uid)
             if old is None:
-                lines[one.uid] = Line(said=one, sequence=least, changed=moment)
+                lines[one.uid] = LedgerLine(said=one, sequence=least, changed=moment)
             elif old.said.content != one.content:
-                lines[one.uid] = Line(
+                lines[one.uid] = LedgerLine(
                     said=one,
                     sequence=max(old.sequence + 1, least),
                     changed=max(moment, old.changed + timedelta(seconds=1)),
@@ -133,7 +133,7 @@ class Ledger:
         for uid, line in lines.items():
             planned = line.said.season in seasons and line.said.day > now - _PAST
             if planned and uid not in met and not line.is_gone:
-                lines[uid] = Line(
+                lines[uid] = LedgerLine(
                     said=line.said._replace(content=GONE),
                     sequence=max(line.sequence + 1, least),
                     changed=max(moment, line.changed + timedelta(seconds=1)),
@@ -144,7 +144,7 @@ class Ledger:
 
 def parse_ledger(text: str, problems: Problems) -> Ledger:
     """Read a ledger. Of two lines for one event, as a merge leaves them, the higher sequence holds."""
-    found: dict[str, Line] = {}
+    found: dict[str, LedgerLine] = {}
     remarks: list[str] = []
     for number, raw in enumerate(re.split(r"\r\n|\r|\n", text), start=1):  # splitlines knows more ends than editors
         where = Where(LEDGER, number, 0, max(1, len(raw)), raw.replace("\t", " "))
@@ -169,15 +169,15 @@ def parse_ledger(text: str, problems: Problems) -> Ledger:
     return Ledger(found, tuple(remarks))
 
 
-def _rank(line: Line) -> tuple[int, datetime, str]:
+def _rank(line: LedgerLine) -> tuple[int, datetime, str]:
     return line.sequence, line.changed, line.said.content
 
 
-def _line(raw: str) -> Line:
+def _line(raw: str) -> LedgerLine:
     """Read a line. Raises Unreadable."""
     try:
         uid, content, sequence, changed, season, day, was, title, *more = raw.split("\t")
-        line = Line(
+        line = LedgerLine(
             said=Said(uid, content, int(season), date.fromisoformat(day), "" if title == _NOTHING else title),
             sequence=int(sequence),
             changed=datetime.strptime(changed, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC),

@@ -31,7 +31,7 @@ class Manifest:
         """Return the manifest of a new site."""
         return Manifest(files={name: digest(data) for name, data in files.items()}, made_for=made_for)
 
-    def told(self, unlisted: AbstractSet[str]) -> bytes:
+    def as_bytes(self, unlisted: AbstractSet[str]) -> bytes:
         """Return it as it lies in the site; the names of `unlisted` files stand in it as hashes."""
         hashes = {_hidden(name) if name in unlisted else name: found for name, found in self.files.items()}
         told = {"files": hashes, "for": self.made_for, "format": self.format}

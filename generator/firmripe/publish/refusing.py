@@ -7,5 +7,5 @@ class Refused(Exception):  # noqa: N818 - it says what happened
     """The folder is not ours to write to; the text says why and what to do."""
 
 
-class CutOff(OSError):  # noqa: N818 - it says what happened
+class Unfinished(OSError):  # noqa: N818 - it says what happened
     """The disk would not take all files of a site that is put one by one; the next build brings that to its end."""

@@ -14,7 +14,7 @@ from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.feeds.names import base_address, entry_uid, named_uid
-from firmripe.publish.ledger import Ledger, Line
+from firmripe.publish.ledger import Ledger, LedgerLine
 from firmripe.publish.paths import Paths
 from firmripe.saying import _
 from firmripe.wording.names import name_of
@@ -110,7 +110,7 @@ def _identity(uid: str) -> uuid.UUID:
         return uuid.uuid5(uuid.NAMESPACE_URL, uid)
 
 
-def _change(line: Line) -> str:
+def _change(line: LedgerLine) -> str:
     day = with_year(week_day(line.said.day), line.said.day.year)
     if line.is_gone:
         return _("{title}: done or no longer planned (was {day})", title=line.said.title, day=day)

@@ -33,7 +33,7 @@ def _lesson(one: Judged) -> str:
         days=_days(one),
         cause=term(one.cause.value) if one.cause else "",
     )
-    if one.told:
+    if one.is_cause_told:
         told = _(
             "{day}: {faults}, {days}; you say: {cause}.",
             day=_day(one),

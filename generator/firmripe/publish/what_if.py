@@ -32,7 +32,7 @@ def what_if(plan: Plan, ledger: Ledger, today: date, *, asked: bool, dated: bool
         return WhatIf.ASKED
     if plan.reader != plan.usual_reader:
         return WhatIf.READER
-    if plan.season.year.year != place.season_of(as_of).year:
+    if plan.season.year.year != place.working_year_of(as_of).year:
         return WhatIf.SEASON
     newest = ledger.newest
     if dated and newest is not None and as_of < newest:

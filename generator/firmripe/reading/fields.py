@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from firmripe.holding.figures import MARKS, Cited, Figure, Mark, Source
 from firmripe.problems import Problems, Unreadable, Where, nearest, or_list
-from firmripe.reading.frontmatter import Entry, Listing, Node, Table, Text
+from firmripe.reading.frontmatter import KeyValue, Listing, Node, Table, Text
 from firmripe.units import parse_temperature
 
 T = TypeVar("T")
@@ -106,11 +106,11 @@ class Fields:
         """Note that a key's value can be read and can hardly be meant."""
         self._problems.ask(self.place_of(key), message, hint)
 
-    def _entry(self, key: str) -> Entry | None:
+    def _entry(self, key: str) -> KeyValue | None:
         self._asked.add(key)
         return self._table.entries.get(key)
 
-    def _some(self, entry: Entry) -> Iterable[Node]:
+    def _some(self, entry: KeyValue) -> Iterable[Node]:
         """Return the items of a list, up to the most that are read."""
         nodes = entry.node.items if isinstance(entry.node, Listing) else (entry.node,)
         if len(nodes) > MOST_LINES:
@@ -307,7 +307,7 @@ class Fields:
         return figure
 
 
-def _without_colon(entry: Entry) -> bool:
+def _without_colon(entry: KeyValue) -> bool:
     """Say whether an entry is the rest of a value that was parted at a comma."""
     after = entry.where.text[entry.where.column + entry.where.length :]
     return isinstance(entry.node, Text) and not entry.node.value and not after.lstrip().startswith(":")

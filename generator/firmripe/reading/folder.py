@@ -232,7 +232,7 @@ def _parted(text: str, file: str, key: str) -> tuple[Note, tuple[Problem, ...]]:
     if found := _no_prose(body):
         problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
         body = ""
-    return Note(file=file, key=key, table=table, body=body.strip(), body_line=line), problems.found
+    return Note(file=file, key=key, table=table, body=body.strip(), body_line=line), problems.problems
 
 
 def _no_prose(body: str) -> tuple[str, str] | None:

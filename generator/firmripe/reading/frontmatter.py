@@ -58,7 +58,7 @@ class Listing:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class KeyValue:
     """A key, as written and where, and its value."""
 
     key: str
@@ -71,7 +71,7 @@ class Table:
     """Keys and values. Keys are held in one spelling (see `plain_key`)."""
 
     where: Where
-    entries: dict[str, Entry] = field(default_factory=dict)
+    entries: dict[str, KeyValue] = field(default_factory=dict)
 
     def lie_over(self, under: Table) -> Table:
         """Return the other table with this one's entries laid over it, key by key.
@@ -81,7 +81,7 @@ class Table:
         laid = {**under.entries, **self.entries}
         for key in ADD_UP & self.entries.keys() & under.entries.keys():
             own, other = self.entries[key], under.entries[key]
-            laid[key] = Entry(own.key, own.where, Listing((*_items(own.node), *_items(other.node)), own.node.where))
+            laid[key] = KeyValue(own.key, own.where, Listing((*_items(own.node), *_items(other.node)), own.node.where))
         return Table(self.where, laid)
 
 
@@ -218,7 +218,7 @@ class _Builder:
         return self._mapping(event, events, depth)
 
     def _mapping(self, event: _Event, events: Iterator[_Event], depth: int) -> Table:
-        entries: dict[str, Entry] = {}
+        entries: dict[str, KeyValue] = {}
         last = ""
         for key_event in events:
             if isinstance(key_event, yaml.MappingEndEvent):
@@ -241,7 +241,7 @@ class _Builder:
                     "keep one of the two, or make them one list",
                 )
             else:
-                entries[key] = Entry(key_event.value, key_where, node)
+                entries[key] = KeyValue(key_event.value, key_where, node)
         return Table(self._spot(event.start_mark, event.end_mark), entries)
 
 

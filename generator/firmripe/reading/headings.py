@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from firmripe.problems import Problems, Where, folded
-from firmripe.reading.lines import Words, row_of
+from firmripe.reading.lines import Vocabulary, row_of
 from firmripe.reading.records import COLUMNS, COMMENT
 
 KEPT = "headings.txt"
@@ -47,7 +47,7 @@ class Asked(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
+class TableQuestion:
     """Something about a table that nobody has said yet: what it is about, and what is likeliest, which may be empty."""
 
     asked: Asked
@@ -69,7 +69,7 @@ class Headings:
     every: str = ""
 
 
-def parse_headings(text: str, words: Words, problems: Problems) -> Headings:
+def parse_headings(text: str, words: Vocabulary, problems: Problems) -> Headings:
     """Read what was kept, a line for each, as `Baum = tree` or `Erste Ernte = what first pick`; faults are noted."""
     columns: dict[str, str] = {}
     happened: dict[str, str] = {}
@@ -108,30 +108,30 @@ def is_table(text: str) -> bool:
     return sum(abs(len(row) - len(rows[0])) <= 1 for row in rows) * 10 >= 9 * len(rows)
 
 
-def questions(text: str, known: Headings, words: Words) -> tuple[Question, ...]:
+def questions(text: str, known: Headings, words: Vocabulary) -> tuple[TableQuestion, ...]:
     """Return what is still to be said before a table can be read: of its headings first, then of what stands below."""
     head, *rows = rows_of_table(text) or [[]]
     unknown = [name for name in head if folded(name) not in known.columns and name not in TEMPERATURES]
     if unknown:
-        return tuple(Question(asked=Asked.HEADING, subject=name, guess=guess_of(name)) for name in unknown)
-    found: list[Question] = []
+        return tuple(TableQuestion(asked=Asked.HEADING, subject=name, guess=guess_of(name)) for name in unknown)
+    found: list[TableQuestion] = []
     columns = columns_of(head, known)
     told = [dict(zip(columns, row, strict=False)) for row in rows]
     is_weather = bool({*TEMPERATURES} & {*columns})
     if "what" not in columns and not known.every and not is_weather:
-        found.append(Question(asked=Asked.EVERY, subject="", guess="pick"))
+        found.append(TableQuestion(asked=Asked.EVERY, subject="", guess="pick"))
     dates = [numbers for one in told if (numbers := _NUMBERS.fullmatch(day_part(one.get("date", ""))))]
     if known.day_first is None and any(len(numbers[1]) < 3 for numbers in dates):
         firsts, seconds = [int(n[1]) for n in dates if len(n[1]) < 3], [int(n[2]) for n in dates if len(n[1]) < 3]
         sure = "day first" if max(firsts) > 12 else "month first" if max(seconds) > 12 else ""
-        found.append(Question(asked=Asked.ORDER, subject=next(n[0] for n in dates if len(n[1]) < 3), guess=sure))
+        found.append(TableQuestion(asked=Asked.ORDER, subject=next(n[0] for n in dates if len(n[1]) < 3), guess=sure))
     if is_weather:
         return tuple(found)
     happened, trees = (dict.fromkeys(one.get(name, "").strip() for one in told) for name in ("what", "tree"))
     strange = [one for one in happened if one and words.happening(one) is None and folded(one) not in known.words]
-    found += [Question(asked=Asked.WHAT, subject=one) for one in strange]
+    found += [TableQuestion(asked=Asked.WHAT, subject=one) for one in strange]
     nowhere = [one for one in trees if one and folded(one) not in words.trees and folded(one) not in known.trees]
-    return (*found, *(Question(asked=Asked.TREE, subject=one) for one in nowhere))
+    return (*found, *(TableQuestion(asked=Asked.TREE, subject=one) for one in nowhere))
 
 
 def columns_of(head: Sequence[str], known: Headings) -> list[str]:
@@ -159,7 +159,7 @@ def guess_of(heading: str) -> str:
     return ""
 
 
-def kept_line(question: Question, answer: str) -> str:
+def kept_line(question: TableQuestion, answer: str) -> str:
     """Return the line that keeps an answer."""
     if question.asked is Asked.ORDER:
         return f"{_ORDER} = {answer}"

@@ -12,7 +12,7 @@ from typing import Protocol, TypeVar
 from firmripe.days import parse_day, parse_stretch
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize, parse_jar, parse_jars, parse_lids
-from firmripe.holding.kitchen import LATEST_END, Canner, Kitchen, KitchenDay, KitchenMeans, PotKind, Stock, Want
+from firmripe.holding.kitchen import LATEST_END, Canner, Kitchen, KitchenDay, KitchenMeans, KitchenWant, PotKind, Stock
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Gauge, speaks_of
 from firmripe.holding.weight import POUND, read_amount
@@ -370,7 +370,7 @@ def parse_room(text: str) -> float:
     return float(match[1]) * each
 
 
-def _want(fields: Fields) -> Want | None:
+def _want(fields: Fields) -> KitchenWant | None:
     preserve, cultivar = fields.text("preserve"), fields.text("cultivar")
     jar = fields.read("jar", parse_jar)
     amount = fields.read("amount", _wanted_amount)
@@ -385,7 +385,7 @@ def _want(fields: Fields) -> Want | None:
     fields.close("a want")
     if not preserve or amount is None:
         return None
-    return Want(preserve=preserve, cultivar=cultivar, jar=amount[1] or jar, count=amount[0], where=place)
+    return KitchenWant(preserve=preserve, cultivar=cultivar, jar=amount[1] or jar, count=amount[0], where=place)
 
 
 def _wanted_amount(text: str) -> tuple[int | None, Jar | None]:
@@ -463,7 +463,9 @@ def without_canning(means: KitchenMeans, preserves: Sequence[Preserve], problems
     return replace(means, wants=tuple(want for want in means.wants if want.preserve not in canned))
 
 
-def _cultivar(want: Want, preserve: Preserve, cultivars: Mapping[str, Cultivar], problems: Problems) -> str | None:
+def _cultivar(
+    want: KitchenWant, preserve: Preserve, cultivars: Mapping[str, Cultivar], problems: Problems
+) -> str | None:
     names = Names.of(cultivars.values())
     keys = names.find(want.cultivar)
     if len(keys) != 1:

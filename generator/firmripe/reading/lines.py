@@ -37,7 +37,7 @@ _RE_ENTRY = re.compile(r"\s*re-?entry\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Words:
+class Vocabulary:
     """What a line may speak of: trees by folded tag, and happenings by the folded words for them."""
 
     trees: Mapping[str, Tree]
@@ -49,7 +49,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class FoundLine:
     """A line that was found: its cells by column, where it stands, and who or what is named beside it."""
 
     cells: Mapping[str, str]
@@ -58,14 +58,14 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class FoundLines:
     """The lines of a text, in its order, and the places of all that is none."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[FoundLine, ...]
     rest: tuple[Where, ...]
 
 
-def find_lines(text: str, file: str, words: Words) -> Found:
+def find_lines(text: str, file: str, words: Vocabulary) -> FoundLines:
     """Find the lines in a text, short ones and those with all columns alike.
 
     Words before a line on its own line (who wrote, and when), or else the comment above it, stand beside it.
@@ -74,15 +74,15 @@ def find_lines(text: str, file: str, words: Words) -> Found:
 
 
 class _Finding:
-    def __init__(self, file: str, words: Words, physical: Sequence[str]) -> None:
+    def __init__(self, file: str, words: Vocabulary, physical: Sequence[str]) -> None:
         self._file = file
         self._words = words
         self._physical = physical
         self._header: list[str] = []
-        self._lines: list[Line] = []
+        self._lines: list[FoundLine] = []
         self._rest: list[Where] = []
 
-    def found(self) -> Found:
+    def found(self) -> FoundLines:
         at, comment, is_used = 0, Where(self._file), True
         while at < len(self._physical):
             text, where = self._physical[at], self._where(at)
@@ -101,7 +101,7 @@ class _Finding:
                 comment = Where(self._file)
             at += taken
         self._rest += [] if is_used else [comment]
-        return Found(lines=tuple(self._lines), rest=tuple(sorted(self._rest)))
+        return FoundLines(lines=tuple(self._lines), rest=tuple(sorted(self._rest)))
 
     def _where(self, at: int) -> Where:
         return Where(self._file, at + 1, 0, max(1, len(self._physical[at])), self._physical[at])
@@ -115,7 +115,7 @@ class _Finding:
         self._header = names
         return True
 
-    def _at(self, at: int, comment: str) -> tuple[int, list[Line]]:
+    def _at(self, at: int, comment: str) -> tuple[int, list[FoundLine]]:
         """Return the lines that begin on a line of the text, and how many lines of it they take."""
         for taken in range(1, MOST_JOINED + 1):
             ahead = self._physical[at : at + taken]
@@ -129,11 +129,11 @@ class _Finding:
                 return taken, found
         return 1, self._in(self._physical[at], at, comment)
 
-    def _in(self, text: str, at: int, comment: str) -> list[Line]:
+    def _in(self, text: str, at: int, comment: str) -> list[FoundLine]:
         where = self._where(at)
         row = _cells(text, ",")
         if row is not None and (cells := self._by_header(row)):
-            return [Line(cells=cells, where=where, beside=comment)]
+            return [FoundLine(cells=cells, where=where, beside=comment)]
         found: list[dict[str, str]] = []
         begins, end = list(_BEGINS.finditer(text)), len(text)
         for begin in reversed(begins):
@@ -148,7 +148,7 @@ class _Finding:
                 end = begin.start()
                 break
         beside = re.sub(r"^[\s>*•–-]+|[^\w)\]]+$", "", text[:end]) or comment
-        return [Line(cells=cells, where=where, beside=beside) for cells in found]
+        return [FoundLine(cells=cells, where=where, beside=beside) for cells in found]
 
     def _stands_apart(self, text: str, begin: re.Match[str], cells: Mapping[str, str]) -> bool:
         """Say whether a line begins here that ran on from the one before, as where a message lost its line ends."""
@@ -262,7 +262,7 @@ def row_of(cells: Mapping[str, str], columns: Sequence[str] = COLUMNS) -> str:
     return made.getvalue().removesuffix("\n")
 
 
-def with_lines(text: str, lines: Sequence[Line]) -> str:
+def with_lines(text: str, lines: Sequence[FoundLine]) -> str:
     """Return a table of records with lines at its end. What stands in it stays, to the byte.
 
     Only a column that a line needs and the table lacks is named at the end of its first line. An empty text becomes a

@@ -91,7 +91,7 @@ class _Album:
         self._named.add(name)
         quiet = Problems()
         if not fits(path, FILE, f"{PHOTO_FOLDER}/{name}", self._top, quiet):
-            raise Unreadable(f"{PHOTO_FOLDER}/{name}: {quiet.found[0].message}", quiet.found[0].hint)
+            raise Unreadable(f"{PHOTO_FOLDER}/{name}: {quiet.problems[0].message}", quiet.problems[0].hint)
         return small(path)
 
     def close(self) -> None:

@@ -114,75 +114,123 @@ def read_place(
     table = note.table if note else Table(Where("place.md"))
     fields = Fields(table, problems, sources)
     fields.read("format", _format)
+    place = replace(_of_the_ground(fields), text=note.body if note else "")
+    for part in (_with_season, _with_people, _with_fruit, _with_kitchens, _with_feeds, _with_site):
+        place = part(fields, place)
+    place = replace(place, theme=fields.read("theme", _theme_among(themes)) or USUAL_THEME)
+    fields.close("place.md")
+    for check in (_check_frosts, _check_stand, _check_twins, _ask_of_hands):
+        check(fields, place)
+    return place
+
+
+def _of_the_ground(fields: Fields) -> Place:
+    """Read what the place is called and where it lies."""
     latitude = fields.read("latitude", number_within(parse_latitude, -72, 72, "fruit grows from 72 S to 72 N"))
-    longitude = fields.read("longitude", parse_longitude)
     ground = Ground(
         zone=fields.read("zone", parse_zone),
         zone_map=fields.read("zone map", _zone_map) or "",
         latitude=latitude,
-        longitude=longitude,
+        longitude=fields.read("longitude", parse_longitude),
         elevation_m=fields.read("elevation", OF_A_PLACE),
     )
+    half = _half_of_the_earth(fields, latitude)
+    return Place(
+        name=fields.text("name") or "Our trees",
+        ground=ground,
+        hemisphere=half,
+        usual_temperatures=read_usual_temperatures(fields, half),
+        plan=read_rows(fields),
+        up_and_down=fields.read("walk", _up_and_down) or False,
+    )
+
+
+def _half_of_the_earth(fields: Fields, latitude: float | None) -> Hemisphere:
+    """Read on which half of the earth it lies: the latitude tells, and what is written must agree."""
     said = fields.read("hemisphere", one_of(Hemisphere))
     by_latitude = None if latitude is None else Hemisphere.SOUTH if latitude < 0 else Hemisphere.NORTH
     if said and by_latitude and said is not by_latitude:
         fields.fault("hemisphere", f'"{said.value}" does not agree with the latitude', "mend one of the two")
-    half = by_latitude or said or Hemisphere.NORTH
-    metric_first = fields.read("units", _metric) or False
-    kitchens = read_kitchens(fields)
-    usual = read_usual_temperatures(fields, half)
-    spaces = [(item, _space(item)) for item in fields.tables("spaces")]
-    place = Place(
-        name=fields.text("name") or "Our trees",
-        ground=ground,
-        usual_temperatures=usual,
-        hemisphere=half,
-        metric_first=metric_first,
-        week_starts=fields.read("week starts", _week_start) or 0,
+    return by_latitude or said or Hemisphere.NORTH
+
+
+def _with_season(fields: Fields, place: Place) -> Place:
+    """Add what is known of its dates."""
+    return replace(
+        place,
         last_frost=fields.read("last frost", parse_stretch),
         first_frost=fields.read("first frost", parse_stretch),
         markers=tuple(m for item in fields.tables("markers") if (m := _marker(item)) is not None),
-        kitchens=kitchens,
-        kitchen_means=read_kitchen_means(fields, kitchens),
+        season_begins=fields.read("season begins", parse_day_of_year),
+        cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
+    )
+
+
+def _with_people(fields: Fields, place: Place) -> Place:
+    """Add the people and neighbors, who shares, and what hands can pick."""
+    return replace(
+        place,
         people=_people(fields),
+        shares=_shares(fields),
+        neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
+        picks=fields.read("picks in a day", _IN_A_DAY),
+        notes_to=fields.read("notes to", _email) or "",
+    )
+
+
+def _with_fruit(fields: Fields, place: Place) -> Place:
+    """Add where picked fruit goes: boxes, spaces of the houses that the place knows by now, days and the stand."""
+    box = within(parse_fruit_weight, 1, 100, "a full box weighs from 1 to 100 kg (2 to 220 lb)")
+    return replace(
+        place,
+        box=fields.read("box", box),
+        spaces=tuple(_of_a_house(item, _space(item), place.houses) for item in fields.tables("spaces")),
+        wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
+        stand=fields.read("farm stand", yes_or_no) or False,
+        stand_days=frozenset(fields.each("stand days", parse_weekday)),
+    )
+
+
+def _with_kitchens(fields: Fields, place: Place) -> Place:
+    kitchens = read_kitchens(fields)
+    return replace(place, kitchens=kitchens, kitchen_means=read_kitchen_means(fields, kitchens))
+
+
+def _with_feeds(fields: Fields, place: Place) -> Place:
+    """Add what calendars are to know."""
+    return replace(
+        place,
         site_address=fields.read("site address", _address) or "",
         calendar_identity=fields.text("calendar identity"),
         reminder_alarm=fields.read("reminder alarm", one_of(Alarm)) or Alarm.DAY_BEFORE,
         feed_secret=fields.read("feed secret", _secret) or "",
-        notes_to=fields.read("notes to", _email) or "",
-        text=note.body if note else "",
-        box=fields.read("box", within(parse_fruit_weight, 1, 100, "a full box weighs from 1 to 100 kg (2 to 220 lb)")),
-        shares=_shares(fields),
-        wanted=tuple(w for item in fields.tables("wanted") if (w := _wanted(item)) is not None),
-        neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
-        up_and_down=fields.read("walk", _up_and_down) or False,
-        picks=fields.read("picks in a day", _IN_A_DAY),
-        season_begins=fields.read("season begins", parse_day_of_year),
-        cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
-        stand=fields.read("farm stand", yes_or_no) or False,
-        stand_days=frozenset(fields.each("stand days", parse_weekday)),
+    )
+
+
+def _with_site(fields: Fields, place: Place) -> Place:
+    """Add for whom pages are, in which words, and what they leave out."""
+    metric_first = fields.read("units", _metric) or False
+    return replace(
+        place,
+        metric_first=metric_first,
+        week_starts=fields.read("week starts", _week_start) or 0,
         private=fields.read("private", yes_or_no) or False,
         is_open=fields.read("site for", _open) or False,
         without=frozenset(fields.each("without", one_of(Matter))),
-        plan=read_rows(fields),
-        theme=fields.read("theme", _theme_among(themes)) or USUAL_THEME,
         tongue=read_tongue(
             fields.read("language", _language) or ENGLISH,
             month_first=fields.read("dates", _month_first) or False,
-            south=half is Hemisphere.SOUTH,
+            south=place.hemisphere is Hemisphere.SOUTH,
             metric=metric_first,
         ),
     )
-    fields.close("place.md")
-    place = replace(place, spaces=tuple(_of_a_house(item, space, place.houses) for item, space in spaces))
-    _check_frosts(fields, place)
+
+
+def _check_stand(fields: Fields, place: Place) -> None:
     if place.stand and Matter.SELLING in place.without:
         fields.fault("farm stand", "a farm stand is told of, and that nothing is sold", "take out one of the two keys")
     if place.stand_days and not place.stand:
         fields.ask("stand days", "days of a stand are told, and no stand", "add farm stand: yes")
-    _check_twins(fields, place)
-    _ask_of_hands(fields, place)
-    return place
 
 
 def _format(text: str) -> int:

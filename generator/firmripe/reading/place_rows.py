@@ -11,7 +11,7 @@ from typing import Final
 from firmripe.holding.place import Place
 from firmripe.problems import Problem, Problems, Where, folded, nearest, or_list
 from firmripe.reading.folder import FILE, Folder, Note, kind_of, text_of
-from firmripe.reading.frontmatter import Entry, Table, Text, plain_key, split_note
+from firmripe.reading.frontmatter import KeyValue, Table, Text, plain_key, split_note
 from firmripe.reading.place import read_place
 from firmripe.reading.records import rows_of
 from firmripe.reading.usual import KEY as USUAL_TEMPERATURES
@@ -119,11 +119,11 @@ def at_place(household: Folder, row: PlaceRow, key: str) -> Folder:
     """
     note = household.single.get("place") or Note(file=_PLACE, key="place", table=Table(Where(_PLACE)), body="")
     entries = {name: entry for name, entry in note.table.entries.items() if name not in _OF_ONE_PLACE}
-    entries |= {name: Entry(name, text.where, text) for name, text in row.cells.items()}
+    entries |= {name: KeyValue(name, text.where, text) for name, text in row.cells.items()}
     for name, made in ((_ADDRESS, "{}/{}/"), (_IDENTITY, "{} {}")):
         if name in entries and isinstance(own := entries[name].node, Text) and own.value.strip():
             text = Text(made.format(own.value.strip().rstrip("/"), key), own.where)
-            entries[name] = Entry(name, entries[name].where, text)
+            entries[name] = KeyValue(name, entries[name].where, text)
     return replace(
         household, single={**household.single, "place": replace(note, table=Table(note.table.where, entries))}
     )

@@ -15,11 +15,11 @@ from firmripe.holding.process import (
     Bands,
     Gauge,
     GaugeTable,
+    NotForCanning,
     Pack,
     PressureProcess,
     Process,
     ProcessTable,
-    Refused,
     Setting,
     Syrup,
     ToldApart,
@@ -237,7 +237,7 @@ def _white_flesh(fields: Fields) -> WhiteFlesh | None:
     return WhiteFlesh(fruits=fruits, words=words, because=because, instead=instead, cited=cited)
 
 
-def _refused(fields: Fields) -> Refused | None:
+def _refused(fields: Fields) -> NotForCanning | None:
     what = _required(fields, "what", "what is refused")
     fruits, only_as = fields.texts("fruits"), fields.texts("only as")
     because, instead = _required(fields, "because", "what is refused"), _required(fields, "instead", "what is refused")
@@ -246,4 +246,4 @@ def _refused(fields: Fields) -> Refused | None:
     fields.close("what is refused")
     if not what or not because or not instead:
         return None
-    return Refused(what=what, fruits=fruits, only_as=only_as, because=because, instead=instead, cited=cited)
+    return NotForCanning(what=what, fruits=fruits, only_as=only_as, because=because, instead=instead, cited=cited)

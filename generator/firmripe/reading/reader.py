@@ -10,6 +10,7 @@ from pathlib import Path
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Offset, Traits
 from firmripe.holding.holding import Holding
+from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.matter import Matter
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
@@ -101,30 +102,23 @@ class _Reader:
             shelf=self._shelf_cultivars,
             tongue=self._place.tongue,
         )
-        read = [self._whole(read_tree(note, kinds, self._problems)) for note in self._household.notes["trees"]]
-        told = walking_order(read, self._problems, up_and_down=self._place.up_and_down)
-        trees = tuple(tree for tree in told if tree.limbs)
-        if not self._household.notes["trees"]:
-            hint = "write a note for each tree, as trees/old-pear.md"
-            self._problems.add(Where("trees"), "the folder holds no tree", hint)
+        trees = self._trees(kinds)
         neighbors = self._neighbors(kinds)
         cultivars |= kinds.met
         self._check_offsets(cultivars)
-        subjects = self._subjects(fruits, cultivars, told)
+        subjects = self._subjects(fruits, cultivars, trees)
         passages = self._passages()
         preserves = self._preserves(subjects)
         place = self._with_markers(cultivars, kinds)
-        means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
-        if Matter.CANNING in place.without:
-            means = without_canning(means, preserves, self._problems)
+        means = self._means(place, preserves, cultivars)
         return Holding(
-            place=replace(place, kitchen_means=means, plan=with_trees(place.plan, told, self._problems)),
-            trees=trees,
+            place=replace(place, kitchen_means=means, plan=with_trees(place.plan, trees, self._problems)),
+            trees=tuple(tree for tree in trees if tree.limbs),
             cultivars=cultivars,
             fruits=fruits,
             tasks=self._tasks(subjects),
             preserves=preserves,
-            records=self._records(told),
+            records=self._records(trees),
             sources=self._sources,
             processes=self._processes,
             weather=read_weather(self._household.sheets["weather"], self._problems),
@@ -133,6 +127,20 @@ class _Reader:
             neighbors=neighbors,
             shelf_texts=frozenset(note.body for notes in self._shelf.notes.values() for note in notes if note.body),
         )
+
+    def _trees(self, kinds: Kinds) -> tuple[Tree, ...]:
+        """Read the trees in walking order, the faulty ones too, which are without limbs."""
+        notes = self._household.notes["trees"]
+        if not notes:
+            hint = "write a note for each tree, as trees/old-pear.md"
+            self._problems.add(Where("trees"), "the folder holds no tree", hint)
+        read = [self._whole(read_tree(note, kinds, self._problems)) for note in notes]
+        return walking_order(read, self._problems, up_and_down=self._place.up_and_down)
+
+    def _means(self, place: Place, preserves: Sequence[Preserve], cultivars: Mapping[str, Cultivar]) -> KitchenMeans:
+        """Return the means of the kitchens with what is wanted of them."""
+        means = with_wants(place.kitchen_means, preserves, cultivars, self._problems, self._ailing)
+        return without_canning(means, preserves, self._problems) if Matter.CANNING in place.without else means
 
     def _tasks(self, subjects: Subjects) -> tuple[Task, ...]:
         """Read the tasks that are not about what the household does without; each may stand for another."""
@@ -450,7 +458,7 @@ class _Reader:
             pins = tags[record.tree].pins if record.tree in tags else ()
             return [pin.day for pin in pins if pin.event is Event.PICK and pin.crop in {"", record.crop}]
 
-        return of_their_crops(in_order, self._place.season, fixed)
+        return of_their_crops(in_order, self._place.working_year, fixed)
 
 
 def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:

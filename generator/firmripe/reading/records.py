@@ -297,13 +297,11 @@ class _Line:
         return [self.known.trees[tag] for tag in order[first : last + 1]]
 
     def record(self) -> Record | None:
-        what = self._read("what", self.known.happening)
-        tree = self._tree()
-        if what is None or tree is None:
+        """Return what the line says; None where it is faulty, with all its faults noted."""
+        subject = self._subject()
+        if subject is None:
             return None
-        if not tree and what in _OF_A_TREE:
-            self._fault("tree", f'"{what.value}" needs a tree', "write the tag of the tree it was noted on")
-            return None
+        what, tree = subject
         dated = self._day(what)
         limb = self._limb(tree)
         self._check_crop(tree, limb or "", what)
@@ -314,12 +312,10 @@ class _Line:
         ask_of_mark(self.cells.get("note", ""), self._spot("note"), self.problems)
         if what is Happening.STORED:
             self._check_space()
-        if dated is None or limb is None or (what is Happening.SPRAY and label is None):
-            return None
-        if what is Happening.FREEZE_FORECAST and forecast is None:
+        lacking = {Happening.SPRAY: label is None, Happening.FREEZE_FORECAST: forecast is None}
+        if dated is None or limb is None or lacking.get(what, False):
             return None
         day, season, about = dated
-        open_again = label.open_again(day) if label else None
         return Record(
             day=day,
             season=season,
@@ -336,10 +332,20 @@ class _Line:
             parts=parts,
             re_entry_d=label.closed_d(day) if label else 0,
             re_entry_h=label.re_entry_h if label else 0.0,
-            open_again=open_again,
+            open_again=label.open_again(day) if label else None,
             forecast_c=forecast,
             where=self.where,
         )
+
+    def _subject(self) -> tuple[Happening, Tree | str] | None:
+        """Return what happened and of which tree, empty for the whole place; None where one of them is not told."""
+        what, tree = self._read("what", self.known.happening), self._tree()
+        if what is None or tree is None:
+            return None
+        if not tree and what in _OF_A_TREE:
+            self._fault("tree", f'"{what.value}" needs a tree', "write the tag of the tree it was noted on")
+            return None
+        return what, tree
 
     def _fault(self, column: str, message: str, hint: str) -> None:
         self.problems.add(self._spot(column), message, hint)

@@ -240,16 +240,15 @@ def read_preserve(
     takes, hands = fields.figures("takes", _takes, subjects.read), fields.figure("hands", _HANDS)
     liquid, cautions = fields.text("packed in"), fields.figures("cautions", plain_text)
     private = fields.read("private", yes_or_no) or False
+    steps = read_steps(fields)
     if under is not None:
         _leave_as_published(fields)
     elif not note.file.startswith(SHELF):
         _keep_out_of_jars(note, method, named, fields)
     elif method is PutUp.CANNER and process is None:
         fields.fault("process", "a canner needs a published process", "add process: with its source")
-    steps = read_steps(fields)
-    if fields.has("steps") and method is PutUp.CANNER and not _is_the_shelfs(fields.place_of("steps"), steps):
-        hint = "write it in the text of the note, or as a caution"
-        fields.fault("steps", "the steps of canning are the published ones", hint)
+    if method is PutUp.CANNER:
+        _check_steps(fields, steps)
     fields.close("a preserve")
     if method is None:
         return None
@@ -302,5 +301,9 @@ def _keep_out_of_jars(note: Note, method: PutUp | None, named: Names, fields: Fi
         fields.fault("name", f'a preserve of the shelf is called "{name}"', "give yours another name")
 
 
-def _is_the_shelfs(where: Where, steps: tuple[WrittenStep, ...]) -> bool:
-    return all(place.file.startswith(SHELF) for place in (where, *(step.words.cited.where for step in steps)))
+def _check_steps(fields: Fields, steps: tuple[WrittenStep, ...]) -> None:
+    """Note steps of canning that are not the shelf's."""
+    places = (fields.place_of("steps"), *(step.words.cited.where for step in steps))
+    if fields.has("steps") and not all(place.file.startswith(SHELF) for place in places):
+        hint = "write it in the text of the note, or as a caution"
+        fields.fault("steps", "the steps of canning are the published ones", hint)

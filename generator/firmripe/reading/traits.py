@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import TypeVar
 
 from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
@@ -89,59 +90,107 @@ def read_traits(
 
     `shelf` is the shelf's own note where the household's lies over it: a storage limit is never made longer.
     """
-    traits = Traits(
-        ripens_off_the_tree=fields.figure("ripens off the tree", one_of(Ripens)),
+    traits = _with_days_on_the_tree(fields, Traits(), place, places)
+    for part in (_with_picking, _with_ripening, _with_cold, _with_pollen, _with_crop):
+        traits = part(fields, traits)
+    traits = _with_keeping(fields, traits, shelf, is_cultivar=is_cultivar)
+    _check_softening(fields, traits)
+    _check_order(fields, traits.windows, place)
+    return traits
+
+
+def _with_days_on_the_tree(
+    fields: Fields, traits: Traits, place: Place, places: Mapping[str, ReferencePlace]
+) -> Traits:
+    """Add what its dates rest on: printed windows, days from bloom, days beside another kind, rules of warmth."""
+    return replace(
+        traits,
         windows=tuple(w for item in fields.tables("windows") if (w := _window(item, place, places)) is not None),
         offset=_offset(fields),
         days_from_bloom=fields.figures("days from bloom", FROM_BLOOM),
         heat_rule=_heat_rule(fields),
+        cold_nights=fields.figure("cold nights", _COLD),
+        freezes=fields.figure("freezes", _FREEZES),
+        drops=tuple(_drop(item) for item in fields.tables("drops")),
+    )
+
+
+def _with_picking(fields: Fields, traits: Traits) -> Traits:
+    """Add how one knows that it is to be picked, and in how many goes it is."""
+    return replace(
+        traits,
         signs=tuple(sign for item in fields.tables("signs") if (sign := _sign(item)) is not None),
         firmness_at_pick=fields.figure("firmness at pick", _OF_FRUIT),
-        firmness_when_ready=fields.figure("firmness when ready", _OF_FRUIT),
         passes=fields.figure("passes", _PASSES),
         pass_interval=fields.figure("pass interval", _BETWEEN_PASSES),
         picks=fields.figures("picks", parse_picks),
-        conditioning=fields.figures("conditioning", IN_COLD),
+    )
+
+
+def _with_ripening(fields: Fields, traits: Traits) -> Traits:
+    """Add what it does in the room once it is picked."""
+    return replace(
+        traits,
+        ripens_off_the_tree=fields.figure("ripens off the tree", one_of(Ripens)),
+        firmness_when_ready=fields.figure("firmness when ready", _OF_FRUIT),
+        softens=fields.figure("softens", _firmness_a_day),
         counter=fields.figure("counter", COUNTER),
+        counter_after_storage=fields.figure("counter after storage", COUNTER),
+        counter_by_room=fields.figures("counter by room", COUNTER),
         too_warm=fields.figure("too warm", _WARMTH),
-        keeps=keeps_within(
-            fields,
-            fields.figure("keeps", KEEPS_FRUIT),
-            shelf.figure("keeps", parse_day_count) if shelf else None,
-            strict=is_cultivar,
-        ),
-        keeps_published=_published_keeps(fields, shelf),
+        poor_above=fields.figure("poor above", _WARMTH),
+        ripe_apple=fields.figure("ripe apple", COUNTER),
+        treatments=tuple(t for item in fields.tables("treatments") if (t := _treatment(item)) is not None),
+    )
+
+
+def _with_cold(fields: Fields, traits: Traits) -> Traits:
+    """Add the cold that it needs before it ripens, and the cold that harms it."""
+    return replace(
+        traits,
+        conditioning=fields.figures("conditioning", IN_COLD),
+        conditioning_late=fields.figures("conditioning late", IN_COLD),
+        conditioning_early=fields.figures("conditioning early", IN_COLD),
+        chilling=fields.figures("chilling", parse_chilling),
+        keep_apart=fields.figures("keep apart", plain_text),
+    )
+
+
+def _with_keeping(fields: Fields, traits: Traits, shelf: Fields | None, *, is_cultivar: bool) -> Traits:
+    """Add how long it keeps; a published limit is never made longer."""
+    limit = shelf.figure("keeps", parse_day_count) if shelf else None
+    return replace(
+        traits,
+        keeps=keeps_within(fields, fields.figure("keeps", KEEPS_FRUIT), limit, strict=is_cultivar),
+        keeps_published=_published_keeps(fields, limit),
         keeps_warmer=_published_only(fields, "keeps warmer", parse_times_shorter),
         keeps_ripe=fields.figure("keeps ripe", KEEPS_FRUIT),
-        drops=tuple(_drop(item) for item in fields.tables("drops")),
-        uses=fields.figures("uses", plain_text),
+    )
+
+
+def _with_pollen(fields: Fields, traits: Traits) -> Traits:
+    return replace(
+        traits,
         partners=fields.figures("partners", plain_text),
         bad_partners=fields.figures("bad partners", plain_text),
         flower_groups=fields.figures("flowering group", parse_flower_group),
         own_pollen=fields.figure("own pollen", one_of(Sets)),
         gives_pollen=fields.figure("gives pollen", one_of(Gives)),
         shows_bloom=fields.figure("shows bloom", one_of(Shows)),
-        facts=tuple(_fact(item) for item in fields.tables("facts")),
-        cautions=fields.figures("cautions", plain_text),
+    )
+
+
+def _with_crop(fields: Fields, traits: Traits) -> Traits:
+    """Add how much there is of it, and what it is good for."""
+    return replace(
+        traits,
         yields=fields.figures("yield", CROP_OF_A_TREE),
         fruit_weight=fields.figure("weight per fruit", _ONE_FRUIT),
         containers=fields.figures("weight per container", _ONE_CONTAINER),
-        conditioning_late=fields.figures("conditioning late", IN_COLD),
-        counter_after_storage=fields.figure("counter after storage", COUNTER),
-        ripe_apple=fields.figure("ripe apple", COUNTER),
-        poor_above=fields.figure("poor above", _WARMTH),
-        softens=fields.figure("softens", _firmness_a_day),
-        chilling=fields.figures("chilling", parse_chilling),
-        treatments=tuple(t for item in fields.tables("treatments") if (t := _treatment(item)) is not None),
-        keep_apart=fields.figures("keep apart", plain_text),
-        cold_nights=fields.figure("cold nights", _COLD),
-        freezes=fields.figure("freezes", _FREEZES),
-        conditioning_early=fields.figures("conditioning early", IN_COLD),
-        counter_by_room=fields.figures("counter by room", COUNTER),
+        uses=fields.figures("uses", plain_text),
+        facts=tuple(_fact(item) for item in fields.tables("facts")),
+        cautions=fields.figures("cautions", plain_text),
     )
-    _check_softening(fields, traits)
-    _check_order(fields, traits.windows, place)
-    return traits
 
 
 def _check_softening(fields: Fields, traits: Traits) -> None:
@@ -153,7 +202,7 @@ def _check_softening(fields: Fields, traits: Traits) -> None:
 
 def _check_order(fields: Fields, windows: Iterable[Window], place: Place) -> None:
     """Ask about a pick that lies before the bloom of the same crop on the same ground."""
-    year = place.season(2027)
+    year = place.working_year(2027)
     own = [window for window in windows if not window.cited.where.file.startswith(SHELF)]
     for pick in (window for window in own if window.event is Event.PICK):
         for bloom in (window for window in own if window.event is Event.FULL_BLOOM):
@@ -164,10 +213,10 @@ def _check_order(fields: Fields, windows: Iterable[Window], place: Place) -> Non
                 fields.ask("windows", message, "were the two exchanged?")
 
 
-def _published_keeps(fields: Fields, shelf: Fields | None) -> Figure[DayCount] | None:
+def _published_keeps(fields: Fields, limit: Figure[DayCount] | None) -> Figure[DayCount] | None:
     """Return the shelf's limit of keeping where the household's own stands over it: the shorter of the two holds."""
     over_it = fields.has("keeps") and not fields.place_of("keeps").file.startswith(SHELF)
-    return shelf.figure("keeps", parse_day_count) if shelf is not None and over_it else None
+    return limit if over_it else None
 
 
 def _published_only(fields: Fields, key: str, parse: Callable[[str], T]) -> Figure[T] | None:

@@ -91,7 +91,7 @@ def _of_acid(holding: Holding) -> Iterator[Problem]:
 
 def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
     """Name trees whose bloom nobody has noted for long, in a household that keeps records for so long."""
-    this = holding.place.season_of(known_on).year
+    this = holding.place.working_year_of(known_on).year
     if min((record.season for record in holding.records), default=this) > this - _SEASONS:
         return
     gone = gone_by(holding.trees, holding.records, known_on)
@@ -134,7 +134,7 @@ def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
         record for record in holding.records if record.day > known_on and record.what is not Happening.FREEZE_FORECAST
     ]
     for record in late:
-        if record.season > holding.place.season_of(known_on).year or not record.about:
+        if record.season > holding.place.working_year_of(known_on).year or not record.about:
             hint = "was another day meant?"
             if record.what is Happening.FROST:
                 hint = 'was another day meant? A frost that is forecast is written "freeze forecast", as 26 F'

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +28,7 @@ from firmripe.season import spreads
 from firmripe.season.climate import AUTUMN, SPRING, SUMMER, Climate
 from firmripe.season.climates import Climates
 from firmripe.season.interpolating import from_midwinter
-from firmripe.season.printed import Item, Printed
+from firmripe.season.printed import Printed, PrintedItem
 
 Whole = NDArray[np.intp]
 
@@ -47,12 +47,6 @@ class Law:
     shrunk_to: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C)
     common_d: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C_SPREAD_D)
     of_fruit_d: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C_OF_FRUIT_D)
-
-    def without_summer(self) -> Law:
-        """Return the law with spring and autumn alone."""
-        slopes = (self.shrunk_to, self.common_d, self.of_fruit_d)
-        one, two, three = ({event: (of[event][0], 0.0, of[event][2]) for event in Event} for of in slopes)
-        return replace(self, shrunk_to=one, common_d=two, of_fruit_d=three)
 
 
 LAW = Law()
@@ -133,7 +127,7 @@ class _Days:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Told:
+class Prediction:
     """What all that is printed says of one day on one spot.
 
     `day` is a day of the table's year. `by` tells how it hangs on what is printed: two of these make a covariance.
@@ -200,14 +194,14 @@ class Carrying:
         noise: Floats = np.einsum("ij,ijk,ik->i", slopes, doubts, slopes)
         return noise
 
-    def told(self, item: Item, spot: Spot) -> Told | None:
+    def predict(self, item: PrintedItem, spot: Spot) -> Prediction | None:
         """Return what is to be expected of a day on a spot; None where nothing that is printed tells of it."""
         days = self._numbered([item], [spot])
         to_rows = self._of_rows(self._covariance(days, self._days)[0])
         solved = self._inverse @ to_rows
         if self._covariance(days, days)[0, 0] - to_rows @ solved > _UNTOLD_D**2:
             return None
-        return Told(
+        return Prediction(
             day=float(self._expected(days)[0] + to_rows @ self._pull),
             slopes=self._slopes(days),
             spot=spot,
@@ -216,21 +210,21 @@ class Carrying:
             solved=solved,
         )
 
-    def between(self, one: Told, other: Told) -> float:
+    def between(self, one: Prediction, other: Prediction) -> float:
         """Return the covariance of the errors of two days told of (days²), that of the ground's warmth among them."""
         shared = float(self._covariance(one.days, other.days)[0, 0] - one.to_rows @ other.solved)
         return shared + float(one.slopes @ one.spot.covariance @ other.slopes)
 
-    def windows_for(self, item: Item) -> list[tuple[int, float]]:
+    def windows_for(self, item: PrintedItem) -> list[tuple[int, float]]:
         """Return the windows printed of an item, or else of its fruit in general: their rows, and each one's share."""
         of_item = [at for at, row in enumerate(self.table) if row.window and row.later == item]
         if not of_item:
-            in_general = Item(event=item.event, fruit=item.fruit, cultivar="", crop=item.crop)
+            in_general = PrintedItem(event=item.event, fruit=item.fruit, cultivar="", crop=item.crop)
             of_item = [at for at, row in enumerate(self.table) if row.window and row.later == in_general]
         shares = np.array([self.weights[at] / self._spread_d[at] ** 2 for at in of_item])
         return list(zip(of_item, (shares / shares.sum()).tolist(), strict=True)) if of_item else []
 
-    def slopes(self, item: Item) -> Floats:
+    def slopes(self, item: PrintedItem) -> Floats:
         """Return the days that a °C more of spring, summer and autumn brings, as far as they count."""
         return self._slopes(self._numbered([item], [NOWHERE]))
 
@@ -267,7 +261,7 @@ class Carrying:
         total += np.exp(-apart_km / spreads.REGIONS_ALIKE_KM) * together * _REGION_D[at] * _REGION_D[other]
         return total
 
-    def _numbered(self, items: Sequence[Item], spots: Sequence[Spot]) -> _Days:
+    def _numbered(self, items: Sequence[PrintedItem], spots: Sequence[Spot]) -> _Days:
         def number(key: Hashable) -> int:
             return self._numbers.setdefault(key, len(self._numbers))
 

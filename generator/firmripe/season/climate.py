@@ -45,11 +45,10 @@ class AllStations:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WinterByZone:
-    """The hardiness zone told the cold end of winter: `usual_low_c` of midwinter's month, give or take `spread_c`."""
+    """The hardiness zone told the cold end of winter: `usual_low_c` of midwinter's month (°C)."""
 
     zone: HardinessZone
     usual_low_c: float
-    spread_c: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +141,7 @@ class Climate:
         """Return the usual mean of autumn's three months (°C)."""
         return self.over(AUTUMN).mean_c
 
-    def told(self, terms: Floats, values: Floats, noise: Floats, by: Basis) -> Climate:
+    def updated(self, terms: Floats, values: Floats, noise: Floats, by: Basis) -> Climate:
         """Return the climate after something more is known: `terms` times the 24 values are `values` (°C).
 
         `terms` has a row for each value, `noise` is the covariance of their error (°C²).

@@ -89,7 +89,7 @@ class Climates:
             self._known[key] = self._work_out(ground, half)
         return self._known[key]
 
-    def here(self, place: Place, weather: Weather) -> Climate | None:
+    def of_place(self, place: Place, weather: Weather) -> Climate | None:
         """Return the usual warmth of the household's own ground by all that it tells."""
         climate = self.of(place.ground, place.hemisphere)
         if place.usual_temperatures is not None:
@@ -148,8 +148,8 @@ def sharpened(climate: Climate, zone: HardinessZone, zone_map: str = "") -> Clim
     spread = math.hypot(spread, max(0.0, gap - FAR_OFF * math.hypot(spread, float(climate.low_sd_c[coldest]))))
     terms = np.zeros((1, VALUES))
     terms[0, coldest] = 1.0
-    by = WinterByZone(zone=zone, usual_low_c=low, spread_c=spread)
-    return climate.told(terms, np.array([low]), np.array([[spread**2]]), by)
+    by = WinterByZone(zone=zone, usual_low_c=low)
+    return climate.updated(terms, np.array([low]), np.array([[spread**2]]), by)
 
 
 def stated(temperatures: UsualTemperatures, half: Hemisphere, period: str = "") -> Climate:

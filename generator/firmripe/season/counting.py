@@ -46,7 +46,7 @@ LEAST_RATE: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class HeatSum:
     """Heat above a base (°C), from a season day on or, in its place, from so many chill portions on."""
 
     base_c: float
@@ -54,12 +54,12 @@ class Way:
     chill: float = 0.0
 
 
-FROM_DAYS: Final = tuple(Way(base, start=start) for base in BASES_C for start in STARTS)
-FROM_CHILL: Final = tuple(Way(base, chill=chill) for base in CHILL_BASES_C for chill in CHILL)
+FROM_DAYS: Final = tuple(HeatSum(base, start=start) for base in BASES_C for start in STARTS)
+FROM_CHILL: Final = tuple(HeatSum(base, chill=chill) for base in CHILL_BASES_C for chill in CHILL)
 
 
 @dataclass(frozen=True, slots=True)
-class Noted:
+class NotedSpring:
     """A spring to fit to: its row, the season day of the event, and how much it counts."""
 
     row: int
@@ -68,29 +68,29 @@ class Noted:
 
 
 @dataclass(frozen=True, slots=True)
-class FittedWay:
+class FittedHeatSum:
     """A way with the heat (C-days) at which the event comes, and its share in the mean."""
 
-    way: Way
+    way: HeatSum
     threshold: float
     share: float
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class FittedHeatSums:
     """Every way that could be fitted. Their shares add up to 1.
 
     `errors_d` holds for each spring the day foretold from the other springs less the day noted (NaN where none of the
     ways can tell), `error_d` is one standard deviation of that, the table's error for few springs mixed in.
     """
 
-    ways: tuple[FittedWay, ...]
+    ways: tuple[FittedHeatSum, ...]
     errors_d: tuple[float, ...]
     error_d: float
 
 
 @lru_cache(maxsize=256)
-def fit(springs: Springs, noted: tuple[Noted, ...]) -> Fit | None:
+def fit(springs: Springs, noted: tuple[NotedSpring, ...]) -> FittedHeatSums | None:
     """Fit every way to some springs; None where no way can count any of them.
 
     The springs themselves (by identity: they can't change) and all that is noted are the key under which it is kept.
@@ -117,10 +117,12 @@ def fit(springs: Springs, noted: tuple[Noted, ...]) -> Fit | None:
     error = math.sqrt((usual + float((weight * mean**2)[told].sum())) / (ERROR_WORTH + float(weight[told].sum())))
     kept = [way for way, use in zip(ways, usable, strict=True) if use]
     fitted = zip(kept, thresholds.tolist(), (shares / shares.sum()).tolist(), strict=True)
-    return Fit(tuple(FittedWay(*one) for one in fitted), tuple(mean.tolist()), error)
+    return FittedHeatSums(tuple(FittedHeatSum(*one) for one in fitted), tuple(mean.tolist()), error)
 
 
-def foretell(springs: Springs, fitted: Fit, row: int, known: int, others: Iterable[int]) -> tuple[FloatArray, float]:
+def foretell(
+    springs: Springs, fitted: FittedHeatSums, row: int, known: int, others: Iterable[int]
+) -> tuple[FloatArray, float]:
     """Return the season day of the event for each manner in which a season may go on, and what share of ways says so.
 
     Its weather is that of `row` before the column `known`, and that of each of `others` in turn from there on. A way
@@ -141,7 +143,7 @@ def _shares(squares: FloatArray, counts: FloatArray) -> FloatArray:
     return shares
 
 
-def _has_warm_winters(springs: Springs, noted: Iterable[Noted]) -> bool:
+def _has_warm_winters(springs: Springs, noted: Iterable[NotedSpring]) -> bool:
     winter = slice(AUTUMN_D - 31, AUTUMN_D + 59)
     rows = [one.row for one in noted]
     days = (springs.tmin_c[rows, winter] + springs.tmax_c[rows, winter]) / 2
@@ -153,7 +155,7 @@ def _has_warm_winters(springs: Springs, noted: Iterable[Noted]) -> bool:
 # -------
 
 
-def _begins(springs: Springs, way: Way, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+def _begins(springs: Springs, way: HeatSum, rows: NDArray[np.intp]) -> NDArray[np.intp]:
     """Return the column from which a way counts in each row; `DAYS` where that can't be known."""
     if way.start is not None:
         return np.full(len(rows), AUTUMN_D + way.start)
@@ -163,12 +165,12 @@ def _begins(springs: Springs, way: Way, rows: NDArray[np.intp]) -> NDArray[np.in
     return begins
 
 
-def _fit_each(springs: Springs, ways: Iterable[Way], noted: Sequence[Noted]) -> tuple[FloatArray, FloatArray]:
+def _fit_each(springs: Springs, ways: Iterable[HeatSum], noted: Sequence[NotedSpring]) -> tuple[FloatArray, FloatArray]:
     found = [fit_way(springs, way, noted) for way in ways]
     return np.array([threshold for threshold, _ in found]), np.array([errors for _, errors in found])
 
 
-def fit_way(springs: Springs, way: Way, noted: Sequence[Noted]) -> tuple[float, FloatArray]:
+def fit_way(springs: Springs, way: HeatSum, noted: Sequence[NotedSpring]) -> tuple[float, FloatArray]:
     """Return the threshold of one way (C-days), and by how many days it misses each spring when fitted to the others.
 
     NaN where a spring can't be counted, or there is no other.
@@ -215,7 +217,7 @@ def _reached(
     return found
 
 
-def _go_on(springs: Springs, ways: Sequence[FittedWay], row: int, known: int, at: NDArray[np.intp]) -> FloatArray:
+def _go_on(springs: Springs, ways: Sequence[FittedHeatSum], row: int, known: int, at: NDArray[np.intp]) -> FloatArray:
     """Return the day on which each way (a row) comes to its sum, for each way the season may go on (a column)."""
     bases = tuple(sorted({one.way.base_c for one in ways}))
     heat = springs.heats(bases)
@@ -249,7 +251,7 @@ def _go_on(springs: Springs, ways: Sequence[FittedWay], row: int, known: int, at
     return found
 
 
-def _begins_so_far(springs: Springs, ways: Sequence[FittedWay], row: int, known: int) -> NDArray[np.intp]:
+def _begins_so_far(springs: Springs, ways: Sequence[FittedHeatSum], row: int, known: int) -> NDArray[np.intp]:
     """Return the column from which each way counts, as far as it is known; `known` where it has not begun by then."""
     starts = np.array([AUTUMN_D + (one.way.start or 0) for one in ways], dtype=np.intp)
     cold = [number for number, one in enumerate(ways) if one.way.start is None]

@@ -55,7 +55,7 @@ class Explained:
 
 def explain_season(holding: Holding, year: int, as_of: date) -> Explained:
     """Work out one season as known on a day and explain it; nothing but that season."""
-    model = SeasonModel(holding, holding.place.season(year), as_of)
+    model = SeasonModel(holding, holding.place.working_year(year), as_of)
     season = model.season(judge_picks=False)
     return Explained(season=season, explanations=explain(model, season))
 

@@ -24,7 +24,7 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weather import Weather
 from firmripe.remark import Remark
-from firmripe.season.counting import RECENT_YEARS, STARTS, Fit, Noted, fit, foretell
+from firmripe.season.counting import RECENT_YEARS, STARTS, FittedHeatSums, NotedSpring, fit, foretell
 from firmripe.season.heat import FloatArray
 from firmripe.season.springs import AUTUMN_D, DAYS, Springs, Sums, column, springs_of
 
@@ -98,19 +98,19 @@ class Forecast(Remark):
         return isinstance(self.by, ByNights)
 
     @property
-    def told(self) -> tuple[float, float]:
+    def mean_and_spread(self) -> tuple[float, float]:
         """The mean (season day) and the standard deviation (days), the days that are past without it cut off."""
         return self._rest(self.season_day, math.hypot(self.error_d, self.scatter_d))
 
     @property
     def day(self) -> date:
         """The date nearest to the mean."""
-        return self.year.date_of(self.told[0])
+        return self.year.date_of(self.mean_and_spread[0])
 
     @property
     def spread_d(self) -> float:
         """The standard deviation in days."""
-        return self.told[1]
+        return self.mean_and_spread[1]
 
     def as_note(self, usual_day: float, usual_d: float, many: int = 1) -> tuple[float, float] | None:
         """Return the day that would have to be noted, and its spread, to know as much as the forecast; None: nothing.
@@ -195,7 +195,7 @@ class NoForecast(Remark):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
+class ForecastBasis:
     """What forecasts are made from, as known on the evening of `as_of`: nothing later is looked at.
 
     `limbs` in walking order.
@@ -225,7 +225,10 @@ def rest_of(mean: float, spread_d: float, day: float) -> tuple[float, float]:
 
 
 def bloom_forecasts(
-    known: Known, judged: Callable[[Fit], Fit] = lambda fitted: fitted, *, unseen_alone: bool = False
+    known: ForecastBasis,
+    judged: Callable[[FittedHeatSums], FittedHeatSums] = lambda fitted: fitted,
+    *,
+    unseen_alone: bool = False,
 ) -> tuple[Forecast | NoForecast, ...]:
     """Foretell full bloom of one bearing of each fruit: that with the most seasons noted that the weather covers.
 
@@ -249,7 +252,7 @@ def bloom_forecasts(
     return tuple(_bloom(now, one, judged) for _, one in best.values() if not (unseen_alone and one.seen))
 
 
-def pick_forecasts(known: Known) -> tuple[Forecast | NoForecast, ...]:
+def pick_forecasts(known: ForecastBasis) -> tuple[Forecast | NoForecast, ...]:
     """Foretell picking of one bearing of each cultivar that has a published heat rule.
 
     Several trees of a cultivar would repeat one rule's error, so one stands for all: the first in walking order, by
@@ -291,7 +294,7 @@ class _Told:
 class _Now:
     """The weather as known on a day: this season's row up to a column, and the rows of the seasons that are over."""
 
-    def __init__(self, known: Known) -> None:
+    def __init__(self, known: ForecastBasis) -> None:
         self.known = known
         self.year = known.year
         self.springs: Springs = springs_of(known.weather, known.year.hemisphere)
@@ -398,7 +401,7 @@ class _Blooms:
     seen: bool
 
 
-def _blooms_by_tree(known: Known) -> dict[str, list[Record]]:
+def _blooms_by_tree(known: ForecastBasis) -> dict[str, list[Record]]:
     """Return the full blooms noted of each tree, as far as they are known."""
     found: dict[str, list[Record]] = {}
     for record in known.records:
@@ -407,7 +410,7 @@ def _blooms_by_tree(known: Known) -> dict[str, list[Record]]:
     return found
 
 
-def _blooms(known: Known, noted: Iterable[Record], limb: Cultivar) -> tuple[dict[WorkingYear, date], bool]:
+def _blooms(known: ForecastBasis, noted: Iterable[Record], limb: Cultivar) -> tuple[dict[WorkingYear, date], bool]:
     """Return a limb's first full bloom of each season but this one, of those of its tree, and whether this has one."""
     found: dict[WorkingYear, date] = {}
     for record in noted:
@@ -418,7 +421,7 @@ def _blooms(known: Known, noted: Iterable[Record], limb: Cultivar) -> tuple[dict
     return {season: day for season, day in found.items() if season != known.year}, known.year in found
 
 
-def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[Fit], Fit]) -> Forecast | NoForecast:
+def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[FittedHeatSums], FittedHeatSums]) -> Forecast | NoForecast:
     made = _fitted(now, blooms.noted)
     if isinstance(made, FewSprings):
         return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, why=made)
@@ -440,12 +443,12 @@ def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[Fit], Fit]) -> Forecast
     )
 
 
-def _fitted(now: _Now, noted: Mapping[WorkingYear, date]) -> tuple[Fit, list[int]] | FewSprings:
+def _fitted(now: _Now, noted: Mapping[WorkingYear, date]) -> tuple[FittedHeatSums, list[int]] | FewSprings:
     """Fit the ways of counting to the springs that are over and have weather; return the season days too."""
     missing = {season: now.missing(season, day) for season, day in noted.items() if now.is_over(season.year)}
     used = sorted((s for s, lack in missing.items() if lack is None), key=lambda season: season.year)
     days = [season.day_number(noted[season]) for season in used]
-    springs = tuple(Noted(now.at(s.year), day, now.weight(s.year)) for s, day in zip(used, days, strict=True))
+    springs = tuple(NotedSpring(now.at(s.year), day, now.weight(s.year)) for s, day in zip(used, days, strict=True))
     fitted = fit(now.springs, springs)
     if fitted is None:
         lacks = ((season.year, lack) for season, lack in missing.items() if lack is not None)
@@ -453,7 +456,7 @@ def _fitted(now: _Now, noted: Mapping[WorkingYear, date]) -> tuple[Fit, list[int
     return fitted, days
 
 
-def _foretold(now: _Now, fitted: Fit, latest: int) -> _Told | WhyNone:
+def _foretold(now: _Now, fitted: FittedHeatSums, latest: int) -> _Told | WhyNone:
     """Return the bloom of this season by fitted ways; `latest` is the latest season day ever noted."""
     if not now.begun or now.row is None:
         return NoSeasonYet(now.year.year)
@@ -548,7 +551,7 @@ def _start(season: WorkingYear, day: MonthDay) -> date:
     return season.place_day(day, Hemisphere.NORTH)
 
 
-def _bloom_now(known: Known, tree: Tree, limb: Cultivar) -> date | None:
+def _bloom_now(known: ForecastBasis, tree: Tree, limb: Cultivar) -> date | None:
     days = [
         record.day
         for record in known.records

@@ -48,15 +48,15 @@ PLAYED = (Event.FULL_BLOOM, Event.PICK)
 class Replay:
     """One event of one past season. Errors are in days, what was said less what came (negative: said too early).
 
-    `said` holds what was said at each moment at which there was a date; `plain` is the mean of earlier seasons, None
-    for the first.
+    `by_moment` holds what was said at each moment at which there was a date; `plain` is the mean of earlier seasons,
+    None for the first.
     """
 
     season: int
     bearing: Bearing
     event: Event
     seen: date
-    said: Mapping[Moment, Estimate] = field(hash=False)
+    by_moment: Mapping[Moment, Estimate] = field(hash=False)
     plain: date | None
 
     def error_of(self, said: Estimate | date | None) -> int | None:
@@ -142,7 +142,7 @@ def scores(replays: Iterable[Replay]) -> tuple[Score, ...]:
     for event in PLAYED:
         of_event = [replay for replay in kept if replay.event is event]
         for moment in (*Moment, None):
-            said = [(r, r.plain if moment is None else r.said.get(moment)) for r in of_event]
+            said = [(r, r.plain if moment is None else r.by_moment.get(moment)) for r in of_event]
             score = _score(event, moment, [(replay, one) for replay, one in said if one is not None])
             if score is not None:
                 found.append(score)
@@ -173,7 +173,7 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
             bearing=happens.bearing,
             event=happens.event,
             seen=day,
-            said={moment: said[happens][moment] for moment in Moment if moment in said[happens]},
+            by_moment={moment: said[happens][moment] for moment in Moment if moment in said[happens]},
             plain=_plain_mean(earlier.get(happens.bearing.tree, ()), happens, year),
         )
         for happens, day in seen.items()

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Window
-from firmripe.season.carrying import Carrying, Told, spot_of
+from firmripe.season.carrying import Carrying, Prediction, spot_of
 from firmripe.season.climates import Climates
 from firmripe.season.printed import YEAR_D, Printed, printed_window
 
@@ -17,7 +17,7 @@ ODD = 2.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class JudgedDate:
     """A date beside what the others say of it.
 
     `error_d` is how many days later it is than they say (below 0: sooner), `spread_d` how sure that is (one standard
@@ -36,11 +36,11 @@ class Judged:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
+class PickOrder:
     """Two picks of one fruit in the table: how many days the second comes after the first, and elsewhere."""
 
-    first: Judged
-    second: Judged
+    first: JudgedDate
+    second: JudgedDate
     apart_d: float
     elsewhere_d: float
     spread_d: float
@@ -58,7 +58,7 @@ def rows_of(windows: Iterable[tuple[Window, Cultivar | Fruit]]) -> list[Printed]
 
 def judge(
     rows: Sequence[Printed], table: Sequence[Printed], climates: Climates
-) -> tuple[tuple[Judged, ...], tuple[Order, ...]]:
+) -> tuple[tuple[JudgedDate, ...], tuple[PickOrder, ...]]:
     """Judge each row by a table that leaves out its place, and each two picks of one fruit by what parts them there.
 
     The days of a warmer or colder ground are carried there by its usual warmth. Orders are told that are odd though
@@ -82,18 +82,18 @@ def _is_of(row: Printed, rows: Iterable[Printed]) -> bool:
     return row.window is not None and (row.window.place_name in names or row.ground in grounds)
 
 
-def _told(carrying: Carrying, row: Printed, climates: Climates) -> Told | None:
+def _told(carrying: Carrying, row: Printed, climates: Climates) -> Prediction | None:
     if row.ground is None:
         return None
-    return carrying.told(row.later, spot_of(climates.of(row.ground, row.half), row.ground))
+    return carrying.predict(row.later, spot_of(climates.of(row.ground, row.half), row.ground))
 
 
-def _judged(carrying: Carrying, row: Printed, told: Told | None) -> Judged:
+def _judged(carrying: Carrying, row: Printed, told: Prediction | None) -> JudgedDate:
     assert row.window is not None  # noqa: S101 - a table holds windows alone
     if told is None:
-        return Judged(row=row, window=row.window)
+        return JudgedDate(row=row, window=row.window)
     spread = math.sqrt(carrying.between(told, told) + row.spread_d**2)
-    return Judged(row=row, window=row.window, error_d=_about_nought(row.day - told.day), spread_d=spread)
+    return JudgedDate(row=row, window=row.window, error_d=_about_nought(row.day - told.day), spread_d=spread)
 
 
 def _about_nought(days: float) -> float:
@@ -101,7 +101,9 @@ def _about_nought(days: float) -> float:
     return (days + YEAR_D / 2) % YEAR_D - YEAR_D / 2
 
 
-def _order(carrying: Carrying, one: tuple[Judged, Told], other: tuple[Judged, Told]) -> Order | None:
+def _order(
+    carrying: Carrying, one: tuple[JudgedDate, Prediction], other: tuple[JudgedDate, Prediction]
+) -> PickOrder | None:
     """Return two picks of one fruit as the table has them and as others have; None where they are of different ones."""
     (first, told), (second, beside) = one, other
     later, earlier = second.row.later, first.row.later
@@ -110,7 +112,7 @@ def _order(carrying: Carrying, one: tuple[Judged, Told], other: tuple[Judged, To
     if not (later.cultivar and earlier.cultivar) or later == earlier:
         return None
     apart = carrying.between(told, told) + carrying.between(beside, beside) - 2 * carrying.between(told, beside)
-    return Order(
+    return PickOrder(
         first=first,
         second=second,
         apart_d=_about_nought(second.row.day - first.row.day),

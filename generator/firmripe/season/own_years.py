@@ -51,7 +51,7 @@ def with_own_years(climate: Climate, weather: Weather) -> Climate:
     later = float(np.mean(years)) - _middle_year(climate.period)
     observed = means.T.ravel() - WARMING_C * later
     noise = _noise(climate.half, counts, months) + THERMOMETER_C**2 + (WARMING_SPREAD_C * later) ** 2
-    return climate.told(np.eye(VALUES), observed, noise, OwnYears(years=fewest, first=min(years), last=max(years)))
+    return climate.updated(np.eye(VALUES), observed, noise, OwnYears(years=fewest, first=min(years), last=max(years)))
 
 
 def _monthly(weather: Weather) -> Mapping[int, dict[int, Floats]]:

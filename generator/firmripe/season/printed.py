@@ -23,7 +23,7 @@ _WEAK = frozenset({Mark.MEMORY, Mark.JUDGEMENT, Mark.PRACTICE})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class PrintedItem:
     """What is dated: an event of one crop of a cultivar, or, where `cultivar` is empty, of a fruit in general."""
 
     event: Event
@@ -40,8 +40,8 @@ class Printed:
     cultivar on one ground apart from all others. `window` is what it was read from, None for a number of days.
     """
 
-    later: Item
-    earlier: Item | None = None
+    later: PrintedItem
+    earlier: PrintedItem | None = None
     day: float
     spread_d: float
     ground: Ground | None = None
@@ -54,14 +54,16 @@ def fruit_key(cultivar: Cultivar) -> str:
     return cultivar.fruit.key if cultivar.fruit else f"\x1f{cultivar.key}"
 
 
-def item_of(cultivar: Cultivar, event: Event, crop: str = "") -> Item:
+def item_of(cultivar: Cultivar, event: Event, crop: str = "") -> PrintedItem:
     """Return what is dated of a cultivar's crop. The first of several is known without a name where none names it."""
     own = [window for window in cultivar.own.windows if window.event is event]
     windows = own or (cultivar.fruit.traits.windows if cultivar.fruit else ())
-    return _item(Item(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key), crop, cultivar.crops[0], windows)
+    return _item(
+        PrintedItem(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key), crop, cultivar.crops[0], windows
+    )
 
 
-def _item(of: Item, crop: str, first: str, windows: Iterable[Window]) -> Item:
+def _item(of: PrintedItem, crop: str, first: str, windows: Iterable[Window]) -> PrintedItem:
     told = any(window.event is of.event and window.crop == crop for window in windows)
     return replace(of, crop=crop if told or crop != first else "")
 
@@ -116,7 +118,7 @@ def _day(window: Window, fruit: str, cultivar: str) -> Printed:
         printed = max(printed, spreads.PRINTED_WEAK_D)
     among = 0.0 if cultivar else spreads.MIDDLE_OF_FRUIT_D[window.event]
     return Printed(
-        later=Item(event=window.event, fruit=fruit, cultivar=cultivar, crop=window.crop),
+        later=PrintedItem(event=window.event, fruit=fruit, cultivar=cultivar, crop=window.crop),
         day=first + width / 2,
         spread_d=math.sqrt(printed**2 + among**2 + width**2 / 12),
         ground=window.ground,
@@ -132,7 +134,7 @@ def _intervals(
     for figure in traits.days_from_bloom:
         for crop in (figure.crop,) if figure.crop else crops:
             bloom, pick = (
-                _item(Item(event=event, fruit=fruit, cultivar=cultivar), crop, crops[0], windows)
+                _item(PrintedItem(event=event, fruit=fruit, cultivar=cultivar), crop, crops[0], windows)
                 for event in (Event.FULL_BLOOM, Event.PICK)
             )
             yield Printed(
@@ -158,8 +160,8 @@ def _orders(cultivar: Cultivar, cultivars: Mapping[str, Cultivar]) -> Iterator[P
     base = cultivars.get(offset.base) if offset else None
     if offset is not None and base is not None:
         yield Printed(
-            later=Item(event=Event.PICK, fruit=fruit_key(cultivar), cultivar=cultivar.key),
-            earlier=Item(event=Event.PICK, fruit=fruit_key(base), cultivar=base.key),
+            later=PrintedItem(event=Event.PICK, fruit=fruit_key(cultivar), cultivar=cultivar.key),
+            earlier=PrintedItem(event=Event.PICK, fruit=fruit_key(base), cultivar=base.key),
             day=offset.days,
             spread_d=spreads.ORDER_D,
         )
@@ -167,7 +169,7 @@ def _orders(cultivar: Cultivar, cultivars: Mapping[str, Cultivar]) -> Iterator[P
 
 def _over_the_turn(rows: Iterable[Printed]) -> Iterator[Printed]:
     """Bring the days of one crop of a fruit to the same turn of the year, so that January follows December."""
-    by_crop: dict[Item, list[Printed]] = {}
+    by_crop: dict[PrintedItem, list[Printed]] = {}
     for row in rows:
         by_crop.setdefault(replace(row.later, cultivar=""), []).append(row)
     for of_crop in by_crop.values():

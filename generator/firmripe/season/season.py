@@ -23,7 +23,7 @@ from firmripe.season import spreads
 from firmripe.season.because import Evidence, FirmnessStands, NotFalling, NotThere, PerhapsTooYoung
 from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
 from firmripe.season.field import question_about
-from firmripe.season.forecast import Forecast, Known, NoForecast, bloom_forecasts, pick_forecasts
+from firmripe.season.forecast import Forecast, ForecastBasis, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition
 from firmripe.season.observing import (
@@ -251,7 +251,7 @@ def _foretell(known: Knowledge, *, unseen_alone: bool = False) -> tuple[Forecast
     """
     if known.year.first != known.year.midwinter:
         return ()
-    told = Known(
+    told = ForecastBasis(
         limbs=[(s.tree, s.limb) for s in known.subjects if s.bearing.crop == s.limb.crops[0]],
         records=known.records,
         weather=known.holding.weather,

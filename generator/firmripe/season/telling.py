@@ -43,14 +43,14 @@ class Groups:
         self._owner = _whole(owners.setdefault((g.tree, g.cultivar), len(owners)) for g in numbers)
         self._kind = _whole(kinds.setdefault(g.cultivar, len(kinds)) for g in numbers)
         self._owners, self._kinds = owners, kinds
-        lines: dict[Line, int] = {}
+        lines: dict[ReasonLine, int] = {}
         self._lines = np.array(
             [[lines.setdefault(line, len(lines)) for line in _lines_of(group, cultivars)] for group in numbers],
             dtype=np.intp,
         ).reshape(-1, len(Whose))
         self._named = tuple(lines)
 
-    def lines(self, contributions: Floats, weights: Floats, bearing: Bearing) -> dict[Line, float]:
+    def lines(self, contributions: Floats, weights: Floats, bearing: Bearing) -> dict[ReasonLine, float]:
         """Return the sum over each line that an explanation of a bearing's event may have, in the groups' order.
 
         What verdicts on earlier fruit say has lines of its own, apart from the days that were noted.
@@ -65,7 +65,7 @@ class Groups:
         found = {self._named[line]: float(sums[line]) for line in dict.fromkeys(at.tolist())}
         if taught.any():
             by_whose = np.bincount(whose[self._at], weights=taught, minlength=len(Whose))
-            found |= {Line(Evidence.VERDICTS, one): float(by_whose[one]) for one in Whose if by_whose[one]}
+            found |= {ReasonLine(Evidence.VERDICTS, one): float(by_whose[one]) for one in Whose if by_whose[one]}
         return found
 
 
@@ -74,7 +74,7 @@ def _whole(numbers: Iterable[int]) -> Whole:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ReasonLine:
     """One line of an explanation: what the observations in it are, and whose; `name` is a cultivar's of a usual day.
 
     `foretold` is set for the event's own forecast alone, which tells what it rests on.
@@ -92,15 +92,15 @@ class Line:
         return self.evidence, self.event.value, self.whose, self.name
 
 
-def _lines_of(group: Group, cultivars: Mapping[str, Cultivar]) -> Iterator[Line]:
+def _lines_of(group: Group, cultivars: Mapping[str, Cultivar]) -> Iterator[ReasonLine]:
     """Yield the line that a group comes under in explanations of its kin's event, of others' and of its own."""
     for whose in Whose:
         if group.evidence is Evidence.USUAL_DAY:
-            yield Line(group.evidence, Whose.OTHERS, group.event, name=cultivars[group.cultivar].name)
+            yield ReasonLine(group.evidence, Whose.OTHERS, group.event, name=cultivars[group.cultivar].name)
         elif group.evidence is Evidence.WARMTH:
-            yield Line(group.evidence, whose, foretold=group if whose is Whose.OWN else None)
+            yield ReasonLine(group.evidence, whose, foretold=group if whose is Whose.OWN else None)
         else:
-            yield Line(group.evidence, whose, group.event)
+            yield ReasonLine(group.evidence, whose, group.event)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,7 +173,7 @@ def _grouped(subject: Subject, parts: Parts) -> list[Reason]:
     return reasons
 
 
-def _reason(subject: Subject, line: Line, days: float, foretelling: Mapping[Group, Forecast]) -> Reason:
+def _reason(subject: Subject, line: ReasonLine, days: float, foretelling: Mapping[Group, Forecast]) -> Reason:
     if line.foretold is not None:
         forecast = foretelling[line.foretold]
         return Reason(why=forecast, days=days, cited=forecast.cited)

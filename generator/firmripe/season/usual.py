@@ -15,10 +15,10 @@ from firmripe.holding.place import Place
 from firmripe.holding.stations import Floats
 from firmripe.holding.weather import Weather
 from firmripe.season import spreads
-from firmripe.season.carrying import Carrying, Spot, Told, spot_of
+from firmripe.season.carrying import Carrying, Prediction, Spot, spot_of
 from firmripe.season.climate import AllStations, Climate, OwnYears
 from firmripe.season.climates import Climates
-from firmripe.season.printed import Item, Printed, table_of
+from firmripe.season.printed import Printed, PrintedItem, table_of
 from firmripe.units import HardinessZone
 
 _LEAST_OWN_D = 0.01
@@ -49,11 +49,11 @@ class Usual:
         self._carrying = carrying
         self._climates = climates
         self._half = place.hemisphere
-        self._climate = climate = climates.here(place, weather)
+        self._climate = climate = climates.of_place(place, weather)
         self._spot = None if climate is None else spot_of(climate, place.ground)
         self._no_winter = 0.0 if climate is None else without_winter(climate)
-        self._known: dict[Item, UsualDay | None] = {}
-        self._told: list[Told] = []
+        self._known: dict[PrintedItem, UsualDay | None] = {}
+        self._told: list[Prediction] = []
         self._factor: list[Floats] = []
 
     @classmethod
@@ -85,7 +85,7 @@ class Usual:
         """Return what is printed in a row of the table."""
         return self._carrying.table[at]
 
-    def of(self, item: Item) -> UsualDay | None:
+    def of(self, item: PrintedItem) -> UsualDay | None:
         """Return what is to be expected of an item; None where nothing that is printed tells of it."""
         if item not in self._known:
             self._known[item] = self._work_out(item)
@@ -100,20 +100,20 @@ class Usual:
         spots = [spot_of(climate) for climate in climates if climate is not None]
         if len(spots) < 2:
             return 0.0
-        slopes = self._carrying.slopes(Item(event=event, fruit="", cultivar=""))
+        slopes = self._carrying.slopes(PrintedItem(event=event, fruit="", cultivar=""))
         return float(slopes @ (spots[1].warmth_c - spots[0].warmth_c))
 
     def within_zone_d(self, event: Event, zone: HardinessZone) -> float:
         """Return how far an event on one ground of a zone lies from the mean of all (standard deviation, days)."""
         spot = spot_of(self._climates.by_zone(zone, self._half))
-        slopes = self._carrying.slopes(Item(event=event, fruit="", cultivar=""))
+        slopes = self._carrying.slopes(PrintedItem(event=event, fruit="", cultivar=""))
         return math.sqrt(float(slopes @ spot.covariance @ slopes))
 
-    def _work_out(self, item: Item) -> UsualDay | None:
+    def _work_out(self, item: PrintedItem) -> UsualDay | None:
         windows = tuple(self._carrying.windows_for(item))
         spots = [(self._carrying.spots[at], share) for at, share in windows]
         spot = self._spot or _between(spots)
-        told = self._carrying.told(item, spot)
+        told = self._carrying.predict(item, spot)
         if told is None:
             return None
         kin = self._kin(told)
@@ -130,7 +130,7 @@ class Usual:
             by_warmth_d=sum(float(told.slopes @ (spot.warmth_c - s.warmth_c)) * share for s, share in spots),
         )
 
-    def _kin(self, told: Told) -> tuple[tuple[str, float], ...]:
+    def _kin(self, told: Prediction) -> tuple[tuple[str, float], ...]:
         """Part the error of one more day: what it shares with those told before, and what it has to itself.
 
         Numbered as they are asked for; together they make the covariance of all (a Cholesky factor, row by row).

@@ -67,7 +67,7 @@ class Judged:
     good: bool
     faults: tuple[Fault, ...]
     causes: tuple[Cause, ...]
-    told: bool
+    is_cause_told: bool
     picking: Record
     is_first: bool
     cold_d: int | None
@@ -102,8 +102,10 @@ def judge(known: Knowledge) -> dict[Bearing, tuple[Judged, ...]]:
     found: dict[Bearing, tuple[Judged, ...]] = {}
     for subject in known.subjects:
         judged = list(_of(known, subject))
-        told = {(one.season, fault) for one in judged if one.told for fault in one.faults}
-        kept = tuple(one for one in judged if one.told or not any((one.season, fault) in told for fault in one.faults))
+        told = {(one.season, fault) for one in judged if one.is_cause_told for fault in one.faults}
+        kept = tuple(
+            one for one in judged if one.is_cause_told or not any((one.season, fault) in told for fault in one.faults)
+        )
         if kept:
             found[subject.bearing] = kept
     return found
@@ -123,7 +125,7 @@ def _of(known: Knowledge, subject: Subject) -> Iterator[Judged]:
             if record.what is not Happening.VERDICT:
                 continue
             verdict = heard(f"{record.amount} {record.note}", known.holding.place.tongue)
-            if verdict.good or verdict.faults or verdict.told:
+            if verdict.good or verdict.faults or verdict.told_causes:
                 yield _judged(known, subject, after, record, verdict)
 
 
@@ -142,17 +144,17 @@ def _judged(known: Knowledge, subject: Subject, after: Sequence[Record], record:
         good=verdict.good,
         faults=verdict.faults,
         causes=(),
-        told=bool(verdict.told),
+        is_cause_told=bool(verdict.told_causes),
         picking=picking,
-        is_first=(is_sure or bool(verdict.told)) and picking == pickings[0],
+        is_first=(is_sure or bool(verdict.told_causes)) and picking == pickings[0],
         cold_d=(out.day - picking.day).days if out else None,
         counter_d=(record.day - out.day).days if out else None,
         ready_d=(ready.day - since).days if ready else None,
         looked_for=looked_for,
         sure_d=sure_d,
     )
-    if verdict.told:
-        return replace(one, causes=verdict.told)
+    if verdict.told_causes:
+        return replace(one, causes=verdict.told_causes)
     days = _Days(one, subject.limb.traits, known.holding.place, after, is_sure)
     causes = dict.fromkeys(cause for fault in verdict.faults for cause in CAUSES[fault])
     left = (cause for cause in causes if cause not in verdict.ruled_out and days.may_be(cause))

@@ -35,7 +35,7 @@ from firmripe.wording.remarks import words_of
 from firmripe.words import of_crop, on_tree, week_day
 
 
-def told_of(entry: Entry) -> str:
+def beside_job(entry: Entry) -> str:
     """Say what is to be told beside a job: what stands against it, and which trees are left out until when."""
     told = [*map(words_of, entry.held), *_left_out(entry.waiting)]
     return " ".join(sentence for sentence in dict.fromkeys(told) if sentence)

@@ -59,7 +59,7 @@ def _into_pot(remark: IntoPot) -> str:
         load.units,
         of=_of(load),
         pot=load.pot,
-        minutes=minutes_words(remark.found) if remark.found else "",
+        minutes=minutes_words(remark.published) if remark.published else "",
     )
 
 

@@ -22,9 +22,9 @@ from firmripe.harvest.because import (
     NotKnown,
     PickedEarly,
     RipeApples,
+    RipeningStep,
     RoomUnlike,
-    Step,
-    Takes,
+    StepTakes,
     Treated,
     UsedSoon,
 )
@@ -59,27 +59,27 @@ def alert_words(alerts: Iterable[Remark]) -> str:
 
 
 @words_of.register
-def _takes(told: Takes) -> str:
+def _takes(told: StepTakes) -> str:
     figure = told.figure
     note = _of_own_fruit(figure) if isinstance(figure, OwnFruitDays) else term(figure.note)
     at = _(" at {warm}", warm=degrees(figure.at_c.low, figure.at_c.high)) if figure.at_c else ""
     return f"{_step(told)}: {amount(figure.text)}{at}{f', {note}' if note else ''}"
 
 
-def _step(told: Takes) -> str:
+def _step(told: StepTakes) -> str:
     match told.step:
-        case Step.COLD:
+        case RipeningStep.COLD:
             return _("In the cold")
-        case Step.COLD_WHEN_LATE:
+        case RipeningStep.COLD_WHEN_LATE:
             days = told.days_past
             return _("picked {days_past} days after the first, so less; 28 days after", days_past=days)
-        case Step.COUNTER:
+        case RipeningStep.COUNTER:
             return _("On the counter")
-        case Step.STAYS_GOOD:
+        case RipeningStep.STAYS_GOOD:
             return _("Stays good once ready")
-        case Step.KEEPS:
+        case RipeningStep.KEEPS:
             return _("Keeps in the cold at most")
-        case Step.KEEPS_WARMER:
+        case RipeningStep.KEEPS_WARMER:
             return _("The space is warmer than that was printed for, so less")
 
 

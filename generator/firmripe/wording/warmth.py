@@ -87,7 +87,7 @@ def _of_springs(forecast: Forecast, by: BySprings) -> str:
         springs=by.springs,
         ways=by.ways,
     )
-    if forecast.not_yet is not None and forecast.told[0] - forecast.season_day >= _WORTH_SAYING_D:
+    if forecast.not_yet is not None and forecast.mean_and_spread[0] - forecast.season_day >= _WORTH_SAYING_D:
         return _("{said}; {more}", said=said, more=_("not yet in bloom on {day}", day=short_day(forecast.not_yet)))
     return said
 

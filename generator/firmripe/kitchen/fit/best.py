@@ -21,7 +21,7 @@ from dataclasses import replace
 from firmripe.kitchen.fit.means import Means
 from firmripe.kitchen.fit.outcome import Fit
 from firmripe.kitchen.fit.programme import KitchenProgramme
-from firmripe.kitchen.fit.reading_off import told
+from firmripe.kitchen.fit.reading_off import fit_of
 from firmripe.kitchen.fit.simple import simple
 from firmripe.kitchen.fit.solving import TOLERANCE, Search
 from firmripe.kitchen.fit.ways import Ways
@@ -38,7 +38,7 @@ def fit(means: Means, *, time_limit_s: float = TIME_LIMIT_S) -> Fit:
     ways = Ways(means)
     chosen = simple(ways)
     if chosen is not None:
-        return told(ways, chosen)
+        return fit_of(ways, chosen)
     kitchen = KitchenProgramme(ways)
     search = Search(kitchen.programme, time_limit_s)
     search.follow(kitchen.together(), time_limit_s / 4, keep=False)
@@ -48,7 +48,7 @@ def fit(means: Means, *, time_limit_s: float = TIME_LIMIT_S) -> Fit:
     bounds = [one.bound for one in (*reached, search.follow(peak, search.seconds))]
     for aim, settled in (kitchen.fewest_loads(), kitchen.side_by_side(), kitchen.by_name()):
         search.follow(aim, search.seconds, fixed=settled)
-    return replace(told(ways, kitchen.chosen(search.values), bounds), ran_out=search.ran_out)
+    return replace(fit_of(ways, kitchen.chosen(search.values), bounds), ran_out=search.ran_out)
 
 
 class Wanting:

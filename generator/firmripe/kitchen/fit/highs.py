@@ -17,7 +17,7 @@ _STOPPED = (highspy.HighsModelStatus.kTimeLimit, highspy.HighsModelStatus.kInter
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Solution:
     """The values of the columns, None where none were found; the bound that is proven, None where they are the best.
 
     `ran_out` says that the clock ended the search, and not its steps.
@@ -53,7 +53,7 @@ def maximised(
     whole: Sequence[bool],
     rows: Sequence[tuple[float, Mapping[int, float], float]],
     options: Mapping[str, float],
-) -> Found:
+) -> Solution:
     """Search for the columns, each within its span and whole where said, that make the costs as large as can be.
 
     No plan is given to start from: HiGHS 1.16 takes it for the best where its presolve leaves nothing to search.
@@ -82,7 +82,7 @@ def maximised(
     info, status = solver.getInfo(), solver.getModelStatus()
     is_found = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
     bound = float(info.mip_dual_bound) if status in _STOPPED else float("inf")
-    return Found(
+    return Solution(
         values=list(solver.getSolution().col_value) if is_found else None,
         bound=None if is_found and status == highspy.HighsModelStatus.kOptimal else bound,
         seconds=solver.getRunTime(),

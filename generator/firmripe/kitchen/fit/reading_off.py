@@ -12,8 +12,11 @@ from firmripe.kitchen.fit.outcome import PEAK, SESSIONS, WASTE, Assigned, Binds,
 from firmripe.kitchen.fit.ways import CLOSE, Chosen, PotChoice, Way, Ways, spans
 
 
-def told(ways: Ways, chosen: Chosen, bounds: Sequence[float] | None = None) -> Fit:
-    """Return a plan as it is told. `bounds` are those of the goals in their order, None where the plan is the best."""
+def fit_of(ways: Ways, chosen: Chosen, bounds: Sequence[float] | None = None) -> Fit:
+    """Return a plan as people can read it.
+
+    `bounds` are those of the goals in their order, None where the plan is the best.
+    """
     reading = _Reading(ways, chosen)
     used = {supply.name: 0.0 for supply in ways.supplies}
     for way, kg in chosen.kg.items():

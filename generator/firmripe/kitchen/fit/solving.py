@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from firmripe.kitchen.fit.highs import Found
+    from firmripe.kitchen.fit.highs import Solution
 
 Terms = Mapping[int, float]
 INFINITE = float("inf")
@@ -129,7 +129,7 @@ class Search:
         self._take(aim, found.values)
         return aim.of(self.values) if found.bound is None else found.bound
 
-    def _found(self, aim: Aim, seconds: float, fixed: Collection[int]) -> Found:
+    def _found(self, aim: Aim, seconds: float, fixed: Collection[int]) -> Solution:
         """Search with some columns fixed. Raises NoSolverError where the package can't be loaded."""
         try:
             from firmripe.kitchen.fit.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed

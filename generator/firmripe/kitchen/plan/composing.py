@@ -11,7 +11,7 @@ from fractions import Fraction
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar
-from firmripe.holding.kitchen import Want
+from firmripe.holding.kitchen import KitchenWant
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight
@@ -41,11 +41,11 @@ from firmripe.kitchen.plan.usable import fruit_for, name_of
 from firmripe.kitchen.plan.wanted import (
     FREEZER_L,
     WantedWare,
-    found_for,
     holds,
     jars_of,
     made_so_far,
     product_of,
+    published_for,
     supplies_of,
     ware_for,
 )
@@ -200,10 +200,10 @@ class _Planning:
         used = []
         for pot in one.pot_loads:
             canner = self._canners[pot.pot]
-            found = found_for(self._holding, ware, sitting.kitchen, canner)
+            found = published_for(self._holding, ware, sitting.kitchen, canner)
             sizes = loads(pot.units, holds(canner, ware) or pot.units)
-            used.append(PotUsed(canner=canner, loads=sizes, found=found if isinstance(found, Minutes) else None))
-        acid = next((pot.found.acid for pot in used if pot.found and pot.found.acid), "")
+            used.append(PotUsed(canner=canner, loads=sizes, published=found if isinstance(found, Minutes) else None))
+        acid = next((pot.published.acid for pot in used if pot.published and pot.published.acid), "")
         return Making(
             ware=ware,
             units=one.units,
@@ -330,14 +330,14 @@ class _Planning:
                     for canner in self._means.canners
                     if canner.kitchen == kitchen.name
                     and holds(canner, ware)
-                    and (answer := found_for(self._holding, ware, kitchen, canner)) is not None
+                    and (answer := published_for(self._holding, ware, kitchen, canner)) is not None
                 )
                 if printed:
                     found.append(StoveCard(ware=ware, kitchen=kitchen, pots=printed))
         return found
 
 
-def _not_planned(want: Want, why: AmountNotPrinted) -> WantMet:
+def _not_planned(want: KitchenWant, why: AmountNotPrinted) -> WantMet:
     return WantMet(want=want, of=why.preserve, made=0, planned=0, short=want.count or 0, reasons=(why,), remedies=())
 
 
@@ -347,7 +347,9 @@ def _runs(makings: Sequence[Making]) -> list[Run]:
     for making in makings:
         if not making.pots:
             found.append(Run(ware=making.ware, units=(making.units,)))
-        found += [Run(ware=making.ware, units=pot.loads, found=pot.found, canner=pot.canner) for pot in making.pots]
+        found += [
+            Run(ware=making.ware, units=pot.loads, published=pot.published, canner=pot.canner) for pot in making.pots
+        ]
     return found
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, time
 
 from firmripe.harvest.lots import Batch
-from firmripe.holding.kitchen import Canner, Kitchen, Want
+from firmripe.holding.kitchen import Canner, Kitchen, KitchenWant
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.plan.timetable import Timetable
@@ -38,7 +38,7 @@ class PotUsed:
 
     canner: Canner
     loads: tuple[int, ...]
-    found: Minutes | None
+    published: Minutes | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +75,7 @@ class KitchenSession:
     @property
     def is_canning(self) -> bool:
         """Whether jars are processed."""
-        return any(pot.found for making in self.makings for pot in making.pots)
+        return any(pot.published for making in self.makings for pot in making.pots)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ class WantMet:
     was made already, `short` 0 for as many as can be.
     """
 
-    want: Want
+    want: KitchenWant
     of: Ware | Preserve
     made: int
     planned: int

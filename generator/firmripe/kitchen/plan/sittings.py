@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 
@@ -12,10 +12,12 @@ from firmripe.holding.kitchen import Canner, Kitchen, KitchenDay, PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.kitchen.fit.means import Pot, Session
 from firmripe.kitchen.plan.timetable import CLEAN_UP_MIN, hours_between, last_end
-from firmripe.kitchen.plan.wanted import found_for, holds
+from firmripe.kitchen.plan.wanted import holds, published_for
 from firmripe.kitchen.tables.pot_times import CHANGE_MIN, FIRST_WATER_MIN, cycle, first_boil, pot_minutes
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.ware import Ware
+
+_WITHOUT_POT = frozenset({PutUp.FREEZER, PutUp.REFRIGERATOR})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,32 +108,11 @@ def session_of(
 
     `shorter` takes more hours off sittings by name, where a plan ran past their end.
     """
-    canners = [c for c in holding.place.kitchen_means.canners if c.kitchen == sitting.kitchen.name]
     whole = hours_between(sitting.start, sitting.last) - (shorter or {}).get(sitting.name, 0.0)
-    minutes: dict[str, dict[str, float]] = {}
-    first_cut, last_cycle = float(FIRST_WATER_MIN), 0.0
-    for ware in wares:
-        if ware.preserve.method in {PutUp.FREEZER, PutUp.REFRIGERATOR}:
-            minutes[ware.name] = {}
-            continue
-        kinds: dict[str, float] = {}
-        for canner in canners:
-            if canner.kind is PotKind.DRYER:
-                if ware.preserve.method is PutUp.DRYER:
-                    kinds[pot_kind(canner)] = 0.0  # set below, when the hours are known
-                continue
-            found = found_for(holding, ware, sitting.kitchen, canner)
-            if isinstance(found, Minutes):
-                kinds[pot_kind(canner)] = pot_minutes(found.minutes, canner)
-                units = holds(canner, ware)
-                first_cut = max(first_cut, first_boil(canner), units * ware.rate.hand_minutes / max(1, sitting.hands))
-                last_cycle = max(last_cycle, cycle(found.minutes, canner.kind, canner.to_boil_min).middle)
-        if kinds:
-            minutes[ware.name] = kinds
+    loads = [load for ware in wares for load in _loads(holding, sitting, ware)]
+    first_cut = max((float(FIRST_WATER_MIN), *(load.first_cut_min for load in loads)))
+    last_cycle = max((0.0, *(load.cycle_min for load in loads)))
     for_pots = max(0.0, whole - (CLEAN_UP_MIN + first_cut - CHANGE_MIN) / 60)
-    for kinds in minutes.values():
-        if PotKind.DRYER.value in kinds:
-            kinds[PotKind.DRYER.value] = max(1.0, for_pots * 60)  # a dryer takes one load a day
     for_hands = whole - (CLEAN_UP_MIN + last_cycle) / 60
     return Session(
         name=sitting.name,
@@ -139,5 +120,46 @@ def session_of(
         kitchen=sitting.kitchen.name,
         hands_hours=max(0.0, for_hands) * sitting.hands,
         hours=for_pots,
-        minutes=minutes,
+        minutes=_minutes(wares, loads, for_pots),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """A ware in a kind of pot: how long one load takes in it, and how long before the first and to the end of the last.
+
+    All in minutes; `pot_min` is None in a dryer, which takes one load a day.
+    """
+
+    ware: str
+    pot: str
+    pot_min: float | None
+    first_cut_min: float = 0.0
+    cycle_min: float = 0.0
+
+
+def _loads(holding: Holding, sitting: Sitting, ware: Ware) -> Iterator[_Load]:
+    """Yield a ware's load in each pot of a sitting's kitchen that it can be made in."""
+    method = ware.preserve.method
+    if method in _WITHOUT_POT:
+        return
+    for canner in (c for c in holding.place.kitchen_means.canners if c.kitchen == sitting.kitchen.name):
+        pot = pot_kind(canner)
+        if canner.kind is PotKind.DRYER:
+            if method is PutUp.DRYER:
+                yield _Load(ware.name, pot, None)
+            continue
+        found = published_for(holding, ware, sitting.kitchen, canner)
+        if isinstance(found, Minutes):
+            cut = holds(canner, ware) * ware.rate.hand_minutes / max(1, sitting.hands)
+            last = cycle(found.minutes, canner.kind, canner.to_boil_min).middle
+            yield _Load(ware.name, pot, pot_minutes(found.minutes, canner), max(first_boil(canner), cut), last)
+
+
+def _minutes(wares: Iterable[Ware], loads: Iterable[_Load], for_pots_h: float) -> dict[str, dict[str, float]]:
+    """Return the minutes of a load by ware and kind of pot; what needs no pot has none, what fits none is left out."""
+    minutes: dict[str, dict[str, float]] = {ware.name: {} for ware in wares}
+    for load in loads:
+        minutes[load.ware][load.pot] = max(1.0, for_pots_h * 60) if load.pot_min is None else load.pot_min
+    without_pot = {ware.name for ware in wares if ware.preserve.method in _WITHOUT_POT}
+    return {name: kinds for name, kinds in minutes.items() if kinds or name in without_pot}

@@ -27,7 +27,7 @@ class Run:
 
     ware: Ware
     units: tuple[int, ...]
-    found: Minutes | None = None
+    published: Minutes | None = None
     canner: Canner | None = None
 
     @property
@@ -64,7 +64,7 @@ class IntoPot(Remark):
     """A load goes into its pot, for what is printed."""
 
     load: SessionLoad
-    found: Minutes | None
+    published: Minutes | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,13 +181,13 @@ class _Table:
             self.steps.append((self._cut, PutAway(load=load)))
             self.done = max(self.done, self._cut)
             return
-        minutes = run.found.minutes if run.found else 0
+        minutes = run.published.minutes if run.published else 0
         free = self._free.get(run.pot, first_boil(canner))
         goes_in = max(self._cut, free)
         self.hands_wait += goes_in - self._cut
         self.pot_waits += goes_in - free
         comes_out = goes_in + cycle(minutes, canner.kind, canner.to_boil_min).middle
-        self.steps += [(goes_in, IntoPot(load=load, found=run.found)), (comes_out, OutOfPot(load=load))]
+        self.steps += [(goes_in, IntoPot(load=load, published=run.published)), (comes_out, OutOfPot(load=load))]
         self._free[run.pot] = comes_out + CHANGE_MIN
         self.out = max(self.out, comes_out)
         self.first_out = min(self.first_out, comes_out)

@@ -15,11 +15,11 @@ from firmripe.kitchen.plan.sittings import Sitting, is_here
 from firmripe.kitchen.plan.usable import KitchenFruit
 from firmripe.kitchen.plan.wanted import (
     WantedWare,
-    found_for,
     holds,
     is_weighed_in,
     may_become,
     not_for,
+    published_for,
     supplies_of,
 )
 from firmripe.kitchen.tables.processes import Minutes
@@ -85,7 +85,7 @@ class Unmet:
             found += unprinted or [NoPotHolds(jar=ware.jar)]
         for canner in fitting:
             kitchen = self._kitchens[canner.kitchen]
-            printed = found_for(self._holding, ware, kitchen, canner)
+            printed = published_for(self._holding, ware, kitchen, canner)
             if printed is not None and not isinstance(printed, Minutes):
                 found.append(NotInPot(pot=canner.name, kitchen=kitchen.name, why=printed))
             elif not any(is_here(canner, s.day, self._year) for s in self._sittings):
@@ -95,7 +95,7 @@ class Unmet:
     def _unprinted_jar(self, ware: Ware) -> Iterator[NotInPot]:
         """Yield why a jar goes into none of the pots, whatever they hold: nothing is printed for its size."""
         for canner in self._canners:
-            printed = found_for(self._holding, ware, self._kitchens[canner.kitchen], canner)
+            printed = published_for(self._holding, ware, self._kitchens[canner.kitchen], canner)
             if canner.kind is not PotKind.DRYER and isinstance(printed, NoMinutes):
                 yield NotInPot(why=printed)
 

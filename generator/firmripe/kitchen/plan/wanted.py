@@ -11,7 +11,7 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.filling import jar_lines, makes_here
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, parse_jars
-from firmripe.holding.kitchen import Canner, Kitchen, PotKind, Want
+from firmripe.holding.kitchen import Canner, Kitchen, KitchenWant, PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Record
 from firmripe.kitchen.admitting import is_of, not_for_jars
@@ -37,7 +37,7 @@ class WantedWare:
     `name` tells it from the other wants, in their order.
     """
 
-    want: Want
+    want: KitchenWant
     name: str
     ware: Ware
     made: int
@@ -48,7 +48,7 @@ class WantedWare:
         return None if self.want.count is None else max(0, self.want.count - self.made)
 
 
-def ware_for(holding: Holding, want: Want, as_of: date) -> Ware | AmountNotPrinted:
+def ware_for(holding: Holding, want: KitchenWant, as_of: date) -> Ware | AmountNotPrinted:
     """Return the ware of a want, or why its preserve can't be reckoned."""
     preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
     each = makes_here(holding, preserve, want.jar, as_of)
@@ -119,7 +119,7 @@ def jars_of(jar: Jar) -> str:
     return f"{JARS}{jar.name}"
 
 
-def found_for(holding: Holding, ware: Ware, kitchen: Kitchen, canner: Canner) -> Minutes | NoMinutes | None:
+def published_for(holding: Holding, ware: Ware, kitchen: Kitchen, canner: Canner) -> Minutes | NoMinutes | None:
     """Return what is printed for a ware in a canner of a kitchen; None where the ware goes into no canner."""
     preserve = ware.preserve
     if preserve.method is not PutUp.CANNER or preserve.process is None or ware.jar is None:
@@ -142,7 +142,7 @@ def holds(canner: Canner, ware: Ware) -> int:
     return canner.holds[min(larger, key=lambda held: held.millilitres)] if larger else 0
 
 
-def made_so_far(holding: Holding, want: Want, season: int, as_of: date) -> int:
+def made_so_far(holding: Holding, want: KitchenWant, season: int, as_of: date) -> int:
     """Return how many jars of a want the records of a season say were made: lines whose note names the preserve."""
     if want.jar is None:
         return 0

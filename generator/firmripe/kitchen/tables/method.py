@@ -43,7 +43,7 @@ class Step:
     cited: Cited
     words: Figure[str] | None = None
     pot: PotKind | None = None
-    found: Minutes | None = None
+    published: Minutes | None = None
     above: bool = False
     syrup: Syrup | None = None
     load: JarSize | None = None
@@ -113,11 +113,11 @@ def _looked_up(
     first = founds[0]
     longest = max(founds, key=lambda found: found.sterilise_min)
     if act is Act.STERILISE and longest.sterilise_min:
-        yield Step(act=act, cited=_cited(table.sterilise_below, longest), found=longest)
+        yield Step(act=act, cited=_cited(table.sterilise_below, longest), published=longest)
     elif act is Act.ACID and first.acid:
-        yield Step(act=act, cited=first.acid_cited or first.cited, found=first)
+        yield Step(act=act, cited=first.acid_cited or first.cited, published=first)
     elif act is Act.HEADSPACE and first.headspace:
-        yield Step(act=act, cited=first.cited, found=first)
+        yield Step(act=act, cited=first.cited, published=first)
     elif act is Act.LIQUID and preserve.liquid in table.syrups and jar is not None:
         syrup = table.syrups[preserve.liquid]
         size = JarSize.QUART if jar.size is JarSize.QUART else JarSize.PINT
@@ -126,7 +126,7 @@ def _looked_up(
         for pot, found in by_pot.items():
             if act is Act.COUNT or found.water_in:
                 cited = found.cited if act is Act.COUNT else _cited(table.deep_water_above, found)
-                yield Step(act=act, cited=cited, found=found, pot=pot if len(by_pot) > 1 else None)
+                yield Step(act=act, cited=cited, published=found, pot=pot if len(by_pot) > 1 else None)
 
 
 def _cited(rule: Figure[int] | None, found: Minutes) -> Cited:

@@ -12,7 +12,7 @@ from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize
 from firmripe.holding.kitchen import PotKind
-from firmripe.holding.process import Band, Gauge, PressureProcess, Process, ProcessTable, Refused
+from firmripe.holding.process import Band, Gauge, NotForCanning, PressureProcess, Process, ProcessTable
 from firmripe.kitchen.tables.refusals import (
     DoseNotPrinted,
     DryerMakesNoJars,
@@ -177,22 +177,14 @@ def _pressed(
     of_jar = _row_jar((row.jars for row in rows), jar[1])
     if of_jar is None:
         return _no_jar(process, jar[0], (size for row in rows for size in row.jars))
-    pressures: list[Pressure] = []
-    band: Band | None = None
-    for row in (row for row in rows if of_jar in row.jars):
-        for setting in (s for s in table.gauges if (s.gauge, s.setting) == (gauge, row.setting)):
-            psi = setting.psi.at(height_ft)
-            if psi is not None:
-                pressures.append(Pressure(psi=psi, minutes=row.minutes, cited=row.cited))
-                band = setting.psi.band(height_ft)
+    of_jars = [row for row in rows if of_jar in row.jars]
+    pressures, band = _pressures(table, of_jars, gauge, height_ft)
     if band is None:
         return PressureNotPrinted(gauge=gauge)
-    row = next(row for row in rows if of_jar in row.jars)
-    dose = _dose(table, row, jar[1])
+    dose = _dose(table, of_jars[0], jar[1])
     if isinstance(dose, NoMinutes):
         return dose
     boiled = next((b for b in table.boiled if b.name == process and of_jar in b.jars), None)
-    pressures.sort(key=lambda p: (-p.minutes, p.psi))
     return Minutes(
         process=process,
         kind=PotKind.PRESSURE,
@@ -206,8 +198,23 @@ def _pressed(
         acid_cited=dose[1],
         recipe_only=boiled.recipe_only if boiled else False,
         cited=pressures[0].cited,
-        pressures=tuple(pressures),
+        pressures=pressures,
     )
+
+
+def _pressures(
+    table: ProcessTable, rows: Iterable[PressureProcess], gauge: Gauge, height_ft: float
+) -> tuple[tuple[Pressure, ...], Band | None]:
+    """Return the pressures printed for a gauge at a height, the longest time first, and their band of height."""
+    pressures: list[Pressure] = []
+    band: Band | None = None
+    for row in rows:
+        for setting in (s for s in table.gauges if (s.gauge, s.setting) == (gauge, row.setting)):
+            psi = setting.psi.at(height_ft)
+            if psi is not None:
+                pressures.append(Pressure(psi=psi, minutes=row.minutes, cited=row.cited))
+                band = setting.psi.band(height_ft)
+    return tuple(sorted(pressures, key=lambda p: (-p.minutes, p.psi))), band
 
 
 def _dose(table: ProcessTable, row: Process | PressureProcess, size: JarSize) -> tuple[str, Cited | None] | NoMinutes:
@@ -220,7 +227,7 @@ def _dose(table: ProcessTable, row: Process | PressureProcess, size: JarSize) ->
     return dose.doses[size], dose.cited
 
 
-def refused_name(table: ProcessTable, process: str) -> Refused | None:
+def refused_name(table: ProcessTable, process: str) -> NotForCanning | None:
     """Return why a product is refused by its name alone."""
     asked = folded(process)
     return next(
@@ -233,7 +240,7 @@ def refused_name(table: ProcessTable, process: str) -> Refused | None:
     )
 
 
-def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> Refused | None:
+def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> NotForCanning | None:
     """Return why a cultivar must not go into jars as a product, by its names; None where no name forbids it."""
     fruit = limb.fruit
     names = {folded(name) for name in (limb.key, limb.name, *limb.also)}

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from firmripe.holding.figures import Cited
 from firmripe.holding.jar import Jar, JarSize
-from firmripe.holding.process import Gauge, Refused, ToldApart, WhiteFlesh
+from firmripe.holding.process import Gauge, NotForCanning, ToldApart, WhiteFlesh
 from firmripe.remark import Remark
 
 
@@ -62,14 +62,14 @@ class FleshWhite(NoMinutes):
 class FruitRefused(NoMinutes):
     """The fruit must not go into jars, or not as this product."""
 
-    row: Refused
+    row: NotForCanning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProductRefused(NoMinutes):
     """The product must not be canned, whatever is in it."""
 
-    row: Refused
+    row: NotForCanning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

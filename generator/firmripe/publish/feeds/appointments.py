@@ -71,7 +71,7 @@ class Planned:
         return self.of.lead
 
     @property
-    def said(self) -> tuple[Said, ...]:
+    def for_ledger(self) -> tuple[Said, ...]:
         """What the ledger keeps of it. Only reminders of everybody's are named to others."""
         season = self.entry.season
         found = []

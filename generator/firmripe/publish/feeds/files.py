@@ -47,7 +47,7 @@ _ABOUT = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class FeedPart:
     """Which part of how many, from 1."""
 
     number: int = 1
@@ -64,13 +64,13 @@ class Feed:
     path: str
     kind: str
     of: str
-    part: Part
+    part: FeedPart
     count: int
     data: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
+class FeedBundle:
     """Feeds that go together: nobody who takes those meant for them out of one group gets a day twice."""
 
     title: str
@@ -83,7 +83,7 @@ class Group:
 class Feeds:
     """All feeds, the ledger after them, and what the household should know."""
 
-    groups: tuple[Group, ...]
+    groups: tuple[FeedBundle, ...]
     ledger: Ledger
     warnings: tuple[str, ...]
 
@@ -131,7 +131,7 @@ class _Maker:
         entries = (*(entry for entry in plan.calendar.entries if entry.identity not in known), *past)
         items = planned(entries, Words.of(plan), Paths(plan), self._was_told)
         year = plan.season.year.year
-        said = {one.uid: one for item in items for one in item.said}
+        said = {one.uid: one for item in items for one in item.for_ledger}
         ledger = self._former.advanced(said.values(), self._now, (year - 1, year))
         octets = {
             one.uid: written(one, ledger.lines[one.uid].sequence, ledger.lines[one.uid].changed)
@@ -146,7 +146,9 @@ class _Maker:
         calendars = [draft for *_, pair in drafts for draft in pair]
         ledger = ledger.advanced([draft.said for draft in calendars], self._now)
         groups = tuple(
-            Group(title=title, about=about, listed=listed, feeds=tuple(self._feed(draft, ledger) for draft in pair))
+            FeedBundle(
+                title=title, about=about, listed=listed, feeds=tuple(self._feed(draft, ledger) for draft in pair)
+            )
             for title, about, listed, pair in drafts
         )
         return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
@@ -205,7 +207,7 @@ class _Maker:
         parts = _parted(ordered, lambda one: len(octets[one.uid]), self._plan.season.as_of.replace(day=1))
         for number, part in enumerate(parts, start=1):
             body = [octets[one.uid] for one in part]
-            yield self._draft(choice, base, kind, body, Part(number=number, of=len(parts)))
+            yield self._draft(choice, base, kind, body, FeedPart(number=number, of=len(parts)))
 
     def _file_name(self, choice: _Choice, *, listed: bool) -> str:
         """Return what the names of a pair of files begin with, each only once."""
@@ -222,7 +224,7 @@ class _Maker:
         secret = self._holding.place.feed_secret.encode()
         return f"{name}-{hmac.new(secret, choice.identity.encode(), hashlib.sha256).hexdigest()[:24]}-"
 
-    def _draft(self, choice: _Choice, base: str, kind: str, body: list[bytes], part: Part) -> _Draft:
+    def _draft(self, choice: _Choice, base: str, kind: str, body: list[bytes], part: FeedPart) -> _Draft:
         numbered = f"-{part.number}" if part.number > 1 else ""
         path = f"{FOLDER}/{base}{kind}{numbered}.ics"
         place = self._holding.place
@@ -262,7 +264,7 @@ class _Draft:
     path: str
     kind: str
     of: str
-    part: Part
+    part: FeedPart
     header: Header
     body: list[bytes]
     said: Said
@@ -349,7 +351,7 @@ def _alone(person: Person, members: frozenset[str], holding: Holding) -> Callabl
     return takes
 
 
-def _warnings(groups: Iterable[Group], base: str) -> Iterable[str]:
+def _warnings(groups: Iterable[FeedBundle], base: str) -> Iterable[str]:
     for group in groups:
         for feed in group.feeds:
             if feed.part.of > 1 and feed.part.number == 1:

@@ -22,10 +22,10 @@ from firmripe.problems import folded
 from firmripe.publish.feeds.merging import ENDS, Merged
 from firmripe.publish.hazards import hazards_of
 from firmripe.publish.job_amounts import first_out_words, pass_words, picked_words, taken_out_words
-from firmripe.publish.own_words import cautions_said, heeded
+from firmripe.publish.own_words import all_caution_words, heeded
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.saying import _, n_, term
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.kitchen import units_words
 from firmripe.wording.minutes import minutes_words
 from firmripe.wording.names import kind_of, name_of, of_house
@@ -106,11 +106,13 @@ class Words:
     def _told(self, of: Merged, figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
         """Return the first of some words that is meant for all that the jobs are about."""
         bearings = [bearing for entry in of.entries for bearing in entry.bearings]
-        return heeded(self.holding.told_of(figures, bearings))[:1]
+        return heeded(self.holding.meant_for(figures, bearings))[:1]
 
     def _cautions(self, of: Merged) -> Iterator[str]:
         for task in dict.fromkeys(entry.task.key for entry in (*of.entries, *of.deadlines)):
-            yield from cautions_said(next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions)
+            yield from all_caution_words(
+                next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions
+            )
 
     def _of_one(self, entry: Entry) -> list[str]:
         lines = [_sentence(name_of(entry))] if _is_for_a_day(entry) else []
@@ -123,7 +125,7 @@ class Words:
         if reach := between(entry.reach.earliest, entry.reach.latest):
             rough = _("A rough estimate: {reach}.", reach=reach)
             lines.append(rough if entry.rough else _("An estimate: {reach}.", reach=reach))
-        return [*lines, told] if (told := told_of(entry)) else lines
+        return [*lines, told] if (told := beside_job(entry)) else lines
 
     def _of_each(self, of: Merged) -> Iterator[str]:
         """Yield a line for each job of several, with its days."""
@@ -134,7 +136,7 @@ class Words:
             yield _sentence(", ".join(part for part in parts if part))
             if work := self._work(entry, with_amount=False):
                 yield work
-            if told := told_of(entry):
+            if told := beside_job(entry):
                 yield told
 
     def _work(self, entry: Entry, *, with_amount: bool = True) -> str:
@@ -211,12 +213,12 @@ class Words:
         yield _("{kitchen}, from {start}.", kitchen=session.kitchen.name, start=f"{session.start:%H:%M}")
         for making in session.makings:
             what = f"{units_words(making.ware, making.units)} {term(making.ware.preserve.name)}"
-            loads = "; ".join(self._pot(pot) for pot in making.pots if pot.found)
+            loads = "; ".join(self._pot(pot) for pot in making.pots if pot.published)
             yield _sentence(f"{what}: {loads}" if loads else what)
 
     def _pot(self, pot: PotUsed) -> str:
         loads = " + ".join(str(load) for load in pot.loads)
-        said = minutes_words(pot.found) if pot.found else ""
+        said = minutes_words(pot.published) if pot.published else ""
         return _("{pot}, loads of {loads}, {minutes}", pot=pot.canner.name, loads=loads, minutes=said)
 
     def _one(self, entry: Entry) -> str:

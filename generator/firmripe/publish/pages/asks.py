@@ -9,8 +9,7 @@ from typing import Final
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import comes_with_each
 from firmripe.calendar.unanswered import Open
-from firmripe.harvest.whereabouts import Question as Asked
-from firmripe.harvest.whereabouts import Unknown
+from firmripe.harvest.whereabouts import FruitQuestion, Unknown
 from firmripe.holding.hands import hands_of
 from firmripe.holding.record import Happening
 from firmripe.holding.task import Topic
@@ -28,21 +27,23 @@ from firmripe.wording import words_of
 from firmripe.words import of_crop, week_day
 
 _TITLES: Final = {
-    Asked.USED: mark("{fruit}: to be used by {day}"),
-    Asked.STILL_COLD: mark("{fruit}: it keeps in the cold until {day}"),
-    Asked.FROZEN: mark("{fruit}: a freeze came on {day}"),
+    FruitQuestion.USED: mark("{fruit}: to be used by {day}"),
+    FruitQuestion.STILL_COLD: mark("{fruit}: it keeps in the cold until {day}"),
+    FruitQuestion.FROZEN: mark("{fruit}: a freeze came on {day}"),
 }
 _QUESTIONS: Final = {
-    Asked.USED: mark("Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out."),
-    Asked.STILL_COLD: mark("Is any of it left? Nothing is noted yet. Look it over; what is moldy goes out."),
-    Asked.FROZEN: mark(
+    FruitQuestion.USED: mark(
+        "Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out."
+    ),
+    FruitQuestion.STILL_COLD: mark("Is any of it left? Nothing is noted yet. Look it over; what is moldy goes out."),
+    FruitQuestion.FROZEN: mark(
         "What became of its fruit? Nothing is noted yet. Until it is, all plans go on as if the fruit were sound."
     ),
 }
 _NOTED_AS: Final = {
-    Asked.USED: Happening.USED_UP,
-    Asked.STILL_COLD: Happening.USED_UP,
-    Asked.FROZEN: Happening.LOST,
+    FruitQuestion.USED: Happening.USED_UP,
+    FruitQuestion.STILL_COLD: Happening.USED_UP,
+    FruitQuestion.FROZEN: Happening.LOST,
 }
 
 

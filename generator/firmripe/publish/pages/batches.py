@@ -76,35 +76,23 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
     still = [out for out in batch.outs if not out.gone] or list(batch.outs)
     coming = [out for out in still if out.day >= as_of] or still
-    first = coming[0]
-    out = next((one for one in coming if one.to not in CLAIMED), first)
-    ready = batch.ready_after(out)
-    use_by = out.used if out.to in CLAIMED else batch.use_by_after(out)
-    keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
-    days = _Days(
-        picked=batch.picked.likely,
-        out=first.day if batch.lies_cold else None,
-        ready=ready.likely if ready else None,
-        use_by=use_by,
-        keep=keep.likely if keep else None,
-        as_of=as_of,
-    )
+    first, days = coming[0], _days_of(batch, coming, as_of)
     step = _step(days, is_noted=batch.picked_noted)
     line = BatchLine(
         tree=tree,
         cultivar=cultivar,
         what=", ".join(part_words(batch)),
         weight=_weight_words(batch, _left(batch, still[-1], as_of), as_of, metric=metric),
-        picked=far_day(batch.picked.likely, as_of),
-        picked_iso=batch.picked.likely.isoformat(),
+        picked=days.said(days.picked),
+        picked_iso=days.picked.isoformat(),
         space=batch.space,
         out="; ".join(_out_words(coming, as_of, metric=metric)) if batch.lies_cold else "",
         out_iso=first.day.isoformat(),
         room=batch.room,
-        ready=far_day(ready.likely, as_of) if ready else "",
-        use_by=far_day(use_by, as_of) if use_by else "",
-        use_by_iso=use_by.isoformat() if use_by else "",
-        keep=far_day(keep.likely, as_of) if keep else "",
+        ready=days.said(days.ready),
+        use_by=days.said(days.use_by),
+        use_by_iso=days.use_by.isoformat() if days.use_by else "",
+        keep=days.said(days.keep),
         alert=alert_words(batch.alerts) if batch.lies_cold else "",
         noted=batch.picked_noted,
         overdue=False,
@@ -201,8 +189,23 @@ class _Days:
     keep: date | None
     as_of: date
 
-    def said(self, day: date) -> str:
-        return far_day(day, self.as_of)
+    def said(self, day: date | None) -> str:
+        return far_day(day, self.as_of) if day else ""
+
+
+def _days_of(batch: Batch, coming: Sequence[Out], as_of: date) -> _Days:
+    """Return the days of a batch, as of the first fruit of what is to come out that no day and no session claims."""
+    out = next((one for one in coming if one.to not in CLAIMED), coming[0])
+    ready = batch.ready_after(out)
+    keep = batch.days.get(Stage.KEEP_UNTIL) if stays_cold(batch) else None
+    return _Days(
+        picked=batch.picked.likely,
+        out=coming[0].day if batch.lies_cold else None,
+        ready=ready.likely if ready else None,
+        use_by=out.used if out.to in CLAIMED else batch.use_by_after(out),
+        keep=keep.likely if keep else None,
+        as_of=as_of,
+    )
 
 
 def _step(days: _Days, *, is_noted: bool) -> str:

@@ -19,7 +19,7 @@ from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
 from firmripe.publish.contents import main_pages
 from firmripe.publish.markdown import to_html
-from firmripe.publish.own_words import heeded, is_own, said
+from firmripe.publish.own_words import caution_words, heeded, is_own
 from firmripe.publish.pages.narrowing import Choosing
 from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.pollen import Pollen
@@ -90,7 +90,7 @@ class PageContext:
         return tuple(self._caution(figure) for figure in heeded(figures))
 
     def _caution(self, figure: Figure[str]) -> Quote:
-        quote = replace(self.figure("", figure), text=said(figure))
+        quote = replace(self.figure("", figure), text=caution_words(figure))
         return replace(quote, mark=term(Mark.OWN.value)) if is_own(figure.cited) else quote
 
     def photos(self, folder: str, key: str) -> tuple[PhotoView, ...]:

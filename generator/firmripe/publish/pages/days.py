@@ -15,11 +15,11 @@ from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, kinds_words, pass_words, weight_of
-from firmripe.publish.own_words import cautions_said
+from firmripe.publish.own_words import all_caution_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
 from firmripe.saying import _, n_, term, tongue
-from firmripe.wording.calendar import told_of
+from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import kind_of, name_of
 from firmripe.words import heading_day, long_day, month_name, rhythm_words, span_words
 
@@ -32,7 +32,7 @@ _MANY_PEOPLE = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch(View):
+class Period(View):
     """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
 
     `folded` are the same days, shut, `jobs` how many there are on them. `hazards` are those of a whole month; a week's
@@ -131,12 +131,12 @@ def going_on_in(context: PageContext, span: Span, but: Sequence[Entry] = ()) -> 
     )
 
 
-def stretch_of(context: PageContext, span: Span, title: str) -> Stretch:
+def stretch_of(context: PageContext, span: Span, title: str) -> Period:
     """Return the days of a span that have tasks, and what goes on through it."""
     going_on, days = going_on_in(context, span), days_of(context, span)
     is_long = span.last - span.first > timedelta(days=_LONG_D)
     minded = [hazard for item in going_on for hazard in item.hazards]
-    return Stretch(
+    return Period(
         title=title,
         iso=span.first.isoformat(),
         days=days,
@@ -169,14 +169,14 @@ def all_months(context: PageContext) -> list[Span]:
     return [Span(first=first, last=first + relativedelta(months=1) - timedelta(days=1)) for first in sorted(firsts)]
 
 
-def week_page(context: PageContext, span: Span, around: Sequence[Span]) -> Stretch:
+def week_page(context: PageContext, span: Span, around: Sequence[Span]) -> Period:
     """Return a week's view, with the ways to the weeks before and after."""
     return _between(
         context, span, around, _("Week of {day}", day=long_day(span.first)), lambda s: context.paths.week(s.first)
     )
 
 
-def month_page(context: PageContext, span: Span, around: Sequence[Span]) -> Stretch:
+def month_page(context: PageContext, span: Span, around: Sequence[Span]) -> Period:
     """Return a month's view, with the ways to the months before and after."""
     title = month_name(span.first.year, span.first.month)
     return _between(context, span, around, title, lambda s: context.paths.month(s.first))
@@ -192,7 +192,7 @@ def this_and_next(context: PageContext) -> tuple[tuple[Span, str], ...]:
     )
 
 
-def fortnight(context: PageContext) -> tuple[Stretch, ...]:
+def fortnight(context: PageContext) -> tuple[Period, ...]:
     """Return this week and the next."""
     return tuple(stretch_of(context, week, title) for week, title in this_and_next(context))
 
@@ -217,7 +217,7 @@ def _trees_of(task: Task, entries: Iterable[Entry]) -> frozenset[str]:
 
 def held_of(entries: Iterable[Entry]) -> tuple[str, ...]:
     """Say what stands against jobs, each thing once."""
-    return tuple(dict.fromkeys(told for entry in entries if (told := told_of(entry))))
+    return tuple(dict.fromkeys(told for entry in entries if (told := beside_job(entry))))
 
 
 def _span_note(every: Rhythm | None, span: Span) -> str:
@@ -263,7 +263,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
                 who=who_words(context, who),
                 rough=any(entry.rough for entry in members),
                 seen=all(entry.seen for entry in members),
-                cautions=(*(held := held_of(members)), *cautions_said(task.cautions)),
+                cautions=(*(held := held_of(members)), *all_caution_words(task.cautions)),
                 held=held,
                 hazards=hazards_of(task.cautions),
                 ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
@@ -321,7 +321,7 @@ def _subject(context: PageContext, entry: Entry) -> Link | None:
     return context.link(name, context.paths.fruit(fruit.key)) if fruit else None
 
 
-def _between(context: PageContext, span: Span, around: Sequence[Span], title: str, path: Any) -> Stretch:  # noqa: ANN401
+def _between(context: PageContext, span: Span, around: Sequence[Span], title: str, path: Any) -> Period:  # noqa: ANN401
     plain = stretch_of(context, span, title)
     at = list(around).index(span)
     before = around[at - 1] if at > 0 else None

@@ -27,7 +27,7 @@ _BELONGS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Way(View):
+class NavLink(View):
     """A link of the way through the site; `current` is `page` on the page itself, `true` below it, else empty."""
 
     text: str
@@ -47,8 +47,8 @@ class SiteView(View):
     language: str
     top: str
     find: Link
-    nav: tuple[Way, ...]
-    about: tuple[Way, ...]
+    nav: tuple[NavLink, ...]
+    about: tuple[NavLink, ...]
     safety: Link | None
     preset: str
     worker: str
@@ -86,7 +86,7 @@ def site_view(context: PageContext, path: str = "") -> SiteView:
     )
 
 
-def _ways(context: PageContext, path: str, *, about: bool) -> tuple[Way, ...]:
+def _ways(context: PageContext, path: str, *, about: bool) -> tuple[NavLink, ...]:
     """Return the links to the main pages from one, of which that page itself or the one it belongs to is marked."""
     above = _BELONGS.get(path.partition("/")[0], "")
 
@@ -94,7 +94,7 @@ def _ways(context: PageContext, path: str, *, about: bool) -> tuple[Way, ...]:
         return "page" if other == path else "true" if other == above else ""
 
     return tuple(
-        Way(text=term(title), href=context.top + other, current=current(other))
+        NavLink(text=term(title), href=context.top + other, current=current(other))
         for other, title in context.main_pages.items()
         if (other in ABOUT if about else other not in OFF_THE_WAY)
     )

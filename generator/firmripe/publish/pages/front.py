@@ -14,7 +14,7 @@ from firmripe.publish.pages.batches import BatchLine, batch_in_words, ripe_parts
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import (
     Folded,
-    Stretch,
+    Period,
     all_weeks,
     day_block,
     day_blocks,
@@ -55,7 +55,7 @@ class FrontPage(View):
     ripe: tuple[BatchLine, ...]
     stored: tuple[BatchLine, ...]
     stored_names: str
-    soon: Stretch
+    soon: Period
     weeks: tuple[Link, ...]
     rows: tuple[Row, ...]
     questions: tuple[tuple[Link, Question], ...]

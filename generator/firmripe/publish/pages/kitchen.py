@@ -283,7 +283,7 @@ class Kitchens:
 
     def _making(self, making: Making, session: KitchenSession) -> MakingView:
         ware = making.ware
-        first = next((pot.found for pot in making.pots if pot.found), None)
+        first = next((pot.published for pot in making.pots if pot.published), None)
         return MakingView(
             name=term(ware.preserve.name),
             page=self._method_page(ware.preserve),
@@ -292,13 +292,14 @@ class Kitchens:
             fruit=tuple(
                 self._at_tree(used.batch, self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
             ),
-            pots=tuple(self.stove.pot_line(pot.canner, pot.found, _loads(pot, ware)) for pot in making.pots),
+            pots=tuple(self.stove.pot_line(pot.canner, pot.published, _loads(pot, ware)) for pot in making.pots),
             headspace=term(first.headspace) if first else "",
             acid=_acid_words(making),
             syrup=_syrup_words(making),
             hands="; ".join(part for part in (rate_words(ware.rate), self._own_fruit(ware)) if part),
             steps=step_quotes(
-                self._context, steps_of(self._plan, ware, [pot.found for pot in making.pots if pot.found is not None])
+                self._context,
+                steps_of(self._plan, ware, [pot.published for pot in making.pots if pot.published is not None]),
             ),
             whys=tuple(words_of(why) for why in making.why),
             card=self.stove.link(ware, session.kitchen),
@@ -346,7 +347,7 @@ def _loads(pot: PotUsed, ware: Ware) -> str:
 
 
 def _acid_words(making: Making) -> str:
-    found = next((pot.found for pot in making.pots if pot.found and pot.found.acid), None)
+    found = next((pot.published for pot in making.pots if pot.published and pot.published.acid), None)
     if found is None:
         return ""
     doses = [_("{amount} of {what}", amount=spoons(dose.teaspoons), what=term(dose.what)) for dose in making.acids]

@@ -38,8 +38,8 @@ def step_words(step: Step) -> str:
         words = _("You wrote: {words}", words=words) if is_own(step.cited) else words
     elif step.above:
         words = term(_ABOVE[step.act])
-    elif step.found is not None:
-        words = _looked_up(step.act, step.found)
+    elif step.published is not None:
+        words = _looked_up(step.act, step.published)
     else:
         words = _liquid(step)
     return _("{pot}: {words}", pot=begun(term(step.pot.value)), words=words) if step.pot else words

@@ -6,7 +6,7 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from firmripe.publish.pages.days import Stretch
+from firmripe.publish.pages.days import Period
 from firmripe.publish.pages.stove_cards import PotLine, StoveCardSheet
 from firmripe.publish.views import Item
 from firmripe.saying import _
@@ -18,7 +18,7 @@ _NUMBER = re.compile(r"(?<=\d) (?=\w)")
 _HELD = "\N{NO-BREAK SPACE}"
 
 
-def week_text(name: str, made_on: str, weeks: Iterable[Stretch]) -> str:
+def week_text(name: str, made_on: str, weeks: Iterable[Period]) -> str:
     """Return weeks in lines of at most 40 characters; a word longer than that is broken.
 
     What is what is said by words and order alone, and cautions stand below their job.

@@ -149,7 +149,7 @@ class Reviewing:
         return self._plan.holding.limb(bearing).name + of_crop(bearing.crop)
 
     def _done(self, replay: Replay) -> SaidAndDone:
-        said = replay.said.get(Moment.BEFORE)
+        said = replay.by_moment.get(Moment.BEFORE)
         return SaidAndDone(
             tree=self._context.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
             name=self._name(replay.bearing),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve
-from firmripe.holding.process import Refused
+from firmripe.holding.process import NotForCanning
 from firmripe.kitchen.plan.kitchen_plan import (
     KitchenPlan,
     StoveCard,
@@ -17,7 +17,7 @@ from firmripe.kitchen.tables.processes import Minutes, feet
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
-from firmripe.publish.own_words import heeded, heeded_text, is_own, said
+from firmripe.publish.own_words import caution_words, heeded, heeded_text, is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import source_words, sources_of, step_words
 from firmripe.publish.paths import text_path
@@ -137,7 +137,7 @@ class StoveCards:
         sources = list(sources_of(steps))
         number = {cited.source: str(at) for at, cited in enumerate(sources, 1)}
         common = [term(figure.text) for figure in self._plan.holding.processes.cautions]
-        own = [said(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
+        own = [caution_words(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
         return StoveCardSheet(
             title=term(preserve.name),
             text=self._context.link(_("The same as plain text"), text_path(self._paths.stove_card(card))),
@@ -164,7 +164,7 @@ def steps_of(plan: Plan, ware: Ware, founds: Sequence[Minutes]) -> tuple[Step, .
     return method_of(plan.holding.processes, ware.preserve, ware.jar, founds).steps
 
 
-def _is_near(row: Refused, preserve: Preserve) -> bool:
+def _is_near(row: NotForCanning, preserve: Preserve) -> bool:
     """Say whether what is refused is of the fruit of a preserve; all that is refused stands on the kitchen's page."""
     process = preserve.process.value if preserve.process else preserve.name
     product = process.partition(",")[0].removesuffix("s").casefold()

@@ -8,7 +8,7 @@ from datetime import date
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.tree import Bearing
 from firmripe.publish.pages.context import PageContext
-from firmripe.publish.pages.days import Stretch, all_months, all_weeks, stretch_of
+from firmripe.publish.pages.days import Period, all_months, all_weeks, stretch_of
 from firmripe.publish.pages.season_drawing import Drawing, draw
 from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.views import Link, View
@@ -21,7 +21,7 @@ class YearPage(View):
     """Every month with its weeks, and the season's table; `stretches` are the months whole, each with its anchor."""
 
     months: tuple[tuple[Link, tuple[Link, ...]], ...]
-    stretches: tuple[tuple[str, Stretch], ...]
+    stretches: tuple[tuple[str, Period], ...]
     rows: tuple[Row, ...]
     drawing: Drawing | None
 
