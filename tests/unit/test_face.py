@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
@@ -29,6 +30,7 @@ from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.years_of_crop import years_of
 from firmripe.publish.paths import Paths
+from firmripe.publish.signs import drawing_of
 from firmripe.season.estimate import Estimate
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
@@ -212,6 +214,26 @@ def test_firmness_stands_where_its_readings_say(plan_of: Callable[..., Plan]) ->
         ("In the picking band", True),
         ("Softer than the picking band", False),
     ]
+
+
+def test_what_a_drawing_refers_to_stands_on_its_page(example_site: dict[str, bytes]) -> None:
+    """A pattern, a shape or a clip that is not there draws nothing, and says so to nobody."""
+    lacking = []
+    for name, data in example_site.items():
+        page = data.decode() if name.endswith(".html") else ""
+        meant = {key for pair in re.findall(r'url\(#([^)]+)\)|<use href="#([^"]+)"', page) for key in pair if key}
+        lacking += [f"{name}#{key}" for key in meant if f'id="{key}"' not in page]
+    assert lacking == []
+
+
+def test_each_test_is_drawn_on_the_fruit_that_it_is_of(example_plan: Plan) -> None:
+    """A pear's seeds are drawn in a pear; of an apple on the ground there is no drawing of pears."""
+    fruits = example_plan.holding.fruits
+    apple, pear = ({drawing_of(sign) for sign in fruits[key].traits.signs} for key in ("apple", "european-pear"))
+    assert {"level", "pear-ground", "pear-seeds", "fallen"} <= pear
+    assert {"turn", "ground", "seeds"} <= apple
+    assert not apple & {"level", "pear-ground", "pear-seeds", "fallen"}
+    assert not pear & {"turn", "ground", "seeds"}
 
 
 def test_small_effects_are_not_worded(example_plan: Plan) -> None:

@@ -413,7 +413,7 @@ def test_tests_that_need_eyes_say_so_and_come_last(tmp_path: Path) -> None:
     """On the picking card as in the calendar; every fruit of the shelf has another way beside them."""
     plan = plan_of_notes(tmp_path, {**WORDS, **CROP}, as_of=date(2027, 8, 20))
 
-    assert pick_tests(plan.holding.cultivars["blueplum"]) == ("Gives to a gentle thumb", "by eye: Blue all over")
+    assert pick_tests(plan.holding.cultivars["blueplum"]) == ("Gives to a gentle thumb", "by eye: blue all over")
 
 
 def test_every_fruit_of_the_shelf_has_a_test_without_eyes(tmp_path: Path) -> None:

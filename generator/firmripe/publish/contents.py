@@ -74,7 +74,7 @@ def _has_store(plan: Plan) -> bool:
     store = plan.store
     if store.carried or store.take_outs or store.divisions or store.account.seasons:
         return True
-    return _is_stored(plan) and (_has_several_trees(plan) or bool(plan.holding.place.spaces))
+    return _is_stored(plan) and _has_several_trees(plan)
 
 
 def _has_harvest(plan: Plan) -> bool:

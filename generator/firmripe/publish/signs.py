@@ -7,6 +7,7 @@ from typing import Final
 
 from firmripe.holding.fruit import Cultivar, Sign
 from firmripe.saying import _, term
+from firmripe.words import within
 
 SENSES: Final = ("lift", "touch", "sound", "smell", "taste", "sight")
 """The order in which pick tests are made: what the hand does first, and last what needs eyes."""
@@ -17,11 +18,12 @@ _DRAWN: Final = (
     ("clip", "lift", "clip the stem"),
     ("turn", "lift", "lift and turn"),
     ("thumb", "touch", "just below the stem gives to a gentle thumb"),
-    ("ground", "sight", "ground color goes from"),
+    ("pear-ground", "sight", "ground color goes from deep green to light green or yellow-green"),
     ("ground", "sight", "ground color under the blush goes from"),
     ("dots", "sight", "(lenticels) turn from white or green to brown"),
-    ("seeds", "sight", "cut one: the seeds are"),
-    ("fallen", "sight", "wormy and small"),
+    ("pear-seeds", "sight", "cut one: the seeds are dark brown to black"),
+    ("seeds", "sight", "cut one: the seeds are brown"),
+    ("fallen", "sight", "wormy and small pears"),
     ("taste", "taste", "while still crisp"),
     ("press", "touch", "just starting to soften"),
     ("neck", "touch", "the neck wilts"),
@@ -47,11 +49,8 @@ def in_turn(signs: Iterable[Sign]) -> list[Sign]:
 
 def pick_tests(limb: Cultivar) -> tuple[str, ...]:
     """Say the tests of when to pick a cultivar in turn, never those of when to eat it; what needs eyes says so."""
-    return tuple(
-        _("by eye: {test}", test=term(sign.text).rstrip(".")) if sign.sense == _EYES else term(sign.text).rstrip(".")
-        for sign in in_turn(limb.traits.signs)
-        if not sign.of_ripe
-    )
+    told = ((sign, term(sign.text).rstrip(".")) for sign in in_turn(limb.traits.signs) if not sign.of_ripe)
+    return tuple(_("by eye: {test}", test=within(test)) if sign.sense == _EYES else test for sign, test in told)
 
 
 def ripe_tests(limb: Cultivar) -> tuple[str, ...]:

@@ -284,6 +284,7 @@ class Kitchens:
     def _making(self, making: Making, session: KitchenSession) -> MakingView:
         ware = making.ware
         first = next((pot.published for pot in making.pots if pot.published), None)
+        told = {quote.text for quote in self._cautions()} if session.is_canning else set()
         return MakingView(
             name=term(ware.preserve.name),
             page=self._method_page(ware.preserve),
@@ -303,7 +304,7 @@ class Kitchens:
             ),
             whys=tuple(words_of(why) for why in making.why),
             card=self.stove.link(ware, session.kitchen),
-            cautions=self._context.cautions(ware.preserve.cautions),
+            cautions=tuple(q for q in self._context.cautions(ware.preserve.cautions) if q.text not in told),
         )
 
     def _own_fruit(self, ware: Ware) -> str:
