@@ -74,7 +74,8 @@ def _has_store(plan: Plan) -> bool:
     store = plan.store
     if store.carried or store.take_outs or store.divisions or store.account.seasons:
         return True
-    return _is_stored(plan) and _has_several_trees(plan)
+    is_in = any(batch.picked_noted for batch in store.batches)
+    return _is_stored(plan) and (_has_several_trees(plan) or (is_in and bool(plan.holding.place.spaces)))
 
 
 def _has_harvest(plan: Plan) -> bool:
