@@ -138,4 +138,4 @@ def _more_than_there(told: MoreThanThere) -> str:
 
 @words_of.register
 def _no_lot(told: NoLot) -> str:
-    return _("there is no lot of {cultivar} this season", cultivar=told.cultivar)
+    return _("there is no {cultivar} this season", cultivar=told.cultivar)

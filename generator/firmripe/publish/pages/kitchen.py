@@ -337,7 +337,7 @@ def _range_words(jars: JarRange | None, ware: Ware) -> str:
     is_printed = ware.jar and ware.jar.size and ware.jar.name == ware.jar.size.value
     unit = term(f"{ware.jar.name}s") if ware.jar and is_printed else _("of them")
     low, high = int(jars.low), -int(-jars.high // 1)
-    return _("the fruit may make {low} to {high} {unit}", low=low, high=high, unit=unit if ware.jar else _("lb dried"))
+    return _("The fruit may make {low} to {high} {unit}", low=low, high=high, unit=unit if ware.jar else _("lb dried"))
 
 
 def _loads(pot: PotUsed, ware: Ware) -> str:

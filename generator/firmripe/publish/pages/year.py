@@ -35,7 +35,7 @@ def year_page(context: PageContext) -> YearPage:
             (
                 context.link(month_name(span.first.year, span.first.month), context.paths.month(span.first)),
                 tuple(
-                    context.link(_("week of {day}", day=week_day(week.first)), context.paths.week(week.first))
+                    context.link(week_day(week.first), context.paths.week(week.first))
                     for week in weeks
                     if (week.first.year, week.first.month) == (span.first.year, span.first.month)
                 ),
