@@ -23,9 +23,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from firmripe.days import WorkingYear
+from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.reading.reader import read_holding
+from firmripe.season import spreads
 from firmripe.season.carrying import LAW, Carrying, Law, spot_of
 from firmripe.season.climates import Climates
 from firmripe.season.estimate import Estimate
@@ -54,28 +56,56 @@ GROUPS: Mapping[str, frozenset[str]] = {
     ),
     "all fruits": frozenset(),
 }
-_UNMOVED = dict.fromkeys(Event, (0.0, 0.0, 0.0))
-_ENDLESS = (math.inf, math.inf, math.inf)
+_OF_NO_PLACE = frozenset({Mark.MEMORY, Mark.JUDGEMENT, Mark.PRACTICE})
+_UNMOVED = dict.fromkeys(Event, (0.0, 0.0, 0.0, 0.0))
+_ENDLESS = (math.inf, math.inf, math.inf, math.inf)
 
 
 def _without_summer(law: Law) -> Law:
-    """Return a law with spring and autumn alone."""
+    """Return a law in which summer counts for nothing."""
     slopes = (law.shrunk_to, law.common_d, law.of_fruit_d)
-    one, two, three = ({event: (of[event][0], 0.0, of[event][2]) for event in Event} for of in slopes)
+    one, two, three = ({event: (*of[event][:2], 0.0, of[event][3]) for event in Event} for of in slopes)
     return replace(law, shrunk_to=one, common_d=two, of_fruit_d=three)
 
 
 LAWS: Mapping[str, Law] = {
     "nothing moved": replace(LAW, shrunk_to=_UNMOVED, common_d=_UNMOVED, of_fruit_d=_UNMOVED),
     "spring": _without_summer(replace(LAW, counts_to_c=_ENDLESS)),
-    "spring to 13 °C": _without_summer(replace(LAW, counts_to_c=(13.0, 19.0, math.inf))),
+    "spring to 13 °C": _without_summer(replace(LAW, counts_to_c=(13.0, 13.0, 19.0, math.inf))),
     "spring to 15 °C": _without_summer(LAW),
-    "spring to 17 °C": _without_summer(replace(LAW, counts_to_c=(17.0, 19.0, math.inf))),
+    "spring to 17 °C": _without_summer(replace(LAW, counts_to_c=(17.0, 17.0, 19.0, math.inf))),
     "spring and summer": replace(LAW, counts_to_c=_ENDLESS),
     "spring to 15 °C, summer to 19 °C": LAW,
-    "spring to 15 °C, summer to 22 °C": replace(LAW, counts_to_c=(15.0, 22.0, math.inf)),
+    "spring to 15 °C, summer to 22 °C": replace(LAW, counts_to_c=(15.0, 15.0, 22.0, math.inf)),
 }
 SHIPPED = "spring to 15 °C, summer to 19 °C"
+
+
+def _by_all_spring(table: Mapping[Event, Sequence[float]]) -> dict[Event, Sequence[float]]:
+    early, _, summer, autumn = table[Event.FULL_BLOOM]
+    return {**table, Event.FULL_BLOOM: (0.0, early, summer, autumn)}
+
+
+BLOOM_LAWS: Mapping[str, Law] = {
+    "nothing moved": LAWS["nothing moved"],
+    "all of spring": Law(
+        counts_to_c=_ENDLESS,
+        shrunk_to=_by_all_spring(LAW.shrunk_to),
+        common_d=_by_all_spring(LAW.common_d),
+        of_fruit_d=_by_all_spring(LAW.of_fruit_d),
+    ),
+    "all of spring to 15 °C": Law(
+        shrunk_to=_by_all_spring(LAW.shrunk_to),
+        common_d=_by_all_spring(LAW.common_d),
+        of_fruit_d=_by_all_spring(LAW.of_fruit_d),
+    ),
+    "early spring": replace(LAW, counts_to_c=(math.inf, 15.0, 19.0, math.inf)),
+    "early spring to 13 °C": replace(LAW, counts_to_c=(13.0, 15.0, 19.0, math.inf)),
+    "early spring to 15 °C": LAW,
+    "early spring to 17 °C": replace(LAW, counts_to_c=(17.0, 15.0, 19.0, math.inf)),
+}
+BLOOM_SHIPPED = "early spring to 15 °C"
+"""Laws of bloom; early spring is March and April."""
 _GROUNDS: Mapping[str, str] = {
     "8b at 31 N": "zone: 8b\nlatitude: 31.0 N\nlongitude: 90.5 W\nelevation: 100 ft",
     "6b at 42 N": "zone: 6b\nlatitude: 42.1 N\nlongitude: 72 W\nelevation: 640 ft",
@@ -182,9 +212,25 @@ def left_out(law: Law = LAW, event: Event = Event.PICK) -> list[Missed]:
         by_place[place_of(row)].append(row)
     found = []
     for place, windows in sorted(by_place.items()):
-        carrying = Carrying([row for row in printed() if place_of(row) != place], climates(), law)
+        carrying = Carrying(_without_places({place}), climates(), law)
         found += [missed for row in windows if (missed := _told(carrying, row, law)) is not None]
     return found
+
+
+def _without_places(apart: set[str]) -> list[Printed]:
+    """Return what is printed but for the windows of some places, and for what was counted from these windows.
+
+    An order or an interval that stands in a source of such windows may well be their difference. General ones that
+    are from memory or judgement come from no place.
+    """
+    rest = [row for row in printed() if place_of(row) not in apart]
+    theirs = {_source(row) for row in printed() if place_of(row) in apart} - {None}
+    return [row for row in rest if row.window is not None or _source(row) not in theirs]
+
+
+def _source(row: Printed) -> str | None:
+    source = row.cited.source if row.cited and row.cited.mark not in _OF_NO_PLACE else None
+    return source.key if source else None
 
 
 def _told(carrying: Carrying, row: Printed, law: Law) -> Missed | None:
@@ -302,7 +348,7 @@ def nested(folds: int = 10) -> tuple[list[Missed], dict[str, int]]:
 
 def _without(law: Law, apart: set[str], never: set[str]) -> list[Missed]:
     """Tell the frozen windows of some places from all others but those that are never looked at."""
-    carrying = Carrying([row for row in printed() if place_of(row) not in apart | never], climates(), law)
+    carrying = Carrying(_without_places(apart | never), climates(), law)
     rows = [row for row in judged() if place_of(row) in apart]
     missed = [one for row in rows if (one := _told(carrying, row, law)) is not None]
     return [one for one in missed if one.is_frozen]
@@ -381,10 +427,7 @@ def main() -> None:
         parts = [of_group(by_law[name], group) for name in (SHIPPED, "nothing moved", "spring", "spring to 15 °C")]
         gains = [f"{better(parts[0], other):+.1f}" for other in parts[1:]]
         print(f"{group}: better than nothing moved, spring, spring to 15 °C by {', '.join(gains)} standard errors")
-    blooms = left_out(event=Event.FULL_BLOOM)
-    print(f"bloom: {len(blooms)} windows, RMSE {rmse(blooms):.1f} d, {held(blooms):.0%} held")
-    for one in sorted(blooms, key=lambda one: -abs(one.error_d))[:6]:
-        print("  ", one.row.later.fruit, one.row.later.cultivar, one.place, f"{one.error_d:+.0f} d")
+    _print_blooms()
     errors = np.concatenate([swiss_told(three) for three in swiss_normals(12)])
     rms = float(np.sqrt((errors**2).mean()))
     print(f"Swiss cherries from three places: RMSE {rms:.1f} d, {errors.mean():+.1f} d on the mean")
@@ -396,6 +439,27 @@ def main() -> None:
 def _line(name: str, missed: Sequence[Missed]) -> str:
     cells = [f"{rmse(of):.1f} ({held(of):.0%} of {len(of)})" for of in (of_group(missed, group) for group in GROUPS)]
     return f"| {name} | " + " | ".join(cells) + " |"
+
+
+def of_a_week(blooms: Iterable[Missed]) -> list[Missed]:
+    """Return those that are printed to within a week."""
+    return [one for one in blooms if one.row.spread_d < spreads.PRINTED_BLOOM_D + 1]
+
+
+def _print_blooms() -> None:
+    by_law = {name: left_out(law, Event.FULL_BLOOM) for name, law in BLOOM_LAWS.items()}
+    print("| law | bloom | printed to within a week |")
+    print("|---|---|---|")
+    told, taken = chosen_without(by_law)
+    for name, blooms in {**by_law, "chosen without the place": told}.items():
+        cells = [f"{rmse(of):.1f} ({held(of):.0%} of {len(of)})" for of in (blooms, of_a_week(blooms))]
+        print(f"| {f'**{name}**' if name == BLOOM_SHIPPED else name} | " + " | ".join(cells) + " |")
+    print(taken)
+    shipped = by_law[BLOOM_SHIPPED]
+    gains = [f"{name} by {better(shipped, other):+.1f}" for name, other in by_law.items() if name != BLOOM_SHIPPED]
+    print("bloom: better than", ", ".join(gains), "standard errors")
+    for one in sorted(shipped, key=lambda one: -abs(one.error_d))[:8]:
+        print("  ", one.row.later.fruit, one.row.later.cultivar, one.place, f"{one.error_d:+.0f} d")
 
 
 def _print_doubtful() -> None:

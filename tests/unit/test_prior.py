@@ -87,7 +87,7 @@ def test_a_date_of_the_very_ground_is_taken_as_printed(expect: Expect) -> None:
 def test_a_date_is_carried_by_the_springs_warmth(expect: Expect, ground: str, spring_c: float) -> None:
     """So many days a °C of spring as far as it counts; where winters are warm, more warmth brings nothing."""
     found = prior(expect(ground, PRINTED))
-    per_c = spreads.DAYS_PER_C[Event.PICK][0]
+    per_c = spreads.DAYS_PER_C[Event.PICK][1]
     assert found.day == pytest.approx(227 + per_c * (spring_c - 7.7), abs=3)
     assert found.reasons[1].days == pytest.approx(found.day - 227, abs=0.05)
     assert sum(reason.days or 0.0 for reason in found.reasons) == pytest.approx(found.day - 227)
@@ -341,6 +341,7 @@ def test_where_nothing_is_known_there_is_no_date_but_a_reason(expect: Expect, ev
 
 
 def test_what_is_reckoned_for_this_ground_names_the_season_it_is_reckoned_by() -> None:
-    """Leaves fall by the warmth of autumn, buds open by that of spring."""
+    """Leaves fall by the warmth of autumn, fruit ripens by that of spring, buds open by its first months."""
     assert words_of(Reckoned(Event.LEAF_FALL, 8.0)).startswith("Reckoned for this ground: an autumn of ")
-    assert words_of(Reckoned(Event.FULL_BLOOM, 8.0)).startswith("Reckoned for this ground: a spring of ")
+    assert words_of(Reckoned(Event.PICK, 8.0)).startswith("Reckoned for this ground: a spring of ")
+    assert words_of(Reckoned(Event.FULL_BLOOM, 8.0)).endswith(" in the first two months of spring")

@@ -100,7 +100,10 @@ class OfTheGround(Remark, Enum):
 
 @dataclass(frozen=True, slots=True)
 class Reckoned(Remark):
-    """No date of an event is printed for any ground: it is reckoned for this one, by its spring or its autumn (°C)."""
+    """No date of an event is printed for any ground: it is reckoned for this one, by its warmth (°C).
+
+    That is the mean of early spring for bloom, of spring for a pick, of autumn for the fall of leaves.
+    """
 
     event: Event
     mean_c: float
@@ -108,11 +111,11 @@ class Reckoned(Remark):
 
 @dataclass(frozen=True, slots=True)
 class CarriedByWarmth(Remark):
-    """A printed date of an event carried here by the means of spring, summer and autumn (°C), here and there."""
+    """A printed date of an event carried here by the means of early spring, spring, summer and autumn (°C)."""
 
     event: Event
-    here_c: tuple[float, float, float]
-    there_c: tuple[float, float, float]
+    here_c: tuple[float, float, float, float]
+    there_c: tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ An event's usual day on a ground is
 
     day = fruit + cultivar + slopes(event, fruit) * warmth + site + site(fruit) + site(cultivar)      (days)
 
-where warmth is what counts of the usual spring, summer and autumn of the ground, and a site is what one ground has and
-its neighbours have less of the farther off they are: a part of it fades over a region, the rest over a valley or two.
+where warmth is what counts of the usual early spring, spring, summer and autumn of the ground, and a site is what one
+ground has and its neighbours have less of the farther off they are: a part of it fades over a region, the rest over a
+valley or two.
 Every part is an unknown with a zero mean and a spread; what is printed is an observation of such sums, or of the
 difference of two. Windows that their neighbours belie (some tell of the time in season and not of the first pick)
 weigh less, by how far they are off: Student's t.
@@ -25,37 +26,38 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.place import Ground
 from firmripe.holding.stations import VALUES, Floats
 from firmripe.season import spreads
-from firmripe.season.climate import AUTUMN, SPRING, SUMMER, Climate
+from firmripe.season.climate import AUTUMN, EARLY_SPRING, SPRING, SUMMER, Climate
 from firmripe.season.climates import Climates
 from firmripe.season.interpolating import from_midwinter
 from firmripe.season.printed import Printed, PrintedItem
 
 Whole = NDArray[np.intp]
 
-SEASONS = (SPRING, SUMMER, AUTUMN)
+SEASONS = (EARLY_SPRING, SPRING, SUMMER, AUTUMN)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Law:
     """How warmth moves dates.
 
-    Spring, summer and autumn count up to the means `counts_to_c` (°C). A °C more of each brings so many days by event:
+    The `SEASONS` count up to the means `counts_to_c` (°C). A °C more of each brings so many days by event:
     `shrunk_to` before anything printed is looked at, with the spread `common_d`, and `of_fruit_d` from fruit to fruit.
     """
 
-    counts_to_c: tuple[float, float, float] = (15.0, 19.0, math.inf)
+    counts_to_c: tuple[float, float, float, float] = (15.0, 15.0, 19.0, math.inf)
     shrunk_to: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C)
     common_d: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C_SPREAD_D)
     of_fruit_d: Mapping[Event, Sequence[float]] = field(default_factory=lambda: spreads.DAYS_PER_C_OF_FRUIT_D)
 
 
 LAW = Law()
-"""Where winters are warm, want of chill holds bloom back as much as a warmer spring would bring it on, and beyond a
-mild summer fruit ripens no sooner. Chosen by leaving places out (tests/bench/places.py)."""
-USUAL_C = np.array([11.0, 18.5, 12.0])
-"""Spring, summer and autumn as they count on the middle of the grounds that dates are printed for (°C). A number of
-days between two events, or two cultivars, is taken to hold there."""
-_USUAL_SPREAD_C = np.array([4.0, 1.5, 4.0])
+"""Trees bloom by the warmth before bloom, and ripen by that of all spring and of summer. Where winters are warm, want
+of chill holds bloom back as much as a warmer spring would bring it on, and beyond a mild summer fruit ripens no sooner.
+Chosen by leaving places out (tests/bench/places.py)."""
+USUAL_C = np.array([9.0, 11.0, 18.5, 12.0])
+"""The `SEASONS` as they count on the middle of the grounds that dates are printed for (°C). A number of days between
+two events, or two cultivars, is taken to hold there."""
+_USUAL_SPREAD_C = np.array([4.0, 4.0, 1.5, 4.0])
 _EARTH_KM = 6371.0
 _POINTS, _SHARES = np.polynomial.hermite_e.hermegauss(15)
 _UNKNOWN = Ground()
@@ -69,9 +71,9 @@ _BY_EVENT = {event: number for number, event in enumerate(_EVENTS)}
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Spot:
-    """Where a date holds: what counts of spring, summer and autumn (°C, with the covariance of its error), and where.
+    """Where a date holds: what counts of each of the `SEASONS` (°C, with the covariance of its error), and where.
 
-    `usual_c` are the three as they are, `at` is the position as a point of the unit sphere; nought where it is not
+    `usual_c` are these as they are, `at` is the position as a point of the unit sphere; nought where it is not
     known.
     """
 
@@ -81,7 +83,7 @@ class Spot:
     at: Floats
 
 
-NOWHERE = Spot(warmth_c=USUAL_C, usual_c=USUAL_C, covariance=np.zeros((3, 3)), at=np.zeros(3))
+NOWHERE = Spot(warmth_c=USUAL_C, usual_c=USUAL_C, covariance=np.zeros((len(SEASONS), len(SEASONS))), at=np.zeros(3))
 
 
 def spot_of(climate: Climate | None, ground: Ground = _UNKNOWN, law: Law = LAW) -> Spot:
@@ -131,7 +133,7 @@ class Prediction:
     """What all that is printed says of one day on one spot.
 
     `day` is a day of the table's year. `by` tells how it hangs on what is printed: two of these make a covariance.
-    `slopes` are the days that a °C more of spring, summer and autumn brings.
+    `slopes` are the days that a °C more of each of the `SEASONS` brings.
     """
 
     day: float
@@ -190,7 +192,7 @@ class Carrying:
     def _warmth_noise(self) -> Floats:
         """Return what the doubt of each window's own warmth makes of its day (days²)."""
         slopes = self._law.shrunk_to[self._days.event[: len(self.table)]]
-        doubts = np.array([spot.covariance for spot in self.spots]).reshape(-1, 3, 3)
+        doubts = np.array([spot.covariance for spot in self.spots]).reshape(-1, len(SEASONS), len(SEASONS))
         noise: Floats = np.einsum("ij,ijk,ik->i", slopes, doubts, slopes)
         return noise
 
@@ -225,7 +227,7 @@ class Carrying:
         return list(zip(of_item, (shares / shares.sum()).tolist(), strict=True)) if of_item else []
 
     def slopes(self, item: PrintedItem) -> Floats:
-        """Return the days that a °C more of spring, summer and autumn brings, as far as they count."""
+        """Return the days that a °C more of each of the `SEASONS` brings, as far as they count."""
         return self._slopes(self._numbered([item], [NOWHERE]))
 
     def _slopes(self, days: _Days) -> Floats:
@@ -273,7 +275,7 @@ class Carrying:
                 [number((item.fruit, item.cultivar, item.crop)) if item.cultivar else -1 for item in items],
                 dtype=np.intp,
             ),
-            warmth_c=np.array([spot.warmth_c for spot in spots]).reshape(-1, 3),
+            warmth_c=np.array([spot.warmth_c for spot in spots]).reshape(-1, len(SEASONS)),
             at=np.array([spot.at for spot in spots]).reshape(-1, 3),
         )
 

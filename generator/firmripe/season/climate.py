@@ -17,7 +17,9 @@ from firmripe.season.interpolating import from_midwinter
 from firmripe.units import HardinessZone
 
 WINTER, SPRING, SUMMER, AUTUMN = (11, 0, 1), (2, 3, 4), (5, 6, 7), (8, 9, 10)
-"""Months by their distance from midwinter's: spring is March to May in the north, September to November else."""
+EARLY_SPRING = SPRING[:2]
+"""Months by their distance from midwinter's: spring is March to May in the north, September to November else; early
+spring is the first two of these."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +130,10 @@ class Climate:
         chosen[[from_midwinter(self.half)[month % MONTHS] for month in months]] = 1 / len(months)
         variance = float(chosen @ self.mean_covariance @ chosen)
         return Warmth(mean_c=float(chosen @ self.mean_c), sd_c=math.sqrt(variance))
+
+    def early_spring_mean(self) -> float:
+        """Return the usual mean of the first two months of spring (°C)."""
+        return self.over(EARLY_SPRING).mean_c
 
     def spring_mean(self) -> float:
         """Return the usual mean of spring's three months (°C)."""

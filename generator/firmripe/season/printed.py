@@ -37,7 +37,8 @@ class Printed:
     """A printed day of `later` on a ground, or, with `earlier`, how many days it comes after that.
 
     `day` is a day of the table's year or a number of days, `spread_d` how far it may be off (days) beside what sets a
-    cultivar on one ground apart from all others. `window` is what it was read from, None for a number of days.
+    cultivar on one ground apart from all others. `window` is what it was read from, None for a number of days; `cited`
+    is who prints it.
     """
 
     later: PrintedItem
@@ -47,6 +48,7 @@ class Printed:
     ground: Ground | None = None
     half: Hemisphere = Hemisphere.NORTH
     window: Window | None = None
+    cited: Cited | None = None
 
 
 def fruit_key(cultivar: Cultivar) -> str:
@@ -124,6 +126,7 @@ def _day(window: Window, fruit: str, cultivar: str) -> Printed:
         ground=window.ground,
         half=window.written_for,
         window=window,
+        cited=window.cited,
     )
 
 
@@ -142,6 +145,7 @@ def _intervals(
                 earlier=bloom,
                 day=figure.value.middle,
                 spread_d=interval_spread(figure.value, figure.cited),
+                cited=figure.cited,
             )
 
 
@@ -164,6 +168,7 @@ def _orders(cultivar: Cultivar, cultivars: Mapping[str, Cultivar]) -> Iterator[P
             earlier=PrintedItem(event=Event.PICK, fruit=fruit_key(base), cultivar=base.key),
             day=offset.days,
             spread_d=spreads.ORDER_D,
+            cited=offset.cited,
         )
 
 

@@ -30,6 +30,7 @@ from firmripe.season.because import (
     UsualPick,
     Windows,
 )
+from firmripe.season.climate import Climate
 from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import Printed, day_in, interval_spread, item_of
 from firmripe.season.usual import Usual, UsualDay, is_of_this_ground
@@ -137,10 +138,10 @@ class Expectations:
             return [Reason(why=OfTheGround.NOT_KNOWN)]
         unsure = [Reason(why=OfTheGround.NO_WINTER)] if self._usual.has_no_winter else []
         if usual.printed_day is None or usual.warmth_there_c is None:
-            mean_c = climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean()
-            return [Reason(why=Reckoned(event, mean_c)), *unsure]
+            return [Reason(why=Reckoned(event, _warmth_of(event, climate))), *unsure]
         rest = usual.day - usual.printed_day - usual.by_warmth_d
-        here_c = climate.spring_mean(), climate.summer_mean(), climate.autumn_mean()
+        early_c, spring_c = climate.early_spring_mean(), climate.spring_mean()
+        here_c = early_c, spring_c, climate.summer_mean(), climate.autumn_mean()
         carried = CarriedByWarmth(event, here_c, usual.warmth_there_c)
         by_warmth = Reason(why=carried, days=usual.by_warmth_d)
         return [by_warmth, Reason(why=OfTheGround.BESIDE_ALL, days=rest), *unsure]
@@ -210,6 +211,13 @@ def _placed(windows: Sequence[Window], *, is_own: bool, fruit: str = "") -> Reas
         why=Windows(shown, is_own=is_own, fruit=fruit, more=len(windows) - len(shown)),
         cited=tuple(window.cited for window in windows),
     )
+
+
+def _warmth_of(event: Event, climate: Climate) -> float:
+    """Return the usual mean (°C) of the season whose warmth brings an event most."""
+    if event is Event.FULL_BLOOM:
+        return climate.early_spring_mean()
+    return climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean()
 
 
 def _in_order(offset: Offset, base: Cultivar) -> Reason:

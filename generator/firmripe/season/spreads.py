@@ -17,24 +17,25 @@ NO_WINTER_D = 60.0
 """Added in quadrature where no winter tells a tree when to bloom: near the equator it flowers when it was last stripped
 of leaves or dried out, in any month (common practice). J: a third of a year about the middle."""
 
-DAYS_PER_C: Mapping[Event, tuple[float, float, float]] = {
-    Event.FULL_BLOOM: (-5.0, 0.0, 0.0),
-    Event.PICK: (-4.5, -3.0, 0.0),
-    Event.LEAF_FALL: (0.0, 0.0, 3.0),
+DAYS_PER_C: Mapping[Event, tuple[float, float, float, float]] = {
+    Event.FULL_BLOOM: (-6.0, 0.0, 0.0, 0.0),
+    Event.PICK: (0.0, -4.5, -3.0, 0.0),
+    Event.LEAF_FALL: (0.0, 0.0, 0.0, 3.0),
 }
-DAYS_PER_C_SPREAD_D: Mapping[Event, tuple[float, float, float]] = {
-    Event.FULL_BLOOM: (2.0, 0.0, 0.0),
-    Event.PICK: (2.0, 3.0, 0.0),
-    Event.LEAF_FALL: (0.0, 0.0, 1.5),
+DAYS_PER_C_SPREAD_D: Mapping[Event, tuple[float, float, float, float]] = {
+    Event.FULL_BLOOM: (0.3, 0.0, 0.0, 0.0),
+    Event.PICK: (0.0, 2.0, 3.0, 0.0),
+    Event.LEAF_FALL: (0.0, 0.0, 0.0, 1.5),
 }
-"""Days that a °C more of spring, of summer and of autumn brings, as far as it counts, and how sure that is before the
-printed days are looked at, which have the last word. J, around what they say; of the fall of leaves nothing is printed.
+"""Days that a °C more of early spring, of spring, of summer and of autumn brings, as far as it counts, and how sure
+that is before the printed days are looked at, which have the last word. Bloom: D, 6.05 days over the cherries of 144
+Swiss places; the others J, around what is printed; of the fall of leaves nothing is.
 """
 
-DAYS_PER_C_OF_FRUIT_D: Mapping[Event, tuple[float, float, float]] = {
-    Event.FULL_BLOOM: (0.7, 0.0, 0.0),
-    Event.PICK: (1.2, 1.5, 0.0),
-    Event.LEAF_FALL: (0.0, 0.0, 0.5),
+DAYS_PER_C_OF_FRUIT_D: Mapping[Event, tuple[float, float, float, float]] = {
+    Event.FULL_BLOOM: (0.5, 0.0, 0.0, 0.0),
+    Event.PICK: (0.0, 1.2, 1.5, 0.0),
+    Event.LEAF_FALL: (0.0, 0.0, 0.0, 0.5),
 }
 """How far these differ from fruit to fruit. D."""
 

@@ -31,14 +31,14 @@ class UsualDay:
 
     `day` is a day of the table's year, `kin` the unknowns of its error (see `Prior`). `windows` are the rows of the
     windows printed of it or of its fruit, each with its share, `printed_day` their mean and `warmth_there_c` the mean
-    of their springs, summers and autumns (None where there are none).
+    of their early springs, springs, summers and autumns (None where there are none).
     """
 
     day: float
     kin: tuple[tuple[str, float], ...]
     windows: tuple[tuple[int, float], ...]
     printed_day: float | None
-    warmth_there_c: tuple[float, float, float] | None
+    warmth_there_c: tuple[float, float, float, float] | None
     by_warmth_d: float
 
 
@@ -157,17 +157,17 @@ def _between(spots: list[tuple[Spot, float]]) -> Spot:
     return Spot(
         warmth_c=np.sum([spot.warmth_c * share for spot, share in spots], axis=0),
         usual_c=np.sum([spot.usual_c * share for spot, share in spots], axis=0),
-        covariance=np.zeros((3, 3)),
+        covariance=np.zeros_like(spots[0][0].covariance),
         at=np.zeros(3),
     )
 
 
-def _mean_warmth(spots: list[tuple[Spot, float]]) -> tuple[float, float, float] | None:
-    """Return the mean spring, summer and autumn (°C) of grounds, each by its share."""
+def _mean_warmth(spots: list[tuple[Spot, float]]) -> tuple[float, float, float, float] | None:
+    """Return the mean early spring, spring, summer and autumn (°C) of grounds, each by its share."""
     if not spots:
         return None
-    spring, summer, autumn = np.sum([spot.usual_c * share for spot, share in spots], axis=0).tolist()
-    return spring, summer, autumn
+    early, spring, summer, autumn = np.sum([spot.usual_c * share for spot, share in spots], axis=0).tolist()
+    return early, spring, summer, autumn
 
 
 _COLDEST_C = (16.0, 19.0)

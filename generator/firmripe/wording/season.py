@@ -136,20 +136,26 @@ def _of_the_ground(remark: OfTheGround) -> str:
 def _reckoned(remark: Reckoned) -> str:
     if remark.event is Event.LEAF_FALL:
         return _("Reckoned for this ground: an autumn of {here}", here=degrees(remark.mean_c))
+    if remark.event is Event.FULL_BLOOM:
+        return _("Reckoned for this ground: {here} in the first two months of spring", here=degrees(remark.mean_c))
     return _("Reckoned for this ground: a spring of {here}", here=degrees(remark.mean_c))
 
 
 @words_of.register
 def _carried(remark: CarriedByWarmth) -> str:
     """Say which seasons' warmth a date was carried by, here and where it is printed."""
-    spring, summer, autumn = (degrees(mean_c) for mean_c in remark.there_c)
-    here, summer_here, autumn_here = (degrees(mean_c) for mean_c in remark.here_c)
+    early, spring, summer, autumn = (degrees(mean_c) for mean_c in remark.there_c)
+    early_here, here, summer_here, autumn_here = (degrees(mean_c) for mean_c in remark.here_c)
     if remark.event is Event.LEAF_FALL:
         return _(
             "Carried to this ground by warmth: an autumn of {here} here, {there} there", here=autumn_here, there=autumn
         )
     if remark.event is Event.FULL_BLOOM:
-        return _("Carried to this ground by warmth: a spring of {here} here, {there} there", here=here, there=spring)
+        return _(
+            "Carried to this ground by warmth: {here} here in the first two months of spring, {there} there",
+            here=early_here,
+            there=early,
+        )
     return _(
         "Carried to this ground by warmth: a spring of {here} and a summer of {summer_here} here, {there} and "
         "{summer_there} there",
