@@ -201,7 +201,7 @@ def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
     (answer,) = plan(tmp_path, place=("wanted: [{cultivar: Softpear, on: 2027-10-01}]",)).store.take_outs
 
     assert isinstance(answer, NoTakeOut)
-    assert words_of(answer.reason) == "there is no lot of Softpear this season"
+    assert words_of(answer.reason) == "there is no Softpear this season"
 
 
 # Own days
