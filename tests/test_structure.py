@@ -14,7 +14,7 @@ from conftest import ROOT, script
 PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
-    ("problems", "tongue", "remark"),
+    ("problems", "tongue", "remark", "lately"),
     ("days", "units"),
     ("holding",),
     ("season",),
@@ -50,6 +50,7 @@ PURE = (
     "calendar",
     "plan",
     "remark",
+    "lately",
     "wording",
     "doubts",
 )

@@ -23,10 +23,13 @@ from firmripe.harvest.store import Promised, Store, keep_store, promise
 from firmripe.harvest.whereabouts import unknowns
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
+from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing
+from firmripe.kitchen.admitting import speaks_of_fruit
 from firmripe.kitchen.plan.claiming import kitchen_claims
 from firmripe.kitchen.plan.composing import plan_kitchen
 from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
+from firmripe.lately import Lately
 from firmripe.season.estimate import Happens
 from firmripe.season.explaining import Explanation, explain
 from firmripe.season.hindcast import PastSeasons, past_seasons
@@ -85,8 +88,41 @@ class _Fruit:
     store: Store
 
 
+_made: Lately[tuple[int, date, Holding], Plan] = Lately()
+"""The last plan: a preview makes it once, whatever is written in prose."""
+
+
 def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
-    """Work out the plan of a season as known on a day."""
+    """Work out the plan of a season as known on a day.
+
+    It is made of the facts alone, without the prose about them, so it is the last one again where these are the same.
+    """
+    facts = _facts_of(holding)
+    plan = _made.made_of((year, as_of, facts), lambda: _worked_out(facts, year, as_of))
+    season, former = (replace(season, holding=holding) for season in (plan.season, plan.former))
+    return replace(plan, holding=holding, season=season, former=former)
+
+
+def _facts_of(holding: Holding) -> Holding:
+    """Return a holding without what no date and no amount hangs on: prose of the place and its trees, photos, looks.
+
+    What a tree's note says stays where it decides whether fruit may be canned.
+    """
+    trees = (
+        tree if speaks_of_fruit(holding.processes, tree.text) else replace(tree, text="") for tree in holding.trees
+    )
+    return replace(
+        holding,
+        place=replace(holding.place, text=""),
+        trees=tuple(trees),
+        own_theme=OwnTheme(),
+        asked=(),
+        passages=(),
+        photos={},
+    )
+
+
+def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:
     working_year = holding.place.working_year(year)
     model = SeasonModel(holding, working_year, as_of)
     season = model.season()

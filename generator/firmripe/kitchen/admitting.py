@@ -12,7 +12,7 @@ from firmripe.holding.fruit import Cultivar, Flesh
 from firmripe.holding.holding import Holding
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.process import ToldApart, WhiteFlesh, folded_texts, holds_any
+from firmripe.holding.process import ProcessTable, ToldApart, WhiteFlesh, folded_texts, holds_any
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.kitchen.tables.processes import refused_fruit
 from firmripe.kitchen.tables.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
@@ -73,6 +73,13 @@ def _which_fruit(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | No
         return FruitUnsaid(cited=row.cited if row else None)
     other = _spoken_of(table.told_apart, holding, tree, limb)
     return None if other is None else SpokenOf(other=other, cited=other.cited)
+
+
+def speaks_of_fruit(table: ProcessTable, text: str) -> bool:
+    """Say whether a household's text has a word that decides whether fruit may be canned (see `may_be_canned`)."""
+    words = [row.words for row in table.told_apart] + [row.words for row in table.white_flesh]
+    told = folded_texts((text,))
+    return any(holds_any(told, some) for some in words)
 
 
 def _spoken_of(rows: Iterable[ToldApart], holding: Holding, tree: Tree, limb: Cultivar) -> ToldApart | None:

@@ -84,6 +84,8 @@ class Spot:
 
 
 NOWHERE = Spot(warmth_c=USUAL_C, usual_c=USUAL_C, covariance=np.zeros((len(SEASONS), len(SEASONS))), at=np.zeros(3))
+MOST_KEPT = 2_000
+"""Predictions that are kept, by item and spot: some of a dozen households' on the same ground."""
 
 
 def spot_of(climate: Climate | None, ground: Ground = _UNKNOWN, law: Law = LAW) -> Spot:
@@ -162,6 +164,7 @@ class Carrying:
         self._days = self._numbered(items, [*self.spots, *(NOWHERE for _ in earlier)])
         self._apart = np.array([at for at, _ in earlier], dtype=np.intp)
         self._fit()
+        self._predicted: dict[tuple[PrintedItem, bytes], Prediction | None] = {}
 
     def _of_rows(self, of_days: Floats) -> Floats:
         """Return what stands along the last axis for the table's days for its rows: for two days, the difference."""
@@ -198,6 +201,14 @@ class Carrying:
 
     def predict(self, item: PrintedItem, spot: Spot) -> Prediction | None:
         """Return what is to be expected of a day on a spot; None where nothing that is printed tells of it."""
+        key = item, b"".join(part.tobytes() for part in (spot.warmth_c, spot.usual_c, spot.covariance, spot.at))
+        if key not in self._predicted:
+            while len(self._predicted) >= MOST_KEPT:
+                del self._predicted[next(iter(self._predicted))]
+            self._predicted[key] = self._predict(item, spot)
+        return self._predicted[key]
+
+    def _predict(self, item: PrintedItem, spot: Spot) -> Prediction | None:
         days = self._numbered([item], [spot])
         to_rows = self._of_rows(self._covariance(days, self._days)[0])
         solved = self._inverse @ to_rows

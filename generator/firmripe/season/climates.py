@@ -70,10 +70,10 @@ class HalfZone:
 
 
 class Climates:
-    """The climates of grounds by the stations that ship. Each is worked out once."""
+    """The climates of grounds by the `stations` that ship. Each is worked out once."""
 
     def __init__(self, stations: Stations) -> None:
-        self._stations = stations
+        self.stations = stations
         self._background = {half: _Background.of(stations, half) for half in Hemisphere} if len(stations) else {}
         self._known: dict[tuple[Ground, Hemisphere], Climate | None] = {}
 
@@ -93,7 +93,7 @@ class Climates:
         """Return the usual warmth of the household's own ground by all that it tells."""
         climate = self.of(place.ground, place.hemisphere)
         if place.usual_temperatures is not None:
-            climate = stated(place.usual_temperatures, place.hemisphere, self._stations.period)
+            climate = stated(place.usual_temperatures, place.hemisphere, self.stations.period)
         return climate if climate is None else with_own_years(climate, weather)
 
     def by_zone(self, zone: HardinessZone, half: Hemisphere = Hemisphere.NORTH) -> Climate | None:
@@ -107,16 +107,16 @@ class Climates:
     def _work_out(self, ground: Ground, half: Hemisphere) -> Climate | None:
         if not self._background or (ground.latitude is None and ground.zone is None):
             return None
-        climate = self._between(ground, half) or self._background[half].at(ground, self._stations.period)
+        climate = self._between(ground, half) or self._background[half].at(ground, self.stations.period)
         return climate if ground.zone is None else sharpened(climate, ground.zone, ground.zone_map)
 
     def _between(self, ground: Ground, half: Hemisphere) -> Climate | None:
         if ground.latitude is None or ground.longitude is None:
             return None
-        around = between_stations(self._stations, ground.latitude, ground.longitude, ground.elevation_m)
+        around = between_stations(self.stations, ground.latitude, ground.longitude, ground.elevation_m)
         if around.nearest_km > FARTHEST_KM:
             return None
-        covariance = error_covariance(self._stations, around, half)
+        covariance = error_covariance(self.stations, around, half)
         height_known = ground.elevation_m is not None
         if not height_known:
             covariance = covariance + (FALL_C_PER_M * around.spread_m) ** 2
@@ -132,7 +132,7 @@ class Climates:
             covariance=covariance,
             half=half,
             basis=(basis,),
-            period=self._stations.period,
+            period=self.stations.period,
         )
 
 

@@ -17,6 +17,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
+from firmripe.lately import Lately
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.knowledge import first_of_each_season
 from firmripe.season.season import SeasonModel
@@ -109,20 +110,15 @@ def past_seasons(holding: Holding, before: WorkingYear) -> PastSeasons:
     return PastSeasons(lambda: _hindcast_once(holding, before))
 
 
-_kept: list[tuple[Holding, WorkingYear, tuple[Replay, ...]]] = []
-"""The last seasons played again, with all that they were played by: a preview plays them once, whatever is noted."""
+_played_again: Lately[tuple[Holding, WorkingYear], tuple[Replay, ...]] = Lately()
+"""The last seasons played again: a preview plays them once, whatever is noted of this season."""
 
 
 def _hindcast_once(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
-    """Return `hindcast`, as it was last made where every note is the same but for lines of later seasons."""
+    """Return `hindcast`, made of nothing that was noted in later seasons."""
     past = tuple(record for record in holding.records if record.season < before.year or record.day < before.first)
     made_of = replace(holding, records=past)
-    for other, year, replays in _kept:
-        if year == before and other == made_of:
-            return replays
-    replays = hindcast(made_of, before)
-    _kept[:] = [(made_of, before, replays)]
-    return replays
+    return _played_again.made_of((made_of, before), lambda: hindcast(made_of, before))
 
 
 def hindcast(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import partial
 
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding
@@ -52,6 +53,7 @@ from firmripe.kitchen.plan.wanted import (
 from firmripe.kitchen.tables.amounts import LIDS, acid_for, jars_from, lids_for, loads, shorts, syrup_for
 from firmripe.kitchen.tables.pot_times import seals
 from firmripe.kitchen.tables.processes import Minutes
+from firmripe.lately import Lately
 from firmripe.season.season import Season
 
 MOST_REMEDIES = 4
@@ -66,6 +68,10 @@ TRIES = 6
 """So often a plan is fitted anew where a session would run past its end by the clock; then that session is left out."""
 WHOLE_DAY_H = 24.0
 """Hours that leave nothing of a session."""
+
+_fits: Lately[Means, Fit] = Lately(TRIES)
+_helping: Lately[tuple[Means, Fit], tuple[Remedy, ...]] = Lately()
+"""What was fitted last; where the clock ended the search, it is searched anew."""
 
 
 def plan_kitchen(season: Season, lots: Mapping[Bearing, Lot]) -> KitchenPlan | None:
@@ -106,14 +112,15 @@ class _Planning:
         shorter: dict[str, float] = {}
         for tries in range(1, TRIES + 1 + len(self._sittings)):
             means = self._solver_means(shorter)
-            fitted = fit(means)
+            fitted = _fits.made_of(means, partial(fit, means), keep=lambda found: not found.ran_out)
             sessions = self._sessions(fitted)
             over = {session.name: session.timetable.over_min / 60 for session in sessions if session.timetable.over_min}
             if not over:
                 break
             for name, hours in over.items():
                 shorter[name] = shorter.get(name, 0.0) + hours if tries < TRIES else WHOLE_DAY_H
-        return self._told(fitted, sessions, relax(means, fitted))
+        helping = _helping.made_of((means, fitted), partial(relax, means, fitted), keep=lambda _: not fitted.ran_out)
+        return self._told(fitted, sessions, helping)
 
     # From the household's words to the solver's
 

@@ -1,0 +1,128 @@
+"""What is kept while the program runs changes nothing: after any edits the site is what a first build makes of them."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import SHELF, write_notes
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from firmripe import plan as plan_module
+from firmripe.lately import Lately
+from firmripe.plan import make_plan
+from firmripe.problems import FaultyNotes
+from firmripe.publish.site import make_site
+from firmripe.reading.reader import read_holding
+from firmripe.shipped import theme_folder
+
+DAY = date(2027, 8, 20)
+PLACE = """---
+name: Home
+zone: 6b
+latitude: 42 N
+elevation: 2150 ft
+spaces: [{name: fridge, temperature: 31 F}, {name: kitchen floor, temperature: 66 F}]
+kitchens: [{name: upper kitchen, elevation: 2150 ft}]
+canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: upper kitchen}]
+kitchen days: [{on: Saturday, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]
+wants: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Peaches in jars, amount: 7 quarts}]
+---
+"""
+PEACH = "---\ncultivar: Redhaven\nflesh: yellow\n---\n"
+HEAD = "date,tree,what,amount,note\n"
+NOTES = {
+    "place.md": PLACE,
+    "trees/1-01.md": "---\ncultivar: Bartlett\n---\nBy the gate.\n",
+    "trees/1-02.md": PEACH,
+    "records/2026.csv": f"{HEAD}2026-05-02,1-01,full bloom,,\n2026-08-20,1-01,first pick,40 lb,\n",
+    "records/2027.csv": f"{HEAD}2027-05-04,1-01,full bloom,,\n2027-08-18,1-01,pick,70 lb,\n",
+}
+EDITS = (
+    ("trees/1-01.md", "---\ncultivar: Bartlett\n---\nBy the gate, **in the wind**.\n"),
+    ("trees/1-01.md", "---\ncultivar: Bartlett\nplanted: 2001\n---\nBy the gate.\n"),
+    ("trees/1-01.md", "---\n# moved down a line\ncultivar: Bartlett\n---\nBy the gate.\n"),
+    ("trees/1-01.md", "---\ncultivar: Bosc\n---\nAn Asian pear, says Wren.\n"),
+    ("trees/1-02.md", f"{PEACH}Its flesh is white this year.\n"),
+    ("trees/1-02.md", f"{PEACH}Boil the jars for five minutes and turn them over to seal.\n"),
+    ("trees/1-03.md", "---\ncultivar: Stanley\n---\n"),
+    ("place.md", f"{PLACE}A word about the place.\n"),
+    ("place.md", PLACE.replace("7 quarts},", "14 quarts},")),
+    ("place.md", PLACE.replace("zone: 6b", "zone: 7a")),
+    ("records/2026.csv", f"{NOTES['records/2026.csv']}2026-05-01,1-02,full bloom,,\n"),
+    ("records/2027.csv", f"{NOTES['records/2027.csv']}2027-08-19,1-02,first pick,20 lb,\n"),
+    ("records/2027.csv", f"{NOTES['records/2027.csv']}2027-08-19,1-02,note,,white flesh\n"),
+    ("theme/tokens.css", ":root { --ink: navy; }\n"),
+    ("theme/templates/jobs.html", '{% extends "box-tag/jobs.html" %}{% block title %}Ours{% endblock %}\n'),
+    ("tasks/look.md", "---\nname: Look at it\ndo: 1 week before earliest pick\n---\nHave a look.\n"),
+    *((name, text) for name, text in NOTES.items()),
+)
+
+
+def site_of(notes: Path) -> dict[str, bytes] | str:
+    """Return the site of some notes, or what is wrong with them."""
+    try:
+        plan = make_plan(read_holding(notes, SHELF), 2027, DAY)
+    except FaultyNotes as faulty:
+        return str(faulty)
+    return make_site(plan, theme_folder(plan.holding.place.theme))
+
+
+def made_anew(self: Lately[Any, Any], of: object, make: Callable[[], object], **_: object) -> object:
+    """Keep nothing."""
+    del self, of
+    return make()
+
+
+@settings(max_examples=3, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(st.sampled_from(EDITS), min_size=1, max_size=2))
+def test_after_any_edits_a_site_is_what_a_first_build_makes(edits: list[tuple[str, str]]) -> None:
+    """Prose, records, keys, trees, tasks and looks, one after another: to the byte, and to the word where faulty."""
+    with tempfile.TemporaryDirectory() as folder:
+        notes = write_notes(Path(folder), NOTES)
+        assert isinstance(site_of(notes), dict)
+        for name, text in edits:
+            write_notes(notes, {name: text})
+            kept = site_of(notes)
+        with pytest.MonkeyPatch.context() as patched:
+            patched.setattr(Lately, "made_of", made_anew)
+            anew = site_of(notes)
+
+    assert kept == anew
+
+
+def test_prose_makes_no_new_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A word about a tree or the place changes no date, so none is worked out again, but one on which canning hangs."""
+    made: list[int] = []
+    work_out = plan_module._worked_out  # noqa: SLF001
+    monkeypatch.setattr(plan_module, "_worked_out", lambda *of: made.append(1) or work_out(*of))
+    texts = ("", "Some prose.", "Other prose: a **wall**.", "Its flesh is white.")
+    counts = []
+    for text in texts:
+        notes = write_notes(tmp_path, {**NOTES, "trees/1-02.md": PEACH + text, "place.md": PLACE + text})
+        plan = make_plan(read_holding(notes, SHELF), 2027, DAY)
+        counts.append(len(made))
+        assert plan.holding.tree("1-02").text == plan.season.holding.tree("1-02").text == text
+        assert plan.former.holding.place.text == text
+
+    assert counts == [counts[0]] * 3 + [counts[0] + 1]
+
+
+def test_the_last_few_are_kept_and_what_may_not_be_is_not() -> None:
+    """An equal thing finds what was made of it; of more than are kept the oldest goes."""
+    kept: Lately[int, str] = Lately(2)
+    made: list[int] = []
+
+    def asked(number: int, *, keep: bool = True) -> str:
+        return kept.made_of(number, lambda: made.append(number) or str(number), keep=lambda _: keep)
+
+    assert [asked(number) for number in (1, 2, 1, 3, 1, 2)] == ["1", "2", "1", "3", "1", "2"]
+    assert made == [1, 2, 3, 1, 2]
+    asked(9, keep=False)
+    asked(9)
+    assert made[-2:] == [9, 9]
