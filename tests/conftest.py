@@ -10,11 +10,13 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import pytest
 from hypothesis import settings
 
 from firmripe.holding.holding import Holding
+from firmripe.lately import Lately
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
@@ -58,6 +60,18 @@ def write_notes(top: Path, files: Mapping[str, str]) -> Path:
 def _a_day_in_spring(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the command line take this day for today, so that no test waits for another year."""
     monkeypatch.setattr("firmripe.cli._today", lambda: date(2027, 6, 1))
+
+
+def made_anew(self: Lately[Any, Any], of: object, make: Callable[[], object], **_: object) -> object:
+    """Make what would be found again: in place of `Lately.made_of`, so that nothing is kept."""
+    del self, of
+    return make()
+
+
+@pytest.fixture
+def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let nothing be kept that was made, for tests that change the program itself."""
+    monkeypatch.setattr(Lately, "made_of", made_anew)
 
 
 @pytest.fixture

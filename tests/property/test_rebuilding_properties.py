@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pytest
-from conftest import SHELF, write_notes
+from conftest import SHELF, made_anew, write_notes
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -71,12 +69,6 @@ def site_of(notes: Path) -> dict[str, bytes] | str:
     except FaultyNotes as faulty:
         return str(faulty)
     return make_site(plan, theme_folder(plan.holding.place.theme))
-
-
-def made_anew(self: Lately[Any, Any], of: object, make: Callable[[], object], **_: object) -> object:
-    """Keep nothing."""
-    del self, of
-    return make()
 
 
 @settings(max_examples=3, suppress_health_check=[HealthCheck.too_slow])

@@ -480,6 +480,7 @@ def test_asking_for_help_loads_no_solver() -> None:
     assert done.returncode == 0
 
 
+@pytest.mark.usefixtures("nothing_kept")
 def test_without_a_solver_no_day_is_chosen_and_all_else_stands(
     plan_of: PlanOf, monkeypatch: pytest.MonkeyPatch
 ) -> None:
