@@ -37,15 +37,15 @@ from firmripe.kitchen.tables.amounts import acid_for, lids_for  # noqa: E402
 from firmripe.publish.signs import SENSES  # noqa: E402
 from firmripe.reading.languages import FOLDER  # noqa: E402
 from firmripe.reading.reader import read_holding  # noqa: E402
-from firmripe.saying import Tongue, southern, speaking  # noqa: E402
 from firmripe.season.estimate import Basis  # noqa: E402
 from firmripe.shipped import shelf_folder  # noqa: E402
+from firmripe.tongue import Tongue, southern  # noqa: E402
 from firmripe.words import amount  # noqa: E402
 
 TEMPLATE = FOLDER / "messages.pot"
 _SINCE = datetime(2027, 1, 1, tzinfo=UTC)
 """Stands in every header, so that the same words give the same bytes."""
-KEYWORDS = {"_": None, "mark": None, "n_": (1, 2), "ngettext": (1, 2)}
+KEYWORDS = {"_": None, "mark": None, "ngettext": (1, 2), "plural": (1, 2), "say": None}
 METHODS = (
     (ROOT / "generator" / "firmripe", "**.py", "python", {}),
     (ROOT / "themes", "**/templates/**.html", "jinja2", {"newstyle_gettext": "true", "trimmed": "true"}),
@@ -178,8 +178,7 @@ def _empty(locale: str | None) -> Catalog:
 
 def _is_said(text: str) -> bool:
     """Say whether a text is a message of its own: not empty, and no number with a unit, which has another way."""
-    with speaking(Tongue(code="qq")):
-        return bool(text) and amount(text) == text
+    return bool(text) and amount(Tongue(code="qq"), text) == text
 
 
 def keys(catalogue: Catalog) -> set[Key]:

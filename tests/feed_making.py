@@ -33,7 +33,6 @@ from firmripe.publish.feeds.names import plain_name
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.paths import Paths
-from firmripe.saying import speaking
 from firmripe.season.estimate import Reach
 
 HOME = Place(name="Home", ground=Ground())
@@ -203,7 +202,6 @@ def by_ical_js(data: bytes) -> list[Read]:
 
 def all_told(plan: Plan) -> Ledger:
     """Return the ledger of a household whose calendars told every entry of a plan before."""
-    with speaking(plan.holding.place.tongue):
-        entries = (*plan.calendar.entries, *past_entries(plan))
-        items = planned(entries, Words.of(plan), Paths(plan))
-        return Ledger().advanced((one for item in items for one in item.for_ledger), plan.season.year.first)
+    entries = (*plan.calendar.entries, *past_entries(plan))
+    items = planned(entries, Words.of(plan), Paths(plan))
+    return Ledger().advanced((one for item in items for one in item.for_ledger), plan.season.year.first)

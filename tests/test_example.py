@@ -34,6 +34,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.site import FEED, make_site
 from firmripe.publish.views import Link
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import IN_ENGLISH
 from firmripe.words import week_day
 
 THEME = ROOT / "themes" / "box-tag"
@@ -342,12 +343,12 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
         limb = next(limb for limb in tree.limbs if limb.key == bearing.cultivar)
         if isinstance(pick, Estimate) and not pick.is_past and pick.earliest <= as_of + timedelta(days=14):
             head = next(head for head in card if head.startswith(f"{tree.tag} {limb.name}") and bearing.crop in head)
-            assert card[head].startswith(week_day(pick.likely)), head
+            assert card[head].startswith(week_day(IN_ENGLISH, pick.likely)), head
             picks += 1
         for batch in lot.batches:
             if batch not in plan.store.batches or batch.picked.likely > as_of + timedelta(days=14):
                 continue
-            line = batch_line(batch, Link(text="", href=""), Link(text="", href=""), as_of, metric=False)
+            line = batch_line(IN_ENGLISH, batch, Link(text="", href=""), Link(text="", href=""), as_of)
             of_batch = [tag for tag in tags if tag.startswith(f"{tree.tag} {limb.name}, {line.what} ")]
             days = {name: day for name, day in (("Ready", line.ready), ("Use by", line.use_by)) if day}
             assert any(all(f"{name}{day}" in tag for name, day in days.items()) for tag in of_batch), (line, of_batch)
@@ -431,11 +432,13 @@ def test_a_task_with_cautions_warns_wherever_it_is_listed(pages: dict[str, Eleme
                 assert bool(task) == bool(marks), (name, words(line))
                 if task is None:
                     continue
-                assert marks == [hazard.word for hazard in hazards_of(task.cautions)], (name, words(line))
+                assert marks == [hazard.word for hazard in hazards_of(IN_ENGLISH, task.cautions)], (name, words(line))
                 for mark in marks:
                     again = any(said.startswith("As today:") and mark in said for said in told)
                     here = next(said for said in (earlier if again else told) if said.startswith(f"{mark}. "))
-                    first = next(hazard.texts[0] for hazard in hazards_of(task.cautions) if hazard.word == mark)
+                    first = next(
+                        hazard.texts[0] for hazard in hazards_of(IN_ENGLISH, task.cautions) if hazard.word == mark
+                    )
                     assert " ".join(first.split()) in here, (name, mark, here)
                 checked += 1
             earlier = told if name == "index.html" and not earlier else earlier

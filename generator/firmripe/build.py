@@ -31,6 +31,7 @@ from firmripe.season.explaining import Explained, explain_season
 from firmripe.season.overdue import overdue
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import shelf_folder, theme_folder, theme_names
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 
@@ -98,7 +99,7 @@ def _overdue(holding: Holding, known_on: date) -> list[Problem]:
     season = model.season(judge_picks=False)
     hint = "was it picked? Note its first pick in records/, or no crop"
     told = ((s.tree, overdue(s, season.of(s.bearing, Event.PICK), known_on)) for s in model.subjects)
-    return [Problem(Where(tree.where.file), words_of(odd), hint) for tree, odd in told if odd is not None]
+    return [Problem(Where(tree.where.file), words_of(odd, IN_ENGLISH), hint) for tree, odd in told if odd is not None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

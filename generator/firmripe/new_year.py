@@ -21,7 +21,8 @@ from firmripe.reading.lines import row_of
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season, SeasonModel
-from firmripe.wording.holding import pounds_words
+from firmripe.tongue import IN_ENGLISH, Tongue
+from firmripe.wording.holding import weight_words
 from firmripe.words import counted, short_day, with_year
 
 _SHORT = ("date", "tree", "what", "amount", "note")
@@ -96,7 +97,7 @@ def count(folder: Path, lines: Sequence[str], known_on: date) -> None:
 def _carried(holding: Holding, former: Season, year: int, known_on: date) -> Iterator[str]:
     season = SeasonModel(holding, holding.place.working_year(year), known_on).season(judge_picks=False)
     for batch in keep_store(season, {}, follow(former)).carried:
-        much = f", {pounds_words(batch.weight, metric=holding.place.metric_first)}" if batch.weight else ""
+        much = f", {weight_words(Tongue(metric=holding.place.metric_first), batch.weight)}" if batch.weight else ""
         where = f" in the {batch.space}" if batch.space else ""
         yield f"{batch.limb.name} {batch.bearing.tree}{much}{where}"
 
@@ -133,7 +134,7 @@ def _past(holding: Holding, known_on: date) -> Iterator[str]:
 
 
 def _day(day: date) -> str:
-    return with_year(short_day(day), day.year)
+    return with_year(IN_ENGLISH, short_day(IN_ENGLISH, day), day.year)
 
 
 def _used(holding: Holding, shelf: Sequence[Shelved]) -> Iterator[str]:

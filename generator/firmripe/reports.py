@@ -21,10 +21,10 @@ from firmripe.publish.verdict_words import answer, open_verdicts, question, taug
 from firmripe.publish.what_if import WhatIf
 from firmripe.reading.exports import FEWEST_HOURS
 from firmripe.reading.lines import row_of
-from firmripe.saying import _, speaking, term
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
 from firmripe.season.hindcast import Replay
+from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
 from firmripe.wording.clashes import clash_words
@@ -46,15 +46,18 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     """Say what a build wrote, what it could not date, and what the household should know of its feeds."""
     entries = plan.calendar.entries
     sent = sum(entry.task.reminder for entry in entries)
+    as_of = plan.season.as_of
     head = (
-        f"{plan.holding.place.name}, season {plan.season.year.year}, as known on {week_day(plan.season.as_of)}"
-        f" {plan.season.as_of.year}: {counted(len(plan.season.standing), 'tree')},"
+        f"{plan.holding.place.name}, season {plan.season.year.year}, as known on {week_day(IN_ENGLISH, as_of)}"
+        f" {as_of.year}: {counted(len(plan.season.standing), 'tree')},"
         f" {counted(len(entries), 'dated job')}, {sent} of them in the calendar feed."
     )
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
-        lines += [f"  {words_of(item.what)}: {undated_words(item)}" for item in plan.calendar.undated]
+        lines += [
+            f"  {words_of(item.what, IN_ENGLISH)}: {undated_words(IN_ENGLISH, item)}" for item in plan.calendar.undated
+        ]
     if feeds.unlisted:
         lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
         lines += [f"  {out / feed.path}" for feed in feeds.unlisted]
@@ -127,10 +130,10 @@ def _station(station: Stationed, *, wrote: bool) -> str:
     new, head = station.days.new, "Taken" if wrote else "Would be taken"
     lines = [f"{station.name}: no new day of weather."]
     if new:
-        first, last = (with_year(short_day(day), day.year) for day in (min(new), max(new)))
+        first, last = (with_year(IN_ENGLISH, short_day(IN_ENGLISH, day), day.year) for day in (min(new), max(new)))
         lows, highs = zip(*new.values(), strict=True)
         much = f"{counted(len(new), 'day')} of weather from {station.name}, {first} to {last}"
-        lines = [f"{head}: {much}, from {degrees(min(lows))} to {degrees(max(highs))}."]
+        lines = [f"{head}: {much}, from {degrees(IN_ENGLISH, min(lows))} to {degrees(IN_ENGLISH, max(highs))}."]
     if station.days.there:
         lines.append(f"There already: {counted(len(station.days.there), 'day')}.")
     if station.days.other:
@@ -169,9 +172,10 @@ def _shift(moved: Moved) -> str:
     if moved.after is None:
         return f"{what} has no date any more"
     if moved.before is None:
-        return f"{what} {week_day(moved.after)}, which had no date"
+        return f"{what} {week_day(IN_ENGLISH, moved.after)}, which had no date"
     days = (moved.after - moved.before).days
-    return f"{what} {days_words(abs(days))} {'later' if days > 0 else 'sooner'}, {week_day(moved.after)}"
+    much, day = days_words(IN_ENGLISH, abs(days)), week_day(IN_ENGLISH, moved.after)
+    return f"{what} {much} {'later' if days > 0 else 'sooner'}, {day}"
 
 
 def checked(findings: Findings) -> str:
@@ -215,25 +219,27 @@ def explained(found: Explained, tag: str, event_name: str | None) -> str:
     Raises Unreadable for a tree or an event not known.
     """
     tree, told = _told(found, tag, event_name)
-    with speaking(found.season.holding.place.tongue):
-        return _explained(found, tree, [explanation for _happens, explanation in told])
+    return _explained(found, tree, [explanation for _happens, explanation in told])
 
 
 def _explained(found: Explained, tree: str, told: list[Explanation]) -> str:
+    tongue = found.season.holding.place.tongue
     if not told:
-        return _("Tree {tree} stands no more.", tree=tree)
-    lines = [_explanation(explanation) for explanation in told]
+        return tongue.say("Tree {tree} stands no more.", tree=tree)
+    lines = [_explanation(tongue, explanation) for explanation in told]
     season = found.season
     lines += [
-        _("Learned: {line}", line=line)
+        tongue.say("Learned: {line}", line=line)
         for bearing in season.holding.tree(tree).bearings
         for line in taught(season, bearing)
     ]
-    lines += [_("To look into: {asked}", asked=words_of(asked)) for asked in season.questions.get(tree, ())]
+    lines += [
+        tongue.say("To look into: {asked}", asked=words_of(asked, tongue)) for asked in season.questions.get(tree, ())
+    ]
     for one in open_verdicts(season, tree):
-        line = answer(one, subject_of(season.holding, one.bearing))
+        line = answer(tongue, one, subject_of(season.holding, one.bearing))
         asked = question(season.holding, one)
-        lines.append(_("To look into: {asked}", asked=asked) + f"\n  {line}")
+        lines.append(tongue.say("To look into: {asked}", asked=asked) + f"\n  {line}")
     return "\n\n".join(lines)
 
 
@@ -241,18 +247,18 @@ def explained_json(found: Explained, tag: str, event_name: str | None) -> str:
     """Return the same as JSON; its fields are listed in content/README.md. Raises Unreadable likewise."""
     tree, told = _told(found, tag, event_name)
     season = found.season
-    with speaking(season.holding.place.tongue):
-        fields = {
-            "tree": tree,
-            "season": season.year.year,
-            "as_of": season.as_of.isoformat(),
-            "events": [_explanation_fields(happens, explanation) for happens, explanation in told],
-            "learned": [line for b in season.holding.tree(tree).bearings for line in taught(season, b)],
-            "to_look_into": [
-                *(words_of(asked) for asked in season.questions.get(tree, ())),
-                *(question(season.holding, one) for one in open_verdicts(season, tree)),
-            ],
-        }
+    tongue = season.holding.place.tongue
+    fields = {
+        "tree": tree,
+        "season": season.year.year,
+        "as_of": season.as_of.isoformat(),
+        "events": [_explanation_fields(tongue, happens, explanation) for happens, explanation in told],
+        "learned": [line for b in season.holding.tree(tree).bearings for line in taught(season, b)],
+        "to_look_into": [
+            *(words_of(asked, tongue) for asked in season.questions.get(tree, ())),
+            *(question(season.holding, one) for one in open_verdicts(season, tree)),
+        ],
+    }
     return json.dumps(fields, ensure_ascii=False, indent=2)
 
 
@@ -274,10 +280,10 @@ def _told(found: Explained, tag: str, event_name: str | None) -> tuple[str, list
     return tree, told
 
 
-def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str, object]:
+def _explanation_fields(tongue: Tongue, happens: Happens, explanation: Explanation) -> dict[str, object]:
     dated = explanation.dated
     fields: dict[str, object] = {
-        "title": title_words(explanation.of),
+        "title": title_words(tongue, explanation.of),
         "event": happens.event.value,
         "cultivar": happens.bearing.cultivar,
         "crop": happens.bearing.crop,
@@ -286,8 +292,8 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
         return {
             **fields,
             "likely": None,
-            "no_date_because": words_of(dated.reason),
-            "to_get_one": words_of(dated.remedy) if dated.remedy else "",
+            "no_date_because": words_of(dated.reason, tongue),
+            "to_get_one": words_of(dated.remedy, tongue) if dated.remedy else "",
         }
     return {
         **fields,
@@ -296,39 +302,42 @@ def _explanation_fields(happens: Happens, explanation: Explanation) -> dict[str,
         "latest": dated.latest.isoformat(),
         "basis": dated.basis.value,
         "rough": dated.rough,
-        "clash": clash_words(dated),
+        "clash": clash_words(tongue, dated),
         "reasons": [
-            {"text": words_of(reason.why), "days": reason.days, "sources": _sources(reason)} for reason in dated.reasons
+            {"text": words_of(reason.why, tongue), "days": reason.days, "sources": _sources(reason)}
+            for reason in dated.reasons
         ],
-        "would_help": [note_words(one.note) for one in explanation.narrowings],
+        "would_help": [note_words(tongue, one.note) for one in explanation.narrowings],
     }
 
 
-def _explanation(explanation: Explanation) -> str:
-    dated, title = explanation.dated, title_words(explanation.of)
+def _explanation(tongue: Tongue, explanation: Explanation) -> str:
+    dated, title = explanation.dated, title_words(tongue, explanation.of)
     if not isinstance(dated, Estimate):
-        remedy = "\n  " + _("To get one: {remedy}.", remedy=words_of(dated.remedy)) if dated.remedy else ""
-        return _("{title}: no date, {reason}.", title=title, reason=words_of(dated.reason)) + remedy
-    window = between(dated.earliest, dated.latest)
-    rough = _(", rough") if dated.rough else ""
-    when = f"{week_day(dated.likely)}{f', {window}' if window else ''}"
-    lines = [f"{title}: {when} ({term(dated.basis.value)}{rough})"]
+        remedy = (
+            "\n  " + tongue.say("To get one: {remedy}.", remedy=words_of(dated.remedy, tongue)) if dated.remedy else ""
+        )
+        return tongue.say("{title}: no date, {reason}.", title=title, reason=words_of(dated.reason, tongue)) + remedy
+    window = between(tongue, dated.earliest, dated.latest)
+    rough = tongue.say(", rough") if dated.rough else ""
+    when = f"{week_day(tongue, dated.likely)}{f', {window}' if window else ''}"
+    lines = [f"{title}: {when} ({tongue.term(dated.basis.value)}{rough})"]
     if dated.clash:
-        lines.append(f"  {words_of(dated.clash)}")
-    lines += [f"  {_reason(reason)}" for reason in dated.reasons]
+        lines.append(f"  {words_of(dated.clash, tongue)}")
+    lines += [f"  {_reason(tongue, reason)}" for reason in dated.reasons]
     if explanation.printed and not dated.is_past:
         printed = explanation.printed
-        window = between(printed.earliest, printed.latest)
-        lines.append("  " + _("Before anything was noted here: {window}.", window=window))
-    lines += [f"  {begun(said)}." for said in map(words_of, explanation.narrowings)]
+        window = between(tongue, printed.earliest, printed.latest)
+        lines.append("  " + tongue.say("Before anything was noted here: {window}.", window=window))
+    lines += [f"  {begun(said)}." for said in (words_of(one, tongue) for one in explanation.narrowings)]
     return "\n".join(lines)
 
 
-def _reason(reason: Reason) -> str:
-    shift = "" if reason.days is None else f": {shift_words(reason.days)}"
+def _reason(tongue: Tongue, reason: Reason) -> str:
+    shift = "" if reason.days is None else f": {shift_words(tongue, reason.days)}"
     sources = _sources(reason)
     cited = f" [{'; '.join(sources)}]" if sources else ""
-    return f"{words_of(reason.why)}{shift}{cited}"
+    return f"{words_of(reason.why, tongue)}{shift}{cited}"
 
 
 def _sources(reason: Reason) -> list[str]:
@@ -341,7 +350,7 @@ def hindcasted(plan: Plan) -> str:
     replays = tuple(plan.replays)
     if not replays:
         return "No earlier season has a bloom or a pick on record yet, so there is nothing to play again."
-    lines = ["Over all seasons:", *(f"  {line}" for line in score_words(replays))]
+    lines = ["Over all seasons:", *(f"  {line}" for line in score_words(IN_ENGLISH, replays))]
     for season in sorted({replay.season for replay in replays}):
         lines += ["", f"Season {season}:"]
         lines += [f"  {_replay(plan, replay)}" for replay in replays if replay.season == season]
@@ -351,9 +360,11 @@ def hindcasted(plan: Plan) -> str:
 def _replay(plan: Plan, replay: Replay) -> str:
     name = plan.holding.limb(replay.bearing).name
     crop = f", {replay.bearing.crop} crop" if replay.bearing.crop else ""
-    words = [f"{moment.value} {off_words(replay.error_of(said))}" for moment, said in replay.by_moment.items()]
+    words = [
+        f"{moment.value} {off_words(IN_ENGLISH, replay.error_of(said))}" for moment, said in replay.by_moment.items()
+    ]
     if replay.plain is not None:
-        words.append(f"plain mean {off_words(replay.error_of(replay.plain))}")
+        words.append(f"plain mean {off_words(IN_ENGLISH, replay.error_of(replay.plain))}")
     came = "in full bloom" if replay.event is Event.FULL_BLOOM else "picked"
     tag = replay.bearing.tree
-    return f"{name} ({tag}){crop}, {came} {week_day(replay.seen)}: {'; '.join(words) or 'not foretold'}"
+    return f"{name} ({tag}){crop}, {came} {week_day(IN_ENGLISH, replay.seen)}: {'; '.join(words) or 'not foretold'}"

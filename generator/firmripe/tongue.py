@@ -1,17 +1,31 @@
-"""A language as facts: as one household uses it, and which words of the code are among its messages."""
+"""A language as one household uses it: how messages, numbers of things and words kept as data are said in it."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from gettext import NullTranslations
 from typing import Final
 
 ENGLISH: Final = "en"
 
+_SOUTHERN: Final = {
+    "June drop": "drop after bloom",
+    "The June drop": "The drop after bloom",
+    "June-bearing beds": "Beds that bear once a year",
+}
+"""Words that hold a northern month, and what is said in the southern half of the earth instead."""
+_NORTHERN: Final = re.compile("|".join(sorted(_SOUTHERN, key=len, reverse=True)))
+_ARTICLE: Final = re.compile(r"\b[Tt]he \{(space|room|pot|kitchen)\}")
+_TWO_STOPS: Final = re.compile(r"(?<!\.)\.\.(?!\.)")
+"""A day cut short, as `13. Sept.`, ends a sentence with its own stop."""
+_NAMED: Final = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tongue:
-    """A language as one household uses it.
+    """A language as one household uses it: a value that whoever makes words is handed.
 
     `code` is the language's two letters (ISO 639-1), `translations` its catalogue, the names of months begin with
     January and those of days with Monday. `month_first` says `Aug 28`, `south` that the place lies in the southern
@@ -59,7 +73,54 @@ class Tongue:
         """Whether nouns begin with a capital anywhere in a sentence, as in German."""
         return self.code == "de"
 
+    def say(self, message: str, /, **fields: object) -> str:
+        """Say a message, its `{fields}` filled in; one that the catalogue lacks as it stands.
+
+        The messages of a catalogue are collected from the places where they are written, so `message` is written out.
+        """
+        said = self.term(message)
+        return self._filled(said, fields) if fields else said
+
+    def plural(self, one: str, many: str, n: float, /, **fields: object) -> str:
+        """Say a number of things by the rules of the language: `one` and `many` in English, `{n}` filled in.
+
+        A number that is not whole takes the form of many.
+        """
+        whole = n if isinstance(n, int) else int(n) if n == int(n) else 2
+        return self._filled(self.form(one, many, whole), {"n": n, **fields})
+
+    def term(self, text: str, /) -> str:
+        """Say a word or sentence that is kept as data: a name or caution of the shelf, a stage, a grade, a happening.
+
+        What a household wrote has no translation and is said as written.
+        """
+        return self.translations.gettext(self._local(text)) if text else ""
+
+    def form(self, one: str, many: str, number: int, /) -> str:
+        """Return the form that goes with a number, its fields still to be filled in: for templates."""
+        return self.translations.ngettext(self._local(one), self._local(many), number)
+
+    def _filled(self, said: str, fields: Mapping[str, object]) -> str:
+        """Fill in a message; `the {pot}` has no article where a household's own name stands, as in `Thea's pot`."""
+        if self.code == ENGLISH:
+            said = _ARTICLE.sub(lambda at: at[0][4:] if _NAMED.match(str(fields[at[1]])) else at[0], said)
+            return said.format(**fields)
+        return _TWO_STOPS.sub(".", said.format(**fields))
+
+    def _local(self, message: str) -> str:
+        """Return a message with the words of the season that are right for this half of the earth."""
+        return southern(message) if self.south else message
+
+
+IN_ENGLISH: Final = Tongue()
+"""What faults and the command line are told in, whatever the household's own language is."""
+
+
+def southern(message: str) -> str:
+    """Return a message as it is said in the southern half of the earth, in English."""
+    return _NORTHERN.sub(lambda found: _SOUTHERN[found[0]], message)
+
 
 def mark(message: str, /) -> str:
-    """Mark a message for the catalogue where it is written down and said only later, by `term`."""
+    """Mark a message for the catalogue where it is written down and said only later, by `Tongue.term`."""
     return message

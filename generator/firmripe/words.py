@@ -10,7 +10,7 @@ from typing import Final
 
 from firmripe.days import Rhythm, Span
 from firmripe.problems import folded
-from firmripe.saying import ENGLISH, _, mark, n_, term, tongue
+from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.units import KILOGRAMS_PER_POUND, NEWTONS_PER_LBF, celsius, fahrenheit
 
 
@@ -19,115 +19,116 @@ def begun(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def within(text: str) -> str:
+def within(tongue: Tongue, text: str) -> str:
     """Return what begins a sentence as it stands inside another; as it is where nouns begin with capitals."""
-    return text if tongue().has_capital_nouns else text[:1].lower() + text[1:]
+    return text if tongue.has_capital_nouns else text[:1].lower() + text[1:]
 
 
-def short_day(day: date) -> str:
+def short_day(tongue: Tongue, day: date) -> str:
     """Say a day as `28 Aug`."""
-    return _of_the_month(day.day, tongue().short_months[day.month - 1])
+    return _of_the_month(tongue, day.day, tongue.short_months[day.month - 1])
 
 
-def _of_the_month(day: int | str, month: str) -> str:
-    if tongue().month_first:
-        return _("{month} {day}", month=month, day=day)
-    return _("{day} {month}", day=day, month=month)
+def _of_the_month(tongue: Tongue, day: int | str, month: str) -> str:
+    if tongue.month_first:
+        return tongue.say("{month} {day}", month=month, day=day)
+    return tongue.say("{day} {month}", day=day, month=month)
 
 
-def week_day(day: date) -> str:
+def week_day(tongue: Tongue, day: date) -> str:
     """Say a day as `Sat 28 Aug`."""
-    return f"{tongue().short_days[day.weekday()]} {short_day(day)}"
+    return f"{tongue.short_days[day.weekday()]} {short_day(tongue, day)}"
 
 
-def with_year(said: str, year: int) -> str:
+def with_year(tongue: Tongue, said: str, year: int) -> str:
     """Say a short day with its year, as `28 Aug 2027`."""
-    return _("{day}, {year}", day=said, year=year) if tongue().month_first else f"{said} {year}"
+    return tongue.say("{day}, {year}", day=said, year=year) if tongue.month_first else f"{said} {year}"
 
 
-def far_day(day: date, as_of: date) -> str:
+def far_day(tongue: Tongue, day: date, as_of: date) -> str:
     """Say a day, with its year where that is another than the plan's."""
-    return week_day(day) if day.year == as_of.year else with_year(week_day(day), day.year)
+    return week_day(tongue, day) if day.year == as_of.year else with_year(tongue, week_day(tongue, day), day.year)
 
 
-def long_day(day: date) -> str:
+def long_day(tongue: Tongue, day: date) -> str:
     """Say a day as `Saturday 28 August 2027`."""
-    said = heading_day(day)
-    if tongue().month_first:
-        return _("{day}, {year}", day=said, year=day.year)
-    return _("{weekday} {day} {month} {year}", **_named(day), year=day.year)
+    said = heading_day(tongue, day)
+    if tongue.month_first:
+        return tongue.say("{day}, {year}", day=said, year=day.year)
+    return tongue.say("{weekday} {day} {month} {year}", **_named(tongue, day), year=day.year)
 
 
-def heading_day(day: date) -> str:
+def heading_day(tongue: Tongue, day: date) -> str:
     """Say a day as `Saturday 28 August`."""
-    if tongue().month_first:
-        return _("{weekday}, {month} {day}", **_named(day))
-    return _("{weekday} {day} {month}", **_named(day))
+    if tongue.month_first:
+        return tongue.say("{weekday}, {month} {day}", **_named(tongue, day))
+    return tongue.say("{weekday} {day} {month}", **_named(tongue, day))
 
 
-def _named(day: date) -> dict[str, object]:
-    spoken = tongue()
-    return {"weekday": spoken.days[day.weekday()], "day": day.day, "month": spoken.months[day.month - 1]}
+def _named(tongue: Tongue, day: date) -> dict[str, object]:
+    return {"weekday": tongue.days[day.weekday()], "day": day.day, "month": tongue.months[day.month - 1]}
 
 
-def month_name(year: int, month: int) -> str:
+def month_name(tongue: Tongue, year: int, month: int) -> str:
     """Say a month as `August 2027`."""
-    return _("{month} {year}", month=tongue().months[month - 1], year=year)
+    return tongue.say("{month} {year}", month=tongue.months[month - 1], year=year)
 
 
-def short_month(month: int) -> str:
+def short_month(tongue: Tongue, month: int) -> str:
     """Say a month as `Aug`."""
-    return tongue().short_months[month - 1]
+    return tongue.short_months[month - 1]
 
 
-def span_words(span: Span) -> str:
+def span_words(tongue: Tongue, span: Span) -> str:
     """Say a span as `Sat 28 Aug`, `28 Aug to 3 Sep`, with the year where it changes."""
-    first, last = short_day(span.first), short_day(span.last)
+    first, last = short_day(tongue, span.first), short_day(tongue, span.last)
     if span.first == span.last:
-        return week_day(span.first)
+        return week_day(tongue, span.first)
     if span.first.year != span.last.year:
-        first, last = with_year(first, span.first.year), with_year(last, span.last.year)
-    return _("{first} to {last}", first=first, last=last)
+        first, last = with_year(tongue, first, span.first.year), with_year(tongue, last, span.last.year)
+    return tongue.say("{first} to {last}", first=first, last=last)
 
 
-def gap_words(gap: Span) -> str:
+def gap_words(tongue: Tongue, gap: Span) -> str:
     """Say a gap as `no weather from 3 Mar to 9 Mar 2026`."""
-    first, last = short_day(gap.first), with_year(short_day(gap.last), gap.last.year)
+    first, last = short_day(tongue, gap.first), with_year(tongue, short_day(tongue, gap.last), gap.last.year)
     if gap.first.year != gap.last.year:
-        first = with_year(first, gap.first.year)
-    return _("no weather from {first} to {last}", first=first, last=last)
+        first = with_year(tongue, first, gap.first.year)
+    return tongue.say("no weather from {first} to {last}", first=first, last=last)
 
 
-def between(earliest: date, latest: date) -> str:
+def between(tongue: Tongue, earliest: date, latest: date) -> str:
     """Say how early or late a day may come, as `between 26 Aug and 3 Sep`; empty where it is certain."""
     if earliest == latest:
         return ""
-    return _("between {earliest} and {latest}", earliest=short_day(earliest), latest=short_day(latest))
+    return tongue.say(
+        "between {earliest} and {latest}", earliest=short_day(tongue, earliest), latest=short_day(tongue, latest)
+    )
 
 
-def shift_words(days: float) -> str:
+def shift_words(tongue: Tongue, days: float) -> str:
     """Say a shift as `3.8 days earlier`, `1.0 day later` or `no change`."""
     size = round(abs(days), 1)
     if size == 0:
-        return _("no change")
+        return tongue.say("no change")
     if days < 0:
-        return n_("{n:.1f} day earlier", "{n:.1f} days earlier", size)
-    return n_("{n:.1f} day later", "{n:.1f} days later", size)
+        return tongue.plural("{n:.1f} day earlier", "{n:.1f} days earlier", size)
+    return tongue.plural("{n:.1f} day later", "{n:.1f} days later", size)
 
 
-def whole_shift_words(days: float) -> str:
+def whole_shift_words(tongue: Tongue, days: float) -> str:
     """Say a shift in whole days, as `4 days earlier`, `1 day later` or `no change`."""
     size = round(abs(days))
     if size == 0:
-        return _("no change")
+        return tongue.say("no change")
     if days < 0:
-        return n_("{n} day earlier", "{n} days earlier", size)
-    return n_("{n} day later", "{n} days later", size)
+        return tongue.plural("{n} day earlier", "{n} days earlier", size)
+    return tongue.plural("{n} day later", "{n} days later", size)
 
 
-def days_words(number: int) -> str:
+def days_words(tongue: Tongue, number: int) -> str:
     """Say a number of days, as `1 day` or `12 days`."""
-    return n_("{n} day", "{n} days", number)
+    return tongue.plural("{n} day", "{n} days", number)
 
 
 def on_tree(name: str, tag: str) -> str:
@@ -135,9 +136,9 @@ def on_tree(name: str, tag: str) -> str:
     return name if folded(name) == folded(tag) else f"{name} ({tag})"
 
 
-def of_crop(crop: str) -> str:
+def of_crop(tongue: Tongue, crop: str) -> str:
     """Say which of several crops a year is meant, as `, main crop`; nothing where there is one."""
-    return _(", {crop} crop", crop=term(crop)) if crop else ""
+    return tongue.say(", {crop} crop", crop=tongue.term(crop)) if crop else ""
 
 
 _ROUNDS = (
@@ -149,30 +150,34 @@ _ROUNDS = (
 )
 
 
-def round_words(picking: int) -> str:
+def round_words(tongue: Tongue, picking: int) -> str:
     """Say which picking of a crop it is, as `first time round`."""
-    return term(_ROUNDS[picking - 1]) if picking <= len(_ROUNDS) else _("picking {picking}", picking=picking)
+    return (
+        tongue.term(_ROUNDS[picking - 1])
+        if picking <= len(_ROUNDS)
+        else tongue.say("picking {picking}", picking=picking)
+    )
 
 
-def rhythm_words(rhythm: Rhythm) -> str:
+def rhythm_words(tongue: Tongue, rhythm: Rhythm) -> str:
     """Say a rhythm as `every 2 days`."""
     count = rhythm.count
     if rhythm.unit == "day":
-        return n_("every day", "every {n} days", count)
+        return tongue.plural("every day", "every {n} days", count)
     if rhythm.unit == "week":
-        return n_("every week", "every {n} weeks", count)
-    return n_("every month", "every {n} months", count)
+        return tongue.plural("every week", "every {n} weeks", count)
+    return tongue.plural("every month", "every {n} months", count)
 
 
-def when_words(text: str) -> str:
+def when_words(tongue: Tongue, text: str) -> str:
     """Say a day that hangs on another, as `2 weeks before pick`, or a distance, as `20 days after`."""
     found = re.fullmatch(r"(.+?) (before|after)(?: (.+))?", text)
     if not found:
-        return term(text)
-    much, of = amount(found[1]), term(found[3]) if found[3] else ""
+        return tongue.term(text)
+    much, of = amount(tongue, found[1]), tongue.term(found[3]) if found[3] else ""
     if found[2] == "before":
-        return _("{amount} before {what}", amount=much, what=of).rstrip()
-    return _("{amount} after {what}", amount=much, what=of).rstrip()
+        return tongue.say("{amount} before {what}", amount=much, what=of).rstrip()
+    return tongue.say("{amount} after {what}", amount=much, what=of).rstrip()
 
 
 _MONTH_NAMES = "January|February|March|April|May|June|July|August|September|October|November|December"
@@ -180,34 +185,33 @@ _MONTHS = {name[:3]: at for at, name in enumerate(_MONTH_NAMES.split("|"))}
 _STRETCH = re.compile(rf"\b(?:(early|mid|late)[- ])?({_MONTH_NAMES}|{'|'.join(_MONTHS)})(?: (\d{{1,2}}))?\b")
 
 
-def stretch_words(text: str) -> str:
+def stretch_words(tongue: Tongue, text: str) -> str:
     """Say a printed date or stretch, as `Aug 16 - Sep 5` or `late July`; in English it stays as written."""
-    if tongue().code == ENGLISH:
+    if tongue.code == ENGLISH:
         return text
-    return _STRETCH.sub(lambda found: _printed(*found.groups()), text)
+    return _STRETCH.sub(lambda found: _printed(tongue, *found.groups()), text)
 
 
-def _printed(part: str | None, month: str, day: str | None) -> str:
-    spoken, at = tongue(), _MONTHS[month[:3]]
+def _printed(tongue: Tongue, part: str | None, month: str, day: str | None) -> str:
+    at = _MONTHS[month[:3]]
     if day:
-        return _of_the_month(day, spoken.short_months[at])
-    name = spoken.months[at]
+        return _of_the_month(tongue, day, tongue.short_months[at])
+    name = tongue.months[at]
     if part == "early":
-        return _("early {month}", month=name)
+        return tongue.say("early {month}", month=name)
     if part == "mid":
-        return _("mid-{month}", month=name)
-    return _("late {month}", month=name) if part else name
+        return tongue.say("mid-{month}", month=name)
+    return tongue.say("late {month}", month=name) if part else name
 
 
-def about_day(said: str, *, is_about: bool) -> str:
+def about_day(tongue: Tongue, said: str, *, is_about: bool) -> str:
     """Say that a day is not known exactly, as `about 3 Apr`."""
-    return _("about {day}", day=said) if is_about else said
+    return tongue.say("about {day}", day=said) if is_about else said
 
 
-def is_foreign(text: str, /) -> bool:
+def is_foreign(tongue: Tongue, text: str, /) -> bool:
     """Say whether a text of the shelf stays in English on a page in another language."""
-    spoken = tongue()
-    return spoken.code != ENGLISH and re.search("[^\\W\\d_]{2}", text) is not None and amount(text) == text
+    return tongue.code != ENGLISH and re.search("[^\\W\\d_]{2}", text) is not None and amount(tongue, text) == text
 
 
 _UNITS: Final = {
@@ -239,16 +243,16 @@ _METRIC: Final[Mapping[str, tuple[str, int, Callable[[float], float]]]] = {
 _AMOUNT: Final = re.compile(rf"(-?\d[\d.,]*(?:\s?[-–]\s?-?\d[\d.,]*)?) ({'|'.join(_UNITS)})")
 
 
-def amount(text: str, /) -> str:
+def amount(tongue: Tongue, text: str, /) -> str:
     """Say a figure of the shelf: a number with its unit by the unit's message, anything else as a term.
 
     Where metric units come first, they stand before what is written.
     """
     found = _AMOUNT.fullmatch(text)
     if not found:
-        return in_own_units(term(text))
-    written = term(_UNITS[found[2]]).format(amount=found[1])
-    turned = _METRIC.get(found[2]) if tongue().metric else None
+        return in_own_units(tongue, tongue.term(text))
+    written = tongue.term(_UNITS[found[2]]).format(amount=found[1])
+    turned = _METRIC.get(found[2]) if tongue.metric else None
     if turned is None:
         return written
     unit, places, turn = turned
@@ -273,12 +277,12 @@ def _in_prose(inches: str) -> re.Pattern[str]:
     return re.compile(rf"(?<![\d/(.,–-])(\d+(?:\.\d+)?)(?:[-–](\d+(?:\.\d+)?))? (°?F|{words}|lb)\b(?! ?\()")
 
 
-def in_own_units(said: str, /) -> str:
+def in_own_units(tongue: Tongue, said: str, /) -> str:
     """Return a sentence of the shelf with metric units before what it says in US ones, where those come first here.
 
     Sums of warmth are left as they are, and what says both already.
     """
-    if not tongue().metric or "°C" in said or any(word in said for word in term(_SUMS_OF_WARMTH).split("|")):
+    if not tongue.metric or "°C" in said or any(word in said for word in tongue.term(_SUMS_OF_WARMTH).split("|")):
         return said
 
     def turned(found: re.Match[str]) -> str:
@@ -288,10 +292,10 @@ def in_own_units(said: str, /) -> str:
         told = (f"{number:.{n}f}".removesuffix(".0") for number, n in zip(numbers, places, strict=True))
         return f"{'–'.join(dict.fromkeys(told))} {unit} ({found[0]})"
 
-    return _in_prose(term(_INCHES)).sub(turned, said)
+    return _in_prose(tongue.term(_INCHES)).sub(turned, said)
 
 
-def degrees(low_c: float, high_c: float | None = None) -> str:
+def degrees(tongue: Tongue, low_c: float, high_c: float | None = None) -> str:
     """Say a temperature or a range in both units, the household's first, as `65–75 °F (18–24 °C)`."""
 
     def span_words(low: float, high: float, unit: str) -> str:
@@ -299,7 +303,7 @@ def degrees(low_c: float, high_c: float | None = None) -> str:
 
     high_c = low_c if high_c is None else high_c
     us, metric = span_words(fahrenheit(low_c), fahrenheit(high_c), "°F"), span_words(low_c, high_c, "°C")
-    return f"{metric} ({us})" if tongue().metric else f"{us} ({metric})"
+    return f"{metric} ({us})" if tongue.metric else f"{us} ({metric})"
 
 
 def counted(number: int, noun: str) -> str:

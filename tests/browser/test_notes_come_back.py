@@ -22,6 +22,7 @@ from firmripe.publish.folder import write_site
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate, Happens
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -150,7 +151,9 @@ def test_three_notes_come_back_into_the_plan(page: Page, notes: Path) -> None:
     assert isinstance(old, Estimate)
     assert isinstance(new, Estimate)
     assert old.likely != new.likely
-    named = {words_of(reason.why) for reason in new.reasons} - {words_of(reason.why) for reason in old.reasons}
+    named = {words_of(reason.why, IN_ENGLISH) for reason in new.reasons} - {
+        words_of(reason.why, IN_ENGLISH) for reason in old.reasons
+    }
     assert "The first sound fruit on the ground, of this tree" in named
     page.goto((built(notes) / "trees" / "1-02.html").as_uri())
     expect(page.locator(".records")).to_contain_text("good size, <b>clean</b>")

@@ -25,6 +25,7 @@ from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 if CHROMIUM is None and os.environ.get("FIRMRIPE_CI") != "1":
@@ -142,7 +143,9 @@ def test_a_full_sheet_of_each_density_is_on_one_side(
 def written(plan: Plan, top: Path, view: YearSheet) -> Path:
     """Write a sheet with its style sheet and return where it lies."""
     viewing = PageContext(plan, Paths(plan), "../", set())
-    text = Theme(theme_folder(), plan.holding.own_theme).render("sheet_year.html", site=site_view(viewing), view=view)
+    text = Theme(IN_ENGLISH, theme_folder(), plan.holding.own_theme).render(
+        "sheet_year.html", site=site_view(viewing), view=view
+    )
     (top / "static").mkdir()
     shutil.copy(theme_folder() / "static" / "sheets.css", top / "static")
     (top / "sheets").mkdir()

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 from functools import cache, cached_property
 
-from firmripe.saying import Tongue, speaking, term
+from firmripe.tongue import Tongue
 
 Pounds = tuple[int, int]
 """From so many whole pounds or kilograms to so many, as printed."""
@@ -60,8 +60,7 @@ class Hearing:
 
     @cache  # noqa: B019 - lives as long as its household
     def _pattern(self, message: str) -> re.Pattern[str]:
-        with speaking(self._tongue):
-            said = term(message)
+        said = self._tongue.term(message)
         parts = re.split(r"(\{\w+(?::[^}]*)?\}|%\(\w+\)s)", said)
         return re.compile("".join(self._piece(part) for part in parts))
 
@@ -72,8 +71,7 @@ class Hearing:
 
     def said(self, message: str) -> str:
         """Return a message of the site in the household's language."""
-        with speaking(self._tongue):
-            return term(message)
+        return self._tongue.term(message)
 
     def hears(self, message: str, text: str) -> dict[str, str] | None:
         """Return the fields of a message that is said somewhere in a text, or None."""

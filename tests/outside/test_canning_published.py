@@ -26,6 +26,7 @@ from firmripe.kitchen.tables.pot_times import cycle, seals
 from firmripe.kitchen.tables.processes import Minutes, Stove, look_up, refused_fruit
 from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
 from firmripe.reading.reader import read_holding
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import METRES_PER_FOOT
 from firmripe.wording import words_of
 from firmripe.wording.measures import spoons
@@ -198,8 +199,8 @@ def test_what_is_refused_by_name(shelf: Holding, process: str) -> None:
     """What has no tested process gets no minutes, but a reason and another way (AIB 539; UW, ACES, UMN 2020)."""
     found = refusal(shelf, process)
 
-    assert words_of(found)
-    assert instead_words(found)
+    assert words_of(found, IN_ENGLISH)
+    assert instead_words(found, IN_ENGLISH)
 
 
 @pytest.mark.parametrize(
@@ -239,8 +240,8 @@ def test_a_peach_noted_as_white_is_white(tmp_path: Path, note: str) -> None:
     for bearing in holding.tree("p").bearings:
         refused = not_for_jars(holding, bearing, "peaches, hot pack")
         assert refused is not None
-        assert "white" in words_of(refused)
-        assert instead_words(refused)
+        assert "white" in words_of(refused, IN_ENGLISH)
+        assert instead_words(refused, IN_ENGLISH)
 
 
 def test_no_yellow_peach_of_the_shelf_is_taken_for_white(shelf: Holding, tmp_path: Path) -> None:
@@ -346,7 +347,7 @@ def test_a_litre_of_juice_takes_the_row_of_half_gallons(shelf: Holding) -> None:
 
 def test_acid_is_dosed_only_for_jars_it_is_printed_for(shelf: Holding) -> None:
     """Half pints of figs have minutes by the pints' row, but no printed dose, so they are refused."""
-    assert "dose" in words_of(refusal(shelf, "figs, hot pack", HALF_PINT))
+    assert "dose" in words_of(refusal(shelf, "figs, hot pack", HALF_PINT), IN_ENGLISH)
 
 
 @pytest.mark.parametrize("name", ["figs, hot pack", "Asian pears, hot pack", "tomato sauce, hot pack"])
@@ -443,7 +444,7 @@ def test_acid_for_a_load_of_figs(shelf: Holding, jars: int, jar: Jar, lemon: str
     found = look_up(shelf.processes, "figs, hot pack", jar, stove(500))
     assert isinstance(found, Minutes)
 
-    doses = {dose.what: spoons(dose.teaspoons) for dose in acid_for(found.acid, jars)}
+    doses = {dose.what: spoons(IN_ENGLISH, dose.teaspoons) for dose in acid_for(found.acid, jars)}
 
     assert doses == {"bottled lemon juice": lemon, "citric acid": citric}
 

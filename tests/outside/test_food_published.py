@@ -28,6 +28,7 @@ from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.minutes import instead_words
 
 HoldingOf = Callable[..., Holding]
@@ -249,7 +250,7 @@ def test_a_peach_is_refused_until_its_flesh_is_known_to_be_yellow(
 
     assert isinstance(told, NoMinutes)
     assert isinstance(told, Unsaid) is asks
-    assert "freeze" in instead_words(told)
+    assert "freeze" in instead_words(told, IN_ENGLISH)
     assert products(holding) == set()
     assert products(holding_of(tree("cultivar: Babcock", "fruit: peach", "flesh: yellow"))) == PRINTED["peach"]
 

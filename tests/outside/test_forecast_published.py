@@ -23,6 +23,7 @@ from firmripe.reading.folder import Sheet
 from firmripe.reading.reader import read_holding
 from firmripe.reading.weather import read_weather
 from firmripe.season.forecast import Forecast, ForecastBasis, NoForecast, bloom_forecasts, pick_forecasts
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 ROOT = Path(__file__).parents[2]
@@ -114,7 +115,7 @@ def test_redhaven_is_foretold_by_the_shelfs_rule(place: str, year: int, heat: fl
     found = the_one(pick_forecasts(known))
 
     assert found.season_day + 1 == pytest.approx(day_of_year, abs=0.0501)
-    assert f"{heat:.0f} degree-days above 50 °F" in words_of(found)
+    assert f"{heat:.0f} degree-days above 50 °F" in words_of(found, IN_ENGLISH)
     assert found.scatter_d == 0
 
 

@@ -31,6 +31,7 @@ from firmripe.holding.weight import POUND
 from firmripe.plan import Plan
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import celsius
 from firmripe.wording import words_of
 from firmripe.wording.store import warning_words
@@ -143,8 +144,8 @@ def test_no_ready_day_is_promised_in_too_hot_a_house(plan_of: Callable[..., Plan
     lot = plan.lots[Bearing("1", "bartlett")]
 
     assert Stage.READY not in lot.days
-    assert "the house is 86 °F" in words_of(lot.undated[Stage.READY])
-    assert any("no day is promised" in warning_words(warning) for warning in plan.store.warnings)
+    assert "the house is 86 °F" in words_of(lot.undated[Stage.READY], IN_ENGLISH)
+    assert any("no day is promised" in warning_words(IN_ENGLISH, warning) for warning in plan.store.warnings)
 
 
 def test_two_cold_nights_before_the_pick_start_bartlett_ripening(shelf: Holding) -> None:
@@ -233,7 +234,7 @@ def test_kiwifruit_beside_apples(plan_of: Callable[..., Plan]) -> None:
         "trees/1.md": "---\ncultivar: Hayward\npinned: [{pick: 2027-10-20}]\n---\n",
         "trees/2.md": "---\ncultivar: Jonathan\npinned: [{pick: 2027-10-01}]\n---\n",
     }
-    said = [warning_words(warning) for warning in plan_of(notes, as_of=date(2027, 9, 1)).store.warnings]
+    said = [warning_words(IN_ENGLISH, warning) for warning in plan_of(notes, as_of=date(2027, 9, 1)).store.warnings]
 
     assert any("Hayward" in text and "apart from apples (Jonathan)" in text for text in said)
 

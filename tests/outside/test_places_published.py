@@ -23,6 +23,7 @@ from firmripe.season.estimate import Estimate
 from firmripe.season.printed import day_in, item_of
 from firmripe.season.season import SeasonModel
 from firmripe.season.usual import usual_of, without_winter
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
@@ -196,7 +197,7 @@ def test_where_there_is_no_winter_a_date_is_rough_and_says_so(ground: str) -> No
         assert isinstance(dated, Estimate)
         assert dated.rough
         assert dated.spread_d > 45
-        assert any("No winter here" in words_of(reason.why) for reason in dated.reasons)
+        assert any("No winter here" in words_of(reason.why, IN_ENGLISH) for reason in dated.reasons)
 
 
 def test_every_ground_that_dates_are_printed_for_has_a_winter() -> None:

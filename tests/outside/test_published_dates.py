@@ -23,6 +23,7 @@ from firmripe.publish.ledger import Ledger
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season, SeasonModel
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import (
     NEWTONS_PER_LBF,
     celsius,
@@ -461,7 +462,7 @@ def test_no_pick_falls_before_the_label_allows(
     pick = only_pick(household.season(free.year, max(date.fromisoformat(day) for day, _ in sprays)))
     assert pick.earliest == pick.not_before == free
     assert pick.likely >= free
-    assert ("label" in clash_words(pick)) is (free > max(date.fromisoformat(day) for day, _ in sprays))
+    assert ("label" in clash_words(IN_ENGLISH, pick)) is (free > max(date.fromisoformat(day) for day, _ in sprays))
     assert only_pick(household.season(free.year)).clash is None
 
 

@@ -15,6 +15,7 @@ from firmripe.reading.stations import FILE as STATIONS
 from firmripe.season.estimate import Dated, Estimate, NoDate, Reason
 from firmripe.season.season import Season, SeasonModel
 from firmripe.shipped import shelf_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 NORTH = WorkingYear(year=2027)
@@ -71,4 +72,4 @@ def no_date(season: Season, tree: str, cultivar: str, event: Event = Event.PICK,
 
 def moved_by(reasons: tuple[Reason, ...], words: str) -> float:
     """Return by how many days the lines that hold these words move a date."""
-    return sum(reason.days or 0.0 for reason in reasons if words in words_of(reason.why))
+    return sum(reason.days or 0.0 for reason in reasons if words in words_of(reason.why, IN_ENGLISH))

@@ -14,6 +14,7 @@ from firmripe.holding.hands import hands_of
 from firmripe.holding.reader import STRANGERS
 from firmripe.problems import FaultyNotes
 from firmripe.publish.audience import plan_for
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.calendar import beside_job
 
 ANN = "{name: Ann, does: [picking], away: [%s]}"
@@ -48,7 +49,7 @@ def test_a_job_waits_within_its_days_for_somebody_to_be_back(tmp_path: Path) -> 
         date(2027, 8, 21),
         date(2027, 8, 30),
     )
-    assert beside_job(entry) == "Put off from Wed 18 Aug; away then: Ann."
+    assert beside_job(IN_ENGLISH, entry) == "Put off from Wed 18 Aug; away then: Ann."
     assert entry.opened(set("AB")).held == (), "who is away is nobody else's business"
 
 
@@ -58,7 +59,7 @@ def test_the_pick_and_what_follows_it_do_not_wait(tmp_path: Path) -> None:
     entry = the_entry(tmp_path, home(ANN % "Aug 20 - Sep 9"), {"trees/A.md": note("cultivar: Hardpear")}, PRINTED, pick)
 
     assert entry.span.first < date(2027, 9, 10) <= entry.span.last
-    assert "Another hand is wanted then." in beside_job(entry)
+    assert "Another hand is wanted then." in beside_job(IN_ENGLISH, entry)
 
 
 def test_a_job_without_time_to_wait_stays_and_asks_for_a_hand(tmp_path: Path) -> None:
@@ -66,7 +67,7 @@ def test_a_job_without_time_to_wait_stays_and_asks_for_a_hand(tmp_path: Path) ->
     entry = the_entry(tmp_path, home(ANN % "Aug 10 - Sep 20"), job("when: Aug 18", "until: Aug 30"))
 
     assert entry.days == (date(2027, 8, 18),)
-    assert beside_job(entry) == "Away on Wed 18 Aug: Ann. Another hand is wanted then."
+    assert beside_job(IN_ENGLISH, entry) == "Away on Wed 18 Aug: Ann. Another hand is wanted then."
 
 
 def test_a_rhythm_is_kept_and_the_turns_without_hands_are_named(tmp_path: Path) -> None:
@@ -74,7 +75,7 @@ def test_a_rhythm_is_kept_and_the_turns_without_hands_are_named(tmp_path: Path) 
     entry = the_entry(tmp_path, home(ANN % "Aug 20"), job("when: Aug 18", "until: Aug 24", "every: 2 days"))
 
     assert [day.day for day in entry.days] == [18, 20, 22, 24]
-    assert beside_job(entry) == "Away on Fri 20 Aug: Ann. Another hand is wanted then."
+    assert beside_job(IN_ENGLISH, entry) == "Away on Fri 20 Aug: Ann. Another hand is wanted then."
 
 
 def test_one_of_two_who_is_here_is_enough(tmp_path: Path) -> None:
@@ -83,7 +84,7 @@ def test_one_of_two_who_is_here_is_enough(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, {**people, **job("when: Aug 18", "reminder: yes")}, as_of=date(2027, 8, 1))
     (entry,) = plan.calendar.entries
 
-    assert (entry.days, beside_job(entry)) == ((date(2027, 8, 18),), "")
+    assert (entry.days, beside_job(IN_ENGLISH, entry)) == ((date(2027, 8, 18),), "")
     assert hands_of(entry.task, entry.bearings, plan.holding).names == ("Ann", "Ben")
     assert hands_of(entry.task, entry.bearings, plan.holding, entry.days).names == ("Ben",)
 
@@ -100,8 +101,8 @@ def test_nobody_comes_back_into_a_re_entry_time(tmp_path: Path) -> None:
     late = job("when: Aug 21", "until: Aug 30")
     (entry,) = entries_of(tmp_path / "late", home(ANN % "Aug 10 - Aug 24"), late, spray, as_of=date(2027, 8, 20))
     assert entry.days == (date(2027, 8, 25),)
-    assert "The label is the law." in beside_job(entry)
-    assert "away then: Ann" in beside_job(entry)
+    assert "The label is the law." in beside_job(IN_ENGLISH, entry)
+    assert "away then: Ann" in beside_job(IN_ENGLISH, entry)
 
 
 def test_a_freeze_to_come_does_not_wait_for_people(tmp_path: Path) -> None:
@@ -118,7 +119,7 @@ def test_a_freeze_to_come_does_not_wait_for_people(tmp_path: Path) -> None:
     (entry,) = entries_of(tmp_path, ann, pick, freeze, unpinned, as_of=date(2027, 9, 3))
 
     assert entry.span.last < date(2027, 9, 6)
-    assert "Another hand is wanted then." in beside_job(entry)
+    assert "Another hand is wanted then." in beside_job(IN_ENGLISH, entry)
 
 
 def test_the_open_site_tells_of_nobody_who_is_away(tmp_path: Path) -> None:
@@ -127,8 +128,8 @@ def test_the_open_site_tells_of_nobody_who_is_away(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 1))
     shown = plan_for(plan, STRANGERS)
 
-    assert "Ann" in "".join(beside_job(entry) for entry in plan.calendar.entries)
-    assert "Ann" not in str([beside_job(entry) for entry in shown.calendar.entries])
+    assert "Ann" in "".join(beside_job(IN_ENGLISH, entry) for entry in plan.calendar.entries)
+    assert "Ann" not in str([beside_job(IN_ENGLISH, entry) for entry in shown.calendar.entries])
 
 
 @pytest.mark.parametrize("away", ["Aug 40", "2027", "soon"])
@@ -156,15 +157,18 @@ def test_a_job_waits_for_a_day_on_which_the_trees_can_be_reached(tmp_path: Path)
     stays = the_entry(tmp_path / "b", cut_off(), job("when: Aug 18"))
 
     assert waits.days == (date(2027, 8, 21),)
-    assert beside_job(waits) == "Put off from Wed 18 Aug: nobody gets there then (no bus)."
+    assert beside_job(IN_ENGLISH, waits) == "Put off from Wed 18 Aug: nobody gets there then (no bus)."
     assert stays.days == (date(2027, 8, 18),)
-    assert beside_job(stays) == "Nobody gets there on Wed 18 Aug: no bus. The nearest day before is Tue 17 Aug."
+    assert (
+        beside_job(IN_ENGLISH, stays)
+        == "Nobody gets there on Wed 18 Aug: no bus. The nearest day before is Tue 17 Aug."
+    )
 
 
 def test_a_job_in_the_house_needs_no_bus(tmp_path: Path) -> None:
     """Only jobs among the trees are cut off."""
     entry = the_entry(tmp_path, cut_off(), job("when: Aug 18", "topic: store"))
-    assert (entry.days, beside_job(entry)) == ((date(2027, 8, 18),), "")
+    assert (entry.days, beside_job(IN_ENGLISH, entry)) == ((date(2027, 8, 18),), "")
 
 
 def test_days_away_may_be_those_of_one_year(tmp_path: Path) -> None:

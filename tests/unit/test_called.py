@@ -19,6 +19,7 @@ from firmripe.problems import FaultyNotes
 from firmripe.publish.site import make_site
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 HoldingOf = Callable[..., Holding]
@@ -98,7 +99,7 @@ def test_days_may_be_told_of_one_tree_and_of_one_limb(plan_of: PlanOf) -> None:
     assert (other.days[Stage.READY].likely - other.days[Stage.TAKE_OUT].likely).days == 11
     assert (lots[plain].days[Stage.READY].likely - lots[plain].days[Stage.TAKE_OUT].likely).days not in {3, 11}
     said = " ".join(
-        words_of(r.why)
+        words_of(r.why, IN_ENGLISH)
         for b in (limb, tree)
         for d in [plan.season.of(b, Event.PICK)]
         if isinstance(d, Estimate)
@@ -124,7 +125,7 @@ def test_an_own_interval_order_or_window_of_other_ground_is_never_called_printed
     for bearing in plan.season.bearings:
         dated = plan.season.of(bearing, Event.PICK)
         assert isinstance(dated, Estimate)
-        first[bearing.tree] = " | ".join(words_of(reason.why) for reason in dated.reasons)
+        first[bearing.tree] = " | ".join(words_of(reason.why, IN_ENGLISH) for reason in dated.reasons)
 
     assert "Your own interval: 120 days after full bloom" in first["A"]
     assert "Your own note: 5 days after Bartlett" in first["B"]

@@ -24,6 +24,7 @@ from firmripe.publish.audience import plan_for
 from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import name_of
 
@@ -66,21 +67,21 @@ def test_what_can_hang_waits_until_it_may(tmp_path: Path) -> None:
     """100 lb a day: the tree whose day is fixed goes first; 20 lb of the other wait, and its own day stays."""
     made = plan(tmp_path, "picks in a day: 100 lb")
     (wait,) = made.waiting
-    entry = next(one for one in made.calendar.entries if name_of(one).startswith("Soon"))
+    entry = next(one for one in made.calendar.entries if name_of(IN_ENGLISH, one).startswith("Soon"))
 
     assert pounds(made.waiting) == [("B", 20, 0)]
     assert (wait.day, wait.then) == (DAY, date(2027, 9, 2))
     assert (entry.days[0], entry.span.last) == (DAY, wait.until)
-    assert beside_job(entry).startswith(
+    assert beside_job(IN_ENGLISH, entry).startswith(
         "More than hands can pick on Wed 1 Sep: 20 lb of Soon (B) wait. It may hang until "
     )
-    assert beside_job(entry).endswith("hands are free for it by Thu 2 Sep.")
+    assert beside_job(IN_ENGLISH, entry).endswith("hands are free for it by Thu 2 Sep.")
 
 
 def test_what_hands_do_not_reach_in_time_asks_for_another_hand(tmp_path: Path) -> None:
     """At 22 lb a day the fixed tree can't be picked on its day, and that is said with how much is left."""
     made = plan(tmp_path, "picks in a day: 1 box")
-    held = {one.bearings[0].tree: beside_job(one) for one in made.calendar.entries}
+    held = {one.bearings[0].tree: beside_job(IN_ENGLISH, one) for one in made.calendar.entries}
 
     assert pounds(made.waiting)[0] == ("A", 68, 68)
     assert held["A"] == (
@@ -143,7 +144,7 @@ def test_the_harvest_page_tells_it_day_by_day_and_strangers_do_not_see_it(tmp_pa
     opened = plan_for(made, STRANGERS)
 
     assert not opened.waiting
-    assert not [one for one in opened.calendar.entries if "hands" in beside_job(one)]
+    assert not [one for one in opened.calendar.entries if "hands" in beside_job(IN_ENGLISH, one)]
 
 
 def test_one_picker_without_a_figure_is_asked_about(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.holding.task import OF_THE_KITCHEN, Stage
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
 from firmripe.wording.names import title_of
@@ -21,7 +22,7 @@ from firmripe.wording.names import title_of
 
 def only(entries: list[Entry]) -> Entry:
     """Return the one entry there is."""
-    assert len(entries) == 1, [title_of(entry) for entry in entries]
+    assert len(entries) == 1, [title_of(IN_ENGLISH, entry) for entry in entries]
     return entries[0]
 
 
@@ -303,7 +304,7 @@ def test_one_entry_for_each(tmp_path: Path, each: str, found: dict[str, tuple[st
 
     trees = Counter(e.subject for e in entries for _bearing in e.bearings)
     first = {e.subject: e for e in reversed(entries)}
-    assert {of: (title_of(e), e.span.first.isoformat(), trees[of]) for of, e in first.items()} == found
+    assert {of: (title_of(IN_ENGLISH, e), e.span.first.isoformat(), trees[of]) for of, e in first.items()} == found
 
 
 def test_a_tree_of_several_limbs_has_one_entry_for_what_concerns_it_whole(tmp_path: Path) -> None:
@@ -312,7 +313,7 @@ def test_a_tree_of_several_limbs_has_one_entry_for_what_concerns_it_whole(tmp_pa
     notes = {**ORCHARD, **tree, "trees/B.md": TREE, "trees/C.md": TREE, "trees/D.md": TREE}
     entries = [e for e in entries_of(tmp_path, notes, task("when: Mar 1")) if e.subject == "A"]
 
-    assert title_of(only(entries)) == "Work: tree A"
+    assert title_of(IN_ENGLISH, only(entries)) == "Work: tree A"
 
 
 def test_several_crops_are_picked_apart_and_pruned_together(tmp_path: Path) -> None:
@@ -328,11 +329,11 @@ def test_several_crops_are_picked_apart_and_pruned_together(tmp_path: Path) -> N
     picks = entries_of(tmp_path, fig, task("when: pick"))
     care = entries_of(tmp_path, fig, task("when: Mar 1"))
 
-    assert [(e.crop, e.span.first, title_of(e)) for e in picks] == [
+    assert [(e.crop, e.span.first, title_of(IN_ENGLISH, e)) for e in picks] == [
         ("breba", date(2027, 7, 1), "Work: Brown (A), breba crop"),
         ("main", date(2027, 9, 10), "Work: Brown (A), main crop"),
     ]
-    assert (only(care).crop, title_of(only(care))) == ("", "Work: Brown (A)")
+    assert (only(care).crop, title_of(IN_ENGLISH, only(care))) == ("", "Work: Brown (A)")
 
 
 @pytest.mark.parametrize(
@@ -356,7 +357,7 @@ def test_a_task_for_what_nobody_grows_has_no_entry(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, {**ORCHARD, "trees/D.md": TREE, **task("when: pick", "for: [Blueplum]")})
 
     assert plan.calendar.entries == ()
-    assert not any("Work" in undated_words(item) for item in plan.calendar.undated)
+    assert not any("Work" in undated_words(IN_ENGLISH, item) for item in plan.calendar.undated)
 
 
 # Only if
@@ -470,13 +471,13 @@ def test_no_crop_clears_the_pick_and_leaves_the_care(tmp_path: Path) -> None:
     }
     plan = plan_of_notes(tmp_path, {**tasks, **rows})
 
-    assert {title_of(entry) for entry in plan.calendar.entries} == {
+    assert {title_of(IN_ENGLISH, entry) for entry in plan.calendar.entries} == {
         "bees: Hardpear (A)",
         "prune: Hardpear (A)",
         "rake: Hardpear (A)",
     }
-    assert [words_of(item.what) for item in plan.calendar.undated] == ["pick of Hardpear (A)"]
-    assert words_of(plan.calendar.undated[0].reason) == "no crop this season"
+    assert [words_of(item.what, IN_ENGLISH) for item in plan.calendar.undated] == ["pick of Hardpear (A)"]
+    assert words_of(plan.calendar.undated[0].reason, IN_ENGLISH) == "no crop this season"
 
 
 def test_a_tree_taken_out_has_no_tasks(tmp_path: Path) -> None:
@@ -608,7 +609,7 @@ def test_a_name_with_a_colon_stays_in_one_piece(tmp_path: Path) -> None:
     """What a task is for is not guessed from its title."""
     entry = only(entries_of(tmp_path, {"tasks/work.md": note('name: "Note: full bloom"', "when: pick", "each: place")}))
 
-    assert (title_of(entry), entry.name) == ("Note: full bloom", None)
+    assert (title_of(IN_ENGLISH, entry), entry.name) == ("Note: full bloom", None)
 
 
 # In order
@@ -617,7 +618,7 @@ def test_a_name_with_a_colon_stays_in_one_piece(tmp_path: Path) -> None:
 def test_entries_stand_by_day_topic_and_title(example_plan: Plan) -> None:
     """The order hangs on the entries alone."""
     entries = on_pages(example_plan).calendar.entries
-    keys = [(e.span.first, e.task.topic.value, title_of(e)) for e in entries]
+    keys = [(e.span.first, e.task.topic.value, title_of(IN_ENGLISH, e)) for e in entries]
 
     assert keys == sorted(keys)
     assert set(entries) == set(example_plan.calendar.entries)
@@ -627,8 +628,8 @@ def test_every_day_of_an_entry_lies_in_its_span(example_plan: Plan) -> None:
     """A task is never due outside its window, and is due on the first day of it."""
     for entry in example_plan.calendar.entries:
         assert entry.days[0] == entry.span.first
-        assert all(day in entry.span for day in entry.days), title_of(entry)
-        assert list(entry.days) == sorted(set(entry.days)), title_of(entry)
+        assert all(day in entry.span for day in entry.days), title_of(IN_ENGLISH, entry)
+        assert list(entry.days) == sorted(set(entry.days)), title_of(IN_ENGLISH, entry)
 
 
 # What has no date
@@ -644,7 +645,7 @@ def test_a_place_without_frosts_is_asked_for_them(tmp_path: Path) -> None:
     plan = plan_of_notes(tmp_path, notes)
 
     assert plan.calendar.entries == ()
-    assert [(words_of(item.what), undated_words(item)) for item in plan.calendar.undated] == [
+    assert [(words_of(item.what, IN_ENGLISH), undated_words(IN_ENGLISH, item)) for item in plan.calendar.undated] == [
         ("last frost", "place.md does not say when it is; no day for: Carry out, Uncover")
     ]
 
@@ -654,7 +655,7 @@ def test_a_stage_that_cannot_be_dated_is_reported_with_its_tasks(tmp_path: Path)
     kind = {"cultivars/hardpear.md": note("name: Hardpear", "fruit: pear", "counter: 5 days")}
     plan = plan_of_notes(tmp_path, {**kind, **task("when: use by")})
 
-    assert [(words_of(item.what), undated_words(item)) for item in plan.calendar.undated] == [
+    assert [(words_of(item.what, IN_ENGLISH), undated_words(IN_ENGLISH, item)) for item in plan.calendar.undated] == [
         (
             "use by of Hardpear (A)",
             "how long it stays good once ready is not known; no day for: Work",
@@ -666,9 +667,9 @@ def test_a_tree_without_any_date_says_what_to_note(tmp_path: Path) -> None:
     """Where nothing is known of a pick, the report says what would help."""
     notes = {"trees/A.md": note("cultivar: unknown", "fruit: pear"), "fruits/pear.md": PEAR, "records/2027.csv": ""}
     plan = plan_of_notes(tmp_path, {**notes, **task("when: pick", "only if: bears")})
-    pick = next(item for item in plan.calendar.undated if words_of(item.what).startswith("pick of"))
+    pick = next(item for item in plan.calendar.undated if words_of(item.what, IN_ENGLISH).startswith("pick of"))
 
-    assert "unknown Pear (A)" in words_of(pick.what)
+    assert "unknown Pear (A)" in words_of(pick.what, IN_ENGLISH)
     assert pick.reason
     assert pick.remedy
     assert plan.calendar.entries == ()

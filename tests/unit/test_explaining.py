@@ -16,6 +16,7 @@ from firmripe.season.because import EventOf
 from firmripe.season.estimate import Basis, Estimate, Happens, Reach
 from firmripe.season.explaining import Explanation, Narrowing, explain
 from firmripe.season.season import SeasonModel
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.season import note_words, title_words
 
@@ -95,7 +96,7 @@ def test_a_note_narrows_a_window_to_the_width_that_was_promised(tmp_path: Path, 
     rows = HOUSEHOLDS[household]
     found = explained(tmp_path / "now", *rows)
     promised = {
-        (note_words(narrowing.note), happens): narrowing
+        (note_words(IN_ENGLISH, narrowing.note), happens): narrowing
         for happens, each in found.items()
         for narrowing in each.narrowings
     }
@@ -118,7 +119,7 @@ def test_only_what_is_still_to_come_and_comes_no_later_is_asked_for(tmp_path: Pa
     found = explained(tmp_path, *HOUSEHOLDS[household])
     for happens, each in found.items():
         for narrowing in each.narrowings:
-            _, tree, cultivar, event = NOTED[note_words(narrowing.note)]  # no leaf fall is among them
+            _, tree, cultivar, event = NOTED[note_words(IN_ENGLISH, narrowing.note)]  # no leaf fall is among them
             asked = estimated(of(found, tree, cultivar, event))
             assert not asked.is_past
             assert asked.likely <= estimated(each).likely
@@ -128,7 +129,7 @@ def test_only_what_is_still_to_come_and_comes_no_later_is_asked_for(tmp_path: Pa
 def test_a_window_that_is_over_is_not_asked_for(tmp_path: Path) -> None:
     """In August nobody is asked for a bloom."""
     found = explained(tmp_path, *OWN, as_of=date(2027, 8, 1))
-    notes = [note_words(narrowing.note) for each in found.values() for narrowing in each.narrowings]
+    notes = [note_words(IN_ENGLISH, narrowing.note) for each in found.values() for narrowing in each.narrowings]
     assert notes
     assert not [note for note in notes if note.startswith("a bloom")]
 
@@ -142,7 +143,7 @@ def test_the_notes_that_narrow_most_stand_first_and_three_at_most(tmp_path: Path
         widths = [narrowing.days_then for narrowing in each]
         assert widths == sorted(widths)
         assert all(narrowing.days_now - narrowing.days_then >= 1 for narrowing in each)
-    assert note_words(of(found, "3", "comice").narrowings[0].note).startswith("the first pick for Bosc")
+    assert note_words(IN_ENGLISH, of(found, "3", "comice").narrowings[0].note).startswith("the first pick for Bosc")
 
 
 @pytest.mark.parametrize("row", ["2027,1,no crop,,", "2027-09-01,1,first pick,,"])
@@ -150,7 +151,9 @@ def test_what_is_over_needs_no_note(tmp_path: Path, row: str) -> None:
     """No crop or a noted pick: its window asks for nothing, and no other asks for it."""
     found = explained(tmp_path, *OWN, row)
     assert of(found, "1", "bosc").narrowings == ()
-    assert not any("first pick for Bosc 1" in note_words(n.note) for each in found.values() for n in each.narrowings)
+    assert not any(
+        "first pick for Bosc 1" in note_words(IN_ENGLISH, n.note) for each in found.values() for n in each.narrowings
+    )
 
 
 def test_a_day_fixed_by_hand_asks_for_nothing(tmp_path: Path) -> None:
@@ -163,7 +166,7 @@ def test_a_day_fixed_by_hand_asks_for_nothing(tmp_path: Path) -> None:
 def test_a_narrowing_is_said_in_words() -> None:
     """The page and the command line say it alike."""
     narrowing = Narrowing(note=EventOf(Event.FULL_BLOOM, "Bosc", "1", ""), days_now=27, days_then=19)
-    assert words_of(narrowing) == "a bloom date for Bosc (1) would cut this window from 27 to 19 days"
+    assert words_of(narrowing, IN_ENGLISH) == "a bloom date for Bosc (1) would cut this window from 27 to 19 days"
 
 
 # Reasons
@@ -180,10 +183,12 @@ def test_reasons_add_up_to_what_moved_the_date(tmp_path: Path, household: str) -
     assert len(modelled) > 4
     for each in modelled:
         dated = estimated(each)
-        moved = sum(r.days or 0.0 for r in dated.reasons if not words_of(r.why).startswith(CARRIED))
+        moved = sum(r.days or 0.0 for r in dated.reasons if not words_of(r.why, IN_ENGLISH).startswith(CARRIED))
         assert each.printed is not None
         assert abs((dated.likely - each.printed.likely).days - moved) <= 1 + 1e-6, each.of  # both are rounded
-        assert not any(0 < abs(r.days or 0.0) < 0.05 for r in dated.reasons if words_of(r.why).startswith("Noted"))
+        assert not any(
+            0 < abs(r.days or 0.0) < 0.05 for r in dated.reasons if words_of(r.why, IN_ENGLISH).startswith("Noted")
+        )
 
 
 def test_what_is_printed_stays_whatever_is_noted(tmp_path: Path) -> None:
@@ -201,8 +206,8 @@ def test_what_is_printed_stays_whatever_is_noted(tmp_path: Path) -> None:
 def test_every_event_has_its_title(tmp_path: Path) -> None:
     """The event, the cultivar and the tree's tag."""
     found = explained(tmp_path)
-    assert title_words(of(found, "1", "bosc").of) == "Pick of Bosc (1)"
-    assert title_words(of(found, "4", "early", Event.FULL_BLOOM).of) == "Full bloom of Early (4)"
+    assert title_words(IN_ENGLISH, of(found, "1", "bosc").of) == "Pick of Bosc (1)"
+    assert title_words(IN_ENGLISH, of(found, "4", "early", Event.FULL_BLOOM).of) == "Full bloom of Early (4)"
     assert len(found) == 4 * len(Event)
 
 

@@ -32,9 +32,10 @@ from firmripe.publish.pages.years_of_crop import years_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import drawing_of
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
-from firmripe.wording.holding import pounds_words
+from firmripe.wording.holding import weight_words
 
 TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
 PLACE = {"place.md": "---\nname: Home\nzone: 6b\nzone map: 2023\nlatitude: 42 N\nelevation: 600 ft\n---\n"}
@@ -117,8 +118,8 @@ def test_a_pick_that_is_due_is_asked_after_until_it_is_noted(plan_of: Callable[.
 def test_hazards_of_several_jobs_are_told_once(example_plan: Plan) -> None:
     """Each kind once and each text once, and all that a job says stays with the job."""
     tasks = [task for task in example_plan.holding.tasks if task.cautions]
-    every = [hazards_of(task.cautions) for task in tasks]
-    told = together(hazard for hazards in every for hazard in hazards)
+    every = [hazards_of(IN_ENGLISH, task.cautions) for task in tasks]
+    told = together(IN_ENGLISH, (hazard for hazards in every for hazard in hazards))
 
     assert len({hazard.key for hazard in told}) == len(told)
     assert all(len(set(hazard.texts)) == len(hazard.texts) for hazard in told)
@@ -164,7 +165,9 @@ def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_p
         begun = any(lot.pickings[0].noted and left for lot, left in zip(lots, next_ones, strict=True))
         due = begun or any(one.due <= soon for left in next_ones for one in left)
         assert (mark.state == "now") is due, mark
-        assert set(mark.clashes) == {clash_words(pick) for pick in picks if isinstance(pick, Estimate) and pick.clash}
+        assert set(mark.clashes) == {
+            clash_words(IN_ENGLISH, pick) for pick in picks if isinstance(pick, Estimate) and pick.clash
+        }
     assert {mark.state for mark in marks} == {"now", "look", "later", "picked", "none"}
 
 
@@ -241,12 +244,14 @@ def test_small_effects_are_not_worded(example_plan: Plan) -> None:
     worded = 0
     for bearing in example_plan.season.bearings:
         dated = example_plan.season.of(bearing, Event.PICK)
-        said = " ".join(plain_why(dated))
+        said = " ".join(plain_why(IN_ENGLISH, dated))
         if not isinstance(dated, Estimate) or dated.is_past:
             assert said == ""
             continue
         small = [r for r in dated.reasons if r.days is not None and round(abs(r.days)) < LEAST_D]
-        assert [words_of(reason.why) for reason in small if f"{words_of(reason.why)[1:]} (" in said] == []
+        assert [
+            words_of(reason.why, IN_ENGLISH) for reason in small if f"{words_of(reason.why, IN_ENGLISH)[1:]} (" in said
+        ] == []
         worded += bool(said)
         coming = next_date(example_plan.season, bearing, example_plan.lots.get(bearing))
         assert coming is not None
@@ -321,7 +326,7 @@ def test_a_job_says_how_much_is_expected(example_plan: Plan) -> None:
             if item.task.text != "Pick" or len(item.tags) != 1 or not item.amount:
                 continue
             weights = {
-                pounds_words(batch.weight, metric=metric)
+                weight_words(Tongue(metric=metric), batch.weight)
                 for bearing, lot in example_plan.lots.items()
                 for batch in lot.batches
                 if bearing.tree == item.tags[0].text and batch.weight and batch.picked.likely.isoformat() == day.iso

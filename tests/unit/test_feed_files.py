@@ -36,6 +36,7 @@ from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
 from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.calendar import undated_words
 from firmripe.wording.names import as_read
 
@@ -178,7 +179,7 @@ def test_a_private_job_without_a_day_is_not_named_either(plan_of: Callable[..., 
     """What has no date is listed on a page, but without the name of a job that is for one person."""
     late = note("name: Wrap it", "when: last frost", "each: place", "only for: Ann")
     plan = plan_of({**NOTES, "tasks/d.md": late})
-    said = " ".join(undated_words(item) for item in plan.calendar.undated)
+    said = " ".join(undated_words(IN_ENGLISH, item) for item in plan.calendar.undated)
 
     assert "a job of one person" in said
     assert "Wrap it" not in said
@@ -416,7 +417,7 @@ def test_table_and_json_say_the_same_as_the_calendar(example_plan: Plan) -> None
     """Every job of the season once, by first day, with the identity that its reminder has."""
     rows = list(csv.DictReader(io.StringIO(plan_csv(example_plan).decode(), newline="")))
     jobs = json.loads(plan_json(example_plan))["jobs"]
-    place, read = example_plan.holding.place, as_read(example_plan.calendar.entries)
+    place, read = example_plan.holding.place, as_read(IN_ENGLISH, example_plan.calendar.entries)
 
     assert list(rows[0]) == list(COLUMNS) == list(jobs[0])
     assert [row["uid"] for row in rows] == [entry_uid(place, entry) for entry in read]

@@ -20,6 +20,7 @@ from firmripe.season.because import NotFalling
 from firmripe.season.estimate import Reach
 from firmripe.season.field import FirmnessLine, firmness_line, is_expected, question_about
 from firmripe.season.season import Season, SeasonModel
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import Interval
 from firmripe.wording import words_of
 
@@ -29,7 +30,7 @@ Readings = Sequence[tuple[float, float]]
 
 def asked_of(season: Season) -> dict[str, tuple[str, ...]]:
     """Return the questions of a season by tree, but for those after picks that these records leave out."""
-    said = {tag: [words_of(one) for one in asked] for tag, asked in season.questions.items()}
+    said = {tag: [words_of(one, IN_ENGLISH) for one in asked] for tag, asked in season.questions.items()}
     kept = {tag: [one for one in asked if not one.endswith("Was it picked?")] for tag, asked in said.items()}
     return {tag: tuple(asked) for tag, asked in kept.items() if asked}
 
@@ -148,7 +149,10 @@ def test_readings_that_rise_are_carried_nowhere(readings: Readings) -> None:
     """Firmness rises in hot weather; that is said, and how many readings it rests on."""
     found = firmness_line(readings, TARGET)
     assert isinstance(found, NotFalling)
-    assert words_of(found) == f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it"
+    assert (
+        words_of(found, IN_ENGLISH)
+        == f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it"
+    )
 
 
 def test_readings_that_hardly_fall_are_carried_nowhere() -> None:
@@ -222,7 +226,7 @@ def fell(day: date, what: Happening = Happening.DROP) -> Record:
 
 def test_fruit_out_of_its_time_is_asked_about_with_the_usual_causes() -> None:
     """The day is named, and what the shelf has on any other time."""
-    question = words_of(question_about(fell(date(2027, 7, 1)), DROPS, STAGES))
+    question = words_of(question_about(fell(date(2027, 7, 1)), DROPS, STAGES), IN_ENGLISH)
     assert question == "Fruit fell on Thu 1 Jul, outside its usual times. Look for drought or moth."
     assert question_about(fell(date(2027, 8, 20)), DROPS, STAGES) is None
     assert question_about(fell(date(2027, 7, 1), Happening.WORMY_DROP), DROPS, STAGES) is None

@@ -38,6 +38,7 @@ from firmripe.season.forecast import (
     rest_of,
 )
 from firmripe.season.season import SeasonModel
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.words import short_day
 
@@ -111,11 +112,11 @@ def the_one(found: Sequence[Forecast | NoForecast]) -> Forecast:
 def the_reason(found: Sequence[Forecast | NoForecast]) -> str:
     assert len(found) == 1
     assert isinstance(found[0], NoForecast), found[0]
-    return words_of(found[0])
+    return words_of(found[0], IN_ENGLISH)
 
 
 def words(forecast: Forecast) -> str:
-    return words_of(forecast)
+    return words_of(forecast, IN_ENGLISH)
 
 
 THREE = [noted(year) for year in (2024, 2025, 2026)]
@@ -167,7 +168,7 @@ def test_the_words_tell_what_a_forecast_rests_on() -> None:
     assert words(early).endswith(
         " by 3 of your own springs and 25 ways of counting; the days ahead as in 3 earlier seasons"
     )
-    assert f"not yet in bloom on {short_day(early.day - timedelta(days=2))}" in words(late)
+    assert f"not yet in bloom on {short_day(IN_ENGLISH, early.day - timedelta(days=2))}" in words(late)
 
 
 def test_the_days_ahead_are_taken_from_each_earlier_season_in_turn() -> None:
@@ -318,7 +319,7 @@ def test_a_season_too_cold_to_reach_the_sum_gives_no_forecast() -> None:
 
     assert isinstance(why, NoForecast)
     assert why.why == SumNotReached()
-    assert "never enough" in words_of(why)
+    assert "never enough" in words_of(why, IN_ENGLISH)
 
 
 def test_without_a_bloom_noted_there_is_nothing_to_fit() -> None:
@@ -518,10 +519,10 @@ def test_warmth_brings_the_bloom_nearer_to_its_day_and_says_so(example: Holding)
     happened = date(2027, 5, 4)
     assert abs(bloom.likely - happened) <= abs(without_weather.likely - happened)
     assert bloom.spread_d < without_weather.spread_d
-    texts = {words_of(one) for one in told.forecasts if isinstance(one, Forecast)}
-    assert texts & {words_of(reason.why) for reason in bloom.reasons}
+    texts = {words_of(one, IN_ENGLISH) for one in told.forecasts if isinstance(one, Forecast)}
+    assert texts & {words_of(reason.why, IN_ENGLISH) for reason in bloom.reasons}
     other = bloom_of(told, "1-02", "bartlett")
-    assert any("Warmth this spring, reckoned for" in words_of(reason.why) for reason in other.reasons)
+    assert any("Warmth this spring, reckoned for" in words_of(reason.why, IN_ENGLISH) for reason in other.reasons)
 
 
 def test_a_noted_bloom_takes_the_forecasts_place(example: Holding) -> None:

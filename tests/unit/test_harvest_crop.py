@@ -23,8 +23,9 @@ from firmripe.problems import Unreadable, Where
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
-from firmripe.wording.holding import pounds_words
+from firmripe.wording.holding import weight_words
 
 HARD = ("name: Hardpear", "fruit: pear", "counter: 5 days")
 BUSHELS = ("yield: [3-4 bu, 1 bu]", "weight per container: [50 lb a bushel]")
@@ -61,7 +62,7 @@ def test_own_weights_go_before_everything(tmp_path: Path) -> None:
 
     assert pounds(lot) == (40, 90)
     assert isinstance(lot.crop, Crop)
-    assert words_of(lot.crop.reasons[0].why) == "Own weights: 40 lb in 2025, 90 lb in 2026"
+    assert words_of(lot.crop.reasons[0].why, IN_ENGLISH) == "Own weights: 40 lb in 2025, 90 lb in 2026"
 
 
 def test_one_season_alone_is_no_certainty(tmp_path: Path) -> None:
@@ -291,9 +292,9 @@ def test_figures_of_weight_say_what_is_wrong(text: str, reader: object) -> None:
 
 def test_weights_are_said_in_the_households_unit() -> None:
     """A range as a range, and next to nothing as that."""
-    assert pounds_words(Weight(low=10 * POUND, high=12 * POUND), metric=False) == "10–12 lb"
-    assert pounds_words(Weight.of(20), metric=True) == "20 kg"
-    assert pounds_words(Weight.of(POUND / 4), metric=False) == "under 1 lb"
+    assert weight_words(IN_ENGLISH, Weight(low=10 * POUND, high=12 * POUND)) == "10–12 lb"
+    assert weight_words(Tongue(metric=True), Weight.of(20)) == "20 kg"
+    assert weight_words(IN_ENGLISH, Weight.of(POUND / 4)) == "under 1 lb"
 
 
 TURNS = (
@@ -325,4 +326,4 @@ def test_heavy_and_light_years_foretell_the_next(
     assert isinstance(lot.crop, Crop)
 
     assert pounds(lot) == pytest.approx(expected)
-    assert (said in words_of(lot.crop.reasons[-1].why)) if said else len(lot.crop.reasons) == 1
+    assert (said in words_of(lot.crop.reasons[-1].why, IN_ENGLISH)) if said else len(lot.crop.reasons) == 1

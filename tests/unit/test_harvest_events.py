@@ -21,6 +21,7 @@ from firmripe.publish.ledger import Ledger
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.clashes import clash_words
@@ -85,8 +86,8 @@ def test_a_freeze_draws_the_pick_to_the_day_before_it_everywhere(tmp_path: Path)
     assert all(batch.picked.likely <= last for batch in lot(found).batches)
     assert entry.days == (last,)
     said = "A freeze of 26 °F (-3 °C) is forecast for the night to Tue 12 Oct. Pick before that night, by Mon 11 Oct."
-    assert said in clash_words(drawn)
-    assert said in beside_job(entry)
+    assert said in clash_words(IN_ENGLISH, drawn)
+    assert said in beside_job(IN_ENGLISH, entry)
     assert b"DTSTART;VALUE=DATE:20271011" in make_feeds(found, Ledger(), AS_OF).files["feeds/reminders.ics"]
 
 
@@ -116,7 +117,9 @@ def test_where_the_freezing_point_is_published_a_milder_night_is_none(
     found = plan(tmp_path, row, kind=(*KIND, "freezes: 28-29 F"))
 
     assert (pick(found.season).not_after == date(2027, 10, 11)) is moved
-    assert any("freezes at 28-29 F" in words_of(reason.why) for reason in pick(found.season).reasons) is moved
+    assert (
+        any("freezes at 28-29 F" in words_of(reason.why, IN_ENGLISH) for reason in pick(found.season).reasons) is moved
+    )
 
 
 def test_fruit_short_of_its_window_is_told_to_be(tmp_path: Path) -> None:
@@ -124,7 +127,7 @@ def test_fruit_short_of_its_window_is_told_to_be(tmp_path: Path) -> None:
     found = plan(tmp_path, "2027-09-20,,freeze forecast,24 F,", as_of=date(2027, 9, 15))
 
     assert pick(found.season).likely == date(2027, 9, 19)
-    assert "before its window opens: what is not mature may shrivel" in clash_words(pick(found.season))
+    assert "before its window opens: what is not mature may shrivel" in clash_words(IN_ENGLISH, pick(found.season))
 
 
 def test_fruit_far_from_its_window_stays(tmp_path: Path) -> None:
@@ -140,7 +143,7 @@ def test_fruit_that_ripens_on_the_tree_is_not_picked_ahead_of_its_time(tmp_path:
     found = plan(tmp_path, "2027-09-21,,freeze forecast,24 F,", kind=kind, as_of=date(2027, 9, 18))
 
     assert pick(found.season).not_after is None
-    assert "is not ripe yet: cover it if you can" in clash_words(pick(found.season))
+    assert "is not ripe yet: cover it if you can" in clash_words(IN_ENGLISH, pick(found.season))
 
 
 def test_a_spray_label_stands_above_a_freeze(tmp_path: Path) -> None:
@@ -148,7 +151,7 @@ def test_a_spray_label_stands_above_a_freeze(tmp_path: Path) -> None:
     found = plan(tmp_path, COLD_NIGHT, "2027-10-05,A,spray,14 days,")
 
     assert pick(found.season).earliest == date(2027, 10, 19)
-    assert "The label is the law. A freeze of 26 °F" in clash_words(pick(found.season))
+    assert "The label is the law. A freeze of 26 °F" in clash_words(IN_ENGLISH, pick(found.season))
 
 
 def test_a_date_fixed_by_hand_is_not_moved_by_a_freeze(tmp_path: Path) -> None:
@@ -156,7 +159,7 @@ def test_a_date_fixed_by_hand_is_not_moved_by_a_freeze(tmp_path: Path) -> None:
     found = plan(tmp_path, COLD_NIGHT, trees__A=note("cultivar: Hardpear", "pinned: [{pick: 2027-10-14}]"))
 
     assert pick(found.season).likely == date(2027, 10, 14)
-    assert "Pick before that night" in clash_words(pick(found.season))
+    assert "Pick before that night" in clash_words(IN_ENGLISH, pick(found.season))
 
 
 def test_what_is_left_of_a_picking_begun_comes_in_as_one(tmp_path: Path) -> None:
@@ -171,7 +174,7 @@ def test_what_is_left_of_a_picking_begun_comes_in_as_one(tmp_path: Path) -> None
     assert [batch.picked.likely for batch in found.batches] == [date(2027, 10, 7), date(2027, 10, 11)]
     weights = [sum(b.weight.middle for b in batches if b.weight) for batches in (before.batches, found.batches)]
     assert weights[0] == weights[1]
-    assert "Bring in what is left by Mon 11 Oct" in alert_words(found.alerts)
+    assert "Bring in what is left by Mon 11 Oct" in alert_words(IN_ENGLISH, found.alerts)
 
 
 @pytest.mark.parametrize(("amount", "said"), [("", "does not say how cold"), ("hard", "is not a temperature")])
@@ -297,7 +300,7 @@ def test_the_last_partner_gone_is_told_on_the_page_and_by_check(tmp_path: Path, 
     found = plan_of_notes(tmp_path, orchard(SHELVED % words), as_of=date(2027, 3, 1))
     said = "Softpear (S), the last partner of Hardpear here, was taken out: from the next bloom on little will set"
 
-    assert [words_of(asked)[: len(said)] for asked in found.season.questions["A"]] == [said]
+    assert [words_of(asked, IN_ENGLISH)[: len(said)] for asked in found.season.questions["A"]] == [said]
     assert [text[: len(said)] for text in lost(found.holding)] == [said]
 
 
@@ -340,8 +343,8 @@ def test_fruit_picked_before_its_window_is_told_to_be(stormy: Callable[..., Lot]
     """By how much, and what follows."""
     found = stormy(STORM)
 
-    assert "Picked on Mon 20 Sep, " in alert_words(found.alerts)
-    assert "before its window opened: fruit that was not mature may shrivel" in alert_words(found.alerts)
+    assert "Picked on Mon 20 Sep, " in alert_words(IN_ENGLISH, found.alerts)
+    assert "before its window opened: fruit that was not mature may shrivel" in alert_words(IN_ENGLISH, found.alerts)
     assert not stormy("2027-10-11,A,pick,40 lb,", as_of=date(2027, 10, 12)).alerts
 
 
@@ -357,7 +360,7 @@ def test_firmness_or_the_fruit_itself_says_more_than_the_date(
     stormy: Callable[..., Lot], row: str, kind: tuple[str, ...]
 ) -> None:
     """Mature by the tester, or eaten already."""
-    assert "before its window" not in alert_words(stormy(STORM, row, kind=kind).alerts)
+    assert "before its window" not in alert_words(IN_ENGLISH, stormy(STORM, row, kind=kind).alerts)
 
 
 def test_fruit_picked_too_soon_gets_the_cold_that_is_published_for_it(stormy: Callable[..., Lot]) -> None:
@@ -392,12 +395,12 @@ def test_cold_cut_short_is_told_of_until_somebody_tastes(tmp_path: Path) -> None
         "What stays hard can go back into the cold, or ripe apples lie beside it for 1-3 days"
     )
 
-    assert said in alert_words(lot(found).alerts)
-    assert f"Hardpear (A): {said}" in [warning_words(warning) for warning in found.store.warnings]
+    assert said in alert_words(IN_ENGLISH, lot(found).alerts)
+    assert f"Hardpear (A): {said}" in [warning_words(IN_ENGLISH, warning) for warning in found.store.warnings]
     ready = plan(tmp_path / "b", *rows, "2027-10-07,A,ready,,", as_of=date(2027, 10, 8), **notes)
     assert not lot(ready).alerts
     long = plan(tmp_path / "c", rows[0], "2027-11-05,A,taken out,,", as_of=date(2027, 11, 6), **notes)
-    assert "in the cold, where" not in alert_words(lot(long).alerts)
+    assert "in the cold, where" not in alert_words(IN_ENGLISH, lot(long).alerts)
 
 
 def test_a_pinned_tree_is_not_judged(tmp_path: Path) -> None:
@@ -406,7 +409,7 @@ def test_a_pinned_tree_is_not_judged(tmp_path: Path) -> None:
     found = plan(tmp_path, "2027-09-01,A,pick,40 lb,", trees__A=tree)
 
     assert pick(found.season).basis is Basis.PINNED
-    assert "before its window" not in alert_words(lot(found).alerts)
+    assert "before its window" not in alert_words(IN_ENGLISH, lot(found).alerts)
 
 
 def test_a_job_of_no_pick_is_not_held_by_a_freeze(tmp_path: Path) -> None:
@@ -414,4 +417,4 @@ def test_a_job_of_no_pick_is_not_held_by_a_freeze(tmp_path: Path) -> None:
     found = plan(tmp_path, COLD_NIGHT, tasks__work=task("when: Oct 20")["tasks/work.md"])
     work = next(entry for entry in found.calendar.entries if entry.task.key == "work")
 
-    assert (work.days, beside_job(work)) == ((date(2027, 10, 20),), "")
+    assert (work.days, beside_job(IN_ENGLISH, work)) == ((date(2027, 10, 20),), "")

@@ -20,6 +20,7 @@ from firmripe.holding.task import Stage
 from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
 from firmripe.plan import Plan
 from firmripe.remark import Remark
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
 
@@ -48,7 +49,7 @@ def test_every_kind_has_words(kind: type[Remark]) -> None:
 @pytest.mark.parametrize("kind", ONE_OF, ids=lambda kind: f"{kind.__module__}.{kind.__name__}")
 def test_each_of_a_kind_has_words_of_its_own(kind: type[Enum]) -> None:
     """None of them is said by nothing, or like another."""
-    said = [words_of(one) for one in kind if isinstance(one, Remark)]
+    said = [words_of(one, IN_ENGLISH) for one in kind if isinstance(one, Remark)]
 
     assert all(said)
     assert len(set(said)) == len(kind)
@@ -87,11 +88,11 @@ def test_two_things_to_mind_of_one_batch_stay_two_facts(tmp_path: Path) -> None:
     assert (over.why.space.name, over.why.at_c) == ("Vault", None)
     fruit = FruitOf(cultivar="hardpear", name="Hardpear", tree="A")
     assert {w.what for w in found.store.warnings if w.fruit == fruit and w.space == "Vault"} >= {short, over}
-    assert alert_words(lot.alerts) == f"{words_of(short)}. {words_of(over)}"
+    assert alert_words(IN_ENGLISH, lot.alerts) == f"{words_of(short, IN_ENGLISH)}. {words_of(over, IN_ENGLISH)}"
 
 
 def test_a_household_name_has_no_article_and_other_spaces_have(tmp_path: Path) -> None:
     """The space is a part of its own, so its name is put in by the rules of the language."""
     (lot,) = cellared(tmp_path).lots.values()
 
-    assert words_of(lot.undated[Stage.KEEP_UNTIL]).startswith("how warm Vault is has not been said")
+    assert words_of(lot.undated[Stage.KEEP_UNTIL], IN_ENGLISH).startswith("how warm Vault is has not been said")

@@ -28,6 +28,7 @@ from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.harvest import alert_words
@@ -99,7 +100,11 @@ def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
     found = plan(tmp_path, *rows, place=place, as_of=date(2027, 9, 3))
 
     assert batch(found).stored_noted
-    (said,) = [warning_words(warning) for warning in found.store.warnings if "too full" in warning_words(warning)]
+    (said,) = [
+        warning_words(IN_ENGLISH, warning)
+        for warning in found.store.warnings
+        if "too full" in warning_words(IN_ENGLISH, warning)
+    ]
     assert said.startswith("too full from Wed 1 Sep to 21 Oct, by about 14 lb at most.")
     assert said.endswith("Move so much out before, what keeps shortest first: Hardpear (A)")
 
@@ -107,7 +112,7 @@ def test_a_noted_space_stands_even_when_it_is_too_small(tmp_path: Path) -> None:
 def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:
     """A cellar that is warm in September is no cold space for what is picked then."""
     place = ("spaces: [{name: cellar, temperature: 40 F, Sep: 58 F}]",)
-    said = [warning_words(warning) for warning in plan(tmp_path, place=place).store.warnings]
+    said = [warning_words(IN_ENGLISH, warning) for warning in plan(tmp_path, place=place).store.warnings]
 
     assert "Hardpear: it needs days in the cold, and no space told of is at 50 °F (10 °C) or below" in said
     assert any("nothing is printed for so warm a place" in text for text in said)
@@ -123,7 +128,7 @@ def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None
     place = ("spaces: [{name: cellar, temperature: 38 F, beside: [potato]}]",)
     found = plan(tmp_path, place=place, kind=(*WINTER, "keep apart: [apples, potatoes, onions]"), others=others)
 
-    assert {(w.day, warning_words(w)) for w in found.store.warnings} == {
+    assert {(w.day, warning_words(IN_ENGLISH, w)) for w in found.store.warnings} == {
         (date(2027, 9, 1), "Hardpear: keep it apart from potatoes, which lie there too"),
         (date(2027, 9, 10), "Hardpear: keep it apart from apples (Red)"),
     }
@@ -134,7 +139,7 @@ def test_a_warm_house_is_told_of(tmp_path: Path, house: int, said: str) -> None:
     """With its temperature and what to do."""
     place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
     found = plan(tmp_path, place=place, kind=(*WINTER, "too warm: 85 F", "poor above: 75 F"))
-    texts = [warning_words(warning) for warning in found.store.warnings]
+    texts = [warning_words(IN_ENGLISH, warning) for warning in found.store.warnings]
 
     assert len(texts) == (1 if said else 0)
     assert all(said in text and f"{house} °F" in text and "less at a time" in text for text in texts)
@@ -193,7 +198,7 @@ def test_the_day_to_take_out_is_counted_back_from_the_day_it_is_wanted(
         assert answer.day == expected
     else:
         assert isinstance(answer, NoTakeOut)
-        assert expected in words_of(answer.reason)
+        assert expected in words_of(answer.reason, IN_ENGLISH)
 
 
 def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
@@ -201,7 +206,7 @@ def test_fruit_that_grows_nowhere_here_is_said_to(tmp_path: Path) -> None:
     (answer,) = plan(tmp_path, place=("wanted: [{cultivar: Softpear, on: 2027-10-01}]",)).store.take_outs
 
     assert isinstance(answer, NoTakeOut)
-    assert words_of(answer.reason) == "there is no Softpear this season"
+    assert words_of(answer.reason, IN_ENGLISH) == "there is no Softpear this season"
 
 
 # Own days
@@ -226,7 +231,7 @@ def test_own_days_that_ended_well_take_the_place_of_printed_ones_as_they_gather(
     assert one.days[Stage.READY].likely == date(2027, 10, 12)  # (7 + 5) / 2 = 6 more
     assert three.days[Stage.CONDITIONED].likely == date(2027, 10, 9)  # (30 + 3 * 40) / 4 = 37.5
     assert three.days[Stage.READY].likely == date(2027, 10, 15)  # (7 + 3 * 5) / 4 = 5.5
-    told = [words_of(reason.why) for reason in one.reasons]
+    told = [words_of(reason.why, IN_ENGLISH) for reason in one.reasons]
     assert "In the cold: 30-40 days, your own fruit of 2026, with 30 days as printed" in told
 
 
@@ -245,8 +250,8 @@ def test_a_warmer_space_than_printed_is_told_of(tmp_path: Path) -> None:
     found = batch(plan(tmp_path, place=("spaces: [{name: cellar, temperature: 44 F}]",), kind=kind))
 
     assert Stage.KEEP_UNTIL not in found.days
-    assert "too warm for your 100 days" in words_of(found.undated[Stage.KEEP_UNTIL])
-    assert "too warm for your 100 days" in alert_words(found.alerts)
+    assert "too warm for your 100 days" in words_of(found.undated[Stage.KEEP_UNTIL], IN_ENGLISH)
+    assert "too warm for your 100 days" in alert_words(IN_ENGLISH, found.alerts)
 
 
 # The store across the new year
@@ -337,7 +342,7 @@ def test_nobody_is_sent_in_before_the_label_lets_them(tmp_path: Path) -> None:
 
     assert orchard.days == (date(2027, 8, 22),)
     assert "nobody goes in for 36 hours after it, and not before Sun 22 Aug. The label is the law." in beside_job(
-        orchard
+        IN_ENGLISH, orchard
     )
     assert store.days == (date(2027, 8, 20),)
     assert store.held == ()
@@ -364,8 +369,8 @@ def test_re_entry_hours_stay_hours(tmp_path: Path, amount: str, days: tuple[int,
     (entry,) = entries_of(tmp_path, spray, job, as_of=date(2027, 8, 20))
 
     assert tuple(day.day for day in entry.days) == days
-    assert held in beside_job(entry)
-    assert bool(beside_job(entry)) is bool(held)
+    assert held in beside_job(IN_ENGLISH, entry)
+    assert bool(beside_job(IN_ENGLISH, entry)) is bool(held)
 
 
 def test_an_hour_that_is_none_is_refused(tmp_path: Path) -> None:
@@ -400,7 +405,9 @@ def test_a_room_is_chosen_by_the_place_left_in_it(tmp_path: Path, holds: str, ot
     found = plan(tmp_path, place=place, kind=kind, others=others)
 
     assert {batch.room for lot in found.lots.values() for batch in lot.batches} == rooms
-    assert any("too full" in warning_words(w) for w in found.store.warnings) is (len(rooms) == 1 and holds == "2 boxes")
+    assert any("too full" in warning_words(IN_ENGLISH, w) for w in found.store.warnings) is (
+        len(rooms) == 1 and holds == "2 boxes"
+    )
 
 
 def test_a_room_has_days_of_its_own_where_they_are_published(tmp_path: Path) -> None:
@@ -422,7 +429,11 @@ def test_a_cooler_or_warmer_room_than_printed_is_told_of(tmp_path: Path, house: 
     """And no number is made up for it."""
     place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
     found = batch(plan(tmp_path, place=place))
-    texts = [words_of(reason.why) for reason in found.reasons if words_of(reason.why).startswith("The house")]
+    texts = [
+        words_of(reason.why, IN_ENGLISH)
+        for reason in found.reasons
+        if words_of(reason.why, IN_ENGLISH).startswith("The house")
+    ]
 
     assert len(texts) == bool(said)
     assert all(said in text for text in texts)
@@ -443,7 +454,7 @@ def test_a_wanted_day_and_its_take_out_stand_in_the_calendar(tmp_path: Path) -> 
     place = ("spaces: [{name: fridge, temperature: 34 F}]", WANTED % "2027-11-20")
     found = plan(tmp_path, place=place, others=WANT_TASKS)
 
-    assert [(e.days, title_of(e), beside_job(e)) for e in found.calendar.entries] == [
+    assert [(e.days, title_of(IN_ENGLISH, e), beside_job(IN_ENGLISH, e)) for e in found.calendar.entries] == [
         ((date(2027, 11, 13),), "Take out: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
         ((date(2027, 11, 20),), "Wanted: a dozen of Hardpear (A) for the table, Sat 20 Nov", ""),
     ]
@@ -456,10 +467,10 @@ def test_a_want_that_can_not_be_met_says_why_on_its_day(tmp_path: Path) -> None:
     (entry,) = found.calendar.entries
 
     assert entry.task.name == "Wanted"
-    assert beside_job(entry).startswith(
+    assert beside_job(IN_ENGLISH, entry).startswith(
         "It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days"
     )
-    assert any(words_of(item.what) == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
+    assert any(words_of(item.what, IN_ENGLISH) == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
 
 
 def test_what_was_taken_out_already_is_not_promised(tmp_path: Path) -> None:
@@ -469,7 +480,7 @@ def test_what_was_taken_out_already_is_not_promised(tmp_path: Path) -> None:
     (answer,) = plan(tmp_path, *rows, place=place, as_of=date(2027, 10, 12)).store.take_outs
 
     assert isinstance(answer, NoTakeOut)
-    assert words_of(answer.reason) == "Hardpear (A): all of it was taken out by Sun 10 Oct"
+    assert words_of(answer.reason, IN_ENGLISH) == "Hardpear (A): all of it was taken out by Sun 10 Oct"
 
 
 # Carried over
@@ -640,7 +651,7 @@ def test_a_lots_days_agree_wherever_they_stand(site: dict[str, str], example_pla
         tree = site[f"trees/{bearing.tree.lower()}.html"]
         assert f'datetime="{out}"' in site["harvest.html"]
         for page in (tree, site["store.html"]):
-            assert far_day(batch.outs[0].day, example_plan.season.as_of) in page
+            assert far_day(IN_ENGLISH, batch.outs[0].day, example_plan.season.as_of) in page
         for page in (tree, site["harvest.html"]):
             assert f'datetime="{ready}"' in page
         if batch.space or batch.room:
@@ -657,8 +668,10 @@ def test_a_lots_days_agree_wherever_they_stand(site: dict[str, str], example_pla
             assert f'datetime="{day.isoformat()}"' in week
             assert f">{bearing.tree}</a>" in week
             if entry.task.reminder:
-                at = re.compile(rf"DATE:{day:%Y%m%d}|{re.escape(week_day(day))}")  # a deadline stands in what it ends
-                assert [e for e in events if bearing.tree in e and at.search(e)], title_of(entry)
+                at = re.compile(
+                    rf"DATE:{day:%Y%m%d}|{re.escape(week_day(IN_ENGLISH, day))}"
+                )  # a deadline stands in what it ends
+                assert [e for e in events if bearing.tree in e and at.search(e)], title_of(IN_ENGLISH, entry)
     assert seen > 10
     assert told > 20
 

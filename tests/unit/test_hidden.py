@@ -22,7 +22,6 @@ from firmripe.problems import Where
 from firmripe.publish.audience import plan_for
 from firmripe.publish.hidden import Hidden
 from firmripe.reading.fields import SHELF
-from firmripe.saying import speaking
 from firmripe.season.because import (
     CropLost,
     EventOf,
@@ -129,10 +128,10 @@ def test_names_that_are_words_blank_no_reason(tmp_path: Path, language: str) -> 
     """Every reason that the household is given of an open tree stands for everybody too, but those that name people."""
     plan = household(tmp_path, language)
     told = plan_for(plan, STRANGERS)
-    with speaking(plan.holding.place.tongue):
-        theirs = {h: [words_of(reason.why) for reason in one.reasons] for h, one in dated(told).items()}
-        ours = {h: [words_of(reason.why) for reason in dated(plan)[h].reasons] for h in theirs}
-        noted = words_of(SomethingNoted())
+    tongue = plan.holding.place.tongue
+    theirs = {h: [words_of(reason.why, tongue) for reason in one.reasons] for h, one in dated(told).items()}
+    ours = {h: [words_of(reason.why, tongue) for reason in dated(plan)[h].reasons] for h in theirs}
+    noted = words_of(SomethingNoted(), tongue)
     said = [word for words in theirs.values() for word in words]
 
     assert {h.bearing.tree for h in ours} == {"1-01", "1-02", "B"}

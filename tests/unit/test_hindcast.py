@@ -18,6 +18,7 @@ from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, past_seasons, scores
 from firmripe.season.season import SeasonModel
+from firmripe.tongue import IN_ENGLISH
 
 NOTES = {
     "place.md": note("zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m"),
@@ -232,7 +233,7 @@ def test_without_replays_there_is_no_score() -> None:
     """Nothing was said, so nothing was wrong."""
     assert scores([]) == ()
     assert scores([replay(None, None, None)]) == ()
-    assert score_words([]) == ()
+    assert score_words(IN_ENGLISH, []) == ()
 
 
 def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
@@ -243,7 +244,7 @@ def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
 
 def test_scores_are_said_in_words() -> None:
     """One sentence for each moment at which any date was said."""
-    assert score_words([replay(5, -1, 8), replay(-6, 0, None)]) == (
+    assert score_words(IN_ENGLISH, [replay(5, -1, 8), replay(-6, 0, None)]) == (
         "Pick, said before the season began: 5.5 days off on average in 2 cases; 1 inside the window.",
         "Pick, said once the bloom was noted: 0.5 days off on average in 2 cases; 2 inside the window.",
         "Pick, the plain mean of earlier seasons: 8.0 days off in 1 case.",
@@ -310,7 +311,7 @@ def test_each_event_is_said_days_ahead_from_what_was_known_then(tmp_path: Path) 
 )
 def test_how_far_off_a_date_was_is_said_in_words(error: int | None, words: str) -> None:
     """Early or late, with the number of days."""
-    assert off_words(error) == words
+    assert off_words(IN_ENGLISH, error) == words
 
 
 def of_days(dates: Mapping[Happens, Dated]) -> dict[Happens, object]:

@@ -23,6 +23,7 @@ from firmripe.problems import FaultyNotes, Where
 from firmripe.publish.site import make_site
 from firmripe.season.estimate import Reach
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import Interval
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
@@ -203,7 +204,7 @@ def test_a_space_of_unknown_warmth_gives_no_last_day_and_a_warning(holding_of: H
     )
 
     assert Stage.KEEP_UNTIL not in lot.days
-    assert "how warm it is" in alert_words(lot.alerts)
+    assert "how warm it is" in alert_words(IN_ENGLISH, lot.alerts)
 
 
 CELLAR = note(
@@ -245,10 +246,10 @@ def test_the_reasons_of_keeping_are_shown_also_where_no_source_is_named(holding_
     (lot,) = plan.lots.values()
     page = make_site(plan, theme_folder())["index.html"].decode()
 
-    unsourced = [words_of(reason.why) for reason in lot.reasons if not reason.cited]
+    unsourced = [words_of(reason.why, IN_ENGLISH) for reason in lot.reasons if not reason.cited]
     assert unsourced
     for reason in lot.reasons:
-        assert str(escape(words_of(reason.why))) in page, words_of(reason.why)
+        assert str(escape(words_of(reason.why, IN_ENGLISH))) in page, words_of(reason.why, IN_ENGLISH)
 
 
 def test_store_tag_and_tree_say_the_same_out_ready_and_use_by(

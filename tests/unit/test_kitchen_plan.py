@@ -27,6 +27,7 @@ from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 PlanOf = Callable[..., Plan]
@@ -104,7 +105,7 @@ def test_without_a_height_nothing_is_canned_and_the_want_asks(plan_of: PlanOf) -
 
     assert kitchen(plan).sessions == ()
     assert only_want(plan).short == 14
-    assert any("how high the kitchen lies" in words_of(reason) for reason in only_want(plan).reasons)
+    assert any("how high the kitchen lies" in words_of(reason, IN_ENGLISH) for reason in only_want(plan).reasons)
 
 
 def test_a_pot_that_is_away_makes_nothing(plan_of: PlanOf) -> None:
@@ -113,8 +114,11 @@ def test_a_pot_that_is_away_makes_nothing(plan_of: PlanOf) -> None:
     want = only_want(plan_of(household(away, SATURDAYS, QUARTS), as_of=SEEN))
 
     assert want.planned == 0
-    assert any("away" in words_of(reason) for reason in want.reasons)
-    assert any("here on Sat" in text and "14 quarts more" in text for text in map(words_of, want.remedies))
+    assert any("away" in words_of(reason, IN_ENGLISH) for reason in want.reasons)
+    assert any(
+        "here on Sat" in text and "14 quarts more" in text
+        for text in (words_of(one, IN_ENGLISH) for one in want.remedies)
+    )
 
 
 def test_a_short_day_says_how_many_hours_are_missing(plan_of: PlanOf) -> None:
@@ -123,7 +127,7 @@ def test_a_short_day_says_how_many_hours_are_missing(plan_of: PlanOf) -> None:
     want = only_want(plan_of(household(POT, day, QUARTS), as_of=SEEN))
 
     assert want.short == 14
-    assert any("hours more" in words_of(remedy) for remedy in want.remedies)
+    assert any("hours more" in words_of(remedy, IN_ENGLISH) for remedy in want.remedies)
 
 
 def test_a_borrowed_pot_is_used_on_the_days_it_is_here(plan_of: PlanOf) -> None:
@@ -153,7 +157,7 @@ def test_white_peaches_are_refused_whoever_wants_them(plan_of: PlanOf) -> None:
     want = only_want(plan_of(notes, as_of=SEEN))
 
     assert want.planned == 0
-    assert any("not for jars" in words_of(reason) for reason in want.reasons)
+    assert any("not for jars" in words_of(reason, IN_ENGLISH) for reason in want.reasons)
 
 
 def test_what_nobody_has_weighed_is_in_no_plan_and_named(plan_of: PlanOf) -> None:
@@ -264,7 +268,10 @@ def test_who_buys_no_lids_fills_as_many_jars_as_have_one(plan_of: PlanOf, lids: 
     want = only_want(plan_of(household(POT, SATURDAYS, wants, stock), as_of=SEEN))
 
     assert want.planned == planned
-    assert any("lids" in text and f"{14 - planned} more" in text for text in map(words_of, want.remedies))
+    assert any(
+        "lids" in text and f"{14 - planned} more" in text
+        for text in (words_of(one, IN_ENGLISH) for one in want.remedies)
+    )
 
 
 # Ripeness, room and pots
@@ -374,7 +381,7 @@ def test_what_no_load_is_printed_for_asks_for_the_households_own(plan_of: PlanOf
     told = only_want(plan_of(household(canners, SATURDAYS, wants, **{"preserves__pear-jam": own}), as_of=SEEN))
 
     assert asked.planned == 0
-    assert any("takes:" in words_of(reason) for reason in asked.reasons)
+    assert any("takes:" in words_of(reason, IN_ENGLISH) for reason in asked.reasons)
     assert told.planned == 8
     page = make_site(plain, EXAMPLE.parents[1] / "themes" / "plain")["preserves/pear-jam.html"].decode()
     assert "found printed nowhere" in page
@@ -389,7 +396,7 @@ def test_a_recipe_of_several_fruits_is_reckoned_by_the_first(plan_of: PlanOf) ->
     jam, cocktail = kitchen(plan_of(household(canners, SATURDAYS, wants), as_of=SEEN)).wants
 
     assert (jam.planned, cocktail.planned) == (8, 0)
-    assert "no fruit" in " ".join(words_of(reason) for reason in cocktail.reasons)
+    assert "no fruit" in " ".join(words_of(reason, IN_ENGLISH) for reason in cocktail.reasons)
 
 
 # The example, as a whole: no plan breaks a rule

@@ -7,6 +7,7 @@ import html
 import re
 import string
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from enum import Enum
 from functools import cache
@@ -17,7 +18,7 @@ import icalendar
 import pytest
 from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po
-from conftest import EXAMPLE, EXAMPLE_DAY, ROOT, SHELF, script
+from conftest import EXAMPLE, EXAMPLE_DAY, ROOT, SHELF, script, write_notes
 
 from firmripe import words
 from firmripe.days import Span
@@ -25,10 +26,17 @@ from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
+from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.dates import dates_page
+from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.jobs import jobs_page
+from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.year import year_page
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.reading.languages import FOLDER, languages, read_tongue
 from firmripe.reading.reader import read_holding
-from firmripe.saying import Tongue, _, n_, speaking, term
+from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.words import amount, is_foreign
 
 THEMES = ROOT / "themes"
@@ -189,19 +197,18 @@ PSEUDO = Tongue(
 )
 
 
-def test_a_language_holds_as_far_as_it_is_spoken() -> None:
-    """Outside of `speaking` everything is in English again, also after a fault."""
-    with speaking(PSEUDO):
-        assert _("Nothing is due.") == "⟦Nothing is due.⟧"
-    with pytest.raises(KeyError), speaking(PSEUDO):
-        _("Tree {tag}", tree="1-01")
+def test_a_language_says_its_own_words_beside_another() -> None:
+    """One that is handed down says its own, after a fault as well; English beside it stays English."""
+    assert PSEUDO.say("Nothing is due.") == "⟦Nothing is due.⟧"
+    with pytest.raises(KeyError):
+        PSEUDO.say("Tree {tag}", tree="1-01")
 
-    assert _("Nothing is due.") == "Nothing is due."
+    assert IN_ENGLISH.say("Nothing is due.") == "Nothing is due."
 
 
 def test_numbers_take_the_form_of_their_language() -> None:
     """English knows one and many; what is not whole is many."""
-    assert [n_("{n:g} hour", "{n:g} hours", n) for n in (0, 1, 1.0, 1.5, 2)] == [
+    assert [IN_ENGLISH.plural("{n:g} hour", "{n:g} hours", n) for n in (0, 1, 1.0, 1.5, 2)] == [
         "0 hours",
         "1 hour",
         "1 hour",
@@ -212,22 +219,21 @@ def test_numbers_take_the_form_of_their_language() -> None:
 
 def test_braces_in_a_household_s_words_are_text() -> None:
     """What a household wrote is never taken for a field, and nothing is said of nothing."""
-    assert term("{name} of {0}") == "{name} of {0}"
-    assert term("") == ""
-    assert _("Tree {tag}", tag="{tag}") == "Tree {tag}"
+    assert IN_ENGLISH.term("{name} of {0}") == "{name} of {0}"
+    assert IN_ENGLISH.term("") == ""
+    assert IN_ENGLISH.say("Tree {tag}", tag="{tag}") == "Tree {tag}"
 
 
 def test_a_figure_with_a_unit_is_said_by_its_unit() -> None:
     """The shelf's amounts need no message each."""
-    with speaking(PSEUDO):
-        assert amount("4-6 weeks") == "⟦4-6 weeks⟧"
-        assert amount("18-19.5 lbf") == "⟦18-19.5 lbf⟧"
-        assert amount("full bloom") == "⟦full bloom⟧"
-        assert amount("a wheelbarrow") == "a wheelbarrow"
-        assert is_foreign("a wheelbarrow")
-        assert not is_foreign("4-6 weeks")
-        assert not is_foreign("12")
-    assert not is_foreign("a wheelbarrow")
+    assert amount(PSEUDO, "4-6 weeks") == "⟦4-6 weeks⟧"
+    assert amount(PSEUDO, "18-19.5 lbf") == "⟦18-19.5 lbf⟧"
+    assert amount(PSEUDO, "full bloom") == "⟦full bloom⟧"
+    assert amount(PSEUDO, "a wheelbarrow") == "a wheelbarrow"
+    assert is_foreign(PSEUDO, "a wheelbarrow")
+    assert not is_foreign(PSEUDO, "4-6 weeks")
+    assert not is_foreign(PSEUDO, "12")
+    assert not is_foreign(IN_ENGLISH, "a wheelbarrow")
 
 
 @pytest.mark.parametrize(
@@ -243,29 +249,29 @@ def test_a_figure_with_a_unit_is_said_by_its_unit() -> None:
 )
 def test_the_order_of_day_and_month_is_the_household_s(tongue: Tongue, expected: tuple[str, ...]) -> None:
     """`dates: Aug 28` turns every day round."""
-    with speaking(tongue):
-        assert (
-            words.short_day(DAY),
-            words.week_day(DAY),
-            words.long_day(DAY),
-            words.heading_day(DAY),
-            words.month_name(2027, 8),
-        ) == expected
+    assert (
+        words.short_day(tongue, DAY),
+        words.week_day(tongue, DAY),
+        words.long_day(tongue, DAY),
+        words.heading_day(tongue, DAY),
+        words.month_name(tongue, 2027, 8),
+    ) == expected
 
 
 def test_a_span_over_new_year_keeps_its_years_when_the_month_comes_first() -> None:
     """The year stands behind a comma there."""
-    with speaking(Tongue(month_first=True)):
-        assert words.span_words(Span(first=date(2027, 12, 28), last=date(2028, 1, 3))) == "Dec 28, 2027 to Jan 3, 2028"
+    assert (
+        words.span_words(Tongue(month_first=True), Span(first=date(2027, 12, 28), last=date(2028, 1, 3)))
+        == "Dec 28, 2027 to Jan 3, 2028"
+    )
 
 
 # Names of days and months in Spanish: Unicode CLDR, file common/main/es.xml (cldr.unicode.org), the format names.
 def test_spanish_days_bear_spanish_names() -> None:
     """Months and weekdays come from CLDR, each with the day it belongs to."""
-    with speaking(SPANISH):
-        assert words.short_day(DAY) == "28 ago"
-        assert words.week_day(DAY) == "sáb 28 ago"
-        assert words.stretch_words("Aug 16 - Sep 5") == "16 ago - 5 sept"
+    assert words.short_day(SPANISH, DAY) == "28 ago"
+    assert words.week_day(SPANISH, DAY) == "sáb 28 ago"
+    assert words.stretch_words(SPANISH, "Aug 16 - Sep 5") == "16 ago - 5 sept"
     assert SPANISH.months[0] == "enero"
     assert SPANISH.months[11] == "diciembre"
     assert SPANISH.days[0] == "lunes"
@@ -273,32 +279,30 @@ def test_spanish_days_bear_spanish_names() -> None:
 
 def test_german_days_bear_a_point_and_its_nouns_their_capitals() -> None:
     """DIN 5008: the day's number has a point; CLDR: the names; a noun begins with a capital wherever it stands."""
-    with speaking(read_tongue("de", month_first=False, south=False)):
-        assert words.short_day(date(2027, 9, 8)) == "8. Sept."
-        assert words.long_day(date(2027, 9, 8)) == "Mittwoch, 8. September 2027"
-        assert words.stretch_words("Aug 16 - Sep 5") == "16. Aug. - 5. Sept."
-        assert words.within("Vollblüte von Anjou") == "Vollblüte von Anjou"
-        assert _("Picked {day}.", day=words.short_day(date(2027, 9, 8))).endswith("8. Sept.")
-    assert words.within("Full bloom of Anjou") == "full bloom of Anjou"
+    tongue = read_tongue("de", month_first=False, south=False)
+    assert words.short_day(tongue, date(2027, 9, 8)) == "8. Sept."
+    assert words.long_day(tongue, date(2027, 9, 8)) == "Mittwoch, 8. September 2027"
+    assert words.stretch_words(tongue, "Aug 16 - Sep 5") == "16. Aug. - 5. Sept."
+    assert words.within(tongue, "Vollblüte von Anjou") == "Vollblüte von Anjou"
+    assert tongue.say("Picked {day}.", day=words.short_day(tongue, date(2027, 9, 8))).endswith("8. Sept.")
+    assert words.within(IN_ENGLISH, "Full bloom of Anjou") == "full bloom of Anjou"
 
 
 def test_what_begins_a_sentence_keeps_the_capitals_within_it() -> None:
     """A gap keeps its months, and a German syrup its noun: a capital is given in one place, and takes none away."""
-    gap = words.gap_words(Span(first=date(2026, 3, 3), last=date(2026, 3, 9)))
+    gap = words.gap_words(IN_ENGLISH, Span(first=date(2026, 3, 3), last=date(2026, 3, 9)))
     assert words.begun(gap) == "No weather from 3 Mar to 9 Mar 2026"
-    with speaking(read_tongue("de", month_first=False, south=False)):
-        assert words.begun(term("light syrup")) == "Leichter Sirup"
+    assert words.begun(read_tongue("de", month_first=False, south=False).term("light syrup")) == "Leichter Sirup"
     said = [*(ROOT / "generator/firmripe/wording").rglob("*.py"), *(ROOT / "generator/firmripe/publish").rglob("*.py")]
     assert not [path.name for path in said if ".capitalize()" in path.read_text(encoding="utf-8")]
 
 
 def test_the_order_asked_for_holds_in_another_language_too() -> None:
     """Spanish usually says the day first; a household that asks for the month first gets it."""
-    with speaking(read_tongue("es", month_first=True, south=False)):
-        assert words.short_day(DAY) == "ago 28"
-        assert words.long_day(DAY) == "sábado, agosto 28, 2027"
-    with speaking(SPANISH):
-        assert words.long_day(DAY) == "sábado 28 de agosto de 2027"
+    tongue = read_tongue("es", month_first=True, south=False)
+    assert words.short_day(tongue, DAY) == "ago 28"
+    assert words.long_day(tongue, DAY) == "sábado, agosto 28, 2027"
+    assert words.long_day(SPANISH, DAY) == "sábado 28 de agosto de 2027"
 
 
 def test_english_is_read_without_a_catalogue() -> None:
@@ -311,13 +315,36 @@ def test_a_drop_in_june_is_said_by_bloom_in_the_south() -> None:
     """June is winter there."""
     text = "The June drop: fruit falls"
 
-    with speaking(Tongue(south=True)):
-        assert term(text) == "The drop after bloom: fruit falls"
-        assert term("June drop") == "drop after bloom"
-    assert term(text) == text
+    tongue = Tongue(south=True)
+    assert tongue.term(text) == "The drop after bloom: fruit falls"
+    assert tongue.term("June drop") == "drop after bloom"
+    assert IN_ENGLISH.term(text) == text
 
 
 # The example household in other languages
+
+
+def small(top: Path, language: str) -> Plan:
+    """Return the plan of a household of one tree that speaks a language."""
+    place = f"---\nname: Hill\nzone: 7a\nlanguage: {language}\n---\n"
+    holding = read_holding(write_notes(top / language, {"place.md": place, "trees/1-01.md": TREE}), SHELF)
+    return make_plan(holding, 2027, EXAMPLE_DAY)
+
+
+def test_households_made_in_turns_or_at_once_say_each_its_own(tmp_path: Path) -> None:
+    """A page hangs on its household alone, not on whose was made before or is made at once."""
+    plans = [small(tmp_path, language) for language in ("es", "de")]
+    makers = (front_page, year_page, trees_page, jobs_page, dates_page)
+    alone = [[maker(PageContext(plan, Paths(plan), "", set())) for maker in makers] for plan in plans]
+    contexts = [PageContext(plan, Paths(plan), "", set()) for plan in plans]
+    in_turns = [[maker(context) for context in contexts] for maker in makers]
+    by_one = [make_site(plan, THEMES / "box-tag") for plan in plans]
+    with ThreadPoolExecutor(len(plans)) as pool:
+        at_once = [*pool.map(lambda plan: make_site(plan, THEMES / "box-tag"), plans)]
+
+    assert [*map(list, zip(*in_turns, strict=True))] == alone
+    assert at_once == by_one
+    assert len({site["index.html"] for site in by_one}) == len(plans)
 
 
 def spoken(tongue: Tongue, **changes: object) -> Plan:

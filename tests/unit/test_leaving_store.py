@@ -33,6 +33,7 @@ from firmripe.publish.site import make_site
 from firmripe.publish.views import Link
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.names import title_of
 
@@ -167,7 +168,9 @@ def test_a_want_takes_its_fruit_out_of_the_plan(tmp_path: Path) -> None:
     place = NOTES["place.md"].replace("---\n", f"---\n{WANTS}\n", 1)
     found = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
 
-    assert [(out.day, pounds(out.weight), out.to, out.why and words_of(out.why)) for out in batch(found).outs] == [
+    assert [
+        (out.day, pounds(out.weight), out.to, out.why and words_of(out.why, IN_ENGLISH)) for out in batch(found).outs
+    ] == [
         (date(2027, 9, 11), 18, Goes.TABLE, None),
         (date(2027, 9, 20), 12, Goes.WANTED, "Anna"),
     ]
@@ -182,12 +185,12 @@ def test_what_is_promised_is_not_promised_again(tmp_path: Path) -> None:
     place = NOTES["place.md"].replace("---\n", f"---\n{wants}\n", 1)
     found = plan(tmp_path, as_of=date(2027, 9, 3), notes={"place.md": place})
 
-    assert [(pounds(out.weight), out.why and words_of(out.why)) for out in batch(found).outs] == [
+    assert [(pounds(out.weight), out.why and words_of(out.why, IN_ENGLISH)) for out in batch(found).outs] == [
         (20, "Anna"),
         (10, "Ben"),
     ]
     assert jobs(found) == {Stage.CONDITIONED.value}
-    reasons = [words_of(answer.reason) for answer in found.store.take_outs if isinstance(answer, NoTakeOut)]
+    reasons = [words_of(answer.reason, IN_ENGLISH) for answer in found.store.take_outs if isinstance(answer, NoTakeOut)]
     assert reasons == ["10 lb more than is there to be promised"]
 
 
@@ -310,7 +313,7 @@ def test_a_store_that_nobody_looked_at_since_is_told_by_plan(tmp_path: Path) -> 
     keeps = NOTES["cultivars/hardpear.md"].replace("keeps: 60 days", "keeps: 200 days")
     found = plan(tmp_path, as_of=date(2027, 11, 20), notes={"cultivars/hardpear.md": keeps})
     line = batch_line(
-        batch(found), Link(text="A", href=""), Link(text="Hardpear", href=""), date(2027, 11, 20), metric=False
+        IN_ENGLISH, batch(found), Link(text="A", href=""), Link(text="Hardpear", href=""), date(2027, 11, 20)
     )
 
     assert "not noted since Wed 1 Sep" in line.weight
@@ -419,7 +422,7 @@ def test_what_is_wanted_goes_into_the_fridge_before_a_crop_that_nobody_knows(tmp
 
     assert ours.space == "fridge"
     assert theirs[-1].space == "cellar"
-    assert "beside Hardpear (A)" in words_of(theirs[-1].crowded)
+    assert "beside Hardpear (A)" in words_of(theirs[-1].crowded, IN_ENGLISH)
 
 
 # Eating
@@ -455,7 +458,7 @@ def test_what_is_more_than_is_eaten_says_so_on_its_last_day(tmp_path: Path) -> N
     found = eater(tmp_path, "2 lb a week", "60 lb")
 
     assert pounds(found.outs[0].weight) == 2
-    assert words_of(found.outs[-1].why) == "more than is eaten by its last day"
+    assert words_of(found.outs[-1].why, IN_ENGLISH) == "more than is eaten by its last day"
     assert pounds(found.outs[-1].weight) > 30
     assert total([out.weight for out in found.outs if out.weight]) == found.weight
 
@@ -475,7 +478,7 @@ NOWHERE = Link(text="A", href="")
 
 def told(one: Batch, day: date = DAY) -> list[tuple[str, str]]:
     """Return what each part of a batch is called, and its weight."""
-    lines = (batch_line(part, NOWHERE, NOWHERE, day, metric=False) for part in lying_parts(one, day))
+    lines = (batch_line(IN_ENGLISH, part, NOWHERE, NOWHERE, day) for part in lying_parts(one, day))
     return [(line.what, line.weight) for line in lines]
 
 
@@ -547,7 +550,7 @@ def test_a_dozen_that_nobody_can_weigh_is_not_promised_again(tmp_path: Path) -> 
         "Ben",
         "Cleo",
     ]
-    line = batch_line(found, NOWHERE, NOWHERE, date(2027, 9, 3), metric=False)
+    line = batch_line(IN_ENGLISH, found, NOWHERE, NOWHERE, date(2027, 9, 3))
     assert "a dozen for Anna" in line.out
 
 
@@ -685,7 +688,7 @@ def test_each_house_has_jobs_on_the_days_of_its_own_rooms(tmp_path: Path) -> Non
         ("Bert",),
         ("Bert",),
     ]
-    assert title_of(out["lane house"]) == "Work: Hardpear (A), lane house"
+    assert title_of(IN_ENGLISH, out["lane house"]) == "Work: Hardpear (A), lane house"
     assert amount_words(made, [out["lane house"]]) == "20 lb"
     assert len({entry.identity for entry in out.values()}) == 4
     assert {entry.opened({"A"}).identity for entry in out.values()} == {out[""].identity}
@@ -739,7 +742,7 @@ def test_the_kitchen_holds_a_houses_fruit_in_no_other_houses_room(tmp_path: Path
 def test_a_page_says_of_fruit_that_is_gone_that_nothing_is_left(tmp_path: Path) -> None:
     """Used up on the 8th: neither its page nor the harvest's asks for it to be eaten by a later day."""
     found = plan(tmp_path, "2027-09-08,A,used up,,")
-    line = batch_line(batch(found), Link(text="A", href=""), Link(text="", href=""), DAY, metric=False)
+    line = batch_line(IN_ENGLISH, batch(found), Link(text="A", href=""), Link(text="", href=""), DAY)
     moves = [move.text for month in harvest(found) for move in month.lines]
 
     assert line.doing == "Nothing is left of it since Wed 8 Sep."
@@ -750,7 +753,7 @@ def test_a_page_says_of_fruit_that_is_gone_that_nothing_is_left(tmp_path: Path) 
 def test_no_page_counts_days_from_a_pick_that_nobody_noted(tmp_path: Path) -> None:
     """Due on the 1st and not noted by the 20th: the store asks for the pick, and the harvest tells no day after it."""
     found = plan_of_notes(tmp_path, NOTES, as_of=DAY)
-    line = batch_line(batch(found), Link(text="A", href=""), Link(text="", href=""), DAY, metric=False)
+    line = batch_line(IN_ENGLISH, batch(found), Link(text="A", href=""), Link(text="", href=""), DAY)
     (month,) = harvest(found)
 
     assert (line.overdue, line.doing, line.story) == (True, "Due Wed 1 Sep: note the day it is picked.", "")

@@ -31,6 +31,7 @@ from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import shelf_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import title_of
@@ -60,7 +61,7 @@ def test_leaves_that_have_no_day_to_fall_are_no_news(tmp_path: Path) -> None:
     """Nobody needs a date of theirs, and nothing is told of them, however many cultivars have none."""
     plan = plan_of_notes(tmp_path, {"records/2027.csv": "", **task("when: leaf fall")}, as_of=date(2027, 8, 20))
 
-    assert not [one for one in plan.calendar.undated if "leaf fall" in words_of(one.what)]
+    assert not [one for one in plan.calendar.undated if "leaf fall" in words_of(one.what, IN_ENGLISH)]
 
 
 # While nobody knows whether it is picked
@@ -141,8 +142,12 @@ def test_a_merged_job_stands_before_the_pick_of_none_of_its_trees(tmp_path: Path
         assert len({e.identity for e in jobs}) == len(jobs)
         for entry in jobs:
             picked = [plan.lots[bearing].batches[0].picked.likely for bearing in entry.bearings]
-            assert entry.days[0] >= max(picked) or entry.days[-1] < today, (today, title_of(entry), entry.days)
-            assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, title_of(entry))
+            assert entry.days[0] >= max(picked) or entry.days[-1] < today, (
+                today,
+                title_of(IN_ENGLISH, entry),
+                entry.days,
+            )
+            assert not barred & {*entry.bearings} or barred >= {*entry.bearings}, (today, title_of(IN_ENGLISH, entry))
 
 
 def test_what_is_done_before_the_first_pick_of_all_comes_no_second_time(tmp_path: Path) -> None:
@@ -183,7 +188,7 @@ def test_a_day_that_is_held_back_takes_its_picking_along(tmp_path: Path) -> None
     (cold,) = (e for e in plan.calendar.entries if e.task.key == "cold")
 
     assert plan.asked
-    assert [pass_words(cold, day) for day in cold.days if day > date(2027, 9, 2)] == [
+    assert [pass_words(IN_ENGLISH, cold, day) for day in cold.days if day > date(2027, 9, 2)] == [
         "second time round",
         "third time round",
     ]
@@ -242,7 +247,9 @@ def test_what_hangs_after_a_first_pick_is_told_of(tmp_path: Path, line: str, tol
     notes = {**DUE, "records/2027.csv": table(f"2027-09-01,A,{line},20 lb,")}
     plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 4))
 
-    assert any(words_of(item.what) == "Later pickings of Hardpear" for item in plan.calendar.undated) is told
+    assert (
+        any(words_of(item.what, IN_ENGLISH) == "Later pickings of Hardpear" for item in plan.calendar.undated) is told
+    )
 
 
 # Every picking is a job
@@ -259,7 +266,7 @@ def test_each_picking_has_a_job_with_its_own_weight(tmp_path: Path) -> None:
     assert first.identity != second.identity
     assert last.span.first == date(2027, 9, 7)
     assert [amount_words(plan, [entry]) for entry in (first, second)] == ["20 lb", "20 lb"]
-    assert [pass_words(entry) for entry in (first, second)] == ["first time round", "second time round"]
+    assert [pass_words(IN_ENGLISH, entry) for entry in (first, second)] == ["first time round", "second time round"]
     assert [e.span.first for e in plan.calendar.entries if e.task.name == "Weigh"] == [
         date(2027, 9, 2),
         date(2027, 9, 8),
@@ -290,7 +297,7 @@ def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path:
     item = next(item for item in block.items if item.task.text == "Pick")
 
     assert item.what == "Hardpear (A first time round, B)"
-    assert folded(block).chief == "Pick: Hardpear (A first time round, B)"
+    assert folded(IN_ENGLISH, block).chief == "Pick: Hardpear (A first time round, B)"
 
 
 def test_what_is_noted_is_no_job_any_more(tmp_path: Path) -> None:
@@ -324,7 +331,7 @@ def test_own_days_of_picking_are_counted(tmp_path: Path) -> None:
     assert job.days == tuple(date(2027, 9, day) for day in range(3, 22, 2))
     assert str(job.every) == "every 2 days"
     assert amount_words(plan, [job], date(2027, 9, 5)) == "4 lb"
-    assert pass_words(job, date(2027, 9, 5)) == "second time round"
+    assert pass_words(IN_ENGLISH, job, date(2027, 9, 5)) == "second time round"
 
 
 def test_days_away_and_without_a_way_are_taken_out_of_them(tmp_path: Path) -> None:
@@ -413,7 +420,10 @@ def test_tests_that_need_eyes_say_so_and_come_last(tmp_path: Path) -> None:
     """On the picking card as in the calendar; every fruit of the shelf has another way beside them."""
     plan = plan_of_notes(tmp_path, {**WORDS, **CROP}, as_of=date(2027, 8, 20))
 
-    assert pick_tests(plan.holding.cultivars["blueplum"]) == ("Gives to a gentle thumb", "by eye: blue all over")
+    assert pick_tests(IN_ENGLISH, plan.holding.cultivars["blueplum"]) == (
+        "Gives to a gentle thumb",
+        "by eye: blue all over",
+    )
 
 
 def test_every_fruit_of_the_shelf_has_a_test_without_eyes(tmp_path: Path) -> None:
@@ -470,7 +480,7 @@ def test_a_label_that_has_run_is_said_no_more(tmp_path: Path, today: date, told:
     assert isinstance(pick, Estimate)
     assert pick.likely == date(2027, 9, 3)
     assert bool(pick.clash) is told
-    assert ("Spray label" in beside_job(job)) is told
+    assert ("Spray label" in beside_job(IN_ENGLISH, job)) is told
 
 
 @pytest.mark.parametrize(("today", "told"), [(date(2027, 8, 21), True), (date(2027, 8, 24), False)])
@@ -484,7 +494,7 @@ def test_a_re_entry_time_that_is_over_is_said_no_more_of_a_job_that_goes_on(
     plan = plan_of_notes(tmp_path, {**watch, **KIND_HERE, "records/2027.csv": SPRAYED}, as_of=today)
     (job,) = (entry for entry in plan.calendar.entries if entry.task.key == "watch")
 
-    assert ("Sprayed" in beside_job(job)) is told
+    assert ("Sprayed" in beside_job(IN_ENGLISH, job)) is told
 
 
 def test_no_work_with_stored_fruit_comes_before_the_pick(tmp_path: Path) -> None:
@@ -517,7 +527,7 @@ SPACED = {"cultivars/hardpear.md": HARD.replace("counter:", "passes: 2-4\npass i
 def lacking(plan: Plan) -> list[tuple[str, str]]:
     """Return what is said of later pickings, and what to write."""
     later = (one for one in plan.calendar.undated if isinstance(one.what, LaterPickings))
-    return [(words_of(one.reason), words_of(one.remedy) if one.remedy else "") for one in later]
+    return [(words_of(one.reason, IN_ENGLISH), words_of(one.remedy, IN_ENGLISH) if one.remedy else "") for one in later]
 
 
 def test_several_pickings_without_days_between_ask_for_them(tmp_path: Path) -> None:

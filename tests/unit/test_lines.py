@@ -13,7 +13,7 @@ from firmripe.problems import Where, folded
 from firmripe.reading.languages import read_tongue
 from firmripe.reading.lines import FoundLine, Vocabulary, find_lines, row_of, with_lines
 from firmripe.reading.records import COLUMNS, happenings, rows_of
-from firmripe.saying import Tongue
+from firmripe.tongue import Tongue
 
 PEAR = Fruit(key="european-pear", name="European pear", traits=Traits())
 FIG = Fruit(key="fig", name="Fig", crops=("breba", "main"), traits=Traits())

@@ -17,6 +17,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.season.estimate import Reach
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 PICK = date(2027, 9, 1)
@@ -138,7 +139,7 @@ def test_an_unknown_counter_is_said_and_leaves_no_day(tmp_path: Path) -> None:
     lot = lot_of(tmp_path, "keeps: 60 days")
 
     assert set(lot.days) == {Stage.PICK, Stage.TAKE_OUT, Stage.KEEP_UNTIL}
-    assert words_of(lot.undated[Stage.READY]) == "how many days it takes to ripen indoors is not known"
+    assert words_of(lot.undated[Stage.READY], IN_ENGLISH) == "how many days it takes to ripen indoors is not known"
     assert lot.undated[Stage.USE_BY] == lot.undated[Stage.READY]
 
 
@@ -146,8 +147,8 @@ def test_an_unknown_keeping_is_said(tmp_path: Path) -> None:
     """Without a published limit none is made up."""
     lot = lot_of(tmp_path, "counter: 5 days")
 
-    assert words_of(lot.undated[Stage.KEEP_UNTIL]) == "no published limit of keeping is on the shelf"
-    assert words_of(lot.undated[Stage.USE_BY]) == "how long it stays good once ready is not known"
+    assert words_of(lot.undated[Stage.KEEP_UNTIL], IN_ENGLISH) == "no published limit of keeping is on the shelf"
+    assert words_of(lot.undated[Stage.USE_BY], IN_ENGLISH) == "how long it stays good once ready is not known"
 
 
 def test_each_step_adds_its_range_to_both_ends(tmp_path: Path) -> None:
@@ -175,7 +176,7 @@ def test_every_step_says_what_it_rests_on(tmp_path: Path) -> None:
         "keeps: 60 days",
     )
 
-    assert [words_of(reason.why) for reason in lot.reasons] == [
+    assert [words_of(reason.why, IN_ENGLISH) for reason in lot.reasons] == [
         "In the cold: 10 days at 38 °F (3 °C)",
         "On the counter: 5 days",
         "Stays good once ready: 3 days",

@@ -14,6 +14,7 @@ from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
 from firmripe.kitchen.plan.timetable import IntoPot
 from firmripe.kitchen.tables.pot_times import cycle
 from firmripe.plan import Plan
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import Interval
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
@@ -57,7 +58,7 @@ def test_a_jar_of_a_litre_goes_into_no_row(plan_of: PlanOf) -> None:
 
     assert (canned.planned, frozen.planned) == (0, 4)
     assert not plan.cards
-    reason = words_of(canned.reasons[0])
+    reason = words_of(canned.reasons[0], IN_ENGLISH)
     assert "nothing is printed for pears, halved, hot pack in a jar of this size" in reason
     assert reason.endswith("; take pints or quarts")
 
@@ -97,7 +98,7 @@ def test_how_warm_the_house_is_reaches_the_words_of_the_job(plan_of: PlanOf) -> 
     """At 82 °F pears ripen poorly (above 75 °F, as the shelf has it): the job to take them out says so."""
     files = household()
     files["place.md"] = files["place.md"].replace("temperature: 66 F", "temperature: 82 F")
-    told = [beside_job(e) for e in plan_of(files, as_of=DAY).calendar.entries if e.task.key == "take-out"]
+    told = [beside_job(IN_ENGLISH, e) for e in plan_of(files, as_of=DAY).calendar.entries if e.task.key == "take-out"]
 
     assert told
     assert all("The kitchen floor is 82 °F (28 °C), where it ripens poorly" in words for words in told)

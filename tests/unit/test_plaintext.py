@@ -11,6 +11,7 @@ from firmripe.publish.pages.days import Period, fortnight
 from firmripe.publish.pages.plaintext import WIDTH, week_text
 from firmripe.publish.paths import Paths
 from firmripe.publish.views import DayBlock, Item, Link
+from firmripe.tongue import IN_ENGLISH
 
 
 def stretch_of(task: str, caution: str = "") -> Period:
@@ -31,7 +32,9 @@ def stretch_of(task: str, caution: str = "") -> Period:
 
 def test_a_week_reads_as_it_should() -> None:
     """Each thing on lines of its own, the caution below its job."""
-    text = week_text("Home", "Monday 30 August 2027", [stretch_of("Start checking", "Mind the wasps in the grass.")])
+    text = week_text(
+        IN_ENGLISH, "Home", "Monday 30 August 2027", [stretch_of("Start checking", "Mind the wasps in the grass.")]
+    )
 
     assert text == (
         "Home\n"
@@ -53,13 +56,13 @@ def test_a_week_without_jobs_says_so() -> None:
     """Silence could mean that something is missing."""
     week = Period(title="This week", iso="2027-01-04", days=(), going_on=())
 
-    assert week_text("Home", "Monday", [week]).endswith("This week\nNothing is due.\n")
+    assert week_text(IN_ENGLISH, "Home", "Monday", [week]).endswith("This week\nNothing is due.\n")
 
 
 @given(st.text(max_size=200), st.text(max_size=200))
 def test_no_line_is_longer_than_the_paper(task: str, caution: str) -> None:
     """Whatever the notes hold; a word that is too long is broken and not cut off."""
-    text = week_text("Home", "Monday", [stretch_of(task, caution)])
+    text = week_text(IN_ENGLISH, "Home", "Monday", [stretch_of(task, caution)])
 
     assert all(len(line) <= WIDTH for line in text.split("\n"))
     kept = "".join(text.split())
@@ -70,7 +73,7 @@ def test_no_line_is_longer_than_the_paper(task: str, caution: str) -> None:
 def test_each_job_and_caution_of_the_example_stands_in_it(example_plan: Plan) -> None:
     """As on the first page."""
     weeks = fortnight(PageContext(example_plan, Paths(example_plan), "", set()))
-    kept = "".join(week_text("Home", "Monday", weeks).split())
+    kept = "".join(week_text(IN_ENGLISH, "Home", "Monday", weeks).split())
 
     items = [item for week in weeks for day in week.days for item in day.items]
     assert items

@@ -13,6 +13,7 @@ from firmripe.holding.pollination import widowed
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.pages.pollen import Pollen
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 MEMORY = "mark: M, source: memory"
@@ -78,7 +79,9 @@ def test_the_last_partner_felled_is_told_wherever_it_stood(tmp_path: Path, near:
     fence = note(f"neighbors: [{{{near}, where: over the fence, removed: 2027-01-20}}]")
     home = {**KINDS, "trees/A.md": note("cultivar: Bartlett"), "trees/B.md": note("cultivar: Bartlett")}
     found = widowed(read(tmp_path, {**home, "place.md": fence}), FAR_SPRING)
-    assert [(one.tree.tag, "(over the fence), the last partner of Bartlett" in words_of(one)) for one in found] == [
+    assert [
+        (one.tree.tag, "(over the fence), the last partner of Bartlett" in words_of(one, IN_ENGLISH)) for one in found
+    ] == [
         ("A", True),
         ("B", True),
     ]

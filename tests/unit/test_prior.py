@@ -19,6 +19,7 @@ from firmripe.season.estimate import NoDate, Reason
 from firmripe.season.printed import interval_spread
 from firmripe.season.prior import Expectations, Prior
 from firmripe.season.usual import Usual
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 Expect = Callable[..., Prior | NoDate]
@@ -91,7 +92,7 @@ def test_a_date_is_carried_by_the_springs_warmth(expect: Expect, ground: str, sp
     assert found.day == pytest.approx(227 + per_c * (spring_c - 7.7), abs=3)
     assert found.reasons[1].days == pytest.approx(found.day - 227, abs=0.05)
     assert sum(reason.days or 0.0 for reason in found.reasons) == pytest.approx(found.day - 227)
-    assert words_of(found.reasons[1].why).startswith("Carried to this ground by warmth: a spring of ")
+    assert words_of(found.reasons[1].why, IN_ENGLISH).startswith("Carried to this ground by warmth: a spring of ")
     assert not found.rough
 
 
@@ -112,7 +113,7 @@ def test_leaves_fall_later_where_autumn_is_warm(expect: Expect) -> None:
     windows = PRINTED.replace("pick: Aug 16", "leaf fall: Nov 1")
     found = prior(expect("latitude: 36 N, longitude: 79.5 W, elevation: 640 ft", windows, Event.LEAF_FALL))
     assert found.day == pytest.approx(304 + 3 * (16 - 10), abs=3)
-    assert "an autumn of" in words_of(found.reasons[1].why)
+    assert "an autumn of" in words_of(found.reasons[1].why, IN_ENGLISH)
 
 
 def test_the_farther_in_warmth_a_date_is_carried_the_less_sure_it_is(expect: Expect) -> None:
@@ -250,7 +251,7 @@ def test_an_offset_counts_from_the_other_cultivar(expect: Expect) -> None:
     )
     assert found.day - base.day == pytest.approx(14, abs=1)
     assert shared(base, found) > 0.7 * base.spread_d * found.spread_d
-    assert words_of(found.reasons[0].why) == "Your own note: 14 days after Bosc"
+    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own note: 14 days after Bosc"
 
 
 def test_offsets_may_count_from_one_another(expect: Expect) -> None:
@@ -286,7 +287,7 @@ def test_without_a_window_picking_counts_from_bloom(expect: Expect) -> None:
     windows = "windows: [{bloom: Apr 20, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows))
     assert found.day == pytest.approx(109 + 120, abs=2)
-    assert words_of(found.reasons[0].why) == "Your own interval: 110-130 days after full bloom"
+    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own interval: 110-130 days after full bloom"
 
 
 def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None:
@@ -294,7 +295,7 @@ def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None
     windows = "windows: [{pick: Aug 16, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows, Event.FULL_BLOOM))
     assert found.day == pytest.approx(227 - 120, abs=2)
-    assert words_of(found.reasons[0].why) == "Your own interval: 110-130 days before picking"
+    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own interval: 110-130 days before picking"
 
 
 @pytest.mark.parametrize(("low", "high", "spread"), [(120, 120, 5), (110, 127, 5), (100, 140, 40 / math.sqrt(12))])
@@ -336,12 +337,16 @@ def test_where_nothing_is_known_there_is_no_date_but_a_reason(expect: Expect, ev
     """The reason names the event and the cultivar, and the remedy says what to note."""
     found = expect("zone: 7b", "also: [Kaiser]", event)
     assert isinstance(found, NoDate)
-    assert words_of(found.reason) == f"neither the shelf nor the records say when the {event.value} of Bosc is"
-    assert words_of(found.remedy) == f"note one {event.value} in records, or give Bosc a window or an offset"
+    assert (
+        words_of(found.reason, IN_ENGLISH) == f"neither the shelf nor the records say when the {event.value} of Bosc is"
+    )
+    assert (
+        words_of(found.remedy, IN_ENGLISH) == f"note one {event.value} in records, or give Bosc a window or an offset"
+    )
 
 
 def test_what_is_reckoned_for_this_ground_names_the_season_it_is_reckoned_by() -> None:
     """Leaves fall by the warmth of autumn, fruit ripens by that of spring, buds open by its first months."""
-    assert words_of(Reckoned(Event.LEAF_FALL, 8.0)).startswith("Reckoned for this ground: an autumn of ")
-    assert words_of(Reckoned(Event.PICK, 8.0)).startswith("Reckoned for this ground: a spring of ")
-    assert words_of(Reckoned(Event.FULL_BLOOM, 8.0)).endswith(" in the first two months of spring")
+    assert words_of(Reckoned(Event.LEAF_FALL, 8.0), IN_ENGLISH).startswith("Reckoned for this ground: an autumn of ")
+    assert words_of(Reckoned(Event.PICK, 8.0), IN_ENGLISH).startswith("Reckoned for this ground: a spring of ")
+    assert words_of(Reckoned(Event.FULL_BLOOM, 8.0), IN_ENGLISH).endswith(" in the first two months of spring")

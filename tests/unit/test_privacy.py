@@ -28,6 +28,7 @@ from firmripe.publish.site import make_site
 from firmripe.season.because import OutOfTime
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.clashes import clash_words
 
@@ -270,14 +271,14 @@ def test_the_dates_stay_the_same(plan: Plan) -> None:
     assert kept.items() <= ours.items()
     assert isinstance(pick, Estimate)
     assert pick.earliest >= date(2027, 9, 8)
-    assert clash_words(pick) == "No picking before Wed 8 Sep."
+    assert clash_words(IN_ENGLISH, pick) == "No picking before Wed 8 Sep."
 
 
 def test_jobs_keep_their_days_and_say_when_nobody_goes_in(plan: Plan) -> None:
     """What keeps people out is said, what it was is not."""
     opened = {entry.identity: entry for entry in plan_for(plan, STRANGERS).calendar.entries}
     ours = {entry.identity: entry for entry in plan.calendar.entries}
-    held = [beside_job(entry) for entry in opened.values() if beside_job(entry)]
+    held = [beside_job(IN_ENGLISH, entry) for entry in opened.values() if beside_job(IN_ENGLISH, entry)]
 
     assert all(ours[identity].days == entry.days for identity, entry in opened.items())
     assert held

@@ -21,6 +21,7 @@ from firmripe.publish.feeds.wording import Words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import week_page
 from firmripe.publish.paths import Paths
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.calendar import beside_job
 
 TWO = {"trees/B.md": TREE}
@@ -47,7 +48,7 @@ def test_no_turn_of_any_job_falls_into_a_re_entry_time(tmp_path: Path, each: str
     (entry,) = entries_of(tmp_path, spray, job, as_of=date(2027, 8, 21))
 
     assert days(entry) == {18, 19, 24, 25, 26}, "72 hours from an evening end in the evening of the 23rd"
-    assert "The label is the law." in beside_job(entry)
+    assert "The label is the law." in beside_job(IN_ENGLISH, entry)
 
 
 @pytest.mark.parametrize("each", ["fruit", "cultivar", "place"])
@@ -57,12 +58,12 @@ def test_a_job_for_several_trees_goes_on_and_leaves_out_the_sprayed_one(tmp_path
     (entry,) = entries_of(tmp_path, TWO, spray, task(f"each: {each}", *DAILY), as_of=date(2027, 8, 20))
 
     assert days(entry) == set(range(18, 27))
-    assert beside_job(entry) == (
+    assert beside_job(IN_ENGLISH, entry) == (
         "Leave out A: sprayed on Fri 20 Aug, by its label nobody goes there for 24 hours after it, "
         "and not before Sun 22 Aug. The label is the law."
     )
-    assert beside_job(entry.opened({"A", "B"})) == "Leave out A: nobody goes there before Sun 22 Aug."
-    assert beside_job(entry.opened({"B"})) == "", "a hidden tree is not named"
+    assert beside_job(IN_ENGLISH, entry.opened({"A", "B"})) == "Leave out A: nobody goes there before Sun 22 Aug."
+    assert beside_job(IN_ENGLISH, entry.opened({"B"})) == "", "a hidden tree is not named"
 
 
 def test_a_job_of_one_day_has_another_for_the_tree_that_waits(tmp_path: Path) -> None:
@@ -107,9 +108,9 @@ def test_a_pick_of_several_trees_starts_with_the_free_ones(tmp_path: Path, each:
     said = "Leave out B: by a spray's label no picking there before Wed 8 Sep. The label is the law."
 
     assert entry.span.first == date(2027, 9, 1)
-    assert beside_job(entry) == said
+    assert beside_job(IN_ENGLISH, entry) == said
     assert said in told_in_a_feed(plan, entry)
-    assert beside_job(entry.opened({"A", "B"})) == "Leave out B: no picking there before Wed 8 Sep."
+    assert beside_job(IN_ENGLISH, entry.opened({"A", "B"})) == "Leave out B: no picking there before Wed 8 Sep."
 
 
 def test_a_spray_says_nothing_of_a_crop_that_is_long_gone(tmp_path: Path) -> None:
@@ -187,4 +188,4 @@ def test_a_freeze_draws_no_pick_into_days_to_harvest_that_moved_nothing(tmp_path
     (entry,) = entries_of(tmp_path, notes, as_of=date(2027, 9, 15))
 
     assert entry.span.first >= date(2027, 9, 24)
-    assert "what may not be picked yet stays on the tree" in beside_job(entry)
+    assert "what may not be picked yet stays on the tree" in beside_job(IN_ENGLISH, entry)

@@ -20,6 +20,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.season.hindcast import Moment
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 
 HEAD = "date,tree,cultivar,crop,what,amount,note"
 NOTES = {
@@ -130,7 +131,7 @@ def test_jars_are_made_eaten_and_left(page: ReviewPage) -> None:
 def test_a_crop_bears_by_turns_as_four_years_show(weights: dict[int, int | None], heavy: str) -> None:
     """Three years are a frost's doing as likely, and so is a gap."""
     known = {year: None if kg is None else Weight.of(Fraction(kg)) for year, kg in weights.items()}
-    assert turns_of(known) == (f"Bears by turns; heavy in {heavy}." if heavy else "")
+    assert turns_of(IN_ENGLISH, known) == (f"Bears by turns; heavy in {heavy}." if heavy else "")
 
 
 def test_a_first_season_has_nothing_to_review(plan_of: Callable[..., Plan]) -> None:

@@ -17,9 +17,9 @@ from firmripe.plan import Plan
 from firmripe.publish.pages.stand import stand_page
 from firmripe.publish.site import make_site
 from firmripe.reports import explained
-from firmripe.saying import Tongue, _, speaking
 from firmripe.season.explaining import explain_season
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
 from firmripe.words import in_own_units, on_tree
 
@@ -46,9 +46,8 @@ TREE = {"place.md": PLACE, "trees/anna.md": note("cultivar: Bartlett")}
 )
 def test_sentences_of_the_shelf_have_metric_units_where_those_come_first(text: str, said: str) -> None:
     """Beside the printed number, never in its place; sums of warmth and fractions of an inch stay as they are."""
-    with speaking(Tongue(metric=True)):
-        assert in_own_units(text) == said
-    assert in_own_units(text) == text
+    assert in_own_units(Tongue(metric=True), text) == said
+    assert in_own_units(IN_ENGLISH, text) == text
 
 
 @pytest.mark.parametrize(
@@ -63,7 +62,7 @@ def test_sentences_of_the_shelf_have_metric_units_where_those_come_first(text: s
 )
 def test_a_name_that_needs_no_article_gets_none(name: str, said: str) -> None:
     """Whichever message it stands in."""
-    assert _("into the {pot}", pot=name) == said
+    assert IN_ENGLISH.say("into the {pot}", pot=name) == said
 
 
 def test_a_tree_called_like_its_cultivar_is_named_once(plan_of: PlanOf) -> None:
@@ -102,7 +101,7 @@ def test_saturdays_and_one_date_have_their_own_hours(holding_of: HoldingOf) -> N
 def test_wants_without_a_day_in_the_kitchen_are_told_of(plan_of: PlanOf) -> None:
     """With what to write, on the first page and by the build."""
     plan = plan_of({"place.md": place(QUARTS), "trees/1.md": note("cultivar: Bartlett")}, as_of=date(2027, 6, 1))
-    told = {words_of(item.what): words_of(item.reason) for item in plan.calendar.undated}
+    told = {words_of(item.what, IN_ENGLISH): words_of(item.reason, IN_ENGLISH) for item in plan.calendar.undated}
 
     assert told["Pear halves in jars, wanted"] == "no day in the kitchen is told of, so it is in no plan"
 

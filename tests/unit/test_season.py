@@ -29,6 +29,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.overdue import overdue
 from firmripe.season.season import Season, SeasonModel
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
 
@@ -311,8 +312,8 @@ def test_a_marker_moves_the_crop_that_it_is_of(tmp_path: Path) -> None:
 def test_a_tree_of_which_nothing_is_known_says_what_to_note(tmp_path: Path) -> None:
     """No date is made up; there is a reason, and a remedy."""
     found = no_date(with_records(tmp_path, tree4=note("cultivar: unknown")), "4", "unknown")
-    assert "unknown" in words_of(found.reason)
-    assert "pick" in words_of(found.remedy)
+    assert "unknown" in words_of(found.reason, IN_ENGLISH)
+    assert "pick" in words_of(found.remedy, IN_ENGLISH)
 
 
 def test_an_own_interval_gives_a_date_where_only_bloom_is_known(tmp_path: Path) -> None:
@@ -335,7 +336,7 @@ def test_a_pinned_day_stands_against_what_was_seen(tmp_path: Path) -> None:
     pinned = note("cultivar: bosc", "pinned: [{pick: 2027-09-01, because: the club comes}]")
     found = estimate(with_records(tmp_path, "2027-08-20,1,first pick,,", tree1=pinned), "1", "bosc")
     assert (found.likely, found.spread_d, found.basis) == (date(2027, 9, 1), 0.0, Basis.PINNED)
-    assert "the club comes" in words_of(found.reasons[0].why)
+    assert "the club comes" in words_of(found.reasons[0].why, IN_ENGLISH)
 
 
 def test_a_pinned_day_beside_another_that_was_noted_is_a_clash(tmp_path: Path) -> None:
@@ -345,7 +346,10 @@ def test_a_pinned_day_beside_another_that_was_noted_is_a_clash(tmp_path: Path) -
     same = estimate(with_records(tmp_path / "b", "2027-09-01,1,first pick,,", tree1=pinned), "1", "bosc")
     unseen = estimate(with_records(tmp_path / "c", tree1=pinned), "1", "bosc")
 
-    assert clash_words(found) == "The records say Fri 20 Aug: take out the day fixed by hand, or mend the record."
+    assert (
+        clash_words(IN_ENGLISH, found)
+        == "The records say Fri 20 Aug: take out the day fixed by hand, or mend the record."
+    )
     assert (found.seen, found.is_over, found.is_past) == (date(2027, 8, 20), True, False)
     assert (same.clash, same.is_over) == (None, True)
     assert (unseen.clash, unseen.is_over) == (None, False)
@@ -369,7 +373,7 @@ def test_a_pick_whose_time_is_over_is_asked_after(
     model = SeasonModel(read(tmp_path, notes), NORTH, as_of)
     season = model.season()
     told = (overdue(one, season.of(one.bearing, Event.PICK), as_of) for one in model.subjects if one.tree.tag == "1")
-    found = [words_of(odd) for odd in told if odd is not None]
+    found = [words_of(odd, IN_ENGLISH) for odd in told if odd is not None]
 
     assert len(found) == len(asked)
     assert all(said.endswith(end) for said, end in zip(found, asked, strict=True))
@@ -424,7 +428,7 @@ def test_no_picking_falls_before_the_label_allows(tmp_path: Path) -> None:
     """The window is cut at the first free day, and the page says why."""
     found = estimate(with_records(tmp_path, "2027-08-25,1,spray,14 days,", as_of=SPRAYED), "1", "bosc")
     assert (found.earliest, found.likely) == (date(2027, 9, 8), BOSC)
-    assert "label" in clash_words(found)
+    assert "label" in clash_words(IN_ENGLISH, found)
 
 
 def test_a_label_that_has_run_is_said_no_more(tmp_path: Path) -> None:
@@ -519,8 +523,8 @@ def test_a_spray_leaves_bloom_and_leaf_fall_alone(tmp_path: Path) -> None:
 def test_no_crop_takes_picking_out_and_leaves_the_tree(tmp_path: Path, row: str) -> None:
     """Said of one tree or of the whole place, with its note as the reason; bloom and leaf fall stay."""
     found = with_records(tmp_path, row)
-    assert "no crop" in words_of(no_date(found, "1", "bosc").reason)
-    assert "frost at bloom" in words_of(no_date(found, "1", "bosc").reason)
+    assert "no crop" in words_of(no_date(found, "1", "bosc").reason, IN_ENGLISH)
+    assert "frost at bloom" in words_of(no_date(found, "1", "bosc").reason, IN_ENGLISH)
     assert not found.bears(Bearing("1", "bosc"))
     assert isinstance(dated(found, "1", "bosc", Event.LEAF_FALL), Estimate)
     assert Bearing("1", "bosc") in found.bearings
@@ -567,7 +571,7 @@ def test_a_young_tree_bears_from_the_year_it_is_said_to(tmp_path: Path, year: in
     found = with_records(tmp_path, tree1=note("cultivar: bosc", f"bears from: {year}"))
     assert found.bears(Bearing("1", "bosc")) is bears
     if not bears:
-        assert str(year) in words_of(no_date(found, "1", "bosc").reason)
+        assert str(year) in words_of(no_date(found, "1", "bosc").reason, IN_ENGLISH)
 
 
 # Trees that go and come
@@ -629,14 +633,14 @@ def test_two_crops_a_year_are_dated_apart(tmp_path: Path) -> None:
     assert main.basis is Basis.MODEL
     assert date(2027, 8, 20) < main.likely < date(2027, 9, 1)
     assert found.bearings == (Bearing("5", "adam", "breba"), Bearing("5", "adam", "main"))
-    undated = [words_of(one.what) for one in expand(found, follow(found)).undated]
+    undated = [words_of(one.what, IN_ENGLISH) for one in expand(found, follow(found)).undated]
     assert [what for what in undated if what.startswith("full bloom")] == ["full bloom of Adam (5)"]
 
 
 def test_no_crop_can_be_said_of_one_crop_alone(tmp_path: Path) -> None:
     """Frost took the breba crop; the main crop comes."""
     found = season_of(tmp_path, {**FIG, "records/a.csv": "date,tree,crop,what\n2027,5,breba,no crop\n"})
-    assert words_of(no_date(found, "5", "adam", crop="breba").reason).startswith("no crop")
+    assert words_of(no_date(found, "5", "adam", crop="breba").reason, IN_ENGLISH).startswith("no crop")
     assert estimate(found, "5", "adam", crop="main").likely == date(2027, 9, 1)
 
 
@@ -711,7 +715,7 @@ def test_a_tree_that_is_planted_later_has_no_season_yet(tmp_path: Path, event: E
     }
     found = no_date(season_of(tmp_path, notes), "A", "bosc", event)
 
-    assert words_of(found.reason) == "it is planted only in 2029"
+    assert words_of(found.reason, IN_ENGLISH) == "it is planted only in 2029"
     assert "planted" not in str(
         season_of(tmp_path / "later", notes, WorkingYear(year=2029)).of(Bearing("A", "bosc"), event)
     )

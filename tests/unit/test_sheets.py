@@ -18,6 +18,7 @@ from firmripe.publish.site import make_site
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.words import short_day
 
 TREE = {"trees/1-01.md": "---\ncultivar: Bartlett\nwhere: by the gate\n---\n"}
@@ -65,8 +66,8 @@ def test_the_slide_table_moves_each_printed_day(plan_of: Callable[..., Plan]) ->
     (line,) = sheets_of(plan).fridge().slides
 
     assert line.name == "Bartlett (1-01)"
-    assert line.printed == short_day(pick.likely)
-    assert line.shifted == tuple(short_day(pick.likely + timedelta(days=days)) for days in SLIDES_D)
+    assert line.printed == short_day(IN_ENGLISH, pick.likely)
+    assert line.shifted == tuple(short_day(IN_ENGLISH, pick.likely + timedelta(days=days)) for days in SLIDES_D)
 
 
 def test_cautions_of_the_jobs_stand_on_the_fridge_sheet(example_plan: Plan) -> None:

@@ -20,6 +20,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season, SeasonModel
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.names import title_of
 
@@ -214,13 +215,13 @@ def _entries_are_well_formed(here: Built) -> None:
     assert len(entries) > 2000
     assert len({entry.identity for entry in entries}) == len(entries)
     for entry in entries:
-        assert title_of(entry).startswith(entry.task.name)
+        assert title_of(IN_ENGLISH, entry).startswith(entry.task.name)
         assert entry.days
         assert list(entry.days) == sorted(set(entry.days))
         assert all(day in entry.span for day in entry.days)
         assert entry.reach.earliest <= entry.reach.likely <= entry.reach.latest
-        assert year.first - timedelta(days=200) < entry.span.first, title_of(entry)
-        assert entry.span.last < year.last + timedelta(days=400), title_of(entry)
+        assert year.first - timedelta(days=200) < entry.span.first, title_of(IN_ENGLISH, entry)
+        assert entry.span.last < year.last + timedelta(days=400), title_of(IN_ENGLISH, entry)
 
 
 def _entries_stand_in_order_of_days(here: Built) -> None:
@@ -242,7 +243,7 @@ def _what_could_not_be_dated_says_why(here: Built) -> None:
     """Nothing drops out silently: each gap has its reason in words."""
     undated = here.calendar.undated
     assert undated
-    assert all(words_of(gap.what).strip() and words_of(gap.reason).strip() for gap in undated)
+    assert all(words_of(gap.what, IN_ENGLISH).strip() and words_of(gap.reason, IN_ENGLISH).strip() for gap in undated)
 
 
 CHECKS = (

@@ -17,6 +17,7 @@ from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 PLACE = note("name: Home", "zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m")
@@ -68,8 +69,11 @@ def test_a_limb_goes_alone(tmp_path: Path) -> None:
     rows = ("2026-08-25,B,early,,first pick,,", "2027-05-01,B,late,,removed,,", "2027-06-01,B,,,note,,pruned")
     season = season_of(tmp_path, notes(*rows, B="limbs: [early, late]"))
 
-    assert any("Noted in earlier seasons" in words_of(reason.why) for reason in estimate(season, "B", "early").reasons)
-    assert "taken out" in words_of(no_date(season, "B", "late").reason)
+    assert any(
+        "Noted in earlier seasons" in words_of(reason.why, IN_ENGLISH)
+        for reason in estimate(season, "B", "early").reasons
+    )
+    assert "taken out" in words_of(no_date(season, "B", "late").reason, IN_ENGLISH)
 
 
 def test_a_limb_grafted_anew_stands(tmp_path: Path) -> None:
@@ -95,7 +99,7 @@ def test_a_tag_with_signs_in_it_is_a_tag(tmp_path: Path, tag: str) -> None:
     rows = (f'2026-04-18,"{tag}",,,full bloom,,', f'2026-08-25,"{tag}",,,first pick,,', "2026-09-05,C,,,first pick,,")
     written = notes(*rows, C="cultivar: early")
     season = season_of(tmp_path, written | {"trees/t.md": note("cultivar: early", f'tree: "{tag}"')})
-    own = [words_of(reason.why) for reason in estimate(season, tag, "early").reasons]
+    own = [words_of(reason.why, IN_ENGLISH) for reason in estimate(season, tag, "early").reasons]
 
     assert "Noted in earlier seasons: pick of this tree" in own
     assert "Noted in earlier seasons: pick of other Early" in own
@@ -107,7 +111,7 @@ def test_a_cultivar_file_with_a_sign_in_its_name(tmp_path: Path) -> None:
     holding = read(tmp_path, written)
     season = SeasonModel(holding, make_plan(holding, 2027, date(2027, 6, 1)).season.year, date(2027, 6, 1)).season()
 
-    assert any("this tree" in words_of(reason.why) for reason in estimate(season, "A", "odd|pear").reasons)
+    assert any("this tree" in words_of(reason.why, IN_ENGLISH) for reason in estimate(season, "A", "odd|pear").reasons)
 
 
 def test_a_felled_tree_is_neither_labelled_nor_counted_nor_asked_about(tmp_path: Path) -> None:
@@ -166,7 +170,11 @@ def test_a_tree_of_a_year_or_two_is_asked_about(
     crop = plan.lots[Bearing("A", "early")].crop
 
     assert (
-        any("perhaps it bears nothing yet" in words_of(asked) for asked in plan.season.questions.get("A", ())) is young
+        any(
+            "perhaps it bears nothing yet" in words_of(asked, IN_ENGLISH)
+            for asked in plan.season.questions.get("A", ())
+        )
+        is young
     )
     assert isinstance(crop, Crop)
     assert (crop.weight.low == 0) is young

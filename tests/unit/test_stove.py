@@ -26,6 +26,7 @@ from firmripe.publish.pages.method_steps import step_words
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
+from firmripe.tongue import IN_ENGLISH
 
 AS_OF = date(2027, 8, 25)
 PACKAGE = Path(make_plan.__code__.co_filename).parent
@@ -156,7 +157,7 @@ def test_one_function_alone_puts_looked_up_minutes_into_words() -> None:
     said = {
         path.relative_to(PACKAGE).as_posix()
         for path, text in modules.items()
-        if "firmripe.saying" in text and bare.search(text)
+        if "firmripe.tongue import" in text and bare.search(text)
     }
     of_minutes = modules[PACKAGE / "wording" / "minutes.py"]
 
@@ -178,7 +179,7 @@ def methods(plan: Plan, key: str, jar: JarSize, *kinds: PotKind, height_ft: floa
 
 
 def words(method: Method) -> list[str]:
-    return [step_words(step) for step in method.steps]
+    return [step_words(IN_ENGLISH, step) for step in method.steps]
 
 
 def test_asian_pears_have_their_whole_method_in_order(plan: Plan) -> None:

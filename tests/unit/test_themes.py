@@ -34,6 +34,7 @@ from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme, ThemeFault
 from firmripe.reading import own_theme
 from firmripe.shipped import theme_folder, theme_names
+from firmripe.tongue import IN_ENGLISH
 
 USUAL, PLAIN = ROOT / "themes" / "box-tag", ROOT / "themes" / "plain"
 PLAIN_TEMPLATES = sorted((PLAIN / "templates").glob("*.html"))
@@ -208,7 +209,7 @@ def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
 )  # fmt: skip
 def test_a_template_that_runs_on_and_on_is_named(text: str) -> None:
     """It ends after so many turns or signs, on every computer at the same place, and takes neither hours nor memory."""
-    sandbox = Theme(USUAL, OwnTheme(templates={"loop.html": text}))
+    sandbox = Theme(IN_ENGLISH, USUAL, OwnTheme(templates={"loop.html": text}))
 
     with pytest.raises(ThemeFault) as caught:
         sandbox.render("loop.html")
@@ -232,16 +233,16 @@ def test_what_one_sandbox_compiled_is_not_taken_by_the_other(tmp_path: Path) -> 
     text = "{% for a in range(90000) %}{% for b in range(30) %}{% endfor %}{% endfor %}."
     theme = write_notes(tmp_path / "box-tag", {"templates/loop.html": text})
 
-    assert Theme(theme, OwnTheme()).render("loop.html") == "."
+    assert Theme(IN_ENGLISH, theme, OwnTheme()).render("loop.html") == "."
     with pytest.raises(ThemeFault, match="goes on and on"):
-        Theme(theme, OwnTheme(templates={"other.html": ""})).render("loop.html")
+        Theme(IN_ENGLISH, theme, OwnTheme(templates={"other.html": ""})).render("loop.html")
 
 
 def test_what_is_drawn_by_lot_is_not_to_be_had() -> None:
     """The same notes give the same pages."""
     for text in ("{{ [1, 2]|random }}", "{{ lipsum(1) }}"):
         with pytest.raises(ThemeFault):
-            Theme(USUAL, OwnTheme(templates={"chance.html": text})).render("chance.html")
+            Theme(IN_ENGLISH, USUAL, OwnTheme(templates={"chance.html": text})).render("chance.html")
 
 
 @pytest.mark.parametrize(
@@ -418,7 +419,7 @@ def test_the_usual_style_comes_only_with_its_pages(tmp_path: Path) -> None:
     """A theme that has its page brings nothing else along."""
     (tmp_path / "box-tag").symlink_to(USUAL)
     write_notes(tmp_path / "bare", {"templates/front.html": "x", "static/bare.css": "y"})
-    theme = Theme(tmp_path / "bare", OwnTheme())
+    theme = Theme(IN_ENGLISH, tmp_path / "bare", OwnTheme())
 
     assert theme.render("front.html") == "x"
     assert theme.static() == {"bare.css": b"y"}
@@ -429,7 +430,7 @@ def test_a_page_that_nobody_has_is_named(tmp_path: Path) -> None:
     write_notes(tmp_path / "bare", {"templates/front.html": "x"})
 
     with pytest.raises(ThemeFault, match=r"^bare/templates/jobs\.html: "):
-        Theme(tmp_path / "bare", OwnTheme()).render("jobs.html")
+        Theme(IN_ENGLISH, tmp_path / "bare", OwnTheme()).render("jobs.html")
 
 
 # The plain theme

@@ -20,6 +20,7 @@ from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.paths import Paths
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.estimate import Estimate, NoDate
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.names import name_of
 
 FAR = "place: far, mark: M, source: memory"
@@ -70,7 +71,7 @@ def test_each_bloom_has_its_own_jobs(tmp_path: Path) -> None:
     """A job that hangs on bloom stands once for each crop, under its name, and on the crop's own day."""
     notes = {**NOTES, **task("each: tree", "when: petal fall")}
     calendar = make_plan(read(tmp_path, notes), 2027, date(2027, 1, 5)).calendar
-    found = [(entry.crop, entry.span.first.month, name_of(entry)) for entry in calendar.entries]
+    found = [(entry.crop, entry.span.first.month, name_of(IN_ENGLISH, entry)) for entry in calendar.entries]
     assert [crop for crop, *_ in found] == ["early rains", "late rains"]
     assert [month for _, month, _ in found] == [2, 8]
     assert "late rains crop" in found[1][2]

@@ -20,9 +20,9 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.verdict import CAUSES, Cause, Fault, heard
 from firmripe.publish.verdict_words import answer, open_verdicts, prior_words, question, taught
-from firmripe.saying import Tongue
 from firmripe.season.season import Season, SeasonModel
 from firmripe.season.verdicts import PICK_OFF_D, Judged
+from firmripe.tongue import IN_ENGLISH, Tongue
 
 BARE = {
     "place.md": note("zone: 6a", "spaces: [{name: kitchen, temperature: 66 F}, {name: cellar, temperature: 38 F}]"),
@@ -137,7 +137,7 @@ def test_a_late_pick_moves_the_next_one_of_that_tree_sooner_and_says_why(tmp_pat
     assert "picked 24 Sep, 14 days later than expected" in told
     assert "of its causes this leaves: picked late." in told
     assert "7 days too late, give or take 3.5" in told
-    assert "4 to 10 days" in prior_words()
+    assert "4 to 10 days" in prior_words(IN_ENGLISH)
 
 
 def test_reasons_add_up_to_the_whole_shift_with_verdicts_among_them(tmp_path: Path) -> None:
@@ -232,7 +232,7 @@ def test_a_question_is_answered_by_its_own_line(tmp_path: Path) -> None:
     rows = ("2026-09-24,A,first pick,,", "2026-12-01,A,taken out,,", "2026-12-06,A,verdict,,brown at the core")
     found = season(tmp_path / "a", *rows)
     (one,) = open_verdicts(found, "A")
-    line = answer(one, "A")
+    line = answer(IN_ENGLISH, one, "A")
 
     assert line == '2026-12-06,A,verdict,"brown at the core, picked late"'
     assert "Which was it: picked late, too long in the cold, closed bag?" in question(found.holding, one)

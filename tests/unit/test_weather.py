@@ -14,6 +14,7 @@ from firmripe.problems import FaultyNotes, Problems
 from firmripe.reading.folder import Sheet
 from firmripe.reading.warnings import warnings_of
 from firmripe.reading.weather import MOST_ALIKE, read_weather
+from firmripe.tongue import IN_ENGLISH
 from firmripe.words import gap_words
 
 MARCH = date(2026, 3, 1)
@@ -162,11 +163,11 @@ def test_a_longer_gap_stays_and_is_said_once() -> None:
 
     assert weather.days == days_on(1, 2, 10, 11, 16).days
     assert not weather.filled
-    assert [gap_words(gap) for gap in weather.gaps] == [
+    assert [gap_words(IN_ENGLISH, gap) for gap in weather.gaps] == [
         "no weather from 3 Mar to 9 Mar 2026",
         "no weather from 12 Mar to 15 Mar 2026",
     ]
-    assert gap_words(Span(first=date(2025, 12, 30), last=date(2026, 1, 4))) == (
+    assert gap_words(IN_ENGLISH, Span(first=date(2025, 12, 30), last=date(2026, 1, 4))) == (
         "no weather from 30 Dec 2025 to 4 Jan 2026"
     )
 

@@ -27,6 +27,7 @@ from firmripe.reading.reader import read_holding, read_known
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.because import EventOf, NotThere
 from firmripe.shipped import shelf_folder, theme_folder
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 
@@ -94,7 +95,7 @@ def test_nothing_waits_for_a_day_that_only_switched_off_jobs_need(tmp_path: Path
     files["place.md"] = files["place.md"].replace("first frost: Oct 8\n", "")
     plan = make_plan(read_holding(written(tmp_path, files), shelf_folder()), 2027, DAY)
 
-    assert "first frost" not in {words_of(item.what) for item in plan.calendar.undated}
+    assert "first frost" not in {words_of(item.what, IN_ENGLISH) for item in plan.calendar.undated}
 
 
 def test_pages_and_calendars_speak_of_none_of_them(plan_without: Callable[[str], Plan]) -> None:
@@ -125,10 +126,14 @@ def test_a_recorded_spray_and_cautions_of_other_jobs_are_never_switched_off(tmp_
     of_without = [entry for entry in without.calendar.entries if entry.task.key != "freeze-or-dry"]
 
     for ours, theirs in zip(of_without, [e for e in of_usual if e.task.key != "freeze-or-dry"], strict=True):
-        assert (ours.task.key, ours.days, beside_job(ours)) == (theirs.task.key, theirs.days, beside_job(theirs))
+        assert (ours.task.key, ours.days, beside_job(IN_ENGLISH, ours)) == (
+            theirs.task.key,
+            theirs.days,
+            beside_job(IN_ENGLISH, theirs),
+        )
         assert ours.task.cautions == theirs.task.cautions
-    assert any("The label is the law" in beside_job(entry) for entry in of_without)
-    assert any("nobody goes" in beside_job(entry).casefold() for entry in of_without)
+    assert any("The label is the law" in beside_job(IN_ENGLISH, entry) for entry in of_without)
+    assert any("nobody goes" in beside_job(IN_ENGLISH, entry).casefold() for entry in of_without)
 
 
 def test_what_is_wanted_in_jars_is_asked_about_where_nothing_is_canned(tmp_path: Path) -> None:
@@ -244,4 +249,4 @@ def test_nobody_is_told_to_note_its_bloom(holding_of: Callable[..., Holding]) ->
     holding = holding_of({**FIG, **records}, shelf_folder())
     assert not [one for one in warnings_of(holding, DAY) if "bloom" in one.message]
     assert likeliest(holding, "9-01", DAY) is Happening.FIRST_PICK
-    assert words_of(NotThere.UNSEEN) == "nobody sees it bloom"
+    assert words_of(NotThere.UNSEEN, IN_ENGLISH) == "nobody sees it bloom"

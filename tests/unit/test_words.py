@@ -8,7 +8,7 @@ import pytest
 
 from firmripe import words
 from firmripe.days import Rhythm, Span
-from firmripe.saying import Tongue, speaking
+from firmripe.tongue import IN_ENGLISH, Tongue
 
 
 # Saturday 28 August 2027 and the other weekdays: calendar of 2027, in which 1 January is a Friday (ISO 8601 rules).
@@ -23,14 +23,18 @@ from firmripe.saying import Tongue, speaking
 )
 def test_a_day_is_said_in_four_lengths(say, said: str) -> None:  # noqa: ANN001 - four functions of one shape
     """Each length of a day's name is fixed."""
-    assert say(date(2027, 8, 28)) == said
+    assert say(IN_ENGLISH, date(2027, 8, 28)) == said
 
 
 def test_every_weekday_and_month_has_its_own_name() -> None:
     """No two weekdays and no two months are said alike."""
-    assert len({words.week_day(date(2027, 3, day)).split()[0] for day in range(1, 8)}) == 7
-    assert [words.month_name(2027, month) for month in (1, 6, 12)] == ["January 2027", "June 2027", "December 2027"]
-    assert len({words.short_day(date(2027, month, 1)) for month in range(1, 13)}) == 12
+    assert len({words.week_day(IN_ENGLISH, date(2027, 3, day)).split()[0] for day in range(1, 8)}) == 7
+    assert [words.month_name(IN_ENGLISH, 2027, month) for month in (1, 6, 12)] == [
+        "January 2027",
+        "June 2027",
+        "December 2027",
+    ]
+    assert len({words.short_day(IN_ENGLISH, date(2027, month, 1)) for month in range(1, 13)}) == 12
 
 
 @pytest.mark.parametrize(
@@ -43,13 +47,13 @@ def test_every_weekday_and_month_has_its_own_name() -> None:
 )
 def test_a_span_names_the_year_only_where_it_changes(first: date, last: date, said: str) -> None:
     """One day is said alone, a span by its ends, and years only over New Year."""
-    assert words.span_words(Span(first=first, last=last)) == said
+    assert words.span_words(IN_ENGLISH, Span(first=first, last=last)) == said
 
 
 def test_a_certain_day_has_no_between() -> None:
     """A window is said only where there is one."""
-    assert words.between(date(2027, 8, 26), date(2027, 8, 26)) == ""
-    assert words.between(date(2027, 8, 26), date(2027, 9, 3)) == "between 26 Aug and 3 Sep"
+    assert words.between(IN_ENGLISH, date(2027, 8, 26), date(2027, 8, 26)) == ""
+    assert words.between(IN_ENGLISH, date(2027, 8, 26), date(2027, 9, 3)) == "between 26 Aug and 3 Sep"
 
 
 @pytest.mark.parametrize(
@@ -66,7 +70,7 @@ def test_a_certain_day_has_no_between() -> None:
 )
 def test_a_shift_says_its_side_and_one_place(days: float, said: str) -> None:
     """A shift has a direction, one decimal, and a singular of its own."""
-    assert words.shift_words(days) == said
+    assert words.shift_words(IN_ENGLISH, days) == said
 
 
 def test_one_thing_is_said_in_the_singular() -> None:
@@ -85,8 +89,8 @@ def test_one_thing_is_said_in_the_singular() -> None:
 )
 def test_a_day_that_hangs_on_another_is_said_as_written_in_english(text: str, said: str) -> None:
     """Taken apart and put together again, English stays what it was."""
-    assert words.when_words(text) == said
-    assert words.stretch_words("late July - Aug 5") == "late July - Aug 5"
+    assert words.when_words(IN_ENGLISH, text) == said
+    assert words.stretch_words(IN_ENGLISH, "late July - Aug 5") == "late July - Aug 5"
 
 
 @pytest.mark.parametrize(
@@ -95,19 +99,19 @@ def test_a_day_that_hangs_on_another_is_said_as_written_in_english(text: str, sa
 )
 def test_a_rhythm_is_said_by_its_unit(count: int, unit: str, said: str) -> None:
     """Every unit has a word for one and for many."""
-    assert words.rhythm_words(Rhythm(count=count, unit=unit)) == said
+    assert words.rhythm_words(IN_ENGLISH, Rhythm(count=count, unit=unit)) == said
 
 
 # 65 °F is 18.3 °C and 75 °F 23.9 °C; 1 lbf is 4.448 N (NIST SP 811, appendix B.8), 1 lb 0.45359237 kg exactly.
 def test_metric_units_come_first_where_the_household_wants_them() -> None:
     """The printed figure stays beside what it comes to."""
-    assert words.degrees(18.3, 23.9) == "65–75 °F (18–24 °C)"
-    assert words.amount("18-19.5 lbf") == "18-19.5 lbf"
-    with speaking(Tongue(metric=True)):
-        assert words.degrees(18.3, 23.9) == "18–24 °C (65–75 °F)"
-        assert words.degrees(3.3) == "3 °C (38 °F)"
-        assert words.degrees(-0.3) == "0 °C (31 °F)"
-        assert words.amount("18-19.5 lbf") == "80–87 N (18-19.5 lbf)"
-        assert words.amount("28-29 F") == "-2 °C (28-29 F)"
-        assert words.amount("50 lb") == "22.7 kg (50 lb)"
-        assert words.amount("4-6 weeks") == "4-6 weeks"
+    assert words.degrees(IN_ENGLISH, 18.3, 23.9) == "65–75 °F (18–24 °C)"
+    assert words.amount(IN_ENGLISH, "18-19.5 lbf") == "18-19.5 lbf"
+    tongue = Tongue(metric=True)
+    assert words.degrees(tongue, 18.3, 23.9) == "18–24 °C (65–75 °F)"
+    assert words.degrees(tongue, 3.3) == "3 °C (38 °F)"
+    assert words.degrees(tongue, -0.3) == "0 °C (31 °F)"
+    assert words.amount(tongue, "18-19.5 lbf") == "80–87 N (18-19.5 lbf)"
+    assert words.amount(tongue, "28-29 F") == "-2 °C (28-29 F)"
+    assert words.amount(tongue, "50 lb") == "22.7 kg (50 lb)"
+    assert words.amount(tongue, "4-6 weeks") == "4-6 weeks"

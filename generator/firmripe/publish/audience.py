@@ -28,7 +28,6 @@ from firmripe.problems import Problem
 from firmripe.publish.hidden import Hidden, cited_in
 from firmripe.reading.fields import SHELF
 from firmripe.remark import Remark
-from firmripe.saying import speaking
 from firmripe.season.because import CropLost, NoCrop, SomethingNoted
 from firmripe.season.estimate import Dated, Estimate, Reason
 from firmripe.season.explaining import Explanation
@@ -73,8 +72,7 @@ def plan_for(plan: Plan, reader: Reader) -> Plan:
         return replace(told, holding=_reached_by(plan.holding, reader), calendar=calendar, past=past)
     if not reader.is_everybody:
         return told
-    with speaking(plan.holding.place.tongue):
-        return _Open(told).plan()
+    return _Open(told).plan()
 
 
 def _reached_by(holding: Holding, reader: Reader) -> Holding:
@@ -105,9 +103,10 @@ def names_for_everybody(holding: Holding) -> tuple[Problem, ...]:
 
 def on_pages(plan: Plan) -> Plan:
     """Return a plan as its pages and tables show it: without what stands in another's feed alone, as jobs are read."""
+    tongue = plan.holding.place.tongue
     shown = (entry for entry in plan.calendar.entries if entry.task.only_for in {"", plan.reader.person})
-    asked = tuple(replace(one, waiting=as_read(one.waiting)) for one in plan.asked)
-    return replace(plan, asked=asked, calendar=replace(plan.calendar, entries=as_read(shown)))
+    asked = tuple(replace(one, waiting=as_read(tongue, one.waiting)) for one in plan.asked)
+    return replace(plan, asked=asked, calendar=replace(plan.calendar, entries=as_read(tongue, shown)))
 
 
 def has_private(holding: Holding) -> bool:

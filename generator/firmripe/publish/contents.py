@@ -11,7 +11,7 @@ from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.record import PICKINGS
 from firmripe.plan import Plan
 from firmripe.reading.fields import SHELF
-from firmripe.saying import mark
+from firmripe.tongue import mark
 
 _TITLES: Final = {
     "index.html": mark("Today"),

@@ -10,7 +10,7 @@ from typing import Final
 from firmripe.holding.figures import Figure
 from firmripe.publish.own_words import caution_words, heeded
 from firmripe.publish.views import Hazard
-from firmripe.saying import mark, term
+from firmripe.tongue import Tongue, mark
 
 _KINDS: Final = (
     ("blade", mark("blade"), r"\bblades?\b|cut away from yourself|mowers|\bkni(?:fe|ves)\b"),
@@ -44,20 +44,21 @@ def kind_of(text: str) -> str:
     return next((key for key, _, pattern in _PATTERNS if pattern.search(text)), _OTHER[0])
 
 
-def hazards_of(figures: Iterable[Figure[str]]) -> tuple[Hazard, ...]:
+def hazards_of(tongue: Tongue, figures: Iterable[Figure[str]]) -> tuple[Hazard, ...]:
     """Return cautions by kind, the published ones of each first, and nothing unsafe."""
-    return _by_kind((kind_of(figure.text), caution_words(figure)) for figure in heeded(figures))
+    return _by_kind(tongue, ((kind_of(figure.text), caution_words(tongue, figure)) for figure in heeded(figures)))
 
 
-def together(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
+def together(tongue: Tongue, hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
     """Return the hazards of several jobs by kind: what each job says first of one, each text once."""
-    return _by_kind((hazard.key, hazard.texts[0]) for hazard in hazards)
+    return _by_kind(tongue, ((hazard.key, hazard.texts[0]) for hazard in hazards))
 
 
-def _by_kind(told: Iterable[tuple[str, str]]) -> tuple[Hazard, ...]:
+def _by_kind(tongue: Tongue, told: Iterable[tuple[str, str]]) -> tuple[Hazard, ...]:
     found: dict[str, dict[str, None]] = {}
     for key, text in told:
         found.setdefault(key, {})[text if text.endswith((".", "!", "?")) else f"{text}."] = None
     return tuple(
-        Hazard(key=key, word=term(_WORDS[key]), texts=tuple(found[key])) for key in sorted(found, key=_ORDER.index)
+        Hazard(key=key, word=tongue.term(_WORDS[key]), texts=tuple(found[key]))
+        for key in sorted(found, key=_ORDER.index)
     )

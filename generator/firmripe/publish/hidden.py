@@ -17,7 +17,6 @@ from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.problems import Where, plainly
 from firmripe.reading.fields import SHELF
-from firmripe.saying import term
 from firmripe.season.because import FromOwnBloom, IntervalFromBloom, OwnInterval, OwnWindows, PlacedWindow, PlaceInOrder
 
 _TREES: Final = frozenset({"tree", "trees", "tag"})
@@ -44,6 +43,7 @@ class Hidden:
 
     def __init__(self, holding: Holding) -> None:
         self._holding = holding
+        self._tongue = holding.place.tongue
         self.trees = frozenset(
             tree.tag for tree in holding.trees if tree.private or all(limb.private for limb in tree.limbs)
         )
@@ -102,7 +102,7 @@ class Hidden:
         kinds: list[Cultivar | Fruit] = [*cultivars, *self._holding.fruits.values()]
         for kind in kinds:
             if kind.private:
-                yield from (kind.key, kind.name, term(kind.name), *kind.also)
+                yield from (kind.key, kind.name, self._tongue.term(kind.name), *kind.also)
         names = (
             *(
                 name
@@ -112,7 +112,7 @@ class Hidden:
             ),
             *(preserve.name for preserve in self._holding.preserves if preserve.private),
         )
-        yield from (said for name in names for said in (name, term(name)))
+        yield from (said for name in names for said in (name, self._tongue.term(name)))
         yield from (record.note for record in self._holding.records if record.is_private)
 
     def _words(self) -> Iterator[str]:

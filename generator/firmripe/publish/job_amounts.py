@@ -16,8 +16,8 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.tables.amounts import LIDS
 from firmripe.plan import Plan
-from firmripe.saying import _, n_, term
-from firmripe.wording.holding import pounds_words
+from firmripe.tongue import Tongue
+from firmripe.wording.holding import weight_words
 from firmripe.wording.kitchen import units_words
 from firmripe.words import round_words
 
@@ -60,13 +60,13 @@ def amount_words(plan: Plan, entries: Sequence[Entry], day: date | None = None) 
     if not when.stage or when.days or when.months:
         return ""
     if when.stage is Stage.PICK:
-        return picked_words(plan.lots_by_season, entries, day, metric=plan.holding.place.metric_first)
+        return picked_words(plan.holding.place.tongue, plan.lots_by_season, entries, day)
     say = _AMOUNTS.get(when.stage)
     return say(plan, entries) if say else ""
 
 
 def picked_words(
-    lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry], day: date | None = None, *, metric: bool
+    tongue: Tongue, lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry], day: date | None = None
 ) -> str:
     """Say what the pickings weigh that these entries are about; nothing where one of them is not known.
 
@@ -80,7 +80,7 @@ def picked_words(
         if (lot := lots.get(entry.season, {}).get(bearing))
         for picking in pickings_of(entry, lot, day)
     ]
-    return _weighed(weights, metric=metric)
+    return _weighed(tongue, weights)
 
 
 def pickings_of(entry: Entry, lot: Lot, day: date | None) -> list[Picking]:
@@ -94,12 +94,12 @@ def pickings_of(entry: Entry, lot: Lot, day: date | None) -> list[Picking]:
     return [next((picking for picking in mine if not picking.noted), mine[-1])]
 
 
-def pass_words(entry: Entry, day: date | None = None) -> str:
+def pass_words(tongue: Tongue, entry: Entry, day: date | None = None) -> str:
     """Say which of several pickings of a crop a job is about; nothing where there is one alone."""
     number = entry.pickings[0] if len(entry.pickings) == 1 else 0
     if len(entry.pickings) > 1 and day in entry.days:
         number = entry.pickings[min(entry.days.index(day), len(entry.pickings) - 1)]
-    return which_words(number, entry.of)
+    return which_words(tongue, number, entry.of)
 
 
 def kinds_words(jobs: Iterable[tuple[str, Entry, str]]) -> str:
@@ -120,12 +120,12 @@ def _kind_words(name: str, of: Mapping[str, str]) -> str:
     return f"{name} ({which})" if which else name
 
 
-def which_words(number: int, of: int) -> str:
+def which_words(tongue: Tongue, number: int, of: int) -> str:
     """Say which of several pickings one is; nothing of one alone, or of none."""
-    return round_words(number) if number and of > 1 else ""
+    return round_words(tongue, number) if number and of > 1 else ""
 
 
-def taken_out_words(lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry], *, metric: bool) -> str:
+def taken_out_words(tongue: Tongue, lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence[Entry]) -> str:
     """Say what leaves the cold on the first day of these entries; nothing where one of the weights is not known.
 
     What is claimed by a day, the kitchen or a share has entries of its own and is not counted.
@@ -139,56 +139,59 @@ def taken_out_words(lots: Mapping[int, Mapping[Bearing, Lot]], entries: Sequence
         for out in batch.outs
         if out.day == entry.span.first and out.to not in CLAIMED and batch.house == entry.house
     ]
-    return _weighed(weights, metric=metric)
+    return _weighed(tongue, weights)
 
 
-def first_out_words(lot: Lot, house: str, *, metric: bool) -> str:
+def first_out_words(tongue: Tongue, lot: Lot, house: str) -> str:
     """Say what of a house's lot leaves the cold first, and so is ready first; nothing where a weight is not known."""
     mine = [batch for batch in lot.batches if batch.house == house and Stage.TAKE_OUT in batch.days]
     firsts = [(batch, batch.days[Stage.TAKE_OUT].likely) for batch in mine]
     return _weighed(
+        tongue,
         [out.weight for batch, day in firsts for out in batch.outs if out.day == day and out.to not in CLAIMED],
-        metric=metric,
     )
 
 
 def _to_take_out(plan: Plan, entries: Sequence[Entry]) -> str:
-    return taken_out_words(plan.lots_by_season, entries, metric=plan.holding.place.metric_first)
+    return taken_out_words(plan.holding.place.tongue, plan.lots_by_season, entries)
 
 
-def _weighed(weights: list[Weight | None], *, metric: bool) -> str:
+def _weighed(tongue: Tongue, weights: list[Weight | None]) -> str:
     known = [weight for weight in weights if weight is not None]
     if not known or len(known) < len(weights):
         return ""
-    return pounds_words(total(known), metric=metric)
+    return weight_words(tongue, total(known))
 
 
 def _to_buy(plan: Plan, _entries: Sequence[Entry]) -> str:
     shorts = plan.kitchen.shorts if plan.kitchen else ()
-    return ", ".join(to_buy_words(short.thing, short.to_buy) for short in shorts if short.to_buy)
+    return ", ".join(
+        to_buy_words(plan.holding.place.tongue, short.thing, short.to_buy) for short in shorts if short.to_buy
+    )
 
 
 def _to_make(plan: Plan, entries: Sequence[Entry]) -> str:
+    tongue = plan.holding.place.tongue
     subjects = {entry.subject for entry in entries}
     sessions = [s for s in (plan.kitchen.sessions if plan.kitchen else ()) if session_subject(s) in subjects]
     return ", ".join(
-        _(
+        tongue.say(
             "{preserve}: {amount}",
-            preserve=term(making.ware.preserve.name),
-            amount=units_words(making.ware, making.units),
+            preserve=tongue.term(making.ware.preserve.name),
+            amount=units_words(tongue, making.ware, making.units),
         )
         for session in sessions
         for making in session.makings
     )
 
 
-def to_buy_words(thing: str, number: int) -> str:
+def to_buy_words(tongue: Tongue, thing: str, number: int) -> str:
     """Say so many jars or lids, as `7 pint jars`."""
     if thing == LIDS:
-        return n_("{n} lid", "{n} lids", number)
+        return tongue.plural("{n} lid", "{n} lids", number)
     if thing.endswith(LIDS):
-        return n_("{n} of the {lids}", "{n} of the {lids}", number, lids=term(thing))
-    return n_("{n} {size} jar", "{n} {size} jars", number, size=term(thing))
+        return tongue.plural("{n} of the {lids}", "{n} of the {lids}", number, lids=tongue.term(thing))
+    return tongue.plural("{n} {size} jar", "{n} {size} jars", number, size=tongue.term(thing))
 
 
 _AMOUNTS: Final[Mapping[Stage, Callable[[Plan, Sequence[Entry]], str]]] = {

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.unsafe import is_unsafe
 from firmripe.reading.fields import SHELF
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.words import in_own_units
 
 
@@ -26,15 +26,15 @@ def heeded(figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
     return tuple(f for f in published_first(figures) if not (is_own(f.cited) and is_unsafe(f.text)))
 
 
-def caution_words(figure: Figure[str]) -> str:
+def caution_words(tongue: Tongue, figure: Figure[str]) -> str:
     """Say a caution; the household's own is marked as that."""
-    words = term(figure.text)
-    return _("You wrote: {words}", words=words) if is_own(figure.cited) else in_own_units(words)
+    words = tongue.term(figure.text)
+    return tongue.say("You wrote: {words}", words=words) if is_own(figure.cited) else in_own_units(tongue, words)
 
 
-def all_caution_words(figures: Iterable[Figure[str]]) -> tuple[str, ...]:
+def all_caution_words(tongue: Tongue, figures: Iterable[Figure[str]]) -> tuple[str, ...]:
     """Say cautions where work is told of: the published ones first, nothing unsafe."""
-    return tuple(caution_words(figure) for figure in heeded(figures))
+    return tuple(caution_words(tongue, figure) for figure in heeded(figures))
 
 
 def heeded_text(text: str) -> str:

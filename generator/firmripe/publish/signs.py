@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from firmripe.holding.fruit import Cultivar, Sign
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.words import within
 
 SENSES: Final = ("lift", "touch", "sound", "smell", "taste", "sight")
@@ -47,15 +47,17 @@ def in_turn(signs: Iterable[Sign]) -> list[Sign]:
     return sorted(signs, key=lambda sign: SENSES.index(sign.sense))
 
 
-def pick_tests(limb: Cultivar) -> tuple[str, ...]:
+def pick_tests(tongue: Tongue, limb: Cultivar) -> tuple[str, ...]:
     """Say the tests of when to pick a cultivar in turn, never those of when to eat it; what needs eyes says so."""
-    told = ((sign, term(sign.text).rstrip(".")) for sign in in_turn(limb.traits.signs) if not sign.of_ripe)
-    return tuple(_("by eye: {test}", test=within(test)) if sign.sense == _EYES else test for sign, test in told)
+    told = ((sign, tongue.term(sign.text).rstrip(".")) for sign in in_turn(limb.traits.signs) if not sign.of_ripe)
+    return tuple(
+        tongue.say("by eye: {test}", test=within(tongue, test)) if sign.sense == _EYES else test for sign, test in told
+    )
 
 
-def ripe_tests(limb: Cultivar) -> tuple[str, ...]:
+def ripe_tests(tongue: Tongue, limb: Cultivar) -> tuple[str, ...]:
     """Say the tests of when to eat a cultivar, in turn."""
-    return tuple(term(sign.text).rstrip(".") for sign in in_turn(limb.traits.signs) if sign.of_ripe)
+    return tuple(tongue.term(sign.text).rstrip(".") for sign in in_turn(limb.traits.signs) if sign.of_ripe)
 
 
 def drawing_of(sign: Sign) -> str:

@@ -48,7 +48,6 @@ from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_path
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
-from firmripe.saying import speaking
 
 FEED = "feeds/reminders.ics"
 
@@ -64,8 +63,7 @@ def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None, *, kept: bool
     pages of their own alone. Raises ThemeFault.
     """
     made = feeds or make_feeds(plan, Ledger(), plan.changed)
-    with speaking(plan.holding.place.tongue):
-        return _Site(on_pages(plan), theme, made, kept=kept).files()
+    return _Site(on_pages(plan), theme, made, kept=kept).files()
 
 
 def make_index(
@@ -76,9 +74,8 @@ def make_index(
     `face` gives its name and language, `own` is the theme of the notes where all sites are made of the same.
     Raises ThemeFault.
     """
-    with speaking(face.tongue):
-        made = Theme(theme, own or OwnTheme())
-        text = made.render("places.html", site=places_frame(sites, face), view=places_page(sites))
+    made = Theme(face.tongue, theme, own or OwnTheme())
+    text = made.render("places.html", site=places_frame(sites, face), view=places_page(sites))
     files = {f"static/{name}": data for name, data in made.static().items()}
     if made.worker():
         files[NAMES] = places_script(by_name(sites))
@@ -88,8 +85,9 @@ def make_index(
 class _Site:
     def __init__(self, plan: Plan, theme: Path, feeds: Feeds, *, kept: bool) -> None:
         self._plan = plan
+        self._tongue = plan.holding.place.tongue
         self._feeds = feeds
-        self._theme = Theme(theme, plan.holding.own_theme)
+        self._theme = Theme(plan.holding.place.tongue, theme, plan.holding.own_theme)
         self._paths = Paths(plan)
         self._cited: set[str] = set()
         self._files: dict[str, bytes] = {}
@@ -189,7 +187,7 @@ class _Site:
             view = below.stove.page(card)
             self._page(self._paths.stove_card(card), "sheet_stove.html", self._below, view)
             site = site_view(self._below)
-            text = stove_text(view, site.name, site.made_on)
+            text = stove_text(self._tongue, view, site.name, site.made_on)
             self._files[text_path(self._paths.stove_card(card))] = readable(text).encode("utf-8")
         self._page(SUPPLIES, "sheet_supplies.html", self._below, supplies_sheet(self._plan, plan))
 
@@ -202,7 +200,7 @@ class _Site:
             if sheet.template:
                 self._page(sheet.path, sheet.template, self._below, sheet.view)
         site = site_view(self._top)
-        text = week_text(site.name, site.made_on, fortnight(self._top))
+        text = week_text(self._tongue, site.name, site.made_on, fortnight(self._top))
         self._files[WEEK_TEXT] = readable(text).encode("utf-8")
 
     def _main(self, path: str, view: Callable[[], Any]) -> None:

@@ -16,7 +16,7 @@ from firmripe.publish.characters import readable
 from firmripe.publish.feeds.names import base_address, entry_uid, named_uid
 from firmripe.publish.ledger import Ledger, LedgerLine
 from firmripe.publish.paths import Paths
-from firmripe.saying import _
+from firmripe.tongue import Tongue
 from firmripe.wording.names import name_of
 from firmripe.words import week_day, with_year
 
@@ -73,6 +73,7 @@ def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
 
     What stands in one person's feed alone is not in it, and what everybody may not see is not told of when it goes.
     """
+    tongue = plan.holding.place.tongue
     year = plan.season.year.year
     lines = [line for line in ledger.lines.values() if line.said.title and line.said.season in {year - 1, year}]
     if plan.reader.is_everybody:
@@ -82,7 +83,7 @@ def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
     place, base = plan.holding.place, base_address(plan.holding.place)
     feed = ET.Element("feed", {"xmlns": "http://www.w3.org/2005/Atom"})
     _add(feed, "id", f"urn:uuid:{named_uid(place, 'changes')}")
-    _add(feed, "title", _("{place}: what changed in the plan", place=place.name))
+    _add(feed, "title", tongue.say("{place}: what changed in the plan", place=place.name))
     start = datetime(plan.changed.year, plan.changed.month, plan.changed.day, tzinfo=UTC)
     _add(feed, "updated", _moment(max((line.changed for line in lines), default=start)))
     _add(ET.SubElement(feed, "author"), "name", place.name)
@@ -92,9 +93,9 @@ def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
     for line in lines[:MOST_CHANGES]:
         entry = ET.SubElement(feed, "entry")
         _add(entry, "id", f"urn:uuid:{uuid.uuid5(_identity(line.said.uid), str(line.sequence))}")
-        _add(entry, "title", _change(line))
+        _add(entry, "title", _change(tongue, line))
         _add(entry, "updated", _moment(line.changed))
-        _add(entry, "content", f"{_change(line)}.")
+        _add(entry, "content", f"{_change(tongue, line)}.")
         if base:
             ET.SubElement(entry, "link", {"href": base})
     ET.indent(feed, " ")
@@ -110,12 +111,14 @@ def _identity(uid: str) -> uuid.UUID:
         return uuid.uuid5(uuid.NAMESPACE_URL, uid)
 
 
-def _change(line: LedgerLine) -> str:
-    day = with_year(week_day(line.said.day), line.said.day.year)
+def _change(tongue: Tongue, line: LedgerLine) -> str:
+    day = with_year(tongue, week_day(tongue, line.said.day), line.said.day.year)
     if line.is_gone:
-        return _("{title}: done or no longer planned (was {day})", title=line.said.title, day=day)
+        return tongue.say("{title}: done or no longer planned (was {day})", title=line.said.title, day=day)
     if line.was is not None:
-        return _("{title}: moved to {day}, from {was}", title=line.said.title, day=day, was=week_day(line.was))
+        return tongue.say(
+            "{title}: moved to {day}, from {was}", title=line.said.title, day=day, was=week_day(tongue, line.was)
+        )
     return f"{line.said.title}: {day}"
 
 
@@ -146,7 +149,7 @@ def _row(plan: Plan, entry: Entry, paths: Paths) -> dict[str, object]:
         "seen": entry.seen,
         "job": readable(task.name),
         "topic": task.topic.value,
-        "for": readable(name_of(entry)),
+        "for": readable(name_of(plan.holding.place.tongue, entry)),
         "trees": [readable(tag) for tag in dict.fromkeys(bearing.tree for bearing in entry.bearings)],
         "crop": readable(entry.crop),
         "work": readable(task.who),

@@ -13,7 +13,7 @@ from firmripe.holding.place import FORMER_THEME, USUAL_THEME
 from firmripe.holding.theme import OwnTheme
 from firmripe.publish.compiled import Compiled
 from firmripe.publish.sandbox import BoundedSandbox, Sandbox
-from firmripe.saying import term, translated_many
+from firmripe.tongue import Tongue
 
 LEAN: Final = USUAL_THEME
 """The theme whose page stands in where another has none."""
@@ -38,7 +38,7 @@ class Theme:
     the household has. A page that neither has is the usual theme's, with all that goes with it there.
     """
 
-    def __init__(self, folder: Path, own: OwnTheme) -> None:
+    def __init__(self, tongue: Tongue, folder: Path, own: OwnTheme) -> None:
         self._name = folder.name
         self._own = own
         self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
@@ -56,7 +56,7 @@ class Theme:
             bytecode_cache=_COMPILED[kind],
         )
         self._environment.chosen = self._name
-        self._environment.install_gettext_callables(term, translated_many, newstyle=True)  # type: ignore[attr-defined]
+        self._environment.install_gettext_callables(tongue.term, tongue.form, newstyle=True)  # type: ignore[attr-defined]
 
     def render(self, page: str, **given: object) -> str:
         """Return a page as its template makes it. Raises ThemeFault."""

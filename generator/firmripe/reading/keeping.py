@@ -9,7 +9,7 @@ from firmripe.days import DayCount, parse_day_count
 from firmripe.holding.figures import Figure, Mark
 from firmripe.reading.bounds import within
 from firmripe.reading.fields import SHELF, Fields
-from firmripe.saying import mark
+from firmripe.tongue import mark
 
 KEEPS_FRUIT = within(parse_day_count, 0, 550, "fresh fruit keeps from 0 to 550 days")
 

@@ -20,6 +20,7 @@ from firmripe.problems import Problems, Unreadable, folded, nearest, or_list
 from firmripe.reading.bounds import MEANT, number_within, within
 from firmripe.reading.fields import Fields, one_of, whole_number, yes_or_no
 from firmripe.reading.names import Names
+from firmripe.tongue import IN_ENGLISH
 from firmripe.units import Interval, parse_height
 from firmripe.wording.holding import jars_words
 
@@ -201,11 +202,12 @@ def _holds(fields: Fields, kind: PotKind | None) -> tuple[dict[JarSize, int], fl
     held: dict[JarSize, int] = {}
     for jars in fields.each("holds", parse_jars):
         if jars.count > MOST_IN_A_LOAD:
-            message = f"no load is {jars_words(jars.jar, jars.count)}; the largest pots take {MOST_IN_A_LOAD} jars"
+            load = jars_words(IN_ENGLISH, jars.jar, jars.count)
+            message = f"no load is {load}; the largest pots take {MOST_IN_A_LOAD} jars"
             fields.fault("holds", message, "write how many of which jar one load is, as 7 quarts")
         elif jars.jar.size is None or not jars.count:
             hint = "write how many of which jar one load is, as 7 quarts"
-            fields.fault("holds", f"no load is {jars_words(jars.jar, jars.count)}", hint)
+            fields.fault("holds", f"no load is {jars_words(IN_ENGLISH, jars.jar, jars.count)}", hint)
         else:
             held[jars.jar.size] = jars.count
     return held, 0.0

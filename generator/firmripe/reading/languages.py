@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
-from firmripe.saying import ENGLISH, Tongue
+from firmripe.tongue import ENGLISH, Tongue
 
 FOLDER: Final = Path(__file__).resolve().parent.parent / "languages"
 

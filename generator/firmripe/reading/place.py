@@ -37,7 +37,7 @@ from firmripe.reading.kitchen import parse_weekday, read_kitchen_means, read_kit
 from firmripe.reading.languages import languages, read_tongue
 from firmripe.reading.rows import read_rows
 from firmripe.reading.usual import read_usual_temperatures
-from firmripe.saying import ENGLISH
+from firmripe.tongue import ENGLISH
 from firmripe.units import parse_height, parse_latitude, parse_longitude, parse_temperature, parse_zone
 
 FORMAT = 1

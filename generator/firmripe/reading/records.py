@@ -24,7 +24,7 @@ from firmripe.reading.bounds import check_amount, within
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
 from firmripe.reading.passages import ask_of_mark
-from firmripe.saying import Tongue
+from firmripe.tongue import Tongue
 from firmripe.units import Interval, parse_count, parse_firmness, parse_temperature
 
 T = TypeVar("T")

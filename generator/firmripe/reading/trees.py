@@ -22,7 +22,7 @@ from firmripe.reading.folder import Note
 from firmripe.reading.limbs import OwnDays, with_own_days
 from firmripe.reading.names import Names
 from firmripe.reading.traits import CROP_OF_A_TREE, EVENT_KEYS
-from firmripe.saying import Tongue, _, speaking, term
+from firmripe.tongue import Tongue
 from firmripe.units import parse_count
 
 _MOST_CHOICES = 3
@@ -113,8 +113,7 @@ class Kinds:
         return None
 
     def _unnamed(self, fruit: Fruit) -> Cultivar:
-        with speaking(self.tongue):
-            said = _("unknown {fruit}", fruit=term(fruit.name))
+        said = self.tongue.say("unknown {fruit}", fruit=self.tongue.term(fruit.name))
         return self._met(f"unknown {fruit.name}", fruit, said)
 
     def _met(self, name: str, fruit: Fruit | None, said: str = "") -> Cultivar:

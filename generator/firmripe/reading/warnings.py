@@ -13,6 +13,7 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Tree
 from firmripe.problems import Problem, Where, or_list
+from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 from firmripe.words import gap_words
 
@@ -113,7 +114,7 @@ def _of_blooms(holding: Holding, known_on: date) -> Iterator[Problem]:
 def _of_partners(holding: Holding, known_on: date) -> Iterator[Problem]:
     hint = "where one does, write it in the cultivar's own file as partners: and what it is"
     for lost in widowed(holding, known_on):
-        yield Problem(Where(lost.tree.where.file), words_of(lost), hint)
+        yield Problem(Where(lost.tree.where.file), words_of(lost, IN_ENGLISH), hint)
 
 
 def _of_shares(holding: Holding) -> Iterator[Problem]:
@@ -159,6 +160,6 @@ def _of_weather(holding: Holding) -> Iterator[Problem]:
     gaps = holding.weather.gaps
     hint = "put the days in if you have them; a spring with a gap does not help to foretell bloom"
     for gap in gaps[-_GAPS_NAMED:]:
-        yield Problem(Where("weather"), gap_words(gap), hint)
+        yield Problem(Where("weather"), gap_words(IN_ENGLISH, gap), hint)
     if len(gaps) > _GAPS_NAMED:
         yield Problem(Where("weather"), f"{len(gaps) - _GAPS_NAMED} earlier gaps", hint)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from firmripe.remark import Remark
-from firmripe.saying import _, mark, term
 from firmripe.season.because import CarriedByWarmth, Evidence, FromNotes, OfTheGround, Whose
+from firmripe.tongue import Tongue, mark
 from firmripe.wording.remarks import words_of
 from firmripe.words import within
 
@@ -19,31 +19,31 @@ _OF_NOTES: Final = {
 }
 
 
-def cause_words(why: Remark, *, later: bool) -> str:
+def cause_words(tongue: Tongue, why: Remark, *, later: bool) -> str:
     """Name what moves a date `later`, or earlier, as a part of a sentence."""
     if isinstance(why, CarriedByWarmth):
         return (
-            _("it is cooler here than where that is printed for")
+            tongue.say("it is cooler here than where that is printed for")
             if later
-            else _("it is warmer here than where that is printed for")
+            else tongue.say("it is warmer here than where that is printed for")
         )
     if why is OfTheGround.BESIDE_ALL:
-        return _("what else is printed")
+        return tongue.say("what else is printed")
     if isinstance(why, FromNotes):
-        return _of_notes(why)
-    return within(words_of(why))
+        return _of_notes(tongue, why)
+    return within(tongue, words_of(why, tongue))
 
 
-def _of_notes(why: FromNotes) -> str:
-    event = term(why.event.value)
+def _of_notes(tongue: Tongue, why: FromNotes) -> str:
+    event = tongue.term(why.event.value)
     if why.evidence in _OF_NOTES:
-        what = term(_OF_NOTES[why.evidence])
+        what = tongue.term(_OF_NOTES[why.evidence])
     elif why.evidence is Evidence.THIS_SEASON:
-        what = _("this season’s {event}", event=event)
+        what = tongue.say("this season’s {event}", event=event)
     else:
-        what = _("the {event} of earlier seasons", event=event)
+        what = tongue.say("the {event} of earlier seasons", event=event)
     if why.whose is Whose.OWN:
         return what
     if why.whose is Whose.KIN:
-        return _("{what}, on other {limb}", what=what, limb=why.limb)
-    return _("{what}, on other trees", what=what)
+        return tongue.say("{what}, on other {limb}", what=what, limb=why.limb)
+    return tongue.say("{what}, on other trees", what=what)

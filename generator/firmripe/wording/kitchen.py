@@ -24,7 +24,7 @@ from firmripe.kitchen.plan.because import (
 )
 from firmripe.kitchen.plan.wanted import FREEZER_L, JARS
 from firmripe.kitchen.tables.ware import Ware
-from firmripe.saying import _, mark, n_, term
+from firmripe.tongue import Tongue, mark
 from firmripe.units import KILOGRAMS_PER_POUND
 from firmripe.wording.holding import jars_words
 from firmripe.wording.minutes import instead_words
@@ -44,98 +44,100 @@ _BINDS = {
 }
 
 
-def ware_words(ware: Ware) -> str:
+def ware_words(tongue: Tongue, ware: Ware) -> str:
     """Name a ware, as `Pears in light syrup, quart`."""
-    return f"{term(ware.preserve.name)}, {term(ware.jar.name if ware.jar else 'pound dried')}"
+    return f"{tongue.term(ware.preserve.name)}, {tongue.term(ware.jar.name if ware.jar else 'pound dried')}"
 
 
-def units_words(ware: Ware, number: int) -> str:
+def units_words(tongue: Tongue, ware: Ware, number: int) -> str:
     """Say so many of a ware, as `14 quarts` or `3 lb dried`."""
-    return jars_words(ware.jar, number) if ware.jar else _("{number} lb dried", number=number)
+    return jars_words(tongue, ware.jar, number) if ware.jar else tongue.say("{number} lb dried", number=number)
 
 
-def batch_words(batch: Batch) -> str:
+def batch_words(tongue: Tongue, batch: Batch) -> str:
     """Name a batch, as `Bartlett (1-01), second time round, keepers`."""
-    crop = of_crop(batch.bearing.crop)
-    grade = f", {term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
-    part = ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
+    crop = of_crop(tongue, batch.bearing.crop)
+    grade = f", {tongue.term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
+    part = (
+        ", " + tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
+    )
     part = (f", {batch.house}" if batch.house else "") + part
-    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(batch.picking)}{grade}{part}"
+    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(tongue, batch.picking)}{grade}{part}"
 
 
 # Why something is made on its day
 
 
 @words_of.register
-def _near_best(remark: NearBest) -> str:
-    day = week_day(remark.day)
+def _near_best(remark: NearBest, tongue: Tongue) -> str:
+    day = week_day(tongue, remark.day)
     if remark.worth > 0.95:
-        return _("On {day} the fruit is at its best.", day=day)
+        return tongue.say("On {day} the fruit is at its best.", day=day)
     if remark.worth > 0.7:
-        return _("On {day} the fruit is near its best.", day=day)
-    return _("On {day} the fruit is past its best, still good.", day=day)
+        return tongue.say("On {day} the fruit is near its best.", day=day)
+    return tongue.say("On {day} the fruit is past its best, still good.", day=day)
 
 
 @words_of.register
-def _only_day(_remark: OnlyDay) -> str:
-    return _("No other kitchen day falls while it is good.")
+def _only_day(_remark: OnlyDay, tongue: Tongue) -> str:
+    return tongue.say("No other kitchen day falls while it is good.")
 
 
 @words_of.register
-def _not_on(remark: NotOn) -> str:
-    days = _(" or ").join(week_day(day) for day in remark.days)
-    return _("Not on {days}: {why}.", days=days, why=term(_BINDS[remark.binds]))
+def _not_on(remark: NotOn, tongue: Tongue) -> str:
+    days = tongue.say(" or ").join(week_day(tongue, day) for day in remark.days)
+    return tongue.say("Not on {days}: {why}.", days=days, why=tongue.term(_BINDS[remark.binds]))
 
 
 # Why a want is not met
 
 
 @words_of.register
-def _amount_not_printed(remark: AmountNotPrinted) -> str:
+def _amount_not_printed(remark: AmountNotPrinted, tongue: Tongue) -> str:
     file = f"preserves/{remark.preserve.key}.md"
-    return _(
+    return tongue.say(
         "how much fruit makes a {jar} is not printed; if you know it, add takes: 11 lb for 9 pints to {file}",
-        jar=term(remark.jar.name if remark.jar else "pound dried"),
+        jar=tongue.term(remark.jar.name if remark.jar else "pound dried"),
         file=file,
     )
 
 
 @words_of.register
-def _not_for_jars(remark: NotForJars) -> str:
-    return _(
+def _not_for_jars(remark: NotForJars, tongue: Tongue) -> str:
+    return tongue.say(
         "{fruit} is not for jars: {because}; {instead}",
         fruit=remark.cultivar,
-        because=words_of(remark.why),
-        instead=instead_words(remark.why),
+        because=words_of(remark.why, tongue),
+        instead=instead_words(remark.why, tongue),
     )
 
 
 @words_of.register
-def _batch_not_ready(remark: BatchNotReady) -> str:
-    return f"{batch_words(remark.batch)}: {words_of(remark.why)}"
+def _batch_not_ready(remark: BatchNotReady, tongue: Tongue) -> str:
+    return f"{batch_words(tongue, remark.batch)}: {words_of(remark.why, tongue)}"
 
 
 @words_of.register
-def _no_fruit(_remark: NoFruit) -> str:
-    return _("no fruit for it whose weight is known is good on any kitchen day left this season")
+def _no_fruit(_remark: NoFruit, tongue: Tongue) -> str:
+    return tongue.say("no fruit for it whose weight is known is good on any kitchen day left this season")
 
 
 @words_of.register
-def _no_dryer(_remark: NoDryer) -> str:
-    return _("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}")
+def _no_dryer(_remark: NoDryer, tongue: Tongue) -> str:
+    return tongue.say("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}")
 
 
 @words_of.register
-def _no_pot_holds(remark: NoPotHolds) -> str:
-    return _("no canner says that it holds a {jar}", jar=term(remark.jar.name))
+def _no_pot_holds(remark: NoPotHolds, tongue: Tongue) -> str:
+    return tongue.say("no canner says that it holds a {jar}", jar=tongue.term(remark.jar.name))
 
 
 @words_of.register
-def _not_in_pot(remark: NotInPot) -> str:
-    reason, instead = words_of(remark.why), instead_words(remark.why)
+def _not_in_pot(remark: NotInPot, tongue: Tongue) -> str:
+    reason, instead = words_of(remark.why, tongue), instead_words(remark.why, tongue)
     if not remark.pot:
-        return _("{reason}; {instead}", reason=reason, instead=instead)
-    return _(
+        return tongue.say("{reason}; {instead}", reason=reason, instead=instead)
+    return tongue.say(
         "{pot} in the {kitchen}: {reason}; {instead}",
         pot=remark.pot,
         kitchen=remark.kitchen,
@@ -145,51 +147,53 @@ def _not_in_pot(remark: NotInPot) -> str:
 
 
 @words_of.register
-def _pot_away(remark: PotAway) -> str:
-    return _("{pot} is away on all kitchen days", pot=remark.pot)
+def _pot_away(remark: PotAway, tongue: Tongue) -> str:
+    return tongue.say("{pot} is away on all kitchen days", pot=remark.pot)
 
 
 # What would meet it
 
 
 @words_of.register
-def _helps(remark: Helps) -> str:
+def _helps(remark: Helps, tongue: Tongue) -> str:
     remedy = remark.remedy
     much = round(remedy.amount + 0.049, 1)
     words = {
-        Lack.POT_AWAY: _("with {pot} here", pot=remedy.name),
-        Lack.POT: _("with one more pot like {pot}", pot=remedy.name),
-        Lack.HANDS: _hands(round(much)),
-        Lack.HOURS: n_("with {n:g} hour more", "with {n:g} hours more", much),
-        Lack.STOCK: _stock(remedy.name, much),
-        Lack.SESSION: _("with one more day in the {kitchen}", kitchen=remedy.name),
-        Lack.SPACE: _("with room for {amount:g} kg more in the {space}", amount=much, space=remedy.name),
-        Lack.FRUIT: _("with {weight} more fruit", weight=_pounds(remedy.amount)),
+        Lack.POT_AWAY: tongue.say("with {pot} here", pot=remedy.name),
+        Lack.POT: tongue.say("with one more pot like {pot}", pot=remedy.name),
+        Lack.HANDS: _hands(tongue, round(much)),
+        Lack.HOURS: tongue.plural("with {n:g} hour more", "with {n:g} hours more", much),
+        Lack.STOCK: _stock(tongue, remedy.name, much),
+        Lack.SESSION: tongue.say("with one more day in the {kitchen}", kitchen=remedy.name),
+        Lack.SPACE: tongue.say("with room for {amount:g} kg more in the {space}", amount=much, space=remedy.name),
+        Lack.FRUIT: tongue.say("with {weight} more fruit", weight=_pounds(remedy.amount)),
     }
-    more = _("{jars} more", jars=units_words(remark.ware, remark.more))
-    return f"{words[remedy.lack]}{_when(remark)}: {more}"
+    more = tongue.say("{jars} more", jars=units_words(tongue, remark.ware, remark.more))
+    return f"{words[remedy.lack]}{_when(tongue, remark)}: {more}"
 
 
-def _when(remark: Helps) -> str:
+def _when(tongue: Tongue, remark: Helps) -> str:
     if remark.day is None:
         return ""
-    day = week_day(remark.day)
+    day = week_day(tongue, remark.day)
     if remark.kitchen:
-        return " " + _("on {day} in the {kitchen}", day=day, kitchen=remark.kitchen)
-    return " " + _("on {day}", day=day)
+        return " " + tongue.say("on {day} in the {kitchen}", day=day, kitchen=remark.kitchen)
+    return " " + tongue.say("on {day}", day=day)
 
 
-def _stock(thing: str, much: float) -> str:
+def _stock(tongue: Tongue, thing: str, much: float) -> str:
     number = math.ceil(much - 1e-6)
     if thing.startswith(JARS):
-        return n_("with {n} {size} jar more", "with {n} {size} jars more", number, size=term(thing.removeprefix(JARS)))
+        return tongue.plural(
+            "with {n} {size} jar more", "with {n} {size} jars more", number, size=tongue.term(thing.removeprefix(JARS))
+        )
     if thing == FREEZER_L:
-        return _("with {amount:g} l more room in the freezer", amount=much)
-    return _("with {amount} more {things}", amount=number, things=term(thing))
+        return tongue.say("with {amount:g} l more room in the freezer", amount=much)
+    return tongue.say("with {amount} more {things}", amount=number, things=tongue.term(thing))
 
 
-def _hands(number: int) -> str:
-    return n_("with one more pair of hands", "with {n} more pairs of hands", max(1, number))
+def _hands(tongue: Tongue, number: int) -> str:
+    return tongue.plural("with one more pair of hands", "with {n} more pairs of hands", max(1, number))
 
 
 def _pounds(kg: float) -> str:
@@ -200,5 +204,5 @@ def _pounds(kg: float) -> str:
 
 
 @words_of.register
-def _for_session(remark: ForSession) -> str:
-    return _("the {kitchen} on {day}", kitchen=remark.kitchen, day=week_day(remark.day))
+def _for_session(remark: ForSession, tongue: Tongue) -> str:
+    return tongue.say("the {kitchen} on {day}", kitchen=remark.kitchen, day=week_day(tongue, remark.day))

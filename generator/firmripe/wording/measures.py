@@ -6,25 +6,25 @@ import math
 from fractions import Fraction
 
 from firmripe.kitchen.tables.amounts import SPOONS
-from firmripe.saying import n_
+from firmripe.tongue import Tongue
 
 
-def spoons(teaspoons: Fraction) -> str:
+def spoons(tongue: Tongue, teaspoons: Fraction) -> str:
     """Say a number of teaspoons in cups, tablespoons and teaspoons, as `7/8 cup` or `2 1/4 teaspoons`."""
     least = {"cup": Fraction(1, 2), "tablespoon": Fraction(1), "teaspoon": Fraction(0)}
     for word, size in SPOONS.items():
         number = teaspoons / size
         if number >= least[word] and (number * 8).denominator == 1:
-            return _measured(_mixed(number), word, 1 if number <= 1 else 2)
-    return _measured(f"{float(teaspoons):.1f}", "teaspoon", 2)
+            return _measured(tongue, _mixed(number), word, 1 if number <= 1 else 2)
+    return _measured(tongue, f"{float(teaspoons):.1f}", "teaspoon", 2)
 
 
-def _measured(number: str, word: str, form: int) -> str:
+def _measured(tongue: Tongue, number: str, word: str, form: int) -> str:
     if word == "cup":
-        return n_("{number} cup", "{number} cups", form, number=number)
+        return tongue.plural("{number} cup", "{number} cups", form, number=number)
     if word == "tablespoon":
-        return n_("{number} tablespoon", "{number} tablespoons", form, number=number)
-    return n_("{number} teaspoon", "{number} teaspoons", form, number=number)
+        return tongue.plural("{number} tablespoon", "{number} tablespoons", form, number=number)
+    return tongue.plural("{number} teaspoon", "{number} teaspoons", form, number=number)
 
 
 def _mixed(number: Fraction) -> str:

@@ -27,7 +27,7 @@ from firmripe.kitchen.tables.refusals import (
     SpokenOf,
     TooLongInSteam,
 )
-from firmripe.saying import _, mark, term
+from firmripe.tongue import Tongue, mark
 from firmripe.wording.remarks import words_of
 
 _RAN_FROM = {
@@ -37,124 +37,130 @@ _RAN_FROM = {
 }
 
 
-def minutes_words(found: Minutes, *, vented: bool = False) -> str:
+def minutes_words(tongue: Tongue, found: Minutes, *, vented: bool = False) -> str:
     """Say minutes that were looked up, with the acid that they hold for. Nothing else puts such minutes into words.
 
     `vented` says that the venting of a pressure canner has been told of already.
     """
     if found.pressures:
-        ways = [_("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures]
-        said = _(" or ").join(ways)
-        said = said if vented else _("vent 10 minutes, then {ways}", ways=said)
+        ways = [
+            tongue.say("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures
+        ]
+        said = tongue.say(" or ").join(ways)
+        said = said if vented else tongue.say("vent 10 minutes, then {ways}", ways=said)
     else:
-        said = _("{minutes} minutes {from_when}", minutes=found.minutes, from_when=term(_RAN_FROM[found.kind]))
-    return _("{minutes}, with {acid}", minutes=said, acid=acid_words(found)) if found.acid else said
+        said = tongue.say(
+            "{minutes} minutes {from_when}", minutes=found.minutes, from_when=tongue.term(_RAN_FROM[found.kind])
+        )
+    return tongue.say("{minutes}, with {acid}", minutes=said, acid=acid_words(tongue, found)) if found.acid else said
 
 
-def acid_words(found: Minutes) -> str:
+def acid_words(tongue: Tongue, found: Minutes) -> str:
     """Say the acid that goes into each jar; empty where none is needed."""
-    return _("{acid} in each jar", acid=term(found.acid)) if found.acid else ""
+    return tongue.say("{acid} in each jar", acid=tongue.term(found.acid)) if found.acid else ""
 
 
-def band_words(band: Band) -> str:
+def band_words(tongue: Tongue, band: Band) -> str:
     """Say a band of height, as `1,001–3,000 ft`."""
     if band.high_ft is None:
-        return _("above {height:,} ft", height=band.low_ft - 1)
-    return _("{low:,}–{high:,} ft", low=band.low_ft, high=band.high_ft)
+        return tongue.say("above {height:,} ft", height=band.low_ft - 1)
+    return tongue.say("{low:,}–{high:,} ft", low=band.low_ft, high=band.high_ft)
 
 
 # Why there are none
 
 
 @words_of.register
-def _height_unsaid(_remark: HeightUnsaid) -> str:
-    return _("nobody has said how high the kitchen lies, and the minutes hang on it")
+def _height_unsaid(_remark: HeightUnsaid, tongue: Tongue) -> str:
+    return tongue.say("nobody has said how high the kitchen lies, and the minutes hang on it")
 
 
 @words_of.register
-def _gauge_unsaid(_remark: GaugeUnsaid) -> str:
-    return _("nobody has said whether the pressure canner has a dial or a weight")
+def _gauge_unsaid(_remark: GaugeUnsaid, tongue: Tongue) -> str:
+    return tongue.say("nobody has said whether the pressure canner has a dial or a weight")
 
 
 @words_of.register
-def _fruit_unsaid(_remark: FruitUnsaid) -> str:
-    return _("which fruit it is has not been said, and its acid hangs on it")
+def _fruit_unsaid(_remark: FruitUnsaid, tongue: Tongue) -> str:
+    return tongue.say("which fruit it is has not been said, and its acid hangs on it")
 
 
 @words_of.register
-def _spoken_of(remark: SpokenOf) -> str:
+def _spoken_of(remark: SpokenOf, tongue: Tongue) -> str:
     other = remark.other
-    return _("a note speaks of it as {fruit}: {because}", fruit=other.name, because=term(other.because))
+    return tongue.say("a note speaks of it as {fruit}: {because}", fruit=other.name, because=tongue.term(other.because))
 
 
 @words_of.register
-def _flesh_unsaid(remark: FleshUnsaid) -> str:
-    because = term(remark.row.because)
-    return _("whether its flesh is yellow or white has not been said: {because}", because=because)
+def _flesh_unsaid(remark: FleshUnsaid, tongue: Tongue) -> str:
+    because = tongue.term(remark.row.because)
+    return tongue.say("whether its flesh is yellow or white has not been said: {because}", because=because)
 
 
 @words_of.register(FleshWhite)
 @words_of.register(FruitRefused)
-def _refused(remark: FleshWhite | FruitRefused) -> str:
-    return term(remark.row.because)
+def _refused(remark: FleshWhite | FruitRefused, tongue: Tongue) -> str:
+    return tongue.term(remark.row.because)
 
 
 @words_of.register
-def _product_refused(remark: ProductRefused) -> str:
-    return f"{term(remark.row.what)}: {term(remark.row.because)}"
+def _product_refused(remark: ProductRefused, tongue: Tongue) -> str:
+    return f"{tongue.term(remark.row.what)}: {tongue.term(remark.row.because)}"
 
 
 @words_of.register
-def _no_process(remark: NoProcess) -> str:
-    return _('no tested process is called "{process}"', process=remark.process)
+def _no_process(remark: NoProcess, tongue: Tongue) -> str:
+    return tongue.say('no tested process is called "{process}"', process=remark.process)
 
 
 @words_of.register
-def _dryer(_remark: DryerMakesNoJars) -> str:
-    return _("a dryer makes no jars")
+def _dryer(_remark: DryerMakesNoJars, tongue: Tongue) -> str:
+    return tongue.say("a dryer makes no jars")
 
 
 @words_of.register
-def _too_large(remark: JarTooLarge) -> str:
-    return _("nothing is printed for a jar as large as {jar}", jar=term(remark.jar.name))
+def _too_large(remark: JarTooLarge, tongue: Tongue) -> str:
+    return tongue.say("nothing is printed for a jar as large as {jar}", jar=tongue.term(remark.jar.name))
 
 
 @words_of.register
-def _jar_not_printed(remark: JarNotPrinted) -> str:
-    process, jar = term(remark.process), term(remark.jar.name)
-    return _("nothing is printed for {process} in a jar of this size ({jar})", process=process, jar=jar)
+def _jar_not_printed(remark: JarNotPrinted, tongue: Tongue) -> str:
+    process, jar = tongue.term(remark.process), tongue.term(remark.jar.name)
+    return tongue.say("nothing is printed for {process} in a jar of this size ({jar})", process=process, jar=jar)
 
 
 @words_of.register
-def _height_not_printed(remark: HeightNotPrinted) -> str:
-    return _("nothing is printed for this height for {process}", process=term(remark.process))
+def _height_not_printed(remark: HeightNotPrinted, tongue: Tongue) -> str:
+    return tongue.say("nothing is printed for this height for {process}", process=tongue.term(remark.process))
 
 
 @words_of.register
-def _too_long(remark: TooLongInSteam) -> str:
+def _too_long(remark: TooLongInSteam, tongue: Tongue) -> str:
     if remark.most is None:
-        most = _("no time that is printed here")
+        most = tongue.say("no time that is printed here")
     else:
-        most = _("{number} minutes at most", number=remark.most)
-    return _("it takes longer at this height than a steam canner may run: {most}", most=most)
+        most = tongue.say("{number} minutes at most", number=remark.most)
+    return tongue.say("it takes longer at this height than a steam canner may run: {most}", most=most)
 
 
 @words_of.register
-def _not_under_pressure(remark: NotUnderPressure) -> str:
-    return _("no time in a pressure canner is printed for {process}", process=term(remark.process))
+def _not_under_pressure(remark: NotUnderPressure, tongue: Tongue) -> str:
+    return tongue.say("no time in a pressure canner is printed for {process}", process=tongue.term(remark.process))
 
 
 @words_of.register
-def _pressure_not_printed(remark: PressureNotPrinted) -> str:
-    return _("no pressure by a {gauge} gauge is printed for this height", gauge=term(remark.gauge.value))
+def _pressure_not_printed(remark: PressureNotPrinted, tongue: Tongue) -> str:
+    return tongue.say(
+        "no pressure by a {gauge} gauge is printed for this height", gauge=tongue.term(remark.gauge.value)
+    )
 
 
 @words_of.register
-def _dose_not_printed(remark: DoseNotPrinted) -> str:
-    return _(
+def _dose_not_printed(remark: DoseNotPrinted, tongue: Tongue) -> str:
+    return tongue.say(
         "{process} needs acid in each jar, and its dose for a {jar} is not printed",
-        process=term(remark.process),
-        jar=term(remark.size.value),
+        process=tongue.term(remark.process),
+        jar=tongue.term(remark.size.value),
     )
 
 
@@ -162,64 +168,64 @@ def _dose_not_printed(remark: DoseNotPrinted) -> str:
 
 
 @singledispatch
-def instead_words(_why: NoMinutes) -> str:
+def instead_words(_why: NoMinutes, tongue: Tongue) -> str:
     """Say what can be done where there are no minutes."""
-    return _("put it up in the freezer or the dryer, or keep it in the refrigerator")
+    return tongue.say("put it up in the freezer or the dryer, or keep it in the refrigerator")
 
 
 @instead_words.register
-def _of_height(_why: HeightUnsaid) -> str:
-    return _("write the kitchen's elevation in place.md")
+def _of_height(_why: HeightUnsaid, tongue: Tongue) -> str:
+    return tongue.say("write the kitchen's elevation in place.md")
 
 
 @instead_words.register
-def _of_gauge(_why: GaugeUnsaid) -> str:
-    return _("write gauge: dial or gauge: weighted in place.md")
+def _of_gauge(_why: GaugeUnsaid, tongue: Tongue) -> str:
+    return tongue.say("write gauge: dial or gauge: weighted in place.md")
 
 
 @instead_words.register
-def _of_fruit(_why: FruitUnsaid) -> str:
-    return _("write fruit: european-pear or fruit: asian-pear in its note; until then freeze or dry it")
+def _of_fruit(_why: FruitUnsaid, tongue: Tongue) -> str:
+    return tongue.say("write fruit: european-pear or fruit: asian-pear in its note; until then freeze or dry it")
 
 
 @instead_words.register
-def _of_name(_why: SpokenOf) -> str:
-    return _("mend the note or its fruit; until then freeze it")
+def _of_name(_why: SpokenOf, tongue: Tongue) -> str:
+    return tongue.say("mend the note or its fruit; until then freeze it")
 
 
 @instead_words.register
-def _of_flesh(_why: FleshUnsaid) -> str:
-    return _("cut one: where it is yellow, write flesh: yellow in its note; until then freeze it")
+def _of_flesh(_why: FleshUnsaid, tongue: Tongue) -> str:
+    return tongue.say("cut one: where it is yellow, write flesh: yellow in its note; until then freeze it")
 
 
 @instead_words.register(FleshWhite)
 @instead_words.register(FruitRefused)
 @instead_words.register(ProductRefused)
-def _of_refused(why: FleshWhite | FruitRefused | ProductRefused) -> str:
-    return term(why.row.instead)
+def _of_refused(why: FleshWhite | FruitRefused | ProductRefused, tongue: Tongue) -> str:
+    return tongue.term(why.row.instead)
 
 
 @instead_words.register
-def _of_too_large(_why: JarTooLarge) -> str:
-    return _("take smaller jars")
+def _of_too_large(_why: JarTooLarge, tongue: Tongue) -> str:
+    return tongue.say("take smaller jars")
 
 
 @instead_words.register
-def _of_jar(why: JarNotPrinted) -> str:
-    sizes = _(" or ").join(term(f"{size.value}s") for size in why.sizes)
-    return _("take {sizes}", sizes=sizes)
+def _of_jar(why: JarNotPrinted, tongue: Tongue) -> str:
+    sizes = tongue.say(" or ").join(tongue.term(f"{size.value}s") for size in why.sizes)
+    return tongue.say("take {sizes}", sizes=sizes)
 
 
 @instead_words.register
-def _of_steam(_why: TooLongInSteam) -> str:
-    return _("use a boiling-water canner")
+def _of_steam(_why: TooLongInSteam, tongue: Tongue) -> str:
+    return tongue.say("use a boiling-water canner")
 
 
 @instead_words.register
-def _of_pressure(_why: NotUnderPressure) -> str:
-    return _("use boiling water")
+def _of_pressure(_why: NotUnderPressure, tongue: Tongue) -> str:
+    return tongue.say("use boiling water")
 
 
 @instead_words.register
-def _of_dose(_why: DoseNotPrinted) -> str:
-    return _("take pints or quarts")
+def _of_dose(_why: DoseNotPrinted, tongue: Tongue) -> str:
+    return tongue.say("take pints or quarts")

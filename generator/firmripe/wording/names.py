@@ -18,16 +18,16 @@ from firmripe.calendar.names import (
     PreserveWanted,
     StageOf,
 )
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.wording.store import amount_words
 from firmripe.words import of_crop, on_tree, round_words, week_day
 
 
-def name_of(entry: Entry) -> str:
+def name_of(tongue: Tongue, entry: Entry) -> str:
     """Say what a job is for; nothing for one of the whole place and of no house."""
-    return ((words_of(entry.name) if entry.name is not None else "") + of_house(entry)).removeprefix(", ")
+    return ((words_of(entry.name, tongue) if entry.name is not None else "") + of_house(entry)).removeprefix(", ")
 
 
 def of_house(entry: Entry) -> str:
@@ -35,86 +35,86 @@ def of_house(entry: Entry) -> str:
     return f", {entry.house}" if entry.house else ""
 
 
-def kind_of(entry: Entry, limb: str) -> str:
+def kind_of(tongue: Tongue, entry: Entry, limb: str) -> str:
     """Say what a job at one limb is for, without the tree whose tag stands beside: cultivar, crop and house."""
-    return limb + of_crop(entry.crop) + of_house(entry)
+    return limb + of_crop(tongue, entry.crop) + of_house(entry)
 
 
-def title_of(entry: Entry) -> str:
+def title_of(tongue: Tongue, entry: Entry) -> str:
     """Say a job, and what it is for."""
-    task, name = term(entry.task.name), name_of(entry)
+    task, name = tongue.term(entry.task.name), name_of(tongue, entry)
     return f"{task}: {name}" if name else task
 
 
-def as_read(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+def as_read(tongue: Tongue, entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Return entries in the order in which they are read: by first day, topic, title and identity."""
-    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, title_of(e), e.identity)))
+    return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, title_of(tongue, e), e.identity)))
 
 
 @words_of.register
-def _of_fruit(name: OfFruit) -> str:
-    return term(name.fruit) + of_crop(name.crop)
+def _of_fruit(name: OfFruit, tongue: Tongue) -> str:
+    return tongue.term(name.fruit) + of_crop(tongue, name.crop)
 
 
 @words_of.register
-def _of_cultivar(name: OfCultivar) -> str:
-    return name.limb + of_crop(name.crop)
+def _of_cultivar(name: OfCultivar, tongue: Tongue) -> str:
+    return name.limb + of_crop(tongue, name.crop)
 
 
 @words_of.register
-def _of_limb(name: OfLimb) -> str:
-    return on_tree(name.limb, name.tree) + of_crop(name.crop)
+def _of_limb(name: OfLimb, tongue: Tongue) -> str:
+    return on_tree(name.limb, name.tree) + of_crop(tongue, name.crop)
 
 
 @words_of.register
-def _of_tree(name: OfTree) -> str:
-    return _("tree {tag}", tag=name.tree) + of_crop(name.crop)
+def _of_tree(name: OfTree, tongue: Tongue) -> str:
+    return tongue.say("tree {tag}", tag=name.tree) + of_crop(tongue, name.crop)
 
 
 @words_of.register
-def _of_kitchen(name: OfKitchen) -> str:
+def _of_kitchen(name: OfKitchen, _tongue: Tongue) -> str:
     return name.kitchen
 
 
 @words_of.register
-def _of_want(name: OfWant) -> str:
+def _of_want(name: OfWant, tongue: Tongue) -> str:
     fruit = f"{name.limb} ({name.tree})"
-    if amount := amount_words(name.amount):
-        fruit = _("{amount} of {fruit}", amount=amount, fruit=fruit)
-    day = week_day(name.day)
-    return _("{fruit} for {what}", fruit=fruit, what=f"{name.purpose}, {day}" if name.purpose else day)
+    if amount := amount_words(tongue, name.amount):
+        fruit = tongue.say("{amount} of {fruit}", amount=amount, fruit=fruit)
+    day = week_day(tongue, name.day)
+    return tongue.say("{fruit} for {what}", fruit=fruit, what=f"{name.purpose}, {day}" if name.purpose else day)
 
 
 @words_of.register
-def _of_take_out(name: OfTakeOut) -> str:
-    return _(
+def _of_take_out(name: OfTakeOut, tongue: Tongue) -> str:
+    return tongue.say(
         "{weight} of {limb} ({tree}){picking} for {day}",
-        weight=_("all") if name.weight is None else weight_words(name.weight),
+        weight=tongue.say("all") if name.weight is None else weight_words(tongue, name.weight),
         limb=name.limb,
         tree=name.tree,
-        picking=f", {round_words(name.picking)}" if name.picking > 1 else "",
-        day=week_day(name.day),
+        picking=f", {round_words(tongue, name.picking)}" if name.picking > 1 else "",
+        day=week_day(tongue, name.day),
     )
 
 
 @words_of.register
-def _stage_of(name: StageOf) -> str:
-    stage = term(name.stage.value)
+def _stage_of(name: StageOf, tongue: Tongue) -> str:
+    stage = tongue.term(name.stage.value)
     if name.of is None:
         return stage
-    return _("{stage} of {limb} ({tree})", stage=stage, limb=name.of.limb, tree=name.of.tree)
+    return tongue.say("{stage} of {limb} ({tree})", stage=stage, limb=name.of.limb, tree=name.of.tree)
 
 
 @words_of.register
-def _later_pickings(name: LaterPickings) -> str:
-    return _("Later pickings of {fruit}", fruit=words_of(name.of))
+def _later_pickings(name: LaterPickings, tongue: Tongue) -> str:
+    return tongue.say("Later pickings of {fruit}", fruit=words_of(name.of, tongue))
 
 
 @words_of.register
-def _cultivar_wanted(name: CultivarWanted) -> str:
-    return _("{cultivar} wanted on {day}", cultivar=name.cultivar, day=week_day(name.day))
+def _cultivar_wanted(name: CultivarWanted, tongue: Tongue) -> str:
+    return tongue.say("{cultivar} wanted on {day}", cultivar=name.cultivar, day=week_day(tongue, name.day))
 
 
 @words_of.register
-def _preserve_wanted(name: PreserveWanted) -> str:
-    return _("{preserve}, wanted", preserve=term(name.preserve))
+def _preserve_wanted(name: PreserveWanted, tongue: Tongue) -> str:
+    return tongue.say("{preserve}, wanted", preserve=tongue.term(name.preserve))

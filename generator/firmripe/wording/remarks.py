@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import singledispatch
 
 from firmripe.remark import Remark
+from firmripe.tongue import Tongue
 
 
 @singledispatch
-def words_of(remark: Remark) -> str:
-    """Say a remark in the language spoken.
+def words_of(remark: Remark, _tongue: Tongue) -> str:
+    """Say a remark in a language; by exception that comes second, since words are found by the kind of the first.
 
     Raises:
         TypeError: nobody has given this kind of remark words.

@@ -6,7 +6,6 @@ from typing import Final
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
-from firmripe.saying import _, mark, n_, term
 from firmripe.season.because import (
     AllElseNoted,
     CarriedByWarmth,
@@ -48,6 +47,7 @@ from firmripe.season.because import (
     Windows,
 )
 from firmripe.season.explaining import Narrowing
+from firmripe.tongue import Tongue, mark
 from firmripe.wording.remarks import words_of
 from firmripe.words import (
     about_day,
@@ -68,95 +68,101 @@ from firmripe.words import (
 
 
 @words_of.register
-def _own_windows(remark: OwnWindows) -> str:
-    return _("Your own note: {windows}", windows="; ".join(stretch_words(text) for text in remark.windows))
-
-
-@words_of.register
-def _windows(remark: Windows) -> str:
-    shown = "; ".join(_placed(window) for window in remark.windows)
-    if remark.more:
-        shown += _("; and {number} more", number=remark.more)
-    if remark.is_own:
-        return _("Your own note: {windows}", windows=shown)
-    of_fruit = _(" for {fruit} in general", fruit=term(remark.fruit)) if remark.fruit else ""
-    return _("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=shown)
-
-
-def _placed(window: PlacedWindow) -> str:
-    return _(
-        "{window} in {place}",
-        window=stretch_words(window.text),
-        place=window.place or _("the zone given"),
+def _own_windows(remark: OwnWindows, tongue: Tongue) -> str:
+    return tongue.say(
+        "Your own note: {windows}", windows="; ".join(stretch_words(tongue, text) for text in remark.windows)
     )
 
 
 @words_of.register
-def _in_order(remark: PlaceInOrder) -> str:
-    after = when_words(remark.offset)
+def _windows(remark: Windows, tongue: Tongue) -> str:
+    shown = "; ".join(_placed(tongue, window) for window in remark.windows)
+    if remark.more:
+        shown += tongue.say("; and {number} more", number=remark.more)
     if remark.is_own:
-        return _("Your own note: {offset} {base}", offset=after, base=remark.base)
-    return _("Printed: {offset} {base}", offset=after, base=remark.base)
+        return tongue.say("Your own note: {windows}", windows=shown)
+    of_fruit = tongue.say(" for {fruit} in general", fruit=tongue.term(remark.fruit)) if remark.fruit else ""
+    return tongue.say("Printed{of_fruit}: {shown}", of_fruit=of_fruit, shown=shown)
+
+
+def _placed(tongue: Tongue, window: PlacedWindow) -> str:
+    return tongue.say(
+        "{window} in {place}",
+        window=stretch_words(tongue, window.text),
+        place=window.place or tongue.say("the zone given"),
+    )
 
 
 @words_of.register
-def _interval(remark: IntervalFromBloom) -> str:
-    words = _("after full bloom") if remark.event is Event.PICK else _("before picking")
+def _in_order(remark: PlaceInOrder, tongue: Tongue) -> str:
+    after = when_words(tongue, remark.offset)
     if remark.is_own:
-        return _("Your own interval: {interval} {words}", interval=amount(remark.interval), words=words)
-    return _("Printed: {interval} {words}", interval=amount(remark.interval), words=words)
+        return tongue.say("Your own note: {offset} {base}", offset=after, base=remark.base)
+    return tongue.say("Printed: {offset} {base}", offset=after, base=remark.base)
 
 
 @words_of.register
-def _own_interval(remark: OwnInterval) -> str:
-    return _("Your own interval: {own} after full bloom", own=amount(remark.interval))
+def _interval(remark: IntervalFromBloom, tongue: Tongue) -> str:
+    words = tongue.say("after full bloom") if remark.event is Event.PICK else tongue.say("before picking")
+    if remark.is_own:
+        return tongue.say(
+            "Your own interval: {interval} {words}", interval=amount(tongue, remark.interval), words=words
+        )
+    return tongue.say("Printed: {interval} {words}", interval=amount(tongue, remark.interval), words=words)
 
 
 @words_of.register
-def _of_fruit(remark: KnownOfFruit) -> str:
-    fruit = term(remark.fruit) if remark.fruit else remark.cultivar
-    return _("Printed of others: what is known of {fruit}", fruit=fruit)
+def _own_interval(remark: OwnInterval, tongue: Tongue) -> str:
+    return tongue.say("Your own interval: {own} after full bloom", own=amount(tongue, remark.interval))
 
 
 @words_of.register
-def _usual_pick(remark: UsualPick) -> str:
-    return _("Your own word: the usual pick of {cultivar} here", cultivar=remark.cultivar)
+def _of_fruit(remark: KnownOfFruit, tongue: Tongue) -> str:
+    fruit = tongue.term(remark.fruit) if remark.fruit else remark.cultivar
+    return tongue.say("Printed of others: what is known of {fruit}", fruit=fruit)
 
 
 @words_of.register
-def _of_the_ground(remark: OfTheGround) -> str:
+def _usual_pick(remark: UsualPick, tongue: Tongue) -> str:
+    return tongue.say("Your own word: the usual pick of {cultivar} here", cultivar=remark.cultivar)
+
+
+@words_of.register
+def _of_the_ground(remark: OfTheGround, tongue: Tongue) -> str:
     if remark is OfTheGround.NOT_KNOWN:
-        return _("Taken as printed: nothing says where this is")
+        return tongue.say("Taken as printed: nothing says where this is")
     if remark is OfTheGround.NO_WINTER:
-        return _("No winter here tells trees when to bloom: they may in any month")
-    return _("Set beside what else is printed, near and far")
+        return tongue.say("No winter here tells trees when to bloom: they may in any month")
+    return tongue.say("Set beside what else is printed, near and far")
 
 
 @words_of.register
-def _reckoned(remark: Reckoned) -> str:
+def _reckoned(remark: Reckoned, tongue: Tongue) -> str:
     if remark.event is Event.LEAF_FALL:
-        return _("Reckoned for this ground: an autumn of {here}", here=degrees(remark.mean_c))
+        return tongue.say("Reckoned for this ground: an autumn of {here}", here=degrees(tongue, remark.mean_c))
     if remark.event is Event.FULL_BLOOM:
-        return _("Reckoned for this ground: {here} in the first two months of spring", here=degrees(remark.mean_c))
-    return _("Reckoned for this ground: a spring of {here}", here=degrees(remark.mean_c))
+        return tongue.say(
+            "Reckoned for this ground: {here} in the first two months of spring", here=degrees(tongue, remark.mean_c)
+        )
+    return tongue.say("Reckoned for this ground: a spring of {here}", here=degrees(tongue, remark.mean_c))
 
 
 @words_of.register
-def _carried(remark: CarriedByWarmth) -> str:
+def _carried(remark: CarriedByWarmth, tongue: Tongue) -> str:
     """Say which seasons' warmth a date was carried by, here and where it is printed."""
-    early, spring, summer, autumn = (degrees(mean_c) for mean_c in remark.there_c)
-    early_here, here, summer_here, autumn_here = (degrees(mean_c) for mean_c in remark.here_c)
+    early, spring, summer, autumn = (degrees(tongue, mean_c) for mean_c in remark.there_c)
+    early_here, here, summer_here, autumn_here = (degrees(tongue, mean_c) for mean_c in remark.here_c)
     if remark.event is Event.LEAF_FALL:
-        return _(
+        return tongue.say(
             "Carried to this ground by warmth: an autumn of {here} here, {there} there", here=autumn_here, there=autumn
         )
     if remark.event is Event.FULL_BLOOM:
-        return _(
+        return tongue.say(
             "Carried to this ground by warmth: {here} here in the first two months of spring, {there} there",
             here=early_here,
             there=early,
         )
-    return _(
+    return tongue.say(
         "Carried to this ground by warmth: a spring of {here} and a summer of {summer_here} here, {there} and "
         "{summer_there} there",
         here=here,
@@ -167,8 +173,8 @@ def _carried(remark: CarriedByWarmth) -> str:
 
 
 @words_of.register
-def _own_records(_remark: OwnRecordsAlone) -> str:
-    return _("No printed date: only your own records speak for it")
+def _own_records(_remark: OwnRecordsAlone, tongue: Tongue) -> str:
+    return tongue.say("No printed date: only your own records speak for it")
 
 
 # What was noted
@@ -182,50 +188,52 @@ _OF_ITS_FRUIT: Final = {
 
 
 @words_of.register
-def _from_notes(remark: FromNotes) -> str:
-    whose = _whose(remark)
+def _from_notes(remark: FromNotes, tongue: Tongue) -> str:
+    whose = _whose(tongue, remark)
     if remark.evidence in _OF_ITS_FRUIT:
-        return _("{what}, of {whose}", what=term(_OF_ITS_FRUIT[remark.evidence]), whose=whose)
+        return tongue.say("{what}, of {whose}", what=tongue.term(_OF_ITS_FRUIT[remark.evidence]), whose=whose)
     if remark.evidence is Evidence.WARMTH:
-        return _("Warmth this spring, reckoned for {whose}", whose=whose)
+        return tongue.say("Warmth this spring, reckoned for {whose}", whose=whose)
     if remark.evidence is Evidence.INTERVAL:
-        return _("The interval from full bloom to pick, of {whose}", whose=whose)
-    event = term(remark.event.value)
+        return tongue.say("The interval from full bloom to pick, of {whose}", whose=whose)
+    event = tongue.term(remark.event.value)
     if remark.evidence is Evidence.THIS_SEASON:
-        return _("This season’s {event} of {whose}", event=event, whose=whose)
-    return _("Noted in {when}: {event} of {whose}", when=_("earlier seasons"), event=event, whose=whose)
+        return tongue.say("This season’s {event} of {whose}", event=event, whose=whose)
+    return tongue.say(
+        "Noted in {when}: {event} of {whose}", when=tongue.say("earlier seasons"), event=event, whose=whose
+    )
 
 
-def _whose(remark: FromNotes) -> str:
+def _whose(tongue: Tongue, remark: FromNotes) -> str:
     if remark.whose is Whose.OWN:
-        return _("this tree")
-    return _("other {limb}", limb=remark.limb) if remark.whose is Whose.KIN else _("other trees")
+        return tongue.say("this tree")
+    return tongue.say("other {limb}", limb=remark.limb) if remark.whose is Whose.KIN else tongue.say("other trees")
 
 
 @words_of.register
-def _usual_day(remark: UsualDayStated) -> str:
+def _usual_day(remark: UsualDayStated, tongue: Tongue) -> str:
     if remark.event is Event.FULL_BLOOM:
-        return _("The usual bloom of {name} here", name=remark.cultivar)
-    return _("The usual pick of {name} here", name=remark.cultivar)
+        return tongue.say("The usual bloom of {name} here", name=remark.cultivar)
+    return tongue.say("The usual pick of {name} here", name=remark.cultivar)
 
 
 @words_of.register
-def _all_else(_remark: AllElseNoted) -> str:
-    return _("Everything else that was noted, together")
+def _all_else(_remark: AllElseNoted, tongue: Tongue) -> str:
+    return tongue.say("Everything else that was noted, together")
 
 
 @words_of.register
-def _something(_remark: SomethingNoted) -> str:
-    return _("Something noted here")
+def _something(_remark: SomethingNoted, tongue: Tongue) -> str:
+    return tongue.say("Something noted here")
 
 
 @words_of.register
-def _crop_size(remark: CropSize) -> str:
+def _crop_size(remark: CropSize, tongue: Tongue) -> str:
     if remark.size is Happening.LIGHT_CROP:
-        return _("A light crop ripens 3 to 4 days sooner")
+        return tongue.say("A light crop ripens 3 to 4 days sooner")
     if remark.size is Happening.HEAVY_CROP:
-        return _("A heavy crop ripens up to a week later")
-    return _("Only part of the crop set: the window is wider")
+        return tongue.say("A heavy crop ripens up to a week later")
+    return tongue.say("Only part of the crop set: the window is wider")
 
 
 # Whose word counts
@@ -233,36 +241,38 @@ def _crop_size(remark: CropSize) -> str:
 
 
 @words_of.register
-def _fixed(remark: FixedByHand) -> str:
+def _fixed(remark: FixedByHand, tongue: Tongue) -> str:
     because = f": {remark.because}" if remark.because else ""
-    return _("Fixed by hand in the tree's note{because}", because=because)
+    return tongue.say("Fixed by hand in the tree's note{because}", because=because)
 
 
 @words_of.register
-def _noted_on(remark: NotedOn) -> str:
-    return _("Noted in the records: {day}", day=about_day(week_day(remark.day), is_about=remark.is_about))
+def _noted_on(remark: NotedOn, tongue: Tongue) -> str:
+    return tongue.say(
+        "Noted in the records: {day}", day=about_day(tongue, week_day(tongue, remark.day), is_about=remark.is_about)
+    )
 
 
 @words_of.register
-def _own_picks(remark: OwnPicks) -> str:
-    rhythm, days = rhythm_words(remark.every), span_words(remark.days)
-    return _("Your own days of picking: {rhythm}, {days}", rhythm=rhythm, days=days)
+def _own_picks(remark: OwnPicks, tongue: Tongue) -> str:
+    rhythm, days = rhythm_words(tongue, remark.every), span_words(tongue, remark.days)
+    return tongue.say("Your own days of picking: {rhythm}, {days}", rhythm=rhythm, days=days)
 
 
 @words_of.register
-def _from_own_bloom(remark: FromOwnBloom) -> str:
-    own, day = amount(remark.interval), week_day(remark.bloom)
-    return _("Your own interval, {own}, from full bloom on {day}", own=own, day=day)
+def _from_own_bloom(remark: FromOwnBloom, tongue: Tongue) -> str:
+    own, day = amount(tongue, remark.interval), week_day(tongue, remark.bloom)
+    return tongue.say("Your own interval, {own}, from full bloom on {day}", own=own, day=day)
 
 
 @words_of.register
-def _freezes_at(remark: FreezesAt) -> str:
-    return _("The fruit itself freezes at {limit}", limit=amount(remark.limit))
+def _freezes_at(remark: FreezesAt, tongue: Tongue) -> str:
+    return tongue.say("The fruit itself freezes at {limit}", limit=amount(tongue, remark.limit))
 
 
 @words_of.register
-def _no_freezing_figure(_remark: NoFreezingFigure) -> str:
-    return _("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
+def _no_freezing_figure(_remark: NoFreezingFigure, tongue: Tongue) -> str:
+    return tongue.say("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
 
 
 # Why there is no date
@@ -270,48 +280,48 @@ def _no_freezing_figure(_remark: NoFreezingFigure) -> str:
 
 
 @words_of.register
-def _nothing_says(remark: NothingSays) -> str:
-    return _(
+def _nothing_says(remark: NothingSays, tongue: Tongue) -> str:
+    return tongue.say(
         "neither the shelf nor the records say when the {event} of {cultivar} is",
-        event=term(remark.event.value),
+        event=tongue.term(remark.event.value),
         cultivar=remark.cultivar,
     )
 
 
 @words_of.register
-def _note_it(remark: NoteIt) -> str:
-    return _(
+def _note_it(remark: NoteIt, tongue: Tongue) -> str:
+    return tongue.say(
         "note one {event} in records, or give {cultivar} a window or an offset",
-        event=term(remark.event.value),
+        event=tongue.term(remark.event.value),
         cultivar=remark.cultivar,
     )
 
 
 @words_of.register
-def _planted_only(remark: PlantedOnly) -> str:
-    return _("it is planted only in {year}", year=remark.year)
+def _planted_only(remark: PlantedOnly, tongue: Tongue) -> str:
+    return tongue.say("it is planted only in {year}", year=remark.year)
 
 
 @words_of.register
-def _too_young(remark: TooYoung) -> str:
-    return _("young tree: no crop looked for before {bears_from}", bears_from=remark.bears_from)
+def _too_young(remark: TooYoung, tongue: Tongue) -> str:
+    return tongue.say("young tree: no crop looked for before {bears_from}", bears_from=remark.bears_from)
 
 
 @words_of.register
-def _no_crop(remark: NoCrop) -> str:
-    return _("no crop this season{note}", note=f" ({remark.note})" if remark.note else "")
+def _no_crop(remark: NoCrop, tongue: Tongue) -> str:
+    return tongue.say("no crop this season{note}", note=f" ({remark.note})" if remark.note else "")
 
 
 @words_of.register
-def _crop_lost(remark: CropLost) -> str:
+def _crop_lost(remark: CropLost, tongue: Tongue) -> str:
     note = f" ({remark.note})" if remark.note else ""
-    return _("the crop was lost, noted {day}{note}", day=week_day(remark.noted), note=note)
+    return tongue.say("the crop was lost, noted {day}{note}", day=week_day(tongue, remark.noted), note=note)
 
 
 @words_of.register
-def _not_there(remark: NotThere) -> str:
-    said = {NotThere.TAKEN_OUT: _("it was taken out"), NotThere.UNSEEN: _("nobody sees it bloom")}
-    return said.get(remark) or _("nothing is known of it")
+def _not_there(remark: NotThere, tongue: Tongue) -> str:
+    said = {NotThere.TAKEN_OUT: tongue.say("it was taken out"), NotThere.UNSEEN: tongue.say("nobody sees it bloom")}
+    return said.get(remark) or tongue.say("nothing is known of it")
 
 
 # What to ask
@@ -319,63 +329,67 @@ def _not_there(remark: NotThere) -> str:
 
 
 @words_of.register
-def _event_of(remark: EventOf) -> str:
-    limb, crop = on_tree(remark.limb, remark.tree), of_crop(remark.crop)
-    return _("{event} of {limb}{crop}", event=term(remark.event.value), limb=limb, crop=crop)
+def _event_of(remark: EventOf, tongue: Tongue) -> str:
+    limb, crop = on_tree(remark.limb, remark.tree), of_crop(tongue, remark.crop)
+    return tongue.say("{event} of {limb}{crop}", event=tongue.term(remark.event.value), limb=limb, crop=crop)
 
 
-def title_words(of: EventOf) -> str:
+def title_words(tongue: Tongue, of: EventOf) -> str:
     """Name an event of a limb, as a heading."""
-    return begun(words_of(of))
+    return begun(words_of(of, tongue))
 
 
-def note_words(of: EventOf) -> str:
+def note_words(tongue: Tongue, of: EventOf) -> str:
     """Name an event of a limb as something that can still be noted."""
-    word = _("a bloom date") if of.event is Event.FULL_BLOOM else _("the first pick")
-    crop = _(" ({crop} crop)", crop=term(of.crop)) if of.crop else ""
-    return _("{word} for {limb}{crop}", word=word, limb=on_tree(of.limb, of.tree), crop=crop)
+    word = tongue.say("a bloom date") if of.event is Event.FULL_BLOOM else tongue.say("the first pick")
+    crop = tongue.say(" ({crop} crop)", crop=tongue.term(of.crop)) if of.crop else ""
+    return tongue.say("{word} for {limb}{crop}", word=word, limb=on_tree(of.limb, of.tree), crop=crop)
 
 
 @words_of.register
-def _narrowing(remark: Narrowing) -> str:
-    return _(
+def _narrowing(remark: Narrowing, tongue: Tongue) -> str:
+    return tongue.say(
         "{note} would cut this window from {days_now} to {days_then} days",
-        note=note_words(remark.note),
+        note=note_words(tongue, remark.note),
         days_now=remark.days_now,
         days_then=remark.days_then,
     )
 
 
 @words_of.register
-def _overdue(remark: Overdue) -> str:
-    name = f"{remark.pick.limb} ({remark.pick.tree}){of_crop(remark.pick.crop)}"
-    return _(
-        "{name}: its pick was looked for until {latest}, and none is noted", name=name, latest=week_day(remark.latest)
+def _overdue(remark: Overdue, tongue: Tongue) -> str:
+    name = f"{remark.pick.limb} ({remark.pick.tree}){of_crop(tongue, remark.pick.crop)}"
+    return tongue.say(
+        "{name}: its pick was looked for until {latest}, and none is noted",
+        name=name,
+        latest=week_day(tongue, remark.latest),
     )
 
 
 @words_of.register
-def _perhaps_too_young(remark: PerhapsTooYoung) -> str:
-    said = _(
+def _perhaps_too_young(remark: PerhapsTooYoung, tongue: Tongue) -> str:
+    said = tongue.say(
         "{limb} ({tag}) was planted in {year}: perhaps it bears nothing yet.",
         limb=remark.limb,
         tag=remark.tree,
         year=remark.planted,
     )
-    return said + " " + _("Write bears from: and the year into its note.")
+    return said + " " + tongue.say("Write bears from: and the year into its note.")
 
 
 @words_of.register
-def _out_of_time(remark: OutOfTime) -> str:
-    causes = " ".join(term(cause) for cause in remark.causes)
-    return _("Fruit fell on {day}, outside its usual times. {causes}", day=week_day(remark.day), causes=causes).strip()
+def _out_of_time(remark: OutOfTime, tongue: Tongue) -> str:
+    causes = " ".join(tongue.term(cause) for cause in remark.causes)
+    return tongue.say(
+        "Fruit fell on {day}, outside its usual times. {causes}", day=week_day(tongue, remark.day), causes=causes
+    ).strip()
 
 
 @words_of.register
-def _not_falling(remark: NotFalling) -> str:
+def _not_falling(remark: NotFalling, tongue: Tongue) -> str:
     if remark.too_slowly:
-        return _("firmness falls too slowly to say when it will be low enough")
-    return n_(
+        return tongue.say("firmness falls too slowly to say when it will be low enough")
+    return tongue.plural(
         "firmness is not falling yet: {n} reading; hot weather can even raise it",
         "firmness is not falling yet: {n} readings; hot weather can even raise it",
         remark.readings,
@@ -383,5 +397,5 @@ def _not_falling(remark: NotFalling) -> str:
 
 
 @words_of.register
-def _firmness(remark: FirmnessStands) -> str:
-    return f"{remark.limb}: {words_of(remark.line)}"
+def _firmness(remark: FirmnessStands, tongue: Tongue) -> str:
+    return f"{remark.limb}: {words_of(remark.line, tongue)}"

@@ -18,7 +18,7 @@ from firmripe.harvest.because import (
 )
 from firmripe.harvest.spaces import StoreWarning
 from firmripe.holding.weight import Weight
-from firmripe.saying import _, term, tongue
+from firmripe.tongue import Tongue
 from firmripe.units import fahrenheit
 from firmripe.wording.harvest import fruit_words, fruits_words
 from firmripe.wording.holding import weight_words
@@ -26,116 +26,120 @@ from firmripe.wording.remarks import words_of
 from firmripe.words import amount, begun, days_words, degrees, short_day, week_day
 
 
-def warning_words(warning: StoreWarning) -> str:
+def warning_words(tongue: Tongue, warning: StoreWarning) -> str:
     """Say what is wrong, after the name of the fruit that it is so of."""
-    said = words_of(warning.what)
+    said = words_of(warning.what, tongue)
     return f"{fruit_words(warning.fruit)}: {said}" if warning.fruit else said
 
 
-def amount_words(amount: Weight | str) -> str:
+def amount_words(tongue: Tongue, amount: Weight | str) -> str:
     """Say how much is wanted or taken out, as the household wrote it or by its weight."""
-    return amount if isinstance(amount, str) else weight_words(amount)
+    return amount if isinstance(amount, str) else weight_words(tongue, amount)
 
 
 # What is wrong in a space
 
 
 @words_of.register
-def _over_full(told: OverFull) -> str:
-    first, last = week_day(told.first), short_day(told.last)
+def _over_full(told: OverFull, tongue: Tongue) -> str:
+    first, last = week_day(tongue, told.first), short_day(tongue, told.last)
     is_a_day = told.first == told.last
-    return _(
+    return tongue.say(
         "too full {days}, by about {too_much} at most. Move so much out before, what keeps shortest first: {leaving}",
-        days=_("on {first}", first=first) if is_a_day else _("from {first} to {last}", first=first, last=last),
-        too_much=weight_words(told.too_much),
+        days=tongue.say("on {first}", first=first)
+        if is_a_day
+        else tongue.say("from {first} to {last}", first=first, last=last),
+        too_much=weight_words(tongue, told.too_much),
         leaving=fruits_words(told.leaving),
     )
 
 
 @words_of.register
-def _cold_harms(told: ColdHarms) -> str:
-    return _("the cold harms it ({cold})", cold=amount(told.figure.text))
+def _cold_harms(told: ColdHarms, tongue: Tongue) -> str:
+    return tongue.say("the cold harms it ({cold})", cold=amount(tongue, told.figure.text))
 
 
 @words_of.register
-def _keep_apart(told: KeepApart) -> str:
-    figure = term(told.figure.text)
+def _keep_apart(told: KeepApart, tongue: Tongue) -> str:
+    figure = tongue.term(told.figure.text)
     if told.near is None:
-        return _("keep it apart from {figure}, which lie there too", figure=figure)
-    return _("keep it apart from {figure} ({name})", figure=figure, name=fruit_words(told.near))
+        return tongue.say("keep it apart from {figure}, which lie there too", figure=figure)
+    return tongue.say("keep it apart from {figure} ({name})", figure=figure, name=fruit_words(told.near))
 
 
 @words_of.register
-def _warm_room(told: WarmRoom) -> str:
-    room, warm = told.room.name, degrees(told.at_c)
+def _warm_room(told: WarmRoom, tongue: Tongue) -> str:
+    room, warm = told.room.name, degrees(tongue, told.at_c)
     said = (
-        _("The {room} is {warm}, where it may not ripen.", room=room, warm=warm)
+        tongue.say("The {room} is {warm}, where it may not ripen.", room=room, warm=warm)
         if told.fails
-        else _("The {room} is {warm}, where it ripens poorly.", room=room, warm=warm)
+        else tongue.say("The {room} is {warm}, where it ripens poorly.", room=room, warm=warm)
     )
     return begun(said)
 
 
 @words_of.register
-def _no_cooler_room(told: NoCoolerRoom) -> str:
+def _no_cooler_room(told: NoCoolerRoom, tongue: Tongue) -> str:
     space = told.room.name
-    warm = f"{round(told.at_c)} °C" if tongue().metric else f"{round(fahrenheit(told.at_c))} °F"
+    warm = f"{round(told.at_c)} °C" if tongue.metric else f"{round(fahrenheit(told.at_c))} °F"
     said = (
-        _("the {space} is {warm}, where it may not ripen at all; no day is promised.", space=space, warm=warm)
+        tongue.say("the {space} is {warm}, where it may not ripen at all; no day is promised.", space=space, warm=warm)
         if told.fails
-        else _("the {space} is {warm}, where it ripens poorly.", space=space, warm=warm)
+        else tongue.say("the {space} is {warm}, where it ripens poorly.", space=space, warm=warm)
     )
-    return said + " " + _("There is no cooler room: take out less at a time, or wait for cooler days")
+    return said + " " + tongue.say("There is no cooler room: take out less at a time, or wait for cooler days")
 
 
 @words_of.register
-def _no_cold_space(_told: NoColdSpace) -> str:
-    return _("it needs days in the cold, and no space told of is at 50 °F (10 °C) or below")
+def _no_cold_space(_told: NoColdSpace, tongue: Tongue) -> str:
+    return tongue.say("it needs days in the cold, and no space told of is at 50 °F (10 °C) or below")
 
 
 # What can't be had on a day
 
 
 @words_of.register
-def _not_ready(told: NotReady) -> str:
-    return f"{fruit_words(told.fruit)}: {words_of(told.why)}"
+def _not_ready(told: NotReady, tongue: Tongue) -> str:
+    return f"{fruit_words(told.fruit)}: {words_of(told.why, tongue)}"
 
 
 @words_of.register
-def _still_cold(told: StillCold) -> str:
-    return _(
+def _still_cold(told: StillCold, tongue: Tongue) -> str:
+    return tongue.say(
         "{name} is in the cold until {soonest}, so it is ready on {ready} at the soonest",
         name=fruit_words(told.fruit),
-        soonest=week_day(told.until),
-        ready=week_day(told.ready),
+        soonest=week_day(tongue, told.until),
+        ready=week_day(tongue, told.ready),
     )
 
 
 @words_of.register
-def _taken_out(told: TakenOut) -> str:
-    return _(
-        "{name}: all of it was taken out by {last_out}", name=fruit_words(told.fruit), last_out=week_day(told.last)
+def _taken_out(told: TakenOut, tongue: Tongue) -> str:
+    return tongue.say(
+        "{name}: all of it was taken out by {last_out}",
+        name=fruit_words(told.fruit),
+        last_out=week_day(tongue, told.last),
     )
 
 
 @words_of.register
-def _keeps_too_short(told: KeepsTooShort) -> str:
+def _keeps_too_short(told: KeepsTooShort, tongue: Tongue) -> str:
     name = fruit_words(told.fruit)
     if told.until is None:
-        return _("{name}: no published limit says that it keeps so long", name=name)
-    return _(
+        return tongue.say("{name}: no published limit says that it keeps so long", name=name)
+    return tongue.say(
         "{name} keeps until {keep}; it would have to lie {longer} longer",
         name=name,
-        keep=week_day(told.until),
-        longer=days_words(told.longer_d),
+        keep=week_day(tongue, told.until),
+        longer=days_words(tongue, told.longer_d),
     )
 
 
 @words_of.register
-def _more_than_there(told: MoreThanThere) -> str:
-    return _("{weight} more than is there to be promised", weight=weight_words(told.weight))
+def _more_than_there(told: MoreThanThere, tongue: Tongue) -> str:
+    return tongue.say("{weight} more than is there to be promised", weight=weight_words(tongue, told.weight))
 
 
 @words_of.register
-def _no_lot(told: NoLot) -> str:
-    return _("there is no {cultivar} this season", cultivar=told.cultivar)
+def _no_lot(told: NoLot, tongue: Tongue) -> str:
+    return tongue.say("there is no {cultivar} this season", cultivar=told.cultivar)

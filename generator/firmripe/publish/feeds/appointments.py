@@ -15,7 +15,6 @@ from firmripe.publish.feeds.names import base_address, clean_text, entry_uid, wi
 from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Said
 from firmripe.publish.paths import Paths
-from firmripe.saying import term
 from firmripe.words import begun
 
 _ALARMS = {Alarm.DAY_BEFORE: timedelta(hours=-15), Alarm.SAME_DAY: timedelta(hours=9), Alarm.NONE: None}
@@ -129,7 +128,7 @@ def _planned(
         turns=days if whole.repeats and len(days) > 1 else (),
         title=clean_text(words.title(of)),
         text=clean_text("\n".join([*words.lines(of), url])),
-        category=begun(term(lead.task.topic.value)),
+        category=begun(words.tongue.term(lead.task.topic.value)),
         url=url,
         alarm=_ALARMS[place.reminder_alarm],
     )

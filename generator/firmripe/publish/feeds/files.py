@@ -25,7 +25,7 @@ from firmripe.publish.feeds.wording import Words
 from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.paths import Paths
 from firmripe.publish.slugs import slug
-from firmripe.saying import _, mark, speaking, term
+from firmripe.tongue import Tongue, mark
 from firmripe.words import begun, counted
 
 FOLDER = "feeds"
@@ -113,13 +113,13 @@ def make_feeds(plan: Plan, former: Ledger, now: date) -> Feeds:
     `former` is the ledger of the last build; what has changed since is stamped with `now`. What is longer than
     calendar services take is written in parts.
     """
-    with speaking(plan.holding.place.tongue):
-        return _Maker(plan, former, now).feeds()
+    return _Maker(plan, former, now).feeds()
 
 
 class _Maker:
     def __init__(self, plan: Plan, former: Ledger, now: date) -> None:
         self._plan, self._former, self._now = plan, former, now
+        self._tongue = plan.holding.place.tongue
         self._holding = plan.holding
         self._base = base_address(plan.holding.place)
         self._names: set[str] = set()
@@ -172,22 +172,23 @@ class _Maker:
         return tuple(entry for entry in entries_before_last(plan) if entry_uid(self._holding.place, entry) in told)
 
     def _groups(self, *, listed_people: bool) -> Iterable[tuple[str, str, bool, list[_Choice]]]:
+        tongue = self._tongue
         yield (
-            _("Everything"),
-            _("All there is to do, in one calendar."),
+            tongue.say("Everything"),
+            tongue.say("All there is to do, in one calendar."),
             True,
             [_Choice("", "all", lambda entry: not entry.task.only_for)],
         )
         yield (
-            _("By where the work is"),
-            _("Take one or several; no day stands in two of them."),
+            tongue.say("By where the work is"),
+            tongue.say("Take one or several; no day stands in two of them."),
             True,
             [_Choice(topic.value, f"topic|{topic.value}", _of_topic(topic)) for topic in Topic],
         )
         if people := _people(self._holding, self._plan.reader):
             yield (
-                _("By person and house"),
-                " ".join([term(_OWN_AND_HOUSE), *_of_one(self._holding.place.people)]),
+                tongue.say("By person and house"),
+                " ".join([tongue.term(_OWN_AND_HOUSE), *_of_one(tongue, self._holding.place.people)]),
                 listed_people,
                 people,
             )
@@ -225,26 +226,27 @@ class _Maker:
         return f"{name}-{hmac.new(secret, choice.identity.encode(), hashlib.sha256).hexdigest()[:24]}-"
 
     def _draft(self, choice: _Choice, base: str, kind: str, body: list[bytes], part: FeedPart) -> _Draft:
+        tongue = self._tongue
         numbered = f"-{part.number}" if part.number > 1 else ""
         path = f"{FOLDER}/{base}{kind}{numbered}.ics"
         place = self._holding.place
         name = plain_name(
-            _(
+            tongue.say(
                 "{of} {kind} {place}",
-                of=begun(term(choice.of)),
-                kind=term(kind),
+                of=begun(tongue.term(choice.of)),
+                kind=tongue.term(kind),
                 place=place.name,
             )
             if choice.of
-            else _("{place} {kind}", place=place.name, kind=term(kind))
+            else tongue.say("{place} {kind}", place=place.name, kind=tongue.term(kind))
         )
-        name = name or term(kind)
+        name = name or tongue.term(kind)
         if part.of > 1:
-            name = _("{name}, part {number} of {all}", name=name, number=part.number, all=part.of)
+            name = tongue.say("{name}, part {number} of {all}", name=name, number=part.number, all=part.of)
         address = self._base + path if self._base else ""
         header = Header(
             name=name,
-            about=term(_ABOUT[kind]),
+            about=tongue.term(_ABOUT[kind]),
             colour=_COLOURS[kind],
             source=address,
             url=f"{self._base}subscribe.html" if address else "",
@@ -299,7 +301,7 @@ def _of_topic(topic: Topic) -> Callable[[Entry], bool]:
     return lambda entry: entry.task.topic is topic and not entry.task.only_for
 
 
-def _of_one(people: Sequence[Person]) -> Iterator[str]:
+def _of_one(tongue: Tongue, people: Sequence[Person]) -> Iterator[str]:
     """Yield why a house of one person has no calendar of its own."""
     houses: dict[str, list[str]] = {}
     for person in people:
@@ -307,7 +309,9 @@ def _of_one(people: Sequence[Person]) -> Iterator[str]:
             houses.setdefault(person.household, []).append(person.name)
     for house, members in sorted(houses.items()):
         if len(members) == 1:
-            yield _("{house} is {person} alone, whose own calendar has all of it.", house=house, person=members[0])
+            yield tongue.say(
+                "{house} is {person} alone, whose own calendar has all of it.", house=house, person=members[0]
+            )
 
 
 def _people(holding: Holding, reader: Reader) -> list[_Choice]:

@@ -16,6 +16,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Anchor, Each, Stage, Topic
+from firmripe.tongue import Tongue
 from firmripe.wording.names import name_of
 
 ENDS = {Stage.LATEST_PICK: Stage.PICK, Stage.USE_BY: Stage.READY}
@@ -64,6 +65,7 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
 
     A deadline is told in the job that it ends where that `stands` in the calendar, and by itself where it doesn't.
     """
+    tongue = holding.place.tongue
     ends: list[Entry] = []
     jobs: list[Entry] = []
     for entry in entries:
@@ -77,7 +79,7 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
         begins_of.append((beside, whole[job.identity]))
         told.setdefault(whole[job.identity].lead.identity, []).append(beside)
     # Of several pickings the last is what a deadline ends.
-    begins_of.sort(key=lambda pair: _in_order(pair[0]))
+    begins_of.sort(key=lambda pair: _in_order(tongue, pair[0]))
     begun = {of: pair for pair in begins_of for of in _may_end(pair[0], holding)}
     alone = []
     for end in ends:
@@ -88,7 +90,7 @@ def merged(entries: Iterable[Entry], holding: Holding, stands: Callable[[Merged]
         else:
             alone.append(end)
     found = [
-        replace(one, deadlines=tuple(sorted(told.get(one.lead.identity, ()), key=_in_order)))
+        replace(one, deadlines=tuple(sorted(told.get(one.lead.identity, ()), key=lambda one: _in_order(tongue, one))))
         for one in (*together, *_together(alone, holding))
     ]
     return tuple(sorted(found, key=lambda one: (one.days[0], one.lead.identity)))
@@ -116,7 +118,7 @@ def _told_elsewhere(
             if entry.task.topic in topics and _is_once_a_tree(entry, Stage.READY) and entry.identity not in found:
                 those = tell.get((*_of_what(entry), _whose(entry, holding)), [])
                 near = (one for one in those if 0 <= (entry.span.first - one.span.first).days <= AT_ONCE_D)
-                job = max(near, key=_in_order, default=None)
+                job = max(near, key=lambda one: _in_order(holding.place.tongue, one), default=None)
                 if job is not None:
                     found[entry.identity] = (entry, job)
     return found
@@ -132,11 +134,14 @@ def _together(jobs: Iterable[Entry], holding: Holding) -> list[Merged]:
     groups: dict[tuple[object, ...], list[Entry]] = {}
     for entry in jobs:
         groups.setdefault(_group(entry, holding), []).append(entry)
-    return [Merged(entries=tuple(sorted(members, key=_in_order))) for members in groups.values()]
+    return [
+        Merged(entries=tuple(sorted(members, key=lambda one: _in_order(holding.place.tongue, one))))
+        for members in groups.values()
+    ]
 
 
-def _in_order(entry: Entry) -> tuple[date, str, str]:
-    return entry.span.first, name_of(entry), entry.identity
+def _in_order(tongue: Tongue, entry: Entry) -> tuple[date, str, str]:
+    return entry.span.first, name_of(tongue, entry), entry.identity
 
 
 def _is_deadline(entry: Entry) -> bool:

@@ -24,7 +24,7 @@ from firmripe.publish.hazards import hazards_of
 from firmripe.publish.job_amounts import first_out_words, pass_words, picked_words, taken_out_words
 from firmripe.publish.own_words import all_caution_words, heeded
 from firmripe.publish.signs import pick_tests, ripe_tests
-from firmripe.saying import _, n_, term
+from firmripe.tongue import Tongue
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.kitchen import units_words
 from firmripe.wording.minutes import minutes_words
@@ -58,6 +58,11 @@ class Words:
     lots: Mapping[int, Mapping[Bearing, Lot]] = field(default_factory=dict)
     sessions: Mapping[str, KitchenSession] = field(default_factory=dict)
 
+    @property
+    def tongue(self) -> Tongue:
+        """The household's language."""
+        return self.holding.place.tongue
+
     @classmethod
     def of(cls, plan: Plan) -> Words:
         """Return what a plan knows."""
@@ -67,13 +72,14 @@ class Words:
 
     def title(self, of: Merged) -> str:
         """Return what is to be done, to which, how much of it, and, where the line has room for it, by when."""
-        name = _name(of.lead.task)
+        tongue = self.tongue
+        name = _name(tongue, of.lead.task)
         which = self._which(of.entries)
         is_sentence = of.lead.task.instead_of and not of.lead.task.calendar_name
         sign = ":" if is_sentence else ""  # as `Pick figs daily: main crop`
         head = f"{name}{sign} {which}" if which else name
         if all(entry.follows for entry in of.entries):
-            head = _("{job} again", job=head)
+            head = tongue.say("{job} again", job=head)
         parts = [head]
         if len(of.entries) == 1 and (much := self._amount(of.entries[0])):
             parts.append(much)
@@ -82,26 +88,29 @@ class Words:
         title = ", ".join(parts)
         if len(days) == 1:
             (deadline,) = {entry.task.when.stage for entry in ends}
-            whole = f"{title}, {_said_by(deadline, days.pop())}"
+            whole = f"{title}, {_said_by(tongue, deadline, days.pop())}"
             return whole if len(whole) <= NARROW else title
         return title
 
     def lines(self, of: Merged) -> list[str]:
         """Return what stands below the title."""
+        tongue = self.tongue
         task = of.lead.task
         lines = self._of_one(of.entries[0]) if len(of.entries) == 1 else list(self._of_each(of))
         if of.lead.task.when.stage is Stage.CANNING_DAY and of.lead.subject in self.sessions:
             lines += self._of_the_session(self.sessions[of.lead.subject])
         for end in of.deadlines:
-            day = week_day(end.span.first)
-            lines.append(_("{job} {day}: {which}.", job=term(end.task.name), day=day, which=name_of(end)))
+            day = week_day(tongue, end.span.first)
+            lines.append(
+                tongue.say("{job} {day}: {which}.", job=tongue.term(end.task.name), day=day, which=name_of(tongue, end))
+            )
         lines += [
-            _sentence(in_own_units(term(figure.text)))
+            _sentence(in_own_units(tongue, tongue.term(figure.text)))
             for figure in (*self._told(of, task.why), *self._told(of, task.look_for))
         ]
         if task.bring:
-            lines.append(_("Bring: {bring}.", bring=", ".join(term(thing) for thing in task.bring)))
-        return lines + [_("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
+            lines.append(tongue.say("Bring: {bring}.", bring=", ".join(tongue.term(thing) for thing in task.bring)))
+        return lines + [tongue.say("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
 
     def _told(self, of: Merged, figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
         """Return the first of some words that is meant for all that the jobs are about."""
@@ -111,32 +120,34 @@ class Words:
     def _cautions(self, of: Merged) -> Iterator[str]:
         for task in dict.fromkeys(entry.task.key for entry in (*of.entries, *of.deadlines)):
             yield from all_caution_words(
-                next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions
+                self.tongue, next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions
             )
 
     def _of_one(self, entry: Entry) -> list[str]:
-        lines = [_sentence(name_of(entry))] if _is_for_a_day(entry) else []
+        tongue = self.tongue
+        lines = [_sentence(name_of(tongue, entry))] if _is_for_a_day(entry) else []
         lines += [line] if (line := self._work(entry)) else []
         if entry.span.first != entry.span.last:
-            rhythm = f", {rhythm_words(entry.every)}" if entry.every else ""
-            lines.append(f"{span_words(entry.span)}{rhythm}.")
+            rhythm = f", {rhythm_words(tongue, entry.every)}" if entry.every else ""
+            lines.append(f"{span_words(tongue, entry.span)}{rhythm}.")
         if entry.seen:
-            lines.append(_("Counted from a day that was seen and noted."))
-        if reach := between(entry.reach.earliest, entry.reach.latest):
-            rough = _("A rough estimate: {reach}.", reach=reach)
-            lines.append(rough if entry.rough else _("An estimate: {reach}.", reach=reach))
-        return [*lines, told] if (told := beside_job(entry)) else lines
+            lines.append(tongue.say("Counted from a day that was seen and noted."))
+        if reach := between(tongue, entry.reach.earliest, entry.reach.latest):
+            rough = tongue.say("A rough estimate: {reach}.", reach=reach)
+            lines.append(rough if entry.rough else tongue.say("An estimate: {reach}.", reach=reach))
+        return [*lines, told] if (told := beside_job(tongue, entry)) else lines
 
     def _of_each(self, of: Merged) -> Iterator[str]:
         """Yield a line for each job of several, with its days."""
+        tongue = self.tongue
         for entry in of.entries:
-            reach = between(entry.reach.earliest, entry.reach.latest)
-            whose = name_of(entry) if _is_for_a_day(entry) else self._one(entry)
-            parts = [whose, span_words(entry.span), self._amount(entry), pass_words(entry), reach]
+            reach = between(tongue, entry.reach.earliest, entry.reach.latest)
+            whose = name_of(tongue, entry) if _is_for_a_day(entry) else self._one(entry)
+            parts = [whose, span_words(tongue, entry.span), self._amount(entry), pass_words(tongue, entry), reach]
             yield _sentence(", ".join(part for part in parts if part))
             if work := self._work(entry, with_amount=False):
                 yield work
-            if told := beside_job(entry):
+            if told := beside_job(tongue, entry):
                 yield told
 
     def _work(self, entry: Entry, *, with_amount: bool = True) -> str:
@@ -144,21 +155,22 @@ class Words:
 
         Of fruit that is ripe it is the test of when to eat it; of other jobs nothing.
         """
+        tongue = self.tongue
         stage = entry.task.when.stage
         if stage not in _TESTED or entry.task.when.days or not self._is_of_a_tree(entry):
             return ""
         limb = self.holding.limb(entry.bearings[0])
-        tests = pick_tests(limb) if stage is Stage.PICK else ripe_tests(limb)
-        test = _("Test: {test}.", test=tests[0]) if tests else ""
+        tests = pick_tests(tongue, limb) if stage is Stage.PICK else ripe_tests(tongue, limb)
+        test = tongue.say("Test: {test}.", test=tests[0]) if tests else ""
         if stage is not Stage.PICK or entry.task.topic is not Topic.ORCHARD:
             return test if stage is Stage.READY else ""
         who = ", ".join(hands_of(entry.task, entry.bearings, self.holding, entry.days, entry.house).names)
         space = self._space(entry)
-        where = _("to: {space}", space=space) if space else ""
-        much = [self._amount(entry), pass_words(entry)] if with_amount else []
+        where = tongue.say("to: {space}", space=space) if space else ""
+        much = [self._amount(entry), pass_words(tongue, entry)] if with_amount else []
         parts = (_listed(much), test, _listed([who, where]))
-        words = ", ".join(hazard.word for hazard in hazards_of(entry.task.cautions))
-        care = _("Take care: {words}.", words=words) if words else ""
+        words = ", ".join(hazard.word for hazard in hazards_of(tongue, entry.task.cautions))
+        care = tongue.say("Take care: {words}.", words=words) if words else ""
         return " ".join(part for part in (*parts, care) if part)
 
     def _space(self, entry: Entry) -> str:
@@ -175,7 +187,7 @@ class Words:
         names = list(dict.fromkeys(name for entry in jobs if (name := self._called(entry))))
         if len(names) <= MOST_KINDS or all(entry.task.each is Each.CULTIVAR for entry in jobs):
             return ", ".join(names)
-        return _("{first} and {n} more", first=names[0], n=len(names) - 1)
+        return self.tongue.say("{first} and {n} more", first=names[0], n=len(names) - 1)
 
     def _which_trees(self, jobs: Iterable[Entry]) -> str:
         by_kind: dict[str, list[str]] = {}
@@ -185,7 +197,7 @@ class Words:
                 tags.append(entry.bearings[0].tree)
         trees = list(dict.fromkeys(tag for tags in by_kind.values() for tag in tags))
         if len(trees) > MOST_NAMED:
-            return n_("{n} tree", "{n} trees", len(trees))
+            return self.tongue.plural("{n} tree", "{n} trees", len(trees))
         if len(by_kind) > MOST_KINDS:
             return ", ".join(trees)
         return ", ".join(_tags_and_kind(tags, kind) for kind, tags in by_kind.items())
@@ -196,33 +208,35 @@ class Words:
             return self._made(self.sessions[entry.subject])
         itself = not entry.task.calendar_name
         if itself and entry.task.each is Each.FRUIT and len(entry.task.subjects) == 1:
-            return (of_crop(entry.crop) + of_house(entry)).lstrip(", ")
-        return name_of(entry)
+            return (of_crop(self.tongue, entry.crop) + of_house(entry)).lstrip(", ")
+        return name_of(self.tongue, entry)
 
     def _made(self, session: KitchenSession) -> str:
         """Say what a session makes first, how much of it, and where, if there is more than one kitchen."""
+        tongue = self.tongue
         makings = session.makings
-        first = f"{units_words(makings[0].ware, makings[0].units)} {term(makings[0].ware.preserve.name)}"
+        first = f"{units_words(tongue, makings[0].ware, makings[0].units)} {tongue.term(makings[0].ware.preserve.name)}"
         if len(makings) > 1:
-            first = _("{first} and {n} more", first=first, n=len(makings) - 1)
+            first = tongue.say("{first} and {n} more", first=first, n=len(makings) - 1)
         kitchens = self.holding.place.kitchens
         return f"{first}, {session.kitchen.name}" if len(kitchens) > 1 else first
 
     def _of_the_session(self, session: KitchenSession) -> Iterator[str]:
         """Yield where and when a session begins, and each of its products with its loads and their minutes."""
-        yield _("{kitchen}, from {start}.", kitchen=session.kitchen.name, start=f"{session.start:%H:%M}")
+        tongue = self.tongue
+        yield tongue.say("{kitchen}, from {start}.", kitchen=session.kitchen.name, start=f"{session.start:%H:%M}")
         for making in session.makings:
-            what = f"{units_words(making.ware, making.units)} {term(making.ware.preserve.name)}"
+            what = f"{units_words(tongue, making.ware, making.units)} {tongue.term(making.ware.preserve.name)}"
             loads = "; ".join(self._pot(pot) for pot in making.pots if pot.published)
             yield _sentence(f"{what}: {loads}" if loads else what)
 
     def _pot(self, pot: PotUsed) -> str:
         loads = " + ".join(str(load) for load in pot.loads)
-        said = minutes_words(pot.published) if pot.published else ""
-        return _("{pot}, loads of {loads}, {minutes}", pot=pot.canner.name, loads=loads, minutes=said)
+        said = minutes_words(self.tongue, pot.published) if pot.published else ""
+        return self.tongue.say("{pot}, loads of {loads}, {minutes}", pot=pot.canner.name, loads=loads, minutes=said)
 
     def _one(self, entry: Entry) -> str:
-        return self._which([entry]) or _name(entry.task)
+        return self._which([entry]) or _name(self.tongue, entry.task)
 
     def _is_of_a_tree(self, entry: Entry) -> bool:
         """Say whether it is the job of one limb of one tree, so that a tag and a cultivar name it."""
@@ -233,24 +247,24 @@ class Words:
         return entry.subject.split("/")[0] == entry.bearings[0].tree and len({b.cultivar for b in entry.bearings}) == 1
 
     def _kind(self, entry: Entry) -> str:
-        return kind_of(entry, self.holding.limb(entry.bearings[0]).name)
+        return kind_of(self.tongue, entry, self.holding.limb(entry.bearings[0]).name)
 
     def _amount(self, entry: Entry) -> str:
         """Say how much fruit a job is about: what was picked, as noted, what is looked for, or how many trees."""
+        tongue = self.tongue
         if len(entry.bearings) != 1 or not entry.subject:
             return ""
         (bearing,) = entry.bearings
         tree, stage = self.holding.tree(bearing.tree), entry.task.when.stage
         if stage not in _AFTER_PICK:
             if stage is Stage.PICK and not entry.task.when.days and bearing in self.lots.get(entry.season, {}):
-                return picked_words(self.lots, [entry], metric=self.holding.place.metric_first)
-            return n_("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
+                return picked_words(tongue, self.lots, [entry])
+            return tongue.plural("{n} tree", "{n} trees", tree.count) if tree.count > 1 else ""
         if stage is Stage.TAKE_OUT and not entry.task.when.days:
-            return taken_out_words(self.lots, [entry], metric=self.holding.place.metric_first)
+            return taken_out_words(tongue, self.lots, [entry])
         lot = self.lots.get(entry.season, {}).get(bearing)
         if stage in _OF_A_PART and lot is not None and any(len(batch.outs) > 1 for batch in lot.batches):
-            metric = self.holding.place.metric_first
-            return first_out_words(lot, entry.house, metric=metric) if stage is not Stage.KEEP_UNTIL else ""
+            return first_out_words(tongue, lot, entry.house) if stage is not Stage.KEEP_UNTIL else ""
         noted = [
             record.amount
             for record in self.holding.noted(bearing.tree)
@@ -280,14 +294,14 @@ def _is_for_a_day(entry: Entry) -> bool:
     return entry.task.when.stage in _FOR_A_DAY and not entry.task.when.days
 
 
-def _name(task: Task) -> str:
-    return term(task.calendar_name or task.name)
+def _name(tongue: Tongue, task: Task) -> str:
+    return tongue.term(task.calendar_name or task.name)
 
 
-def _said_by(stage: Stage | None, day: date) -> str:
+def _said_by(tongue: Tongue, stage: Stage | None, day: date) -> str:
     if stage is Stage.LATEST_PICK:
-        return _("by {day}", day=short_day(day))
-    return _("use by {day}", day=short_day(day))
+        return tongue.say("by {day}", day=short_day(tongue, day))
+    return tongue.say("use by {day}", day=short_day(tongue, day))
 
 
 def _sentence(text: str) -> str:

@@ -22,7 +22,7 @@ from firmripe.publish.pages.days import held_of, what_of, who_words
 from firmripe.publish.pages.note import Noting, subject_of
 from firmripe.publish.verdict_words import answer, open_verdicts, question
 from firmripe.publish.views import Hazard, Link, ToNote, View
-from firmripe.saying import _, mark, term
+from firmripe.tongue import Tongue, mark
 from firmripe.wording import words_of
 from firmripe.words import of_crop, week_day
 
@@ -107,65 +107,72 @@ def all_asks(context: PageContext) -> tuple[Ask, ...]:
 def asks_of_fruit(context: PageContext) -> tuple[Ask, ...]:
     """Return the questions about fruit of which nobody noted what became of it."""
     return tuple(
-        _ask_of_fruit(one, context.noting, context.link(one.bearing.tree, context.paths.tree(one.bearing.tree)))
+        _ask_of_fruit(
+            context.tongue, one, context.noting, context.link(one.bearing.tree, context.paths.tree(one.bearing.tree))
+        )
         for one in context.plan.store.unknowns
     )
 
 
 def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
     """Return the question whether a picking was done, with the line of the records that says so."""
+    tongue = context.tongue
     holding = context.holding
-    tree, day = holding.tree(asked.bearing.tree), week_day(asked.until)
-    task, what = term(entry.task.name), what_of(context, entry)
+    tree, day = holding.tree(asked.bearing.tree), week_day(tongue, asked.until)
+    task, what = tongue.term(entry.task.name), what_of(context, entry)
     task += ":" if entry.task.instead_of else ""  # a round's name is a sentence of its own
-    jobs = dict.fromkeys(term(one.task.name) for one in asked.waiting if one.task.reminder)
+    jobs = dict.fromkeys(tongue.term(one.task.name) for one in asked.waiting if one.task.reminder)
     return Ask(
         tree=context.link(tree.tag, context.paths.tree(tree.tag)),
-        title=_("{task} {what}, until {day}", task=task, what=what, day=day)
+        title=tongue.say("{task} {what}, until {day}", task=task, what=what, day=day)
         if asked.is_past
-        else _("{task} {what} by {day}", task=task, what=what, day=day),
-        since=_("due since {day}", day=week_day(asked.since)),
+        else tongue.say("{task} {what} by {day}", task=task, what=what, day=day),
+        since=tongue.say("due since {day}", day=week_day(tongue, asked.since)),
         open=not asked.is_past,
         who=who_words(context, hands_of(entry.task, [asked.bearing], holding, house=entry.house).names),
-        hazards=hazards_of(entry.task.cautions),
-        held=held_of([entry]),
-        question=_not_noted(asked),
-        waits=_("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs and not asked.rests else "",
+        hazards=hazards_of(tongue, entry.task.cautions),
+        held=held_of(tongue, [entry]),
+        question=_not_noted(tongue, asked),
+        waits=tongue.say("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs and not asked.rests else "",
         note=context.noting.of_task(entry.task, [entry]),
     )
 
 
-def _not_noted(asked: Open) -> str:
+def _not_noted(tongue: Tongue, asked: Open) -> str:
     if asked.rests:
-        return _("Not noted: whether it was picked.")
+        return tongue.say("Not noted: whether it was picked.")
     if asked.bars:
-        return _("Was it picked? Nothing is noted yet.")
-    return _("Was it picked again? Nothing is noted yet.")
+        return tongue.say("Was it picked? Nothing is noted yet.")
+    return tongue.say("Was it picked again? Nothing is noted yet.")
 
 
 def questions_about(context: PageContext, tree: Tree) -> Iterable[Question]:
     """Yield what is to be looked into at a tree, each with the line that answers it."""
     for asked in context.season.questions.get(tree.tag, ()):
-        yield Question(text=words_of(asked), note=context.noting.of_tree(tree))
+        yield Question(text=words_of(asked, context.tongue), note=context.noting.of_tree(tree))
     for one in open_verdicts(context.season, tree.tag):
         subject = subject_of(context.holding, one.bearing)
-        note = context.noting.of_line(subject, Happening.VERDICT, answer(one, subject))
+        note = context.noting.of_line(subject, Happening.VERDICT, answer(context.tongue, one, subject))
         yield Question(text=question(context.holding, one), note=note)
 
 
-def _ask_of_fruit(one: Unknown, noting: Noting, tree: Link) -> Ask:
+def _ask_of_fruit(tongue: Tongue, one: Unknown, noting: Noting, tree: Link) -> Ask:
     """Return a question about a crop's fruit, with the line that answers it."""
-    part = ", ".join(part_words(one.batch)) if one.batch is not None else of_crop(one.bearing.crop).removeprefix(", ")
-    fruit, day = f"{one.limb.name}, {part}".removesuffix(", "), week_day(one.since)
+    part = (
+        ", ".join(part_words(tongue, one.batch))
+        if one.batch is not None
+        else of_crop(tongue, one.bearing.crop).removeprefix(", ")
+    )
+    fruit, day = f"{one.limb.name}, {part}".removesuffix(", "), week_day(tongue, one.since)
     return Ask(
         tree=tree,
-        title=term(_TITLES[one.question]).format(fruit=fruit, day=day),
-        since=_("since {day}", day=day),
+        title=tongue.term(_TITLES[one.question]).format(fruit=fruit, day=day),
+        since=tongue.say("since {day}", day=day),
         open=False,
         who="",
         hazards=(),
         held=(),
-        question=term(_QUESTIONS[one.question]),
+        question=tongue.term(_QUESTIONS[one.question]),
         waits="",
         note=noting.of_fruit(one.bearing, _NOTED_AS[one.question]),
     )

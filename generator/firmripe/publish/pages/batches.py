@@ -13,10 +13,10 @@ from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
-from firmripe.wording.holding import pounds_words
+from firmripe.wording.holding import weight_words
 from firmripe.words import far_day, round_words, short_day
 
 
@@ -72,7 +72,7 @@ def still_to_ripen(batch: Batch, today: date) -> bool:
     return any(reach is None or max(out.day, reach.likely) > today for out, reach in ready)
 
 
-def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric: bool) -> BatchLine:
+def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: date) -> BatchLine:
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
     still = [out for out in batch.outs if not out.gone] or list(batch.outs)
     coming = [out for out in still if out.day >= as_of] or still
@@ -81,27 +81,27 @@ def batch_line(batch: Batch, tree: Link, cultivar: Link, as_of: date, *, metric:
     line = BatchLine(
         tree=tree,
         cultivar=cultivar,
-        what=", ".join(part_words(batch)),
-        weight=_weight_words(batch, _left(batch, still[-1], as_of), as_of, metric=metric),
-        picked=days.said(days.picked),
+        what=", ".join(part_words(tongue, batch)),
+        weight=_weight_words(tongue, batch, _left(batch, still[-1], as_of), as_of),
+        picked=days.said(tongue, days.picked),
         picked_iso=days.picked.isoformat(),
         space=batch.space,
-        out="; ".join(_out_words(coming, as_of, metric=metric)) if batch.lies_cold else "",
+        out="; ".join(_out_words(tongue, coming, as_of)) if batch.lies_cold else "",
         out_iso=first.day.isoformat(),
         room=batch.room,
-        ready=days.said(days.ready),
-        use_by=days.said(days.use_by),
+        ready=days.said(tongue, days.ready),
+        use_by=days.said(tongue, days.use_by),
         use_by_iso=days.use_by.isoformat() if days.use_by else "",
-        keep=days.said(days.keep),
-        alert=alert_words(batch.alerts) if batch.lies_cold else "",
+        keep=days.said(tongue, days.keep),
+        alert=alert_words(tongue, batch.alerts) if batch.lies_cold else "",
         noted=batch.picked_noted,
         overdue=False,
         step=step,
-        doing=_doing(batch, days, step, purpose_words(first, metric=metric)),
-        story=_story(batch, days, step, _out_words(coming[1:] if step == "cold" else coming, as_of, metric=metric)),
+        doing=_doing(tongue, batch, days, step, purpose_words(tongue, first)),
+        story=_story(tongue, batch, days, step, _out_words(tongue, coming[1:] if step == "cold" else coming, as_of)),
     )
     if batch.is_gone:
-        return _gone(line, days, max(out.used or out.day for out in batch.outs))
+        return _gone(tongue, line, days, max(out.used or out.day for out in batch.outs))
     return _waiting(line) if is_overdue(batch, as_of) else line
 
 
@@ -115,25 +115,25 @@ def _waiting(line: BatchLine) -> BatchLine:
     return replace(line, overdue=True, out="", out_iso="", ready="", use_by="", use_by_iso="", keep="", story="")
 
 
-def _gone(line: BatchLine, days: _Days, last: date) -> BatchLine:
+def _gone(tongue: Tongue, line: BatchLine, days: _Days, last: date) -> BatchLine:
     """Return a batch of which all was noted as used, given away or lost: nothing is to be done with it any more."""
-    doing = _("Nothing is left of it since {day}.", day=days.said(last))
-    return replace(line, doing=doing, story=_("Picked {day}.", day=days.said(days.picked)), alert="")
+    doing = tongue.say("Nothing is left of it since {day}.", day=days.said(tongue, last))
+    return replace(line, doing=doing, story=tongue.say("Picked {day}.", day=days.said(tongue, days.picked)), alert="")
 
 
 STALE_D = 42
 """What lies in the cold and was not noted for so long is only known by plan. J."""
 
 
-def _weight_words(batch: Batch, left: Weight | None, as_of: date, *, metric: bool) -> str:
+def _weight_words(tongue: Tongue, batch: Batch, left: Weight | None, as_of: date) -> str:
     """Say what is left of a batch: as weighed, as planned, or as it would be by plan since nobody noted more."""
     if left is None:
         return ""
-    weight = pounds_words(left, metric=metric)
+    weight = weight_words(tongue, left)
     last = max([batch.picked.likely, *(out.used or out.day for out in batch.outs if out.noted)])
     is_old = any(not out.noted and out.day < as_of for out in batch.outs)
     if batch.picked_noted and batch.lies_cold and (is_old or (as_of - last).days > STALE_D):
-        return _("{weight} by plan, not noted since {day}", weight=weight, day=far_day(last, as_of))
+        return tongue.say("{weight} by plan, not noted since {day}", weight=weight, day=far_day(tongue, last, as_of))
     return weight
 
 
@@ -144,37 +144,45 @@ def _left(batch: Batch, last: Out, as_of: date) -> Weight | None:
     return last.weight if left == NOTHING else left
 
 
-def purpose_words(out: Out, *, metric: bool) -> str:
+def purpose_words(tongue: Tongue, out: Out) -> str:
     """Say how much goes for what it is claimed, as `22 lb for Thanksgiving`; empty for fruit for the table."""
     if out.to not in CLAIMED:
         return ""
     told = out.why.unweighed if isinstance(out.why, ForWant) else None
     if told is None and out.weight is not None:
-        told = pounds_words(out.weight, metric=metric)
-    amount = told or _("some")
-    return _("{amount} for {what}", amount=amount, what=words_of(out.why) if out.why else "")
+        told = weight_words(tongue, out.weight)
+    amount = told or tongue.say("some")
+    return tongue.say("{amount} for {what}", amount=amount, what=words_of(out.why, tongue) if out.why else "")
 
 
-def _more_than_is_eaten(out: Out, *, metric: bool) -> str:
+def _more_than_is_eaten(tongue: Tongue, out: Out) -> str:
     if out.why is None or out.weight is None:
         return ""
-    return _(" ({weight} of it {why})", weight=pounds_words(out.weight, metric=metric), why=words_of(out.why))
+    return tongue.say(" ({weight} of it {why})", weight=weight_words(tongue, out.weight), why=words_of(out.why, tongue))
 
 
-def _out_words(outs: Sequence[Out], as_of: date, *, metric: bool) -> list[str]:
+def _out_words(tongue: Tongue, outs: Sequence[Out], as_of: date) -> list[str]:
     """Say when what leaves: each claim with its weight and what it is for, and what is left for the table."""
     table = [out for out in outs if out.to not in CLAIMED]
     several = len(table) < len(outs)
     said = []
     for out in outs:
         if out.to in CLAIMED:
-            said.append(f"{far_day(out.day, as_of)}, {purpose_words(out, metric=metric)}")
+            said.append(f"{far_day(tongue, out.day, as_of)}, {purpose_words(tongue, out)}")
         elif out is table[0]:
             weights = [one.weight for one in table if one.weight is not None]
-            whole = pounds_words(total(weights), metric=metric) if several and len(weights) == len(table) else ""
-            rest = _("{weight} {day}", weight=whole, day=far_day(out.day, as_of)) if whole else far_day(out.day, as_of)
-            weeks = _(", then each week until {last_out}", last_out=short_day(table[-1].day)) if len(table) > 1 else ""
-            said.append(rest + weeks + _more_than_is_eaten(table[-1], metric=metric))
+            whole = weight_words(tongue, total(weights)) if several and len(weights) == len(table) else ""
+            rest = (
+                tongue.say("{weight} {day}", weight=whole, day=far_day(tongue, out.day, as_of))
+                if whole
+                else far_day(tongue, out.day, as_of)
+            )
+            weeks = (
+                tongue.say(", then each week until {last_out}", last_out=short_day(tongue, table[-1].day))
+                if len(table) > 1
+                else ""
+            )
+            said.append(rest + weeks + _more_than_is_eaten(tongue, table[-1]))
     return said
 
 
@@ -189,8 +197,8 @@ class _Days:
     keep: date | None
     as_of: date
 
-    def said(self, day: date | None) -> str:
-        return far_day(day, self.as_of) if day else ""
+    def said(self, tongue: Tongue, day: date | None) -> str:
+        return far_day(tongue, day, self.as_of) if day else ""
 
 
 def _days_of(batch: Batch, coming: Sequence[Out], as_of: date) -> _Days:
@@ -217,56 +225,62 @@ def _step(days: _Days, *, is_noted: bool) -> str:
     return "eat" if days.ready is not None and days.ready <= days.as_of else "counter"
 
 
-def _doing(batch: Batch, days: _Days, step: str, purpose: str) -> str:
+def _doing(tongue: Tongue, batch: Batch, days: _Days, step: str, purpose: str) -> str:
     """Say what is to be done with a batch next."""
     if step in {"look", "pick"}:
-        return _picking(batch, days)
+        return _picking(tongue, batch, days)
     if step == "cold" and days.out is not None:
-        space, day = batch.space or _("cold"), days.said(days.out)
+        space, day = batch.space or tongue.say("cold"), days.said(tongue, days.out)
         if purpose:
-            return _("Take out of the {space} {day}: {what}.", space=space, day=day, what=purpose)
-        return _("Take out of the {space} {day}.", space=space, day=day)
+            return tongue.say("Take out of the {space} {day}: {what}.", space=space, day=day, what=purpose)
+        return tongue.say("Take out of the {space} {day}.", space=space, day=day)
     if step == "counter":
-        return _("Ripe {day}.", day=days.said(days.ready)) if days.ready else _("Try one every few days.")
-    return _eating(days)
+        return (
+            tongue.say("Ripe {day}.", day=days.said(tongue, days.ready))
+            if days.ready
+            else tongue.say("Try one every few days.")
+        )
+    return _eating(tongue, days)
 
 
-def _eating(days: _Days) -> str:
+def _eating(tongue: Tongue, days: _Days) -> str:
     if days.use_by is None:
-        return _("Eat now, and look every day.")
+        return tongue.say("Eat now, and look every day.")
     if days.use_by < days.as_of:
-        return _("It was to be used by {day}: look at it, and note what became of it.", day=days.said(days.use_by))
-    return _("Eat now, by {day}.", day=days.said(days.use_by))
+        return tongue.say(
+            "It was to be used by {day}: look at it, and note what became of it.", day=days.said(tongue, days.use_by)
+        )
+    return tongue.say("Eat now, by {day}.", day=days.said(tongue, days.use_by))
 
 
-def _picking(batch: Batch, days: _Days) -> str:
-    pick = days.said(days.picked)
+def _picking(tongue: Tongue, batch: Batch, days: _Days) -> str:
+    pick = days.said(tongue, days.picked)
     if days.picked < days.as_of:
-        return _("Due {day}: note the day it is picked.", day=pick)
+        return tongue.say("Due {day}: note the day it is picked.", day=pick)
     if days.out is None:
-        return _("Pick {day}.", day=pick)
-    return _("Pick {day}, then into the {space}.", day=pick, space=batch.space or _("cold"))
+        return tongue.say("Pick {day}.", day=pick)
+    return tongue.say("Pick {day}, then into the {space}.", day=pick, space=batch.space or tongue.say("cold"))
 
 
-def _story(batch: Batch, days: _Days, step: str, outs: Sequence[str]) -> str:
+def _story(tongue: Tongue, batch: Batch, days: _Days, step: str, outs: Sequence[str]) -> str:
     """Tell the rest of a batch's days, one short sentence each."""
-    told = [_("Picked {day}.", day=days.said(days.picked)) if batch.picked_noted else ""]
+    told = [tongue.say("Picked {day}.", day=days.said(tongue, days.picked)) if batch.picked_noted else ""]
     if step in {"look", "pick"} and days.out is not None:
-        told.append(_("Out of the cold {day}.", day="; ".join(outs)))
+        told.append(tongue.say("Out of the cold {day}.", day="; ".join(outs)))
     elif step == "cold" and outs:
-        told.append(_("Then out {day}.", day="; ".join(outs)))
+        told.append(tongue.say("Then out {day}.", day="; ".join(outs)))
     if step == "cold" and batch.room:
-        told.append(_("It goes into the {room}.", room=batch.room))
+        told.append(tongue.say("It goes into the {room}.", room=batch.room))
     if step not in {"counter", "eat"} and days.ready is not None:
-        told.append(_("Ripe {day}.", day=days.said(days.ready)))
+        told.append(tongue.say("Ripe {day}.", day=days.said(tongue, days.ready)))
     if step == "eat" and days.ready is not None and days.ready != days.picked:
-        told.append(_("Ripe since {day}.", day=days.said(days.ready)))
+        told.append(tongue.say("Ripe since {day}.", day=days.said(tongue, days.ready)))
     if days.use_by is not None and step != "eat":
-        told.append(_("Use by {day}.", day=days.said(days.use_by)))
+        told.append(tongue.say("Use by {day}.", day=days.said(tongue, days.use_by)))
     if days.use_by is None:
-        told.append(_("How long it lasts nobody has noted; write down the day it turns."))
+        told.append(tongue.say("How long it lasts nobody has noted; write down the day it turns."))
     if days.keep is not None:
-        told.append(_("What stays cold keeps until {day}.", day=days.said(days.keep)))
+        told.append(tongue.say("What stays cold keeps until {day}.", day=days.said(tongue, days.keep)))
     return " ".join(sentence for sentence in told if sentence)
 
 
@@ -278,14 +292,14 @@ def stays_cold(batch: Batch) -> bool:
     return (keep.likely - batch.last_out).days < 7
 
 
-def part_words(batch: Batch) -> list[str]:
+def part_words(tongue: Tongue, batch: Batch) -> list[str]:
     """Say which part of a tree's fruit a batch is: the crop where there are several, the picking, the grade."""
-    crop = [_("{crop} crop", crop=term(batch.bearing.crop))] if batch.bearing.crop else []
-    grade = [term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
-    part = [_("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
-    out = [_("taken out {day}", day=short_day(batch.came_out))] if batch.came_out else []
+    crop = [tongue.say("{crop} crop", crop=tongue.term(batch.bearing.crop))] if batch.bearing.crop else []
+    grade = [tongue.term(batch.grade.value)] if batch.grade is not Grade.UNSORTED else []
+    part = [tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
+    out = [tongue.say("taken out {day}", day=short_day(tongue, batch.came_out))] if batch.came_out else []
     house = [batch.house] if batch.house else []
-    return [*crop, round_words(batch.picking), *grade, *house, *part, *out]
+    return [*crop, round_words(tongue, batch.picking), *grade, *house, *part, *out]
 
 
 def lying_in_words(context: PageContext, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
@@ -299,9 +313,9 @@ def batch_in_words(context: PageContext, batch: Batch) -> BatchLine:
     """Return a batch in words, with the links of this page."""
     tag, limb = batch.bearing.tree, batch.limb
     return batch_line(
+        context.tongue,
         batch,
         context.link(tag, context.paths.tree(tag)),
         context.link(limb.name, context.paths.cultivar(limb.key)),
         context.season.as_of,
-        metric=context.holding.place.metric_first,
     )

@@ -25,8 +25,8 @@ from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.paths import Paths, photo_path
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote
-from firmripe.saying import ENGLISH, _, mark, term, tongue
-from firmripe.wording.holding import pounds_words
+from firmripe.tongue import ENGLISH, Tongue, mark
+from firmripe.wording.holding import weight_words
 from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
 
 _BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
@@ -41,6 +41,7 @@ class PageContext:
 
     def __init__(self, plan: Plan, paths: Paths, top: str, cited: set[str], worker: str = "") -> None:
         self.plan = plan
+        self.tongue = plan.holding.place.tongue
         self.worker = worker
         self.paths = paths
         self.top = top
@@ -66,23 +67,29 @@ class PageContext:
 
     def pounds(self, weight: Weight | None) -> str:
         """Say a weight in the household's unit; empty where it is not known."""
-        return "" if weight is None else pounds_words(weight, metric=self.holding.place.metric_first)
+        return "" if weight is None else weight_words(self.tongue, weight)
 
     def day(self, day: date) -> str:
         """Say a day, with its year where that is far from the day the page is made."""
-        return far_day(day, self.season.as_of)
+        return far_day(self.tongue, day, self.season.as_of)
 
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
         """Return a figure in words with where it comes from."""
         source, href = "", ""
-        text = text if is_own(cited) else in_own_units(text)
+        text = text if is_own(cited) else in_own_units(self.tongue, text)
         if cited.source is not None:
             self.cited.add(cited.source.key)
             path = self.paths.source(cited.source)
             href = self.top + path if path else ""
             source = short_source(cited)
         return Quote(
-            label=label, text=text, mark=term(cited.mark.value), source=source, source_href=href, note=note, leans=leans
+            label=label,
+            text=text,
+            mark=self.tongue.term(cited.mark.value),
+            source=source,
+            source_href=href,
+            note=note,
+            leans=leans,
         )
 
     def cautions(self, figures: Iterable[Figure[str]]) -> tuple[Quote, ...]:
@@ -90,15 +97,15 @@ class PageContext:
         return tuple(self._caution(figure) for figure in heeded(figures))
 
     def _caution(self, figure: Figure[str]) -> Quote:
-        quote = replace(self.figure("", figure), text=caution_words(figure))
-        return replace(quote, mark=term(Mark.OWN.value)) if is_own(figure.cited) else quote
+        quote = replace(self.figure("", figure), text=caution_words(self.tongue, figure))
+        return replace(quote, mark=self.tongue.term(Mark.OWN.value)) if is_own(figure.cited) else quote
 
     def photos(self, folder: str, key: str) -> tuple[PhotoView, ...]:
         """Return the photos that a note names, by its folder and its name."""
         return tuple(
             PhotoView(
                 href=f"{self.top}{photo_path(photo)}",
-                alt=photo.alt or _("a photo that nobody has described yet"),
+                alt=photo.alt or self.tongue.say("a photo that nobody has described yet"),
                 width=photo.width,
                 height=photo.height,
             )
@@ -116,7 +123,11 @@ class PageContext:
 
     def _against(self, words: str, unsafe: Unsafe) -> Quote:
         source = self.holding.sources.get(unsafe.rule.source)
-        text = _("You wrote “{words}”. Don’t do it so.", words=words.rstrip(" .!")) + " " + term(unsafe.rule.published)
+        text = (
+            self.tongue.say("You wrote “{words}”. Don’t do it so.", words=words.rstrip(" .!"))
+            + " "
+            + self.tongue.term(unsafe.rule.published)
+        )
         if source is None:
             return Quote(label="", text=text, mark="", source="", source_href="")
         cited = Cited(mark=Mark.READ, source=source, page="", where=Where(""))
@@ -125,17 +136,28 @@ class PageContext:
     def body(self, text: str) -> str:
         """Return a note's text as clean HTML; that of a note of the shelf is in English whatever the page is in."""
         html = to_html(text)
-        is_english = tongue().code == ENGLISH or text not in self.holding.shelf_texts
+        is_english = self.tongue.code == ENGLISH or text not in self.holding.shelf_texts
         return html if is_english or not html else f'<div lang="{ENGLISH}">\n{html}\n</div>'
 
     def figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:
         """Return a figure with its label, its temperature and its note."""
+        tongue = self.tongue
         if isinstance(figure.value, FlowerGroup):
-            return self.quote(label, _group_words(figure.value), figure.cited, term(figure.note), leans=leans)
-        at = _at_words(figure)
-        quote = self.quote(label, amount(figure.text) + at, figure.cited, in_own_units(term(figure.note)), leans=leans)
+            return self.quote(
+                label, _group_words(tongue, figure.value), figure.cited, tongue.term(figure.note), leans=leans
+            )
+        at = _at_words(tongue, figure)
+        quote = self.quote(
+            label,
+            amount(tongue, figure.text) + at,
+            figure.cited,
+            in_own_units(tongue, tongue.term(figure.note)),
+            leans=leans,
+        )
         return replace(
-            quote, lang=language_of(figure.text, figure.cited), note_lang=language_of(figure.note, figure.cited)
+            quote,
+            lang=language_of(tongue, figure.text, figure.cited),
+            note_lang=language_of(tongue, figure.note, figure.cited),
         )
 
     @cached_property
@@ -171,20 +193,20 @@ class PageContext:
         )
 
 
-def _group_words(group: FlowerGroup) -> str:
+def _group_words(tongue: Tongue, group: FlowerGroup) -> str:
     """Say when a kind blooms beside others, as `group 3 of 7, with those from 2 to 4` or `early to middle`."""
     if group.of:
         groups = str(group.low) if group.low == group.high else f"{group.low}–{group.high}"
         first, last = max(1, group.low - 1), min(group.of, group.high + 1)
-        return _(
+        return tongue.say(
             "group {group} of {of}, together with groups {first} to {last}",
             group=groups,
             of=group.of,
             first=first,
             last=last,
         )
-    first_word, last_word = (term(_BLOOMS[at]) for at in (group.low, group.high))
-    return first_word if group.low == group.high else _("{first} to {last}", first=first_word, last=last_word)
+    first_word, last_word = (tongue.term(_BLOOMS[at]) for at in (group.low, group.high))
+    return first_word if group.low == group.high else tongue.say("{first} to {last}", first=first_word, last=last_word)
 
 
 def short_source(cited: Cited) -> str:
@@ -197,11 +219,11 @@ def short_source(cited: Cited) -> str:
     return f"{source.author}{year}{page}"
 
 
-def _at_words(figure: Figure[Any]) -> str:
+def _at_words(tongue: Tongue, figure: Figure[Any]) -> str:
     at = figure.at_c
-    return "" if at is None else " " + _("at {degrees}", degrees=degrees(at.low, at.high))
+    return "" if at is None else " " + tongue.say("at {degrees}", degrees=degrees(tongue, at.low, at.high))
 
 
-def language_of(text: str, cited: Cited) -> str:
+def language_of(tongue: Tongue, text: str, cited: Cited) -> str:
     """Return the language of a figure's words where it is another than the page's; the household's own are in that."""
-    return ENGLISH if cited.mark is not Mark.OWN and is_foreign(text) else ""
+    return ENGLISH if cited.mark is not Mark.OWN and is_foreign(tongue, text) else ""

@@ -12,7 +12,6 @@ from firmripe.harvest.lots import Batch, loads_of, room_loads_of
 from firmripe.harvest.spaces import Load, share_of
 from firmripe.holding.place import Place, Space
 from firmripe.publish.views import View
-from firmripe.saying import _, n_
 from firmripe.words import short_day, short_month
 
 
@@ -55,6 +54,7 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
 
     None where the space is not measured in boxes, or nothing comes to lie there in these weeks.
     """
+    tongue = place.tongue
     holds = space.capacity
     if holds is None or holds.measure != "box":
         return None
@@ -72,21 +72,21 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
                 x=x + WIDE // 2,
                 y=round(BASE - count * tall) - 5,
                 day=str(day.day),
-                month=short_month(day.month) if at == 0 or day.day <= 7 else "",
+                month=short_month(tongue, day.month) if at == 0 or day.day <= 7 else "",
                 count=str(count),
                 is_over=count > fit,
                 crates=_stack(x, range(min(count, fit)), tall),
                 over=_stack(x, range(fit, count), tall),
             )
         )
-    words = _(
+    words = tongue.say(
         "Boxes at the fullest of each week from {day} on: {counts}.",
-        day=short_day(first),
+        day=short_day(tongue, first),
         counts=", ".join(map(str, counts)),
     )
     return Crates(
         full=round(BASE - fit * tall),
-        full_text=n_("{n} fits", "{n} fit", fit),
+        full_text=tongue.plural("{n} fits", "{n} fit", fit),
         weeks=tuple(weeks),
         words=words,
     )

@@ -15,8 +15,8 @@ from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.pages.season_drawing import CHECK, DrawnBar
 from firmripe.publish.views import View
-from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import Tongue, mark
 from firmripe.units import NEWTONS_PER_LBF, Interval
 from firmripe.words import between, far_day, short_day
 
@@ -130,6 +130,7 @@ class _Days:
 
 def strip_of(plan: Plan, bearing: Bearing, lot: Lot | None) -> Strip | None:
     """Return the strip of a crop's season; None without a date for its pick."""
+    tongue = plan.holding.place.tongue
     days, as_of = _Days(plan, bearing, lot), plan.season.as_of
     if days.pick is None:
         return None
@@ -151,10 +152,10 @@ def strip_of(plan: Plan, bearing: Bearing, lot: Lot | None) -> Strip | None:
         steps=tuple(
             StripStep(
                 key=key,
-                label=term(_LABELS[key]),
+                label=tongue.term(_LABELS[key]),
                 iso=day.isoformat(),
-                day=far_day(day, as_of) if key in {"end", "keep", "eat"} else short_day(day),
-                window=between(known.earliest, known.latest) if known else "",
+                day=far_day(tongue, day, as_of) if key in {"end", "keep", "eat"} else short_day(tongue, day),
+                window=between(tongue, known.earliest, known.latest) if known else "",
                 seen=known is not None and known.is_past,
             )
             for key, day, known in days.steps()
@@ -195,6 +196,7 @@ def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> Firm
 
     `records` are those of its tree that are known and for this page's reader.
     """
+    tongue = plan.holding.place.tongue
     target = plan.holding.limb(bearing).traits.firmness_at_pick
     readings = [
         (record.day, record.firmness_n)
@@ -215,16 +217,16 @@ def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> Firm
         return round(TOP + (hard - newtons) / (hard - soft) * (BOTTOM - TOP))
 
     told = [
-        Reading(x=frame.x(day), y=y(value), value=_firm(value, metric=metric), day=short_day(day))
+        Reading(x=frame.x(day), y=y(value), value=_firm(value, metric=metric), day=short_day(tongue, day))
         for day, value in readings
     ]
     return FirmnessDrawing(
         readings=tuple(told),
         band=y(target.value.high),
         band_height=y(target.value.low) - y(target.value.high),
-        band_text=_band(target.value, metric=metric),
+        band_text=_band(tongue, target.value),
         today=frame.x(as_of),
-        words=_firm_words(target.value, values[-1], told[-1]),
+        words=_firm_words(tongue, target.value, values[-1], told[-1]),
     )
 
 
@@ -232,15 +234,19 @@ def _firm(newtons: float, *, metric: bool) -> str:
     return f"{newtons:.0f}" if metric else f"{newtons / NEWTONS_PER_LBF:.1f}"
 
 
-def _band(target: Interval, *, metric: bool) -> str:
-    low, high = (f"{n:.0f}" if metric else f"{n / NEWTONS_PER_LBF:.4g}" for n in (target.low, target.high))
+def _band(tongue: Tongue, target: Interval) -> str:
+    low, high = (f"{n:.0f}" if tongue.metric else f"{n / NEWTONS_PER_LBF:.4g}" for n in (target.low, target.high))
     between_both = low if low == high else f"{low}–{high}"
-    return _("{range} N", range=between_both) if metric else _("{range} lbf", range=between_both)
+    return (
+        tongue.say("{range} N", range=between_both) if tongue.metric else tongue.say("{range} lbf", range=between_both)
+    )
 
 
-def _firm_words(target: Interval, last: float, reading: Reading) -> str:
+def _firm_words(tongue: Tongue, target: Interval, last: float, reading: Reading) -> str:
     if last > target.high:
-        return _("Still harder than the picking band: {value} on {day}.", value=reading.value, day=reading.day)
+        return tongue.say("Still harder than the picking band: {value} on {day}.", value=reading.value, day=reading.day)
     if last < target.low:
-        return _("Softer than the picking band: {value} on {day}. Pick now.", value=reading.value, day=reading.day)
-    return _("In the picking band: {value} on {day}.", value=reading.value, day=reading.day)
+        return tongue.say(
+            "Softer than the picking band: {value} on {day}. Pick now.", value=reading.value, day=reading.day
+        )
+    return tongue.say("In the picking band: {value} on {day}.", value=reading.value, day=reading.day)

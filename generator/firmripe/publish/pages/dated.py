@@ -9,8 +9,8 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.publish.pages.context import PageContext, short_source
 from firmripe.publish.views import Link, View
-from firmripe.saying import term
 from firmripe.season.estimate import Basis, Estimate, Happens, Reach, Reason
+from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
 from firmripe.words import between, far_day, shift_words, week_day
@@ -45,14 +45,14 @@ class Dated(View):
     narrowings: tuple[str, ...] = ()
 
 
-def stage_view(label: str, reach: Reach, as_of: date) -> Dated:
+def stage_view(tongue: Tongue, label: str, reach: Reach, as_of: date) -> Dated:
     """Return a day that was worked out, such as one after the pick; with its year where it is far from `as_of`."""
     return Dated(
         label=label,
         iso=reach.likely.isoformat(),
-        likely=far_day(reach.likely, as_of),
-        window=between(reach.earliest, reach.latest),
-        basis=term(Basis.MODEL.value),
+        likely=far_day(tongue, reach.likely, as_of),
+        window=between(tongue, reach.earliest, reach.latest),
+        basis=tongue.term(Basis.MODEL.value),
         rough=False,
         clash="",
     )
@@ -65,32 +65,40 @@ def date_of(context: PageContext, bearing: Bearing, event: Event, label: str) ->
     if not isinstance(dated, Estimate):
         return None
     told = context.plan.explanations[happens]
-    printed = between(told.printed.earliest, told.printed.latest) if told.printed and not dated.is_past else ""
+    printed = (
+        between(context.tongue, told.printed.earliest, told.printed.latest)
+        if told.printed and not dated.is_past
+        else ""
+    )
     return replace(
-        _dated(context, label, dated), printed=printed, narrowings=tuple(words_of(note) for note in told.narrowings)
+        _dated(context, label, dated),
+        printed=printed,
+        narrowings=tuple(words_of(note, context.tongue) for note in told.narrowings),
     )
 
 
 def _why(context: PageContext, reason: Reason) -> Why:
+    tongue = context.tongue
     links = []
     for cited in reason.cited:
         if cited.source is not None:
             context.cited.add(cited.source.key)
             path = context.paths.source(cited.source)
-            text = f"{short_source(cited)} ({term(cited.mark.value)})"
+            text = f"{short_source(cited)} ({tongue.term(cited.mark.value)})"
             links.append(Link(text=text, href=context.top + path if path else ""))
-    shift = "" if reason.days is None else shift_words(reason.days)
-    return Why(text=words_of(reason.why), shift=shift, sources=tuple(dict.fromkeys(links)))
+    shift = "" if reason.days is None else shift_words(tongue, reason.days)
+    return Why(text=words_of(reason.why, tongue), shift=shift, sources=tuple(dict.fromkeys(links)))
 
 
 def _dated(context: PageContext, label: str, dated: Estimate) -> Dated:
+    tongue = context.tongue
     return Dated(
         label=label,
         iso=dated.likely.isoformat(),
-        likely=week_day(dated.likely),
-        window=between(dated.earliest, dated.latest),
-        basis=term(dated.basis.value),
+        likely=week_day(tongue, dated.likely),
+        window=between(tongue, dated.earliest, dated.latest),
+        basis=tongue.term(dated.basis.value),
         rough=dated.rough,
-        clash=clash_words(dated),
+        clash=clash_words(tongue, dated),
         whys=tuple(_why(context, reason) for reason in dated.reasons),
     )

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from firmripe.holding.fruit import Event
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
-from firmripe.saying import _, n_, term
 from firmripe.season import spreads
 from firmripe.season.forecast import NoForecast
 from firmripe.season.usual import usual_of
@@ -52,30 +51,37 @@ class DatesPage(View):
 
 def dates_page(context: PageContext) -> DatesPage:
     """Return the page on how dates are made."""
+    tongue = context.tongue
     days = [
-        (_("A printed pick against what it is meant for"), spreads.PRINTED_D),
-        (_("A ground’s picking against its warmth, one cultivar"), spreads.SITE_OF_CULTIVAR_D[Event.PICK]),
-        (_("the same, one fruit"), spreads.SITE_OF_FRUIT_D[Event.PICK]),
-        (_("the same, all fruits"), spreads.SITE_D[Event.PICK]),
-        (_("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D[Event.PICK]),
-        (_("A tree against its cultivar"), spreads.TREE_D),
-        (_("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
-        (_("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
-        (_("Chance, for one event"), spreads.NOISE_D),
+        (tongue.say("A printed pick against what it is meant for"), spreads.PRINTED_D),
+        (tongue.say("A ground’s picking against its warmth, one cultivar"), spreads.SITE_OF_CULTIVAR_D[Event.PICK]),
+        (tongue.say("the same, one fruit"), spreads.SITE_OF_FRUIT_D[Event.PICK]),
+        (tongue.say("the same, all fruits"), spreads.SITE_D[Event.PICK]),
+        (tongue.say("A cultivar that leans on its fruit"), spreads.CULTIVAR_ON_FRUIT_D[Event.PICK]),
+        (tongue.say("A tree against its cultivar"), spreads.TREE_D),
+        (tongue.say("A year against the mean, at bloom"), spreads.YEAR_AT_BLOOM_D),
+        (tongue.say("A year against the mean, at picking"), spreads.YEAR_AT_PICK_D),
+        (tongue.say("Chance, for one event"), spreads.NOISE_D),
     ]
     zone = context.holding.place.ground.zone
     return DatesPage(
-        spreads=tuple(Spread(name=name, value=n_("{n:g} day", "{n:g} days", value)) for name, value in days),
+        spreads=tuple(Spread(name=name, value=tongue.plural("{n:g} day", "{n:g} days", value)) for name, value in days),
         zones=_zones(context),
-        within_zone=n_("{n} day", "{n} days", round(usual_of(context.holding).within_zone_d(Event.PICK, zone)))
+        within_zone=tongue.plural(
+            "{n} day", "{n} days", round(usual_of(context.holding).within_zone_d(Event.PICK, zone))
+        )
         if zone
         else "",
         undated=tuple(
-            (words_of(item.what), undated_words(item), words_of(item.remedy) if item.remedy else "")
+            (
+                words_of(item.what, tongue),
+                undated_words(tongue, item),
+                words_of(item.remedy, tongue) if item.remedy else "",
+            )
             for item in context.plan.calendar.undated
         ),
         warmth=_warmth(context),
-        zone=_("{zone} on the {zone_map} map", zone=zone, zone_map=context.holding.place.ground.zone_map)
+        zone=tongue.say("{zone} on the {zone_map} map", zone=zone, zone_map=context.holding.place.ground.zone_map)
         if zone and context.holding.place.ground.zone_map
         else str(zone or ""),
     )
@@ -83,6 +89,7 @@ def dates_page(context: PageContext) -> DatesPage:
 
 def _zones(context: PageContext) -> tuple[ZoneShift, ...]:
     """Return what each hardiness zone is worth beside the place's own."""
+    tongue = context.tongue
     here = context.holding.place.ground.zone
     if here is None or not len(context.holding.stations):
         return ()
@@ -90,9 +97,9 @@ def _zones(context: PageContext) -> tuple[ZoneShift, ...]:
     return tuple(
         ZoneShift(
             zone=str(zone),
-            bloom=whole_shift_words(usual.between_zones(Event.FULL_BLOOM, here, zone)),
-            pick=whole_shift_words(usual.between_zones(Event.PICK, here, zone)),
-            leaf_fall=whole_shift_words(usual.between_zones(Event.LEAF_FALL, here, zone)),
+            bloom=whole_shift_words(tongue, usual.between_zones(Event.FULL_BLOOM, here, zone)),
+            pick=whole_shift_words(tongue, usual.between_zones(Event.PICK, here, zone)),
+            leaf_fall=whole_shift_words(tongue, usual.between_zones(Event.LEAF_FALL, here, zone)),
         )
         for zone in _ZONES
     )
@@ -100,6 +107,7 @@ def _zones(context: PageContext) -> tuple[ZoneShift, ...]:
 
 def _warmth(context: PageContext) -> tuple[str, ...]:
     """Say what warmth foretold and where it could not, if there is weather at all."""
+    tongue = context.tongue
     weather = context.holding.weather
     if not weather.days:
         return ()
@@ -107,22 +115,22 @@ def _warmth(context: PageContext) -> tuple[str, ...]:
     for told in context.season.forecasts:
         if isinstance(told, NoForecast):
             said.append(
-                _(
+                tongue.say(
                     "{of}, {event}: nothing is foretold, {reason}.",
                     of=told.of,
-                    event=term(told.event.value),
-                    reason=words_of(told),
+                    event=tongue.term(told.event.value),
+                    reason=words_of(told, tongue),
                 )
             )
         else:
             name = context.holding.limb(told.bearing).name
             said.append(
-                _(
+                tongue.say(
                     "{event} of {name} ({tree}): {told}.",
-                    event=begun(term(told.event.value)),
+                    event=begun(tongue.term(told.event.value)),
                     name=name,
                     tree=told.bearing.tree,
-                    told=words_of(told),
+                    told=words_of(told, tongue),
                 )
             )
-    return (*said, *(f"{begun(gap_words(gap))}." for gap in weather.gaps))
+    return (*said, *(f"{begun(gap_words(tongue, gap))}." for gap in weather.gaps))

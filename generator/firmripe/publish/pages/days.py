@@ -18,7 +18,7 @@ from firmripe.publish.job_amounts import amount_words, kinds_words, pass_words, 
 from firmripe.publish.own_words import all_caution_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
-from firmripe.saying import _, n_, term, tongue
+from firmripe.tongue import Tongue
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import kind_of, name_of
 from firmripe.words import heading_day, long_day, month_name, rhythm_words, span_words
@@ -68,7 +68,7 @@ class Folded(View):
 
 def what_of(context: PageContext, entry: Entry, day: date | None = None) -> str:
     """Say what an entry is for, without the tag that stands beside it, and which picking it is."""
-    which = pass_words(entry, day)
+    which = pass_words(context.tongue, entry, day)
     return f"{_whose(context, entry)} ({which})" if which else _whose(context, entry)
 
 
@@ -78,7 +78,7 @@ def who_words(context: PageContext, names: Sequence[str]) -> str:
     others = [name for name in everybody if name not in names]
     if len(everybody) < _MANY_PEOPLE or len(others) > 1 or not set(names) <= set(everybody):
         return ", ".join(names)
-    return _("all but {name}", name=others[0]) if others else _("everybody")
+    return context.tongue.say("all but {name}", name=others[0]) if others else context.tongue.say("everybody")
 
 
 def day_blocks(
@@ -104,15 +104,16 @@ def days_of(context: PageContext, span: Span) -> tuple[DayBlock, ...]:
 
 def day_block(context: PageContext, day: date, entries: Sequence[Entry]) -> DayBlock:
     """Return a day with a line for each task of these entries."""
+    tongue = context.tongue
     items = _items(context, entries, day)
     return DayBlock(
         iso=day.isoformat(),
-        heading=heading_day(day),
+        heading=heading_day(tongue, day),
         items=items,
-        weekday=tongue().days[day.weekday()],
+        weekday=tongue.days[day.weekday()],
         number=str(day.day),
-        month=tongue().months[day.month - 1],
-        hazards=together(hazard for item in items for hazard in item.hazards),
+        month=tongue.months[day.month - 1],
+        hazards=together(tongue, (hazard for item in items for hazard in item.hazards)),
     )
 
 
@@ -133,6 +134,7 @@ def going_on_in(context: PageContext, span: Span, but: Sequence[Entry] = ()) -> 
 
 def stretch_of(context: PageContext, span: Span, title: str) -> Period:
     """Return the days of a span that have tasks, and what goes on through it."""
+    tongue = context.tongue
     going_on, days = going_on_in(context, span), days_of(context, span)
     is_long = span.last - span.first > timedelta(days=_LONG_D)
     minded = [hazard for item in going_on for hazard in item.hazards]
@@ -141,12 +143,12 @@ def stretch_of(context: PageContext, span: Span, title: str) -> Period:
         iso=span.first.isoformat(),
         days=days,
         going_on=going_on,
-        hazards=together([*(h for day in days for item in day.items for h in item.hazards), *minded])
+        hazards=together(tongue, [*(h for day in days for item in day.items for h in item.hazards), *minded])
         if is_long
         else (),
-        minded=() if is_long else together(minded),
+        minded=() if is_long else together(tongue, minded),
         last_iso=span.last.isoformat(),
-        folded=tuple(folded(day, tagged=not is_long) for day in (_told_once(days) if is_long else days)),
+        folded=tuple(folded(tongue, day, tagged=not is_long) for day in (_told_once(days) if is_long else days)),
         jobs=sum(len(day.items) for day in days),
     )
 
@@ -172,23 +174,28 @@ def all_months(context: PageContext) -> list[Span]:
 def week_page(context: PageContext, span: Span, around: Sequence[Span]) -> Period:
     """Return a week's view, with the ways to the weeks before and after."""
     return _between(
-        context, span, around, _("Week of {day}", day=long_day(span.first)), lambda s: context.paths.week(s.first)
+        context,
+        span,
+        around,
+        context.tongue.say("Week of {day}", day=long_day(context.tongue, span.first)),
+        lambda s: context.paths.week(s.first),
     )
 
 
 def month_page(context: PageContext, span: Span, around: Sequence[Span]) -> Period:
     """Return a month's view, with the ways to the months before and after."""
-    title = month_name(span.first.year, span.first.month)
+    title = month_name(context.tongue, span.first.year, span.first.month)
     return _between(context, span, around, title, lambda s: context.paths.month(s.first))
 
 
 def this_and_next(context: PageContext) -> tuple[tuple[Span, str], ...]:
     """Return the week that the day it is made lies in and the next, with their titles."""
+    tongue = context.tongue
     this = week_of(context, context.season.as_of)
     following = week_of(context, this.last + timedelta(days=1))
     return (
-        (this, _("This week, {days}", days=span_words(this))),
-        (following, _("Next week, {days}", days=span_words(following))),
+        (this, tongue.say("This week, {days}", days=span_words(tongue, this))),
+        (following, tongue.say("Next week, {days}", days=span_words(tongue, following))),
     )
 
 
@@ -197,14 +204,14 @@ def fortnight(context: PageContext) -> tuple[Period, ...]:
     return tuple(stretch_of(context, week, title) for week, title in this_and_next(context))
 
 
-def folded(day: DayBlock, *, tagged: bool = True) -> Folded:
+def folded(tongue: Tongue, day: DayBlock, *, tagged: bool = True) -> Folded:
     """Return a day in one line: its weightiest job, with the tags of its trees if `tagged`, and how many more."""
     first = day.items[0]
     told = not tagged or all(tag.text in first.what for tag in first.tags)
     names = "" if told else ", ".join(tag.text for tag in first.tags)
     of = " ".join(part for part in (first.what, f"({names})" if names else "") if part)
-    chief = _("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
-    weekday = tongue().short_days[date.fromisoformat(day.iso).weekday()]
+    chief = tongue.say("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
+    weekday = tongue.short_days[date.fromisoformat(day.iso).weekday()]
     return Folded(day=day, again=(), weekday=weekday, chief=chief, more=len(day.items) - 1)
 
 
@@ -215,16 +222,16 @@ def _trees_of(task: Task, entries: Iterable[Entry]) -> frozenset[str]:
     return frozenset(bearing.tree for entry in entries for bearing in entry.bearings)
 
 
-def held_of(entries: Iterable[Entry]) -> tuple[str, ...]:
+def held_of(tongue: Tongue, entries: Iterable[Entry]) -> tuple[str, ...]:
     """Say what stands against jobs, each thing once."""
-    return tuple(dict.fromkeys(told for entry in entries if (told := beside_job(entry))))
+    return tuple(dict.fromkeys(told for entry in entries if (told := beside_job(tongue, entry))))
 
 
-def _span_note(every: Rhythm | None, span: Span) -> str:
+def _span_note(tongue: Tongue, every: Rhythm | None, span: Span) -> str:
     if span.first == span.last:
         return ""
-    rhythm = f", {rhythm_words(every)}" if every else ""
-    return f"{span_words(span)}{rhythm}"
+    rhythm = f", {rhythm_words(tongue, every)}" if every else ""
+    return f"{span_words(tongue, span)}{rhythm}"
 
 
 def _told_once(days: Iterable[DayBlock]) -> Iterator[DayBlock]:
@@ -239,6 +246,7 @@ def _told_once(days: Iterable[DayBlock]) -> Iterator[DayBlock]:
 
 def _items(context: PageContext, entries: Iterable[Entry], day: date | None = None) -> tuple[Item, ...]:
     """Return one line for each task, with all it is for; on one of its days, or on none in particular."""
+    tongue = context.tongue
     grouped: dict[str, list[Entry]] = {}
     for entry in entries:
         grouped.setdefault(entry.task.key, []).append(entry)
@@ -252,20 +260,20 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
         turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
         found.append(
             Item(
-                task=context.link(term(task.name), context.paths.task(task.key)),
+                task=context.link(tongue.term(task.name), context.paths.task(task.key)),
                 tags=_tags(context, task, members),
-                place=_place_of(task, members),
-                what=kinds_words((_whose(context, entry), entry, pass_words(entry, day)) for entry in members),
+                place=_place_of(tongue, task, members),
+                what=kinds_words((_whose(context, entry), entry, pass_words(tongue, entry, day)) for entry in members),
                 amount=amount_words(context.plan, members, day),
                 subjects=tuple(subjects),
                 topic=task.topic.value,
-                span=_span_note(members[0].every, span) if span else "",
+                span=_span_note(tongue, members[0].every, span) if span else "",
                 who=who_words(context, who),
                 rough=any(entry.rough for entry in members),
                 seen=all(entry.seen for entry in members),
-                cautions=(*(held := held_of(members)), *all_caution_words(task.cautions)),
+                cautions=(*(held := held_of(tongue, members)), *all_caution_words(tongue, task.cautions)),
                 held=held,
-                hazards=hazards_of(task.cautions),
+                hazards=hazards_of(tongue, task.cautions),
                 ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
                 people=context.choosing.who(task, who),
                 parts=context.choosing.parts_of(members),
@@ -283,10 +291,10 @@ def _tags(context: PageContext, task: Task, entries: Sequence[Entry]) -> tuple[L
     return tuple(context.link(t.tag, context.paths.tree(t.tag)) for t in context.holding.trees if t.tag in meant)
 
 
-def _place_of(task: Task, entries: Sequence[Entry]) -> str:
+def _place_of(tongue: Tongue, task: Task, entries: Sequence[Entry]) -> str:
     """Say where a job is done that has no tag: in which room, or at how many trees."""
     many = len(_trees_of(task, entries))
-    return n_("{n} tree", "{n} trees", many) if many else term(task.topic.value)
+    return tongue.plural("{n} tree", "{n} trees", many) if many else tongue.term(task.topic.value)
 
 
 def _hands(context: PageContext, members: Sequence[Entry], days: Sequence[date]) -> tuple[str, ...]:
@@ -301,12 +309,12 @@ def _hands(context: PageContext, members: Sequence[Entry], days: Sequence[date])
 def _whose(context: PageContext, entry: Entry) -> str:
     alone = len({(bearing.tree, bearing.cultivar, bearing.crop) for bearing in entry.bearings}) == 1
     if not alone or entry.name is None or entry.task.topic is Topic.KITCHEN:
-        return name_of(entry)
-    return kind_of(entry, context.holding.limb(entry.bearings[0]).name)
+        return name_of(context.tongue, entry)
+    return kind_of(context.tongue, entry, context.holding.limb(entry.bearings[0]).name)
 
 
 def _subject(context: PageContext, entry: Entry) -> Link | None:
-    name = name_of(entry)
+    name = name_of(context.tongue, entry)
     if not name:
         return None
     if entry.task.when.stage in {Stage.CANNING_DAY, Stage.KITCHEN_DAY}:
@@ -322,12 +330,15 @@ def _subject(context: PageContext, entry: Entry) -> Link | None:
 
 
 def _between(context: PageContext, span: Span, around: Sequence[Span], title: str, path: Any) -> Period:  # noqa: ANN401
+    tongue = context.tongue
     plain = stretch_of(context, span, title)
     at = list(around).index(span)
     before = around[at - 1] if at > 0 else None
     after = around[at + 1] if at + 1 < len(around) else None
     return replace(
         plain,
-        before=context.link(_("Before: {days}", days=span_words(before)), path(before)) if before else None,
-        after=context.link(_("After: {days}", days=span_words(after)), path(after)) if after else None,
+        before=context.link(tongue.say("Before: {days}", days=span_words(tongue, before)), path(before))
+        if before
+        else None,
+        after=context.link(tongue.say("After: {days}", days=span_words(tongue, after)), path(after)) if after else None,
     )

@@ -8,7 +8,6 @@ from firmripe.publish.contents import ABOUT, OFF_THE_WAY
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.note import PAGE
 from firmripe.publish.views import Choice, Link, View
-from firmripe.saying import _, term, tongue
 from firmripe.wording.holding import reader_words
 from firmripe.words import long_day
 
@@ -61,27 +60,28 @@ class SiteView(View):
 
 def site_view(context: PageContext, path: str = "") -> SiteView:
     """Return what a page at a path from the top knows."""
+    tongue = context.tongue
     as_of = context.season.as_of
     return SiteView(
         name=context.holding.place.name,
         season=str(context.season.year.year),
-        made_on=long_day(as_of),
+        made_on=long_day(tongue, as_of),
         made_on_iso=as_of.isoformat(),
-        made_for=reader_words(context.plan.reader),
+        made_for=reader_words(tongue, context.plan.reader),
         find=context.link(
-            _("Find a tree or a name"), "trees.html" if "trees.html" in context.main_pages else "index.html"
+            tongue.say("Find a tree or a name"), "trees.html" if "trees.html" in context.main_pages else "index.html"
         ),
-        language=tongue().code,
+        language=tongue.code,
         top=context.top,
         nav=_ways(context, path, about=False),
         about=_ways(context, path, about=True),
-        safety=context.link(_("All cautions"), "safety.html") if "safety.html" in context.main_pages else None,
+        safety=context.link(tongue.say("All cautions"), "safety.html") if "safety.html" in context.main_pages else None,
         preset=context.plan.reader.person,
         worker=context.top + context.worker if context.worker else "",
         people=context.choosing.people,
         houses=context.choosing.houses,
         parts=context.choosing.parts,
-        note=context.link(_("Note what happened"), PAGE) if context.noting.is_for_reader else None,
+        note=context.link(tongue.say("Note what happened"), PAGE) if context.noting.is_for_reader else None,
         is_private=not context.plan.reader.is_everybody,
     )
 
@@ -94,7 +94,7 @@ def _ways(context: PageContext, path: str, *, about: bool) -> tuple[NavLink, ...
         return "page" if other == path else "true" if other == above else ""
 
     return tuple(
-        NavLink(text=term(title), href=context.top + other, current=current(other))
+        NavLink(text=context.tongue.term(title), href=context.top + other, current=current(other))
         for other, title in context.main_pages.items()
         if (other in ABOUT if about else other not in OFF_THE_WAY)
     )

@@ -26,7 +26,6 @@ from firmripe.publish.pages.days import (
 from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.pages.tree import TreePage, tree_page
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, Quote, View
-from firmripe.saying import _
 from firmripe.wording import words_of
 from firmripe.words import week_day
 
@@ -67,7 +66,7 @@ class FrontPage(View):
 
 def front_page(context: PageContext) -> FrontPage:
     """Return the first page: the day it is made and the seven after it, ways to whole weeks, and the season."""
-    today = context.season.as_of
+    tongue, today = context.tongue, context.season.as_of
     soon = Span(first=today, last=today + timedelta(days=7))
     blocks = {block.iso: block for block in day_blocks(context, context.plan.calendar.entries, soon, to_do=True)}
     empty = {day.isoformat(): day_block(context, day, ()) for day in (today, today + timedelta(days=1))}
@@ -76,7 +75,7 @@ def front_page(context: PageContext) -> FrontPage:
     loud = asked_once((*(ask_of(context, *one) for one in asked if not one[0].rests), *asks_of_fruit(context)))
     asks = (*loud, *asked_once(ask_of(context, *one) for one in asked if one[0].rests))
     minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
-    now = replace(now, hazards=together(minded))
+    now = replace(now, hazards=together(tongue, minded))
     told = {text for hazard in now.hazards for text in hazard.texts}
     going_on = going_on_in(context, soon, but=[entry for _asked, entry in asked])
     return FrontPage(
@@ -85,13 +84,13 @@ def front_page(context: PageContext) -> FrontPage:
         today=now,
         tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
         again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
-        later=tuple(_apart(folded(block), told) for block in blocks.values()),
+        later=tuple(_apart(folded(tongue, block), told) for block in blocks.values()),
         going_on=going_on,
-        minded=together(hazard for item in going_on for hazard in item.hazards),
+        minded=together(tongue, (hazard for item in going_on for hazard in item.hazards)),
         ripe=_ripe(context),
         stored=(stored := _stored(context)),
         stored_names=", ".join(dict.fromkeys(line.cultivar.text for line in stored)),
-        soon=stretch_of(context, soon, _("{day} and the next seven days", day=week_day(today))),
+        soon=stretch_of(context, soon, tongue.say("{day} and the next seven days", day=week_day(tongue, today))),
         weeks=tuple(
             context.link(title, context.paths.week(week.first))
             for week, title in ([] if context.paths.folded else this_and_next(context))
@@ -99,7 +98,9 @@ def front_page(context: PageContext) -> FrontPage:
         ),
         rows=season_rows(context, context.season.bearings),
         questions=_questions(context),
-        undated=tuple(f"{words_of(item.what)}: {words_of(item.reason)}" for item in context.plan.calendar.undated),
+        undated=tuple(
+            f"{words_of(item.what, tongue)}: {words_of(item.reason, tongue)}" for item in context.plan.calendar.undated
+        ),
         tree=tree_page(context, context.holding.trees[0]) if len(context.holding.trees) == 1 else None,
         unsafe=context.unsafe((), context.holding.place.text),
         text=to_html(context.holding.place.text),
@@ -109,7 +110,7 @@ def front_page(context: PageContext) -> FrontPage:
 def _questions(context: PageContext) -> tuple[tuple[Link, Question], ...]:
     """Return what is to be looked into, each with the way to its tree."""
     return tuple(
-        (context.link(_("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag)), question)
+        (context.link(context.tongue.say("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag)), question)
         for tree in sorted(context.holding.trees, key=lambda tree: tree.tag)
         for question in questions_about(context, tree)
     )

@@ -18,7 +18,7 @@ from firmripe.publish.pages.batches import is_overdue, purpose_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.words import month_name, of_crop, round_words
 
@@ -66,6 +66,7 @@ class Harvest:
     def __init__(self, context: PageContext) -> None:
         self._plan = plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._place = plan.holding.place
         self._as_of = plan.season.as_of
@@ -87,17 +88,18 @@ class Harvest:
             yield StoryLine(iso=one.day.isoformat(), day=day, tree=link, text=self._waits(one), noted=False)
 
     def _waits(self, one: Waits) -> str:
-        fruit = self._plan.holding.limb(one.bearing).name + of_crop(one.bearing.crop)
+        tongue = self._tongue
+        fruit = self._plan.holding.limb(one.bearing).name + of_crop(tongue, one.bearing.crop)
         until = self._context.day(one.until)
         if one.then is not None:
-            return _(
+            return tongue.say(
                 "{weight} of {fruit} wait; hands by {then}, to be picked by {until}",
                 weight=self._context.pounds(Weight.of(one.weight)),
                 fruit=fruit,
                 then=self._context.day(one.then),
                 until=until,
             )
-        return _(
+        return tongue.say(
             "{weight} of {fruit} wait; no hands for {late} by {until}",
             weight=self._context.pounds(Weight.of(one.weight)),
             fruit=fruit,
@@ -107,16 +109,17 @@ class Harvest:
 
     def _season_of(self, year: int, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
         """Return the story of a season; of one that is over only what was picked and noted."""
+        tongue = self._tongue
         crops = []
         lines: list[StoryLine] = []
         for bearing, lot in lots.items():
             link = self._context.link(bearing.tree, self._paths.tree(bearing.tree))
             crop = lot.crop
-            name = lot.batches[0].limb.name + of_crop(bearing.crop)
+            name = lot.batches[0].limb.name + of_crop(tongue, bearing.crop)
             said = (
                 self._context.pounds(crop.weight)
                 if isinstance(crop, Crop)
-                else _("not known: {reason}", reason=words_of(crop.reason))
+                else tongue.say("not known: {reason}", reason=words_of(crop.reason, tongue))
             )
             crops.append((link, name, said))
             several = len({batch.picking for batch in lot.batches}) > 1
@@ -130,22 +133,24 @@ class Harvest:
             crops=tuple(crops),
             packed=pack_outs(self._plan, year),
             months=tuple(
-                StoryMonth(title=month_name(int(month[:4]), int(month[5:])), lines=tuple(of)) for month, of in months
+                StoryMonth(title=month_name(tongue, int(month[:4]), int(month[5:])), lines=tuple(of))
+                for month, of in months
             ),
         )
 
     def _moves(self, batch: Batch, *, several: bool) -> list[StoryLine]:
         """Return what happens to a batch, day by day: what is still to come is said as a plan."""
-        name = batch.limb.name + (f", {round_words(batch.picking)}" if several else "")
+        tongue = self._tongue
+        name = batch.limb.name + (f", {round_words(tongue, batch.picking)}" if several else "")
         if batch.grade is not Grade.UNSORTED:
-            name += f", {term(batch.grade.value)}"
+            name += f", {tongue.term(batch.grade.value)}"
         if batch.house:
             name += f", {batch.house}"
         if batch.parts > 1:
-            name += ", " + _("part {number} of {parts}", number=batch.part, parts=batch.parts)
+            name += ", " + tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts)
         moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted)]
         if not is_overdue(batch, self._context.season.as_of):  # else nobody knows the days that hang on its pick
-            moves += [*self._outs(batch, name), *_stages(batch, name)]
+            moves += [*self._outs(batch, name), *_stages(tongue, batch, name)]
         link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
         return [
             StoryLine(iso=day.isoformat(), day=self._context.day(day), tree=link, text=text, noted=noted)
@@ -153,33 +158,37 @@ class Harvest:
         ]
 
     def _picked(self, batch: Batch, name: str) -> str:
+        tongue = self._tongue
         amount = f", {self._context.pounds(batch.weight)}" if batch.weight is not None else ""
         if batch.picked_noted:
-            goes = _(", into the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
-            return _("{name}{amount}: picked{goes}", name=name, amount=amount, goes=goes)
+            goes = tongue.say(", into the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+            return tongue.say("{name}{amount}: picked{goes}", name=name, amount=amount, goes=goes)
         if is_overdue(batch, self._context.season.as_of):
-            return _("{name}{amount}: was to be picked, and nobody noted that it was", name=name, amount=amount)
-        goes = _(" for the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
-        return _("{name}{amount}: to be picked{goes}", name=name, amount=amount, goes=goes)
+            return tongue.say(
+                "{name}{amount}: was to be picked, and nobody noted that it was", name=name, amount=amount
+            )
+        goes = tongue.say(" for the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+        return tongue.say("{name}{amount}: to be picked{goes}", name=name, amount=amount, goes=goes)
 
     def _outs(self, batch: Batch, name: str) -> list[tuple[date, str, bool]]:
         """Return what leaves the cold: each time that was noted, and what is still planned in one line."""
+        tongue = self._tongue
         if not batch.lies_cold and not any(out.gone for out in batch.outs):
             return []
-        cold = _("out of the {space}", space=batch.space or _("cold"))
+        cold = tongue.say("out of the {space}", space=batch.space or tongue.say("cold"))
         found = [(row[0], f"{name}: {row[1]}", row[2]) for row in self._noted_outs(batch, cold)]
         planned = [out for out in batch.outs if not out.noted]
         for out in (out for out in planned if out.to in CLAIMED):
-            what = purpose_words(out, metric=self._place.metric_first)
+            what = purpose_words(tongue, out)
             found.append((out.day, f"{name}: {what}, {cold}{self._into(batch, out)}", False))
         table = [out for out in planned if out.to not in CLAIMED]
         if len(table) == 1:
-            rest = _("the rest") + " " if found else ""
+            rest = tongue.say("the rest") + " " if found else ""
             found.append((table[0].day, f"{name}: {rest}{cold}{self._into(batch, table[0])}", False))
         elif table:
             out, last = table[0], table[-1]
-            part = f"{self._context.pounds(out.weight)} " if out.weight is not None else _("some") + " "
-            text = _(
+            part = f"{self._context.pounds(out.weight)} " if out.weight is not None else tongue.say("some") + " "
+            text = tongue.say(
                 "{moved}, and as much each week until {day}",
                 moved=f"{name}: {part}{cold}{self._into(batch, out)}",
                 day=self._context.day(last.day),
@@ -194,20 +203,20 @@ class Harvest:
             if out.came_out and out.day > batch.picked.likely:
                 yield out.day, f"{part}{cold}{self._into(batch, out)}", True
             if out.used is not None:
-                yield out.used, f"{part}{term(out.to.value)}", out.gone
+                yield out.used, f"{part}{self._tongue.term(out.to.value)}", out.gone
 
     def _into(self, batch: Batch, out: Out) -> str:
         ripens = batch.room and out.ready is not None and out.ready.likely > out.day
-        return _(", into the {room}", room=batch.room) if ripens else ""
+        return self._tongue.say(", into the {room}", room=batch.room) if ripens else ""
 
 
-def _stages(batch: Batch, name: str) -> Iterator[tuple[date, str, bool]]:
+def _stages(tongue: Tongue, batch: Batch, name: str) -> Iterator[tuple[date, str, bool]]:
     """Yield when a batch is ready, to be used up, and at its last day in the cold, as far as some was left by then."""
     gone = max(out.used or out.day for out in batch.outs) if batch.is_gone else date.max
-    weekly = [(Stage.KEEP_UNTIL, _("last day in the cold"), False)] if len(batch.outs) > 1 else []
+    weekly = [(Stage.KEEP_UNTIL, tongue.say("last day in the cold"), False)] if len(batch.outs) > 1 else []
     for stage, word, noted in (
-        (Stage.READY, _("ready to eat"), batch.ready_noted),
-        (Stage.USE_BY, _("to be used up by now"), False),
+        (Stage.READY, tongue.say("ready to eat"), batch.ready_noted),
+        (Stage.USE_BY, tongue.say("to be used up by now"), False),
         *weekly,
     ):
         reach = batch.days.get(stage)

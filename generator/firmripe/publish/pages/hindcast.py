@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, term
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.words import of_crop, week_day
 
@@ -50,11 +49,11 @@ def hindcast_page(context: PageContext) -> HindcastPage:
     replays = context.plan.replays
     seasons = sorted({replay.season for replay in replays}, reverse=True)
     return HindcastPage(
-        scores=score_words(replays),
+        scores=score_words(context.tongue, replays),
         seasons=tuple(
             ReplaySeason(
                 title=str(season),
-                scores=score_words([replay for replay in replays if replay.season == season]),
+                scores=score_words(context.tongue, [replay for replay in replays if replay.season == season]),
                 lines=tuple(_replay(context, replay) for replay in replays if replay.season == season),
             )
             for season in seasons
@@ -63,17 +62,20 @@ def hindcast_page(context: PageContext) -> HindcastPage:
 
 
 def _replay(context: PageContext, replay: Replay) -> ReplayLine:
+    tongue = context.tongue
     bearing = replay.bearing
-    crop = of_crop(bearing.crop)
+    crop = of_crop(tongue, bearing.crop)
     return ReplayLine(
         tree=context.link(bearing.tree, context.paths.tree(bearing.tree)),
-        what=_("{event} of {limb}", event=term(replay.event.value), limb=context.holding.limb(bearing).name + crop),
-        seen=week_day(replay.seen),
+        what=tongue.say(
+            "{event} of {limb}", event=tongue.term(replay.event.value), limb=context.holding.limb(bearing).name + crop
+        ),
+        seen=week_day(tongue, replay.seen),
         iso=replay.seen.isoformat(),
-        before=off_words(replay.error_of(replay.by_moment.get(Moment.BEFORE))),
-        days_30=off_words(replay.error_of(replay.by_moment.get(Moment.AHEAD_30))),
-        days_14=off_words(replay.error_of(replay.by_moment.get(Moment.AHEAD_14))),
-        days_7=off_words(replay.error_of(replay.by_moment.get(Moment.AHEAD_7))),
-        after_bloom=off_words(replay.error_of(replay.by_moment.get(Moment.AFTER_BLOOM))),
-        plain=off_words(replay.error_of(replay.plain)),
+        before=off_words(tongue, replay.error_of(replay.by_moment.get(Moment.BEFORE))),
+        days_30=off_words(tongue, replay.error_of(replay.by_moment.get(Moment.AHEAD_30))),
+        days_14=off_words(tongue, replay.error_of(replay.by_moment.get(Moment.AHEAD_14))),
+        days_7=off_words(tongue, replay.error_of(replay.by_moment.get(Moment.AHEAD_7))),
+        after_bloom=off_words(tongue, replay.error_of(replay.by_moment.get(Moment.AFTER_BLOOM))),
+        plain=off_words(tongue, replay.error_of(replay.plain)),
     )

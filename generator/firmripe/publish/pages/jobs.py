@@ -14,7 +14,6 @@ from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote, ToNote, View
-from firmripe.saying import _, term
 from firmripe.wording.names import title_of
 from firmripe.words import rhythm_words, when_words
 
@@ -49,11 +48,12 @@ class JobsPage(View):
 
 def jobs_page(context: PageContext) -> JobsPage:
     """Return the list of tasks that stand in this season's calendar."""
+    tongue = context.tongue
     due = {entry.task.key: entry.task for entry in context.plan.calendar.entries}
     topics: dict[str, list[Link]] = {}
-    for task in sorted(due.values(), key=lambda t: (in_order(term(t.name)), t.key)):
-        topics.setdefault(term(task.topic.value), []).append(
-            context.link(term(task.name), context.paths.task(task.key))
+    for task in sorted(due.values(), key=lambda t: (in_order(tongue.term(t.name)), t.key)):
+        topics.setdefault(tongue.term(task.topic.value), []).append(
+            context.link(tongue.term(task.name), context.paths.task(task.key))
         )
     whole = (
         (context.paths.task(task.key).partition("#")[2], task_page(context, task))
@@ -67,21 +67,22 @@ def jobs_page(context: PageContext) -> JobsPage:
 
 def task_page(context: PageContext, task: Task) -> TaskPage:
     """Return a task's page."""
+    tongue = context.tongue
     entries = context.entries_of_task.get(task.key, [])
-    when = when_words(task.when.text)
+    when = when_words(tongue, task.when.text)
     if task.until:
-        when = _("{first} until {last}", first=when, last=when_words(task.until.text))
-    every = f", {rhythm_words(task.every)}" if task.every else ""
+        when = tongue.say("{first} until {last}", first=when, last=when_words(tongue, task.until.text))
+    every = f", {rhythm_words(tongue, task.every)}" if task.every else ""
     first = min((entry.span.first for entry in entries), default=context.season.year.first)
     last = max((day for entry in entries for day in entry.days), default=first)
-    starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, title_of(e)))]
+    starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, title_of(tongue, e)))]
     blocks = day_blocks(context, [entry for _, entry in starts], Span(first=first, last=max(first, last)))
     return TaskPage(
-        title=term(task.name),
+        title=tongue.term(task.name),
         when=when + every,
-        topic=term(task.topic.value),
-        who=term(task.who),
-        bring=tuple(term(thing) for thing in task.bring),
+        topic=tongue.term(task.topic.value),
+        who=tongue.term(task.who),
+        bring=tuple(tongue.term(thing) for thing in task.bring),
         why=tuple(_meant(context, task.why)),
         look_for=tuple(_meant(context, task.look_for)),
         cautions=context.cautions(task.cautions),
@@ -102,7 +103,7 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
 def _meant(context: PageContext, figures: Iterable[Figure[str]]) -> Iterable[Quote]:
     """Yield words of a job, those meant for some fruit or cultivar with its name, where any of it is grown."""
     grown = {limb.key: limb.name for limb in context.grown}
-    fruits = {fruit.key: term(fruit.name) for fruit in context.grown_fruits}
+    fruits = {fruit.key: context.tongue.term(fruit.name) for fruit in context.grown_fruits}
     tags = {tree.tag: tree.tag for tree in context.holding.trees}
     for figure in figures:
         names = {key: name for key, name in {**tags, **fruits, **grown}.items() if key in figure.subjects}

@@ -20,7 +20,7 @@ from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.pages.tests import signs_of
 from firmripe.publish.pages.years_of_crop import HistoryOfTree
 from firmripe.publish.views import Link, PhotoView, Quote, View
-from firmripe.saying import _, mark, term
+from firmripe.tongue import mark
 from firmripe.wording import words_of
 from firmripe.wording.minutes import instead_words
 from firmripe.words import amount, begun, of_crop, stretch_words, when_words
@@ -87,7 +87,7 @@ def cultivar_page(context: PageContext, limb: Cultivar) -> KindPage:
     if fruit is None:
         return _kind(context, limb, limb.own, bearings)
     page = _kind(context, limb, limb.own, bearings, {fruit.key})
-    return replace(page, fruit=context.link(term(fruit.name), context.paths.fruit(fruit.key)))
+    return replace(page, fruit=context.link(context.tongue.term(fruit.name), context.paths.fruit(fruit.key)))
 
 
 def fruit_page(context: PageContext, fruit: Fruit) -> KindPage:
@@ -111,7 +111,7 @@ def _abroad(context: PageContext, names: Iterable[Abroad]) -> tuple[Quote, ...]:
         together.setdefault((one.cited.mark, one.cited.source), []).append(one)
     return tuple(
         context.quote(
-            _("In other languages"),
+            context.tongue.say("In other languages"),
             ", ".join(f"{one.name} ({', '.join(one.languages)})" for one in of),
             of[0].cited,
         )
@@ -127,10 +127,11 @@ def _kind(
     others: AbstractSet[str] = frozenset(),
 ) -> KindPage:
     """Return the page of a kind with its preserves and those of `others`; traits beyond its `own` lean on these."""
+    tongue = context.tongue
     traits, keys = kind.traits, {kind.key, *others}
     is_cultivar = isinstance(kind, Cultivar)
     return KindPage(
-        title=kind.name if is_cultivar else term(kind.name),
+        title=kind.name if is_cultivar else tongue.term(kind.name),
         also=kind.also,
         fruit=None,
         rows=season_rows(context, bearings),
@@ -138,11 +139,14 @@ def _kind(
         signs=signs_of(context, traits, own),
         figures=_trait_figures(context, traits, own),
         windows=_windows(context, traits, own),
-        drops=tuple(context.quote(begun(when_words(drop.when)), term(drop.text), drop.cited) for drop in traits.drops),
+        drops=tuple(
+            context.quote(begun(when_words(tongue, drop.when)), tongue.term(drop.text), drop.cited)
+            for drop in traits.drops
+        ),
         facts=_facts(context, traits, own),
         preserves=tuple(_preserve(context, p, bearings) for p in offered(context.plan) if p.subjects & keys),
         methods=tuple(
-            context.link(term(preserve.name), context.paths.preserve(preserve.key))
+            context.link(tongue.term(preserve.name), context.paths.preserve(preserve.key))
             for preserve in preserves_with_page(context.plan)
             if preserve.subjects & keys
         ),
@@ -160,11 +164,14 @@ def _kind(
 
 def _windows(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
     """Return the printed windows, those of an event together."""
+    tongue = context.tongue
     events = list(Event)
     return tuple(
         context.quote(
-            begun(term(window.event.value)) + of_crop(window.crop),
-            f"{stretch_words(window.text)}, {window.place_name}" if window.place_name else stretch_words(window.text),
+            begun(tongue.term(window.event.value)) + of_crop(tongue, window.crop),
+            f"{stretch_words(tongue, window.text)}, {window.place_name}"
+            if window.place_name
+            else stretch_words(tongue, window.text),
             window.cited,
             window.note,
             leans=window not in own.windows,
@@ -174,11 +181,12 @@ def _windows(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, 
 
 
 def _facts(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
+    tongue = context.tongue
     return tuple(
         replace(
-            context.quote(term(fact.what), amount(fact.text), fact.cited, leans=fact not in own.facts),
-            lang=language_of(fact.text, fact.cited),
-            label_lang=language_of(fact.what, fact.cited),
+            context.quote(tongue.term(fact.what), amount(tongue, fact.text), fact.cited, leans=fact not in own.facts),
+            lang=language_of(tongue, fact.text, fact.cited),
+            label_lang=language_of(tongue, fact.what, fact.cited),
         )
         for fact in traits.facts
     )
@@ -186,6 +194,7 @@ def _facts(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ..
 
 def _trait_figures(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
     """Return the figures of a kind under their labels, without those that the household can do without."""
+    tongue = context.tongue
     found = []
     for name, label in _FIGURES:
         if name in _OF_POLLINATION and Matter.POLLINATION in context.holding.place.without:
@@ -196,36 +205,45 @@ def _trait_figures(context: PageContext, traits: Traits, own: Traits) -> tuple[Q
             if figure is None:
                 continue
             if isinstance(figure, Figure):
-                crop = of_crop(figure.crop)
-                found.append(context.figure(term(label) + crop, figure, leans=leans))
+                crop = of_crop(tongue, figure.crop)
+                found.append(context.figure(tongue.term(label) + crop, figure, leans=leans))
             else:
                 base = context.holding.cultivars.get(figure.base)
-                text = f"{when_words(figure.text)} {base.name if base else figure.base}"
-                found.append(context.quote(term(label), text, figure.cited, leans=leans))
+                text = f"{when_words(tongue, figure.text)} {base.name if base else figure.base}"
+                found.append(context.quote(tongue.term(label), text, figure.cited, leans=leans))
     return tuple(found)
 
 
 def _preserve(context: PageContext, preserve: Preserve, bearings: Sequence[Bearing]) -> Quote:
+    tongue = context.tongue
     if preserve.method is PutUp.CANNER and preserve.process is not None:
         barred = _barred(context, preserve, bearings)
         if barred is not None:
-            text = _("not into jars: {reason}; {instead}", reason=words_of(barred), instead=instead_words(barred))
-            return context.quote(term(preserve.name), text, barred.cited or preserve.process.cited)
-        text = _("in jars, by the published process “{process}”.", process=term(preserve.process.text))
+            text = tongue.say(
+                "not into jars: {reason}; {instead}",
+                reason=words_of(barred, tongue),
+                instead=instead_words(barred, tongue),
+            )
+            return context.quote(tongue.term(preserve.name), text, barred.cited or preserve.process.cited)
+        text = tongue.say("in jars, by the published process “{process}”.", process=tongue.term(preserve.process.text))
         if context.plan.kitchen is None:
-            text += " " + _("The minutes hang on jar and height: tell of your kitchen in place.md to have them here.")
+            text += " " + tongue.say(
+                "The minutes hang on jar and height: tell of your kitchen in place.md to have them here."
+            )
         else:
-            text += " " + _("The minutes for jar and height stand with each kitchen and on the cards for the stove.")
+            text += " " + tongue.say(
+                "The minutes for jar and height stand with each kitchen and on the cards for the stove."
+            )
         if preserve.acid is not None:
-            text += " " + _("Acid: {acid}.", acid=term(preserve.acid.text))
-        return context.quote(term(preserve.name), text, preserve.process.cited)
+            text += " " + tongue.say("Acid: {acid}.", acid=tongue.term(preserve.acid.text))
+        return context.quote(tongue.term(preserve.name), text, preserve.process.cited)
     cited = preserve.keeps.cited if preserve.keeps else None
-    text = _("in the {method}", method=term(preserve.method.value))
+    text = tongue.say("in the {method}", method=tongue.term(preserve.method.value))
     if preserve.keeps:
-        text = _("{way}; keeps {keeps}", way=text, keeps=amount(preserve.keeps.text))
+        text = tongue.say("{way}; keeps {keeps}", way=text, keeps=amount(tongue, preserve.keeps.text))
     if cited is not None:
-        return context.quote(term(preserve.name), text, cited)
-    return Quote(label=term(preserve.name), text=text, mark="", source="", source_href="")
+        return context.quote(tongue.term(preserve.name), text, cited)
+    return Quote(label=tongue.term(preserve.name), text=text, mark="", source="", source_href="")
 
 
 def _barred(context: PageContext, preserve: Preserve, bearings: Sequence[Bearing]) -> NoMinutes | None:

@@ -28,7 +28,7 @@ from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine, StoveCards, height_words, steps_of
 from firmripe.publish.paths import SUPPLIES
 from firmripe.publish.views import Link, Quote, View
-from firmripe.saying import _, n_, term
+from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
 from firmripe.wording.holding import jars_words
@@ -150,6 +150,7 @@ class Kitchens:
         self._plan = context.plan
         self._kitchen = kitchen
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._metric = context.holding.place.metric_first
         self.stove = StoveCards(kitchen, context)
@@ -162,21 +163,24 @@ class Kitchens:
 
     def _method_page(self, preserve: Preserve) -> Link | None:
         made = {one.key for one in preserves_with_page(self._plan)}
-        name = term(preserve.name)
+        name = self._tongue.term(preserve.name)
         return self._context.link(name, self._paths.preserve(preserve.key)) if preserve.key in made else None
 
     # The season
 
     def season(self) -> KitchenPage:
         """Return the kitchens' season."""
+        tongue = self._tongue
         plan = self._kitchen
         return KitchenPage(
             sessions=tuple(self._line(session) for session in plan.sessions),
-            wants=tuple(_want(met) for met in plan.wants),
+            wants=tuple(_want(tongue, met) for met in plan.wants),
             take_outs=self._take_outs(),
             cards=tuple(
                 (
-                    self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._paths.stove_card(card)),
+                    self._context.link(
+                        f"{ware_words(tongue, card.ware)}, {card.kitchen.name}", self._paths.stove_card(card)
+                    ),
                     line,
                 )
                 for card in self.stove.cards
@@ -185,58 +189,70 @@ class Kitchens:
             preserves=tuple(
                 link for preserve in preserves_with_page(self._plan) if (link := self._method_page(preserve))
             ),
-            supplies=self._context.link(_("The supplies list"), SUPPLIES),
-            to_buy=tuple(to_buy_words(short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
-            buy_by=week_day(plan.buy_by) if plan.buy_by else "",
+            supplies=self._context.link(tongue.say("The supplies list"), SUPPLIES),
+            to_buy=tuple(to_buy_words(tongue, short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
+            buy_by=week_day(tongue, plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
             left=tuple(
-                self._at_tree(batch, _("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(batch)))
+                self._at_tree(
+                    batch, tongue.say("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(tongue, batch))
+                )
                 for batch, kg in plan.wasted
             ),
-            unweighed=tuple(batch_words(batch) for batch in plan.unweighed),
-            gap=_gap_words(plan),
+            unweighed=tuple(batch_words(tongue, batch) for batch in plan.unweighed),
+            gap=_gap_words(tongue, plan),
             refused=self._refused(),
             cautions=self._cautions(),
         )
 
     def _line(self, session: KitchenSession) -> SessionLine:
         """Return a session as one line of the season."""
+        tongue = self._tongue
         return SessionLine(
-            page=self._context.link(week_day(session.day), self.session_path(session)),
+            page=self._context.link(week_day(tongue, session.day), self.session_path(session)),
             iso=session.day.isoformat(),
             kitchen=session.kitchen.name,
-            hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
+            hands=tongue.plural("{n} pair of hands", "{n} pairs of hands", session.hands),
             latest_start=f"{session.timetable.latest_start:%H:%M}",
-            makes=tuple(f"{term(making.ware.preserve.name)}: {_amount(making)}" for making in session.makings),
+            makes=tuple(
+                f"{tongue.term(making.ware.preserve.name)}: {_amount(tongue, making)}" for making in session.makings
+            ),
         )
 
     def _take_outs(self) -> tuple[TakeOutLine, ...]:
         """Return what leaves the cold, by the day, the space and the session it is for."""
+        tongue = self._tongue
         found: dict[tuple[date, str, date], list[KitchenTakeOut]] = defaultdict(list)
         for out in self._kitchen.take_outs:
             found[out.day, out.cold, out.session.day].append(out)
         return tuple(
             TakeOutLine(
                 iso=day.isoformat(),
-                day=week_day(day),
-                way=_("out of the {space}, for {day}", space=cold, day=week_day(wanted)),
+                day=week_day(tongue, day),
+                way=tongue.say("out of the {space}, for {day}", space=cold, day=week_day(tongue, wanted)),
                 fruit=tuple(self._at_tree(out.batch, self._taken_out(out)) for out in outs),
             )
             for (day, cold, wanted), outs in found.items()
         )
 
     def _taken_out(self, out: KitchenTakeOut) -> str:
-        return _("{amount} of {fruit}", amount=self._pounds(out.kg), fruit=batch_words(out.batch))
+        return self._tongue.say(
+            "{amount} of {fruit}", amount=self._pounds(out.kg), fruit=batch_words(self._tongue, out.batch)
+        )
 
     def _refused(self) -> tuple[Quote, ...]:
+        tongue = self._tongue
         return tuple(
-            self._context.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
+            self._context.quote(
+                tongue.term(row.what), f"{tongue.term(row.because)}; {tongue.term(row.instead)}", row.cited
+            )
             for row in self._plan.holding.processes.refused
         )
 
     def _cautions(self) -> tuple[Quote, ...]:
         return tuple(
-            self._context.quote("", term(figure.text), figure.cited) for figure in self._plan.holding.processes.cautions
+            self._context.quote("", self._tongue.term(figure.text), figure.cited)
+            for figure in self._plan.holding.processes.cautions
         )
 
     def _at_tree(self, batch: Batch, words: str) -> Link:
@@ -249,14 +265,17 @@ class Kitchens:
 
     def session(self, session: KitchenSession) -> SessionPage:
         """Return the page of a session."""
+        tongue = self._tongue
         clock, seals = session.timetable, session.seals
         told = ""
         if seals is not None:
             first, last = f"{seals.first:%H:%M}", f"{seals.last:%H:%M}"
-            again = _("{time} on {day}", time=f"{seals.again_until:%H:%M}", day=week_day(seals.again_until.date()))
-            first = _("{time} on {day}", time=first, day=week_day(seals.first.date()))
-            last = _("{time} on {day}", time=last, day=week_day(seals.last.date()))
-            told = _(
+            again = tongue.say(
+                "{time} on {day}", time=f"{seals.again_until:%H:%M}", day=week_day(tongue, seals.again_until.date())
+            )
+            first = tongue.say("{time} on {day}", time=first, day=week_day(tongue, seals.first.date()))
+            last = tongue.say("{time} on {day}", time=last, day=week_day(tongue, seals.last.date()))
+            told = tongue.say(
                 "Lids can be tested from {first} to {last}. A jar that failed is done again with a new lid within 24 "
                 "hours of its own load, the first load’s by {again}, or goes into freezer or refrigerator.",
                 first=first,
@@ -264,45 +283,48 @@ class Kitchens:
                 again=again,
             )
         return SessionPage(
-            title=_("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name),
+            title=tongue.say("{day} in the {kitchen}", day=week_day(tongue, session.day), kitchen=session.kitchen.name),
             iso=session.day.isoformat(),
-            day=long_day(session.day),
+            day=long_day(tongue, session.day),
             kitchen=session.kitchen.name,
             height=height_words(session.kitchen, metric=self._metric),
-            hands=n_("{n} pair of hands", "{n} pairs of hands", session.hands),
-            hours=_("{first} to {last}", first=f"{session.start:%H:%M}", last=f"{session.last:%H:%M}"),
+            hands=tongue.plural("{n} pair of hands", "{n} pairs of hands", session.hands),
+            hours=tongue.say("{first} to {last}", first=f"{session.start:%H:%M}", last=f"{session.last:%H:%M}"),
             latest_start=f"{clock.latest_start:%H:%M}",
             ends=f"{clock.end:%H:%M}",
-            slower=slower_words(clock.slower),
+            slower=slower_words(tongue, clock.slower),
             makings=tuple(self._making(making, session) for making in session.makings),
-            steps=tuple((f"{step.at:%H:%M}", words_of(step.what)) for step in clock.steps),
+            steps=tuple((f"{step.at:%H:%M}", words_of(step.what, tongue)) for step in clock.steps),
             seals=told,
             cautions=self._cautions() if session.is_canning else (),
-            back=self._context.link(_("The kitchen’s season"), "kitchen.html"),
+            back=self._context.link(tongue.say("The kitchen’s season"), "kitchen.html"),
         )
 
     def _making(self, making: Making, session: KitchenSession) -> MakingView:
+        tongue = self._tongue
         ware = making.ware
         first = next((pot.published for pot in making.pots if pot.published), None)
         told = {quote.text for quote in self._cautions()} if session.is_canning else set()
         return MakingView(
-            name=term(ware.preserve.name),
+            name=tongue.term(ware.preserve.name),
             page=self._method_page(ware.preserve),
-            amount=_amount(making),
-            may_be=_range_words(making.range, ware),
+            amount=_amount(tongue, making),
+            may_be=_range_words(tongue, making.range, ware),
             fruit=tuple(
                 self._at_tree(used.batch, self._fruit_words(used.batch, used.kg, used.out)) for used in making.fruit
             ),
-            pots=tuple(self.stove.pot_line(pot.canner, pot.published, _loads(pot, ware)) for pot in making.pots),
-            headspace=term(first.headspace) if first else "",
-            acid=_acid_words(making),
-            syrup=_syrup_words(making),
-            hands="; ".join(part for part in (rate_words(ware.rate), self._own_fruit(ware)) if part),
+            pots=tuple(
+                self.stove.pot_line(pot.canner, pot.published, _loads(tongue, pot, ware)) for pot in making.pots
+            ),
+            headspace=tongue.term(first.headspace) if first else "",
+            acid=_acid_words(tongue, making),
+            syrup=_syrup_words(tongue, making),
+            hands="; ".join(part for part in (rate_words(tongue, ware.rate), self._own_fruit(ware)) if part),
             steps=step_quotes(
                 self._context,
                 steps_of(self._plan, ware, [pot.published for pot in making.pots if pot.published is not None]),
             ),
-            whys=tuple(words_of(why) for why in making.why),
+            whys=tuple(words_of(why, tongue) for why in making.why),
             card=self.stove.link(ware, session.kitchen),
             cautions=tuple(q for q in self._context.cautions(ware.preserve.cautions) if q.text not in told),
         )
@@ -312,98 +334,120 @@ class Kitchens:
         if not ware.each.own or ware.jar is None:
             return ""
         weight = Weight(low=_FEW_JARS * ware.each.low_kg, high=_FEW_JARS * ware.each.high_kg)
-        return n_(
+        return self._tongue.plural(
             "{weight} of fruit for {jars}, from {n} line of our own beside what is printed",
             "{weight} of fruit for {jars}, from {n} lines of our own beside what is printed",
             ware.each.own,
             weight=self._context.pounds(weight),
-            jars=jars_words(ware.jar, _FEW_JARS),
+            jars=jars_words(self._tongue, ware.jar, _FEW_JARS),
         )
 
     def _fruit_words(self, batch: Batch, kg: float, out: date) -> str:
+        tongue = self._tongue
         picked = batch.picked.likely
-        waits = _("out on {day}", day=week_day(out)) if out > picked else _("picked {day}", day=week_day(picked))
-        return _("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(batch)) + f", {waits}"
+        waits = (
+            tongue.say("out on {day}", day=week_day(tongue, out))
+            if out > picked
+            else tongue.say("picked {day}", day=week_day(tongue, picked))
+        )
+        return (
+            tongue.say("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(tongue, batch)) + f", {waits}"
+        )
 
 
-def _amount(making: Making) -> str:
-    return units_words(making.ware, making.units)
+def _amount(tongue: Tongue, making: Making) -> str:
+    return units_words(tongue, making.ware, making.units)
 
 
-def _range_words(jars: JarRange | None, ware: Ware) -> str:
+def _range_words(tongue: Tongue, jars: JarRange | None, ware: Ware) -> str:
     """Say what the fruit may really make, where that is a range."""
     if jars is None or round(jars.low) == round(jars.high):
         return ""
     is_printed = ware.jar and ware.jar.size and ware.jar.name == ware.jar.size.value
-    unit = term(f"{ware.jar.name}s") if ware.jar and is_printed else _("of them")
+    unit = tongue.term(f"{ware.jar.name}s") if ware.jar and is_printed else tongue.say("of them")
     low, high = int(jars.low), -int(-jars.high // 1)
-    return _("The fruit may make {low} to {high} {unit}", low=low, high=high, unit=unit if ware.jar else _("lb dried"))
+    return tongue.say(
+        "The fruit may make {low} to {high} {unit}",
+        low=low,
+        high=high,
+        unit=unit if ware.jar else tongue.say("lb dried"),
+    )
 
 
-def _loads(pot: PotUsed, ware: Ware) -> str:
+def _loads(tongue: Tongue, pot: PotUsed, ware: Ware) -> str:
     if ware.preserve.method is PutUp.DRYER:
-        return _("one filling")
+        return tongue.say("one filling")
     sizes = " + ".join(str(size) for size in pot.loads)
-    return n_("{n} load of {sizes}", "{n} loads: {sizes}", len(pot.loads), sizes=sizes)
+    return tongue.plural("{n} load of {sizes}", "{n} loads: {sizes}", len(pot.loads), sizes=sizes)
 
 
-def _acid_words(making: Making) -> str:
+def _acid_words(tongue: Tongue, making: Making) -> str:
     found = next((pot.published for pot in making.pots if pot.published and pot.published.acid), None)
     if found is None:
         return ""
-    doses = [_("{amount} of {what}", amount=spoons(dose.teaspoons), what=term(dose.what)) for dose in making.acids]
-    said = acid_words(found)
+    doses = [
+        tongue.say("{amount} of {what}", amount=spoons(tongue, dose.teaspoons), what=tongue.term(dose.what))
+        for dose in making.acids
+    ]
+    said = acid_words(tongue, found)
     if not doses:
         return said
-    return _("{each}; for all {number} together {doses}", each=said, number=making.units, doses=_(" or ").join(doses))
+    return tongue.say(
+        "{each}; for all {number} together {doses}",
+        each=said,
+        number=making.units,
+        doses=tongue.say(" or ").join(doses),
+    )
 
 
-def _syrup_words(making: Making) -> str:
+def _syrup_words(tongue: Tongue, making: Making) -> str:
     if making.syrup is None:
         return ""
     water, sugar = mixed(making.syrup.water), mixed(making.syrup.sugar)
-    return _(
+    return tongue.say(
         "{liquid}: {water} cups of water and {sugar} cups of sugar; "
         "water or juice serves too, sugar is not needed for safety",
-        liquid=term(making.ware.preserve.liquid),
+        liquid=tongue.term(making.ware.preserve.liquid),
         water=water,
         sugar=sugar,
     )
 
 
-def _want(met: WantMet) -> WantLine:
+def _want(tongue: Tongue, met: WantMet) -> WantLine:
     want = met.want
     jar = want.jar
 
     def unit(number: int) -> str:
-        return jars_words(jar, number) if jar else _("{number} lb", number=number)
+        return jars_words(tongue, jar, number) if jar else tongue.say("{number} lb", number=number)
 
     return WantLine(
-        name=ware_words(met.of) if isinstance(met.of, Ware) else term(met.of.name),
-        wanted=unit(want.count) if want.count is not None else _("as many as can be had"),
+        name=ware_words(tongue, met.of) if isinstance(met.of, Ware) else tongue.term(met.of.name),
+        wanted=unit(want.count) if want.count is not None else tongue.say("as many as can be had"),
         made=unit(met.made) if met.made else "",
         planned=unit(met.planned),
         short=unit(met.short) if met.short else "",
-        reasons=tuple(words_of(reason) for reason in met.reasons),
-        remedies=tuple(words_of(remedy) for remedy in met.remedies),
+        reasons=tuple(words_of(reason, tongue) for reason in met.reasons),
+        remedies=tuple(words_of(remedy, tongue) for remedy in met.remedies),
     )
 
 
-def _gap_words(plan: KitchenPlan) -> str:
+def _gap_words(tongue: Tongue, plan: KitchenPlan) -> str:
     if not plan.is_searched:
-        return _(
+        return tongue.say(
             "This computer has no solver for the kitchen plan (the package highspy is not made for it), so no day is "
             "chosen. Everything else stands; build the site on another computer to have the plan."
         )
     gap = plan.gap
     if plan.ran_out:
-        return _(
+        return tongue.say(
             "The search was ended by the clock, so a faster computer may find another plan; "
             "this one is within {gap} of the best there can be.",
             gap=f"{gap:.0%}",
         )
     if gap == 0:
-        return _("More than this can’t be made with these pots, days and fruit.")
+        return tongue.say("More than this can’t be made with these pots, days and fruit.")
     if gap < NEAR_GAP:
-        return _("The plan is within a hundredth of the best there can be.")
-    return _("The search ended before the best plan was proven; this one is within {gap} of it.", gap=f"{gap:.0%}")
+        return tongue.say("The plan is within a hundredth of the best there can be.")
+    return tongue.say(
+        "The search ended before the best plan was proven; this one is within {gap} of it.", gap=f"{gap:.0%}"
+    )

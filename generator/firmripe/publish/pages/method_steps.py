@@ -16,7 +16,7 @@ from firmripe.kitchen.tables.processes import Minutes
 from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Quote
-from firmripe.saying import ENGLISH, _, mark, term
+from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.wording.holding import jars_words
 from firmripe.wording.measures import mixed
 from firmripe.wording.minutes import acid_words, minutes_words
@@ -31,41 +31,41 @@ _ABOVE: Final = {
 """Steps whose figures differ between the jars and kitchens of a page."""
 
 
-def step_words(step: Step) -> str:
+def step_words(tongue: Tongue, step: Step) -> str:
     """Say a step. The household's own is marked as that."""
     if step.words is not None:
-        words = amount(step.words.text)
-        words = _("You wrote: {words}", words=words) if is_own(step.cited) else words
+        words = amount(tongue, step.words.text)
+        words = tongue.say("You wrote: {words}", words=words) if is_own(step.cited) else words
     elif step.above:
-        words = term(_ABOVE[step.act])
+        words = tongue.term(_ABOVE[step.act])
     elif step.published is not None:
-        words = _looked_up(step.act, step.published)
+        words = _looked_up(tongue, step.act, step.published)
     else:
-        words = _liquid(step)
-    return _("{pot}: {words}", pot=begun(term(step.pot.value)), words=words) if step.pot else words
+        words = _liquid(tongue, step)
+    return tongue.say("{pot}: {words}", pot=begun(tongue.term(step.pot.value)), words=words) if step.pot else words
 
 
-def _looked_up(act: Act, found: Minutes) -> str:
+def _looked_up(tongue: Tongue, act: Act, found: Minutes) -> str:
     if act is Act.STERILISE:
-        return _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
+        return tongue.say("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
     if act is Act.ACID:
-        return _("Acid, always: {acid}.", acid=acid_words(found))
+        return tongue.say("Acid, always: {acid}.", acid=acid_words(tongue, found))
     if act is Act.HEADSPACE:
-        return _("Leave a headspace of {headspace}.", headspace=term(found.headspace))
+        return tongue.say("Leave a headspace of {headspace}.", headspace=tongue.term(found.headspace))
     if act is Act.WATER:
-        return _("Water {inches} in over the lids, all the time.", inches=found.water_in)
-    return _("Count {minutes}.", minutes=minutes_words(found, vented=True))
+        return tongue.say("Water {inches} in over the lids, all the time.", inches=found.water_in)
+    return tongue.say("Count {minutes}.", minutes=minutes_words(tongue, found, vented=True))
 
 
-def _liquid(step: Step) -> str:
+def _liquid(tongue: Tongue, step: Step) -> str:
     if step.syrup is None or step.load is None:
         return ""
     count, water, sugar = step.syrup.loads[step.load]
-    return _(
+    return tongue.say(
         "{liquid} for {jars}: {water} cups of water and {sugar} cups of sugar; "
         "water or juice serves too, sugar is not needed for safety.",
-        liquid=begun(term(step.syrup.name)),
-        jars=jars_words(Jar.of(step.load), count),
+        liquid=begun(tongue.term(step.syrup.name)),
+        jars=jars_words(tongue, Jar.of(step.load), count),
         water=mixed(Fraction(water)),
         sugar=mixed(Fraction(sugar)),
     )
@@ -75,19 +75,21 @@ def step_quotes(context: PageContext, steps: Iterable[Step]) -> tuple[Quote, ...
     """Return steps with where each comes from."""
     return tuple(
         replace(
-            context.quote("", step_words(step), step.cited),
-            lang=ENGLISH if step.words and not is_own(step.cited) and is_foreign(step.words.text) else "",
+            context.quote("", step_words(context.tongue, step), step.cited),
+            lang=ENGLISH
+            if step.words and not is_own(step.cited) and is_foreign(context.tongue, step.words.text)
+            else "",
         )
         for step in steps
         if not (is_own(step.cited) and step.words and is_unsafe(step.words.text))
     )
 
 
-def source_words(cited: Cited) -> str:
+def source_words(tongue: Tongue, cited: Cited) -> str:
     """Say a source in short, for paper: who, when and which number, or how it is known where nobody printed it."""
     source = cited.source
     if source is None or cited.mark in {Mark.PRACTICE, Mark.JUDGEMENT, Mark.MEMORY}:
-        return term(cited.mark.value)
+        return tongue.term(cited.mark.value)
     return ", ".join(part for part in (source.author, source.title, source.year) if part)
 
 

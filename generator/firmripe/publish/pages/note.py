@@ -23,8 +23,8 @@ from firmripe.publish.job_amounts import pickings_of
 from firmripe.publish.views import Choice, ToNote, View
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import OF_FRUIT
-from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import mark
 from firmripe.words import begun
 
 
@@ -188,6 +188,7 @@ class Noting:
 
     def __init__(self, plan: Plan, top: str) -> None:
         self._plan = plan
+        self._tongue = plan.holding.place.tongue
         self._holding = plan.holding
         self._top = top
 
@@ -219,7 +220,7 @@ class Noting:
             what = Happening.NOTE  # what is seen at all trees at once is no line of one of them
         if what is not Happening.NOTE:
             return self._note(subjects, what)
-        return self._note(() if task.each is Each.PLACE else subjects, what, term(task.name))
+        return self._note(() if task.each is Each.PLACE else subjects, what, self._tongue.term(task.name))
 
     def is_noted(self, entry: Entry, day: date) -> bool:
         """Say whether the records hold what a job asks for on one of its days: a picking, its weight, a bloom."""
@@ -241,19 +242,24 @@ class Noting:
         """Return a line that answers a question as it stands, with the way to note another instead."""
         if not self.is_for_reader:
             return None
-        asked = urlencode({"tree": subject, "what": term(what.value)}, quote_via=quote)
+        asked = urlencode({"tree": subject, "what": self._tongue.term(what.value)}, quote_via=quote)
         return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
 
     def _note(self, subjects: Iterable[str], what: Happening, word: str = "") -> ToNote | None:
         if not self.is_for_reader:
             return None
         trees = list(dict.fromkeys(subjects))
-        asked = urlencode({"tree": "|".join(trees), "what": term(what.value)}, quote_via=quote)
+        asked = urlencode({"tree": "|".join(trees), "what": self._tongue.term(what.value)}, quote_via=quote)
         line = self._line(trees[0] if trees else "", what, word)
         return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
 
     def _line(self, tree: str, what: Happening, word: str) -> str:
-        told = {"date": self._plan.season.as_of.isoformat(), "tree": tree, "what": term(what.value), "note": word}
+        told = {
+            "date": self._plan.season.as_of.isoformat(),
+            "tree": tree,
+            "what": self._tongue.term(what.value),
+            "note": word,
+        }
         return row_of(told, (*_SHORT, "note") if word else _SHORT if what in _ASKS else _SHORT[:-1])
 
     def _mail(self, line: str) -> str:
@@ -308,22 +314,23 @@ class Noting:
 
     def page(self) -> NotePage:
         """Return the page."""
+        tongue = self._tongue
         soon = {b.tree for entry in self._soon() for b in entry.bearings}
         return NotePage(
             trees=tuple(one for tree in self._told_of() for one in self._tree(tree, soon=tree.tag in soon)),
             groups=self._groups(),
             units=self._units(),
             grades=tuple(
-                Choice(key=grade.value, text=term(grade.value)) for grade in Grade if grade is not Grade.UNSORTED
+                Choice(key=grade.value, text=tongue.term(grade.value)) for grade in Grade if grade is not Grade.UNSORTED
             ),
-            verdicts=tuple(Choice(key=verdict, text=term(verdict)) for verdict in _VERDICTS),
+            verdicts=tuple(Choice(key=verdict, text=tongue.term(verdict)) for verdict in _VERDICTS),
             example=row_of(
                 {
                     "date": self._plan.season.as_of.isoformat(),
                     "tree": self._holding.trees[0].tag,
-                    "what": term(Happening.FIRST_PICK.value),
+                    "what": tongue.term(Happening.FIRST_PICK.value),
                     "amount": "14 kg" if self._holding.place.metric_first else "31 lb",
-                    "note": _("good size"),
+                    "note": tongue.say("good size"),
                 },
                 (*_SHORT, "note"),
             ),
@@ -349,18 +356,19 @@ class Noting:
         bearings = tree.bearings if len(tree.bearings) > 1 else ()
         for bearing in bearings:
             key = subject_of(self._holding, bearing)
-            name = term(bearing.crop) or self._holding.limb(bearing).name
+            name = self._tongue.term(bearing.crop) or self._holding.limb(bearing).name
             found.append(TreeToNote(key=key, text=tree.tag, name=name, soon=soon))
         return found
 
     def _groups(self) -> tuple[WhatGroup, ...]:
         """Return what can be noted, the present time of the year first."""
+        tongue = self._tongue
         now = self._time()
         groups = (
             WhatGroup(
-                title=term(title),
+                title=tongue.term(title),
                 whats=tuple(
-                    WhatToNote(key=term(h.value), text=begun(term(h.value)), asks=_ASKS.get(h, ""))
+                    WhatToNote(key=tongue.term(h.value), text=begun(tongue.term(h.value)), asks=_ASKS.get(h, ""))
                     for h in whats
                     if _OF_MATTER.get(h) not in self._holding.place.without
                 ),
@@ -381,7 +389,7 @@ class Noting:
     def _units(self) -> tuple[UnitToNote, ...]:
         metric = self._holding.place.metric_first
         return tuple(
-            UnitToNote(key=unit, text=term(unit) if unit in _WORDS_OF_UNITS else unit, asks=asks)
+            UnitToNote(key=unit, text=self._tongue.term(unit) if unit in _WORDS_OF_UNITS else unit, asks=asks)
             for asks, units in _UNITS
             for unit in ((_METRIC_FIRST.get(unit, unit) for unit in units) if metric else units)
         )

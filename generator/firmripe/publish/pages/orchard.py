@@ -15,8 +15,8 @@ from firmripe.plan import Plan
 from firmripe.publish.pages.plain_reasons import next_date
 from firmripe.publish.pages.season_drawing import CHECK
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate, NoDate
+from firmripe.tongue import mark
 from firmripe.wording import words_of
 from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day
@@ -79,7 +79,9 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
     marks = [
         (
             tree.part,
-            mark if tree.tag in standing else replace(mark, state="none", short=_("stands no more"), clashes=()),
+            mark
+            if tree.tag in standing
+            else replace(mark, state="none", short=plan.holding.place.tongue.say("stands no more"), clashes=()),
         )
         for tree in plan.holding.trees
         for mark in [_mark(plan, tree, [b for b in tree.bearings if b in grown], looked, link(tree.tag))]
@@ -108,10 +110,11 @@ def rows_of(plan: Plan, parts: Sequence[TreePart]) -> tuple[tuple[TreeRow, ...],
 
 
 def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: Mapping[Bearing, date], link: Link) -> TreeMark:
+    tongue = plan.holding.place.tongue
     told = [_state(plan, bearing, looked.get(bearing)) for bearing in bearings]
-    state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", _("stands no more")))
+    state, short = min(told, key=lambda one: STATES.index(one[0]), default=("none", tongue.say("stands no more")))
     picks = [plan.season.of(bearing, Event.PICK) for bearing in bearings]
-    clashes = [clash_words(pick) for pick in picks if isinstance(pick, Estimate)]
+    clashes = [clash_words(tongue, pick) for pick in picks if isinstance(pick, Estimate)]
     return TreeMark(
         tree=link,
         kinds=", ".join(limb.name for limb in tree.limbs),
@@ -125,24 +128,30 @@ def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: Mapping[B
 
 def _state(plan: Plan, bearing: Bearing, looked_from: date | None) -> tuple[str, str]:
     """Return how far a crop is, and that in two words."""
+    tongue = plan.holding.place.tongue
     pick, as_of = plan.season.of(bearing, Event.PICK), plan.season.as_of
     standing = standing_of(plan.season, plan.lots.get(bearing), bearing, looked_from)
     if standing.state is State.LOST or not isinstance(pick, Estimate):
         lost = standing.state is State.LOST
-        return "none", _("lost") if lost else _("no crop") if bearing not in plan.lots else _("no date")
+        return "none", tongue.say("lost") if lost else tongue.say(
+            "no crop"
+        ) if bearing not in plan.lots else tongue.say("no date")
     if standing.state is State.PICKING:
-        return "now", _("{n} of {of} picked", n=standing.picked, of=standing.of)
+        return "now", tongue.say("{n} of {of} picked", n=standing.picked, of=standing.of)
     if standing.state in _AFTER:
-        return "picked", term(_AFTER[standing.state])
+        return "picked", tongue.term(_AFTER[standing.state])
     if pick.likely <= as_of + timedelta(days=SOON_D):
-        return "now", _("pick now") if pick.likely <= as_of else _("pick {day}", day=short_day(pick.likely))
+        return "now", tongue.say("pick now") if pick.likely <= as_of else tongue.say(
+            "pick {day}", day=short_day(tongue, pick.likely)
+        )
     is_looked_at = standing.state in {State.LOOK, State.OPEN}
-    return ("look", _("look now")) if is_looked_at else ("later", short_day(pick.likely))
+    return ("look", tongue.say("look now")) if is_looked_at else ("later", short_day(tongue, pick.likely))
 
 
 def _words(plan: Plan, bearing: Bearing, *, several: bool) -> str:
+    tongue = plan.holding.place.tongue
     lot, pick = plan.lots.get(bearing), plan.season.of(bearing, Event.PICK)
     coming = next_date(plan.season, bearing, lot)
-    said = coming.text if coming else words_of(pick.reason) if isinstance(pick, NoDate) else ""
-    name = plan.holding.limb(bearing).name + of_crop(bearing.crop)
+    said = coming.text if coming else words_of(pick.reason, tongue) if isinstance(pick, NoDate) else ""
+    name = plan.holding.limb(bearing).name + of_crop(tongue, bearing.crop)
     return f"{name}: {said}" if several and said else said

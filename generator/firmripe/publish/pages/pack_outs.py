@@ -9,23 +9,25 @@ from firmripe.harvest.grades import percents, sorted_kg
 from firmripe.holding.weight import Grade, Weight
 from firmripe.plan import Plan
 from firmripe.problems import in_order
-from firmripe.saying import _, term
-from firmripe.wording.holding import pounds_words
+from firmripe.tongue import Tongue
+from firmripe.wording.holding import weight_words
 
 
 def pack_outs(plan: Plan, year: int) -> tuple[tuple[str, str], ...]:
     """Return the cultivars that were sorted in a season, with their pack-out beside that of the seasons before."""
+    tongue = plan.holding.place.tongue
     found = []
-    metric = plan.holding.place.metric_first
     for name, by_season in _sorted(plan):
         now = by_season.get(year)
         if not now:
             continue
         whole = Weight.of(sum(now.values(), Fraction(0)))
-        text = _("{grades}, of {weight} sorted", grades=_grades(now), weight=pounds_words(whole, metric=metric))
+        text = tongue.say(
+            "{grades}, of {weight} sorted", grades=_grades(tongue, now), weight=weight_words(tongue, whole)
+        )
         before = _together(of for season, of in by_season.items() if season < year)
         if before:
-            text = _("{now}; in seasons before {grades}", now=text, grades=_grades(before))
+            text = tongue.say("{now}; in seasons before {grades}", now=text, grades=_grades(tongue, before))
         found.append((name, text))
     return tuple(sorted(found, key=lambda pair: in_order(pair[0])))
 
@@ -50,9 +52,11 @@ def _together(parts: Iterator[dict[Grade, Fraction]] | list[dict[Grade, Fraction
     return found
 
 
-def _grades(kgs: Mapping[Grade, Fraction]) -> str:
+def _grades(tongue: Tongue, kgs: Mapping[Grade, Fraction]) -> str:
     """Say the grades with their whole percents, the best first; one that is less than half of one as under 1 %."""
     return ", ".join(
-        f"{percent} % {term(grade.value)}" if percent else _("under 1 % {grade}", grade=term(grade.value))
+        f"{percent} % {tongue.term(grade.value)}"
+        if percent
+        else tongue.say("under 1 % {grade}", grade=tongue.term(grade.value))
         for grade, percent in percents(kgs).items()
     )

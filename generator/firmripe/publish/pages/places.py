@@ -11,7 +11,6 @@ from firmripe.holding.reader import Reader
 from firmripe.problems import in_order
 from firmripe.publish.pages.frame import SiteView
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, tongue
 from firmripe.wording.holding import reader_words
 from firmripe.words import long_day
 
@@ -57,18 +56,19 @@ def made_for_all(sites: Sequence[StandingSite]) -> str:
 
 def places_frame(sites: Sequence[StandingSite], face: Place) -> SiteView:
     """Return what the page knows beside its places: `face` gives its name, and the day is the newest of all sites."""
+    tongue = face.tongue
     as_of = max(site.as_of for site in sites)
     name = made_for_all(sites)
     reader = Reader(name=name, people=frozenset({name} - {HOUSEHOLD, EVERYBODY}))
     return SiteView(
         name=face.name,
         season=str(max(site.season for site in sites)),
-        made_on=long_day(as_of),
+        made_on=long_day(tongue, as_of),
         made_on_iso=as_of.isoformat(),
-        made_for=reader_words(reader),
-        language=tongue().code,
+        made_for=reader_words(tongue, reader),
+        language=tongue.code,
         top="",
-        find=Link(text=_("Find a place"), href="index.html"),
+        find=Link(text=tongue.say("Find a place"), href="index.html"),
         nav=(),
         about=(),
         safety=None,

@@ -10,9 +10,9 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.publish.views import View
-from firmripe.saying import _, mark, n_, term
 from firmripe.season.estimate import Dated, Estimate, Reach, Reason
 from firmripe.season.season import Season
+from firmripe.tongue import Tongue, mark
 from firmripe.wording import words_of
 from firmripe.wording.causes import cause_words
 from firmripe.words import between, far_day, week_day
@@ -42,45 +42,47 @@ _AFTER: Final = (
 
 def next_date(season: Season, bearing: Bearing, lot: Lot | None) -> NextDate | None:
     """Return what comes next for a crop: its pick until that is noted, then the days of its fruit; None after these."""
+    tongue = season.holding.place.tongue
     pick = season.of(bearing, Event.PICK)
     if not isinstance(pick, Estimate):
         return None
     if not pick.is_over:
-        stamp = _("rough date") if pick.rough else ""
+        stamp = tongue.say("rough date") if pick.rough else ""
         if pick.likely < season.as_of:
-            stamp = _("due since {day}", day=week_day(pick.likely))
+            stamp = tongue.say("due since {day}", day=week_day(tongue, pick.likely))
         elif pick.likely == season.as_of:
-            stamp = _("due today")
-        return _next(_("Pick {day}", day=week_day(pick.likely)), pick.reach, stamp)
+            stamp = tongue.say("due today")
+        return _next(tongue, tongue.say("Pick {day}", day=week_day(tongue, pick.likely)), pick.reach, stamp)
     following = _following(season, lot)
     if following is not None:
         return following
     for stage, text in _AFTER:
         reach = lot.days.get(stage) if lot and (lot.lies_cold or stage is not Stage.TAKE_OUT) else None
         if reach is not None and reach.likely >= season.as_of:
-            said = term(text).format(day=far_day(reach.likely, season.as_of))
-            return _next(said, reach, _("today") if reach.likely == season.as_of else "")
+            said = tongue.term(text).format(day=far_day(tongue, reach.likely, season.as_of))
+            return _next(tongue, said, reach, tongue.say("today") if reach.likely == season.as_of else "")
     return None
 
 
 def _following(season: Season, lot: Lot | None) -> NextDate | None:
     """Return the picking that follows on those noted; None where all is picked."""
+    tongue = season.holding.place.tongue
     picking = next((one for one in lot.pickings if not one.noted), None) if lot else None
     if picking is None:
         return None
-    late = _("due since {day}", day=week_day(picking.due)) if picking.due < season.as_of else ""
-    stamp = late or (_("due today") if picking.due == season.as_of else "")
+    late = tongue.say("due since {day}", day=week_day(tongue, picking.due)) if picking.due < season.as_of else ""
+    stamp = late or (tongue.say("due today") if picking.due == season.as_of else "")
     reach = Reach(earliest=picking.due, likely=picking.due, latest=max(picking.due, picking.day.latest))
-    return _next(_("Pick again {day}", day=week_day(picking.due)), reach, stamp)
+    return _next(tongue, tongue.say("Pick again {day}", day=week_day(tongue, picking.due)), reach, stamp)
 
 
-def _next(text: str, reach: Reach, stamp: str) -> NextDate:
-    window = between(reach.earliest, reach.latest)
-    sure = _("Eight years in ten {window}.", window=window) if window else ""
+def _next(tongue: Tongue, text: str, reach: Reach, stamp: str) -> NextDate:
+    window = between(tongue, reach.earliest, reach.latest)
+    sure = tongue.say("Eight years in ten {window}.", window=window) if window else ""
     return NextDate(text=text, iso=reach.likely.isoformat(), sure=sure, stamp=stamp)
 
 
-def plain_why(dated: Dated | None) -> tuple[str, ...]:
+def plain_why(tongue: Tongue, dated: Dated | None) -> tuple[str, ...]:
     """Say in three sentences at most why a day is where it is, the strongest causes by name; empty where there is none.
 
     What was noted needs no why.
@@ -93,21 +95,21 @@ def plain_why(dated: Dated | None) -> tuple[str, ...]:
     )
     said = []
     if later:
-        said.append(_("Later than printed: {causes}.", causes=_causes(later, later=True)))
+        said.append(tongue.say("Later than printed: {causes}.", causes=_causes(tongue, later, later=True)))
     if earlier:
-        said.append(_("Earlier: {causes}.", causes=_causes(earlier, later=False)))
+        said.append(tongue.say("Earlier: {causes}.", causes=_causes(tongue, earlier, later=False)))
     if not said:
-        first = next((words_of(reason.why) for reason in dated.reasons if reason.days is None), "")
+        first = next((words_of(reason.why, tongue) for reason in dated.reasons if reason.days is None), "")
         return (f"{first.rstrip('.')}.",) if first else ()
     if len(dated.reasons) > len(moving):
-        said.append(_("Nothing else moves it by as much as a day."))
+        said.append(tongue.say("Nothing else moves it by as much as a day."))
     return tuple(said)
 
 
-def _causes(reasons: list[Reason], *, later: bool) -> str:
+def _causes(tongue: Tongue, reasons: list[Reason], *, later: bool) -> str:
     named = [
-        n_("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=cause)
+        tongue.plural("{cause} ({n} day)", "{cause} ({n} days)", round(abs(reason.days or 0)), cause=cause)
         for reason in reasons[:MOST_CAUSES]
-        for cause in [cause_words(reason.why, later=later)]
+        for cause in [cause_words(tongue, reason.why, later=later)]
     ]
     return "; ".join(named)

@@ -20,8 +20,8 @@ from firmripe.holding.pollination import (
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
-from firmripe.saying import _, n_
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import Tongue
 from firmripe.wording.holding import whose_words
 
 APART_D = 8
@@ -37,6 +37,7 @@ class Pollen:
 
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
+        self._tongue = plan.holding.place.tongue
         self._gone = gone_by(plan.holding.trees, plan.holding.records, plan.season.as_of)
         self._pairs = Pairs()
         self._standing = [(other, plan.holding.limb(other)) for other in plan.season.bearings]
@@ -57,7 +58,7 @@ class Pollen:
     def _given(self, bearing: Bearing, limb: Cultivar) -> Iterator[str]:
         """Yield whom it serves itself."""
         if gives_no_pollen(limb):
-            yield _("Its own pollen is of no use to others.")
+            yield self._tongue.say("Its own pollen is of no use to others.")
             return
         takers = {
             other.cultivar: taker.name
@@ -66,7 +67,7 @@ class Pollen:
             and not _is_apart(limb, taker, _days_between(self._plan, bearing, other))
         }
         if takers:
-            yield _("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
+            yield self._tongue.say("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
 
 
 def _stands(partner: Partner, as_of: date) -> bool:
@@ -78,6 +79,7 @@ _Away = tuple[Partner, int | None]
 
 
 def _sentences(plan: Plan, bearing: Bearing, limb: Cultivar, near: list[Partner]) -> Iterator[str]:
+    tongue = plan.holding.place.tongue
     useful: list[_Away] = []
     apart: list[_Away] = []
     useless: list[_Away] = []
@@ -88,15 +90,15 @@ def _sentences(plan: Plan, bearing: Bearing, limb: Cultivar, near: list[Partner]
         days = _days_after(plan, bearing, one)
         (apart if _is_apart(limb, one.limb, days) else useful).append((one, days))
     if sets_alone(limb):
-        yield _("Sets with its own pollen.")
+        yield tongue.say("Sets with its own pollen.")
     if useful:
-        yield _("Pollen from: {trees}.", trees=_listed(useful))
+        yield tongue.say("Pollen from: {trees}.", trees=_listed(tongue, useful))
     elif asks_for_another(limb) and not sets_alone(limb):
-        yield _("Nothing here or near gives it pollen, as far as is told: little will set.")
+        yield tongue.say("Nothing here or near gives it pollen, as far as is told: little will set.")
     if apart:
-        yield _("Blooms too far apart to count on: {trees}.", trees=_listed(apart))
+        yield tongue.say("Blooms too far apart to count on: {trees}.", trees=_listed(tongue, apart))
     if useless:
-        yield _("Of no use to it: {trees}.", trees=_listed(useless))
+        yield tongue.say("Of no use to it: {trees}.", trees=_listed(tongue, useless))
 
 
 def _days_after(plan: Plan, bearing: Bearing, partner: Partner) -> int | None:
@@ -115,26 +117,26 @@ def _is_apart(limb: Cultivar, other: Cultivar, days: int | None) -> bool:
     return bloom_groups_apart(limb, other) or (days is not None and abs(days) >= APART_D)
 
 
-def _listed(partners: Iterable[_Away]) -> str:
+def _listed(tongue: Tongue, partners: Iterable[_Away]) -> str:
     """Name partners kind by kind, with their trees and how far their bloom lies away."""
     kinds: dict[str, list[_Away]] = {}
     for one, days in partners:
         kinds.setdefault(one.limb.key, []).append((one, days))
-    return "; ".join(_kind(of) for of in kinds.values())
+    return "; ".join(_kind(tongue, of) for of in kinds.values())
 
 
-def _kind(of: list[_Away]) -> str:
-    trees = [whose_words(one) for one, _days in of[:MOST_TREES]]
+def _kind(tongue: Tongue, of: list[_Away]) -> str:
+    trees = [whose_words(tongue, one) for one, _days in of[:MOST_TREES]]
     if len(of) > MOST_TREES:
-        trees.append(n_("{number} more", "{number} more", len(of) - MOST_TREES, number=len(of) - MOST_TREES))
+        trees.append(tongue.plural("{number} more", "{number} more", len(of) - MOST_TREES, number=len(of) - MOST_TREES))
     days = [day for _one, day in of if day is not None]
     named = f"{of[0][0].limb.name} ({', '.join(trees)})"
-    return f"{named}, {_bloom_words(min(days, key=abs))}" if days else named
+    return f"{named}, {_bloom_words(tongue, min(days, key=abs))}" if days else named
 
 
-def _bloom_words(days: int) -> str:
+def _bloom_words(tongue: Tongue, days: int) -> str:
     if abs(days) <= TOGETHER_D:
-        return _("in bloom with it")
+        return tongue.say("in bloom with it")
     if days > 0:
-        return n_("in bloom {number} day after it", "in bloom {number} days after it", days, number=days)
-    return n_("in bloom {number} day before it", "in bloom {number} days before it", -days, number=-days)
+        return tongue.plural("in bloom {number} day after it", "in bloom {number} days after it", days, number=days)
+    return tongue.plural("in bloom {number} day before it", "in bloom {number} days before it", -days, number=-days)

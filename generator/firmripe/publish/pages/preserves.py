@@ -19,7 +19,6 @@ from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine
 from firmripe.publish.views import Link, PhotoView, Quote, View
 from firmripe.reading.fields import SHELF
-from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words
 from firmripe.wording.minutes import instead_words
@@ -59,11 +58,13 @@ class Preserves:
     def __init__(self, context: PageContext, kitchens: Kitchens | None) -> None:
         self._plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._kitchens = kitchens
 
     def page(self, preserve: Preserve) -> PreservePage:
         """Return the page of a preserve."""
+        tongue = self._tongue
         cards = self._cards(preserve)
         founds = [[one for _pot, one in card.pots if isinstance(one, Minutes)] for card in cards]
         canned = [(card, found) for card, found in zip(cards, founds, strict=True) if found]
@@ -75,11 +76,11 @@ class Preserves:
         steps = [replace(one, above=True) if several and one.act in _BY_THE_POT else one for one in method.steps]
         own_steps = [step.words.text for step in preserve.steps if is_own(step.words.cited)]
         return PreservePage(
-            title=term(preserve.name),
-            way=term(preserve.method.value),
+            title=tongue.term(preserve.name),
+            way=tongue.term(preserve.method.value),
             of=tuple(self._of(preserve)),
             process=self._process(preserve),
-            acid=term(preserve.acid.text) if preserve.acid else "",
+            acid=tongue.term(preserve.acid.text) if preserve.acid else "",
             figures=tuple(self._figures(preserve)),
             cards=tuple(self._lines(card for card, _found in canned)),
             refused=tuple(self._refused(cards)),
@@ -88,7 +89,7 @@ class Preserves:
             photos=self._context.photos("preserves", preserve.key),
             unsafe=self._context.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
             sessions=tuple(self._sessions(preserve)),
-            back=self._context.link(_("The kitchen’s season"), "kitchen.html") if self._kitchens else None,
+            back=self._context.link(tongue.say("The kitchen’s season"), "kitchen.html") if self._kitchens else None,
             text=self._context.body(preserve.text),
         )
 
@@ -99,49 +100,55 @@ class Preserves:
     def _of(self, preserve: Preserve) -> Iterator[Link]:
         for fruit in self._context.grown_fruits:
             if fruit.key in preserve.subjects:
-                yield self._context.link(term(fruit.name), self._paths.fruit(fruit.key))
+                yield self._context.link(self._tongue.term(fruit.name), self._paths.fruit(fruit.key))
         for limb in self._context.grown:
             if limb.key in preserve.subjects:
                 yield self._context.link(limb.name, self._paths.cultivar(limb.key))
 
     def _process(self, preserve: Preserve) -> Quote | None:
         process = preserve.process
-        return self._context.quote("", term(process.text), process.cited) if process else None
+        return self._context.quote("", self._tongue.term(process.text), process.cited) if process else None
 
     def _figures(self, preserve: Preserve) -> Iterator[Quote]:
-        label = _("Fruit and what it makes")
+        tongue = self._tongue
+        label = tongue.say("Fruit and what it makes")
         for takes in preserve.takes:
             yield self._context.figure(label, takes)
         if not preserve.takes and preserve.where.file.startswith(SHELF):
-            yield Quote(label=label, text=_("found printed nowhere"), mark="", source="", source_href="")
+            yield Quote(label=label, text=tongue.say("found printed nowhere"), mark="", source="", source_href="")
         if preserve.hands:
-            yield self._context.figure(_("Work"), preserve.hands)
+            yield self._context.figure(tongue.say("Work"), preserve.hands)
         if preserve.keeps:
-            yield self._context.figure(_("Keeps"), preserve.keeps)
+            yield self._context.figure(tongue.say("Keeps"), preserve.keeps)
 
     def _lines(self, cards: Iterator[StoveCard]) -> Iterator[tuple[Link, PotLine]]:
         if self._kitchens is not None:
             for card in cards:
-                link = self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._paths.stove_card(card))
+                link = self._context.link(
+                    f"{ware_words(self._tongue, card.ware)}, {card.kitchen.name}", self._paths.stove_card(card)
+                )
                 yield from ((link, line) for line in self._kitchens.stove.pot_lines(card))
 
     def _refused(self, cards: list[StoveCard]) -> Iterator[str]:
         """Say why there are no minutes in a kitchen that has none at all; what one pot lacks stands with the others."""
+        tongue = self._tongue
         for card in cards:
             answers = [answer for _pot, answer in card.pots]
             if all(isinstance(answer, NoMinutes) for answer in answers):
                 for answer in answers:
                     if isinstance(answer, NoMinutes):
-                        yield _(
+                        yield tongue.say(
                             "{ware}, {kitchen}: {reason}; {instead}",
-                            ware=ware_words(card.ware),
+                            ware=ware_words(tongue, card.ware),
                             kitchen=card.kitchen.name,
-                            reason=words_of(answer),
-                            instead=instead_words(answer),
+                            reason=words_of(answer, tongue),
+                            instead=instead_words(answer, tongue),
                         )
 
     def _sessions(self, preserve: Preserve) -> Iterator[Link]:
         for session in self._plan.kitchen.sessions if self._plan.kitchen else ():
             if any(making.ware.preserve.key == preserve.key for making in session.makings):
-                said = _("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name)
+                said = self._tongue.say(
+                    "{day} in the {kitchen}", day=week_day(self._tongue, session.day), kitchen=session.kitchen.name
+                )
                 yield self._context.link(said, self._paths.session(session_subject(session)))

@@ -24,8 +24,8 @@ from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, n_
 from firmripe.season.hindcast import Moment, Replay
+from firmripe.tongue import Tongue
 from firmripe.wording.holding import jars_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
@@ -94,6 +94,7 @@ class Reviewing:
     def __init__(self, context: PageContext) -> None:
         self._plan = plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._as_of = plan.season.as_of
         self._records = [record for record in plan.holding.records if record.day <= self._as_of]
@@ -104,17 +105,18 @@ class Reviewing:
 
     def page(self) -> ReviewPage:
         """Return the page: the season before beside what was said of it, and all seasons of each crop."""
+        tongue = self._tongue
         year = self._plan.season.year.year - 1
         picks = [replay for replay in self._plan.replays if replay.season == year and replay.event is Event.PICK]
         trees = tuple(self._histories())
         return ReviewPage(
             title=str(year),
-            summary=(*score_words(picks)[:1], *self._weights(year)),
+            summary=(*score_words(tongue, picks)[:1], *self._weights(year)),
             done=tuple(self._done(replay) for replay in sorted(picks, key=lambda one: (one.seen, one.bearing))),
             packed=pack_outs(self._plan, year),
             trees=trees,
-            jars=tuple(_jars(one) for one in self._shelf()),
-            prior=prior_words() if any(tree.taught for tree in trees) else "",
+            jars=tuple(_jars(tongue, one) for one in self._shelf()),
+            prior=prior_words(tongue) if any(tree.taught for tree in trees) else "",
             months=self._months(),
             width=self._width,
         )
@@ -135,7 +137,9 @@ class Reviewing:
     def _months(self) -> tuple[tuple[int, str], ...]:
         """Return where each month begins in the drawings, and its name cut short."""
         first = self._plan.season.year.first
-        named = ((x - self._first, short_month((first.month + n - 1) % 12 + 1)) for n, x in enumerate(_MONTHS))
+        named = (
+            (x - self._first, short_month(self._tongue, (first.month + n - 1) % 12 + 1)) for n, x in enumerate(_MONTHS)
+        )
         return tuple((x, name) for x, name in named if 0 <= x < self._width)
 
     def _day(self, season: int, day: date) -> int:
@@ -146,17 +150,18 @@ class Reviewing:
         return max(0, min(self._width, self._day(season, day) - self._first))
 
     def _name(self, bearing: Bearing) -> str:
-        return self._plan.holding.limb(bearing).name + of_crop(bearing.crop)
+        return self._plan.holding.limb(bearing).name + of_crop(self._tongue, bearing.crop)
 
     def _done(self, replay: Replay) -> SaidAndDone:
+        tongue = self._tongue
         said = replay.by_moment.get(Moment.BEFORE)
         return SaidAndDone(
             tree=self._context.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
             name=self._name(replay.bearing),
-            seen=week_day(replay.seen),
+            seen=week_day(tongue, replay.seen),
             iso=replay.seen.isoformat(),
-            said=short_day(said.likely) if said else "",
-            off=off_words(replay.error_of(said)),
+            said=short_day(tongue, said.likely) if said else "",
+            off=off_words(tongue, replay.error_of(said)),
             at_seen=self._place(replay.season, replay.seen),
             at_said=self._place(replay.season, said.likely) if said else None,
         )
@@ -168,9 +173,11 @@ class Reviewing:
         now, before = (self._picked(season) for season in (year, year - 1))
         said = self._context.pounds(now)
         if now and before:
-            yield _("{now} were weighed, {before} the year before.", now=said, before=self._context.pounds(before))
+            yield self._tongue.say(
+                "{now} were weighed, {before} the year before.", now=said, before=self._context.pounds(before)
+            )
         elif now:
-            yield _("{now} were weighed.", now=said)
+            yield self._tongue.say("{now} were weighed.", now=said)
 
     def _picked(self, season: int) -> Weight | None:
         weights = [
@@ -221,7 +228,7 @@ class Reviewing:
             return page
         seasons = sorted({r.season for bearing in bearings for r in self._all_of(bearing)})
         link = self._context.link(limb.name, self._paths.cultivar(limb.key))
-        history = self._years(link, n_("{n} tree", "{n} trees", len(picked)), bearings, seasons)
+        history = self._years(link, self._tongue.plural("{n} tree", "{n} trees", len(picked)), bearings, seasons)
         return replace(page, history=history, months=self._months(), width=self._width)
 
     def _years(
@@ -239,7 +246,7 @@ class Reviewing:
         return HistoryOfTree(
             tree=link,
             name=name,
-            turns=turns_of(weights),
+            turns=turns_of(self._tongue, weights),
             years=tuple(
                 self._year_of(of[season], season, row, weights[season], heaviest) for row, season in enumerate(seasons)
             ),
@@ -250,16 +257,19 @@ class Reviewing:
     def _year_of(
         self, lines: Sequence[Record], season: int, row: int, weight: Weight | None, heaviest: Fraction
     ) -> YearOfTree:
+        tongue = self._tongue
         bloom = _first(lines, {Happening.FULL_BLOOM})
         pick = _first(lines, {Happening.FIRST_PICK}) or _first(lines, PICKINGS)
         is_bare = any(record.what is Happening.NO_CROP for record in lines)
         return YearOfTree(
             year=str(season),
-            bloom=_said(bloom),
-            pick=_said(pick) or (_("no crop") if is_bare else ""),
-            between=days_words((pick.day - bloom.day).days) if bloom and pick and pick.day > bloom.day else "",
+            bloom=_said(tongue, bloom),
+            pick=_said(tongue, pick) or (tongue.say("no crop") if is_bare else ""),
+            between=days_words(tongue, (pick.day - bloom.day).days) if bloom and pick and pick.day > bloom.day else "",
             weight=self._context.pounds(weight),
-            verdict="; ".join(word for r in lines if r.what is Happening.VERDICT and (word := noted_words(r)[1])),
+            verdict="; ".join(
+                word for r in lines if r.what is Happening.VERDICT and (word := noted_words(tongue, r)[1])
+            ),
             at_bloom=self._place(season, bloom.day) if bloom else None,
             at_pick=self._place(season, pick.day) if pick else None,
             bar=round(_BAR * weight.middle / heaviest) if weight is not None and heaviest else 0,
@@ -273,7 +283,7 @@ class Reviewing:
         return [one for season in seasons for one in shelved(self._plan.holding, season, self._as_of)]
 
 
-def turns_of(weights: Mapping[int, Weight | None]) -> str:
+def turns_of(tongue: Tongue, weights: Mapping[int, Weight | None]) -> str:
     """Say that a crop bears by turns, heavy one year and light the next, as its last four years show.
 
     `weights` are those of its seasons; four that follow each other must have been weighed, since fewer may be a
@@ -286,26 +296,26 @@ def turns_of(weights: Mapping[int, Weight | None]) -> str:
     far = all(min(one, other) <= _TURNS * max(one, other) for (_a, one), (_b, other) in pairwise(last))
     by_turns = far and all(one != other for one, other in pairwise(rises))
     heavy = [str(season) for (season, _weight), rose in zip(last[1:], rises, strict=True) if rose]
-    return _("Bears by turns; heavy in {years}.", years=", ".join(heavy)) if by_turns else ""
+    return tongue.say("Bears by turns; heavy in {years}.", years=", ".join(heavy)) if by_turns else ""
 
 
 def _first(lines: Sequence[Record], whats: frozenset[Happening] | set[Happening]) -> Record | None:
     return min((record for record in lines if record.what in whats), key=lambda record: record.day, default=None)
 
 
-def _said(record: Record | None) -> str:
-    return noted_day(record)[0] if record else ""
+def _said(tongue: Tongue, record: Record | None) -> str:
+    return noted_day(tongue, record)[0] if record else ""
 
 
-def _jars(one: Shelved) -> JarsOfYear:
+def _jars(tongue: Tongue, one: Shelved) -> JarsOfYear:
     return JarsOfYear(
         name=one.name,
         year=str(one.season),
-        made=_amount(one, one.made),
-        eaten="" if one.eaten is None else _amount(one, one.eaten),
-        left="" if one.left is None else _amount(one, one.left),
+        made=_amount(tongue, one, one.made),
+        eaten="" if one.eaten is None else _amount(tongue, one, one.eaten),
+        left="" if one.left is None else _amount(tongue, one, one.left),
     )
 
 
-def _amount(one: Shelved, number: int) -> str:
-    return jars_words(one.kind, number)
+def _amount(tongue: Tongue, one: Shelved, number: int) -> str:
+    return jars_words(tongue, one.kind, number)

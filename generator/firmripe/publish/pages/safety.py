@@ -14,7 +14,7 @@ from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.views import Link, Quote, View
-from firmripe.saying import mark, term
+from firmripe.tongue import mark
 from firmripe.wording.kitchen import ware_words
 
 
@@ -86,11 +86,13 @@ class Safety:
     def __init__(self, context: PageContext, kitchens: Kitchens | None) -> None:
         self._plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._kitchens = kitchens
 
     def page(self) -> SafetyPage:
         """Return the page: each caution once, however many things it belongs to."""
+        tongue = self._tongue
         quotes: dict[str, Quote] = {}
         belongs: dict[str, dict[Link, None]] = {}
         for told in sorted(self._told(), key=lambda told: is_own(told.caution.cited)):
@@ -109,23 +111,28 @@ class Safety:
         titles = [title for title, _ in _TOPICS] + [_OTHERS]
         return SafetyPage(
             topics=tuple(
-                CautionTopic(title=term(title), cautions=tuple(lines[title])) for title in titles if title in lines
+                CautionTopic(title=tongue.term(title), cautions=tuple(lines[title]))
+                for title in titles
+                if title in lines
             ),
             never=tuple(
-                self._context.quote(term(row.what), f"{term(row.because)}; {term(row.instead)}", row.cited)
+                self._context.quote(
+                    tongue.term(row.what), f"{tongue.term(row.because)}; {tongue.term(row.instead)}", row.cited
+                )
                 for row in (self._plan.holding.processes.refused if self._kitchens else ())
             ),
         )
 
     def _told(self) -> Iterator[_Told]:
+        tongue = self._tongue
         plan = self._plan
         for task in sorted(
             {e.task.key: e.task for e in plan.calendar.entries}.values(), key=lambda task: in_order(task.name)
         ):
-            link = self._context.link(term(task.name), self._paths.task(task.key))
+            link = self._context.link(tongue.term(task.name), self._paths.task(task.key))
             yield from (_Told(caution, link) for caution in task.cautions)
         for fruit in self._context.grown_fruits:
-            link = self._context.link(term(fruit.name), self._paths.fruit(fruit.key))
+            link = self._context.link(tongue.term(fruit.name), self._paths.fruit(fruit.key))
             yield from (_Told(caution, link) for caution in fruit.traits.cautions)
         for limb in self._context.grown:
             link = self._context.link(limb.name, self._paths.cultivar(limb.key))
@@ -135,7 +142,7 @@ class Safety:
                 links = [*self._cards_of(preserve), *self._page_of(preserve)]
                 yield from (_Told(caution, link) for link in links)
         if self._kitchens is not None:
-            link = self._context.link(term("Kitchen"), "kitchen.html")
+            link = self._context.link(tongue.term("Kitchen"), "kitchen.html")
             yield from (_Told(caution, link) for caution in plan.holding.processes.cautions)
 
     def _made(self) -> Iterable[Preserve]:
@@ -144,13 +151,15 @@ class Safety:
         return [preserve for preserve in self._plan.holding.preserves if preserve.key in keys]
 
     def _page_of(self, preserve: Preserve) -> list[Link]:
-        return [self._context.link(term(preserve.name), self._paths.preserve(preserve.key))]
+        return [self._context.link(self._tongue.term(preserve.name), self._paths.preserve(preserve.key))]
 
     def _cards_of(self, preserve: Preserve) -> list[Link]:
         if self._kitchens is None:
             return []
         cards = [card for card in self._kitchens.stove.cards if card.ware.preserve.key == preserve.key]
         return [
-            self._context.link(f"{ware_words(card.ware)}, {card.kitchen.name}", self._paths.stove_card(card))
+            self._context.link(
+                f"{ware_words(self._tongue, card.ware)}, {card.kitchen.name}", self._paths.stove_card(card)
+            )
             for card in cards
         ]

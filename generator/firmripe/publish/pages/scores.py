@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import Final
 
 from firmripe.holding.fruit import Event
-from firmripe.saying import _, mark, n_, term
 from firmripe.season.hindcast import Moment, Replay, Score, scores
+from firmripe.tongue import Tongue, mark
 
 _OF_BLOOM: Final = {
     Moment.BEFORE: mark("Full bloom, said before the season began"),
@@ -26,29 +26,33 @@ _OF_PICK: Final = {
 }
 
 
-def score_words(replays: Iterable[Replay]) -> tuple[str, ...]:
+def score_words(tongue: Tongue, replays: Iterable[Replay]) -> tuple[str, ...]:
     """Say how well blooms and picks of some seasons were foretold; nothing where none was."""
-    return tuple(_score(score) for score in scores(replays))
+    return tuple(_score(tongue, score) for score in scores(replays))
 
 
-def _score(score: Score) -> str:
-    name = term((_OF_BLOOM if score.event is Event.FULL_BLOOM else _OF_PICK)[score.moment])
-    off = n_(
+def _score(tongue: Tongue, score: Score) -> str:
+    name = tongue.term((_OF_BLOOM if score.event is Event.FULL_BLOOM else _OF_PICK)[score.moment])
+    off = tongue.plural(
         "{days:.1f} days off in {n} case",
         "{days:.1f} days off on average in {n} cases",
         score.count,
         days=score.mean_error_days,
     )
     if score.held is None:
-        return _("{name}: {off}.", name=name, off=off)
-    return _("{name}: {off}; {held} inside the window.", name=name, off=off, held=score.held)
+        return tongue.say("{name}: {off}.", name=name, off=off)
+    return tongue.say("{name}: {off}; {held} inside the window.", name=name, off=off, held=score.held)
 
 
-def off_words(error: int | None) -> str:
+def off_words(tongue: Tongue, error: int | None) -> str:
     """Say how far off a date was, as `4 days late`; empty where there was none."""
     if error is None:
         return ""
     if error == 0:
-        return _("to the day")
+        return tongue.say("to the day")
     size = abs(error)
-    return n_("{n} day early", "{n} days early", size) if error < 0 else n_("{n} day late", "{n} days late", size)
+    return (
+        tongue.plural("{n} day early", "{n} days early", size)
+        if error < 0
+        else tongue.plural("{n} day late", "{n} days late", size)
+    )

@@ -11,7 +11,7 @@ from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import all_weeks
 from firmripe.publish.pages.places import StandingSite
-from firmripe.saying import mark, term
+from firmripe.tongue import mark
 
 NAMES = "static/names.js"
 
@@ -52,29 +52,36 @@ def _script(names: Iterable[Name], weeks: Sequence[str]) -> bytes:
 
 
 def _names(context: PageContext) -> Iterator[Name]:
+    tongue = context.tongue
     plan, paths = context.plan, context.paths
     for tree in plan.holding.trees:
         kinds = ", ".join(limb.name for limb in tree.limbs)
         yield "tree", tree.tag, (), f"{kinds}; {tree.place}" if tree.place else kinds, paths.tree(tree.tag)
     for limb in context.grown:
-        yield "cultivar", limb.name, limb.also, term(limb.fruit.name) if limb.fruit else "", paths.cultivar(limb.key)
+        yield (
+            "cultivar",
+            limb.name,
+            limb.also,
+            tongue.term(limb.fruit.name) if limb.fruit else "",
+            paths.cultivar(limb.key),
+        )
     for fruit in context.grown_fruits:
-        yield "fruit", term(fruit.name), fruit.also, "", paths.fruit(fruit.key)
+        yield "fruit", tongue.term(fruit.name), fruit.also, "", paths.fruit(fruit.key)
     for task in {entry.task.key: entry.task for entry in plan.calendar.entries}.values():
-        yield "job", term(task.name), (), "", paths.task(task.key)
+        yield "job", tongue.term(task.name), (), "", paths.task(task.key)
     yield from _preserves(context)
     for path, title in context.main_pages.items():
-        yield "page", term(title), tuple(term(word) for word in _SOUGHT.get(path, ())), "", path
+        yield "page", tongue.term(title), tuple(tongue.term(word) for word in _SOUGHT.get(path, ())), "", path
 
 
 def _preserves(context: PageContext) -> Iterator[Name]:
     """Give each preserve of what grows here with its own page, or that of its fruit or its first cultivar."""
     plan, paths = context.plan, context.paths
     own = {preserve.key for preserve in preserves_with_page(plan)}
-    pages = {fruit.key: (term(fruit.name), paths.fruit(fruit.key)) for fruit in context.grown_fruits}
+    pages = {fruit.key: (context.tongue.term(fruit.name), paths.fruit(fruit.key)) for fruit in context.grown_fruits}
     pages |= {limb.key: (limb.name, paths.cultivar(limb.key)) for limb in context.grown}
     for preserve in plan.holding.preserves:
         of = next((page for key, page in pages.items() if key in preserve.subjects), None)
         if of is not None:
             page = paths.preserve(preserve.key) if preserve.key in own else of[1]
-            yield "preserve", term(preserve.name), (), of[0], page
+            yield "preserve", context.tongue.term(preserve.name), (), of[0], page

@@ -16,8 +16,8 @@ from firmripe.plan import Plan
 from firmripe.publish.pages.dated import Dated, stage_view
 from firmripe.publish.pages.season_table import Row
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate, Reach
+from firmripe.tongue import Tongue
 from firmripe.words import long_day, short_day, short_month
 
 
@@ -113,6 +113,7 @@ def draw(
     `rows` are the season's table, one for each of its bearings in the same order. A bearing without a date for its
     pick comes last. `sessions` are the days in the kitchen that put its fruit up, each with its pages.
     """
+    tongue = plan.holding.place.tongue
     season, put_up = plan.season, sessions or {}
     drafts = [
         _Draft(plan, bearing, row, put_up.get(bearing, {})) for bearing, row in zip(season.bearings, rows, strict=True)
@@ -130,13 +131,13 @@ def draw(
         top=TOP_H,
         right=frame.right,
         bottom=TOP_H + LINE_H * len(drafts),
-        months=tuple(frame.months()),
+        months=tuple(frame.months(tongue)),
         has_sessions=any(draft.sessions for draft in drafts),
         today=frame.middle(as_of) if as_of in frame.span else None,
-        today_text=short_day(as_of),
-        first=long_day(frame.span.first),
-        last=long_day(frame.span.last),
-        lines=tuple(draft.line(frame, TOP_H + LINE_H * number) for number, draft in enumerate(drafts)),
+        today_text=short_day(tongue, as_of),
+        first=long_day(tongue, frame.span.first),
+        last=long_day(tongue, frame.span.last),
+        lines=tuple(draft.line(tongue, frame, TOP_H + LINE_H * number) for number, draft in enumerate(drafts)),
     )
 
 
@@ -160,12 +161,12 @@ class _Frame:
         """Return how wide a stretch is, its first and last day included."""
         return DAY_W * ((last - first).days + 1)
 
-    def months(self) -> list[DrawnMonth]:
+    def months(self, tongue: Tongue) -> list[DrawnMonth]:
         """Return where each month begins; the year stands with the first and with each January."""
         found: list[DrawnMonth] = []
         day = self.span.first
         while day <= self.span.last:
-            name = short_month(day.month)
+            name = short_month(tongue, day.month)
             year = f" {day.year}" if day.month == 1 or not found else ""
             found.append(DrawnMonth(x=self.edge(day), name=name + year))
             day += relativedelta(months=1)
@@ -227,7 +228,7 @@ class _Draft:
         found += [*self.checks, *self.sessions]
         return [*found, *(day for _, span in self.bars for day in (span.first, span.last))]
 
-    def line(self, frame: _Frame, y: int) -> DrawnLine:
+    def line(self, tongue: Tongue, frame: _Frame, y: int) -> DrawnLine:
         """Return the line as it lies in a frame."""
         at = frame.edge(self.pick.earliest) if self.pick else LEFT_W
         lies = any(kind == "cold" for kind, _ in self.bars)
@@ -235,7 +236,7 @@ class _Draft:
         return DrawnLine(
             y=y,
             name=cut(f"{self.row.tree.text} {self.row.cultivar.text}", NAME_MOST),
-            crop=cut(term(self.row.crop), TAG_MOST),
+            crop=cut(tongue.term(self.row.crop), TAG_MOST),
             row=self.row,
             windows=tuple(_window(frame, kind, reach, seen=seen) for kind, reach, seen in self.windows),
             checks=tuple(frame.middle(day) for day in self.checks),
@@ -244,21 +245,21 @@ class _Draft:
                 DrawnBar(kind=kind, x=frame.edge(span.first), width=frame.width(span.first, span.last))
                 for kind, span in self.bars
             ),
-            label=f"{short_day(self.pick.likely)}, {cut(self.bearing.tree, TAG_MOST)}" if self.pick else "",
+            label=f"{short_day(tongue, self.pick.likely)}, {cut(self.bearing.tree, TAG_MOST)}" if self.pick else "",
             label_x=frame.edge(self.pick.latest + timedelta(days=1)) if self.pick and ends else at,
             label_ends=ends,
-            check=stage_view(_("Check from"), Reach(earliest=day, likely=day, latest=day), self.as_of)
+            check=stage_view(tongue, tongue.say("Check from"), Reach(earliest=day, likely=day, latest=day), self.as_of)
             if (day := min(self.checks, default=None))
             else None,
             needs_cold=self.needs_cold,
-            out=self._stage(_("Out of the cold"), Stage.TAKE_OUT) if lies or self.needs_cold else None,
-            use_by=self._stage(_("Use by"), Stage.USE_BY),
-            keep=self._stage(_("Last day in the cold"), Stage.KEEP_UNTIL),
+            out=self._stage(tongue, tongue.say("Out of the cold"), Stage.TAKE_OUT) if lies or self.needs_cold else None,
+            use_by=self._stage(tongue, tongue.say("Use by"), Stage.USE_BY),
+            keep=self._stage(tongue, tongue.say("Last day in the cold"), Stage.KEEP_UNTIL),
             put_up=tuple(link for links in self.sessions.values() for link in links),
         )
 
-    def _stage(self, label: str, stage: Stage) -> Dated | None:
-        return stage_view(label, self.stages[stage], self.as_of) if stage in self.stages else None
+    def _stage(self, tongue: Tongue, label: str, stage: Stage) -> Dated | None:
+        return stage_view(tongue, label, self.stages[stage], self.as_of) if stage in self.stages else None
 
 
 def _window(frame: _Frame, kind: str, reach: Reach, *, seen: bool) -> DrawnWindow:

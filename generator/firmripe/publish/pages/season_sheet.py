@@ -17,8 +17,8 @@ from firmripe.publish.pages.scores import off_words
 from firmripe.publish.pages.season_drawing import CHECK
 from firmripe.publish.signs import in_turn
 from firmripe.publish.views import Hazard, View
-from firmripe.saying import _, mark, term
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import Tongue, mark
 from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day, week_day
 
@@ -101,6 +101,7 @@ def season_sheet(plan: Plan) -> SeasonSheet | None:
 
     Cautions and tests are whole on it: rows that move the dates give way to them, and lines to write on.
     """
+    tongue = plan.holding.place.tongue
     crops = [crop for bearing in plan.season.bearings if (crop := _crop(plan, bearing)) is not None]
     if not crops or len(crops) > MOST_CROPS:
         return None
@@ -111,12 +112,14 @@ def season_sheet(plan: Plan) -> SeasonSheet | None:
     steps = next((s for s in STEPS if fixed + len(s) + 4 <= LINES), STEPS[-1]) if open_crops else ()
     left = LINES - fixed - (len(steps) + 3 if steps else 0)
     return SeasonSheet(
-        lines=tuple(_line(crop) for crop in crops),
+        lines=tuple(_line(tongue, crop) for crop in crops),
         tests=tests,
-        heads=tuple(f"{crop.bearing.tree}{of_crop(crop.bearing.crop)}" for crop in open_crops),
-        slides=tuple(_slide(open_crops, days) for days in sorted((*steps, 0))) if steps else (),
+        heads=tuple(f"{crop.bearing.tree}{of_crop(tongue, crop.bearing.crop)}" for crop in open_crops),
+        slides=tuple(_slide(tongue, open_crops, days) for days in sorted((*steps, 0))) if steps else (),
         hazards=hazards,
-        to_write=tuple(term(word) for word in islice(_TO_WRITE, 2 * max(0, min(MOST_TO_WRITE, (left - 1) // 2)))),
+        to_write=tuple(
+            tongue.term(word) for word in islice(_TO_WRITE, 2 * max(0, min(MOST_TO_WRITE, (left - 1) // 2)))
+        ),
         dense=fixed + len(STEPS[-1]) + 4 > LINES,
     )
 
@@ -135,7 +138,7 @@ def _crop(plan: Plan, bearing: Bearing) -> _Crop | None:
     out = days.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
     return _Crop(
         bearing=bearing,
-        name=f"{plan.holding.limb(bearing).name}{of_crop(bearing.crop)}",
+        name=f"{plan.holding.limb(bearing).name}{of_crop(plan.holding.place.tongue, bearing.crop)}",
         pick=pick,
         look=min(looks, default=None),
         out=out if out and out > pick.likely else None,
@@ -144,11 +147,15 @@ def _crop(plan: Plan, bearing: Bearing) -> _Crop | None:
     )
 
 
-def _line(crop: _Crop) -> SeasonLine:
+def _line(tongue: Tongue, crop: _Crop) -> SeasonLine:
     def said(day: date | None) -> str:
-        return short_day(day) if day else "–"
+        return short_day(tongue, day) if day else "–"
 
-    pick = _("picked {day}", day=short_day(crop.pick.likely)) if crop.pick.is_past else week_day(crop.pick.likely)
+    pick = (
+        tongue.say("picked {day}", day=short_day(tongue, crop.pick.likely))
+        if crop.pick.is_past
+        else week_day(tongue, crop.pick.likely)
+    )
     return SeasonLine(
         tree=crop.bearing.tree,
         name=crop.name,
@@ -157,16 +164,16 @@ def _line(crop: _Crop) -> SeasonLine:
         out=said(crop.out),
         ready=said(crop.ready),
         use_by=said(crop.use_by),
-        clash=clash_words(crop.pick),
+        clash=clash_words(tongue, crop.pick),
     )
 
 
-def _slide(crops: list[_Crop], days: int) -> SlideLine:
+def _slide(tongue: Tongue, crops: list[_Crop], days: int) -> SlideLine:
     """Return the picks of a season that runs so many days early or late."""
     return SlideLine(
-        name=off_words(days) if days else _("as printed"),
+        name=off_words(tongue, days) if days else tongue.say("as printed"),
         printed="",
-        shifted=tuple(short_day(crop.pick.likely + timedelta(days=days)) for crop in crops),
+        shifted=tuple(short_day(tongue, crop.pick.likely + timedelta(days=days)) for crop in crops),
     )
 
 
@@ -176,17 +183,20 @@ def _tests(plan: Plan, crops: list[_Crop]) -> tuple[tuple[str, str], ...]:
     for crop in crops:
         signs = in_turn(plan.holding.limb(crop.bearing).traits.signs)
         for ripe in (False, True):
-            text = next((term(sign.text).rstrip(".") for sign in signs if sign.of_ripe is ripe), "")
+            text = next(
+                (plan.holding.place.tongue.term(sign.text).rstrip(".") for sign in signs if sign.of_ripe is ripe), ""
+            )
             if text:
                 found.setdefault(text, {})[crop.name] = None
     return tuple((", ".join(names), text) for text, names in found.items())
 
 
 def _hazards(plan: Plan, crops: list[_Crop]) -> tuple[Hazard, ...]:
+    tongue = plan.holding.place.tongue
     grown = {crop.bearing for crop in crops}
     tasks = {
         entry.task.key: entry.task
         for entry in plan.calendar.entries
         if entry.task.key in _TASKS and grown & {*entry.bearings}
     }
-    return together(hazard for task in tasks.values() for hazard in hazards_of(task.cautions))
+    return together(tongue, (hazard for task in tasks.values() for hazard in hazards_of(tongue, task.cautions)))

@@ -11,7 +11,6 @@ from firmripe.holding.tree import Bearing
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated, date_of, stage_view
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, term
 from firmripe.season.estimate import NoDate
 from firmripe.wording import words_of
 
@@ -32,6 +31,7 @@ class Row(View):
 
 def season_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row, ...]:
     """Return the season's table for some bearings."""
+    tongue = context.tongue
     found = []
     for bearing in bearings:
         tree, limb = context.holding.tree(bearing.tree), context.holding.limb(bearing)
@@ -42,12 +42,12 @@ def season_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row,
             Row(
                 tree=context.link(tree.tag, context.paths.tree(tree.tag)),
                 cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
-                crop=term(bearing.crop),
+                crop=tongue.term(bearing.crop),
                 where=tree.place,
-                bloom=date_of(context, bearing, Event.FULL_BLOOM, _("Full bloom")),
-                pick=date_of(context, bearing, Event.PICK, _("Pick")),
-                ready=stage_view(_("Ready"), ready, context.season.as_of) if ready else None,
-                why_not=words_of(pick.reason) if isinstance(pick, NoDate) else "",
+                bloom=date_of(context, bearing, Event.FULL_BLOOM, tongue.say("Full bloom")),
+                pick=date_of(context, bearing, Event.PICK, tongue.say("Pick")),
+                ready=stage_view(tongue, tongue.say("Ready"), ready, context.season.as_of) if ready else None,
+                why_not=words_of(pick.reason, tongue) if isinstance(pick, NoDate) else "",
             )
         )
     return tuple(found)

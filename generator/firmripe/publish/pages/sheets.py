@@ -30,8 +30,8 @@ from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.views import DayBlock, Hazard, Link, View
-from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import Tongue
 from firmripe.wording.clashes import clash_words
 from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
@@ -152,6 +152,7 @@ class Sheets:
     def __init__(self, context: PageContext, stores: Stores) -> None:
         self._plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._stores = stores
         self._as_of = context.season.as_of
@@ -162,107 +163,119 @@ class Sheets:
 
     def _in_large(self) -> Iterator[MadeSheet]:
         """Yield what hangs on a wall: the fridge's sheets and the season in large print."""
+        tongue = self._tongue
         fridge = self.fridge()
         if fridge.days or fridge.slides:
             yield MadeSheet(
-                _("For the fridge"),
+                tongue.say("For the fridge"),
                 "sheets/fridge.html",
-                _("a week and a day on one side, with a square for each tree and room for initials"),
+                tongue.say("a week and a day on one side, with a square for each tree and room for initials"),
                 "sheet_fridge.html",
                 fridge,
             )
             yield MadeSheet(
-                _("For the fridge, in large print"),
+                tongue.say("For the fridge, in large print"),
                 "sheets/fridge-large.html",
-                _("the same in 18 point, on as many sides as it takes"),
+                tongue.say("the same in 18 point, on as many sides as it takes"),
                 "sheet_fridge.html",
                 self.fridge(large=True),
             )
         season = season_sheet(self._plan)
         if season is not None:
             yield MadeSheet(
-                _("The season, in large print"),
+                tongue.say("The season, in large print"),
                 "sheets/season.html",
-                _("the test, the pick and every later day on one side in 18 point, with lines to write on"),
+                tongue.say("the test, the pick and every later day on one side in 18 point, with lines to write on"),
                 "sheet_season.html",
                 season,
             )
 
     def _to_look_up(self) -> Iterator[MadeSheet]:
         """Yield two weeks as plain text, and the whole year."""
+        tongue = self._tongue
         yield MadeSheet(
-            _("This week and the next as plain text"), WEEK_TEXT, _("lines of 40 characters, to emboss or to send")
+            tongue.say("This week and the next as plain text"),
+            WEEK_TEXT,
+            tongue.say("lines of 40 characters, to emboss or to send"),
         )
         year = year_sheet(self._plan)
         if year.months:
             yield MadeSheet(
-                _("The whole year"),
+                tongue.say("The whole year"),
                 "sheets/year.html",
-                _("bloom, pick, ready and how long it keeps, month by month on one side"),
+                tongue.say("bloom, pick, ready and how long it keeps, month by month on one side"),
                 "sheet_year.html",
                 year,
             )
 
     def _at_the_trees(self) -> Iterator[MadeSheet]:
         """Yield what goes out to the trees and into the boxes."""
+        tongue = self._tongue
         picking, tags = self.picking(), self.tags()
         if picking.lines:
             yield MadeSheet(
-                _("Picking card"),
+                tongue.say("Picking card"),
                 "sheets/picking.html",
-                _("what comes off the trees in the next two weeks, in walking order"),
+                tongue.say("what comes off the trees in the next two weeks, in walking order"),
                 "sheet_picking.html",
                 picking,
             )
         if tags.batches:
             yield MadeSheet(
-                _("Tags for boxes"),
+                tongue.say("Tags for boxes"),
                 "sheets/tags.html",
-                _("one for each grade of each picking: where it lies and until when"),
+                tongue.say("one for each grade of each picking: where it lies and until when"),
                 "sheet_tags.html",
                 tags,
             )
         if self._plan.season.standing:
             yield MadeSheet(
-                _("Labels for trees"),
+                tongue.say("Labels for trees"),
                 "sheets/labels.html",
-                _("tag and cultivar of each tree, and a code that opens its page"),
+                tongue.say("tag and cultivar of each tree, and a code that opens its page"),
                 "sheet_labels.html",
                 self.labels(),
             )
 
     def _to_hand_out(self, calendars: CalendarSheet | None) -> Iterator[MadeSheet]:
         """Yield the cards of calendars for helpers, and a sheet for what they note."""
+        tongue = self._tongue
         if calendars is not None:
             yield MadeSheet(
-                _("Calendar cards"),
+                tongue.say("Calendar cards"),
                 CALENDARS,
-                _("for helpers, one for each calendar of reminders: its address, how to add it and take it off"),
+                tongue.say(
+                    "for helpers, one for each calendar of reminders: its address, how to add it and take it off"
+                ),
                 "sheet_calendars.html",
                 calendars,
             )
         yield MadeSheet(
-            _("To write on"),
+            tongue.say("To write on"),
             "sheets/record.html",
-            _("the columns of the records, so that nothing is lost on the way to them"),
+            tongue.say("the columns of the records, so that nothing is lost on the way to them"),
             "sheet_record.html",
             self.record(),
         )
 
     def contents(self, made: Iterable[MadeSheet], kitchens: Kitchens | None = None) -> SheetsPage:
         """Return the page that lists these sheets, and those of the kitchen."""
+        tongue = self._tongue
         lines = [(self._context.link(sheet.title, sheet.path), sheet.about) for sheet in made]
         if kitchens is not None:
-            supplies = self._context.link(_("Supplies for the kitchen"), SUPPLIES)
-            lines.append((supplies, _("jars, lids, sugar and acid, and by when they are to be there")))
+            supplies = self._context.link(tongue.say("Supplies for the kitchen"), SUPPLIES)
+            lines.append((supplies, tongue.say("jars, lids, sugar and acid, and by when they are to be there")))
             for card in kitchens.stove.cards:
-                title = _("Stove card: {ware}, {kitchen}", ware=ware_words(card.ware), kitchen=card.kitchen.name)
-                about = _("minutes by pot at that kitchen’s height, headspace and acid")
+                title = tongue.say(
+                    "Stove card: {ware}, {kitchen}", ware=ware_words(tongue, card.ware), kitchen=card.kitchen.name
+                )
+                about = tongue.say("minutes by pot at that kitchen’s height, headspace and acid")
                 lines.append((self._context.link(title, self._paths.stove_card(card)), about))
         return SheetsPage(sheets=tuple(lines))
 
     def fridge(self, *, large: bool = False) -> FridgeSheet:
         """Return the days to come, and the table by which printed dates are shifted in pencil."""
+        tongue = self._tongue
         span = Span(first=self._as_of, last=self._as_of + timedelta(days=FRIDGE_D))
         days = day_blocks(self._context, self._plan.calendar.entries, span, to_do=True)
         asks = all_asks(self._context)
@@ -270,15 +283,16 @@ class Sheets:
             large=large,
             asks=asks,
             crowded=len(asks) + sum(max(1, len(item.tags)) for day in days for item in day.items) > CROWDED,
-            title=span_words(span),
+            title=span_words(tongue, span),
             days=days,
-            shifts=tuple(off_words(shift) for shift in SLIDES_D),
+            shifts=tuple(off_words(tongue, shift) for shift in SLIDES_D),
             slides=self._slides(),
             hazards=together(
+                tongue,
                 (
                     *(h for ask in asks for h in ask.hazards),
                     *(h for d in days for item in d.items for h in item.hazards),
-                )
+                ),
             ),
         )
 
@@ -295,8 +309,8 @@ class Sheets:
         return tuple(
             SlideLine(
                 name=f"{name} ({', '.join(dict.fromkeys(tags))})",
-                printed=short_day(likely),
-                shifted=tuple(short_day(likely + timedelta(days=days)) for days in SLIDES_D),
+                printed=short_day(self._tongue, likely),
+                shifted=tuple(short_day(self._tongue, likely + timedelta(days=days)) for days in SLIDES_D),
             )
             for (name, likely), tags in by_name.items()
         )
@@ -319,18 +333,19 @@ class Sheets:
         return soon[:1] if len(lot.pickings) > MOST_APART else soon
 
     def _pick_line(self, bearing: Bearing, pick: Estimate, lot: Lot, picking: Picking) -> PickLine:
+        tongue = self._tongue
         limb = self._plan.holding.limb(bearing)
         reach = due(picking, pick)
         return PickLine(
             tree=bearing.tree,
             cultivar=limb.name,
-            crop=term(bearing.crop),
+            crop=tongue.term(bearing.crop),
             where=self._plan.holding.tree(bearing.tree).place,
-            likely=week_day(reach.likely),
-            which=which_words(picking.number, len(lot.pickings)),
-            window=between(reach.earliest, reach.latest),
-            clash=clash_words(pick),
-            signs=pick_tests(limb),
+            likely=week_day(tongue, reach.likely),
+            which=which_words(tongue, picking.number, len(lot.pickings)),
+            window=between(tongue, reach.earliest, reach.latest),
+            clash=clash_words(tongue, pick),
+            signs=pick_tests(tongue, limb),
             expected=self._context.pounds(picking.weight),
             space=next((b.space for b in lot.batches if b.space and b.picking == picking.number), ""),
         )
@@ -356,7 +371,7 @@ class Sheets:
         """Return an empty sheet in the shape of the records."""
         return RecordSheet(
             columns=_COLUMNS,
-            whats=tuple(_to_note(what) for what in Happening),
+            whats=tuple(_to_note(self._tongue, what) for what in Happening),
             lines=tuple(str(number) for number in range(1, RECORD_LINES + 1)),
         )
 
@@ -369,7 +384,7 @@ class Sheets:
         ]
 
 
-def _to_note(what: Happening) -> str:
+def _to_note(tongue: Tongue, what: Happening) -> str:
     """Return the word that goes into the records, which is the same in every language, with what it means."""
-    means = term(what.value)
+    means = tongue.term(what.value)
     return what.value if means == what.value else f"{what.value} ({means})"

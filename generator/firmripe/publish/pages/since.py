@@ -22,9 +22,9 @@ from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import score_words
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, n_, term
 from firmripe.season.estimate import Estimate, Reach
 from firmripe.season.season import Season
+from firmripe.tongue import Tongue
 from firmripe.words import between, of_crop, short_day, week_day
 
 
@@ -77,6 +77,7 @@ class LookingBack:
     def __init__(self, context: PageContext) -> None:
         self._plan = plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._as_of = plan.season.as_of
         self._before = plan.season.year.year - 1
@@ -95,8 +96,10 @@ class LookingBack:
             new=tuple(self._trees((now - then) | self._planted())),
             crops=tuple(self._crops()),
             notes=tuple(self._notes()),
-            taught=score_words(replays),
-            hindcast=self._context.link(_("How past dates held"), "hindcast.html") if plan.replays else None,
+            taught=score_words(self._tongue, replays),
+            hindcast=self._context.link(self._tongue.say("How past dates held"), "hindcast.html")
+            if plan.replays
+            else None,
             wanted=tuple(self._wanted()),
             put_up=tuple(self._put_up(record) for record in self._of_last_season() if record.what is Happening.JARS),
         )
@@ -105,7 +108,7 @@ class LookingBack:
         return self._context.link(tag, self._paths.tree(tag))
 
     def _name(self, bearing: Bearing) -> str:
-        return self._names[bearing.tree, bearing.cultivar] + of_crop(bearing.crop)
+        return self._names[bearing.tree, bearing.cultivar] + of_crop(self._tongue, bearing.crop)
 
     def _of_last_season(self) -> list[Record]:
         return [r for r in self._plan.holding.records if r.season == self._before and r.day <= self._as_of]
@@ -114,27 +117,29 @@ class LookingBack:
 
     def _dates(self) -> Iterator[SinceLine]:
         """Yield the events that last season has noted, tree by tree; beside an estimate nothing can be learned."""
+        tongue = self._tongue
         plan = self._plan
         for bearing in plan.season.bearings:
             if bearing not in plan.former.bearings:
                 continue
-            events = ((Event.FULL_BLOOM, _("full bloom")), (Event.PICK, _("pick")))
+            events = ((Event.FULL_BLOOM, tongue.say("full bloom")), (Event.PICK, tongue.say("pick")))
             for event, said in events:
                 now, then = _seen(plan.season, bearing, event), _seen(plan.former, bearing, event)
                 if now and then and then[1]:
                     yield self._line(bearing, said, now, then)
             now, then = _ready(plan.lots, bearing), _ready(plan.store.former, bearing)
             if now and then and then[1]:
-                yield self._line(bearing, _("ready"), now, then)
+                yield self._line(bearing, tongue.say("ready"), now, then)
 
     def _line(self, bearing: Bearing, said: str, now: tuple[Reach, bool], then: tuple[Reach, bool]) -> SinceLine:
+        tongue = self._tongue
         a_year_on = then[0].likely + relativedelta(years=1)
         return SinceLine(
             tree=self._tree(bearing.tree),
             what=f"{self._name(bearing)}: {said}",
-            now=_dated(said, *now),
-            then=_dated(said, *then),
-            change=_change((now[0].likely - a_year_on).days),
+            now=_dated(tongue, said, *now),
+            then=_dated(tongue, said, *then),
+            change=_change(tongue, (now[0].likely - a_year_on).days),
         )
 
     # Trees and crops
@@ -156,7 +161,7 @@ class LookingBack:
             if not weighed or (bearing not in self._plan.lots and not self._plan.season.stands(bearing)):
                 continue
             lot = self._plan.lots.get(bearing)
-            now = self._crop(lot) if lot else _("no crop")
+            now = self._crop(lot) if lot else self._tongue.say("no crop")
             yield self._tree(bearing.tree), self._name(bearing), now, weighed
 
     def _weighed(self, lot: Lot) -> str:
@@ -166,39 +171,41 @@ class LookingBack:
 
     def _crop(self, lot: Lot) -> str:
         if not isinstance(lot.crop, Crop):
-            return _("not known")
+            return self._tongue.say("not known")
         return self._context.pounds(lot.crop.weight)
 
     # What was noted, wanted and put up
 
     def _notes(self) -> Iterator[SinceNote]:
         """Yield what was noted last season about this time of the year."""
+        tongue = self._tongue
         middle = self._as_of - relativedelta(years=1)
         about = Span(first=middle + AROUND[0], last=middle + AROUND[1])
         for record in self._of_last_season():
             if record.day not in about or record.of_season:
                 continue
-            names = [self._names.get((record.tree, record.cultivar), ""), *noted_words(record)]
+            names = [self._names.get((record.tree, record.cultivar), ""), *noted_words(tongue, record)]
             yield SinceNote(
                 iso=record.day.isoformat(),
-                day=noted_day(record)[0],
+                day=noted_day(tongue, record)[0],
                 tree=self._tree(record.tree) if record.tree else None,
-                what=term(record.what.value),
+                what=tongue.term(record.what.value),
                 note="; ".join(part for part in names if part),
             )
 
     def _wanted(self) -> Iterator[str]:
         """Yield each day of last season for which fruit was wanted, and whether it could be ready."""
+        tongue = self._tongue
         year = self._plan.former.year
         met = {answer.wanted for answer in self._plan.store.former_take_outs}
         for want in self._plan.holding.place.wanted:
             if want.day in year and want.day <= self._as_of:
-                said = _("{cultivar} for {day}", cultivar=want.cultivar, day=week_day(want.day))
-                yield _("{want}: met", want=said) if want in met else _("{want}: not met", want=said)
+                said = tongue.say("{cultivar} for {day}", cultivar=want.cultivar, day=week_day(tongue, want.day))
+                yield tongue.say("{want}: met", want=said) if want in met else tongue.say("{want}: not met", want=said)
 
     def _put_up(self, record: Record) -> str:
         said = "; ".join(part for part in (record.amount, record.note) if part)
-        return f"{short_day(record.day)}: {said}" if said else short_day(record.day)
+        return f"{short_day(self._tongue, record.day)}: {said}" if said else short_day(self._tongue, record.day)
 
 
 def _seen(season: Season, bearing: Bearing, event: Event) -> tuple[Reach, bool] | None:
@@ -215,22 +222,22 @@ def _ready(lots: Mapping[Bearing, Lot], bearing: Bearing) -> tuple[Reach, bool] 
     return reach, any(batch.ready_noted for batch in lot.batches if batch.picking == 1)
 
 
-def _dated(label: str, reach: Reach, noted: bool) -> Dated:  # noqa: FBT001 - the pair as it is passed about
+def _dated(tongue: Tongue, label: str, reach: Reach, noted: bool) -> Dated:  # noqa: FBT001 - the pair as it is passed about
     return Dated(
         label=label,
         iso=reach.likely.isoformat(),
-        likely=week_day(reach.likely),
-        window="" if noted else between(reach.earliest, reach.latest),
-        basis=_("noted") if noted else _("estimated"),
+        likely=week_day(tongue, reach.likely),
+        window="" if noted else between(tongue, reach.earliest, reach.latest),
+        basis=tongue.say("noted") if noted else tongue.say("estimated"),
         rough=False,
         clash="",
     )
 
 
-def _change(days: int) -> str:
+def _change(tongue: Tongue, days: int) -> str:
     """Say by how many days of the year a date has moved."""
     if days == 0:
-        return _("the same day")
+        return tongue.say("the same day")
     if days < 0:
-        return n_("{n} day earlier", "{n} days earlier", -days)
-    return n_("{n} day later", "{n} days later", days)
+        return tongue.plural("{n} day earlier", "{n} days earlier", -days)
+    return tongue.plural("{n} day later", "{n} days later", days)

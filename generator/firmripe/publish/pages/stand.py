@@ -18,7 +18,7 @@ from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.problems import in_order
 from firmripe.publish.views import View
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.words import short_day, span_words, with_year
 
 
@@ -56,7 +56,11 @@ class Offered:
 
 def stand_heading(place: Place) -> str:
     """Return what the page is called: the stand is open on days of its own, or at weekends."""
-    return _("Ripe on the next day of the stand") if place.stand_days else _("Ripe this weekend")
+    return (
+        place.tongue.say("Ripe on the next day of the stand")
+        if place.stand_days
+        else place.tongue.say("Ripe this weekend")
+    )
 
 
 def stand_page(plan: Plan) -> StandPage:
@@ -64,22 +68,25 @@ def stand_page(plan: Plan) -> StandPage:
 
     It tells of cultivars and fruits, nothing of trees, people, weights or rooms.
     """
+    tongue = plan.holding.place.tongue
     place, as_of = plan.holding.place, plan.season.as_of
     first, *later = _open(place, as_of)
     offered = seasons_of(plan)
     lying = {key_of(batch) for batch in plan.store.batches if batch.picked_noted}
     told = ((day, *_on(day, offered)) for day in later)
-    found = {_told(batch.limb) for batch in _picked_this_season(plan) if _is_ripe(batch, first, lying)}
-    found |= {_told(batch.limb) for batch in _left_over(plan) if _is_ripe(batch, first, {key_of(batch)})}
+    found = {_told(tongue, batch.limb) for batch in _picked_this_season(plan) if _is_ripe(batch, first, lying)}
+    found |= {_told(tongue, batch.limb) for batch in _left_over(plan) if _is_ripe(batch, first, {key_of(batch)})}
     return StandPage(
         heading=stand_heading(place),
-        title=span_words(first),
+        title=span_words(tongue, first),
         iso=first.first.isoformat(),
         fruits=tuple(sorted(found, key=lambda one: (in_order(one[0]), one))),
         days=tuple(
-            (day.first.isoformat(), span_words(day), sure, unsure) for day, sure, unsure in told if sure or unsure
+            (day.first.isoformat(), span_words(tongue, day), sure, unsure)
+            for day, sure, unsure in told
+            if sure or unsure
         )[:MOST_DAYS],
-        seasons=tuple((one.limb.name, _words(one, as_of)) for one in offered if one.perhaps.last > first.last),
+        seasons=tuple((one.limb.name, _words(tongue, one, as_of)) for one in offered if one.perhaps.last > first.last),
     )
 
 
@@ -168,24 +175,28 @@ def _on(days: Span, offered: Sequence[Offered]) -> tuple[str, str]:
     return ", ".join(sure), ", ".join(name for name in unsure if name not in sure)
 
 
-def _told(limb: Cultivar) -> tuple[str, str, str]:
-    return limb.name, term(limb.fruit.name) if limb.fruit else "", "; ".join(term(f.text) for f in limb.traits.uses)
+def _told(tongue: Tongue, limb: Cultivar) -> tuple[str, str, str]:
+    return (
+        limb.name,
+        tongue.term(limb.fruit.name) if limb.fruit else "",
+        "; ".join(tongue.term(f.text) for f in limb.traits.uses),
+    )
 
 
-def _words(one: Offered, today: date) -> str:
+def _words(tongue: Tongue, one: Offered, today: date) -> str:
     """Say a season: its likely days, and how early and how late it may be where that is another day."""
-    likely = _("likely {days}", days=_days(one.likely, today))
+    likely = tongue.say("likely {days}", days=_days(tongue, one.likely, today))
     if one.perhaps == one.likely:
         return likely
-    return _("{likely}; perhaps {days}", likely=likely, days=_days(one.perhaps, today))
+    return tongue.say("{likely}; perhaps {days}", likely=likely, days=_days(tongue, one.perhaps, today))
 
 
-def _days(span: Span, today: date) -> str:
+def _days(tongue: Tongue, span: Span, today: date) -> str:
     """Say a span, of one day by that alone; with the year where it is not today's."""
     if span.first.year == span.last.year and span.first.year != today.year and span.first != span.last:
-        return _("{first} to {last}", first=short_day(span.first), last=_day(span.last, today))
-    return _day(span.first, today) if span.first == span.last else span_words(span)
+        return tongue.say("{first} to {last}", first=short_day(tongue, span.first), last=_day(tongue, span.last, today))
+    return _day(tongue, span.first, today) if span.first == span.last else span_words(tongue, span)
 
 
-def _day(day: date, today: date) -> str:
-    return short_day(day) if day.year == today.year else with_year(short_day(day), day.year)
+def _day(tongue: Tongue, day: date, today: date) -> str:
+    return short_day(tongue, day) if day.year == today.year else with_year(tongue, short_day(tongue, day), day.year)

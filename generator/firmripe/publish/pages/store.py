@@ -22,7 +22,7 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import Crates, crates_of
 from firmripe.publish.pages.stand import stand_heading
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, mark, n_, term
+from firmripe.tongue import Tongue, mark
 from firmripe.wording import words_of
 from firmripe.wording.harvest import fruits_words
 from firmripe.wording.store import amount_words, warning_words
@@ -109,6 +109,7 @@ class Stores:
     def __init__(self, context: PageContext) -> None:
         self._plan = plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self._place = plan.holding.place
         self._as_of = plan.season.as_of
@@ -123,13 +124,13 @@ class Stores:
             rooms=tuple(
                 RoomView(
                     name=space.name,
-                    temperature=_temperature(space),
+                    temperature=_temperature(self._tongue, space),
                     holds=space.holds,
                     beside=", ".join(space.beside),
                     warnings=self._warnings(plan.store.warnings, {space.name}),
                     crates=crates_of(space, batches, self._place, self._as_of),
                     lying=self.lines(part for part in parts if space.name in (part.space, part.room)),
-                    why_empty=_why_empty(space),
+                    why_empty=_why_empty(self._tongue, space),
                 )
                 for space in self._place.spaces
             ),
@@ -139,13 +140,14 @@ class Stores:
         self, warnings: Iterable[StoreWarning], spaces: AbstractSet[str], *, others: bool = False
     ) -> tuple[RoomWarning, ...]:
         """Return what is wrong in some spaces, or in none of these: each thing once, with the fruit it is so of."""
+        tongue = self._tongue
         meant = [warning for warning in warnings if (warning.space in spaces) is not others]
         first: dict[tuple[str, str], StoreWarning] = {}
-        for warning in sorted(meant, key=lambda w: (w.day, warning_words(w))):
-            first.setdefault((warning.space, warning_words(warning)), warning)
+        for warning in sorted(meant, key=lambda w: (w.day, warning_words(tongue, w))):
+            first.setdefault((warning.space, warning_words(tongue, warning)), warning)
         found: dict[str, dict[date, list[FruitOf]]] = {}
         for warning in first.values():
-            whose = found.setdefault(words_of(warning.what), {}).setdefault(warning.day, [])
+            whose = found.setdefault(words_of(warning.what, tongue), {}).setdefault(warning.day, [])
             whose.extend([warning.fruit] if warning.fruit else [])
         return tuple(
             RoomWarning(
@@ -172,7 +174,7 @@ class Stores:
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),
             shares=tuple(
                 ShareLine(
-                    what=f"{division.cultivar}, {term(division.grade.value)}",
+                    what=f"{division.cultivar}, {self._tongue.term(division.grade.value)}",
                     whole=self._context.pounds(division.whole),
                     dues=tuple((due.name, self._due(due)) for due in division.dues),
                     rest=self._context.pounds(division.rest) if division.rest.high else "",
@@ -187,16 +189,17 @@ class Stores:
         )
 
     def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str, Link | None]:
+        tongue = self._tongue
         tag = answer.batch.bearing.tree if answer.batch else ""
         tree = self._context.link(tag, self._paths.tree(tag)) if tag else None
         if isinstance(answer, TakeOut):
             want, batch = answer.wanted, answer.batch
             of = f"{batch.limb.name} ({batch.bearing.tree})"
-            amount = amount_words(answer.amount)
-            what = _("{amount} of {fruit}", amount=amount, fruit=of) if amount else of
+            amount = amount_words(tongue, answer.amount)
+            what = tongue.say("{amount} of {fruit}", amount=amount, fruit=of) if amount else of
             if want.purpose:
-                what = _("{fruit} for {what}", fruit=what, what=want.purpose)
-            text = n_(
+                what = tongue.say("{fruit} for {what}", fruit=what, what=want.purpose)
+            text = tongue.plural(
                 "take out {what}; {n} day later it is ready",
                 "take out {what}; {n} days later it is ready",
                 answer.counter_d,
@@ -204,7 +207,7 @@ class Stores:
             )
             return answer.day.isoformat(), self._context.day(answer.day), text, tree
         want = answer.wanted
-        return want.day.isoformat(), self._context.day(want.day), words_of(answer.reason), tree
+        return want.day.isoformat(), self._context.day(want.day), words_of(answer.reason, tongue), tree
 
     def _season_shared(self, reckoning: Reckoning) -> ShareSeason:
         had = dict(reckoning.had)
@@ -215,10 +218,14 @@ class Stores:
             (mark("of the parts not taken yet: {weight}"), still),
             (mark("taken beyond what was weighed in: {weight}"), -still),
         )
-        said = [term(text).format(weight=self._context.pounds(Weight.of(kg))) for text, kg in rest if kg > 0]
+        said = [
+            self._tongue.term(text).format(weight=self._context.pounds(Weight.of(kg))) for text, kg in rest if kg > 0
+        ]
         if reckoning.unweighed:
             said.append(
-                n_("{n} line without a weight left out", "{n} lines without a weight left out", reckoning.unweighed)
+                self._tongue.plural(
+                    "{n} line without a weight left out", "{n} lines without a weight left out", reckoning.unweighed
+                )
             )
         return ShareSeason(
             title=str(reckoning.season),
@@ -231,28 +238,30 @@ class Stores:
         )
 
     def _balance(self, kg: Fraction) -> str:
+        tongue = self._tongue
         if not kg:
-            return _("has had its part exactly")
+            return tongue.say("has had its part exactly")
         weight = self._context.pounds(Weight.of(abs(kg)))
         return (
-            _("has {weight} to come", weight=weight)
+            tongue.say("has {weight} to come", weight=weight)
             if kg > 0
-            else _("has had {weight} more than its part", weight=weight)
+            else tongue.say("has had {weight} more than its part", weight=weight)
         )
 
     def _due(self, due: Due) -> str:
         """Say a part, and what its whole boxes are over it or short of it."""
+        tongue = self._tongue
         weight = self._context.pounds(due.weight)
         if not due.boxes and not due.over:
             return weight
-        boxes = n_("{n} box", "{n} boxes", due.boxes)
+        boxes = tongue.plural("{n} box", "{n} boxes", due.boxes)
         if not due.over:
-            return _("{weight}: {boxes}", weight=weight, boxes=boxes)
+            return tongue.say("{weight}: {boxes}", weight=weight, boxes=boxes)
         off = self._context.pounds(Weight.of(abs(due.over)))
         return (
-            _("{weight}: {boxes}, {off} over its part", weight=weight, boxes=boxes, off=off)
+            tongue.say("{weight}: {boxes}, {off} over its part", weight=weight, boxes=boxes, off=off)
             if due.over > 0
-            else _("{weight}: {boxes}, {off} short of its part", weight=weight, boxes=boxes, off=off)
+            else tongue.say("{weight}: {boxes}, {off} short of its part", weight=weight, boxes=boxes, off=off)
         )
 
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
@@ -265,18 +274,20 @@ def _by_pick(batch: Batch) -> tuple[date, str, int]:
     return batch.picked.likely, batch.bearing.tree, batch.picking
 
 
-def _why_empty(space: Space) -> str:
+def _why_empty(tongue: Tongue, space: Space) -> str:
     """Say why nothing is ever planned for a space that is too warm to store in and too cool to ripen in, all year."""
     told = [at for at in (space.temperature_c, *(at for _month, at in space.months_c)) if at is not None]
     if not told:
-        return _("Its temperature is not told, so nothing is planned for it.")
+        return tongue.say("Its temperature is not told, so nothing is planned for it.")
     if all(COLD_C + 0.05 < at < RIPENING_C - 0.05 for at in told):
-        return _("Too warm to store fruit in and too cool to ripen it: nothing is planned for it.")
+        return tongue.say("Too warm to store fruit in and too cool to ripen it: nothing is planned for it.")
     return ""
 
 
-def _temperature(space: Space) -> str:
-    usual = [degrees(space.temperature_c)] if space.temperature_c is not None else []
+def _temperature(tongue: Tongue, space: Space) -> str:
+    usual = [degrees(tongue, space.temperature_c)] if space.temperature_c is not None else []
     told = groupby(space.months_c, key=lambda pair: pair[1])
-    months = [f"{', '.join(short_month(month) for month, _ in same)} {degrees(at)}" for at, same in told]
+    months = [
+        f"{', '.join(short_month(tongue, month) for month, _ in same)} {degrees(tongue, at)}" for at, same in told
+    ]
     return "; ".join([*usual, *months])

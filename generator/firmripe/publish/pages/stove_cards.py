@@ -22,7 +22,6 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import source_words, sources_of, step_words
 from firmripe.publish.paths import text_path
 from firmripe.publish.views import Link, Quote, View
-from firmripe.saying import _, term
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words
 from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words
@@ -74,6 +73,7 @@ class StoveCards:
     def __init__(self, kitchen: KitchenPlan, context: PageContext) -> None:
         self._plan = context.plan
         self._context = context
+        self._tongue = context.tongue
         self._paths = context.paths
         self.cards = tuple(card for card in kitchen.cards if any(isinstance(m, Minutes) for _, m in card.pots))
 
@@ -82,7 +82,9 @@ class StoveCards:
         for card in self.cards:
             if card.ware.name == ware.name and card.kitchen.name == kitchen.name:
                 return self._context.link(
-                    _("Stove card: {ware}, {kitchen}", ware=ware_words(ware), kitchen=kitchen.name),
+                    self._tongue.say(
+                        "Stove card: {ware}, {kitchen}", ware=ware_words(self._tongue, ware), kitchen=kitchen.name
+                    ),
                     self._paths.stove_card(card),
                 )
         return None
@@ -94,8 +96,9 @@ class StoveCards:
 
     def pot_line(self, canner: Canner, found: Minutes | NoMinutes | None, loads: str) -> PotLine:
         """Return a pot's line: what is printed for it, why nothing is, and its `loads`."""
+        tongue = self._tongue
         if not isinstance(found, Minutes):
-            refused = f"{words_of(found)}; {instead_words(found)}" if found else ""
+            refused = f"{words_of(found, tongue)}; {instead_words(found, tongue)}" if found else ""
             return PotLine(
                 pot=canner.name,
                 loads=loads,
@@ -109,50 +112,55 @@ class StoveCards:
                 source=None,
             )
         sterile = (
-            _("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
+            tongue.say("Boil the empty jars {minutes} minutes first.", minutes=found.sterilise_min)
             if found.sterilise_min
             else ""
         )
-        said = minutes_words(found)
+        said = minutes_words(tongue, found)
         big, _space, rest = said.partition(" ") if said[:1].isdigit() else ("", "", said)
         return PotLine(
-            pot=f"{canner.name} ({term(canner.kind.value)})",
+            pot=f"{canner.name} ({tongue.term(canner.kind.value)})",
             loads=loads,
             minutes=said,
             big=big,
             rest=rest,
-            band=_("{band}, printed for {jars}", band=band_words(found.band), jars=term(f"{found.row_jar.value}s")),
-            water=_("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
+            band=tongue.say(
+                "{band}, printed for {jars}",
+                band=band_words(tongue, found.band),
+                jars=tongue.term(f"{found.row_jar.value}s"),
+            ),
+            water=tongue.say("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
             sterilise=sterile,
             refused="",
-            source=self._context.quote("", term(found.process), found.cited),
+            source=self._context.quote("", tongue.term(found.process), found.cited),
         )
 
     def page(self, card: StoveCard) -> StoveCardSheet:
         """Return the card for the stove."""
+        tongue = self._tongue
         lines = tuple(self.pot_lines(card))
         founds = [answer for _, answer in card.pots if isinstance(answer, Minutes)]
         found, preserve = founds[0], card.ware.preserve
         steps = steps_of(self._plan, card.ware, founds)
         sources = list(sources_of(steps))
         number = {cited.source: str(at) for at, cited in enumerate(sources, 1)}
-        common = [term(figure.text) for figure in self._plan.holding.processes.cautions]
-        own = [caution_words(figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
+        common = [tongue.term(figure.text) for figure in self._plan.holding.processes.cautions]
+        own = [caution_words(tongue, figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
         return StoveCardSheet(
-            title=term(preserve.name),
-            text=self._context.link(_("The same as plain text"), text_path(self._paths.stove_card(card))),
-            jar=term(card.ware.jar.name) if card.ware.jar else "",
+            title=tongue.term(preserve.name),
+            text=self._context.link(tongue.say("The same as plain text"), text_path(self._paths.stove_card(card))),
+            jar=tongue.term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
             height=height_words(card.kitchen, metric=self._plan.holding.place.metric_first),
-            headspace=term(found.headspace),
-            acid=acid_words(found),
-            liquid=heeded_text(term(preserve.liquid)),
+            headspace=tongue.term(found.headspace),
+            acid=acid_words(tongue, found),
+            liquid=heeded_text(tongue.term(preserve.liquid)),
             pots=lines,
-            steps=tuple((step_words(step), number[step.cited.source]) for step in steps),
-            sources=tuple((number[cited.source], source_words(cited)) for cited in sources),
+            steps=tuple((step_words(tongue, step), number[step.cited.source]) for step in steps),
+            sources=tuple((number[cited.source], source_words(tongue, cited)) for cited in sources),
             cautions=(*common, *own),
             never=tuple(
-                f"{term(row.what)}: {term(row.because)}"
+                f"{tongue.term(row.what)}: {tongue.term(row.because)}"
                 for row in self._plan.holding.processes.refused
                 if _is_near(row, preserve)
             ),

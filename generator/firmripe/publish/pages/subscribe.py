@@ -11,7 +11,7 @@ from firmripe.publish.feeds.names import base_address, webcal
 from firmripe.publish.paths import CALENDARS
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.views import Link, View
-from firmripe.saying import _, mark, n_, term
+from firmripe.tongue import Tongue, mark
 from firmripe.words import begun
 
 
@@ -83,24 +83,27 @@ _UNLISTED = mark(
 
 def subscribe_page(plan: Plan, feeds: Feeds) -> SubscribePage:
     """Return the page, which lies at the top of the site."""
+    tongue = plan.holding.place.tongue
     place = plan.holding.place
     base = base_address(place)
     return SubscribePage(
-        kinds=tuple((begun(term(kind)), term(about)) for kind, about in _KINDS.items()),
+        kinds=tuple((begun(tongue.term(kind)), tongue.term(about)) for kind, about in _KINDS.items()),
         groups=tuple(
-            FeedGroup(title=group.title, about=group.about, feeds=tuple(_line(feed, base) for feed in group.feeds))
+            FeedGroup(
+                title=group.title, about=group.about, feeds=tuple(_line(tongue, feed, base) for feed in group.feeds)
+            )
             for group in feeds.groups
             if group.listed
         ),
         parted=any(feed.part.of > 1 for group in feeds.groups for feed in group.feeds),
-        unlisted=term(_UNLISTED) if feeds.unlisted else "",
-        alarm=term(_ALARMS[place.reminder_alarm]),
+        unlisted=tongue.term(_UNLISTED) if feeds.unlisted else "",
+        alarm=tongue.term(_ALARMS[place.reminder_alarm]),
         forms=(
-            (Link(text="plan.csv", href="plan.csv"), _("the season’s jobs as a table, for a spreadsheet")),
-            (Link(text="plan.json", href="plan.json"), _("the same for scripts")),
-            (Link(text="changes.atom", href="changes.atom"), _("what changed in the plan, for a feed reader")),
+            (Link(text="plan.csv", href="plan.csv"), tongue.say("the season’s jobs as a table, for a spreadsheet")),
+            (Link(text="plan.json", href="plan.json"), tongue.say("the same for scripts")),
+            (Link(text="changes.atom", href="changes.atom"), tongue.say("what changed in the plan, for a feed reader")),
         ),
-        cards=Link(text=_("Calendar cards"), href=CALENDARS) if base else None,
+        cards=Link(text=tongue.say("Calendar cards"), href=CALENDARS) if base else None,
     )
 
 
@@ -111,23 +114,23 @@ def calendar_sheet(plan: Plan, feeds: Feeds) -> CalendarSheet | None:
     """
     base = base_address(plan.holding.place)
     shown = (feed for group in feeds.groups if group.listed for feed in group.feeds if feed.kind == "reminders")
-    return CalendarSheet(cards=tuple(_line(feed, base) for feed in shown)) if base else None
+    return CalendarSheet(cards=tuple(_line(plan.holding.place.tongue, feed, base) for feed in shown)) if base else None
 
 
-def _line(feed: Feed, base: str) -> FeedLine:
+def _line(tongue: Tongue, feed: Feed, base: str) -> FeedLine:
     address = base + feed.path
-    of = begun(term(feed.of))
-    name = f"{of}: {term(feed.kind)}" if of else begun(term(feed.kind))
+    of = begun(tongue.term(feed.of))
+    name = f"{of}: {tongue.term(feed.kind)}" if of else begun(tongue.term(feed.kind))
     if feed.part.of > 1:
-        name = _("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
+        name = tongue.say("{name}, part {number} of {all}", name=name, number=feed.part.number, all=feed.part.of)
     code, side = qr_code(address if base and feed.kind == "reminders" else "")
     return FeedLine(
         name=name,
-        count=n_("{n} event", "{n} events", feed.count)
+        count=tongue.plural("{n} event", "{n} events", feed.count)
         if feed.count
-        else _("nothing yet; it fills by itself when there is"),
+        else tongue.say("nothing yet; it fills by itself when there is"),
         download=Link(text=feed.path.rpartition("/")[2], href=feed.path),
-        subscribe=Link(text=_("Subscribe"), href=webcal(address)) if base else None,
+        subscribe=Link(text=tongue.say("Subscribe"), href=webcal(address)) if base else None,
         address=Link(text=address, href=address) if base else None,
         code=code,
         side=side,

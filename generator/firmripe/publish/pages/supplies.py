@@ -13,7 +13,7 @@ from firmripe.kitchen.plan.kitchen_plan import (
 from firmripe.kitchen.tables.amounts import LIDS
 from firmripe.plan import Plan
 from firmripe.publish.views import View
-from firmripe.saying import _, term
+from firmripe.tongue import Tongue
 from firmripe.wording.measures import mixed, spoons
 from firmripe.words import long_day
 
@@ -42,29 +42,30 @@ class SuppliesSheet(View):
 
 def supplies_sheet(plan: Plan, kitchen: KitchenPlan) -> SuppliesSheet:
     """Return what has to be there before the first session."""
+    tongue = plan.holding.place.tongue
     return SuppliesSheet(
         iso=kitchen.buy_by.isoformat() if kitchen.buy_by else "",
-        buy_by=long_day(kitchen.buy_by) if kitchen.buy_by else "",
+        buy_by=long_day(tongue, kitchen.buy_by) if kitchen.buy_by else "",
         rows=tuple(
             SupplyLine(
-                thing=_thing(short.thing),
+                thing=_thing(tongue, short.thing),
                 needed=str(short.needed),
                 spare=str(short.spare) if short.spare else "",
-                there=_("not told") if short.there is None else str(short.there),
+                there=tongue.say("not told") if short.there is None else str(short.there),
                 to_buy=str(short.to_buy),
             )
             for short in kitchen.shorts
         ),
-        stores=tuple(_stores(kitchen)),
-        cautions=tuple(term(figure.text) for figure in plan.holding.processes.cautions[:1]),
+        stores=tuple(_stores(tongue, kitchen)),
+        cautions=tuple(tongue.term(figure.text) for figure in plan.holding.processes.cautions[:1]),
     )
 
 
-def _thing(thing: str) -> str:
-    return term(thing) if thing.endswith(LIDS) else _("{size} jars", size=term(thing))
+def _thing(tongue: Tongue, thing: str) -> str:
+    return tongue.term(thing) if thing.endswith(LIDS) else tongue.say("{size} jars", size=tongue.term(thing))
 
 
-def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
+def _stores(tongue: Tongue, plan: KitchenPlan) -> Iterator[tuple[str, str]]:
     """Yield sugar and acid for all sessions together."""
     sugar = Fraction(0)
     acids: dict[str, Fraction] = defaultdict(Fraction)
@@ -75,6 +76,6 @@ def _stores(plan: KitchenPlan) -> Iterator[tuple[str, str]]:
             for dose in making.acids[:1]:
                 acids[dose.what] += dose.teaspoons
     if sugar:
-        yield _("sugar for syrup, where syrup is wanted"), _("{number} cups", number=mixed(sugar))
+        yield tongue.say("sugar for syrup, where syrup is wanted"), tongue.say("{number} cups", number=mixed(sugar))
     for what, teaspoons in sorted(acids.items()):
-        yield term(what), spoons(teaspoons)
+        yield tongue.term(what), spoons(tongue, teaspoons)

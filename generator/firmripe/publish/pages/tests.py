@@ -9,7 +9,6 @@ from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.signs import TESTING, drawing_of, in_turn
 from firmripe.publish.views import Hazard, Link, Quote, View
-from firmripe.saying import term
 from firmripe.words import begun
 
 
@@ -41,7 +40,12 @@ class TestsPage(View):
 def signs_of(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:
     """Return the tests of when to pick, in the order in which they are made."""
     return tuple(
-        context.quote(begun(term(sign.sense)), term(sign.text), sign.cited, leans=sign not in own.signs)
+        context.quote(
+            begun(context.tongue.term(sign.sense)),
+            context.tongue.term(sign.text),
+            sign.cited,
+            leans=sign not in own.signs,
+        )
         for sign in in_turn(traits.signs)
     )
 
@@ -56,14 +60,15 @@ def sign_lines(context: PageContext, traits: Traits, own: Traits) -> tuple[SignL
 
 def tests_page(context: PageContext) -> TestsPage:
     """Return the page of how each fruit that grows here is known to be ready, with every drawing there is."""
+    tongue = context.tongue
     fruits = {fruit.key: fruit for fruit in context.grown_fruits if fruit.traits.signs}
     lines = {key: sign_lines(context, fruit.traits, fruit.traits) for key, fruit in fruits.items()}
     tasks = {entry.task.key: entry.task for entry in context.plan.calendar.entries if entry.task.key in TESTING}
     return TestsPage(
         drawings=tuple(dict.fromkeys(line.drawing for of in lines.values() for line in of if line.drawing)),
         fruits=tuple(
-            FruitTests(fruit=context.link(term(fruit.name), context.paths.fruit(key)), signs=lines[key])
-            for key, fruit in sorted(fruits.items(), key=lambda pair: term(pair[1].name))
+            FruitTests(fruit=context.link(tongue.term(fruit.name), context.paths.fruit(key)), signs=lines[key])
+            for key, fruit in sorted(fruits.items(), key=lambda pair: tongue.term(pair[1].name))
         ),
-        hazards=together(hazard for task in tasks.values() for hazard in hazards_of(task.cautions)),
+        hazards=together(tongue, (hazard for task in tasks.values() for hazard in hazards_of(tongue, task.cautions))),
     )

@@ -30,8 +30,8 @@ from firmripe.publish.pages.years_of_crop import YearRow, years_of
 from firmripe.publish.signs import OF_THE_HAND
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import DayBlock, Hazard, Link, PhotoView, Quote, ToNote, View
-from firmripe.saying import _, mark, term
 from firmripe.season.estimate import NoDate, Reason
+from firmripe.tongue import mark
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
 from firmripe.words import week_day
@@ -115,20 +115,23 @@ class TreePage(View):
 
 def tree_page(context: PageContext, tree: Tree) -> TreePage:
     """Return a tree's page."""
+    tongue = context.tongue
     entries = context.entries_of_tree.get(tree.tag, [])
     year = context.season.year
     coming = Span(first=context.season.as_of, last=max(year.last, context.season.as_of) + timedelta(days=365))
     facts = (
-        (_("Where"), tree.place),
-        (_("Trees"), str(tree.count) if tree.count > 1 else ""),
-        (_("Planted"), str(tree.planted) if tree.planted else ""),
-        (_("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
-        (_("Kept by"), tree.kept_by),
+        (tongue.say("Where"), tree.place),
+        (tongue.say("Trees"), str(tree.count) if tree.count > 1 else ""),
+        (tongue.say("Planted"), str(tree.planted) if tree.planted else ""),
+        (tongue.say("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
+        (tongue.say("Kept by"), tree.kept_by),
     )
     blocks = day_blocks(context, entries, coming, to_do=True)
     limbs = tuple(_limb_view(context, bearing, tree) for bearing in tree.bearings if context.season.stands(bearing))
     return TreePage(
-        title=_("Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)),
+        title=tongue.say(
+            "Tree {tag}: {cultivars}", tag=tree.tag, cultivars=", ".join(limb.name for limb in tree.limbs)
+        ),
         tag=tree.tag,
         kinds=", ".join(limb.name for limb in tree.limbs),
         facts=tuple((name, value) for name, value in facts if value),
@@ -136,21 +139,22 @@ def tree_page(context: PageContext, tree: Tree) -> TreePage:
         limbs=limbs,
         questions=(*_unanswered(context, tree), *questions_about(context, tree)),
         coming=blocks,
-        hazards=together(hazard for block in blocks for item in block.items for hazard in item.hazards),
+        hazards=together(tongue, (hazard for block in blocks for item in block.items for hazard in item.hazards)),
         past=_past(context, tree),
         photos=context.photos("trees", tree.where.file.rpartition("/")[2].removesuffix(".md")),
         unsafe=context.unsafe((), tree.place, tree.text, *(r.note for r in _noted(context, tree))),
         text=to_html(tree.text),
         note=context.noting.of_tree(tree),
         taught=(lessons := tuple(line for bearing in tree.bearings for line in taught(context.season, bearing))),
-        prior=prior_words() if lessons else "",
+        prior=prior_words(tongue) if lessons else "",
     )
 
 
 def _crop_words(context: PageContext, lot: Lot) -> str:
+    tongue = context.tongue
     if isinstance(lot.crop, Unweighed):
-        return _("how much there will be is not known: {reason}", reason=words_of(lot.crop.reason))
-    why = "; ".join(words_of(reason.why) for reason in lot.crop.reasons)
+        return tongue.say("how much there will be is not known: {reason}", reason=words_of(lot.crop.reason, tongue))
+    why = "; ".join(words_of(reason.why, tongue) for reason in lot.crop.reasons)
     return f"{context.pounds(lot.crop.weight)}. {why}"
 
 
@@ -164,12 +168,17 @@ def _unanswered(context: PageContext, tree: Tree) -> Iterable[Question]:
 
 
 def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
+    tongue = context.tongue
     limb, lot = context.holding.limb(bearing), context.plan.lots.get(bearing)
-    labels = ((Event.FULL_BLOOM, _("Full bloom")), (Event.PICK, _("Pick")), (Event.LEAF_FALL, _("Leaf fall")))
+    labels = (
+        (Event.FULL_BLOOM, tongue.say("Full bloom")),
+        (Event.PICK, tongue.say("Pick")),
+        (Event.LEAF_FALL, tongue.say("Leaf fall")),
+    )
     dates = [d for event, label in labels if (d := date_of(context, bearing, event, label)) is not None]
     return LimbView(
         cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
-        crop=term(bearing.crop),
+        crop=tongue.term(bearing.crop),
         next=next_date(context.season, bearing, lot),
         strip=strip_of(context.plan, bearing, lot),
         signs=tuple(
@@ -178,11 +187,11 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         ),
         firmness=firmness_of(context.plan, bearing, _noted(context, tree)),
         years=years_of(context.plan, bearing, _noted(context, tree)),
-        plainly=plain_why(context.season.of(bearing, Event.PICK)),
+        plainly=plain_why(tongue, context.season.of(bearing, Event.PICK)),
         pollen=context.pollen.of(bearing),
         dates=tuple(dates),
         after_pick=tuple(
-            stage_view(term(label), lot.days[stage], context.season.as_of)
+            stage_view(tongue, tongue.term(label), lot.days[stage], context.season.as_of)
             for stage, label in _AFTER_PICK
             if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
         ),
@@ -191,46 +200,48 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         expected=_crop_words(context, lot) if lot else "",
         batches=lying_in_words(context, lot.batches if lot else ()),
         alternatives=tuple(
-            context.quote(f"{week_day(way.ready.likely)}", words_of(way.what), way.cited)
+            context.quote(f"{week_day(tongue, way.ready.likely)}", words_of(way.what, tongue), way.cited)
             for way in (lot.alternatives if lot else ())
         ),
-        alert=alert_words(lot.alerts) if lot else "",
+        alert=alert_words(tongue, lot.alerts) if lot else "",
     )
 
 
 def _why_not(context: PageContext, bearing: Bearing, lot: Lot | None) -> Iterable[str]:
     """Yield why bloom, pick and the days after it have no date, those that have none; an alert's reason once."""
+    tongue = context.tongue
     unseen = context.holding.limb(bearing).blooms_unseen
     for event in (Event.PICK,) if unseen else (Event.FULL_BLOOM, Event.PICK):
         dated = context.season.of(bearing, event)
         if isinstance(dated, NoDate):
-            yield words_of(dated.reason) + (f"; {words_of(dated.remedy)}" if dated.remedy else "")
+            yield words_of(dated.reason, tongue) + (f"; {words_of(dated.remedy, tongue)}" if dated.remedy else "")
     if lot:
         told = {alert.why for alert in lot.alerts if isinstance(alert, LookOver)}
         for stage, reason in lot.undated.items():
             if reason not in told:
-                yield f"{term(stage.value)}: {words_of(reason)}"
+                yield f"{tongue.term(stage.value)}: {words_of(reason, tongue)}"
 
 
 def _step(context: PageContext, reason: Reason) -> Iterable[Quote]:
     """Yield a step in a lot's life with each that says so, or once without where nobody is named."""
     if not reason.cited:
-        yield Quote(label="", text=words_of(reason.why), mark="", source="", source_href="")
+        yield Quote(label="", text=words_of(reason.why, context.tongue), mark="", source="", source_href="")
     for cited in reason.cited:
-        yield context.quote("", words_of(reason.why), cited)
+        yield context.quote("", words_of(reason.why, context.tongue), cited)
 
 
 def _past(context: PageContext, tree: Tree) -> tuple[PastSeason, ...]:
+    tongue = context.tongue
     by_season: dict[int, list[Past]] = {}
     names = {limb.key: limb.name for limb in tree.limbs}
     for record in _noted(context, tree):
-        of = ", ".join(part for part in (names.get(record.cultivar, ""), term(record.crop)) if part)
-        (much, word), (day, iso) = noted_words(record), noted_day(record)
+        of = ", ".join(part for part in (names.get(record.cultivar, ""), tongue.term(record.crop)) if part)
+        (much, word), (day, iso) = noted_words(tongue, record), noted_day(tongue, record)
         by_season.setdefault(record.season, []).append(
             Past(
                 day=day,
                 iso=iso,
-                what=term(record.what.value),
+                what=tongue.term(record.what.value),
                 of=of,
                 amount=much,
                 note=word,

@@ -8,7 +8,6 @@ from firmripe.problems import in_order
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.orchard import TreePart, TreeRow, parts_of, rows_of
 from firmripe.publish.views import Link, View
-from firmripe.saying import term
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +31,7 @@ def trees_page(context: PageContext) -> TreesPage:
         beside=beside,
         cultivars=tuple(context.link(limb.name, context.paths.cultivar(limb.key)) for limb in context.grown),
         fruits=tuple(
-            context.link(term(fruit.name), context.paths.fruit(fruit.key))
-            for fruit in sorted(context.grown_fruits, key=lambda f: in_order(term(f.name)))
+            context.link(context.tongue.term(fruit.name), context.paths.fruit(fruit.key))
+            for fruit in sorted(context.grown_fruits, key=lambda f: in_order(context.tongue.term(f.name)))
         ),
     )

@@ -12,7 +12,6 @@ from firmripe.publish.pages.days import Period, all_months, all_weeks, stretch_o
 from firmripe.publish.pages.season_drawing import Drawing, draw
 from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.views import Link, View
-from firmripe.saying import _
 from firmripe.words import month_name, week_day
 
 
@@ -28,14 +27,15 @@ class YearPage(View):
 
 def year_page(context: PageContext) -> YearPage:
     """Return the page of the whole year."""
+    tongue = context.tongue
     months, weeks = all_months(context), [] if context.paths.folded else all_weeks(context)
     rows = season_rows(context, context.season.bearings)
     return YearPage(
         months=tuple(
             (
-                context.link(month_name(span.first.year, span.first.month), context.paths.month(span.first)),
+                context.link(month_name(tongue, span.first.year, span.first.month), context.paths.month(span.first)),
                 tuple(
-                    context.link(week_day(week.first), context.paths.week(week.first))
+                    context.link(week_day(tongue, week.first), context.paths.week(week.first))
                     for week in weeks
                     if (week.first.year, week.first.month) == (span.first.year, span.first.month)
                 ),
@@ -45,7 +45,7 @@ def year_page(context: PageContext) -> YearPage:
         stretches=tuple(
             (
                 context.paths.month(span.first).partition("#")[2],
-                stretch_of(context, span, month_name(span.first.year, span.first.month)),
+                stretch_of(context, span, month_name(tongue, span.first.year, span.first.month)),
             )
             for span in (months if context.paths.folded else ())
         ),
@@ -58,7 +58,9 @@ def _sessions(context: PageContext) -> dict[Bearing, dict[date, tuple[Link, ...]
     """Return the days in the kitchen that put a bearing's fruit up, each with its sessions' pages."""
     found: dict[Bearing, dict[date, tuple[Link, ...]]] = {}
     for session in context.plan.kitchen.sessions if context.plan.kitchen else ():
-        said = _("{day} in the {kitchen}", day=week_day(session.day), kitchen=session.kitchen.name)
+        said = context.tongue.say(
+            "{day} in the {kitchen}", day=week_day(context.tongue, session.day), kitchen=session.kitchen.name
+        )
         link = context.link(said, context.paths.session(session_subject(session)))
         for bearing in {used.batch.bearing for making in session.makings for used in making.fruit}:
             days = found.setdefault(bearing, {})

@@ -12,8 +12,8 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.publish.views import View
-from firmripe.saying import _, term
 from firmripe.season.estimate import Estimate
+from firmripe.tongue import Tongue
 from firmripe.words import long_day, month_name, of_crop, short_day, week_day
 
 
@@ -44,18 +44,21 @@ LONG: Final = 44
 
 def year_sheet(plan: Plan) -> YearSheet:
     """Return the sheet. Trees of one cultivar that have something on the same day share a line."""
+    tongue = plan.holding.place.tongue
     found: dict[tuple[date, str, str], dict[str, None]] = {}
     for day, name, what, tag in _days(plan):
         found.setdefault((day, name, what), {})[tag] = None
     lines = sorted((day, _line(name, what, tuple(tags))) for (day, name, what), tags in found.items())
     months = tuple(
-        YearMonth(title=month_name(year, month), lines=tuple((week_day(day), text) for day, text in of_month))
+        YearMonth(
+            title=month_name(tongue, year, month), lines=tuple((week_day(tongue, day), text) for day, text in of_month)
+        )
         for (year, month), of_month in groupby(lines, key=lambda line: (line[0].year, line[0].month))
     )
     needed = taken(months)
     return YearSheet(
-        first=long_day(lines[0][0]) if lines else "",
-        last=long_day(lines[-1][0]) if lines else "",
+        first=long_day(tongue, lines[0][0]) if lines else "",
+        last=long_day(tongue, lines[-1][0]) if lines else "",
         months=months,
         density=density_of(needed),
         goes_on=needed > DENSE,
@@ -79,30 +82,31 @@ def _line(name: str, what: str, tags: tuple[str, ...]) -> str:
 
 def _days(plan: Plan) -> Iterator[tuple[date, str, str, str]]:
     """Yield each likely day with whose it is, what it brings and the tree's tag."""
+    tongue = plan.holding.place.tongue
     names = {(tree.tag, limb.key): limb.name for tree in plan.holding.trees for limb in tree.limbs}
     for bearing in plan.season.bearings:
-        name = names[bearing.tree, bearing.cultivar] + of_crop(bearing.crop)
-        events = ((Event.FULL_BLOOM, _("full bloom")), (Event.PICK, _("pick")))
+        name = names[bearing.tree, bearing.cultivar] + of_crop(tongue, bearing.crop)
+        events = ((Event.FULL_BLOOM, tongue.say("full bloom")), (Event.PICK, tongue.say("pick")))
         for event, what in events:
             dated = plan.season.of(bearing, event)
             if isinstance(dated, Estimate):
-                yield dated.likely, name, _how(what, dated), bearing.tree
+                yield dated.likely, name, _how(tongue, what, dated), bearing.tree
         lot = plan.lots.get(bearing)
-        stages = ((Stage.READY, _("ready")), (Stage.KEEP_UNTIL, _("keeps until here at most")))
+        stages = ((Stage.READY, tongue.say("ready")), (Stage.KEEP_UNTIL, tongue.say("keeps until here at most")))
         for stage, what in stages if lot else ():
             reach = lot.days.get(stage) if lot else None
             if reach is not None:
                 yield reach.likely, name, what, bearing.tree
     for session in plan.kitchen.sessions if plan.kitchen else ():
-        made = ", ".join(dict.fromkeys(term(making.ware.preserve.name) for making in session.makings))
+        made = ", ".join(dict.fromkeys(tongue.term(making.ware.preserve.name) for making in session.makings))
         yield session.day, session.kitchen.name, made, ""
 
 
-def _how(what: str, dated: Estimate) -> str:
+def _how(tongue: Tongue, what: str, dated: Estimate) -> str:
     """Say an event with its window, or that it was noted."""
     if dated.is_past:
-        return _("{event}, noted", event=what)
+        return tongue.say("{event}, noted", event=what)
     if dated.earliest == dated.latest:
         return what
-    first, last = short_day(dated.earliest), short_day(dated.latest)
-    return _("{event}, {first} to {last}", event=what, first=first, last=last)
+    first, last = short_day(tongue, dated.earliest), short_day(tongue, dated.latest)
+    return tongue.say("{event}, {first} to {last}", event=what, first=first, last=last)

@@ -14,7 +14,7 @@ from firmripe.holding.weight import read_amount, together
 from firmripe.plan import Plan
 from firmripe.publish.views import Link, View
 from firmripe.season.estimate import Estimate
-from firmripe.wording.holding import pounds_words
+from firmripe.wording.holding import weight_words
 from firmripe.words import short_day
 
 
@@ -79,6 +79,7 @@ def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[Y
 
     `records` are those of its tree that are known and for this page's reader.
     """
+    tongue = plan.holding.place.tongue
     mine = [r for r in records if r.is_about(bearing.tree, bearing.cultivar, bearing.crop)]
     season = plan.season.year.year
     pick = plan.season.of(bearing, Event.PICK)
@@ -91,18 +92,17 @@ def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[Y
     shown = [told[year] for year in years]
     blooms = _Scale([one.since(one.bloom) for one in shown if one.bloom], *BLOOM)
     picks = _Scale([one.since(day) for one in shown for day in (*one.picks, one.expected) if day], *PICK)
-    metric = plan.holding.place.metric_first
     return tuple(
         YearRow(
             year=str(one.year),
             y=TOP_H + at * ROW_H,
             bloom_x=blooms.x(one.since(one.bloom)) if one.bloom else None,
-            bloom=short_day(one.bloom) if one.bloom else "",
+            bloom=short_day(tongue, one.bloom) if one.bloom else "",
             picks=tuple(picks.x(one.since(day)) for day in one.picks),
-            first=short_day(one.picks[0]) if one.picks else "",
+            first=short_day(tongue, one.picks[0]) if one.picks else "",
             expected_x=picks.x(one.since(one.expected)) if one.expected else None,
-            expected=short_day(one.expected) if one.expected else "",
-            weight=pounds_words(one.weight, metric=metric) if one.weight else "",
+            expected=short_day(tongue, one.expected) if one.expected else "",
+            weight=weight_words(tongue, one.weight) if one.weight else "",
         )
         for at, one in enumerate(shown)
     )
