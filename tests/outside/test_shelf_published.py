@@ -8,7 +8,7 @@ import pytest
 
 from firmripe.days import DayCount, MonthDay, Stretch
 from firmripe.holding.figures import Figure, Mark
-from firmripe.holding.fruit import Cultivar, Event, Flesh, FlowerGroup, Fruit, Gives, Ripens, Sets, Traits
+from firmripe.holding.fruit import Chilling, Cultivar, Event, Flesh, FlowerGroup, Fruit, Gives, Ripens, Sets, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.reading.names import Names
@@ -304,6 +304,12 @@ def test_firmness_when_ready_is_the_published_one(shelf: Holding, key: str, expe
         # Western Australia, Storage of fresh fruit and vegetables, Table 1 (2016): sweet and sour cherries
         ("sweet-cherry", days(2 * WEEK, 4 * WEEK)),
         ("tart-cherry", days(3, 7)),
+        # The same: currants, gooseberries, grapefruit, and lemons that are colored
+        ("red-currant", days(1 * WEEK, 2 * WEEK)),
+        ("black-currant", days(1 * WEEK, 2 * WEEK)),
+        ("gooseberry", days(1 * WEEK, 4 * WEEK)),
+        ("grapefruit", days(4 * WEEK, 10 * WEEK)),
+        ("lemon", days(2 * WEEK, 3 * WEEK)),
         # Aomori Prefecture, apples of Aomori: Tsugaru, three months in a refrigerator
         ("tsugaru", days(3 * MONTH)),
     ],
@@ -314,6 +320,23 @@ def test_storage_limits_are_the_published_ones(shelf: Holding, key: str, expecte
     assert keeps is not None
     assert keeps.value == expected
     assert keeps.cited.mark is Mark.READ
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        # UC Davis Produce Facts, "Tomato": below 10 C for longer than 2 weeks, at 5 C for longer than 6 to 8 days
+        ("tomato", Chilling(low_c=None, high_c=10, after_d=14, below=True, unripe=True, more_than=True)),
+        ("tomato", Chilling(low_c=None, high_c=5, after_d=6, below=False, unripe=True, more_than=True)),
+        # UC Davis, pomegranate chilling injury (1984): below 5 C for more than 4 weeks
+        ("pomegranate", Chilling(low_c=None, high_c=5, after_d=28, below=True, unripe=False, more_than=True)),
+        # UC ANR on preconditioning stone fruit (Crisosto): 36 to 50 F before it is ripe
+        ("nectarine", Chilling(low_c=celsius(36), high_c=10, after_d=0, below=False, unripe=True, more_than=False)),
+    ],
+)
+def test_harmful_cold_is_the_published_one(shelf: Holding, key: str, expected: Chilling) -> None:
+    """The cold that harms, and after how long, stands as printed."""
+    assert expected in [figure.value for figure in own(shelf, key).chilling]
 
 
 @pytest.mark.parametrize(
@@ -787,6 +810,12 @@ def test_a_pear_in_any_language_leaves_open_which_pear(shelf: Holding, name: str
         # MSU Extension, "Checking apple maturity", Table 1
         ("mcintosh", "Starch index at pick (Cornell 1-8)", "5 for long storage, 7 when over-mature"),
         ("red-delicious", "Starch index at pick (Cornell 1-8)", "2.5 for long storage, 5 when over-mature"),
+        # DuPont and Smith, WSU Extension, "Full bloom dates for Red Delicious apples": first bloom
+        ("red-delicious", "Heat to first bloom at Wenatchee", "920 degree-days F over 43 F from 1 January"),
+        # WSU Postharvest Information Network, "Harvest maturity and storage regime for pears" (1988)
+        ("anjou", "How long picking is right for long storage", "7-10 days"),
+        # Huazhong Agricultural University, thesis on ethanol treatment (2010)
+        ("persimmon-astringent", "With spirit", "35 % spirit in a sealed bag at 68 F, 4 days"),
         # Lysiak, Agriculture 12(11) 1803 (2022)
         ("conference", "Heat from full bloom to best harvest", "2,469 degree-days C over 0 C"),
         # UC Davis Produce Facts, kiwifruit: softens at 5-10 ppb of ethylene
