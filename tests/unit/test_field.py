@@ -18,7 +18,7 @@ from firmripe.holding.task import Stage
 from firmripe.problems import Where
 from firmripe.season.because import NotFalling
 from firmripe.season.estimate import Reach
-from firmripe.season.field import FirmnessLine, firmness_line, is_expected, question_about
+from firmripe.season.field import SOFTENED_D, FirmnessLine, firmness_line, is_expected, question_about
 from firmripe.season.season import Season, SeasonModel
 from firmripe.tongue import IN_ENGLISH
 from firmripe.units import Interval
@@ -80,6 +80,10 @@ def test_a_firmness_line_is_a_bayesian_regression(seed: int, count: int) -> None
         assert np.polyfit(*zip(*readings, strict=True), 1)[0] >= 0
         return
     day, spread, fall = by_regression(readings, TARGET)
+    if day < readings[0][0] - SOFTENED_D:  # too soft to be carried back
+        assert count == 1
+        assert found.day == readings[0][0] - SOFTENED_D
+        return
     assert found.day == pytest.approx(day, abs=1e-6)
     assert found.spread_d == pytest.approx(spread, rel=1e-6)
     assert found.fall_n_per_day == pytest.approx(fall, abs=1e-9)
@@ -153,6 +157,29 @@ def test_readings_that_rise_are_carried_nowhere(readings: Readings) -> None:
         words_of(found, IN_ENGLISH)
         == f"firmness is not falling yet: {len(readings)} readings; hot weather can even raise it"
     )
+
+
+@pytest.mark.parametrize("rise", [-2.0, 0.0, 2.0])
+def test_below_the_target_means_now_and_the_softer_the_sooner(rise: float) -> None:
+    """Whether two readings fall or not: the pick is said to be due since at most a week before, surer when softer."""
+    found = [line([(210.0, soft - rise), (214.0, soft)]) for soft in (54.0, 48.0, 42.0, 36.0, 24.0)]
+    days = [each.day for each in found]
+    assert days == sorted(days, reverse=True)
+    assert all(203 <= day <= 214 for day in days)
+    spreads = [each.spread_d for each in found]
+    assert spreads == sorted(spreads, reverse=True)
+    assert spreads[-1] < 2.5 < spreads[0]
+
+
+def test_the_softer_a_fruit_is_the_sooner_its_pick(tmp_path: Path) -> None:
+    """One reading on 1 September, from well above the target to far below it."""
+    likely = [
+        estimate(told(tmp_path / str(lbf), f"2027-09-01,1,firmness,{lbf} lbf,"), "1", "bosc").likely
+        for lbf in (19, 16, 13, 12, 10, 8, 5)
+    ]
+    assert likely == sorted(likely, reverse=True)
+    assert likely[0] > date(2027, 9, 5)
+    assert likely[-1] <= date(2027, 9, 1)
 
 
 def test_readings_that_hardly_fall_are_carried_nowhere() -> None:
@@ -290,11 +317,11 @@ def test_readings_without_a_target_say_nothing_of_the_pick(tmp_path: Path) -> No
 
 
 def test_the_first_sound_fruit_on_the_ground_opens_the_pick(tmp_path: Path) -> None:
-    """Later ones change nothing more, and none of them is asked about."""
-    once = told(tmp_path / "once", "2027-08-25,1,drop,,")
-    more = told(tmp_path / "more", "2027-08-25,1,drop,,", "2027-08-29,1,drop,,")
+    """It falls up to four weeks before the pick; later ones change nothing more, and none of them is asked about."""
+    once = told(tmp_path / "once", "2027-08-15,1,drop,,")
+    more = told(tmp_path / "more", "2027-08-15,1,drop,,", "2027-08-20,1,drop,,")
     first = estimate(once, "1", "bosc")
-    assert date(2027, 8, 25) < first.likely < BOSC
+    assert date(2027, 8, 29) < first.likely < BOSC
     assert first.reach == estimate(more, "1", "bosc").reach
     assert moved_by(first.reasons, "The first sound fruit") < 0
     assert (asked_of(once), asked_of(more)) == ({}, {})

@@ -28,11 +28,12 @@ LINE_LEAST_D = 1.5
 SLOWEST_FALL = -0.05
 """N a day: a line flatter than this reaches no target in the season. J."""
 
-PREHARVEST_D = 28
-"""Sound fruit that falls within this many days before the expected pick says that the window opens (M: four weeks)."""
+PREHARVEST_D = 28.0
+"""Sound fruit that falls within so many days before the pick says that it is near, where its fruit prints no other
+time (M: four weeks)."""
 
-SOUND_DROP_D = 3.0
-"""A first sound fruit on the ground says that the pick window is open, give or take this. J."""
+SOFTENED_D = 7.0
+"""Fruit that hangs below its target came down to it within so many days: longer, and it would lie on the ground. J."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,25 +49,39 @@ def firmness_line(readings: Sequence[tuple[float, float]], target: Interval) -> 
     """Carry readings (season day, newtons) forward to a target (newtons).
 
     A line is fitted with the usual fall as prior knowledge, so that one reading gives a wide answer and each further
-    one lets the tree speak more for itself. Raises ValueError without a reading.
+    one lets the tree speak more for itself. Readings below the target mean now: it was reached at most `SOFTENED_D`
+    before the first of them, the surer the softer the fruit. Raises ValueError without a reading.
     """
     if not readings:
         raise ValueError("there is no reading to carry forward")
     days, values = np.array(readings, dtype=np.float64).T
     middle, level = float(days.mean()), float(values.mean())
     about = days - middle
-    weight = float(about @ about)
-    if weight > 0 and float(about @ values) >= 0:
+    weight, first = float(about @ about), float(about.min())
+    is_soft = float(values[about == about.max()].mean()) < target.low
+    if not is_soft and weight > 0 and float(about @ values) >= 0:
         return NotFalling(len(readings), too_slowly=False)
     precision = weight / READING_N**2 + 1 / FALL_SPREAD**2
     fall = (float(about @ values) / READING_N**2 + FALL_N_PER_DAY / FALL_SPREAD**2) / precision
     if fall > SLOWEST_FALL:
-        return NotFalling(len(readings), too_slowly=True)
+        if not is_soft:
+            return NotFalling(len(readings), too_slowly=True)
+        fall = FALL_N_PER_DAY
     ahead = (target.middle - level) / fall
+    surer = SOFTENED_D / max(SOFTENED_D, first - ahead)
+    ahead = max(ahead, first - SOFTENED_D)
     of_level = READING_N**2 / len(readings)
     of_target = (target.high - target.low) ** 2 / 12
     variance = (of_level + of_target + ahead**2 / precision) / fall**2
-    return FirmnessLine(day=middle + ahead, spread_d=max(LINE_LEAST_D, variance**0.5), fall_n_per_day=fall)
+    return FirmnessLine(day=middle + ahead, spread_d=max(LINE_LEAST_D, surer * variance**0.5), fall_n_per_day=fall)
+
+
+def before_the_pick(drops: Sequence[Drop]) -> Interval:
+    """Return how many days before the pick sound fruit falls: what is printed of the fruit, or else four weeks."""
+    for drop in drops:
+        if drop.period and drop.period.stage is Stage.PICK and drop.period.before:
+            return Interval(low=drop.period.low, high=drop.period.high)
+    return Interval(low=0.0, high=PREHARVEST_D)
 
 
 def is_expected(day: date, drops: Sequence[Drop], stages: dict[Stage, Reach]) -> bool:

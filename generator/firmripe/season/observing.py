@@ -17,7 +17,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
 from firmripe.season.because import Evidence, Group, NotFalling
 from firmripe.season.estimate import Happens, NoDate
-from firmripe.season.field import PREHARVEST_D, SOUND_DROP_D, FirmnessLine, firmness_line
+from firmripe.season.field import FirmnessLine, before_the_pick, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, Weighed, year_scale_of
@@ -205,13 +205,14 @@ def _from_the_field(known: Knowledge) -> list[Observation]:
                 )
             )
         drops = [known.year.day_number(record.day) for record in fallen]
-        near = [day for day in drops if abs(day - pick.day) <= PREHARVEST_D]
+        ahead = before_the_pick(subject.limb.traits.drops)
+        near = [day for day in drops if abs(day - pick.day) <= ahead.high]
         if near and subject.limb.traits.drops:
             found.append(
                 Observation(
                     later=pick,
-                    value=min(near),
-                    spread_d=SOUND_DROP_D,
+                    value=min(near) + ahead.middle,
+                    spread_d=max(spreads.NOTE_D, (ahead.high - ahead.low) / math.sqrt(12)),
                     group=_group(Evidence.FIRST_DROP, subject),
                 )
             )
