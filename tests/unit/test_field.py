@@ -16,7 +16,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.problems import Where
-from firmripe.season.because import NotFalling
+from firmripe.season.because import MovesNothing, NotFalling
 from firmripe.season.estimate import Reach
 from firmripe.season.field import SOFTENED_D, FirmnessLine, firmness_line, is_expected, question_about
 from firmripe.season.season import Season, SeasonModel
@@ -310,10 +310,23 @@ def test_readings_that_rise_move_nothing_and_are_told(tmp_path: Path) -> None:
 
 
 def test_readings_without_a_target_say_nothing_of_the_pick(tmp_path: Path) -> None:
-    """Nobody knows for what firmness to wait."""
+    """Nobody knows for what firmness to wait, and the reasons say so."""
     plain = note("fruit: pear", f"windows: [{{pick: Sep 8, {VALLEY}}}]")
     found = told(tmp_path, "2027-08-16,1,firmness,13 lbf,", cultivars_bosc=plain)
     assert (estimate(found, "1", "bosc").likely, asked_of(found)) == (BOSC, {})
+    said = [[words_of(one.why, IN_ENGLISH) for one in estimate(found, tree, "bosc").reasons] for tree in ("1", "2")]
+    assert [sum(line.startswith("The firmness read moves no date") for line in lines) for lines in said] == [1, 0]
+
+
+@pytest.mark.parametrize(("reading", "words"), [("starch,5", "The starch read"), ("brix,14", "The sugar read")])
+def test_readings_that_move_nothing_are_told_as_such(tmp_path: Path, reading: str, words: str) -> None:
+    """No target and no usual change is known of starch and sugar; firmness with a target moves the date."""
+    found = estimate(told(tmp_path, f"2027-08-16,1,{reading},", "2027-08-16,1,firmness,15 lbf,"), "1", "bosc")
+    without = estimate(told(tmp_path / "b", "2027-08-16,1,firmness,15 lbf,"), "1", "bosc")
+    assert found.likely == without.likely
+    said = [words_of(one.why, IN_ENGLISH) for one in found.reasons if isinstance(one.why, MovesNothing)]
+    assert len(said) == 1
+    assert said[0].startswith(words)
 
 
 def test_the_first_sound_fruit_on_the_ground_opens_the_pick(tmp_path: Path) -> None:

@@ -365,6 +365,13 @@ class NotFalling(Remark):
 
 
 @dataclass(frozen=True, slots=True)
+class MovesNothing(Remark):
+    """Readings of this season that are kept and move no date: firmness without a target, starch or brix."""
+
+    reading: Happening
+
+
+@dataclass(frozen=True, slots=True)
 class FirmnessStands(Remark):
     """A limb's firmness readings can't be carried forward."""
 

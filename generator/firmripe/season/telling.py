@@ -13,7 +13,16 @@ from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
-from firmripe.season.because import AllElseNoted, CropSize, Evidence, FromNotes, Group, UsualDayStated, Whose
+from firmripe.season.because import (
+    AllElseNoted,
+    CropSize,
+    Evidence,
+    FromNotes,
+    Group,
+    MovesNothing,
+    UsualDayStated,
+    Whose,
+)
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reason
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
@@ -148,6 +157,7 @@ def estimate(
             reasons += [load] if answer.parts else []
             mean += load.days or 0.0
             spread_d = math.hypot(spread_d, more_spread)
+        reasons += _without_say(known, subject) if answer.parts else []
     return Estimate(
         likely=known.year.date_of(mean),
         spread_d=spread_d,
@@ -188,6 +198,14 @@ _CROPS: Final[Mapping[Happening, tuple[float, float]]] = {
     Happening.PART_CROP: (0.0, spreads.PART_CROP_D),
 }
 """By how many days a size of crop moves a pick, and by how many (one standard deviation) it widens its window."""
+
+
+def _without_say(known: Knowledge, subject: Subject) -> list[Reason]:
+    """Tell this season's readings that move no date, for want of a target or of a known fall."""
+    kept = [Happening.STARCH, Happening.BRIX]
+    if subject.limb.traits.firmness_at_pick is None:
+        kept.insert(0, Happening.FIRMNESS)
+    return [Reason(why=MovesNothing(reading)) for reading in kept if known.this_season(subject, reading)]
 
 
 def _load(known: Knowledge, subject: Subject) -> tuple[Reason | None, float]:

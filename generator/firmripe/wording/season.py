@@ -20,6 +20,7 @@ from firmripe.season.because import (
     FromOwnBloom,
     IntervalFromBloom,
     KnownOfFruit,
+    MovesNothing,
     NoCrop,
     NoFreezingFigure,
     NotedOn,
@@ -394,6 +395,15 @@ def _not_falling(remark: NotFalling, tongue: Tongue) -> str:
         "firmness is not falling yet: {n} readings; hot weather can even raise it",
         remark.readings,
     )
+
+
+@words_of.register
+def _moves_nothing(remark: MovesNothing, tongue: Tongue) -> str:
+    if remark.reading is Happening.FIRMNESS:
+        return tongue.say("The firmness read moves no date: no “firmness at pick” is known of this kind")
+    if remark.reading is Happening.STARCH:
+        return tongue.say("The starch read moves no date: nothing tells how it goes from day to day")
+    return tongue.say("The sugar read moves no date: nothing tells how it goes from day to day")
 
 
 @words_of.register
