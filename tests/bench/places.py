@@ -323,7 +323,7 @@ def better_than_spring_alone(missed: Sequence[Missed], group: str) -> tuple[floa
     return math.sqrt(float(np.mean([other**2 for _, other in pairs]))), rmse(one for one, _ in pairs), gain
 
 
-def nested(folds: int = 10) -> tuple[list[Missed], dict[str, int]]:
+def nested(folds: int = 5) -> tuple[list[Missed], dict[str, int]]:
     """Return each place's windows as told by the law that was chosen and fitted without them, in so many folds.
 
     Within what is left of each fold the laws are compared by leaving out places in folds again, and the one that does

@@ -5,8 +5,8 @@ An event's usual day on a ground is
     day = fruit + cultivar + slopes(event, fruit) * warmth + site + site(fruit) + site(cultivar)      (days)
 
 where warmth is what counts of the usual early spring, spring, summer and autumn of the ground, and a site is what one
-ground has and its neighbours have less of the farther off they are: a part of it fades over a region, the rest over a
-valley or two.
+ground has and its neighbours have less of the farther off they are: a part of it fades over a part of the earth, the
+rest over a country or two.
 Every part is an unknown with a zero mean and a spread; what is printed is an observation of such sums, or of the
 difference of two. Windows that their neighbours belie (some tell of the time in season and not of the first pick)
 weigh less, by how far they are off: Student's t.

@@ -47,7 +47,7 @@ CULTIVAR_ON_FRUIT_D: Mapping[Event, float] = {Event.FULL_BLOOM: 4.0, Event.PICK:
 
 SITE_D: Mapping[Event, float] = {Event.FULL_BLOOM: 2.5, Event.PICK: 2.5, Event.LEAF_FALL: 5.0}
 SITE_OF_FRUIT_D: Mapping[Event, float] = {Event.FULL_BLOOM: 1.5, Event.PICK: 2.5, Event.LEAF_FALL: 1.0}
-SITE_OF_CULTIVAR_D: Mapping[Event, float] = {Event.FULL_BLOOM: 1.5, Event.PICK: 5.0, Event.LEAF_FALL: 2.0}
+SITE_OF_CULTIVAR_D: Mapping[Event, float] = {Event.FULL_BLOOM: 1.5, Event.PICK: 6.0, Event.LEAF_FALL: 2.0}
 """How far a ground's days lie from what its warmth says: for all fruits alike, for one fruit, for one cultivar. D, by
 leaving places out; how it parts among the three is J."""
 
@@ -58,8 +58,8 @@ print a day for. D, by leaving places out: with it the windows of grounds far fr
 SITE_BLOOM_AND_PICK = 0.5
 """How much of what a site does to bloom it does to picking too (correlation). J: half of a bloom's lead is left."""
 
-SITES_ALIKE_KM = 150.0
-"""Sites so far apart share e-fold less of it. D."""
+SITES_ALIKE_KM = 400.0
+"""Sites so far apart share e-fold less of it. D, by leaving places out; from 250 to 800 km dates carry alike."""
 
 REGIONS_ALIKE_KM = 1500.0
 """Regions so far apart share e-fold less. D; from 1,000 to 3,000 km dates carry alike."""
