@@ -9,6 +9,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import Enum
+from functools import lru_cache
 
 from dateutil.relativedelta import relativedelta
 from dateutil.rrule import DAILY, WEEKLY, rrule
@@ -51,6 +52,9 @@ class Span:
 
     def without(self, days: AbstractSet[date]) -> Iterator[Span]:
         """Yield what is left of it without some days, in order; nothing where they are all of it."""
+        if not days:
+            yield self
+            return
         first = self.first
         for day in sorted(day for day in days if day in self):
             if first < day:
@@ -183,7 +187,7 @@ class WorkingYear:
 
     def named(self, year: int) -> WorkingYear:
         """Return the season of another year in the same place."""
-        return self if year == self.year else WorkingYear(year=year, hemisphere=self.hemisphere, begins=self.begins)
+        return self if year == self.year else _season_of(year, self.hemisphere, self.begins)
 
     def day_number(self, day: date) -> int:
         """Return the season day of a date; before midwinter it is negative."""
@@ -207,6 +211,12 @@ class WorkingYear:
         """Return the season that a day belongs to."""
         found = cls(year=day.year, hemisphere=hemisphere, begins=begins)
         return found.named(day.year - 1 if day < found.first else day.year + 1 if day > found.last else day.year)
+
+
+@lru_cache(maxsize=1000)
+def _season_of(year: int, hemisphere: Hemisphere, begins: MonthDay | None) -> WorkingYear:
+    """Return a season, the same each time: every record asks for its own."""
+    return WorkingYear(year=year, hemisphere=hemisphere, begins=begins)
 
 
 def parse_day(text: str) -> date:

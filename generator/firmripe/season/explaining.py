@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+
+import numpy as np
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
@@ -19,6 +21,8 @@ from firmripe.season.season import Season, SeasonModel
 _SHOWN = 3
 _SAME_TO = 6
 """Widths that are the same to so many decimals of a day are ordered by name: the rest differs by computer."""
+_ROUNDED_D = 1e-6
+"""So near to half a day either whole day may be taken."""
 _WORTH_NOTING_DAYS = 1
 """A note that would narrow a window by less than this many days is not asked for."""
 
@@ -67,11 +71,14 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
     before = condition(occurrences, [], model.year_scale).spread_d
     now = condition(occurrences, model.observations, model.year_scale).covariance
     rows = {happens: row for row, happens in enumerate(known)}
-    asked = [
-        _OpenNote(rows[happens], subject.event_of(event), season.dates[happens])
-        for happens, (subject, event, _) in known.items()
-        if _can_be_noted(season, happens)
-    ]
+    asked = _OpenNotes(
+        [
+            _OpenNote(rows[happens], subject.event_of(event), dated)
+            for happens, (subject, event, _) in known.items()
+            if isinstance(dated := season.dates[happens], Estimate) and _can_be_noted(season, happens)
+        ],
+        now,
+    )
     found: dict[Happens, Explanation] = {}
     for subject in model.subjects:
         for event in Event:
@@ -81,7 +88,7 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
                 of=subject.event_of(event),
                 dated=dated,
                 printed=None if row is None else _printed(model, occurrences[row], float(before[row])),
-                narrowings=() if row is None else _narrowings(row, dated, now, asked),
+                narrowings=() if row is None else _narrowings(row, dated, asked),
             )
     return found
 
@@ -114,23 +121,38 @@ class _OpenNote:
 
     row: int
     of: EventOf
-    dated: Dated
+    dated: Estimate
 
 
-def _narrowings(row: int, dated: Dated, now: Floats, asked: Sequence[_OpenNote]) -> tuple[Narrowing, ...]:
+class _OpenNotes:
+    """All events that could be noted, and how uncertain things are together: `now`, the covariance (days²)."""
+
+    def __init__(self, notes: Sequence[_OpenNote], now: Floats) -> None:
+        self.notes = notes
+        self._now = now
+        self._rows = np.array([note.row for note in notes], dtype=np.intp)
+        self._variances = now[self._rows, self._rows] + spreads.NOTE_D**2
+
+    def narrowing(self, row: int, least: float) -> Iterator[tuple[_OpenNote, float]]:
+        """Yield the notes that would take so much of an event's variance (days²) and more, and how much."""
+        gains = self._now[row, self._rows] ** 2 / self._variances
+        for at in np.flatnonzero((gains >= least) & (self._rows != row)).tolist():
+            yield self.notes[at], float(gains[at])
+
+
+def _narrowings(row: int, dated: Dated, asked: _OpenNotes) -> tuple[Narrowing, ...]:
     """Return the notes that would narrow a window most, best first: only of what comes no later than it.
 
-    Only how uncertain things are together matters for that (`now`, the covariance given all that is known, days²),
-    not the day that would be noted.
+    Only how uncertain things are together matters for that, not the day that would be noted.
     """
     if isinstance(dated, NoDate) or dated.basis not in {Basis.MODEL, Basis.STATED_INTERVAL}:
         return ()
     found = []
-    for note in asked:
-        if note.row == row or isinstance(note.dated, NoDate) or note.dated.likely > dated.likely:
+    nearest = max(0.0, _half(dated.spread_d) - 0.5 + _ROUNDED_D) / spreads.EIGHTY_PERCENT
+    for note, gain in asked.narrowing(row, dated.spread_d**2 - nearest**2):
+        if note.dated.likely > dated.likely:
             continue
-        gain = now[row, note.row] ** 2 / (now[note.row, note.row] + spreads.NOTE_D**2)
-        then = max(0.0, dated.spread_d**2 - float(gain)) ** 0.5  # a part crop goes on widening it
+        then = max(0.0, dated.spread_d**2 - gain) ** 0.5  # a part crop goes on widening it
         narrowing = Narrowing(note=note.of, days_now=_width(dated.spread_d), days_then=_width(then))
         if narrowing.days_now - narrowing.days_then >= _WORTH_NOTING_DAYS:
             found.append((round(then, _SAME_TO), _rank(note.of), narrowing))
@@ -144,4 +166,9 @@ def _rank(of: EventOf) -> tuple[bool, str, str, str]:
 
 def _width(spread_d: float) -> int:
     """Return how many days a window of this spread holds."""
-    return 2 * round(spreads.EIGHTY_PERCENT * spread_d) + 1
+    return 2 * _half(spread_d) + 1
+
+
+def _half(spread_d: float) -> int:
+    """Return how many days a window of this spread holds on each side of its middle."""
+    return round(spreads.EIGHTY_PERCENT * spread_d)

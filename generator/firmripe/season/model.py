@@ -180,11 +180,12 @@ def covariance(rows: Sequence[Occurrence], columns: Sequence[Occurrence], year_s
 def year_scale_of(observations: Iterable[Observation]) -> float:
     """Return how much years differ here, as a factor on the table's spread of years (1: as in the table).
 
-    Days noted of one event on one tree in several years are set against their mean; what all of a year's events share
+    Days noted of one event on one tree in several years are set against their mean: how far off it an event was in a
+    year, and the variance of what is its own, both per spread of a year; what all of a year's events share
     is that year's. From the square of what they share comes off what chance alone would leave in it. The table's
     spread counts as `YEARS_WORTH` years of record, so that it gives way slowly.
     """
-    by_year: dict[int, list[_Off]] = {}
+    by_year: dict[int, list[tuple[float, float, float]]] = {}
     several = [noted for noted in _noted_days(observations) if len(noted) > 1]
     spread_of = iter(_year_spread(np.array([o.later.day for noted in several for o in noted.values()])).tolist())
     for noted in several:
@@ -193,27 +194,18 @@ def year_scale_of(observations: Iterable[Observation]) -> float:
         for year, one in noted.items():
             its_spread = next(spread_of)
             alone = spreads.TREE_YEAR_D**2 + spreads.NOISE_D**2 + one.spread_d**2
-            off = _Off(one.later.day, more * (one.value - middle) / its_spread, alone / its_spread**2)
-            by_year.setdefault(year, []).append(off)
+            off = more * (one.value - middle) / its_spread
+            by_year.setdefault(year, []).append((one.later.day, off, alone / its_spread**2))
     if len(by_year) < 2:
         return 1.0
     over = shared = 0.0
     for offs in by_year.values():
-        day, off, alone = np.array([(o.day, o.off, o.alone) for o in offs]).T
+        day, off, alone = np.array(offs).T
         over += float(off.mean() ** 2 - alone.sum() / len(offs) ** 2)
         shared += float(np.exp(-np.abs(day[:, None] - day[None, :]) / spreads.YEAR_FADES_D).mean())
     freedom = len(by_year) - 1
     variance = (spreads.YEARS_WORTH + freedom * max(0.0, over / shared)) / (spreads.YEARS_WORTH + freedom)
     return math.sqrt(variance)
-
-
-@dataclass(frozen=True, slots=True)
-class _Off:
-    """How far off its mean an event was in a year, and the variance of what is its own; both per spread of a year."""
-
-    day: float
-    off: float
-    alone: float
 
 
 def _noted_days(observations: Iterable[Observation]) -> Iterable[Mapping[int, Observation]]:

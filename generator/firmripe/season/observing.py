@@ -29,6 +29,9 @@ Lessons = Mapping[tuple[Bearing, int], tuple[float, float]]
 """By how many days the pick of a bearing in a season should have been another, and give or take how many."""
 
 
+_NO_LESSON = 0.0, 0.0
+Put = dict[tuple[Bearing, Event, int], tuple[Record, Prior | NoDate, tuple[float, float], Observation]]
+"""Observations of one season by the subject, event and season of their record, beside what they were made of."""
 _MadeOf = tuple[list[tuple[Prior | NoDate, tuple[Record, ...]]], list[tuple[float, float] | None]]
 
 
@@ -36,7 +39,8 @@ class Noted:
     """The days on record as observations, each subject's put anew only where what they are made of has changed.
 
     `former` is those of the same holding and season on another day. `made` holds each subject's beside what it was
-    made of, `stated` those of the household's usual days, which are the same all season.
+    made of, `put` each record's beside what that was made of, `stated` those of the household's usual days, which are
+    the same all season.
     """
 
     def __init__(self, lessons: Lessons, former: Noted | None = None) -> None:
@@ -44,6 +48,7 @@ class Noted:
         self._former = former.made if former else {}
         self._is_taught_alike = former is not None and former.lessons == lessons
         self.made: dict[Bearing, tuple[_MadeOf, list[Observation]]] = {}
+        self.put: Put = former.put if former else {}
         self.stated: list[Observation] | None = former.stated if former else None
 
     def of(self, known: Knowledge, subject: Subject) -> list[Observation]:
@@ -56,7 +61,7 @@ class Noted:
         taught = [lessons.get((subject.bearing, r.season)) for r in known.seen_in_each_season(subject, Event.PICK)]
         former = self._former.get(subject.bearing)
         if former is None or former[0] != (seen, taught):
-            former = (seen, taught), of_records(known, subject, lessons)
+            former = (seen, taught), of_records(known, subject, lessons, self.put)
         self.made[subject.bearing] = former
         return former[1]
 
@@ -128,32 +133,49 @@ def foretold(forecast: Forecast) -> Group:
     return Group.of(Evidence.WARMTH, forecast.event, forecast.bearing.tree, forecast.bearing.cultivar)
 
 
-def of_records(known: Knowledge, subject: Subject, lessons: Lessons = MappingProxyType({})) -> list[Observation]:
-    """Return the days on record of a subject's events, a pick that a verdict calls wrong as it should have been."""
-    found = []
+def of_records(
+    known: Knowledge, subject: Subject, lessons: Lessons = MappingProxyType({}), put: Put | None = None
+) -> list[Observation]:
+    """Return the days on record of a subject's events, a pick that a verdict calls wrong as it should have been.
+
+    What was `put` of a record on another day of the same season is taken as long as it would be made of the same.
+    """
+    found, kept = [], {} if put is None else put
     for event in Event:
         if event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]:
             continue
+        prior = known.prior(subject, event)
         for record in known.seen_in_each_season(subject, event):
-            occurrence = known.occurrence(subject, event, record.season)
-            if occurrence is None:
-                continue
-            year = known.year.named(record.season)
-            is_now = record.season == known.year.year
-            spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
-            off_d, give_or_take = 0.0, 0.0
-            if event is Event.PICK and not is_now:
-                off_d, give_or_take = lessons.get((subject.bearing, record.season), (0.0, 0.0))
-            found.append(
-                Observation(
-                    later=occurrence,
-                    value=year.day_number(record.day) + off_d,
-                    taught_d=off_d,
-                    spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
-                    group=_group(Evidence.THIS_SEASON if is_now else Evidence.EARLIER_SEASONS, subject, event),
-                )
-            )
+            is_lesson = event is Event.PICK and record.season != known.year.year
+            lesson = lessons.get((subject.bearing, record.season), _NO_LESSON) if is_lesson else _NO_LESSON
+            key = subject.bearing, event, record.season
+            former = kept.get(key)
+            if former is None or former[0] is not record or former[1:3] != (prior, lesson):
+                seen = _of_record(known, subject, event, record, lesson)
+                if seen is None:
+                    continue
+                former = kept[key] = record, prior, lesson, seen
+            found.append(former[3])
     return found
+
+
+def _of_record(
+    known: Knowledge, subject: Subject, event: Event, record: Record, lesson: tuple[float, float]
+) -> Observation | None:
+    """Return what a record says of an event; None where the model knows none."""
+    occurrence = known.occurrence(subject, event, record.season)
+    if occurrence is None:
+        return None
+    is_now = record.season == known.year.year
+    spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
+    off_d, give_or_take = lesson
+    return Observation(
+        later=occurrence,
+        value=known.year.named(record.season).day_number(record.day) + off_d,
+        taught_d=off_d,
+        spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
+        group=_group(Evidence.THIS_SEASON if is_now else Evidence.EARLIER_SEASONS, subject, event),
+    )
 
 
 def _group(evidence: Evidence, subject: Subject, event: Event = Event.PICK) -> Group:
