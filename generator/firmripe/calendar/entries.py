@@ -151,6 +151,7 @@ class _Expansion:
         self._lots = lots
         self._bearings = season.bearings
         self._ways_of: dict[Bearing, frozenset[PutUp]] = {}
+        self._tests = self._conditions()
         self._closing = [
             record
             for record in season.holding.records
@@ -479,28 +480,31 @@ class _Expansion:
         return bool(self._holding.keys(bearing) & task.subjects)
 
     def _is_due(self, task: Task, bearing: Bearing) -> bool:
-        if not task.only_if:
-            return True
-        tree = self._holding.tree(bearing.tree)
-        limb = self._holding.limb(bearing)
-        ripens = limb.traits.ripens_off_the_tree
-        lot = self._lots.get(bearing)
-        tests: dict[Condition, Callable[[], bool]] = {
-            Condition.BEARS: lambda: self._season.bears(bearing),
-            Condition.RIPENS_OFF: lambda: ripens is not None and ripens.value is not Ripens.NO,
-            Condition.RIPENS_ON: lambda: ripens is not None and ripens.value is Ripens.NO,
-            Condition.NEEDS_COLD: lambda: lot is not None and lot.needs_cold,
-            Condition.CAN_BE_PUT_UP: lambda: bool(self._ways(bearing)),
-            Condition.CAN_BE_CANNED: lambda: PutUp.CANNER in self._ways(bearing),
-            Condition.CANNOT_BE_CANNED: lambda: PutUp.CANNER not in self._ways(bearing),
-            Condition.NOT_FIXED: lambda: not self._is_fixed(bearing),
-            Condition.NO_KITCHEN_PLAN: lambda: not self._holding.place.kitchen_means.is_planned,
-            Condition.DRIES: lambda: self._holding.place.kitchen_means.dries,
-            Condition.NEWLY_PLANTED: lambda: tree.planted == self._season.year.year,
-            Condition.YOUNG: lambda: may_be_unsettled(tree, self._season.year.year),
-            Condition.HANGS_LATE: lambda: self._hangs_late(bearing),
+        return all(self._tests[condition](bearing) for condition in task.only_if)
+
+    def _conditions(self) -> dict[Condition, Callable[[Bearing], bool]]:
+        """Return what each condition of a task asks of a bearing."""
+        year, means = self._season.year.year, self._holding.place.kitchen_means
+        return {
+            Condition.BEARS: self._season.bears,
+            Condition.RIPENS_OFF: lambda of: self._ripens_off(of) not in {None, Ripens.NO},
+            Condition.RIPENS_ON: lambda of: self._ripens_off(of) is Ripens.NO,
+            Condition.NEEDS_COLD: lambda of: of in self._lots and self._lots[of].needs_cold,
+            Condition.CAN_BE_PUT_UP: lambda of: bool(self._ways(of)),
+            Condition.CAN_BE_CANNED: lambda of: PutUp.CANNER in self._ways(of),
+            Condition.CANNOT_BE_CANNED: lambda of: PutUp.CANNER not in self._ways(of),
+            Condition.NOT_FIXED: lambda of: not self._is_fixed(of),
+            Condition.NO_KITCHEN_PLAN: lambda _: not means.is_planned,
+            Condition.DRIES: lambda _: means.dries,
+            Condition.NEWLY_PLANTED: lambda of: self._holding.tree(of.tree).planted == year,
+            Condition.YOUNG: lambda of: may_be_unsettled(self._holding.tree(of.tree), year),
+            Condition.HANGS_LATE: self._hangs_late,
         }
-        return all(tests[condition]() for condition in task.only_if)
+
+    def _ripens_off(self, bearing: Bearing) -> Ripens | None:
+        """Return whether fruit of a bearing goes on ripening off the tree; None where that is not told."""
+        ripens = self._holding.limb(bearing).traits.ripens_off_the_tree
+        return ripens.value if ripens is not None else None
 
     def _hangs_late(self, bearing: Bearing) -> bool:
         """Say whether fruit of a bearing may still hang when the first frost is near, of this crop or the next.
@@ -636,8 +640,8 @@ class _Expansion:
         dated = self._season.of(bearing, _EVENTS[stage])
         if isinstance(dated, NoDate):
             return dated
-        after = PETAL_FALL_AFTER_D if stage is Stage.PETAL_FALL else 0
-        return dated.reach.after(after, after, after)
+        after = PETAL_FALL_AFTER_D
+        return dated.reach.after(after, after, after) if stage is Stage.PETAL_FALL else dated.reach
 
     def _after_pick(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:
         """Return a day of the pick or after it; what is done `before` it stays on its day while fruit hangs."""
@@ -723,6 +727,8 @@ def _over_new_year(first: date, last: date) -> date:
 
 
 def _moved(reach: Reach, anchor: Anchor) -> Reach:
+    if not anchor.months and not anchor.days:
+        return reach
     step = relativedelta(months=anchor.months, days=anchor.days) if anchor.months else timedelta(days=anchor.days)
     return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
 

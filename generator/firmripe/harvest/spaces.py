@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import lru_cache
 
 from firmripe.harvest.because import ColdHarms, Crowded, FruitOf, KeepApart, NoCoolerRoom, OverFull, WarmRoom
 from firmripe.harvest.conditioning import Room, chilled, ripens_after_picking, room_verdict
@@ -206,14 +207,14 @@ def _is_called(limb: Cultivar, word: str) -> bool:
 
 def _same_thing(one: str, other: str) -> bool:
     """Say whether two words name the same thing, one of them or several of it."""
+    return _stem(one) == _stem(other)
 
-    def stem(word: str) -> str:
-        plain = folded(word)
-        if plain.endswith("oes"):
-            return plain[:-2]
-        return plain.removesuffix("s")
 
-    return stem(one) == stem(other)
+@lru_cache(maxsize=1000)
+def _stem(word: str) -> str:
+    """Return a word as it stands for one thing; every two loads of a room are asked for theirs."""
+    plain = folded(word)
+    return plain[:-2] if plain.endswith("oes") else plain.removesuffix("s")
 
 
 def warm_room(place: Place, room: str, limb: Cultivar, day: date) -> WarmRoom | None:

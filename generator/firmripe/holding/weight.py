@@ -66,10 +66,12 @@ NOTHING = Weight.of(0)
 
 def total(weights: list[Weight]) -> Weight:
     """Add weights up."""
-    whole = NOTHING
-    for weight in weights:
-        whole = whole + weight
-    return whole
+    if not weights:
+        return NOTHING
+    return Weight(
+        low=sum((weight.low for weight in weights), NOTHING.low),
+        high=sum((weight.high for weight in weights), NOTHING.high),
+    )
 
 
 def together(weights: Iterable[Weight | None]) -> Weight | None:

@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from firmripe.calendar.entry import Entry
-from firmripe.calendar.pickings import comes_with_each
 from firmripe.calendar.unanswered import Open
 from firmripe.harvest.whereabouts import FruitQuestion, Unknown
 from firmripe.holding.hands import hands_of
 from firmripe.holding.record import Happening
-from firmripe.holding.task import Topic
 from firmripe.holding.tree import Tree
 from firmripe.problems import in_order
 from firmripe.publish.hazards import hazards_of
@@ -85,23 +83,9 @@ def asked_once(asks: Iterable[Ask]) -> tuple[Ask, ...]:
     return tuple(replace(first, more=tuple((one.tree, one.note) for one in rest)) for first, *rest in told)
 
 
-def unnoted(context: PageContext) -> list[tuple[Open, Entry]]:
-    """Return the pickings whose day has come and of which nothing was noted, each with its job."""
-    jobs = {
-        (entry.season, bearing): entry
-        for entry in reversed(context.plan.calendar.entries)
-        if entry.task.instead_of
-        or (comes_with_each(entry.task) and entry.task.topic is Topic.ORCHARD and not entry.task.when.days)
-        for bearing in entry.bearings
-        if not entry.seen
-    }
-    told = ((one, jobs.get((one.season, one.bearing))) for one in context.plan.asked)
-    return [(one, entry) for one, entry in told if entry is not None]
-
-
 def all_asks(context: PageContext) -> tuple[Ask, ...]:
     """Return the questions about what should have happened by now and was not noted."""
-    return (*(ask_of(context, *one) for one in unnoted(context)), *asks_of_fruit(context))
+    return (*(ask_of(context, *one) for one in context.unnoted), *asks_of_fruit(context))
 
 
 def asks_of_fruit(context: PageContext) -> tuple[Ask, ...]:

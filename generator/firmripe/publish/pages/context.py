@@ -9,9 +9,12 @@ from functools import cached_property
 from typing import Any
 
 from firmripe.calendar.entry import Entry
+from firmripe.calendar.pickings import comes_with_each
+from firmripe.calendar.unanswered import Open
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Cultivar, FlowerGroup, Fruit
 from firmripe.holding.record import Happening
+from firmripe.holding.task import Topic
 from firmripe.holding.tree import Bearing
 from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weight import Weight
@@ -60,6 +63,28 @@ class PageContext:
             tags = {bearing.tree for bearing in entry.bearings}
             if entry.subject and len(tags) == 1:
                 self.entries_of_tree.setdefault(tags.pop(), []).append(entry)
+
+    @cached_property
+    def unnoted(self) -> tuple[tuple[Open, Entry], ...]:
+        """The pickings whose day has come and of which nothing was noted, each with its job."""
+        jobs = {
+            (entry.season, bearing): entry
+            for entry in reversed(self.plan.calendar.entries)
+            if entry.task.instead_of
+            or (comes_with_each(entry.task) and entry.task.topic is Topic.ORCHARD and not entry.task.when.days)
+            for bearing in entry.bearings
+            if not entry.seen
+        }
+        told = ((one, jobs.get((one.season, one.bearing))) for one in self.plan.asked)
+        return tuple((one, entry) for one, entry in told if entry is not None)
+
+    @cached_property
+    def unnoted_of_tree(self) -> dict[str, list[tuple[Open, Entry]]]:
+        """The same by the tags of their trees."""
+        found: dict[str, list[tuple[Open, Entry]]] = {}
+        for one, entry in self.unnoted:
+            found.setdefault(one.bearing.tree, []).append((one, entry))
+        return found
 
     def link(self, text: str, path: str) -> Link:
         """Return a link from the page to a path from the site's top."""

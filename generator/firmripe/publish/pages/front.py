@@ -9,7 +9,7 @@ from firmripe.days import Span
 from firmripe.harvest.lots import lying_parts
 from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
-from firmripe.publish.pages.asks import Ask, Question, ask_of, asked_once, asks_of_fruit, questions_about, unnoted
+from firmripe.publish.pages.asks import Ask, Question, ask_of, asked_once, asks_of_fruit, questions_about
 from firmripe.publish.pages.batches import BatchLine, batch_in_words, ripe_parts, still_to_ripen
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import (
@@ -71,7 +71,7 @@ def front_page(context: PageContext) -> FrontPage:
     blocks = {block.iso: block for block in day_blocks(context, context.plan.calendar.entries, soon, to_do=True)}
     empty = {day.isoformat(): day_block(context, day, ()) for day in (today, today + timedelta(days=1))}
     now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
-    asked = unnoted(context)
+    asked = context.unnoted
     loud = asked_once((*(ask_of(context, *one) for one in asked if not one[0].rests), *asks_of_fruit(context)))
     asks = (*loud, *asked_once(ask_of(context, *one) for one in asked if one[0].rests))
     minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]

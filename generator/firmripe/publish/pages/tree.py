@@ -17,7 +17,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
-from firmripe.publish.pages.asks import Question, ask_of, questions_about, unnoted
+from firmripe.publish.pages.asks import Question, ask_of, questions_about
 from firmripe.publish.pages.batches import BatchLine, lying_in_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crop_strip import FirmnessDrawing, Strip, firmness_of, strip_of
@@ -160,11 +160,10 @@ def _crop_words(context: PageContext, lot: Lot) -> str:
 
 def _unanswered(context: PageContext, tree: Tree) -> Iterable[Question]:
     """Yield the questions about a tree's pickings, which stand before all else on the first page."""
-    for asked, entry in unnoted(context):
-        if asked.bearing.tree == tree.tag:
-            ask = ask_of(context, asked, entry)
-            parts = (f"{ask.title}, {ask.since}.", ask.question, ask.waits)
-            yield Question(text=" ".join(part for part in parts if part), note=ask.note)
+    for asked, entry in context.unnoted_of_tree.get(tree.tag, ()):
+        ask = ask_of(context, asked, entry)
+        parts = (f"{ask.title}, {ask.since}.", ask.question, ask.waits)
+        yield Question(text=" ".join(part for part in parts if part), note=ask.note)
 
 
 def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
