@@ -216,9 +216,10 @@ def _why_not(context: PageContext, bearing: Bearing, lot: Lot | None) -> Iterabl
             yield words_of(dated.reason, tongue) + (f"; {words_of(dated.remedy, tongue)}" if dated.remedy else "")
     if lot:
         told = {alert.why for alert in lot.alerts if isinstance(alert, LookOver)}
+        labels = dict(_AFTER_PICK)
         for stage, reason in lot.undated.items():
             if reason not in told:
-                yield f"{tongue.term(stage.value)}: {words_of(reason, tongue)}"
+                yield f"{tongue.term(labels.get(stage, stage.value))}: {words_of(reason, tongue)}"
 
 
 def _step(context: PageContext, reason: Reason) -> Iterable[Quote]:
