@@ -138,13 +138,14 @@ def the_kitchen_takes_fruit_that_lies_there(site: Site, _household: Household) -
     for day, line in leaving:
         tag = next((a.text.rpartition("(")[2].partition(")")[0] for a in line.every("a")), "")
         found = next((words for words in rounds if words in line.text), None)
-        if not (day.days and tag and found):
+        if not (day.days and tag):
             continue
         for cards in batches(site):
             card = next((card for card in cards if card.day("out")), cards[0])
             goes_on = any(card.day("keep") or "each week" in card.words for card in cards)
-            if card.tree == tag and found in card.what and "" < card.day("out") < day.days[0] and not goes_on:
-                yield f"{tag} {found}", said("kitchen.html", line.text), said(card.file, card.words)
+            is_it = found in card.what if found else not any(words in card.what for words in rounds)
+            if card.tree == tag and is_it and "" < card.day("out") < day.days[0] and not goes_on:
+                yield f"{tag} {found or ''}", said("kitchen.html", line.text), said(card.file, card.words)
 
 
 @rule
@@ -214,9 +215,10 @@ def what_houses_have_makes_up_the_picking(site: Site, household: Household) -> I
     gone = {cells[1] for cells in household.noted if len(cells) > 4 and cells[4] in _LEAVES}
     pickings: dict[tuple[str, str, str], dict[str, list[Card]]] = defaultdict(lambda: defaultdict(list))
     for card in site.cards if shares else ():
-        if card.file.startswith("trees/") and card.tree not in gone and "time round" in card.what:
-            house = next((name for name, _, _ in shares if f", {name}" in card.what), "")
-            what = card.what.partition(f", {house}")[0] if house else card.what
+        if card.file.startswith("trees/") and card.tree not in gone:
+            told = card.what.split(", ")
+            house = next((name for name, _, _ in shares if name in told), "")
+            what = ", ".join(told[: told.index(house)] if house else told)
             pickings[card.tree, card.cultivar, what][house].append(card)
     for picking, by_house in pickings.items():
         weights = {

@@ -20,8 +20,6 @@ import icalendar
 from markup import Element, read_page
 from saying_back import Hearing
 
-FIRST_ROUND = "first time round"
-
 
 @dataclass(frozen=True, slots=True)
 class Statement:
@@ -277,7 +275,8 @@ def _cards(site: Site, file: str, page: Element) -> None:
     for table in page.every("table", "batches"):
         for row in _rows(table):
             links = row[0].direct("a")
-            what = row[0].text.rpartition("), ")[2]
+            _, told, rest = row[0].text.rpartition("), ")
+            what = rest if told else ""
             days = [("picked", row[2]), ("out", row[4]), ("use by", row[6])]
             found = [(key, cell.days[0]) for key, cell in days if cell.days]
             found.append(("ready", site.hearing.day(row[5].text)))

@@ -486,7 +486,7 @@ def test_what_came_out_and_what_lies_on_are_told_each(tmp_path: Path) -> None:
     """10 of 30 lb came out: ten are ripe, twenty lie on, and the first page names the ten as the store does."""
     found = batch(plan(tmp_path, "2027-09-14,A,taken out,10 lb,"))
 
-    assert told(found) == [("first time round, taken out 14 Sep", "10 lb"), ("first time round", "20 lb")]
+    assert told(found) == [("taken out 14 Sep", "10 lb"), ("", "20 lb")]
     ripe = [part for part in ripe_parts(found, DAY) if part.came_out]
     assert [(part.came_out, part.weight) for part in ripe] == [(date(2027, 9, 14), Weight.of(10 * POUND))]
     weights = [out.weight for part in lying_parts(found, DAY) for out in part.outs if out.weight is not None]
@@ -499,8 +499,8 @@ def test_two_take_outs_of_all_are_told_each(tmp_path: Path) -> None:
     found = batch(plan(tmp_path, *rows))
 
     assert told(found) == [
-        ("first time round, taken out 16 Sep", "20 lb"),
-        ("first time round, taken out 18 Sep", "10 lb"),
+        ("taken out 16 Sep", "20 lb"),
+        ("taken out 18 Sep", "10 lb"),
     ]
 
 
@@ -508,7 +508,7 @@ def test_what_is_past_its_day_is_no_part_beside_what_lies_on(tmp_path: Path) -> 
     """Ten pounds taken out weeks ago are asked after; the box in the cellar has one row."""
     found = batch(plan(tmp_path, "2027-09-04,A,taken out,10 lb,"))
 
-    assert told(found) == [("first time round", "20 lb")]
+    assert told(found) == [("", "20 lb")]
 
 
 def test_what_was_picked_ready_is_ready_the_day_it_comes_out(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ from firmripe.calendar.reentry import Waiting, days_closed, days_touched, first_
 from firmripe.days import Rhythm, Span
 from firmripe.harvest.allotting import by_house
 from firmripe.harvest.lots import Lot, lies_until
-from firmripe.harvest.passes import more_is_to_come
+from firmripe.harvest.passes import has_no_next_day, more_is_to_come
 from firmripe.harvest.spaces import warm_room
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.fruit import Cultivar, Event, Ripens
@@ -499,12 +499,18 @@ class _Expansion:
             Condition.NEWLY_PLANTED: lambda of: self._holding.tree(of.tree).planted == year,
             Condition.YOUNG: lambda of: may_be_unsettled(self._holding.tree(of.tree), year),
             Condition.HANGS_LATE: self._hangs_late,
+            Condition.MORE_HANGS: self._more_hangs,
         }
 
     def _ripens_off(self, bearing: Bearing) -> Ripens | None:
         """Return whether fruit of a bearing goes on ripening off the tree; None where that is not told."""
         ripens = self._holding.limb(bearing).traits.ripens_off_the_tree
         return ripens.value if ripens is not None else None
+
+    def _more_hangs(self, bearing: Bearing) -> bool:
+        """Say whether more of a crop is to be picked, and nothing tells when the next picking comes."""
+        lot = self._lots.get(bearing)
+        return lot is not None and has_no_next_day(self._season, bearing, lot.pickings)
 
     def _hangs_late(self, bearing: Bearing) -> bool:
         """Say whether fruit of a bearing may still hang when the first frost is near, of this crop or the next.

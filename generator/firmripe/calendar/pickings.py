@@ -13,7 +13,7 @@ from firmripe.calendar.entry import Undated
 from firmripe.calendar.names import LaterPickings, OfCultivar
 from firmripe.days import Rhythm
 from firmripe.harvest.lots import Lot
-from firmripe.harvest.passes import Picking, more_is_to_come, usual_without_days
+from firmripe.harvest.passes import Picking, has_no_next_day, usual_without_days
 from firmripe.holding.task import Anchor, Each, Stage, Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Estimate, Reach
@@ -107,7 +107,7 @@ def later_pickings_without_days(season: Season, lots: Mapping[Bearing, Lot]) -> 
         limb = season.holding.limb(bearing)
         many = usual_without_days(season, limb, bearing)
         is_noted = all(picking.noted for picking in lot.pickings)
-        hangs = is_noted and more_is_to_come(season, bearing)
+        hangs = has_no_next_day(season, bearing, lot.pickings)
         if not hangs and (not many or len(lot.pickings) >= many or is_noted):
             continue
         found[limb.key, bearing.crop] = Undated(

@@ -8,6 +8,7 @@ from enum import Enum
 
 from firmripe.calendar.pickings import due
 from firmripe.harvest.lots import Batch, Lot
+from firmripe.harvest.passes import has_no_next_day
 from firmripe.harvest.store import is_finished
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
@@ -35,7 +36,8 @@ class State(Enum):
 class Standing:
     """The state of a crop: `noted` says that a record entered it; `picked` of `of` pickings are noted.
 
-    `following` is the day on which the next picking is due, None where none is planned.
+    `of` is 0 where nobody knows how many there will be; `following` is the day on which the next picking is due, None
+    where none is planned.
     """
 
     state: State
@@ -55,6 +57,8 @@ def standing_of(season: Season, lot: Lot | None, bearing: Bearing, looked_from: 
     noted = [picking for picking in lot.pickings if picking.noted]
     to_come = [picking for picking in lot.pickings if not picking.noted]
     following = to_come[0].due if to_come else None
+    if has_no_next_day(season, bearing, lot.pickings):
+        return Standing(state=State.PICKING, noted=True, picked=len(noted))
     if not to_come:
         state, is_noted = _after(lot, today)
         return Standing(state=state, noted=is_noted, picked=len(noted), of=len(lot.pickings))

@@ -15,7 +15,7 @@ from firmripe.harvest.grades import pack_out
 from firmripe.harvest.leaving import GOES, Left, leavings_of, left_of
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.own import own_cold, own_counter, own_limit
-from firmripe.harvest.passes import Picking, pickings
+from firmripe.harvest.passes import Picking, more_is_to_come, pickings, usual_without_days
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
@@ -92,6 +92,14 @@ class Draft:
         holding = self.season.holding
         season = replace(self.season, holding=replace(holding, place=holding.place.as_of_house(house)))
         return replace(self, season=season, left=left)
+
+    @property
+    def several(self) -> bool:
+        """Whether it is picked more than once: noted so, planned so, or usual where nothing tells the later days."""
+        if len(self.pickings) > 1 or more_is_to_come(self.season, self.bearing):
+            return True
+        is_over = all(picking.noted for picking in self.pickings)
+        return not is_over and usual_without_days(self.season, self.limb, self.bearing) > 1
 
     @property
     def tasted(self) -> bool:

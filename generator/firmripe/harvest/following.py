@@ -322,6 +322,7 @@ def _as_picked(draft: Draft, picking: Picking, grade: Grade, weight: Weight | No
         reasons=(),
         undated={},
         needs_cold=False,
+        several=draft.several,
     )
 
 

@@ -79,6 +79,7 @@ class Batch:
     """One grade of one picking: it lies in `space` from the pick until its `outs`, and ripens in `room`.
 
     `house` is the one whose part of the fruit it is, empty where it is not divided or nobody's by the rule.
+    `several` says that its crop is picked more than once, so that which time it was tells batches apart.
     `part` tells parts that lie in several spaces apart, `parts` of them; `came_out` is set where it is what of a batch
     came out on that day, while the rest lies on or came out on another (see `lying_parts`).
     `space` and `room` are empty where no space is told of. `stored_noted` says that a
@@ -97,6 +98,7 @@ class Batch:
     reasons: tuple[Reason, ...]
     undated: Mapping[Stage, Remark]
     needs_cold: bool
+    several: bool = False
     house: str = ""
     part: int = 1
     parts: int = 1

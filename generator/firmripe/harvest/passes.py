@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -83,6 +83,11 @@ def more_is_to_come(season: Season, bearing: Bearing) -> bool:
     """Say whether what was noted this season is the first of several pickings, and the last is not noted or lost."""
     kinds = {r.what for r in records_of(season, bearing) if r.what in PICKINGS and r.season == season.year.year}
     return Happening.FIRST_PICK in kinds and Happening.LAST_PICK not in kinds and not _rest_is_lost(season, bearing)
+
+
+def has_no_next_day(season: Season, bearing: Bearing, found: Iterable[Picking]) -> bool:
+    """Say whether more hangs after the pickings of a crop, and nothing tells when the next comes."""
+    return all(picking.noted for picking in found) and more_is_to_come(season, bearing)
 
 
 def _not_before(picking: Picking, day: date) -> Picking:

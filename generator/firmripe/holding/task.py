@@ -73,6 +73,7 @@ class Condition(Enum):
     NEWLY_PLANTED = "newly planted"
     YOUNG = "young"
     HANGS_LATE = "hangs late"
+    MORE_HANGS = "more hangs"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

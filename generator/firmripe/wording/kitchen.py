@@ -55,14 +55,15 @@ def units_words(tongue: Tongue, ware: Ware, number: int) -> str:
 
 
 def batch_words(tongue: Tongue, batch: Batch) -> str:
-    """Name a batch, as `Bartlett (1-01), second time round, keepers`."""
+    """Name a batch, as `Bartlett (1-01), second time round, keepers`; which time is told where there are several."""
     crop = of_crop(tongue, batch.bearing.crop)
     grade = f", {tongue.term(batch.grade.value)}" if batch.grade is not Grade.UNSORTED else ""
     part = (
         ", " + tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts) if batch.parts > 1 else ""
     )
     part = (f", {batch.house}" if batch.house else "") + part
-    return f"{batch.limb.name} ({batch.bearing.tree}){crop}, {round_words(tongue, batch.picking)}{grade}{part}"
+    time = f", {round_words(tongue, batch.picking)}" if batch.several else ""
+    return f"{batch.limb.name} ({batch.bearing.tree}){crop}{time}{grade}{part}"
 
 
 # Why something is made on its day

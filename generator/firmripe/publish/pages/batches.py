@@ -299,7 +299,8 @@ def part_words(tongue: Tongue, batch: Batch) -> list[str]:
     part = [tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts)] if batch.parts > 1 else []
     out = [tongue.say("taken out {day}", day=short_day(tongue, batch.came_out))] if batch.came_out else []
     house = [batch.house] if batch.house else []
-    return [*crop, round_words(tongue, batch.picking), *grade, *house, *part, *out]
+    time = [round_words(tongue, batch.picking)] if batch.several else []
+    return [*crop, *time, *grade, *house, *part, *out]
 
 
 def lying_in_words(context: PageContext, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:

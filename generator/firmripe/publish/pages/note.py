@@ -90,6 +90,7 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     **dict.fromkeys(("thin-apples", "thin-asian-pears", "thin-pears", "thin-stone-fruit"), _H.THINNED),
     **dict.fromkeys(("look-at-the-set", "estimate-the-crop"), _H.SET),
     **dict.fromkeys(("pick-up-drops", "clear-windfalls", "watch-second-drop", "start-checking"), _H.DROP),
+    "pick-again": _H.PICK,
     **dict.fromkeys(("note-sprays", "green-tip-copper", "guard-against-leaf-curl"), _H.SPRAY),
     **dict.fromkeys(("take-out", "keep-until", "take-out-for-a-day", "take-out-for-the-kitchen"), _H.TAKEN_OUT),
     **dict.fromkeys(("ready", "neck-test", "turn-the-ripening-box"), _H.READY),

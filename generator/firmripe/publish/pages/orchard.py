@@ -137,6 +137,8 @@ def _state(plan: Plan, bearing: Bearing, looked_from: date | None) -> tuple[str,
             "no crop"
         ) if bearing not in plan.lots else tongue.say("no date")
     if standing.state is State.PICKING:
+        if not standing.of:
+            return "now", tongue.say("more hangs")
         return "now", tongue.say("{n} of {of} picked", n=standing.picked, of=standing.of)
     if standing.state in _AFTER:
         return "picked", tongue.term(_AFTER[standing.state])
