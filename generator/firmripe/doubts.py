@@ -15,7 +15,7 @@ from firmripe.holding.jar import parse_made
 from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.tree import Pin, Tree
 from firmripe.holding.weight import Weight, total
-from firmripe.problems import Problem, Unreadable, folded, nearest
+from firmripe.problems import Problem, Unreadable, folded, nearest, or_list
 
 _STAGES = (Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL)
 _ONCE = frozenset({*_STAGES, Happening.FIRST_PICK, Happening.LAST_PICK, Happening.LEAF_FALL})
@@ -110,6 +110,7 @@ def _of_lines(holding: Holding, tree: Tree, records: Sequence[Record]) -> Iterat
         yield from _bare_and_borne(lines)
         yield from (p for r in lines if (p := _out_of_season(r, tree, year)) is not None)
     yield from _after_no_pick(records)
+    yield from _of_no_limb(tree, records)
     yield from _more_than_there_was(holding, tree, records)
     yield from _many_times_the_usual(holding, tree, records)
 
@@ -121,6 +122,15 @@ def _before_planting(tree: Tree, records: Sequence[Record]) -> Iterator[Problem]
     for record in records:
         if record.day.year < tree.planted and record.what is not Happening.NOTE:
             yield Problem(record.where, f"tree {tree.tag} was planted later, in {tree.planted}", _PLAIN)
+
+
+def _of_no_limb(tree: Tree, records: Sequence[Record]) -> Iterator[Problem]:
+    """Ask of which limb was picked where a line of a tree with several does not say."""
+    for record in records:
+        if record.what in PICKINGS and not record.cultivar and len(tree.limbs) > 1:
+            names = or_list([limb.name for limb in tree.limbs])
+            message = f"tree {tree.tag} has several limbs, and the line does not say which was picked"
+            yield Problem(record.where, message, f"write a line for each that was, with {names} as its cultivar")
 
 
 def _twice(lines: Iterable[Record]) -> Iterator[Problem]:

@@ -14,6 +14,7 @@ from firmripe.calendar.entries import expand
 from firmripe.calendar.entry import Calendar, Entry, in_order
 from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
+from firmripe.calendar.minding import minded_once
 from firmripe.calendar.unanswered import Open, barring, held_back, open_pickings
 from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.eating import eaten
@@ -132,13 +133,14 @@ def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:
     hung, waiting = _hung(season, fruit, due)
     calendar, asked = held_back(hung, due, as_of)
     past, left, first = _left_of_last_season(season, former, fruit)
+    calendar = calendar.with_others(left.entries)
     return Plan(
         holding=holding,
         season=season,
         former=former,
         lots=fruit.lots,
         store=fruit.store,
-        calendar=calendar.with_others(left.entries),
+        calendar=replace(calendar, entries=minded_once(calendar.entries, as_of)),
         asked=(*first, *asked),
         explanations=explain(model, season),
         replays=past_seasons(holding, working_year),
@@ -151,7 +153,8 @@ def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:
 def _fruit_of(season: Season, former: Season) -> _Fruit:
     """Follow the fruit: what is wanted on a day is set aside first, then the kitchen's, and the rest is eaten."""
     lots, former_lots = follow(season), follow(former)
-    promised = promise(season, lots, former_lots)
+    unanswered = {b: one.since for b, one in barring(open_pickings(season, lots)).items() if one.is_past}
+    promised = promise(season, lots, former_lots, unanswered)
     lots = allot(lots, claims_of_wants(promised.ours))
     former_lots = allot(former_lots, claims_of_wants(promised.former))
     place = season.holding.place

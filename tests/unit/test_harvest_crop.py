@@ -17,6 +17,7 @@ from firmripe.harvest.grades import percents, why_not
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import usual_without_days
 from firmripe.holding.preserve import Preserve, PutUp
+from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Grade, Weight, parse_container, parse_yield, read_amount
 from firmripe.problems import Unreadable, Where
@@ -236,7 +237,7 @@ def test_a_sorted_picking_is_a_batch_for_each_grade(tmp_path: Path) -> None:
         (Grade.USE_NOW, Weight.of(5 * POUND)),
         (Grade.CULLS, Weight.of(2 * POUND)),
     ]
-    assert lot.days == lot.batches[0].days
+    assert lot.days == {stage: day for stage, day in lot.batches[0].days.items() if stage is not Stage.KEEP_UNTIL}
 
 
 def test_planned_fruit_is_parted_as_own_fruit_was(tmp_path: Path) -> None:

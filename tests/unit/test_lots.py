@@ -121,8 +121,8 @@ def test_fruit_that_ripens_on_the_tree_needs_neither_cold_nor_counter(tmp_path: 
         Stage.TAKE_OUT: 0,
         Stage.READY: 0,
         Stage.USE_BY: 10,
-        Stage.KEEP_UNTIL: 10,
     }
+    assert lot.batches[0].days[Stage.KEEP_UNTIL] == lot.days[Stage.USE_BY]
 
 
 def test_a_counter_of_no_days_means_ready_when_taken_out(tmp_path: Path) -> None:
@@ -138,7 +138,9 @@ def test_an_unknown_counter_is_said_and_leaves_no_day(tmp_path: Path) -> None:
     """Without a figure there is no ready day, none to use by, and the reason stands in their place."""
     lot = lot_of(tmp_path, "keeps: 60 days")
 
-    assert set(lot.days) == {Stage.PICK, Stage.TAKE_OUT, Stage.KEEP_UNTIL}
+    assert set(lot.days) == {Stage.PICK, Stage.TAKE_OUT}
+    straight = words_of(lot.undated[Stage.KEEP_UNTIL], IN_ENGLISH)
+    assert straight == "it needs no cold, and goes from the tree to the table"
     assert words_of(lot.undated[Stage.READY], IN_ENGLISH) == "how many days it takes to ripen indoors is not known"
     assert lot.undated[Stage.USE_BY] == lot.undated[Stage.READY]
 
@@ -189,7 +191,7 @@ def test_keeping_runs_over_new_year(tmp_path: Path) -> None:
     """Fruit picked in September and kept five months has its last day in the year after."""
     lot = lot_of(tmp_path, "counter: 5 days", "keeps: 5 months")
 
-    assert lot.days[Stage.KEEP_UNTIL].likely == date(2028, 1, 29)
+    assert lot.batches[0].days[Stage.KEEP_UNTIL].likely == date(2028, 1, 29)
 
 
 # What was noted

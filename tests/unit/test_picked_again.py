@@ -1,4 +1,4 @@
-"""Where more hangs after a picking its tree is looked at again, and a tree that is picked once is told without a count."""
+"""Where more hangs after a picking its tree is looked at again; what is picked once is told without a count."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 
 HEAD = "date,tree,cultivar,crop,what,amount,note\n"
-PLACE = "---\nzone: 6b\nlatitude: 42.1 N\nlongitude: 74 W\nspaces: [{name: cellar, temperature: 31 F, holds: 20 boxes}]\n---\n"
+PLACE = "---\nzone: 6b\nlatitude: 42.1 N\nlongitude: 74 W\nspaces: [{name: cellar, temperature: 31 F}]\n---\n"
 
 
 def notes(*lines: str, cultivar: str = "Bartlett") -> dict[str, str]:
@@ -62,7 +62,10 @@ def test_a_known_interval_plans_the_next_picking_itself(plan_of: Callable[..., P
     """Peaches are picked every few days, so the next picking has its own day and weight."""
     plan = plan_of(notes("2027-08-12,1,,,first pick,24 lb,", cultivar="Redhaven"), as_of=date(2027, 8, 13))
     assert days_again(plan) == []
-    assert [one.noted for lot in plan.lots.values() for one in lot.pickings if lot.bearing.tree == "1"][0:2] == [True, False]
+    assert [one.noted for lot in plan.lots.values() for one in lot.pickings if lot.bearing.tree == "1"][0:2] == [
+        True,
+        False,
+    ]
 
 
 def test_a_tree_with_more_to_pick_is_told_as_being_picked(plan_of: Callable[..., Plan]) -> None:

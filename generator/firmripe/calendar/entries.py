@@ -25,7 +25,7 @@ from firmripe.calendar.pickings import (
     turns,
 )
 from firmripe.calendar.reentry import Waiting, days_closed, days_touched, first_open, sprayed
-from firmripe.days import Rhythm, Span
+from firmripe.days import Span
 from firmripe.harvest.allotting import by_house
 from firmripe.harvest.lots import Lot, lies_until
 from firmripe.harvest.passes import has_no_next_day, more_is_to_come
@@ -60,6 +60,8 @@ _WINTER_FRUIT_UNTIL, _FROSTS_FROM = 105, 244
 """What is picked until mid-April hangs through the frosts before; no frost comes before September. J."""
 FROST_NEAR_D: Final = 14
 """So many days before the first frost fruit is looked at that hangs late. J."""
+ROUNDS_D: Final = 21
+"""So long at most after the likeliest day rounds of picking stand that nobody has noted the first of. J."""
 ROUND_D = 3
 """Trees whose days lie no farther apart are done in one round. J: nobody walks the same row twice in three days."""
 _EVENTS = {
@@ -277,7 +279,7 @@ class _Expansion:
                 lasts = [_over_new_year(first, day) for day in lasts]
             last = max([first, *lasts])
         if task.instead_of and task.every:
-            first = self._first_round(group, task.every, first)
+            first, last = self._rounds_of_picking(group, first, last)
         span = Span(first=first, last=last)
         reach = Reach(
             earliest=min(reach.earliest for reach in firsts),
@@ -294,11 +296,16 @@ class _Expansion:
         )
         self._put(replace(self._entry(task, group, turn), lasting=lasting))
 
-    def _first_round(self, group: _Group, every: Rhythm, first: date) -> date:
-        """Return the first day of rounds of picking such that one of them falls on the likeliest day of the pick."""
-        likely = min((pick.likely for b in group.bearings if (pick := self._pick(b)) is not None), default=first)
-        step = every.count * {"day": 1, "week": 7}.get(every.unit, 1)
-        return likely - timedelta(days=max(0, (likely - first).days) // step * step)
+    def _rounds_of_picking(self, group: _Group, first: date, last: date) -> tuple[date, date]:
+        """Return the first and last day of rounds of picking: from the likeliest day of the pick, and not for long.
+
+        How early or late the pick may come is no length of the harvest: before it the fruit is looked at, and once a
+        picking is noted the next is counted from it.
+        """
+        likely = [pick.likely for bearing in group.bearings if (pick := self._pick(bearing)) is not None]
+        if not likely:
+            return first, last
+        return min(likely), max(min(likely), min(last, max(likely) + timedelta(days=ROUNDS_D)))
 
     def _add_pickings(self, task: Task, group: _Group) -> None:
         """Hang a job on each picking of a crop."""

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from firmripe.harvest.because import AllClaimed, ForWant
-from firmripe.harvest.following import days_left
+from firmripe.harvest.following import days_left, undated_left
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.leaving import parted
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot, Out
@@ -109,9 +109,9 @@ def _allotted(lot: Lot, by_batch: Mapping[BatchKey, list[Claim]]) -> Lot:
     return replace(
         lot,
         batches=batches,
-        days={**main.days, Stage.PICK: lot.days[Stage.PICK]},
-        undated=main.undated,
-        settled=settled,
+        days={**days_left(main), Stage.PICK: lot.days[Stage.PICK]},
+        undated=undated_left(main),
+        settled=settled | (main.days.keys() - days_left(main).keys()),
     )
 
 
@@ -140,7 +140,7 @@ def _of_house(lot: Lot, house: str) -> Lot:
         lot,
         batches=tuple(batch for batch in lot.batches if batch.house == house),
         days=days,
-        undated=main.undated,
+        undated=undated_left(main),
         settled=frozenset(main.days.keys() - days.keys()) | (frozenset() if rest else _OF_THE_TABLE),
         reasons=main.reasons,
         needs_cold=main.needs_cold,

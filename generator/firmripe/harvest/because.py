@@ -192,6 +192,11 @@ class NothingLeft(Remark):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StraightFromTree(Remark):
+    """It needs no cold, and goes from the tree to the table."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AllClaimed(Remark):
     """All of it has a day of its own before that, the last of them this."""
 
@@ -314,6 +319,14 @@ class NotReady(Remark):
 
     fruit: FruitOf
     why: Remark
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickNotNoted(Remark):
+    """It was due to be picked on a day that is past, and nobody noted whether it was."""
+
+    fruit: FruitOf
+    due: date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from firmripe.harvest.because import (
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import PICKINGS, Happening, Record
-from firmripe.holding.standing import may_be_too_young, of_the_tree_of
+from firmripe.holding.standing import gone_by, may_be_too_young, of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.remark import Remark
@@ -58,7 +58,20 @@ def records_of(season: Season, bearing: Bearing) -> list[Record]:
     """Return the lines about a bearing alone, oldest first, none of another tree that stood in its place."""
     of_tree = [r for r in season.holding.noted(bearing.tree) if r.day <= season.as_of]
     lines = of_the_tree_of(of_tree, season.year.year)
-    return sorted((r for r in lines if r.is_about(*_names(bearing))), key=lambda r: r.day)
+    about = (_part_of(season, r) for r in lines if r.is_about(*_names(bearing)))
+    return sorted(about, key=lambda r: r.day)
+
+
+def _part_of(season: Season, record: Record) -> Record:
+    """Return a picking of a tree of several kinds that names none with an equal part for each limb that stood then."""
+    if record.cultivar or not record.parts or record.what not in PICKINGS:
+        return record
+    tree = season.holding.tree(record.tree)
+    if len(tree.limbs) < 2:
+        return record
+    gone = gone_by([tree], season.holding.noted(tree.tag), record.day)
+    many = sum((tree.tag, limb.key) not in gone for limb in tree.limbs) or len(tree.limbs)
+    return replace(record, parts=tuple(replace(p, low=p.low / many, high=p.high / many) for p in record.parts))
 
 
 def _names(bearing: Bearing) -> tuple[str, str, str]:

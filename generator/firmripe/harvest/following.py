@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 
-from firmripe.harvest.because import BringIn, Crowded, NothingLeft, RipeApples, Treated, UsedSoon
+from firmripe.harvest.because import BringIn, Crowded, NothingLeft, RipeApples, StraightFromTree, Treated, UsedSoon
 from firmripe.harvest.conditioning import conditioning_for, treatments_for
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.drafts import Draft
@@ -60,7 +60,7 @@ def _lot(draft: Draft) -> Lot:
         settled=frozenset(main.days.keys() - days.keys()),
         reasons=main.reasons,
         needs_cold=main.needs_cold,
-        undated={**main.undated} | {stage: NothingLeft() for stage in main.days if stage not in days},
+        undated=undated_left(main),
         crop=draft.crop,
         pickings=draft.pickings,
         batches=tuple(sorted(batches, key=lambda b: (b.picking, list(Grade).index(b.grade)))),
@@ -70,11 +70,21 @@ def _lot(draft: Draft) -> Lot:
 
 
 def days_left(batch: Batch) -> dict[Stage, Reach]:
-    """Return the days of a batch that jobs hang on: of one that is gone only those before it was."""
+    """Return the days of a batch that jobs hang on: of one that is gone only those before it was.
+
+    What goes from the tree to the table has no last day in the cold.
+    """
     if not batch.is_gone:
-        return dict(batch.days)
+        return {stage: day for stage, day in batch.days.items() if batch.lies_cold or stage is not Stage.KEEP_UNTIL}
     last = max(out.used or out.day for out in batch.outs)
     return {stage: day for stage, day in batch.days.items() if stage is Stage.PICK or day.likely < last}
+
+
+def undated_left(batch: Batch) -> dict[Stage, Remark]:
+    """Return why a batch has no day of a stage: nobody knows it, nothing is left, or it goes straight to the table."""
+    why: Remark = NothingLeft() if batch.is_gone else StraightFromTree()
+    left = days_left(batch)
+    return {**batch.undated} | {stage: why for stage in batch.days if stage not in left}
 
 
 def _alerts(draft: Draft) -> Iterator[Remark]:

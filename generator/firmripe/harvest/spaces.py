@@ -190,8 +190,9 @@ def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> li
         met = [o for o in others if o.space == load.space and o is not load and _meets(o, load)]
         beside = [o for o in met if o.limb.fruit and _is_called(o.limb, figure.text)]
         if beside:
-            when = max(load.first, min(other.first for other in beside))
-            apart = KeepApart(figure=figure, near=beside[0].fruit)
+            first = min(beside, key=lambda other: (max(load.first, other.first), other.fruit.name))
+            apart = KeepApart(figure=figure, near=first.fruit)
+            when = max(load.first, first.first)
             found.append(StoreWarning(day=when, space=space.name, fruit=load.fruit, what=apart))
     return found
 

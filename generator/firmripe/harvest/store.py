@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from firmripe.harvest.accounts import Account, account_of
-from firmripe.harvest.because import FruitOf, NoColdSpace
+from firmripe.harvest.because import FruitOf, KeepApart, NoColdSpace
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_of
 from firmripe.harvest.shares import Division, divisions
 from firmripe.harvest.spaces import COLD_C, Load, StoreWarning, harms, overflows, room_warnings
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
-from firmripe.harvest.whereabouts import Unknown
+from firmripe.harvest.whereabouts import Unknown, is_asked_after
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -26,7 +26,8 @@ class Store:
     """What the household has lying, and what is to be said about it.
 
     `former` are last season's lots; `carried` those of its batches that are not finished, `finished` the others.
-    `unknowns` are the questions about fruit of which nobody noted what became of it.
+    `unknowns` are the questions about fruit of which nobody noted what became of it, `lapsed` such fruit of this season
+    whose last day is over: it may lie there yet.
     `take_outs` answer what is wanted from this season on, `former_take_outs` what last season's fruit was for.
     """
 
@@ -40,6 +41,7 @@ class Store:
     divisions: tuple[Division, ...]
     account: Account
     unknowns: tuple[Unknown, ...] = ()
+    lapsed: tuple[Batch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,10 +62,20 @@ class Promised:
         return tuple(answer for answer in (*self.past, *self.left_over) if isinstance(answer, TakeOut))
 
 
-def promise(season: Season, lots: Mapping[Bearing, Lot], former: Mapping[Bearing, Lot]) -> Promised:
-    """Answer what is wanted on a day: from this season on, and of last season's fruit in its own time."""
+def promise(
+    season: Season,
+    lots: Mapping[Bearing, Lot],
+    former: Mapping[Bearing, Lot],
+    unanswered: Mapping[Bearing, date] | None = None,
+) -> Promised:
+    """Answer what is wanted on a day: from this season on, and of last season's fruit in its own time.
+
+    Of crops that are `unanswered` the last good day to pick is over, and nobody noted that they were picked: by when
+    each was due.
+    """
     place = season.holding.place
-    now = take_outs((w for w in place.wanted if w.day >= season.year.first), lots, _carried(season, former), place)
+    to_come = [want for want in place.wanted if want.day >= season.year.first]
+    now = take_outs(to_come, lots, _carried(season, former), place, unanswered)
     past = take_outs((w for w in place.wanted if w.day < season.year.first), former, place=place)
     left_over = tuple(answer for answer in now if answer.batch is not None and not _is_of(answer.batch, lots))
     return Promised(
@@ -106,6 +118,7 @@ def keep_store(
         former_take_outs=answers.former,
         divisions=divisions(lots, place.shares, place.box),
         account=account_of(season),
+        lapsed=tuple(b for b in _batches(lots) if is_finished(b, season.as_of) and is_asked_after(b, season.as_of)),
     )
 
 
@@ -177,7 +190,8 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
     found += [warning for batch in stored if (warning := _nowhere(place, batch, since)) is not None]
     first: dict[tuple[str, FruitOf | None, Remark], StoreWarning] = {}
     for warning in sorted(found, key=lambda w: w.day):
-        first.setdefault((warning.space, warning.fruit, warning.what), warning)
+        what = replace(warning.what, near=None) if isinstance(warning.what, KeepApart) else warning.what
+        first.setdefault((warning.space, warning.fruit, what), warning)
     return tuple(first.values())
 
 

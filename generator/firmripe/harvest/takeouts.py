@@ -9,7 +9,16 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
 
-from firmripe.harvest.because import KeepsTooShort, MoreThanThere, NoLot, NotKnown, NotReady, StillCold, TakenOut
+from firmripe.harvest.because import (
+    KeepsTooShort,
+    MoreThanThere,
+    NoLot,
+    NotKnown,
+    NotReady,
+    PickNotNoted,
+    StillCold,
+    TakenOut,
+)
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot
 from firmripe.harvest.weighing import containers_of, weigh
@@ -121,19 +130,27 @@ def take_outs(
     lots: Mapping[Bearing, Lot],
     carried: Sequence[Batch] = (),
     place: Place | None = None,
+    unanswered: Mapping[Bearing, date] | None = None,
 ) -> tuple[TakeOut | NoTakeOut, ...]:
     """Return the take-outs for each want, from the batches of its cultivar that keep least long; or why there are none.
 
     Fruit carried over from last season goes first. No weight is promised twice: what one want takes is no more there
-    for the next, and what one batch has not the next one gives. `place` tells what a box weighs.
+    for the next, and what one batch has not the next one gives. `place` tells what a box weighs. Nothing is taken of
+    crops that are `unanswered`: they were due on a day, and nobody noted that they were picked.
     """
     ours = [batch for lot in lots.values() for batch in lot.batches if batch.grade in STORED]
+    due = unanswered or {}
+    hanging = {id(b): due[b.bearing] for b in ours if not b.picked_noted and b.bearing in due}
     promised: dict[int, Fraction] = {}
-    return tuple(answer for want in wanted for answer in _answers(want, (carried, ours), promised, place))
+    return tuple(answer for want in wanted for answer in _answers(want, (carried, ours), promised, place, hanging))
 
 
 def _answers(
-    want: Wanted, stores: Iterable[Sequence[Batch]], promised: dict[int, Fraction], place: Place | None
+    want: Wanted,
+    stores: Iterable[Sequence[Batch]],
+    promised: dict[int, Fraction],
+    place: Place | None,
+    hanging: Mapping[int, date],
 ) -> list[TakeOut | NoTakeOut]:
     found: list[TakeOut | NoTakeOut] = []
     refused: list[NoTakeOut] = []
@@ -142,7 +159,7 @@ def _answers(
         batches = [batch for batch in store if _is_of(want, batch.limb)]
         batches.sort(key=lambda b: (b.days.get(Stage.KEEP_UNTIL, b.picked).likely, b.bearing, b.picking))
         for batch in batches:
-            answer = take_out_for(want, batch)
+            answer = _answer(want, batch, hanging)
             if isinstance(answer, NoTakeOut):
                 refused.append(answer)
                 continue
@@ -164,6 +181,14 @@ def _answers(
         return [*found, NoTakeOut(wanted=want, reason=missing, batch=found[-1].batch if found else None)]
     none = NoTakeOut(wanted=want, reason=NoLot(cultivar=want.cultivar))
     return [*refused[:1]] or [none]
+
+
+def _answer(want: Wanted, batch: Batch, hanging: Mapping[int, date]) -> TakeOut | NoTakeOut:
+    """Return what a batch has for a want; of what may hang, or was picked by nobody knows whom, it has nothing."""
+    due = hanging.get(id(batch))
+    if due is not None:
+        return NoTakeOut(wanted=want, reason=PickNotNoted(fruit=batch.fruit, due=due), batch=batch)
+    return take_out_for(want, batch)
 
 
 def set_apart(want: Wanted) -> Fraction:

@@ -74,6 +74,12 @@ def unknowns(season: Season, lots: Mapping[Bearing, Lot]) -> tuple[Unknown, ...]
     return tuple(sorted(found, key=lambda one: (one.since, one.bearing)))
 
 
+def is_asked_after(batch: Batch, today: date) -> bool:
+    """Say whether nobody noted what became of a batch that was to be used up not long ago."""
+    oldest = today - timedelta(days=ASKED_FOR_D)
+    return any(since >= oldest for _question, since, _batch in _of_the_store([batch], today))
+
+
 def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[FruitQuestion, date, Batch]]:
     """Yield what picked fruit is asked: what is out and past its day, and what was to be out of the cold by now."""
     for batch in batches:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 
 from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree
+from firmripe.problems import Where
 
 OFF_THE_TREE = LEAVINGS | {Happening.STORED, Happening.READY, Happening.VERDICT, Happening.LEFT}
 """What is said of fruit that was picked: no sign that a tree stands."""
@@ -55,6 +58,55 @@ def gone_by(trees: Iterable[Tree], records: Iterable[Record], as_of: date) -> Ma
         for limb in tree.limbs
         if (day := removed_on(lines[tree.tag], limb.key)) is not None
     }
+
+
+def of_standing_trees(records: Iterable[Record], trees: Iterable[Tree]) -> list[Record]:
+    """Return records, oldest first, of which a line for a row or a range is only of trees that stood on its day.
+
+    What its amount gave to the others is theirs. A tree that was removed stands again from the year that its note says
+    it was planted in, or from a line that names it, or the limb, alone.
+    """
+    found = list(records)
+    counts = {tree.tag: tree for tree in trees}
+    removed = [record for record in found if record.what is Happening.REMOVED]
+    if not removed or not any(record.of_many for record in found):
+        return found
+    alone: dict[str, list[Record]] = {}
+    for record in found:
+        if not record.of_many and record.what not in OFF_THE_TREE:
+            alone.setdefault(record.tree, []).append(record)
+    lines: dict[Where, list[Record]] = {}
+    for record in found:
+        if record.of_many:
+            lines.setdefault(record.where, []).append(record)
+    whole: dict[Where, Fraction] = {}
+    gone: set[int] = set()
+    for where, of_line in lines.items():
+        stand = [record for record in of_line if _stood(record, counts.get(record.tree), alone.get(record.tree, ()))]
+        gone.update(id(record) for record in of_line if not any(record is one for one in stand))
+        most, left = (sum(counts[record.tree].count for record in some) for some in (of_line, stand))
+        whole[where] = Fraction(most, left) if left else Fraction(1)
+    return [
+        _with_more(record, whole[record.where]) if record.of_many else record
+        for record in found
+        if id(record) not in gone
+    ]
+
+
+def _stood(record: Record, tree: Tree | None, alone: Iterable[Record]) -> bool:
+    """Say whether a tree, or the limb that a line names, stood on its day, by the lines that are of it alone."""
+    own = [one for one in alone if one.day <= record.day and one.cultivar in {"", record.cultivar}]
+    taken = [one.day for one in own if one.what is Happening.REMOVED and one.day < record.day]
+    if not taken:
+        return True
+    if tree is not None and tree.planted is not None and max(taken).year <= tree.planted <= record.day.year:
+        return True
+    return any(one.day > max(taken) and one.what is not Happening.REMOVED for one in own)
+
+
+def _with_more(record: Record, times: Fraction) -> Record:
+    parts = tuple(replace(part, low=part.low * times, high=part.high * times) for part in record.parts)
+    return replace(record, parts=parts)
 
 
 def bore_in(records: Iterable[Record], season: int) -> list[Record]:

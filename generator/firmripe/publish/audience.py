@@ -20,7 +20,8 @@ from firmripe.holding.place import Ground, Place, PlanRow, stands_in
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import open_text, reached_in
 from firmripe.holding.reader import Reader
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.standing import OFF_THE_TREE
 from firmripe.holding.task import OF_THE_KITCHEN, Stage, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
@@ -310,7 +311,10 @@ class _Open:
     def _is_told(self, record: Record) -> bool:
         if record.what in _NOT_TOLD or (record.what is Happening.NOTE and record.is_private):
             return False
-        return record.tree not in self._hidden.trees and record.cultivar not in self._hidden.cultivars
+        if record.tree in self._hidden.trees or record.cultivar in self._hidden.cultivars:
+            return False
+        is_of_fruit = record.what in PICKINGS | OFF_THE_TREE
+        return bool(record.cultivar) or not is_of_fruit or record.tree not in self._hidden.parted
 
     def _record(self, record: Record) -> Record:
         amount = "" if self._hides_amount(record) else record.amount
@@ -429,6 +433,7 @@ class _Open:
             former=self._lots(store.former),
             carried=self._batches(store.carried),
             finished=self._batches(store.finished),
+            lapsed=self._batches(store.lapsed),
             warnings=(),
             take_outs=(),
             former_take_outs=(),

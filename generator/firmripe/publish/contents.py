@@ -66,7 +66,7 @@ def _has_tests(plan: Plan) -> bool:
 
 
 def _is_stored(plan: Plan) -> bool:
-    return bool(plan.store.carried or plan.store.batches)
+    return bool(plan.store.carried or plan.store.batches or plan.store.lapsed)
 
 
 def _has_store(plan: Plan) -> bool:

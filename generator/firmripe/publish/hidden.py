@@ -37,6 +37,8 @@ _MEASURES: Final = frozenset(
 class Hidden:
     """What is hidden from everybody: private trees and kinds, people, rooms and shares, and the words of private notes.
 
+    Of trees that are `parted` some limbs are private: what a line tells of the fruit of such a tree may be of these.
+
     Whether something tells of them is decided on its parts, before any word is said of it: on the trees, limbs, people
     and figures it is about. Only a text is searched for names, as what a household wrote may hold any.
     """
@@ -51,6 +53,7 @@ class Hidden:
         cultivars = {**holding.cultivars, **limbs}
         self.cultivars = frozenset(key for key, cultivar in cultivars.items() if cultivar.private)
         private, others = [*self._private_words(cultivars.values())], [*self._words()]
+        self.parted = frozenset(tree.tag for tree in holding.trees if any(limb.private for limb in tree.limbs))
         self._private = any_of([*self.trees, *private])
         self._names = any_of([*private, *others])
         self._all = any_of([*self.trees, *private, *others])

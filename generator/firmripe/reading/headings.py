@@ -16,6 +16,8 @@ from firmripe.reading.records import COLUMNS, COMMENT
 KEPT = "headings.txt"
 """The file in the folder of the notes that keeps what headings and words of other tables mean."""
 _ORDER, _EVERY, _NOTHING, _TREE, _WHAT = "date order", "every line", "nothing", "tree ", "what "
+_PLAIN = "\\"
+"""Before a heading that begins as a comment does."""
 _GUESSES: Mapping[str, tuple[str, ...]] = {
     "date": ("date", "day", "datum", "fecha", "dia", "when", "picked", "pickdate", "harvestdate"),
     "tree": ("tree", "tag", "treeid", "treenumber", "baum", "arbol", "plant", "id"),
@@ -76,7 +78,7 @@ def parse_headings(text: str, words: Vocabulary, problems: Problems) -> Headings
     trees: dict[str, str] = {}
     order, every = "", ""
     for number, row in enumerate(text.splitlines(), 1):
-        left, _sign, right = (part.strip() for part in row.rpartition("="))
+        left, _sign, right = (part.strip() for part in row.removeprefix(_PLAIN).rpartition("="))
         if not row.strip() or row.startswith(COMMENT):
             continue
         if left == _ORDER and right in {"day first", "month first"}:
@@ -166,7 +168,8 @@ def kept_line(question: TableQuestion, answer: str) -> str:
     if question.asked is Asked.EVERY:
         return f"{_EVERY} = {answer}"
     kind = {Asked.TREE: _TREE, Asked.WHAT: _WHAT}.get(question.asked, "")
-    return f"{question.subject} = {kind}{answer}"
+    plain = _PLAIN if question.subject.startswith(COMMENT) else ""
+    return f"{plain}{question.subject} = {kind}{answer}"
 
 
 def retold(text: str, known: Headings) -> str:

@@ -63,6 +63,8 @@ class _Album:
         elif isinstance(node, Text):
             name, alt, where = node.value, "", node.where
         else:
+            message = "a list stands here in the place of a photo"
+            self._problems.add(node.where, message, "write each photo's file name on a line of its own:  - pear.jpg")
             return None
         try:
             data, width, height = self._file(name)

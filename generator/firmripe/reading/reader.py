@@ -16,6 +16,7 @@ from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
 from firmripe.holding.record import Record, of_their_crops
+from firmripe.holding.standing import of_standing_trees
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Neighbor, Tree
 from firmripe.problems import Problems, Where, folded, nearest, or_list
@@ -452,6 +453,7 @@ class _Reader:
             )
         ]
         in_order = sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
+        in_order = of_standing_trees(in_order, trees)
         tags = {tree.tag: tree for tree in trees}
 
         def fixed(record: Record) -> list[date]:

@@ -191,7 +191,7 @@ def _records_of(line: _Line) -> list[Record]:
             share = Fraction(tree.count, total)
             parts = tuple(replace(p, low=p.low * share, high=p.high * share) for p in record.parts)
             amount = f"{record.amount} ({line.cells['tree']})" if parts else record.amount
-            found.append(replace(record, parts=parts, amount=amount))
+            found.append(replace(record, parts=parts, amount=amount, of_many=True))
     return found
 
 

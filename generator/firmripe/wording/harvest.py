@@ -25,6 +25,7 @@ from firmripe.harvest.because import (
     RipeningStep,
     RoomUnlike,
     StepTakes,
+    StraightFromTree,
     Treated,
     UsedSoon,
 )
@@ -169,6 +170,11 @@ def _limit_too_short(told: LimitTooShort, tongue: Tongue) -> str:
 @words_of.register
 def _nothing_left(_told: NothingLeft, tongue: Tongue) -> str:
     return tongue.say("nothing of it is left")
+
+
+@words_of.register
+def _straight_from_tree(_told: StraightFromTree, tongue: Tongue) -> str:
+    return tongue.say("it needs no cold, and goes from the tree to the table")
 
 
 @words_of.register

@@ -12,6 +12,7 @@ from firmripe.harvest.because import (
     NoLot,
     NotReady,
     OverFull,
+    PickNotNoted,
     StillCold,
     TakenOut,
     WarmRoom,
@@ -101,6 +102,12 @@ def _no_cold_space(_told: NoColdSpace, tongue: Tongue) -> str:
 @words_of.register
 def _not_ready(told: NotReady, tongue: Tongue) -> str:
     return f"{fruit_words(told.fruit)}: {words_of(told.why, tongue)}"
+
+
+@words_of.register
+def _pick_not_noted(told: PickNotNoted, tongue: Tongue) -> str:
+    name, due = fruit_words(told.fruit), week_day(tongue, told.due)
+    return tongue.say("{name} was due to be picked on {due}, and nobody noted whether it was", name=name, due=due)
 
 
 @words_of.register

@@ -10,6 +10,7 @@ from typing import Any
 from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entry import Entry
+from firmripe.calendar.minding import minded_on
 from firmripe.days import Rhythm, Span
 from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Each, Stage, Task, Topic
@@ -227,6 +228,12 @@ def held_of(tongue: Tongue, entries: Iterable[Entry]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told for entry in entries if (told := beside_job(tongue, entry))))
 
 
+def _held_on(context: PageContext, entries: Sequence[Entry], day: date | None) -> tuple[str, ...]:
+    """Say what stands against jobs on one of their days, or on none in particular."""
+    told = entries if day is None else (minded_on(one, day, context.season.as_of) for one in entries)
+    return held_of(context.tongue, told)
+
+
 def _span_note(tongue: Tongue, every: Rhythm | None, span: Span) -> str:
     if span.first == span.last:
         return ""
@@ -271,7 +278,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
                 who=who_words(context, who),
                 rough=any(entry.rough for entry in members),
                 seen=all(entry.seen for entry in members),
-                cautions=(*(held := held_of(tongue, members)), *all_caution_words(tongue, task.cautions)),
+                cautions=(*(held := _held_on(context, members, day)), *all_caution_words(tongue, task.cautions)),
                 held=held,
                 hazards=hazards_of(tongue, task.cautions),
                 ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),

@@ -149,6 +149,8 @@ class Harvest:
         if batch.parts > 1:
             name += ", " + tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts)
         moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted)]
+        if batch.picked_noted and batch.lies_cold and batch.space and not batch.stored_noted:
+            moves.append((batch.picked.likely, tongue.say("{name}: into the {space}", name=name, space=batch.space), False))
         if not is_overdue(batch, self._context.season.as_of):  # else nobody knows the days that hang on its pick
             moves += [*self._outs(batch, name), *_stages(tongue, batch, name)]
         link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
@@ -161,7 +163,7 @@ class Harvest:
         tongue = self._tongue
         amount = f", {self._context.pounds(batch.weight)}" if batch.weight is not None else ""
         if batch.picked_noted:
-            goes = tongue.say(", into the {space}", space=batch.space) if batch.lies_cold and batch.space else ""
+            goes = tongue.say(", into the {space}", space=batch.space) if batch.lies_cold and batch.stored_noted else ""
             return tongue.say("{name}{amount}: picked{goes}", name=name, amount=amount, goes=goes)
         if is_overdue(batch, self._context.season.as_of):
             return tongue.say(

@@ -65,6 +65,7 @@ class DrawnLine(View):
     label_ends: bool
     check: Dated | None
     needs_cold: bool
+    lies_cold: bool
     out: Dated | None
     use_by: Dated | None
     keep: Dated | None
@@ -200,6 +201,7 @@ class _Draft:
             seen = lot is not None and any(batch.picking == 1 and batch.ready_noted for batch in lot.batches)
             self.windows.append(("ready", ready, seen))
         self.needs_cold = bool(lot and lot.needs_cold)
+        self.lies_cold = bool(lot and lot.lies_cold)
         self.bars = self._bars()
         self.sessions = dict(sorted(sessions.items()))
 
@@ -252,6 +254,7 @@ class _Draft:
             if (day := min(self.checks, default=None))
             else None,
             needs_cold=self.needs_cold,
+            lies_cold=self.lies_cold,
             out=self._stage(tongue, tongue.say("Out of the cold"), Stage.TAKE_OUT) if lies or self.needs_cold else None,
             use_by=self._stage(tongue, tongue.say("Use by"), Stage.USE_BY),
             keep=self._stage(tongue, tongue.say("Last day in the cold"), Stage.KEEP_UNTIL),

@@ -10,7 +10,9 @@ from typing import Final
 from dateutil.relativedelta import relativedelta
 
 from firmripe.days import Span
+from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
+from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
@@ -215,11 +217,17 @@ def _seen(season: Season, bearing: Bearing, event: Event) -> tuple[Reach, bool] 
 
 
 def _ready(lots: Mapping[Bearing, Lot], bearing: Bearing) -> tuple[Reach, bool] | None:
+    """Return when fruit of the first picking is ready by itself; None where the kitchen or a wanted day has all of it.
+
+    On what day people want it is no news of the season.
+    """
     lot = lots.get(bearing)
-    reach = lot.days.get(Stage.READY) if lot else None
-    if lot is None or reach is None:
-        return None
-    return reach, any(batch.ready_noted for batch in lot.batches if batch.picking == 1)
+    for batch in lot.batches if lot else ():
+        reach = batch.days.get(Stage.READY)
+        is_its_own = batch.ready_noted or any(out.to not in CLAIMED for out in batch.outs)
+        if batch.picking == 1 and batch.grade in STORED and reach is not None and is_its_own:
+            return reach, batch.ready_noted
+    return None
 
 
 def _dated(tongue: Tongue, label: str, reach: Reach, noted: bool) -> Dated:  # noqa: FBT001 - the pair as it is passed about

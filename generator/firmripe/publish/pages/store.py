@@ -167,7 +167,7 @@ class Stores:
         planned = self.lines(batch for batch in hanging if batch.bearing not in over)
         return StorePage(
             carried=self.lines(store.carried),
-            here=self.lines(batch for batch in store.batches if batch.picked_noted),
+            here=self.lines([*store.lapsed, *(batch for batch in store.batches if batch.picked_noted)]),
             unsure=self.lines(sorted((b for b in hanging if b.bearing in over), key=_by_pick)),
             soon=tuple(line for line in planned if line.step == "pick"),
             later=tuple(line for line in planned if line.step != "pick"),
