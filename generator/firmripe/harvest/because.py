@@ -386,6 +386,11 @@ class ForWant(Remark):
 
 
 @dataclass(frozen=True, slots=True)
+class ForSale(Remark):
+    """It is more than is eaten at the stated rate, and there is a stand."""
+
+
+@dataclass(frozen=True, slots=True)
 class NotEaten(Remark):
     """It is more than is eaten by its last day."""
 

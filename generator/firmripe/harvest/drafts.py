@@ -65,9 +65,7 @@ class Draft:
             spaces=season.holding.place.spaces,
         )
         leavings = leavings_of(season.holding, bearing, limb, draft.noted(*GOES))
-        place = season.holding.place
-        houses = place.shares if place.is_put_away_by_house else ()
-        draft.left = left_of(draft.pickings, draft.shares, leavings, houses)
+        draft.left = left_of(draft.pickings, draft.shares, leavings, season.holding.place.shares)
         return draft
 
     @property

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 
-from firmripe.harvest.because import NotEaten
+from firmripe.harvest.because import ForSale, NotEaten
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot, Out
 from firmripe.harvest.weighing import containers_of
 from firmripe.holding.place import Place, Space
@@ -30,13 +30,18 @@ class _Table:
     last: date
     left_kg: Fraction
     new: list[Out]
+    stand: bool
 
     @property
     def first(self) -> date:
         return self.outs[0].day
 
-    def take(self, day: date, kg: Fraction, why: Remark | None = None) -> None:
-        """Let so much leave the cold on a day; it ripens as long after that as it would have after its first day."""
+    def take(self, day: date, kg: Fraction, *, too_much: bool = False) -> None:
+        """Let so much leave the cold on a day; it ripens as long after that as it would have after its first day.
+
+        What is too much to be eaten is for the stand, where there is one.
+        """
+        more: Remark = ForSale() if self.stand else NotEaten()
         ready = self.outs[0].ready
         wait = (day - self.first).days
         self.new.append(
@@ -45,7 +50,8 @@ class _Table:
                 day=day,
                 weight=self.whole.times(kg / self.whole.middle),
                 ready=ready.after(wait, wait, wait) if ready else None,
-                why=why,
+                to=Goes.SOLD if too_much and self.stand else Goes.TABLE,
+                why=more if too_much else None,
             )
         )
         self.left_kg -= kg
@@ -82,7 +88,9 @@ def _tables(space: Space, batches: Iterable[Batch], place: Place) -> list[_Table
             continue
         whole = total(weights)
         if whole.middle and rate.middle:
-            table = _Table(batch, outs, whole, rate.middle, max(outs[-1].day, keep.likely), whole.middle, [])
+            table = _Table(
+                batch, outs, whole, rate.middle, max(outs[-1].day, keep.likely), whole.middle, [], place.stand
+            )
             found.append(table)
     return sorted(found, key=lambda table: (table.last, table.batch.bearing, table.batch.picking, table.batch.part))
 
@@ -95,12 +103,20 @@ def _week_by_week(tables: list[_Table]) -> None:
             if not table.left_kg or day < table.first:
                 continue
             if day + WEEK > table.last:
-                why = None if table.left_kg <= hunger * table.rate_kg else NotEaten()
+                eaten_kg = min(table.left_kg, hunger * table.rate_kg)
                 hunger -= min(hunger, table.left_kg / table.rate_kg)
-                table.take(day, table.left_kg, why)
+                _take_the_last(table, day, eaten_kg)
             elif hunger:
                 kg = min(table.left_kg, hunger * table.rate_kg)
                 kg = table.left_kg if table.left_kg - kg < LEAST_KG else kg
                 hunger -= min(hunger, kg / table.rate_kg)
                 table.take(day, kg)
         day += WEEK
+
+
+def _take_the_last(table: _Table, day: date, eaten_kg: Fraction) -> None:
+    """Let all that is left leave the cold on its last day; the stand has a row of its own for what nobody eats."""
+    over = table.left_kg - eaten_kg
+    if over and table.stand and eaten_kg:
+        table.take(day, eaten_kg)
+    table.take(day, table.left_kg, too_much=over > 0)

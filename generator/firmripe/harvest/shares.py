@@ -6,12 +6,12 @@ the next grade.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from firmripe.harvest.grades import SHARED
-from firmripe.harvest.lots import Lot
+from firmripe.harvest.lots import Batch, Goes, Lot
 from firmripe.holding.place import Share
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
@@ -22,12 +22,15 @@ class Due:
     """What one household is due of a grade: its exact part, and the whole boxes it is given.
 
     `over` is what those boxes weigh beyond its part (kg), below 0 where it is short. Without boxes it has its part.
+    `goes` tells where that part goes by the rows of the plan of leaving (kg), empty where a weight is not known: it is
+    as much in all as its part, or as the house has had beyond it.
     """
 
     name: str
     weight: Weight
     boxes: int = 0
     over: Fraction = Fraction(0)
+    goes: tuple[tuple[Goes, Fraction], ...] = ()
 
     def __add__(self, other: Due) -> Due:
         return Due(
@@ -35,6 +38,7 @@ class Due:
             weight=self.weight + other.weight,
             boxes=self.boxes + other.boxes,
             over=self.over + other.over,
+            goes=tuple(_added(dict(self.goes), dict(other.goes)).items()),
         )
 
 
@@ -77,21 +81,62 @@ def divide(
 
 def divisions(lots: Mapping[Bearing, Lot], shares: tuple[Share, ...], box: Weight | None) -> tuple[Division, ...]:
     """Divide what has been picked and weighed this season, by cultivar and grade."""
-    picked: dict[tuple[str, int], list[Weight]] = {}
+    picked: dict[tuple[str, int], list[Batch]] = {}
     grades = list(Grade)
     for lot in lots.values():
         for batch in lot.batches:
             if batch.picked_noted and batch.weight is not None and batch.grade in SHARED:
-                picked.setdefault((batch.limb.name, grades.index(batch.grade)), []).append(batch.weight)
+                picked.setdefault((batch.limb.name, grades.index(batch.grade)), []).append(batch)
     found = []
     owed = {share.name: Fraction(0) for share in shares}
-    for (cultivar, at), weights in sorted(picked.items()):
-        whole = total(weights)
+    for (cultivar, at), batches in sorted(picked.items(), key=lambda one: one[0]):
+        whole = total([batch.weight for batch in batches if batch.weight is not None])
         dues, rest = divide(whole, shares, box.middle if box else None, owed)
         owed = {due.name: owed[due.name] - due.over for due in dues}
         loose = -sum((due.over for due in dues), Fraction(0))
+        goes = goes_by_house(batches, shares)
+        dues = tuple(replace(due, goes=tuple(goes.get(due.name, {}).items())) for due in dues)
         found.append(Division(cultivar=cultivar, grade=grades[at], whole=whole, dues=dues, rest=rest, loose=loose))
     return tuple(found) if shares else ()
+
+
+def goes_by_house(batches: Sequence[Batch], shares: Sequence[Share]) -> dict[str, dict[Goes, Fraction]]:
+    """Return where the fruit of each house goes by the rows of the plan of leaving (kg); nothing where one is unknown.
+
+    What was noted for a house is of its part; every other row, be it for the table, a wanted day or the kitchen, is of
+    all houses by what they have still to come. Under no name stands what the rule gives to nobody. All of it together
+    weighs what the batches weigh.
+    """
+    found: dict[str, dict[Goes, Fraction]] = {}
+    for batch in batches:
+        if any(out.weight is None for out in batch.outs):
+            return {}
+        parts = _still_due(batch, shares)
+        for out in batch.outs:
+            kg = out.weight.middle if out.weight is not None else Fraction(0)
+            for house, part in ({out.house: Fraction(1)} if out.house in parts and out.house else parts).items():
+                if part * kg:
+                    found[house] = _added(found.get(house, {}), {out.to: part * kg})
+    return found
+
+
+def _still_due(batch: Batch, shares: Iterable[Share]) -> dict[str, Fraction]:
+    """Return the part of each house, and of nobody, in what of a batch was noted for none."""
+    rule = {share.name: share.part for share in shares}
+    rule[""] = 1 - sum(rule.values(), Fraction(0))
+    if batch.house:
+        return {house: Fraction(int(house == batch.house)) for house in rule}
+    weights = [(out.house, out.weight.middle) for out in batch.outs if out.weight is not None]
+    whole = sum((kg for _house, kg in weights), Fraction(0))
+    had = {house: sum((kg for name, kg in weights if name == house and house), Fraction(0)) for house in rule}
+    still = {house: max(Fraction(0), part * whole - had[house]) for house, part in rule.items()}
+    left = sum(still.values(), Fraction(0))
+    return {house: kg / left for house, kg in still.items()} if left else rule
+
+
+def _added(one: Mapping[Goes, Fraction], other: Mapping[Goes, Fraction]) -> dict[Goes, Fraction]:
+    """Add up what goes where, in the order of where it can go."""
+    return {to: one.get(to, Fraction(0)) + other.get(to, Fraction(0)) for to in Goes if to in one or to in other}
 
 
 def account(found: Iterable[Division]) -> dict[str, Due]:

@@ -10,6 +10,7 @@ from firmripe.harvest.because import (
     ColdNights,
     Crowded,
     CutShort,
+    ForSale,
     ForWant,
     FruitOf,
     KeepingNotTold,
@@ -170,6 +171,11 @@ def _limit_too_short(told: LimitTooShort, tongue: Tongue) -> str:
 @words_of.register
 def _nothing_left(_told: NothingLeft, tongue: Tongue) -> str:
     return tongue.say("nothing of it is left")
+
+
+@words_of.register
+def _for_sale(_told: ForSale, tongue: Tongue) -> str:
+    return tongue.say("more than is eaten, for the stand")
 
 
 @words_of.register

@@ -150,7 +150,9 @@ class Harvest:
             name += ", " + tongue.say("part {number} of {parts}", number=batch.part, parts=batch.parts)
         moves = [(batch.picked.likely, self._picked(batch, name), batch.picked_noted)]
         if batch.picked_noted and batch.lies_cold and batch.space and not batch.stored_noted:
-            moves.append((batch.picked.likely, tongue.say("{name}: into the {space}", name=name, space=batch.space), False))
+            moves.append(
+                (batch.picked.likely, tongue.say("{name}: into the {space}", name=name, space=batch.space), False)
+            )
         if not is_overdue(batch, self._context.season.as_of):  # else nobody knows the days that hang on its pick
             moves += [*self._outs(batch, name), *_stages(tongue, batch, name)]
         link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))

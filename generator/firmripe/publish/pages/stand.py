@@ -158,14 +158,20 @@ def _open(place: Place, today: date) -> Iterator[Span]:
 
 
 def _is_ripe(batch: Batch, days: Span, lying: AbstractSet[BatchKey]) -> bool:
-    """Say whether some of a batch is ripe on days of the stand; what was noted lies there until it is noted gone."""
-    ready, use_by = batch.days.get(Stage.READY), batch.days.get(Stage.USE_BY)
-    if ready is None:
-        return False
-    if key_of(batch) in lying and ready.likely <= days.last:
-        return True
-    last = use_by.likely if use_by else ready.likely + timedelta(days=RIPE_LIES_D)
-    return Span(first=ready.likely, last=max(ready.likely, last)).meets(days)
+    """Say whether some of a batch that goes nowhere else is ripe on days of the stand.
+
+    What was noted lies there until it is noted gone.
+    """
+    for out in batch.outs:
+        ready = batch.ready_after(out)
+        if out.gone or out.to in CLAIMED or ready is None:
+            continue
+        if key_of(batch) in lying and ready.likely <= days.last:
+            return True
+        last = batch.use_by_after(out) or ready.likely + timedelta(days=RIPE_LIES_D)
+        if Span(first=ready.likely, last=max(ready.likely, last)).meets(days):
+            return True
+    return False
 
 
 def _on(days: Span, offered: Sequence[Offered]) -> tuple[str, str]:

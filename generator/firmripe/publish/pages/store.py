@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
+from typing import Final
 
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.because import FruitOf
-from firmripe.harvest.lots import Batch, lying_parts
+from firmripe.harvest.lots import Batch, Goes, lying_parts
 from firmripe.harvest.shares import Due, account
 from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
@@ -101,6 +102,19 @@ class StorePage(View):
     taken: tuple[ShareSeason, ...]
     balances: tuple[tuple[str, str], ...]
     stand: Link | None
+
+
+_GOES: Final = {
+    Goes.TABLE: mark("{weight} for the table"),
+    Goes.WANTED: mark("{weight} for wanted days"),
+    Goes.KITCHEN: mark("{weight} for the kitchen"),
+    Goes.SHARED: mark("{weight} had already"),
+    Goes.SOLD: mark("{weight} for sale"),
+    Goes.USED: mark("{weight} used up"),
+    Goes.LOST: mark("{weight} lost"),
+    Goes.JARS: mark("{weight} in jars"),
+}
+"""Where a part of a house's fruit goes, by the plan of leaving."""
 
 
 class Stores:
@@ -249,7 +263,14 @@ class Stores:
         )
 
     def _due(self, due: Due) -> str:
-        """Say a part, and what its whole boxes are over it or short of it."""
+        """Say a part, what its whole boxes are over it or short of it, and where it goes if not all to the table."""
+        tongue, boxed = self._tongue, self._boxed(due)
+        if not any(kg for to, kg in due.goes if to is not Goes.TABLE):
+            return boxed
+        told = (tongue.term(_GOES[to]).format(weight=self._context.pounds(Weight.of(kg))) for to, kg in due.goes)
+        return tongue.say("{due}; of it {parts}", due=boxed, parts=", ".join(told))
+
+    def _boxed(self, due: Due) -> str:
         tongue = self._tongue
         weight = self._context.pounds(due.weight)
         if not due.boxes and not due.over:
