@@ -13,11 +13,15 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.tree import Bearing
+from firmripe.plan import make_plan
+from firmripe.publish.pages.hindcast import farthest_off
 from firmripe.publish.pages.scores import off_words, score_words
+from firmripe.publish.site import make_site
 from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, past_seasons, scores
 from firmripe.season.season import SeasonModel
+from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH
 
 NOTES = {
@@ -345,3 +349,41 @@ def test_a_model_beside_another_knows_what_it_knows_alone(tmp_path: Path, *, for
         assert of_days(model.dates(season.dates)) == of_days(season.dates)
         told.add(model.observations)
     assert len(told) > 5
+
+
+def test_of_many_trees_the_dates_farthest_off_are_listed() -> None:
+    """One for each season, kind and event, whichever tree it is of; one that nothing was said of only where alone."""
+
+    def replay(tree: str, kind: str, event: Event, **days_off: int) -> Replay:
+        seen = date(2026, 9, 10)
+        said = {
+            Moment[moment]: Estimate(likely=seen + timedelta(days=off), spread_d=3.0, basis=Basis.MODEL)
+            for moment, off in days_off.items()
+        }
+        return Replay(
+            season=2026, bearing=Bearing(tree, kind), event=event, seen=seen, by_moment=said, plain=date(2026, 12, 1)
+        )
+
+    mild = replay("1", "bosc", Event.PICK, BEFORE=3, AHEAD_7=1)
+    worst = replay("2", "bosc", Event.PICK, BEFORE=2, AHEAD_7=-6)
+    bloom = replay("1", "bosc", Event.FULL_BLOOM, BEFORE=1)
+    unsaid = replay("3", "bosc", Event.FULL_BLOOM)
+    alone = replay("4", "seckel", Event.PICK)
+
+    assert farthest_off([mild, worst, unsaid, bloom, alone]) == [worst, bloom, alone]
+
+
+@pytest.mark.parametrize(("most", "lines"), [(2, 5), (3, 10)])
+def test_the_page_of_past_seasons_lists_less_of_many_trees(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most: int, lines: int
+) -> None:
+    """Beyond `MOST_TREES` a line stands for each kind and event of a season, and the page says so."""
+    rows = [(date(year, 9, 1) + timedelta(days=n), str(n), "first pick") for year in range(2022, 2027) for n in (1, 2)]
+    notes = {**NOTES, "records/a.csv": table(*(f"{day},{tree},{what},," for day, tree, what in rows))}
+    plan = make_plan(read(tmp_path, notes), 2027, date(2027, 6, 1))
+    monkeypatch.setattr("firmripe.publish.pages.hindcast.MOST_TREES", most)
+
+    page = make_site(plan, theme_folder())["hindcast.html"].decode()
+
+    assert page.count('<tr><th scope="row">') == lines
+    assert ("There are many trees" in page) == (most == 2)

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
+from firmripe.holding.fruit import Event
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.views import Link, View
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.words import of_crop, week_day
+
+MOST_TREES: Final = 100
+"""Of so many trees every date is listed; of more the page would weigh more than a phone fetches at once. J."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,27 +44,46 @@ class ReplaySeason(View):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HindcastPage(View):
-    """How past dates would have held: over all seasons, and season by season."""
+    """How past dates would have held: over all seasons, and season by season.
+
+    `of_each_kind` says that of many trees the dates farthest off alone are listed.
+    """
 
     scores: tuple[str, ...]
+    of_each_kind: bool
     seasons: tuple[ReplaySeason, ...]
 
 
 def hindcast_page(context: PageContext) -> HindcastPage:
     """Return the page of past seasons played again."""
     replays = context.plan.replays
+    of_each_kind = len(context.holding.trees) > MOST_TREES
+    listed = farthest_off(replays) if of_each_kind else list(replays)
     seasons = sorted({replay.season for replay in replays}, reverse=True)
     return HindcastPage(
         scores=score_words(context.tongue, replays),
+        of_each_kind=of_each_kind,
         seasons=tuple(
             ReplaySeason(
                 title=str(season),
                 scores=score_words(context.tongue, [replay for replay in replays if replay.season == season]),
-                lines=tuple(_replay(context, replay) for replay in replays if replay.season == season),
+                lines=tuple(_replay(context, replay) for replay in listed if replay.season == season),
             )
             for season in seasons
         ),
     )
+
+
+def farthest_off(replays: Iterable[Replay]) -> list[Replay]:
+    """Return of each season, kind, crop and event the date that was ever foretold farthest off, in their order."""
+    worst: dict[tuple[int, str, str, Event], tuple[int, Replay]] = {}
+    for replay in replays:
+        said = [abs(off) for one in replay.by_moment.values() if (off := replay.error_of(one)) is not None]
+        off = max(said, default=-1)
+        of = replay.season, replay.bearing.cultivar, replay.bearing.crop, replay.event
+        if of not in worst or off > worst[of][0]:
+            worst[of] = off, replay
+    return [replay for _, replay in worst.values()]
 
 
 def _replay(context: PageContext, replay: Replay) -> ReplayLine:
