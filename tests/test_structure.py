@@ -70,7 +70,7 @@ PUBLISH = (
     ("paths", "contents", "hazards", "job_amounts", "hidden", "audience", "ledger", "what_if"),
     ("feeds",),
     ("pages",),
-    ("bounded", "sandbox", "compiled", "theming", "offline", "tables"),
+    ("bounded", "sandbox", "compiled", "theming", "rendered", "offline", "tables"),
     ("site",),
     ("refusing", "exchange", "locking", "manifest", "disk", "in_place", "ledger_file", "folder"),
 )

@@ -76,6 +76,17 @@ def test_views_are_frozen(name: str) -> None:
     assert CLASSES[name].__dataclass_params__.frozen
 
 
+@pytest.mark.parametrize("name", CLASSES)
+def test_a_view_tells_all_of_itself(name: str) -> None:
+    """What a view shows of itself is all that a template can see of it: by that a page is found again."""
+    told = [field for field in fields(CLASSES[name]) if not field.repr]
+    kinds_of = {word for field in fields(CLASSES[name]) for word in re.findall(r"\w+", str(field.type))}
+
+    assert told == []
+    assert CLASSES[name].__repr__.__qualname__.startswith(("__create_fn__", f"{name}."))
+    assert kinds_of <= {"str", "int", "bool", "None", "tuple", *CLASSES}
+
+
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: p.name)
 def test_a_template_asks_for_nothing_but_site_and_view(path: Path) -> None:
     """A template is given two names, and a function for its words."""

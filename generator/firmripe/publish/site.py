@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Sequence
+from gettext import NullTranslations
 from pathlib import Path
 from typing import Any
 
@@ -46,6 +48,7 @@ from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_path
+from firmripe.publish.rendered import PAGES
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
 
@@ -93,6 +96,10 @@ class _Site:
         self._files: dict[str, bytes] = {}
         self._kept = kept
         self._codes = whole_codes(tree.tag for tree in plan.holding.trees)
+        words = plan.holding.place.tongue.translations
+        self._said_in = plan.holding.place.tongue, None if type(words) is NullTranslations else words
+        self._marks = hashlib.sha256("\n".join(sorted(self._codes)).encode()).digest()
+        PAGES.begin()
         worker = WORKER if kept else ""
         self._top = PageContext(plan, self._paths, "", self._cited, worker)
         self._below = PageContext(plan, self._paths, "../", self._cited, worker)
@@ -209,5 +216,12 @@ class _Site:
             self._page(path, path, self._top, view())
 
     def _page(self, path: str, template: str, context: PageContext, view: Any) -> None:  # noqa: ANN401
-        text = self._theme.render(template, site=site_view(context, path), view=view)
-        self._files[path] = in_one_piece(readable(text), self._codes).encode("utf-8")
+        site = site_view(context, path)
+
+        def made() -> bytes:
+            text = self._theme.render(template, site=site, view=view)
+            return in_one_piece(readable(text), self._codes).encode("utf-8")
+
+        look = self._theme.look_of(template)
+        of = look, template, self._said_in, self._marks, hashlib.sha256(repr((site, view)).encode()).digest()
+        self._files[path] = made() if look is None else PAGES.page(of, made)

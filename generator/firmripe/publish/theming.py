@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import traceback
 from collections.abc import Callable
 from pathlib import Path
@@ -44,6 +45,7 @@ class Theme:
         self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
         self._used = {self._name}
         self._listed: dict[str, dict[str, Path]] = {}
+        self._looks: dict[str, str] = {}
         kind = BoundedSandbox if own.templates else Sandbox  # the themes that are shipped need no bounds
         self._environment = kind(
             loader=jinja2.FunctionLoader(self._source),
@@ -70,6 +72,21 @@ class Theme:
         except Exception as error:  # whatever goes wrong while a template is at work is the template's fault
             said = "".join(c if c.isprintable() else " " for c in str(error))[:LONGEST]
             raise ThemeFault(f"{self._place(error, page)}: {said}") from error
+
+    def look_of(self, page: str) -> str | None:
+        """Return a mark of all texts that a page's look hangs on, which goes with the page; None where it is not kept.
+
+        Pages of a household's own templates are not: those may lead to any theme, and are what is being written.
+        """
+        if self._own.templates:
+            return None
+        theme = self._name if self._path(self._name, page) or not self._path(LEAN, page) else LEAN
+        self._used.add(theme)
+        if theme not in self._looks:
+            self._path(theme, page)
+            texts = [(name, path.read_text(encoding="utf-8")) for name, path in sorted(self._listed[theme].items())]
+            self._looks[theme] = hashlib.sha256(repr((theme, texts)).encode()).hexdigest()
+        return self._looks[theme]
 
     def static(self) -> dict[str, bytes]:
         """Return the files that go with the pages rendered so far, by their names below static/.
