@@ -71,6 +71,11 @@ class Plan:
         """Whom a site is for where nobody is named."""
         return reader_of(self.holding.place)
 
+    def of(self, holding: Holding) -> Plan:
+        """Return the same for a holding that has the same facts, whatever prose."""
+        season, former = (replace(season, holding=holding) for season in (self.season, self.former))
+        return replace(self, holding=holding, season=season, former=former)
+
     @property
     def changed(self) -> date:
         """The day of the newest record that was looked at, or the first day of the season."""
@@ -98,29 +103,19 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
 
     It is made of the facts alone, without the prose about them, so it is the last one again where these are the same.
     """
-    facts = _facts_of(holding)
-    plan = _made.made_of((year, as_of, facts), lambda: _worked_out(facts, year, as_of))
-    season, former = (replace(season, holding=holding) for season in (plan.season, plan.former))
-    return replace(plan, holding=holding, season=season, former=former)
+    facts = replace(without_prose(holding), own_theme=OwnTheme(), photos={})
+    return _made.made_of((year, as_of, facts), lambda: _worked_out(facts, year, as_of)).of(holding)
 
 
-def _facts_of(holding: Holding) -> Holding:
-    """Return a holding without what no date and no amount hangs on: prose of the place and its trees, photos, looks.
+def without_prose(holding: Holding) -> Holding:
+    """Return a holding without the prose about the place and its trees, on which no date and no amount hangs.
 
     What a tree's note says stays where it decides whether fruit may be canned.
     """
-    trees = (
-        tree if speaks_of_fruit(holding.processes, tree.text) else replace(tree, text="") for tree in holding.trees
-    )
-    return replace(
-        holding,
-        place=replace(holding.place, text=""),
-        trees=tuple(trees),
-        own_theme=OwnTheme(),
-        asked=(),
-        passages=(),
-        photos={},
-    )
+    table = holding.processes
+    trees = (tree if speaks_of_fruit(table, tree.text) else replace(tree, text="") for tree in holding.trees)
+    place = replace(holding.place, text="")
+    return replace(holding, place=place, trees=tuple(trees), asked=(), passages=())
 
 
 def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from functools import partial
 from gettext import NullTranslations
 from pathlib import Path
 from typing import Any
 
 from firmripe.holding.place import Place
 from firmripe.holding.theme import OwnTheme
+from firmripe.holding.tree import Tree
 from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
-from firmripe.plan import Plan
+from firmripe.lately import Lately
+from firmripe.plan import Plan, without_prose
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
@@ -51,6 +54,7 @@ from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_
 from firmripe.publish.rendered import PAGES
 from firmripe.publish.tables import changes_atom, plan_csv, plan_json
 from firmripe.publish.theming import Theme
+from firmripe.tongue import Tongue
 
 FEED = "feeds/reminders.ics"
 
@@ -66,7 +70,13 @@ def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None, *, kept: bool
     pages of their own alone. Raises ThemeFault.
     """
     made = feeds or make_feeds(plan, Ledger(), plan.changed)
-    return _Site(on_pages(plan), theme, made, kept=kept).files()
+    whole = on_pages(plan)
+    facts = whole.of(without_prose(whole.holding))
+    tongue, waiting = plan.holding.place.tongue, tuple(one.waiting for one in facts.asked)
+    by = Theme(tongue, theme, facts.holding.own_theme)
+    of = facts, waiting, said_in(tongue), theme, by.look, made, kept
+    site = _sites.made_of(of, lambda: _Site(facts, by, made, kept=kept), keep=lambda _: by.look is not None)
+    return site.files(whole)
 
 
 def make_index(
@@ -85,28 +95,68 @@ def make_index(
     return {"index.html": readable(text).encode("utf-8"), **files}
 
 
+def said_in(tongue: Tongue) -> tuple[Tongue, NullTranslations | None]:
+    """Return a language with its catalogue, by which it is told from the same with other words."""
+    words = tongue.translations
+    return tongue, None if type(words) is NullTranslations else words
+
+
 class _Site:
-    def __init__(self, plan: Plan, theme: Path, feeds: Feeds, *, kept: bool) -> None:
+    """The site of a plan without prose; the pages that prose stands on are made when it is told."""
+
+    def __init__(self, plan: Plan, theme: Theme, feeds: Feeds, *, kept: bool) -> None:
         self._plan = plan
         self._tongue = plan.holding.place.tongue
         self._feeds = feeds
-        self._theme = Theme(plan.holding.place.tongue, theme, plan.holding.own_theme)
+        self._theme = theme
         self._paths = Paths(plan)
         self._cited: set[str] = set()
         self._files: dict[str, bytes] = {}
         self._kept = kept
         self._codes = whole_codes(tree.tag for tree in plan.holding.trees)
-        words = plan.holding.place.tongue.translations
-        self._said_in = plan.holding.place.tongue, None if type(words) is NullTranslations else words
-        self._marks = hashlib.sha256("\n".join(sorted(self._codes)).encode()).digest()
+        self._said_in = said_in(plan.holding.place.tongue)
+        self._prose: dict[str, tuple[Hashable, bytes]] = {}
         PAGES.begin()
         worker = WORKER if kept else ""
         self._top = PageContext(plan, self._paths, "", self._cited, worker)
         self._below = PageContext(plan, self._paths, "../", self._cited, worker)
+        self._make()
 
-    def files(self) -> dict[str, bytes]:
+    def files(self, plan: Plan) -> dict[str, bytes]:
+        """Return every file, with the prose that a plan of the same facts has."""
+        files = dict(self._files)
+        trees = plan.holding.trees
+        prose = plan.holding.place.text, *(tree.text for tree in trees)
+        files["index.html"] = self._told("index.html", prose, lambda: self._front(plan))
+        for tree in trees:
+            path = self._paths.tree(tree.tag)
+            files[path] = self._told(path, tree.text, partial(self._tree, path, tree))
+        cited = frozenset(self._cited)
+        files["sources.html"] = self._told("sources.html", cited, self._sources)
+        files |= {f"static/{name}": data for name, data in self._theme.static().items()}
+        files |= self._photos(files)
+        return files | self._scripts(files)
+
+    def _told(self, path: str, prose: Hashable, make: Callable[[], bytes]) -> bytes:
+        """Return a page that more than facts stand on, as it was last made with the same."""
+        former = self._prose.get(path)
+        if former is None or former[0] != prose:
+            self._prose[path] = former = prose, make()
+        return former[1]
+
+    def _front(self, plan: Plan) -> bytes:
+        context = PageContext(plan, self._paths, "", self._cited, self._top.worker)
+        return self._rendered("index.html", "front.html", context, front_page(context))
+
+    def _tree(self, path: str, tree: Tree) -> bytes:
+        return self._rendered(path, "tree.html", self._below, tree_page(self._below, tree))
+
+    def _sources(self) -> bytes:
+        return self._rendered("sources.html", "sources.html", self._top, sources_page(self._top))
+
+    def _make(self) -> None:
+        """Make all files that hang on facts alone."""
         plan, top, below, paths = self._plan, self._top, self._below, self._paths
-        self._page("index.html", "front.html", top, front_page(top))
         self._main("year.html", lambda: year_page(top))
         self._main("trees.html", lambda: trees_page(top))
         self._main("tests.html", lambda: tests_page(top))
@@ -120,31 +170,24 @@ class _Site:
         self._main("hindcast.html", lambda: hindcast_page(top))
         if not paths.folded:
             self._stretches()
-        for tree in plan.holding.trees:
-            self._page(paths.tree(tree.tag), "tree.html", below, tree_page(below, tree))
         years = Reviewing(below)
         for limb in below.grown:
             page = years.with_years(cultivar_page(below, limb), limb)
             self._page(paths.cultivar(limb.key), "kind.html", below, page)
         for fruit in below.grown_fruits:
             self._page(paths.fruit(fruit.key), "kind.html", below, fruit_page(below, fruit))
-        self._page("sources.html", "sources.html", top, sources_page(top))
         self._page("subscribe.html", "subscribe.html", top, subscribe_page(plan, self._feeds))
         self._files |= self._feeds.files
         self._files["plan.csv"] = plan_csv(plan)
         self._files["plan.json"] = plan_json(plan)
         self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
         self._files[".nojekyll"] = b""
-        self._files |= {f"static/{name}": data for name, data in self._theme.static().items()}
-        self._photos()
-        self._scripts()
-        return self._files
 
-    def _photos(self) -> None:
-        """Put in the photos that a page shows, and no other."""
+    def _photos(self, files: Mapping[str, bytes]) -> dict[str, bytes]:
+        """Return the photos that a page shows, and no other."""
         photos = [photo for of_note in self._plan.holding.photos.values() for photo in of_note]
-        shown = b"".join(data for name, data in self._files.items() if photos and name.endswith(".html"))
-        self._files |= {photo_path(photo): photo.data for photo in photos if photo.name.encode() in shown}
+        shown = b"".join(data for name, data in files.items() if photos and name.endswith(".html"))
+        return {photo_path(photo): photo.data for photo in photos if photo.name.encode() in shown}
 
     def _stretches(self) -> None:
         """Make the pages of weeks, months and jobs, which are parts of other pages where there is one tree alone."""
@@ -157,13 +200,13 @@ class _Site:
         for task in {entry.task.key: entry.task for entry in self._plan.calendar.entries}.values():
             self._page(paths.task(task.key), "task.html", below, task_page(below, task))
 
-    def _scripts(self) -> None:
+    def _scripts(self, files: Mapping[str, bytes]) -> dict[str, bytes]:
         """Make the names to search and the keeper of the pages, where the theme has scripts; the keeper knows all."""
         code = self._theme.worker()
-        if code:
-            self._files[NAMES] = names_script(self._top)
-        if code and self._kept:
-            self._files[WORKER] = worker_script(code, self._files)
+        if not code:
+            return {}
+        names = {NAMES: names_script(self._top)}
+        return {**names, WORKER: worker_script(code, {**files, **names})} if self._kept else names
 
     def _harvest(self) -> None:
         """Make the pages of the store, and that of the stand where fruit is offered."""
@@ -215,13 +258,22 @@ class _Site:
         if path in self._top.main_pages:
             self._page(path, path, self._top, view())
 
-    def _page(self, path: str, template: str, context: PageContext, view: Any) -> None:  # noqa: ANN401
+    def _page(self, path: str, template: str, context: PageContext, view: object) -> None:
+        self._files[path] = self._rendered(path, template, context, view)
+
+    def _rendered(self, path: str, template: str, context: PageContext, view: object) -> bytes:
         site = site_view(context, path)
 
         def made() -> bytes:
             text = self._theme.render(template, site=site, view=view)
             return in_one_piece(readable(text), self._codes).encode("utf-8")
 
-        look = self._theme.look_of(template)
-        of = look, template, self._said_in, self._marks, hashlib.sha256(repr((site, view)).encode()).digest()
-        self._files[path] = made() if look is None else PAGES.page(of, made)
+        if not self._theme.look:
+            return made()
+        self._theme.use(template)
+        seen = hashlib.sha256(repr((site, view)).encode()).digest()
+        return PAGES.page((self._theme.look, template, self._said_in, self._codes, seen), made)
+
+
+_sites: Lately[tuple[object, ...], _Site] = Lately()
+"""The last site, with all facts that it was made of."""

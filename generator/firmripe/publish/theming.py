@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import traceback
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
 from typing import Final
 
@@ -45,7 +46,6 @@ class Theme:
         self._folders = {LEAN: folder.parent / LEAN, self._name: folder}
         self._used = {self._name}
         self._listed: dict[str, dict[str, Path]] = {}
-        self._looks: dict[str, str] = {}
         kind = BoundedSandbox if own.templates else Sandbox  # the themes that are shipped need no bounds
         self._environment = kind(
             loader=jinja2.FunctionLoader(self._source),
@@ -73,20 +73,25 @@ class Theme:
             said = "".join(c if c.isprintable() else " " for c in str(error))[:LONGEST]
             raise ThemeFault(f"{self._place(error, page)}: {said}") from error
 
-    def look_of(self, page: str) -> str | None:
-        """Return a mark of all texts that a page's look hangs on, which goes with the page; None where it is not kept.
+    @cached_property
+    def look(self) -> str | None:
+        """A mark of all texts that pages are rendered by; None where the household has templates of its own.
 
-        Pages of a household's own templates are not: those may lead to any theme, and are what is being written.
+        Those are what is being written, and may lead to any theme.
         """
         if self._own.templates:
             return None
-        theme = self._name if self._path(self._name, page) or not self._path(LEAN, page) else LEAN
-        self._used.add(theme)
-        if theme not in self._looks:
-            self._path(theme, page)
-            texts = [(name, path.read_text(encoding="utf-8")) for name, path in sorted(self._listed[theme].items())]
-            self._looks[theme] = hashlib.sha256(repr((theme, texts)).encode()).hexdigest()
-        return self._looks[theme]
+        for theme in self._folders:
+            self._path(theme, "")
+        texts = [(theme, name, path.read_bytes()) for theme in self._listed for name, path in self._files_of(theme)]
+        return hashlib.sha256(repr(texts).encode()).hexdigest()
+
+    def use(self, page: str) -> None:
+        """Let what goes with a page be among the static files, though it is not rendered anew."""
+        self._used.add(self._name if self._path(self._name, page) or not self._path(LEAN, page) else LEAN)
+
+    def _files_of(self, theme: str) -> list[tuple[str, Path]]:
+        return sorted(self._listed[theme].items())
 
     def static(self) -> dict[str, bytes]:
         """Return the files that go with the pages rendered so far, by their names below static/.
