@@ -18,6 +18,7 @@ from hypothesis import settings
 from firmripe.holding.holding import Holding
 from firmripe.lately import Lately
 from firmripe.plan import Plan, make_plan
+from firmripe.publish.rendered import Rendered
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder
@@ -72,6 +73,7 @@ def made_anew(self: Lately[Any, Any], of: object, make: Callable[[], object], **
 def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let nothing be kept that was made, for tests that change the program itself."""
     monkeypatch.setattr(Lately, "made_of", made_anew)
+    monkeypatch.setattr("firmripe.publish.site.PAGES", Rendered())
 
 
 @pytest.fixture

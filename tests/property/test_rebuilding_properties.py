@@ -15,9 +15,11 @@ from firmripe import plan as plan_module
 from firmripe.lately import Lately
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
+from firmripe.publish.rendered import Rendered
 from firmripe.publish.site import make_site
+from firmripe.publish.theming import Theme
 from firmripe.reading.reader import read_holding
-from firmripe.shipped import theme_folder
+from firmripe.shipped import theme_folder, theme_names
 
 DAY = date(2027, 8, 20)
 PLACE = """---
@@ -52,6 +54,8 @@ EDITS = (
     ("place.md", f"{PLACE}A word about the place.\n"),
     ("place.md", PLACE.replace("7 quarts},", "14 quarts},")),
     ("place.md", PLACE.replace("zone: 6b", "zone: 7a")),
+    ("place.md", PLACE.replace("zone: 6b", "zone: 6b\nlanguage: de")),
+    ("place.md", PLACE.replace("zone: 6b", "zone: 6b\ntheme: plain")),
     ("records/2026.csv", f"{NOTES['records/2026.csv']}2026-05-01,1-02,full bloom,,\n"),
     ("records/2027.csv", f"{NOTES['records/2027.csv']}2027-08-19,1-02,first pick,20 lb,\n"),
     ("records/2027.csv", f"{NOTES['records/2027.csv']}2027-08-19,1-02,note,,white flesh\n"),
@@ -65,7 +69,7 @@ EDITS = (
 def site_of(notes: Path) -> dict[str, bytes] | str:
     """Return the site of some notes, or what is wrong with them."""
     try:
-        plan = make_plan(read_holding(notes, SHELF), 2027, DAY)
+        plan = make_plan(read_holding(notes, SHELF, theme_names()), 2027, DAY)
     except FaultyNotes as faulty:
         return str(faulty)
     return make_site(plan, theme_folder(plan.holding.place.theme))
@@ -83,6 +87,7 @@ def test_after_any_edits_a_site_is_what_a_first_build_makes(edits: list[tuple[st
             kept = site_of(notes)
         with pytest.MonkeyPatch.context() as patched:
             patched.setattr(Lately, "made_of", made_anew)
+            patched.setattr("firmripe.publish.site.PAGES", Rendered())
             anew = site_of(notes)
 
     assert kept == anew
@@ -97,7 +102,7 @@ def test_prose_makes_no_new_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     counts = []
     for text in texts:
         notes = write_notes(tmp_path, {**NOTES, "trees/1-02.md": PEACH + text, "place.md": PLACE + text})
-        plan = make_plan(read_holding(notes, SHELF), 2027, DAY)
+        plan = make_plan(read_holding(notes, SHELF, theme_names()), 2027, DAY)
         counts.append(len(made))
         assert plan.holding.tree("1-02").text == plan.season.holding.tree("1-02").text == text
         assert plan.former.holding.place.text == text
@@ -118,3 +123,28 @@ def test_the_last_few_are_kept_and_what_may_not_be_is_not() -> None:
     asked(9, keep=False)
     asked(9)
     assert made[-2:] == [9, 9]
+
+
+def test_a_word_about_a_tree_changes_its_page_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All other pages are those that were made before, not even rendered again; the new ones are as a first build's."""
+    rendered: list[str] = []
+    render = Theme.render
+    monkeypatch.setattr(
+        Theme, "render", lambda self, page, **given: rendered.append(page) or render(self, page, **given)
+    )
+    notes = write_notes(tmp_path, NOTES)
+    before = site_of(notes)
+    assert isinstance(before, dict)
+    del rendered[:]
+    after = site_of(write_notes(notes, {"trees/1-02.md": f"{PEACH}By the *wall*.\n"}))
+    assert isinstance(after, dict)
+
+    assert rendered == ["tree.html"]
+    assert {name for name, data in after.items() if before.get(name) != data} == {"trees/1-02.html", "sw.js"}
+    assert b"By the <em>wall</em>." in after["trees/1-02.html"]
+    del rendered[:]
+    moved = site_of(write_notes(notes, {"place.md": PLACE.replace("zone: 6b", "zone: 7a")}))
+    assert len(rendered) > len(before) / 3
+    monkeypatch.setattr(Lately, "made_of", made_anew)
+    monkeypatch.setattr("firmripe.publish.site.PAGES", Rendered())
+    assert site_of(notes) == moved
