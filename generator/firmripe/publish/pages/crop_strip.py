@@ -210,14 +210,14 @@ def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> Firm
     readings.sort()
     values = [value for _day, value in readings]
     hard, soft = max(*values, target.value.high) + 2, min(*values, target.value.low) - 2
-    as_of, metric = plan.season.as_of, plan.holding.place.metric_first
+    as_of = plan.season.as_of
     frame = _Frame(readings[0][0] - timedelta(days=3), max(as_of, readings[-1][0]) + timedelta(days=8))
 
     def y(newtons: float) -> int:
         return round(TOP + (hard - newtons) / (hard - soft) * (BOTTOM - TOP))
 
     told = [
-        Reading(x=frame.x(day), y=y(value), value=_firm(value, metric=metric), day=short_day(tongue, day))
+        Reading(x=frame.x(day), y=y(value), value=_firm(tongue, value), day=short_day(tongue, day))
         for day, value in readings
     ]
     return FirmnessDrawing(
@@ -230,8 +230,8 @@ def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> Firm
     )
 
 
-def _firm(newtons: float, *, metric: bool) -> str:
-    return f"{newtons:.0f}" if metric else f"{newtons / NEWTONS_PER_LBF:.1f}"
+def _firm(tongue: Tongue, newtons: float) -> str:
+    return f"{newtons:.0f}" if tongue.metric else f"{newtons / NEWTONS_PER_LBF:.1f}"
 
 
 def _band(tongue: Tongue, target: Interval) -> str:

@@ -152,7 +152,6 @@ class Kitchens:
         self._context = context
         self._tongue = context.tongue
         self._paths = context.paths
-        self._metric = context.holding.place.metric_first
         self.stove = StoveCards(kitchen, context)
 
     # Where pages lie
@@ -287,7 +286,7 @@ class Kitchens:
             iso=session.day.isoformat(),
             day=long_day(tongue, session.day),
             kitchen=session.kitchen.name,
-            height=height_words(session.kitchen, metric=self._metric),
+            height=height_words(tongue, session.kitchen),
             hands=tongue.plural("{n} pair of hands", "{n} pairs of hands", session.hands),
             hours=tongue.say("{first} to {last}", first=f"{session.start:%H:%M}", last=f"{session.last:%H:%M}"),
             latest_start=f"{clock.latest_start:%H:%M}",

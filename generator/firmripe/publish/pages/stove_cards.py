@@ -22,6 +22,7 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import source_words, sources_of, step_words
 from firmripe.publish.paths import text_path
 from firmripe.publish.views import Link, Quote, View
+from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words
 from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words
@@ -151,7 +152,7 @@ class StoveCards:
             text=self._context.link(tongue.say("The same as plain text"), text_path(self._paths.stove_card(card))),
             jar=tongue.term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
-            height=height_words(card.kitchen, metric=self._plan.holding.place.metric_first),
+            height=height_words(tongue, card.kitchen),
             headspace=tongue.term(found.headspace),
             acid=acid_words(tongue, found),
             liquid=heeded_text(tongue.term(preserve.liquid)),
@@ -179,9 +180,9 @@ def _is_near(row: NotForCanning, preserve: Preserve) -> bool:
     return bool(preserve.subjects & set(row.fruits)) or product in row.what.casefold()
 
 
-def height_words(kitchen: Kitchen, *, metric: bool) -> str:
+def height_words(tongue: Tongue, kitchen: Kitchen) -> str:
     """Say how high a kitchen lies; empty where nobody has said."""
     if kitchen.elevation_m is None:
         return ""
     us, other = f"{round(feet(kitchen.elevation_m)):,} ft", f"{round(kitchen.elevation_m):,} m"
-    return f"{other} ({us})" if metric else f"{us} ({other})"
+    return f"{other} ({us})" if tongue.metric else f"{us} ({other})"
