@@ -56,6 +56,7 @@ class PageContext:
         self.noting = Noting(plan, top)
         self.pollen = Pollen(plan)
         self.said_days: dict[date, DayBlock] = {}
+        self.walk: dict[str, int] = {tree.tag: at for at, tree in enumerate(plan.holding.trees)}
         self.entries_of_tree: dict[str, list[Entry]] = {}
         self.entries_of_task: dict[str, list[Entry]] = {}
         for entry in plan.calendar.entries:

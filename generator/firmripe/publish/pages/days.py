@@ -125,9 +125,9 @@ def going_on_in(context: PageContext, span: Span, but: Sequence[Entry] = ()) -> 
         (
             entry
             for entry in context.plan.calendar.entries
-            if entry.span.first < span.first
+            if entry.every is None
+            and entry.span.first < span.first <= entry.span.last
             and any(stretch.meets(span) for stretch in entry.stretches)
-            and entry.every is None
             and entry not in but
         ),
     )
@@ -295,7 +295,8 @@ def _tags(context: PageContext, task: Task, entries: Sequence[Entry]) -> tuple[L
     meant = _trees_of(task, entries)
     if len(meant) > _MOST_TAGS:
         return ()
-    return tuple(context.link(t.tag, context.paths.tree(t.tag)) for t in context.holding.trees if t.tag in meant)
+    tags = sorted((tag for tag in meant if tag in context.walk), key=context.walk.__getitem__)
+    return tuple(context.link(tag, context.paths.tree(tag)) for tag in tags)
 
 
 def _place_of(tongue: Tongue, task: Task, entries: Sequence[Entry]) -> str:
