@@ -351,7 +351,7 @@ def test_a_model_beside_another_knows_what_it_knows_alone(tmp_path: Path, *, for
     assert len(told) > 5
 
 
-def test_of_many_trees_the_dates_farthest_off_are_listed() -> None:
+def test_of_many_dates_those_farthest_off_are_listed() -> None:
     """One for each season, kind and event, whichever tree it is of; one that nothing was said of only where alone."""
 
     def replay(tree: str, kind: str, event: Event, **days_off: int) -> Replay:
@@ -373,17 +373,17 @@ def test_of_many_trees_the_dates_farthest_off_are_listed() -> None:
     assert farthest_off([mild, worst, unsaid, bloom, alone]) == [worst, bloom, alone]
 
 
-@pytest.mark.parametrize(("most", "lines"), [(2, 5), (3, 10)])
-def test_the_page_of_past_seasons_lists_less_of_many_trees(
+@pytest.mark.parametrize(("most", "lines"), [(9, 5), (10, 10)])
+def test_the_page_of_past_seasons_lists_less_of_many_dates(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most: int, lines: int
 ) -> None:
-    """Beyond `MOST_TREES` a line stands for each kind and event of a season, and the page says so."""
+    """Beyond `MOST_LINES` a line stands for each kind and event of a season, and the page says so."""
     rows = [(date(year, 9, 1) + timedelta(days=n), str(n), "first pick") for year in range(2022, 2027) for n in (1, 2)]
     notes = {**NOTES, "records/a.csv": table(*(f"{day},{tree},{what},," for day, tree, what in rows))}
     plan = make_plan(read(tmp_path, notes), 2027, date(2027, 6, 1))
-    monkeypatch.setattr("firmripe.publish.pages.hindcast.MOST_TREES", most)
+    monkeypatch.setattr("firmripe.publish.pages.hindcast.MOST_LINES", most)
 
     page = make_site(plan, theme_folder())["hindcast.html"].decode()
 
     assert page.count('<tr><th scope="row">') == lines
-    assert ("There are many trees" in page) == (most == 2)
+    assert ("There are many dates" in page) == (most == 9)

@@ -13,8 +13,8 @@ from firmripe.publish.views import Link, View
 from firmripe.season.hindcast import Moment, Replay
 from firmripe.words import of_crop, week_day
 
-MOST_TREES: Final = 100
-"""Of so many trees every date is listed; of more the page would weigh more than a phone fetches at once. J."""
+MOST_LINES: Final = 400
+"""So many dates are all listed; with more the page would weigh more than a phone fetches at once. J."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +46,7 @@ class ReplaySeason(View):
 class HindcastPage(View):
     """How past dates would have held: over all seasons, and season by season.
 
-    `of_each_kind` says that of many trees the dates farthest off alone are listed.
+    `of_each_kind` says that of many dates those farthest off alone are listed.
     """
 
     scores: tuple[str, ...]
@@ -57,7 +57,7 @@ class HindcastPage(View):
 def hindcast_page(context: PageContext) -> HindcastPage:
     """Return the page of past seasons played again."""
     replays = context.plan.replays
-    of_each_kind = len(context.holding.trees) > MOST_TREES
+    of_each_kind = len(replays) > MOST_LINES
     listed = farthest_off(replays) if of_each_kind else list(replays)
     seasons = sorted({replay.season for replay in replays}, reverse=True)
     return HindcastPage(
