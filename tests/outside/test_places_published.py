@@ -61,11 +61,11 @@ def missed() -> Sequence[Missed]:
     ("group", "before", "most"),
     [
         # `before` is what days a half zone, a degree and 100 m, by judgement, missed by; then moving nothing did.
-        ("apple", 16.9, 10.4),
+        ("apple", 16.9, 10.3),
         ("European pear", 20.6, 16.5),
-        ("peach", 16.2, 10.0),
-        ("stone and pome fruit", 19.3, 14.0),
-        ("all fruits", 19.2, 14.5),
+        ("peach", 16.2, 9.2),
+        ("stone and pome fruit", 19.3, 13.5),
+        ("all fruits", 19.2, 13.6),
     ],
 )
 def test_picks_of_places_left_out_are_told(missed: Sequence[Missed], group: str, before: float, most: float) -> None:
@@ -77,7 +77,7 @@ def test_picks_of_places_left_out_are_told(missed: Sequence[Missed], group: str,
 
 @pytest.mark.parametrize(
     ("group", "least"),
-    [("apple", -0.5), ("European pear", 1.2), ("peach", 1.2), ("stone and pome fruit", 1.8), ("all fruits", 1.8)],
+    [("apple", -0.5), ("European pear", 1.2), ("peach", 2.0), ("stone and pome fruit", 1.8), ("all fruits", 1.8)],
 )
 def test_the_law_is_no_worse_than_a_plain_regression_on_spring(
     missed: Sequence[Missed], group: str, least: float
@@ -86,7 +86,7 @@ def test_the_law_is_no_worse_than_a_plain_regression_on_spring(
     frozen_ones = [one for one in missed if one.is_frozen]
     plain, shipped, gain = better_than_spring_alone(frozen_ones, group)
     assert plain == pytest.approx({"apple": 10.0, "European pear": 19.2, "peach": 9.2}.get(group, 15.8), abs=1.5)
-    assert shipped < plain + 0.1
+    assert shipped < plain + 0.2  # apples tie: their windows tell no law from another
     assert gain > least
 
 
@@ -104,8 +104,8 @@ def test_windows_that_came_later_are_told_as_well(missed: Sequence[Missed]) -> N
     """Grounds beyond North America, which no spread was chosen on."""
     later = [one for one in missed if not one.is_frozen]
     assert len(later) >= 20
-    assert rmse(later) <= 16
-    assert 0.65 <= held(later) <= 0.95  # 29 of them, most from two countries: told a little too surely
+    assert rmse(later) <= 13
+    assert 0.75 <= held(later) <= 0.92
 
 
 def test_the_frozen_table_still_stands_on_the_shelf(missed: Sequence[Missed]) -> None:
