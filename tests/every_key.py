@@ -15,7 +15,7 @@ Words = Callable[[str, str], str]
 """What a household writes in a place, told as `tree.where`, in place of usual words."""
 
 OF_THE_SHELF = {
-    ("a fruit", "keeps warmer"), ("a cultivar", "keeps warmer"), ("a preserve", "process"), ("a preserve", "acid"),
+    ("a fruit", "warmer storage"), ("a cultivar", "warmer storage"), ("a preserve", "process"), ("a preserve", "acid"),
 }  # fmt: skip
 """Keys that a household can't write: they belong to what was published."""
 PHOTO = "gate.png"
@@ -80,7 +80,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
             f"counter after storage: {figure(f'{of}.after', '4 days')}\n"
             f"counter by room: {figure(f'{of}.room', '5 days', 'at: 68 F, ')}\n"
             f"ripe apple: {figure(f'{of}.apple', '3 days')}\ntoo warm: {figure(f'{of}.warm', '86 F')}\n"
-            f"poor above: {figure(f'{of}.poor', '80 F')}\nsoftens: {figure(f'{of}.softens', '2 lbf a day')}\n"
+            f"ripens poorly above: {figure(f'{of}.poor', '80 F')}\nsoftens: {figure(f'{of}.softens', '2 lbf a day')}\n"
             f"chilling: {figure(f'{of}.chilling', '36-40 F before ripe')}\n"
             f"treatments: [{{what: {q(f'{of}.treatment', 'warm room')}, value: 2 days, at: 68 F, then: 3 days, "
             f"then at: 70 F, stored at most: 40 days, {cited(f'{of}.treatment')}}}]\n"
@@ -97,7 +97,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
             f"cautions: [{said(f'{of}.caution', 'mind the wasps')}]\n"
             f"yield: {figure(f'{of}.yield', '60-90 lb')}\nweight per fruit: {figure(f'{of}.fruit', '8 oz')}\n"
             f"weight per container: {figure(f'{of}.container', '44 lb a bushel')}\n"
-            f'picks: {{crop: {crop}, value: "every 4 days, Sep 10 - Oct 1"}}\n'
+            f'picking days: {{crop: {crop}, value: "every 4 days, Sep 10 - Oct 1"}}\n'
             f"photos: [{{file: {PHOTO}, alt: {q(f'{of}.alt', 'a fruit')}, private: {private}}}]\nprivate: {private}\n"
         )
 
@@ -115,7 +115,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
         f"feed secret: {q('place.secret', 'a secret of ours, long')}\nnotes to: notes@garden.example\n"
         "usual temperatures: {unit: F, low: [15, 17, 26, 36, 46, 55, 60, 58, 51, 40, 32, 22],"
         " high: [32, 36, 45, 58, 69, 77, 82, 80, 73, 61, 49, 37]}\n"
-        "markers: [{cultivar: Bartlett, pick: Aug 28}, {cultivar: Brown Turkey, pick: Sep 9, crop: main}]\n"
+        "usual picks: [{cultivar: Bartlett, pick: Aug 28}, {cultivar: Brown Turkey, pick: Sep 9, crop: main}]\n"
         f"spaces:\n  - {{name: {room}, temperature: 34 F, {', '.join(f'{m}: 35 F' for m in _MONTHS)}, holds: 20 boxes, "
         f"beside: [{q('space.beside', 'potatoes')}], eats: 5 lb a week, house: {q('share.name', 'lane house')}}}\n"
         f"  - {{name: {hall}, temperature: 66 F}}\n"
@@ -124,7 +124,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
         f"for: {q('wanted.for', 'the table')}}}]\n"
         f"neighbors: [{{cultivar: Bosc, where: {q('neighbor.where', 'over the fence')}}}, {{fruit: fig, "
         f"where: {q('neighbor.where', 'by the road')}, removed: 2027-01-20}}]\n"
-        f"cut off: [{{on: [2027-08-27, Dec 25], because: {q('cut off.because', 'no bus')}}}]\n"
+        f"no access: [{{on: [2027-08-27, Dec 25], because: {q('no access.because', 'no bus')}}}]\n"
         f"plan: [{{row: {q('plan.row', 'row 1')}, trees: [1-01, gap, {q('tree.tag', '1-02')}]}}]\n"
         f"kitchens: [{{name: {kitchen}, elevation: 1234 ft}}]\n"
         f"canners: [{{name: {q('canner.name', 'big pot')}, kind: boiling water, holds: [7 quarts, 9 pints], "
@@ -134,7 +134,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
         'kitchen days: [{on: Saturday, during: Aug 20 - Oct 20, except: Sep 10 - Sep 12, start: "9:00", hours: 6, '
         f"hands: 2, kitchen: {kitchen}}}]\n"
         "stock: {jars: [24 quarts], lids: 60, freezer: 2 cubic feet, buy: no}\n"
-        f"wants: [{{preserve: {q('preserve.name', 'Crock butter')}, cultivar: Bartlett, amount: 4 jars, jar: pint}}]\n"
+        f"to put up: [{{preserve: {q('preserve.name', 'Crock butter')}, cultivar: Bartlett, amount: 4 jars, jar: pint}}]\n"
         f"people:\n  - {{name: {maud}, household: {q('person.household', 'lane house')}, "
         f"does: [{q('person.does', 'picking')}], phone: 555 010 0199, email: maud@garden.example, away: [Aug 10 - Aug 20], picks in a day: 6 boxes}}\n"
         f"private: {private}\n"
@@ -175,7 +175,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
             "tree",
         ),
         "trees/fig.md": note(
-            f'cultivar: Brown Turkey\npicks: {{crop: main, value: "every 2 days, Aug 20 - Sep 30"}}\nprivate: {private}',
+            f'cultivar: Brown Turkey\npicking days: {{crop: main, value: "every 2 days, Aug 20 - Sep 30"}}\nprivate: {private}',
             "tree",
         ),
         "fruits/quince.md": note(

@@ -18,7 +18,7 @@ CANNERS = (
 )
 DAYS = "kitchen days: [{on: [Saturday, Wednesday], hands: 6, hours: 11, start: 9:00, kitchen: low}]"
 WANTS = (
-    "wants: [{preserve: Asian pears in jars, amount: 9 pints}, {preserve: Figs in jars, amount: 7 quarts}, "
+    "to put up: [{preserve: Asian pears in jars, amount: 9 pints}, {preserve: Figs in jars, amount: 7 quarts}, "
     "{preserve: Crushed tomatoes in jars, amount: 9 pints}, {preserve: Tomato juice in jars, amount: 7 quarts}, "
     "{preserve: Pear halves in jars, amount: 14 quarts}, {preserve: Apple butter, amount: 9 half pints}, "
     "{preserve: Dried pears, amount: 1 lb}, {preserve: 'Pears, frozen', amount: 4 pints}]"

@@ -158,7 +158,7 @@ def summary(new: NewYear, written: Sequence[Path], known_on: date) -> str:
     parts += _block("Count what is left, and note how many:", lacking)
     asked = [f"{question}\n    {line}" for question, line in new.unfinished]
     parts += _block("Never noted; write the right day, or no crop:", asked)
-    parts += _block("Might be wanted, by what was eaten; write it under wants in place.md:", new.wants)
+    parts += _block("Might be wanted, by what was eaten; write it under to put up: in place.md:", new.wants)
     parts += _block("Taken from the stock in place.md since it was told; count it again:", new.used)
     parts += _block("Over by now in place.md; write the new days beside or in place of them:", new.past)
     return "\n".join(parts)

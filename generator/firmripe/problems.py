@@ -139,6 +139,10 @@ class Problems:
         """Note something that can be read and can hardly be meant: a check asks about it, a build does not mind it."""
         self._asked.append(Problem(where, message, hint))
 
+    def ask_all(self, asked: Iterable[Problem]) -> None:
+        """Note what was to be asked about before."""
+        self._asked += asked
+
     @property
     def problems(self) -> tuple[Problem, ...]:
         """The problems noted so far, in the order they were met."""

@@ -34,7 +34,7 @@ _KITCHEN = (
     "canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: kitchen}]\n"
     "kitchen days: [{on: Saturday, during: Jul 10 - Nov 14, hours: 7, hands: 3, kitchen: kitchen}]\n"
     "stock: {jars: [60 quarts, 40 pints], lids: 120}\n"
-    "wants:\n  - {preserve: Pear halves in jars, cultivar: Bartlett, amount: 28 quarts}\n"
+    "to put up:\n  - {preserve: Pear halves in jars, cultivar: Bartlett, amount: 28 quarts}\n"
     "  - {preserve: Plums in jars, amount: 9 pints}\n  - {preserve: Applesauce in jars, amount: 21 quarts}\n"
 )
 

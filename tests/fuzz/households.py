@@ -21,13 +21,13 @@ SMALL: dict[str, str] = {
     "place.md": (
         "---\nname: Slate Stile\nzone: 6b\nzone map: 2023\nlatitude: 42.3 N\nlongitude: 74.2 W\nelevation: 2,150 ft\n"
         "units: US\nweek starts: Monday\nlast frost: May 14\nfirst frost: Oct 8\n"
-        "markers:\n  - {cultivar: Bartlett, pick: Aug 31}\n"
+        "usual picks:\n  - {cultivar: Bartlett, pick: Aug 31}\n"
         "spaces:\n  - {name: cellar, temperature: 46 F, holds: 24 boxes}\n"
         'kitchens: [{name: upper kitchen, elevation: "2,150 ft"}]\npeople: [{name: Maud, does: [picking, watch]}]\n'
         "canners: [{name: big pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: upper kitchen, away: Sep 3}]\n"
         "kitchen days: [{on: Saturday, during: Aug 20 - Oct 20, start: 9:00, hours: 5, hands: 2, kitchen: upper kitchen}]\n"
         "stock: {jars: [12 quarts], lids: 10, freezer: 2 cubic feet}\n"
-        "wants: [{preserve: Butter, amount: 6 pints}, {preserve: Pear halves in jars, amount: 14 quarts}]\n"
+        "to put up: [{preserve: Butter, amount: 6 pints}, {preserve: Pear halves in jars, amount: 14 quarts}]\n"
         "site address: https://fruit.example.org/\n---\nThree households keep this *slope*.\n"
     ),
     "trees/1-01.md": (

@@ -77,7 +77,9 @@ def households(draw: st.DrawFn) -> Household:
     """Draw a household and the day it looks at its notes."""
     day = draw(st.dates(date(2027, 1, 10), date(2028, 2, 28)))
     trees = draw(_trees())
-    kitchen = draw(st.sampled_from(("", POTS + WANTS, POTS + 'wants: [{preserve: "Pears, frozen", amount: 8 pints}]')))
+    kitchen = draw(
+        st.sampled_from(("", POTS + WANTS, POTS + 'to put up: [{preserve: "Pears, frozen", amount: 8 pints}]'))
+    )
     parts = (draw(st.sampled_from(PLACES)), draw(st.sampled_from(COLDS)), kitchen, draw(st.sampled_from(("", PEOPLE))))
     return Household(
         name="drawn",

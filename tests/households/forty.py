@@ -78,7 +78,7 @@ kitchen days: [{on: Saturday, during: Jul 1 - Nov 15, start: 9:00, hours: 7, han
 stock: {jars: [24 quarts, 24 pints], lids: 40, freezer: 3 cubic feet}
 """
 WANTS = """
-wants:
+to put up:
 - {preserve: Pear halves in jars, cultivar: Bartlett, amount: 14 quarts}
 - {preserve: Applesauce in jars, amount: 21 quarts}
 - {preserve: Plums in jars, amount: 9 pints}
@@ -223,11 +223,11 @@ HOUSEHOLDS: tuple[Household, ...] = (
     _house("cold-not-told", "a space without a temperature", "2027-09-26", ORCHARD,
            place=f"{NORTH}\nspaces: [{{name: shed}}, {{name: cellar, temperature: 40 F}}]", records=PICKED),
     _house("kitchen-wants-all", "wants that claim most of the fruit", "2027-08-30", ORCHARD,
-           place=f"{NORTH}\n{COLD}\n{POTS}\nwants:\n- {{preserve: Pear halves in jars, jar: quart, amount: all}}\n- {{preserve: Applesauce in jars, jar: quart, amount: all}}\n"
+           place=f"{NORTH}\n{COLD}\n{POTS}\nto put up:\n- {{preserve: Pear halves in jars, jar: quart, amount: all}}\n- {{preserve: Applesauce in jars, jar: quart, amount: all}}\n"
            "- {preserve: Dried pears, amount: 4 lb}", records=PICKED),
     _house("kitchen-and-table", "days wanted, kitchen and eating want the same pears", "2027-10-01", "1: Anjou; crop: 60 lb\n2: Comice; crop: 40 lb",
            place=f"{NORTH}\n{COLD}\n{POTS}\nwanted:\n- {{cultivar: Anjou, on: 2027-12-24, amount: 20 lb}}\n- {{cultivar: Comice, on: 2027-11-25, amount: a dozen}}\n"
-           "wants:\n- {preserve: Pear halves in jars, amount: 28 quarts}",
+           "to put up:\n- {preserve: Pear halves in jars, amount: 28 quarts}",
            records="2027-09-25,1,,,pick,58 lb,\n2027-09-25,1,,,stored,,cellar\n2027-09-28,2,,,pick,38 lb,\n2027-09-28,2,,,stored,,cellar"),
     _house("lost-shared-sold", "fruit that went other ways", "2027-10-28", ORCHARD,
            place=f"{WHOLE}\nfarm stand: yes",

@@ -440,7 +440,9 @@ KITCHEN = note(
     "spaces: [{name: fridge, temperature: 31 F}, {name: floor, temperature: 66 F}]",
     "canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints, 12 half pints], kitchen: kitchen}]",
     "kitchen days: [{on: Saturday, hours: 8, hands: 3, kitchen: kitchen}]",
-    "wants: [{preserve: Peaches in jars, amount: 7 quarts}, {preserve: Peach jam with pectin, amount: 4 half pints}]",
+    "to put up:",
+    "  - {preserve: Peaches in jars, amount: 7 quarts}",
+    "  - {preserve: Peach jam with pectin, amount: 4 half pints}",
 )
 
 

@@ -16,7 +16,17 @@ KEYS = (
     *("pass interval", "conditioning", "counter", "too warm", "keeps", "keeps ripe", "drops", "uses", "partners"),
     *("facts", "cautions", "ripens off the tree", "topic", "for", "each", "when", "until", "every", "zone", "only if"),
     *("reminder", "who", "bring", "why", "look for", "skip", "fruits", "method", "stage", "process", "acid"),
-    *("zone map", "latitude", "longitude", "elevation", "hemisphere", "units", "week starts", "last frost", "markers"),
+    *(
+        "zone map",
+        "latitude",
+        "longitude",
+        "elevation",
+        "hemisphere",
+        "units",
+        "week starts",
+        "last frost",
+        "usual picks",
+    ),
     *("spaces", "kitchens", "people", "site address", "sources", "places"),
 )
 INNER = ("value", "at", "mark", "source", "page", "note", "crop", "pick", "bloom", "place", "from", "touch", "because")

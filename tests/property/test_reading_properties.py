@@ -251,7 +251,7 @@ def lean_shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a shelf with no more than the example household leans on, so that it is quickly read."""
     holding = read_holding(EXAMPLE, SHELF)
     needed = {limb.key for tree in holding.trees for limb in tree.limbs}
-    needed |= {marker.cultivar for marker in holding.place.markers}
+    needed |= {marker.cultivar for marker in holding.place.usual_picks}
     needed |= {path.stem for path in (EXAMPLE / "cultivars").iterdir()}
     while bases := {o.base for key in needed if (o := holding.cultivars[key].own.offset)} - needed:
         needed |= bases

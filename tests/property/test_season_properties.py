@@ -385,8 +385,8 @@ def test_the_other_half_of_the_earth_has_the_same_season_half_a_year_off(
     """A southern twin of a garden has each date on the same day of its season, as near as months allow."""
     southern = MonthDay(*marker).half_a_year_on()
     places = {
-        NORTH: f"zone: 7a\nlatitude: 42.5 N\nelevation: 250 m\nmarkers: {usual_summer(MonthDay(*marker))}\n",
-        SOUTH: f"zone: 7a\nlatitude: 42.5 S\nelevation: 250 m\nmarkers: {usual_summer(southern)}\n",
+        NORTH: f"zone: 7a\nlatitude: 42.5 N\nelevation: 250 m\nusual picks: {usual_summer(MonthDay(*marker))}\n",
+        SOUTH: f"zone: 7a\nlatitude: 42.5 S\nelevation: 250 m\nusual picks: {usual_summer(southern)}\n",
     }
     found = {
         year: dates_of(

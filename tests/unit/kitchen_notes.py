@@ -31,7 +31,7 @@ def place(*lines: str, kitchens: str = "[{name: upper kitchen, elevation: 2150 f
 
 POT = "canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: upper kitchen}]"
 SATURDAYS = "kitchen days: [{on: Saturday, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]"
-QUARTS = "wants: [{preserve: Pear halves in jars, amount: 14 quarts}]"
+QUARTS = "to put up: [{preserve: Pear halves in jars, amount: 14 quarts}]"
 PICKED = "date,tree,what,amount,note\n2027-08-18,1-01,pick,70 lb,\n"
 
 

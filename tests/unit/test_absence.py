@@ -143,7 +143,7 @@ def test_days_away_that_cant_be_read_are_named(tmp_path: Path, away: str) -> Non
     assert "Aug 20 - Sep 5" in problem.hint
 
 
-HOLIDAY = "cut off: [{on: [Aug 18, 2027-08-19 - 2027-08-20], because: no bus}]"
+HOLIDAY = "no access: [{on: [Aug 18, 2027-08-19 - 2027-08-20], because: no bus}]"
 
 
 def cut_off(*people: str) -> dict[str, str]:
@@ -183,8 +183,8 @@ def test_days_away_may_be_those_of_one_year(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("cut off: [{because: no bus}]", "days are missing"),
-        ("cut off: [{on: 2027-08-20 - 2027-08-01}]", "runs backwards"),
+        ("no access: [{because: no bus}]", "days are missing"),
+        ("no access: [{on: 2027-08-20 - 2027-08-01}]", "runs backwards"),
     ],
 )
 def test_days_that_cant_be_read_are_told(tmp_path: Path, line: str, said: str) -> None:

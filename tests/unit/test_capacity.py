@@ -102,7 +102,7 @@ def test_each_picker_counts_on_the_days_they_are_here(tmp_path: Path) -> None:
 
 def test_own_days_of_picking_wait_until_the_eve_of_the_next(tmp_path: Path) -> None:
     """30 lb every second day, hands for 20: ten wait each time for the day between."""
-    own = note("cultivar: Hardpear", "crop: 90 lb", 'picks: "every 2 days, Sep 1 - Sep 5"')
+    own = note("cultivar: Hardpear", "crop: 90 lb", 'picking days: "every 2 days, Sep 1 - Sep 5"')
     made = plan(tmp_path, "picks in a day: 20 lb", **{"trees/A.md": own, "trees/B.md": note("cultivar: Soon")})
 
     assert pounds(made.waiting)[:2] == [("A", 10, 0), ("A", 10, 0)]
@@ -120,7 +120,7 @@ def test_what_hands_can_pick_says_nothing(tmp_path: Path, line: str) -> None:
 
 def test_a_day_nobody_gets_there_leaves_all_to_the_next(tmp_path: Path) -> None:
     """What may hang is picked the day after, as far as hands reach."""
-    lines = ("picks in a day: 500 lb", "cut off: [{on: 2027-09-01, because: no bus}]")
+    lines = ("picks in a day: 500 lb", "no access: [{on: 2027-09-01, because: no bus}]")
     assert [(one.bearing.tree, one.then) for one in plan(tmp_path, *lines).waiting] == [
         ("A", None),
         ("B", date(2027, 9, 2)),

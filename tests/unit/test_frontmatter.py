@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from conftest import SHELF
 
 from firmripe.problems import Problem, Problems, Where
-from firmripe.reading.frontmatter import Listing, Node, Table, Text, plain_key, split_note
+from firmripe.reading.frontmatter import RENAMED, Listing, Node, Table, Text, plain_key, split_note
+from firmripe.reading.reader import read_holding
 
 
 def read(*front: str, body: str = "") -> tuple[Table, str, list[Problem]]:
     """Return the keys and the body of a note of these lines, and what was found wrong."""
-    problems = Found()
+    problems = Problems()
     table, text = split_note("\n".join(["---", *front, "---", body]), "trees/1.md", problems)
-    return table, text, problems.problems
-
-
-class Found(Problems):
-    """Problems that can be looked at without being raised."""
-
-    @property
-    def found(self) -> list[Problem]:
-        """What has been noted."""
-        return list(self._found)
+    return table, text, list(problems.problems)
 
 
 def value(node: Node) -> str:
@@ -152,7 +147,7 @@ def test_a_faulty_line_is_told_in_a_growers_words(front: tuple[str, ...], line: 
 
 def test_front_matter_without_end_swallows_nothing_silently() -> None:
     """The text below would be taken for keys."""
-    problems = Found()
+    problems = Problems()
     table, body = split_note("---\ntree: 1\n\nAn old pear.\n", "trees/1.md", problems)
     assert (table.entries, body) == ({}, "")
     assert [problem.message for problem in problems.problems] == ["the front matter has no end"]
@@ -169,3 +164,37 @@ def test_a_table_lies_over_another_key_by_key() -> None:
         "keeps": "2 months",
     }
     assert laid.entries["fruit"].where == under.entries["fruit"].where
+
+
+@pytest.mark.parametrize(("former", "now"), RENAMED.items())
+def test_a_key_by_its_former_name_is_read_and_asked_about(former: str, now: str) -> None:
+    """Notes of an earlier release are read as they are, whatever their keys are called now."""
+    problems = Problems()
+    table, _ = split_note(f"---\n{former}: x\n---\n", "a.md", problems)
+
+    assert list(table.entries) == [now]
+    assert problems.problems == ()
+    assert [(asked.where.line, asked.message) for asked in problems.asked] == [
+        (2, f'the key "{former}" is called "{now}" now')
+    ]
+
+
+def test_a_key_by_both_its_names_is_a_problem() -> None:
+    """Nobody can say which of the two counts."""
+    problems = Problems()
+    split_note("---\nwants: x\nto put up: y\n---\n", "a.md", problems)
+
+    assert [problem.message for problem in problems.problems] == [
+        '"wants" is called "to put up" now, and that stands here too'
+    ]
+
+
+def test_a_household_reads_its_former_keys(tmp_path: Path) -> None:
+    """What they say counts: the household's own picking days lie over nothing, and its check names the line."""
+    (tmp_path / "trees").mkdir()
+    note = '---\ncultivar: Bartlett\npicks: "every 2 days, Sep 1 - Sep 9"\n---\n'
+    (tmp_path / "trees" / "a.md").write_text(note, encoding="utf-8")
+    holding = read_holding(tmp_path, SHELF)
+
+    assert holding.trees[0].picking_days
+    assert [asked.where.file for asked in holding.asked] == ["trees/a.md"]

@@ -138,7 +138,7 @@ def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None
 def test_a_warm_house_is_told_of(tmp_path: Path, house: int, said: str) -> None:
     """With its temperature and what to do."""
     place = (f"spaces: [{{name: fridge, temperature: 34 F}}, {{name: house, temperature: {house} F}}]",)
-    found = plan(tmp_path, place=place, kind=(*WINTER, "too warm: 85 F", "poor above: 75 F"))
+    found = plan(tmp_path, place=place, kind=(*WINTER, "too warm: 85 F", "ripens poorly above: 75 F"))
     texts = [warning_words(IN_ENGLISH, warning) for warning in found.store.warnings]
 
     assert len(texts) == (1 if said else 0)
@@ -399,7 +399,7 @@ TWO_ROOMS = "spaces: [{name: fridge, temperature: 34 F}, {name: kitchen, tempera
 )
 def test_a_room_is_chosen_by_the_place_left_in_it(tmp_path: Path, holds: str, other: str, rooms: set[str]) -> None:
     """The next best takes what the best has no place for, but never one in which it fails."""
-    kind = (*WINTER[:-1], "keeps: 32 days", "too warm: 85 F", "poor above: 75 F")
+    kind = (*WINTER[:-1], "keeps: 32 days", "too warm: 85 F", "ripens poorly above: 75 F")
     others = {"trees/B.md": note("cultivar: Hardpear", "crop: 44 lb", "pinned: [{pick: 2027-09-01}]")}
     place = ("box: 22 lb", TWO_ROOMS % (holds, other))
     found = plan(tmp_path, place=place, kind=kind, others=others)

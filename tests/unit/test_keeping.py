@@ -50,7 +50,7 @@ def kind(own: Figure[DayCount], of_fruit: Figure[DayCount] | None = None, *, rul
     if rule:
         at_c = Interval(low=celsius(45), high=celsius(50))
         warmer = Figure(value=Interval(low=2, high=3), text="2-3 times shorter", cited=READ, at_c=at_c)
-    fruit = Fruit(key="f", name="F", traits=Traits(keeps=of_fruit, keeps_warmer=warmer))
+    fruit = Fruit(key="f", name="F", traits=Traits(keeps=of_fruit, warmer_storage=warmer))
     traits = Traits(keeps=own)
     return Cultivar(key="k", name="K", fruit=fruit, own=traits, traits=traits.over(fruit.traits))
 
@@ -179,7 +179,7 @@ def test_a_households_own_days_never_lengthen_what_is_published(
 @pytest.mark.parametrize("file", ["fruits/apple.md", "cultivars/mcintosh.md"])
 def test_a_household_writes_no_rule_for_warmer_rooms(holding_of: HoldingOf, file: str) -> None:
     """How much shorter fruit keeps belongs to the published limit."""
-    rule = note("keeps warmer: {value: 1-1 times shorter, at: 65 F}")
+    rule = note("warmer storage: {value: 1-1 times shorter, at: 65 F}")
     with pytest.raises(FaultyNotes, match="belongs to a published limit"):
         holding_of({"trees/a.md": note("cultivar: McIntosh"), file: rule})
 

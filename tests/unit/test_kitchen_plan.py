@@ -56,7 +56,7 @@ def test_without_wants_or_days_there_is_no_plan(plan_of: PlanOf) -> None:
 
 def test_a_want_without_a_pot_says_that_it_lacks_one(plan_of: PlanOf) -> None:
     """Days alone put nothing up: each want stands on the kitchen's page with the pot that is missing."""
-    wants = "wants: [{preserve: Pear halves in jars, amount: 14 quarts}, {preserve: Dried pears, amount: 3 lb}]"
+    wants = "to put up: [{preserve: Pear halves in jars, amount: 14 quarts}, {preserve: Dried pears, amount: 3 lb}]"
     plan = plan_of(household(SATURDAYS, wants), as_of=SEEN)
     page = make_site(plan, EXAMPLE.parents[1] / "themes" / "box-tag")["kitchen.html"].decode()
 
@@ -152,7 +152,7 @@ def test_windfalls_bruised_fruit_and_culls_stay_out_of_jars(plan_of: PlanOf, gra
 
 def test_white_peaches_are_refused_whoever_wants_them(plan_of: PlanOf) -> None:
     """A white-fleshed cultivar never goes into jars, though its fruit has a process."""
-    notes = household(POT, SATURDAYS, "wants: [{preserve: Peaches in jars, amount: 7 quarts}]")
+    notes = household(POT, SATURDAYS, "to put up: [{preserve: Peaches in jars, amount: 7 quarts}]")
     notes["trees/1-01.md"] = "---\ncultivar: White Lady\n---\n"
     want = only_want(plan_of(notes, as_of=SEEN))
 
@@ -299,7 +299,7 @@ SAUCE = "---\nname: Pear sauce\nfruits: [european-pear]\nmethod: freezer\nstage:
 )
 def test_halves_want_firm_fruit_and_sauce_takes_riper(plan_of: PlanOf, day: str, preserve: str, planned: int) -> None:
     """Halves are put up in the first half of the days that ripe fruit is good, sauce until the last of them."""
-    wants = f"wants: [{{preserve: {preserve}, amount: 14 quarts}}]"
+    wants = f"to put up: [{{preserve: {preserve}, amount: 14 quarts}}]"
     notes = household(POT, on_days(day), wants, records=OUT, preserves__sauce=SAUCE)
 
     assert only_want(plan_of(notes, as_of=date(2027, 8, 21))).planned == planned
@@ -356,7 +356,7 @@ def test_more_than_one_pot_shares_a_want(plan_of: PlanOf) -> None:
     """Four loads in one afternoon need the second pot; a borrowed one counts only while it is here."""
     one = "{name: pot, kind: boiling water, holds: 7 quarts, kitchen: upper kitchen}"
     lent = "{name: lent pot, kind: boiling water, holds: 7 quarts, kitchen: upper kitchen, here: Aug 27 - Aug 29}"
-    wants = "wants: [{preserve: Pear halves in jars, amount: 28 quarts}]"
+    wants = "to put up: [{preserve: Pear halves in jars, amount: 28 quarts}]"
     day = on_days("2027-08-28", hands=6, hours=5)
     later = on_days("2027-09-04", hands=6, hours=5)
     plans = [
@@ -373,7 +373,7 @@ def test_more_than_one_pot_shares_a_want(plan_of: PlanOf) -> None:
 
 def test_what_no_load_is_printed_for_asks_for_the_households_own(plan_of: PlanOf) -> None:
     """Pear jam has no printed weight; with the household's own figure it is planned."""
-    wants = "wants: [{preserve: Pear jam with pectin, amount: 8 half pints}]"
+    wants = "to put up: [{preserve: Pear jam with pectin, amount: 8 half pints}]"
     canners = POT.replace("9 pints", "12 half pints")
     plain = plan_of(household(canners, SATURDAYS, wants), as_of=SEEN)
     asked = only_want(plain)
@@ -390,9 +390,8 @@ def test_what_no_load_is_printed_for_asks_for_the_households_own(plan_of: PlanOf
 def test_a_recipe_of_several_fruits_is_reckoned_by_the_first(plan_of: PlanOf) -> None:
     """Pear-apple jam by its pears, 2 lb to a batch; of fruit cocktail the peaches count, which are not there."""
     canners = POT.replace("9 pints", "9 pints, 12 half pints")
-    wants = (
-        "wants: [{preserve: Pear-apple jam, amount: 8 half pints}, {preserve: Fruit cocktail in jars, amount: 6 pints}]"
-    )
+    two = "{preserve: Pear-apple jam, amount: 8 half pints}, {preserve: Fruit cocktail in jars, amount: 6 pints}"
+    wants = f"to put up: [{two}]"
     jam, cocktail = kitchen(plan_of(household(canners, SATURDAYS, wants), as_of=SEEN)).wants
 
     assert (jam.planned, cocktail.planned) == (8, 0)
@@ -514,7 +513,7 @@ def test_what_is_ripe_from_the_tree_stays_in_the_cold_until_its_day(plan_of: Pla
     notes = household(
         POT,
         "kitchen days: [{on: 2027-09-25, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]",
-        "wants: [{preserve: Asian pears in jars, amount: 9 pints}]",
+        "to put up: [{preserve: Asian pears in jars, amount: 9 pints}]",
     )
     plan = plan_of({**notes, "trees/1-01.md": "---\nfruit: asian-pear\n---\n"}, as_of=SEEN)
     (session,) = kitchen(plan).sessions

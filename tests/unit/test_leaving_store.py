@@ -249,7 +249,7 @@ def test_a_lot_put_up_whole_lies_nowhere_after_it(tmp_path: Path) -> None:
 def test_apricots_have_kitchen_days(tmp_path: Path) -> None:
     """Picked yellow on a Friday they are put up on the Saturday, though nobody has counted their days to ripen."""
     notes = {
-        **household(POT, SATURDAYS, "wants: [{preserve: Apricots in jars, amount: 7 quarts}]"),
+        **household(POT, SATURDAYS, "to put up: [{preserve: Apricots in jars, amount: 7 quarts}]"),
         "trees/2-01.md": note("fruit: Apricot", "crop: 40 lb", "pinned: [{pick: 2027-07-09}]"),
     }
     holding = read_holding(write_notes(tmp_path, notes), SHELF)

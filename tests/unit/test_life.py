@@ -290,7 +290,7 @@ def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path:
     """The kind is named once, each tag with its picking, and no tag again behind them."""
     own = {
         "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2027-09-01}]"),
-        "trees/B.md": note("cultivar: Hardpear", 'picks: "every 30 days, Sep 1 - Sep 20"'),
+        "trees/B.md": note("cultivar: Hardpear", 'picking days: "every 30 days, Sep 1 - Sep 20"'),
     }
     plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **own}, as_of=date(2027, 8, 20))
     (block,) = day_blocks(viewing(plan), plan.calendar.entries, Span(first=date(2027, 9, 1), last=date(2027, 9, 1)))
@@ -320,7 +320,7 @@ def test_what_is_noted_is_no_job_any_more(tmp_path: Path) -> None:
     ]
 
 
-OWN = {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 3 - Sep 21"', "crop: 40 lb")}
+OWN = {"trees/A.md": note("cultivar: Hardpear", 'picking days: "every 2 days, Sep 3 - Sep 21"', "crop: 40 lb")}
 
 
 def test_own_days_of_picking_are_counted(tmp_path: Path) -> None:
@@ -338,7 +338,7 @@ def test_days_away_and_without_a_way_are_taken_out_of_them(tmp_path: Path) -> No
     """The rhythm goes on as if they had been days of picking; who does not pick may be away."""
     place = PLACE.replace(
         "spaces:",
-        "cut off: [{on: [Sep 7], because: no bus}]\npeople: [{name: Ann, does: [picking], away: [Sep 11 - Sep 14]}, "
+        "no access: [{on: [Sep 7], because: no bus}]\npeople: [{name: Ann, does: [picking], away: [Sep 11 - Sep 14]}, "
         "{name: Bo, does: [canning], away: [Sep 1 - Sep 30]}]\nspaces:",
     )
     plan = plan_of_notes(tmp_path, {**DUE, **OWN, "place.md": place}, as_of=date(2027, 8, 20))
@@ -350,7 +350,7 @@ def test_days_away_and_without_a_way_are_taken_out_of_them(tmp_path: Path) -> No
 def test_own_days_may_run_over_new_year(tmp_path: Path) -> None:
     """In the south they are days of the season's own summer."""
     place = note("name: Home", "latitude: 36 S", "zone: 9a")
-    own = note("cultivar: Hardpear", 'picks: "every 2 days, Dec 6 - Jan 21"')
+    own = note("cultivar: Hardpear", 'picking days: "every 2 days, Dec 6 - Jan 21"')
     plan = plan_of_notes(tmp_path, {**DUE, "place.md": place, "trees/A.md": own}, as_of=date(2026, 11, 1))
     (job,) = (e for e in plan.calendar.entries if e.task.name == "Pick")
 
@@ -546,7 +546,7 @@ def test_several_pickings_without_days_between_ask_for_them(tmp_path: Path) -> N
         SPACED,
         {"records/2026.csv": table("2026-09-01,A,first pick,20 lb,", "2026-09-05,A,last pick,20 lb,")},
         {"records/2027.csv": table("2027-08-19,A,pick,20 lb,")},
-        {"trees/A.md": note("cultivar: Hardpear", 'picks: "every 2 days, Sep 1 - Sep 9"')},
+        {"trees/A.md": note("cultivar: Hardpear", 'picking days: "every 2 days, Sep 1 - Sep 9"')},
     ],
 )
 def test_whoever_tells_how_pickings_lie_is_not_asked(tmp_path: Path, told: dict[str, str]) -> None:

@@ -104,7 +104,7 @@ NONSENSE: list[Case] = [
     *rows("place: site for", "the world"),
     *rows("place: box", "-22 lb", "0 lb", "2,200 lb", "22", "2 boxes"),
     *rows(
-        "place: markers",
+        "place: usual picks",
         "[{cultivar: Bartlett, pick: Aug 40}]",
         "[{cultivar: Bartlett, pick: Aug 2}, {cultivar: Bartlett, pick: Aug 9}]",
     ),
@@ -222,7 +222,7 @@ NONSENSE: list[Case] = [
     *rows("fruit: conditioning", "[900 days]", "[-5 days]"),
     *rows("fruit: counter", "400 days", "-1 days"),
     *rows("fruit: too warm", "20 F", "400 F"),
-    *rows("fruit: poor above", "-10 F"),
+    *rows("fruit: ripens poorly above", "-10 F"),
     *rows("fruit: keeps", "9 years", "-4 days"),
     *rows("fruit: keeps ripe", "3 years"),
     *rows("fruit: yield", "90,000 lb", "0 lb", "3"),

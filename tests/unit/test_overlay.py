@@ -310,9 +310,9 @@ def test_a_window_lies_on_the_ground_it_was_written_for(read: Reading) -> None:
 
 def test_markers_name_cultivars_by_any_name(read: Reading) -> None:
     """Those of the shelf and those that only a tree names."""
-    place = note("markers:", "  - {cultivar: Williams, pick: Aug 31}", "  - {cultivar: Winnal, pick: Sep 9}")
+    place = note("usual picks:", "  - {cultivar: Williams, pick: Aug 31}", "  - {cultivar: Winnal, pick: Sep 9}")
     files = with_tree({"place.md": place, "trees/2.md": note("cultivar: Winnal", "fruit: pear")})
-    assert [marker.cultivar for marker in read(files).place.markers] == ["bartlett", "winnal"]
+    assert [marker.cultivar for marker in read(files).place.usual_picks] == ["bartlett", "winnal"]
 
 
 def test_a_place_without_a_note_is_a_garden_of_which_nothing_is_known(read: Reading) -> None:
@@ -357,7 +357,7 @@ site address: https://example.org/""".splitlines()
         ("units: imperial", '"imperial" is no set of units known here'),
         ("week starts: Friday", '"Friday" is no first day of a week'),
         ("people: {does: picking}", "a person has no name"),
-        ("markers: {pick: Aug 28}", "a marker has no cultivar"),
+        ("usual picks: {pick: Aug 28}", "a usual pick has no cultivar"),
         ("kitchens: {elevation: 900}", '"900" has no unit of height'),
         ("hemisphere: west", '"west" is not known here'),
     ],

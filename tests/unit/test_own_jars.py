@@ -41,7 +41,7 @@ def test_fruit_is_told_for_jars_of_half_a_litre() -> None:
 
 def test_jars_are_counted_by_volume(plan_of: PlanOf) -> None:
     """Told for half litres, quarts (946 ml) take 946/500 of it: seven of them 8.5 kg of the 9 kg for fourteen."""
-    wants = "wants: [{preserve: Pear halves in jars, amount: 7 quarts}]"
+    wants = "to put up: [{preserve: Pear halves in jars, amount: 7 quarts}]"
     files = household(POT, SATURDAYS, wants, preserves__pear_halves="---\n" + HALF_LITRES + "\n---\n")
     files["preserves/pear-halves.md"] = files.pop("preserves/pear_halves.md")
     (making,) = kitchen(plan_of(files, as_of=DAY)).sessions[0].makings
@@ -52,7 +52,7 @@ def test_jars_are_counted_by_volume(plan_of: PlanOf) -> None:
 def test_a_jar_of_a_litre_goes_into_no_row(plan_of: PlanOf) -> None:
     """No time is printed for more than a quart (AIB 539, guide 2): smaller jars, said with the reason."""
     two = "{preserve: Pear halves in jars, amount: 5 jars of 1 l}, {preserve: Frozen pears, amount: 4 jars of 1 l}"
-    wants = f"wants: [{two}]"
+    wants = f"to put up: [{two}]"
     plan = kitchen(plan_of(household(POT, SATURDAYS, wants), as_of=DAY))
     canned, frozen = plan.wants
 
@@ -69,7 +69,7 @@ def test_jars_that_were_noted_have_used_up_lids_and_jars(plan_of: PlanOf) -> Non
         "date,tree,what,amount,note\n2027-08-18,1-01,pick,70 lb,\n"
         '2027-08-19,,jars,4 quarts,Pear halves in jars\n2027-08-19,,jars,3 quarts,"Pears, frozen"\n'
     )
-    wants = "wants: [{preserve: Pear halves in jars, amount: 18 quarts}]"
+    wants = "to put up: [{preserve: Pear halves in jars, amount: 18 quarts}]"
     stock = "stock: {jars: [10 quarts], lids: 12}"
     shorts = {
         s.thing: s for s in kitchen(plan_of(household(POT, SATURDAYS, wants, stock, records=records), as_of=DAY)).shorts
@@ -81,7 +81,7 @@ def test_jars_that_were_noted_have_used_up_lids_and_jars(plan_of: PlanOf) -> Non
 
 def test_a_pots_own_minutes_move_the_clock_and_never_the_process(plan_of: PlanOf) -> None:
     """An hour and a half to the first load, and an hour to the boil; the full boil is as long as before."""
-    wants = "wants: [{preserve: Pear halves in jars, amount: 7 quarts}]"
+    wants = "to put up: [{preserve: Pear halves in jars, amount: 7 quarts}]"
     slow = POT.replace("kitchen: upper", "first boil: 90 minutes, to the boil: 60 minutes, kitchen: upper")
     usual, timed = (
         kitchen(plan_of(household(pot, SATURDAYS, wants), as_of=DAY)).sessions[0].timetable for pot in (POT, slow)

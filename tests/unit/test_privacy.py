@@ -94,7 +94,7 @@ wanted: [{cultivar: Bosc, on: 2027-10-20, amount: a dozen, for: Zzqpurpose}]
 kitchens: [{name: Zzqkitchen, elevation: 1234 ft}]
 canners: [{name: Zzqpot, kind: boiling water, holds: [7 quarts], kitchen: Zzqkitchen}]
 kitchen days: [{on: Saturday, during: Aug 1 - Nov 1, start: "9:00", hours: 7, hands: 3, kitchen: Zzqkitchen}]
-wants: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Zzqpreserve, amount: 4 pints}]
+to put up: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Zzqpreserve, amount: 4 pints}]
 people:
   - {name: Zzqmaud, household: Zzqhouse, does: [picking], phone: 555 010 0199, email: Zzqmail@garden.example}
   - {name: Zzqidris, household: Zzqhouse, does: [pruning]}

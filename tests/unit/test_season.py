@@ -179,7 +179,11 @@ def test_no_note_of_this_season_makes_a_date_less_sure(tmp_path: Path, bloom: st
 def test_a_marker_moves_its_cultivar_and_those_counted_from_it(tmp_path: Path) -> None:
     """A usual pick stated ten days early moves both most of the way, and bloom too, but less."""
     marked = note(
-        "zone: 7b", "latitude: 42 N", "longitude: 72 W", "elevation: 200 m", "markers: [{cultivar: Bosc, pick: Aug 29}]"
+        "zone: 7b",
+        "latitude: 42 N",
+        "longitude: 72 W",
+        "elevation: 200 m",
+        "usual picks: [{cultivar: Bosc, pick: Aug 29}]",
     )
     plain = season_of(tmp_path / "plain", HERE)
     found = season_of(tmp_path / "marked", {**HERE, "place.md": marked})
@@ -285,7 +289,7 @@ def test_lines_written_over_and_over_change_nothing_of_an_own_date(tmp_path: Pat
 def test_the_households_word_on_the_usual_pick_is_a_date(tmp_path: Path) -> None:
     """A marker dates its cultivar, and those counted from it, where nothing is printed."""
     notes = {
-        "place.md": note("zone: 7b", "markers: [{cultivar: Plain, pick: Aug 29}]"),
+        "place.md": note("zone: 7b", "usual picks: [{cultivar: Plain, pick: Aug 29}]"),
         "fruits/pear.md": note("name: Pear"),
         "cultivars/plain.md": note("fruit: pear"),
         "cultivars/late.md": note("fruit: pear", "offset: {from: plain, value: 10 days after}"),
@@ -302,7 +306,7 @@ def test_a_marker_moves_the_crop_that_it_is_of(tmp_path: Path) -> None:
     """Of two crops a year the one that the household names is picked near its day."""
     crops = {}
     for crop in ("breba", "main"):
-        marked = note("zone: 9a", f"markers: [{{cultivar: Adam, crop: {crop}, pick: Jun 5}}]")
+        marked = note("zone: 9a", f"usual picks: [{{cultivar: Adam, crop: {crop}, pick: Jun 5}}]")
         found = season_of(tmp_path / crop, {**FIG, "place.md": marked})
         crops[crop] = {each: estimate(found, "5", "adam", crop=each).likely for each in ("breba", "main")}
     assert crops["breba"]["breba"] < date(2027, 6, 20)

@@ -32,7 +32,7 @@ AS_OF = date(2027, 8, 25)
 PACKAGE = Path(make_plan.__code__.co_filename).parent
 ACID = "lemon juice"
 ONLY_ACID = (
-    "wants: [{preserve: Asian pears in jars, amount: 9 pints}, {preserve: Figs in jars, amount: 7 quarts}, "
+    "to put up: [{preserve: Asian pears in jars, amount: 9 pints}, {preserve: Figs in jars, amount: 7 quarts}, "
     "{preserve: Crushed tomatoes in jars, amount: 9 pints}, {preserve: Tomato juice in jars, amount: 7 quarts}]"
 )
 OWN = """---
@@ -96,7 +96,7 @@ def blocks(name: str, text: str) -> Iterator[str]:
 def acid_plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
     """Return the plan of a household that wants only what takes acid (AIB 539, Guides 2 and 3)."""
     notes = stove_household()
-    notes["place.md"] = re.sub(r"wants: .*", ONLY_ACID, notes["place.md"])
+    notes["place.md"] = re.sub(r"to put up: .*", ONLY_ACID, notes["place.md"])
     return planned(tmp_path_factory.mktemp("acid"), notes)
 
 

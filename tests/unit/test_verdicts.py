@@ -32,7 +32,7 @@ BARE = {
         "fruit: pear",
         "conditioning: [{value: 20 days, at: 38 F}]",
         "counter: {value: 5 days, at: 65 F}",
-        "poor above: 75 F",
+        "ripens poorly above: 75 F",
         "firmness at pick: 13-16 lbf",
         "keeps ripe: 3 days",
         "keeps: 100 days",

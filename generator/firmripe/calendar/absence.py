@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
-from firmripe.calendar.because import Away, CutOffThen, DayBefore, Held, PutOff
+from firmripe.calendar.because import Away, DayBefore, Held, NoAccessThen, PutOff
 from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
@@ -28,7 +28,7 @@ def with_hands(entry: Entry, holding: Holding, since: date) -> Entry:
 
     Days before `since` are over and stay; a job with a rhythm keeps it, and so does one that others are counted from,
     the pick and what follows it: fruit does not wait. Where no day will do, the day stays and it is said what is
-    missing. Who is away stands against any job, a place cut off against those among the trees.
+    missing. Who is away stands against any job, days without access against those among the trees.
     """
     against = _Against(entry, holding)
     lacking = [day for day in entry.days if day >= since and against.is_against(day)]
@@ -52,7 +52,7 @@ class _Against:
         self._place = holding.place if entry.task.topic is Topic.ORCHARD else None
 
     def is_against(self, day: date) -> bool:
-        return self._is_cut_off(day) or _all_away(self._people, day)
+        return self._has_no_access(day) or _all_away(self._people, day)
 
     def first_free(self, day: date) -> date | None:
         while day in self._entry.span:
@@ -61,16 +61,16 @@ class _Against:
             day += timedelta(days=1)
         return None
 
-    def lacking_on(self, days: Sequence[date]) -> Away | CutOffThen:
+    def lacking_on(self, days: Sequence[date]) -> Away | NoAccessThen:
         """Return what stands against days that are all of one kind."""
-        if self._is_cut_off(days[0]):
-            return CutOffThen(days=tuple(days), because=self._because(days))
+        if self._has_no_access(days[0]):
+            return NoAccessThen(days=tuple(days), because=self._because(days))
         return Away(days=tuple(days), people=tuple(sorted(person.name for person in self._people)))
 
     def lacking(self, days: Sequence[date], since: date) -> Iterator[Held]:
         """Yield on which days nobody gets there, with the day before that would do, and on which a hand is missing."""
-        away = [day for day in days if not self._is_cut_off(day)]
-        shut = [day for day in days if self._is_cut_off(day)]
+        away = [day for day in days if not self._has_no_access(day)]
+        shut = [day for day in days if self._has_no_access(day)]
         if shut:
             yield self.lacking_on(shut)
             before = self._day_before(shut[0], since)
@@ -88,11 +88,11 @@ class _Against:
                 return earlier
         return None
 
-    def _is_cut_off(self, day: date) -> bool:
-        return self._place is not None and self._place.cut_off_on(day) is not None
+    def _has_no_access(self, day: date) -> bool:
+        return self._place is not None and self._place.no_access_on(day) is not None
 
     def _because(self, days: Iterable[date]) -> tuple[str, ...]:
-        told = [self._place.cut_off_on(day) for day in days] if self._place else []
+        told = [self._place.no_access_on(day) for day in days] if self._place else []
         return tuple(dict.fromkeys(one.because for one in told if one and one.because))
 
 

@@ -94,7 +94,7 @@ class Away(Held):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CutOffThen(Held):
+class NoAccessThen(Held):
     """Nobody gets to the trees on days of a job, for the reasons that the household gave."""
 
     days: tuple[date, ...]
@@ -106,7 +106,7 @@ class PutOff(Held):
     """A job was put off from its own day, for want of people, or because nobody may go in."""
 
     day: date
-    lacking: Away | CutOffThen | None = None
+    lacking: Away | NoAccessThen | None = None
 
     def opened(self) -> PutOff | None:
         """Return the bare day; who is away is nobody else's business."""

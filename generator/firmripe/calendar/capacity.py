@@ -168,7 +168,7 @@ def _hands(holding: Holding, jobs: Sequence[Entry]) -> Rate | None:
 
     def rate(day: date, bearing: Bearing) -> Fraction | None:
         here = [person for person in people if not person.is_away(day)]
-        if place.cut_off_on(day) is not None or (people and not here):
+        if place.no_access_on(day) is not None or (people and not here):
             return Fraction(0)
         told = [person.picks for person in here] if is_each else [place.picks]
         weights = [part.weight(containers[bearing]) for part in told if part is not None]

@@ -111,7 +111,7 @@ class RipeningStep(Enum):
     COUNTER = auto()
     STAYS_GOOD = auto()
     KEEPS = auto()
-    KEEPS_WARMER = auto()
+    WARMER_STORAGE = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -114,7 +114,7 @@ def room_verdict(traits: Traits, room_c: float) -> Room:
     """Say whether fruit ripens in a room of this temperature (°C), by the published limits of its kind."""
     if traits.too_warm is not None and room_c >= traits.too_warm.value.low - SAME_C:
         return Room.FAILS
-    if traits.poor_above is not None and room_c >= traits.poor_above.value.low - SAME_C:
+    if traits.ripens_poorly_above is not None and room_c >= traits.ripens_poorly_above.value.low - SAME_C:
         return Room.POOR
     return Room.GOOD
 

@@ -55,7 +55,7 @@ def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount]
     kinds = [limb.traits, *([limb.fruit.traits] if limb.fruit else [])]
     published = [figure for traits in kinds if (figure := traits.published_limit) is not None]
     words = [traits.keeps for traits in kinds if traits.keeps is not None and traits.keeps.cited.mark is Mark.OWN]
-    found = _as_published(published, limb.traits.keeps_warmer, space_c)
+    found = _as_published(published, limb.traits.warmer_storage, space_c)
     if found is None:
         warm_enough = [word for word in words if not published and _is_printed_for(word, space_c)]
         found = (warm_enough[0].value, warm_enough[0], False) if warm_enough else None

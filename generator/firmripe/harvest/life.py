@@ -223,6 +223,6 @@ class Life:
             return
         self.days[Stage.KEEP_UNTIL] = until
         self._rests_on(StepTakes(step=RipeningStep.KEEPS, figure=kept.figure if isinstance(kept, Kept) else keeps))
-        rule = self._draft.limb.traits.keeps_warmer
+        rule = self._draft.limb.traits.warmer_storage
         if isinstance(kept, Kept) and kept.warmer and rule is not None:
-            self._rests_on(StepTakes(step=RipeningStep.KEEPS_WARMER, figure=rule))
+            self._rests_on(StepTakes(step=RipeningStep.WARMER_STORAGE, figure=rule))

@@ -7,7 +7,7 @@ from enum import Enum
 
 from firmripe.days import DayCount, Hemisphere, Stretch
 from firmripe.holding.figures import Cited, Figure
-from firmripe.holding.picks import Picks
+from firmripe.holding.picks import PickingDays
 from firmripe.holding.place import Ground
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import Container, Part, Weight
@@ -249,12 +249,12 @@ class Traits:
     `conditioning_late` is the cold needed when picked `LATE_D` days after first maturity, `counter_after_storage` the
     counter days after long cold, `ripe_apple` the days beside ripe apples that do instead of the cold.
     `keeps_published` is the limit of the shelf where a household's own `keeps` stands over it.
-    `keeps_warmer` is how many times shorter it keeps in a place as warm as that figure is told for.
+    `warmer_storage` is how many times shorter it keeps in a place as warm as that figure is told for.
     `cold_nights` is how cold two nights running must be to start it ripening on the tree, `freezes` where the fruit
     itself freezes. `conditioning_early` is the cold needed by fruit picked before it was mature, `counter_by_room`
     the counter days in rooms of other temperatures than that of `counter`. `flower_groups` tell when it blooms beside
     others of its fruit, `own_pollen` how far it sets with its own, `gives_pollen` whether others set with it,
-    `shows_bloom` whether anybody sees it bloom. `picks` are the household's own days of picking.
+    `shows_bloom` whether anybody sees it bloom. `picking_days` are the household's own days of picking.
     """
 
     ripens_off_the_tree: Figure[Ripens] | None = None
@@ -267,13 +267,13 @@ class Traits:
     firmness_when_ready: Figure[Interval] | None = None
     passes: Figure[Interval] | None = None
     pass_interval: Figure[DayCount] | None = None
-    picks: tuple[Figure[Picks], ...] = ()
+    picking_days: tuple[Figure[PickingDays], ...] = ()
     conditioning: tuple[Figure[DayCount], ...] = ()
     counter: Figure[DayCount] | None = None
     too_warm: Figure[Interval] | None = None
     keeps: Figure[DayCount] | None = None
     keeps_published: Figure[DayCount] | None = None
-    keeps_warmer: Figure[Interval] | None = None
+    warmer_storage: Figure[Interval] | None = None
     keeps_ripe: Figure[DayCount] | None = None
     drops: tuple[Drop, ...] = ()
     uses: tuple[Figure[str], ...] = ()
@@ -291,7 +291,7 @@ class Traits:
     conditioning_late: tuple[Figure[DayCount], ...] = ()
     counter_after_storage: Figure[DayCount] | None = None
     ripe_apple: Figure[DayCount] | None = None
-    poor_above: Figure[Interval] | None = None
+    ripens_poorly_above: Figure[Interval] | None = None
     softens: Figure[Interval] | None = None
     chilling: tuple[Figure[Chilling], ...] = ()
     treatments: tuple[Treatment, ...] = ()

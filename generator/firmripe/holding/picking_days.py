@@ -30,5 +30,5 @@ def picking_days(holding: Holding, bearing: Bearing, year: WorkingYear) -> tuple
     return tuple(
         day
         for day in told.value.days(year)
-        if holding.place.cut_off_on(day) is None and not (people and all(person.is_away(day) for person in people))
+        if holding.place.no_access_on(day) is None and not (people and all(person.is_away(day) for person in people))
     )

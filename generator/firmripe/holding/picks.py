@@ -19,7 +19,7 @@ _HINT = "write it as every 2 days, Dec 6 - Jan 21"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Picks:
+class PickingDays:
     """When a household picks: `every` so often within a `stretch` of the year, which may run over New Year."""
 
     every: Rhythm
@@ -37,13 +37,13 @@ class Picks:
         return tuple(self.every.days_in(Span(first=first, last=last)))
 
 
-def parse_picks(text: str) -> Picks:
+def parse_picking_days(text: str) -> PickingDays:
     """Read `every 2 days, Dec 6 - Jan 21`. Raises Unreadable."""
     plain = " ".join(text.split())
     match = re.fullmatch(r"(every [^,]+), ?([^,]+)", plain, re.IGNORECASE)
     if match is None:
         raise Unreadable(f'"{plain}" does not say how often, and from when to when', _HINT)
-    picks = Picks(every=parse_rhythm(match[1]), stretch=parse_stretch(match[2]))
+    picks = PickingDays(every=parse_rhythm(match[1]), stretch=parse_stretch(match[2]))
     if picks.stretch.first == picks.stretch.last:
         raise Unreadable(f'"{plain}" has one day alone', _HINT)
     many = len(picks.days(WorkingYear(year=2027)))
@@ -52,6 +52,6 @@ def parse_picks(text: str) -> Picks:
     return picks
 
 
-def picks_for(told: Sequence[Figure[Picks]], crop: str) -> Figure[Picks] | None:
+def picks_for(told: Sequence[Figure[PickingDays]], crop: str) -> Figure[PickingDays] | None:
     """Return of what is told the days of a crop's picking; None where nothing is told of it."""
     return next((figure for figure in told if figure.crop == crop), None)

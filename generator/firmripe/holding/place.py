@@ -157,7 +157,7 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CutOff:
+class NoAccess:
     """Days on which nobody can get to the trees, and why: a bus that does not run, a road under snow."""
 
     days: tuple[Days, ...]
@@ -165,8 +165,8 @@ class CutOff:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Marker:
-    """A cultivar whose usual first pick on this ground is known, as a stretch of days of the year.
+class UsualPick:
+    """The usual first pick of a cultivar on this ground, as a stretch of days of the year.
 
     `crop` names one of several crops a year.
     """
@@ -220,7 +220,7 @@ class Place:
     week_starts: int = 0
     last_frost: Stretch | None = None
     first_frost: Stretch | None = None
-    markers: tuple[Marker, ...] = ()
+    usual_picks: tuple[UsualPick, ...] = ()
     spaces: tuple[Space, ...] = ()
     kitchens: tuple[Kitchen, ...] = ()
     people: tuple[Person, ...] = ()
@@ -240,7 +240,7 @@ class Place:
     tongue: Tongue = field(default_factory=Tongue)
     wanted: tuple[Wanted, ...] = ()
     neighbors: tuple[Near, ...] = ()
-    cut_off: tuple[CutOff, ...] = ()
+    no_access: tuple[NoAccess, ...] = ()
     season_begins: MonthDay | None = None
     up_and_down: bool = False
     picks: Part | None = None
@@ -271,9 +271,9 @@ class Place:
         """Return the season that a day belongs to here."""
         return WorkingYear.of(day, self.hemisphere, self.season_begins)
 
-    def cut_off_on(self, day: date) -> CutOff | None:
+    def no_access_on(self, day: date) -> NoAccess | None:
         """Return what keeps everybody from the trees on a day; None where nothing does."""
-        return next((one for one in self.cut_off if any(day in days for days in one.days)), None)
+        return next((one for one in self.no_access if any(day in days for days in one.days)), None)
 
     @property
     def coldest_c(self) -> float | None:

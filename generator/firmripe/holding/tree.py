@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event, Flesh
-from firmripe.holding.picks import Picks, picks_for
+from firmripe.holding.picks import PickingDays, picks_for
 from firmripe.holding.weight import Part
 from firmripe.problems import Where
 
@@ -51,7 +51,7 @@ class Tree:
 
     `crop` is what the household expects of it in a usual year, by weight or by count. `private` says that its note is
     for the household alone. `flesh` is the color of its fruit's flesh, where its note says it. `unsure` are the keys of
-    limbs whose fruit was told by a name that can mean another one too. `picks` are its own days of picking, by crop.
+    limbs whose fruit was told by a name that can mean another one too. `picking_days` are its own, by crop.
     """
 
     tag: str
@@ -62,7 +62,7 @@ class Tree:
     planted: int | None = None
     bears_from: int | None = None
     kept_by: str = ""
-    picks: tuple[Figure[Picks], ...] = ()
+    picking_days: tuple[Figure[PickingDays], ...] = ()
     pins: tuple[Pin, ...] = ()
     text: str = ""
     crop: Part | None = None
@@ -71,9 +71,9 @@ class Tree:
     private: bool = False
     where: Where
 
-    def picks_of(self, limb: Cultivar, crop: str) -> Figure[Picks] | None:
+    def picks_of(self, limb: Cultivar, crop: str) -> Figure[PickingDays] | None:
         """Return the household's own days of picking a crop: this tree's, else its cultivar's; None without any."""
-        return picks_for(self.picks, crop) or picks_for(limb.traits.picks, crop)
+        return picks_for(self.picking_days, crop) or picks_for(limb.traits.picking_days, crop)
 
     @property
     def part(self) -> str:

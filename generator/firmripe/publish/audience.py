@@ -209,7 +209,7 @@ class _Open:
             place,
             plan=tuple(self._rows(place.plan, trees)),
             ground=Ground(zone=place.ground.zone),
-            markers=tuple(marker for marker in place.markers if marker.cultivar not in self._hidden.cultivars),
+            usual_picks=tuple(usual for usual in place.usual_picks if usual.cultivar not in self._hidden.cultivars),
             spaces=(),
             kitchens=(),
             people=(),
@@ -218,7 +218,7 @@ class _Open:
             shares=(),
             wanted=(),
             neighbors=(),
-            cut_off=(),
+            no_access=(),
             kitchen_means=KitchenMeans(),
         )
 
@@ -233,7 +233,12 @@ class _Open:
         limbs = tuple(self._limb(limb) for limb in tree.limbs if not limb.private)
         place = "" if self._hidden.tells(tree.place) else tree.place
         return replace(
-            tree, limbs=limbs, kept_by="", place=place, picks=self._opened(tree.picks), text=open_text(tree.text)
+            tree,
+            limbs=limbs,
+            kept_by="",
+            place=place,
+            picking_days=self._opened(tree.picking_days),
+            text=open_text(tree.text),
         )
 
     def _limb(self, limb: Cultivar) -> Cultivar:

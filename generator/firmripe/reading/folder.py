@@ -217,14 +217,15 @@ def listed(folder: Path) -> list[Path]:
 
 
 def _note(path: Path, file: str, problems: Problems) -> Note:
-    note, found = _parted(text_of(path, file, problems) or "", file, path.stem)
+    note, found, asked = _parted(text_of(path, file, problems) or "", file, path.stem)
     problems.add_all(found)
+    problems.ask_all(asked)
     return note
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _parted(text: str, file: str, key: str) -> tuple[Note, tuple[Problem, ...]]:
-    """Return a note from its text, and what is wrong with it; the same text makes the same note, so it is kept."""
+def _parted(text: str, file: str, key: str) -> tuple[Note, tuple[Problem, ...], tuple[Problem, ...]]:
+    """Return a note from its text, what is wrong with it and what is to be asked; the same text makes the same note."""
     problems = Problems()
     table, body = split_note(text, file, problems)
     blank = len(body) - len(body.lstrip())
@@ -232,7 +233,8 @@ def _parted(text: str, file: str, key: str) -> tuple[Note, tuple[Problem, ...]]:
     if found := _no_prose(body):
         problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
         body = ""
-    return Note(file=file, key=key, table=table, body=body.strip(), body_line=line), problems.problems
+    note = Note(file=file, key=key, table=table, body=body.strip(), body_line=line)
+    return note, problems.problems, problems.asked
 
 
 def _no_prose(body: str) -> tuple[str, str] | None:

@@ -101,6 +101,31 @@ def plain_key(key: str) -> str:
     return re.sub(r"[\s_-]+", " ", key).strip().casefold()
 
 
+RENAMED = {
+    "wants": "to put up",
+    "markers": "usual picks",
+    "picks": "picking days",
+    "cut off": "no access",
+    "poor above": "ripens poorly above",
+    "keeps warmer": "warmer storage",
+}
+"""Keys of notes by their former names: these are read as what they are called now, and asked about."""
+
+
+def _with_names_of_today(table: Table, problems: Problems) -> Table:
+    """Return a note's table with each key by the name it has now; a former name is asked about."""
+    entries: dict[str, KeyValue] = {}
+    for key, entry in table.entries.items():
+        now = RENAMED.get(key, key)
+        if now != key and now in table.entries:
+            problems.add(entry.where, f'"{entry.key}" is called "{now}" now, and that stands here too', "make them one")
+            continue
+        if now != key:
+            problems.ask(entry.where, f'the key "{entry.key}" is called "{now}" now', f"write {now}: in its place")
+        entries[now] = entry if now == key else KeyValue(now, entry.where, entry.node)
+    return Table(table.where, entries)
+
+
 def split_note(text: str, file: str, problems: Problems) -> tuple[Table, str]:
     """Part a note into its front matter and its body. A note without front matter is all body."""
     lines = text.split("\n")
@@ -111,7 +136,7 @@ def split_note(text: str, file: str, problems: Problems) -> tuple[Table, str]:
     for number, line in enumerate(lines[1:], start=1):
         if _FENCE.fullmatch(line):
             front, body = lines[1:number], "\n".join(lines[number + 1 :])
-            return _Builder(front, 1, file, problems).table(), body
+            return _with_names_of_today(_Builder(front, 1, file, problems).table(), problems), body
     problems.add(
         Where(file, 1, 0, 3, lines[0]),
         "the front matter has no end",

@@ -65,7 +65,7 @@ def read_kitchen_means(fields: Fields, kitchens: Sequence[Kitchen]) -> KitchenMe
         canners=tuple(canners),
         days=tuple(day for item in days for day in _days(item, kitchens)),
         stock=_stock(fields),
-        wants=tuple(want for item in fields.tables("wants") if (want := _want(item)) is not None),
+        wants=tuple(want for item in fields.tables("to put up") if (want := _want(item)) is not None),
     )
 
 

@@ -12,7 +12,18 @@ from firmripe.reading.frontmatter import Node, Table, Text
 
 _NEVER_TOLD = frozenset(
     {
-        *("people", "spaces", "shares", "wanted", "kitchens", "canners", "kitchen days", "stock", "wants", "markers"),
+        *(
+            "people",
+            "spaces",
+            "shares",
+            "wanted",
+            "kitchens",
+            "canners",
+            "kitchen days",
+            "stock",
+            "to put up",
+            "usual picks",
+        ),
         *("kept by", "pinned", "where", "private", "who", "only for", "site address", "calendar identity"),
         *("latitude", "longitude", "elevation", "box", "mark", "feed secret", "notes to"),
     }

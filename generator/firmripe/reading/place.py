@@ -16,15 +16,15 @@ from firmripe.holding.place import (
     HOUSEHOLD,
     USUAL_THEME,
     Alarm,
-    CutOff,
     Ground,
-    Marker,
     Near,
+    NoAccess,
     Person,
     Place,
     ReferencePlace,
     Share,
     Space,
+    UsualPick,
     Wanted,
 )
 from firmripe.holding.weight import NoNumber, Part, parse_fruit_weight, parse_yield
@@ -160,9 +160,9 @@ def _with_season(fields: Fields, place: Place) -> Place:
         place,
         last_frost=fields.read("last frost", parse_stretch),
         first_frost=fields.read("first frost", parse_stretch),
-        markers=tuple(m for item in fields.tables("markers") if (m := _marker(item)) is not None),
+        usual_picks=tuple(m for item in fields.tables("usual picks") if (m := _usual_pick(item)) is not None),
         season_begins=fields.read("season begins", parse_day_of_year),
-        cut_off=tuple(_cut_off(item) for item in fields.tables("cut off")),
+        no_access=tuple(_no_access(item) for item in fields.tables("no access")),
     )
 
 
@@ -258,7 +258,7 @@ def _check_frosts(fields: Fields, place: Place) -> None:
 
 def _check_twins(fields: Fields, place: Place) -> None:
     """Note what stands twice where each is known by its name."""
-    told = [("markers", "the marker", f"{m.cultivar} {m.crop}".strip()) for m in place.markers]
+    told = [("usual picks", "the usual pick of", f"{m.cultivar} {m.crop}".strip()) for m in place.usual_picks]
     told += [("spaces", "the space", space.name) for space in place.spaces]
     told += [("shares", "the share", share.name) for share in place.shares]
     seen = set()
@@ -363,14 +363,14 @@ def _secret(text: str) -> str:
     return plain
 
 
-def _marker(fields: Fields) -> Marker | None:
+def _usual_pick(fields: Fields) -> UsualPick | None:
     cultivar, pick, crop = fields.text("cultivar"), fields.read("pick", parse_stretch), fields.text("crop")
-    fields.close("a marker")
+    fields.close("a usual pick")
     if not cultivar:
-        fields.fault("cultivar", "a marker has no cultivar", "write {cultivar: Bartlett, pick: Aug 28}")
+        fields.fault("cultivar", "a usual pick has no cultivar", "write {cultivar: Bartlett, pick: Aug 28}")
     if not cultivar or pick is None:
         return None
-    return Marker(cultivar=cultivar, pick=pick, crop=crop, where=fields.place_of("cultivar"))
+    return UsualPick(cultivar=cultivar, pick=pick, crop=crop, where=fields.place_of("cultivar"))
 
 
 def _neighbor(fields: Fields) -> Near | None:
@@ -390,9 +390,9 @@ def _neighbor(fields: Fields) -> Near | None:
     return None
 
 
-def _cut_off(fields: Fields) -> CutOff:
+def _no_access(fields: Fields) -> NoAccess:
     """Read days on which nobody can get to the trees."""
-    found = CutOff(days=fields.each("on", parse_days), because=fields.text("because"))
+    found = NoAccess(days=fields.each("on", parse_days), because=fields.text("because"))
     fields.close("days on which nobody gets to the trees")
     if not fields.has("on"):
         fields.fault("on", "days are missing", "write {on: [Dec 25, 2027-05-01], because: no bus}")

@@ -110,7 +110,7 @@ class _Reader:
         subjects = self._subjects(fruits, cultivars, trees)
         passages = self._passages()
         preserves = self._preserves(subjects)
-        place = self._with_markers(cultivars, kinds)
+        place = self._with_usual_picks(cultivars, kinds)
         means = self._means(place, preserves, cultivars)
         return Holding(
             place=replace(place, kitchen_means=means, plan=with_trees(place.plan, trees, self._problems)),
@@ -400,20 +400,20 @@ class _Reader:
                 found.append(Neighbor(limb=limb, place=near.place, removed=near.removed))
         return tuple(found)
 
-    def _with_markers(self, cultivars: Mapping[str, Cultivar], kinds: Kinds) -> Place:
-        markers = []
-        for marker in self._place.markers:
-            cultivar = kinds.cultivar(marker.cultivar, None, marker.where, self._problems)
+    def _with_usual_picks(self, cultivars: Mapping[str, Cultivar], kinds: Kinds) -> Place:
+        found = []
+        for usual in self._place.usual_picks:
+            cultivar = kinds.cultivar(usual.cultivar, None, usual.where, self._problems)
             if cultivar is not None and cultivar.key in cultivars:
-                if marker.crop not in cultivar.crops:
+                if usual.crop not in cultivar.crops:
                     crops = or_list([crop for crop in cultivar.crops if crop] or ["no crop"])
-                    message = f"{cultivar.name} bears {crops}: which does the marker mean?"
-                    self._problems.add(marker.where, message, "mend the key crop of the marker")
-                markers.append(replace(marker, cultivar=cultivar.key))
+                    message = f"{cultivar.name} bears {crops}: which does the usual pick mean?"
+                    self._problems.add(usual.where, message, "mend the key crop of the usual pick")
+                found.append(replace(usual, cultivar=cultivar.key))
             elif cultivar is not None:
-                message = f'the marker "{marker.cultivar}" is no cultivar with a note or a tree here'
-                self._problems.add(marker.where, message, "name a cultivar of the shelf or of a tree")
-        return replace(self._place, markers=tuple(markers))
+                message = f'"{usual.cultivar}" among the usual picks is no cultivar with a note or a tree here'
+                self._problems.add(usual.where, message, "name a cultivar of the shelf or of a tree")
+        return replace(self._place, usual_picks=tuple(found))
 
     def _subjects(
         self, fruits: Mapping[str, Fruit], cultivars: Mapping[str, Cultivar], trees: tuple[Tree, ...]

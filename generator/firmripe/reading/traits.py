@@ -31,7 +31,7 @@ from firmripe.holding.fruit import (
     Treatment,
     Window,
 )
-from firmripe.holding.picks import parse_picks
+from firmripe.holding.picks import parse_picking_days
 from firmripe.holding.place import Ground, Place, ReferencePlace
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import parse_container, parse_fruit_weight, parse_yield
@@ -123,7 +123,7 @@ def _with_picking(fields: Fields, traits: Traits) -> Traits:
         firmness_at_pick=fields.figure("firmness at pick", _OF_FRUIT),
         passes=fields.figure("passes", _PASSES),
         pass_interval=fields.figure("pass interval", _BETWEEN_PASSES),
-        picks=fields.figures("picks", parse_picks),
+        picking_days=fields.figures("picking days", parse_picking_days),
     )
 
 
@@ -138,7 +138,7 @@ def _with_ripening(fields: Fields, traits: Traits) -> Traits:
         counter_after_storage=fields.figure("counter after storage", COUNTER),
         counter_by_room=fields.figures("counter by room", COUNTER),
         too_warm=fields.figure("too warm", _WARMTH),
-        poor_above=fields.figure("poor above", _WARMTH),
+        ripens_poorly_above=fields.figure("ripens poorly above", _WARMTH),
         ripe_apple=fields.figure("ripe apple", COUNTER),
         treatments=tuple(t for item in fields.tables("treatments") if (t := _treatment(item)) is not None),
     )
@@ -163,7 +163,7 @@ def _with_keeping(fields: Fields, traits: Traits, shelf: Fields | None, *, is_cu
         traits,
         keeps=keeps_within(fields, fields.figure("keeps", KEEPS_FRUIT), limit, strict=is_cultivar),
         keeps_published=_published_keeps(fields, limit),
-        keeps_warmer=_published_only(fields, "keeps warmer", parse_times_shorter),
+        warmer_storage=_published_only(fields, "warmer storage", parse_times_shorter),
         keeps_ripe=fields.figure("keeps ripe", KEEPS_FRUIT),
     )
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from firmripe.days import parse_day
 from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Traits
-from firmripe.holding.picks import parse_picks
+from firmripe.holding.picks import parse_picking_days
 from firmripe.holding.place import stands_in
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.tree import Pin, Tree
@@ -174,7 +174,7 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
         planted=fields.read("planted", number_within(year_number, 1600, 2199, _YEARS)),
         bears_from=fields.read("bears from", number_within(year_number, 1600, 2199, _YEARS)),
         kept_by=fields.text("kept by"),
-        picks=fields.figures("picks", parse_picks),
+        picking_days=fields.figures("picking days", parse_picking_days),
         pins=tuple(pin for item in fields.tables("pinned") if (pin := _pin(item, limbs, kinds)) is not None),
         text=note.body,
         crop=fields.read("crop", CROP_OF_A_TREE),
@@ -186,7 +186,7 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
     fields.close("a tree")
     _check_years(fields, tree)
     _check_pins(fields, tree.pins)
-    _check_picks(fields, tree)
+    _check_picking_days(fields, tree)
     return tree
 
 
@@ -218,16 +218,18 @@ def _limbs(note: Note, fields: Fields, kinds: Kinds, problems: Problems) -> tupl
     return (tuple(found.values()) if is_whole else ()), frozenset(unsure)
 
 
-def _check_picks(fields: Fields, tree: Tree) -> None:
+def _check_picking_days(fields: Fields, tree: Tree) -> None:
     """Note days of picking of which nobody knows what is picked: of several limbs, or of several crops."""
-    if tree.picks and len(tree.limbs) > 1:
+    if tree.picking_days and len(tree.limbs) > 1:
         names = or_list([limb.name for limb in tree.limbs])
         fields.fault(
-            "picks", "this tree has several limbs, and picks does not say whose", f"write it in the note of {names}"
+            "picking days",
+            "this tree has several limbs, and picking days does not say whose",
+            f"write it in the note of {names}",
         )
     for limb in tree.limbs:
         crops = [crop for crop in limb.crops if crop]
-        for figure in (*tree.picks, *limb.own.picks):
+        for figure in (*tree.picking_days, *limb.own.picking_days):
             if figure.crop not in limb.crops:
                 example = f'{{crop: {crops[0] if crops else ""}, value: "{figure.text}"}}'
                 said = f"write {or_list(crops)}, as in picks: {example}" if crops else "leave crop: out"

@@ -36,7 +36,7 @@ def warnings_of(holding: Holding, known_on: date) -> tuple[Problem, ...]:
 
 def _of_place(holding: Holding) -> Iterator[Problem]:
     ground, where = holding.place.ground, Where("place.md")
-    if ground.zone is None and ground.latitude is None and not holding.place.markers:
+    if ground.zone is None and ground.latitude is None and not holding.place.usual_picks:
         yield Problem(where, "neither zone nor latitude is written", "add latitude: 41.9 N; without it dates are wide")
     if ground.latitude is not None and ground.longitude is None:
         hint = "add longitude: 74.2 W; with it the weather stations around tell how warm the ground is"

@@ -1,4 +1,4 @@
-"""What is known, put as observations of the model: records, intervals, field readings, warmth, markers."""
+"""What is known, put as observations of the model: records, intervals, field readings, warmth, usual picks."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ class Noted:
     def usual(self, known: Knowledge) -> list[Observation]:
         """Return what the household states of usual days."""
         if self.stated is None:
-            self.stated = _from_markers(known)
+            self.stated = _from_usual_picks(known)
         return self.stated
 
 
@@ -284,11 +284,11 @@ def from_weather(known: Knowledge, forecasts: Sequence[Forecast], earlier: Earli
     return found
 
 
-def _from_markers(known: Knowledge) -> list[Observation]:
+def _from_usual_picks(known: Knowledge) -> list[Observation]:
     """Return what the household states of usual days, as observations of what is expected without them."""
     place = known.holding.place
     stated = [
-        (known.holding.cultivars[m.cultivar], Event.PICK, m.crop, m.pick, place.hemisphere) for m in place.markers
+        (known.holding.cultivars[m.cultivar], Event.PICK, m.crop, m.pick, place.hemisphere) for m in place.usual_picks
     ]
     for _, cultivar in sorted(known.holding.cultivars.items()):
         stated += [

@@ -75,7 +75,7 @@ class Expectations:
             self._known[key] = (
                 self._from_own_dates(cultivar, event, crop)
                 or self.from_the_printed(cultivar, event, crop)
-                or self._from_marker(cultivar, event, crop)
+                or self._from_usual_pick(cultivar, event, crop)
                 or self._counted_from_own_word(cultivar, event, crop)
                 or _nothing(cultivar, event)
             )
@@ -155,15 +155,15 @@ class Expectations:
             return (first, first + length) if first + length / 2 < end else (first - 365, last)
         return first, last
 
-    def _from_marker(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | None:
+    def _from_usual_pick(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | None:
         """Return the usual pick that the household states of a cultivar, where nothing else is known of it."""
-        for marker in self._place.markers:
-            if event is Event.PICK and marker.cultivar == cultivar.key and marker.crop == crop:
-                first, last = self._in_season(marker.pick, self._place.hemisphere)
+        for usual in self._place.usual_picks:
+            if event is Event.PICK and usual.cultivar == cultivar.key and usual.crop == crop:
+                first, last = self._in_season(usual.pick, self._place.hemisphere)
                 spread = math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12))
                 return Prior(
                     day=(first + last) / 2,
-                    kin=((f"marker: {cultivar.key}/{crop}", spread),),
+                    kin=((f"usual pick: {cultivar.key}/{crop}", spread),),
                     rough=False,
                     reasons=(Reason(why=UsualPick(cultivar.name)),),
                 )
@@ -184,7 +184,7 @@ class Expectations:
         sign = 1 if event is Event.PICK else -1
         from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
         by = (f"interval: {cultivar.key}", sign * interval_spread(interval.value, interval.cited))
-        own = self._from_own_dates(cultivar, from_event, crop) or self._from_marker(cultivar, from_event, crop)
+        own = self._from_own_dates(cultivar, from_event, crop) or self._from_usual_pick(cultivar, from_event, crop)
         return None if own is None else _beside(own, sign * interval.value.middle, by, of_interval(interval, event))
 
 

@@ -114,7 +114,7 @@ NOTE_D, NOTE_ABOUT_D = 0.5, 2.0
 """A noted day, and one noted as "about". J."""
 
 MARKER_D = 3.0
-"""A marker cultivar's usual date as the household states it. J."""
+"""A cultivar's usual pick as the household states it. J."""
 
 INTERVAL_LEAST_D = 5.0
 """The least spread of a printed interval from bloom to pick: 5 days for early fruit to 7 for late. J, after working

@@ -261,7 +261,7 @@ class _Days:
 
     def _heat(self) -> bool:
         """Say whether a room it may have ripened in was too warm; a kind without a limit fears none."""
-        limits = [f.value.low for f in (self.traits.poor_above, self.traits.too_warm) if f is not None]
+        limits = [f.value.low for f in (self.traits.ripens_poorly_above, self.traits.too_warm) if f is not None]
         day = self.judged.record.day
         rooms = [at for space in self.place.spaces if (at := space.at(day)) is not None and at >= ROOM_C]
         return bool(limits) and (not rooms or max(rooms) >= min(limits))

@@ -8,7 +8,6 @@ from datetime import date
 from firmripe.calendar.because import (
     Away,
     Closed,
-    CutOffThen,
     DayBefore,
     FirstPickAlone,
     GiveKitchenDays,
@@ -17,6 +16,7 @@ from firmripe.calendar.because import (
     MayStillHang,
     MoreThanHands,
     NextPickUnknown,
+    NoAccessThen,
     NoKitchenDays,
     NoPicking,
     NoSuchDay,
@@ -136,7 +136,7 @@ def _away(told: Away, tongue: Tongue) -> str:
 
 
 @words_of.register
-def _cut_off(told: CutOffThen, tongue: Tongue) -> str:
+def _no_access(told: NoAccessThen, tongue: Tongue) -> str:
     if told.because:
         return tongue.say(
             "Nobody gets there on {days}: {why}.", days=_days(tongue, told.days), why=", ".join(told.because)

@@ -81,7 +81,7 @@ def _step(tongue: Tongue, told: StepTakes) -> str:
             return tongue.say("Stays good once ready")
         case RipeningStep.KEEPS:
             return tongue.say("Keeps in the cold at most")
-        case RipeningStep.KEEPS_WARMER:
+        case RipeningStep.WARMER_STORAGE:
             return tongue.say("The space is warmer than that was printed for, so less")
 
 
