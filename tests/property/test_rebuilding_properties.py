@@ -31,7 +31,7 @@ spaces: [{name: fridge, temperature: 31 F}, {name: kitchen floor, temperature: 6
 kitchens: [{name: upper kitchen, elevation: 2150 ft}]
 canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: upper kitchen}]
 kitchen days: [{on: Saturday, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]
-wants: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Peaches in jars, amount: 7 quarts}]
+to put up: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Peaches in jars, amount: 7 quarts}]
 ---
 """
 PEACH = "---\ncultivar: Redhaven\nflesh: yellow\n---\n"
