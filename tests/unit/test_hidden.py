@@ -33,7 +33,7 @@ from firmripe.season.because import (
     OwnWindows,
     PlacedWindow,
     SomethingNoted,
-    UsualPick,
+    UsualPickStated,
     Windows,
 )
 from firmripe.season.estimate import Estimate, Happens, NoDate
@@ -110,7 +110,7 @@ def figure(text: str, file: str) -> Figure[str]:
         (FixedByHand("the rosebed is sprayed"), False),
         (CropLost(date(2027, 5, 1), "hail"), False),
         (CropLost(date(2027, 5, 1), "hail, says Flor"), True),
-        (UsualPick("Rose"), True),
+        (UsualPickStated("Rose"), True),
         (LaterPickings(of=OfCultivar(limb="Comice")), False),
         (figure("as Rose does", "cultivars/bosc.md"), True),
         ({"B": (1, "none")}, False),

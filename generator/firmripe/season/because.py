@@ -80,7 +80,7 @@ class KnownOfFruit(Remark):
 
 
 @dataclass(frozen=True, slots=True)
-class UsualPick(Remark):
+class UsualPickStated(Remark):
     """The usual pick of a cultivar here, which the household states."""
 
     cultivar: str

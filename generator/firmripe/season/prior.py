@@ -27,7 +27,7 @@ from firmripe.season.because import (
     PlacedWindow,
     PlaceInOrder,
     Reckoned,
-    UsualPick,
+    UsualPickStated,
     Windows,
 )
 from firmripe.season.climate import Climate
@@ -165,7 +165,7 @@ class Expectations:
                     day=(first + last) / 2,
                     kin=((f"usual pick: {cultivar.key}/{crop}", spread),),
                     rough=False,
-                    reasons=(Reason(why=UsualPick(cultivar.name)),),
+                    reasons=(Reason(why=UsualPickStated(cultivar.name)),),
                 )
         return None
 

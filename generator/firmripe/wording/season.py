@@ -43,7 +43,7 @@ from firmripe.season.because import (
     SomethingNoted,
     TooYoung,
     UsualDayStated,
-    UsualPick,
+    UsualPickStated,
     Whose,
     Windows,
 )
@@ -124,7 +124,7 @@ def _of_fruit(remark: KnownOfFruit, tongue: Tongue) -> str:
 
 
 @words_of.register
-def _usual_pick(remark: UsualPick, tongue: Tongue) -> str:
+def _usual_pick(remark: UsualPickStated, tongue: Tongue) -> str:
     return tongue.say("Your own word: the usual pick of {cultivar} here", cultivar=remark.cultivar)
 
 
