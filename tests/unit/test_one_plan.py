@@ -136,3 +136,29 @@ def test_dues_add_up_with_where_they_go() -> None:
     other = Due(name="a", weight=Weight.of(POUND), goes=((Goes.TABLE, Fraction(2)), (Goes.KITCHEN, Fraction(3))))
     assert dict((one + other).goes) == {Goes.TABLE: 3, Goes.KITCHEN: 3}
     assert goes_by_house([], [Share(name="a", part=Fraction(1))]) == {}
+
+
+HOUSES = """spaces:
+- {name: lane cellar, temperature: 31 F, house: lane house}
+- {name: brook cellar, temperature: 38 F, house: brook house}
+box: 22 lb
+shares:
+- {name: lane house, part: 1/2}
+- {name: brook house, part: 1/2}
+"""
+
+
+def test_a_trees_page_tells_the_days_of_each_house_where_they_differ(plan_of: Callable[..., Plan]) -> None:
+    """What one house has taken out is ripe there, and lies in the other's cellar; where they agree it is said once."""
+    place = {"place.md": f"---\nzone: 6b\nlatitude: 42.1 N\nlongitude: 74 W\n{HOUSES}---\n"}
+    tree = {"trees/1.md": '---\ntree: "1"\ncultivar: Anjou\ncrop: 80-100 lb\n---\n'}
+    pick = "2027-09-20,1,,,pick,90 lb,\n2027-09-20,1,,,stored,,lane cellar\n2027-09-20,1,,,stored,,brook cellar\n"
+    out = "2027-12-01,1,,,taken out,45 lb,brook house\n"
+    other = {"trees/2.md": '---\ntree: "2"\ncultivar: Bosc\ncrop: 40 lb\n---\n'}
+    differ = {**place, **tree, **other, "records/2027.csv": HEAD + pick + out}
+    page = make_site(plan_of(differ, as_of=date(2027, 12, 3)), theme_folder())["trees/1.html"].decode()
+    assert "Ready, brook house" in page
+    assert "Ready, lane house" in page
+    alike = {**differ, "place.md": place["place.md"].replace("38 F", "31 F"), "records/2027.csv": HEAD + pick}
+    page = make_site(plan_of(alike, as_of=date(2027, 12, 3)), theme_folder())["trees/1.html"].decode()
+    assert "Ready, brook house" not in page

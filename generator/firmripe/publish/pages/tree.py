@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from firmripe.days import Span
+from firmripe.harvest.allotting import by_house
 from firmripe.harvest.because import LookOver
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Lot
@@ -189,11 +190,7 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         plainly=plain_why(tongue, context.season.of(bearing, Event.PICK)),
         pollen=context.pollen.of(bearing),
         dates=tuple(dates),
-        after_pick=tuple(
-            stage_view(tongue, tongue.term(label), lot.days[stage], context.season.as_of)
-            for stage, label in _AFTER_PICK
-            if lot and stage in lot.days and (lot.lies_cold or stage is not Stage.TAKE_OUT)
-        ),
+        after_pick=tuple(_after_pick(context, bearing, lot)) if lot else (),
         steps=tuple(quote for reason in (lot.reasons if lot else ()) for quote in _step(context, reason)),
         why_not=tuple(_why_not(context, bearing, lot)),
         expected=_crop_words(context, lot) if lot else "",
@@ -204,6 +201,23 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         ),
         alert=alert_words(tongue, lot.alerts) if lot else "",
     )
+
+
+def _after_pick(context: PageContext, bearing: Bearing, lot: Lot) -> Iterator[Dated]:
+    """Yield the days after a pick; where houses have parts that come out or ripen on other days, those of each."""
+    tongue = context.tongue
+    parts = {house: part[bearing] for house, part in by_house({bearing: lot}).items() if bearing in part}
+    of_houses = {house: part for house, part in parts.items() if house} or {"": lot}
+    for stage, label in _AFTER_PICK:
+        told = {
+            house: part.days[stage]
+            for house, part in of_houses.items()
+            if stage in part.days and (part.lies_cold or stage is not Stage.TAKE_OUT)
+        }
+        alike = len(told) == len(of_houses) and len(set(told.values())) == 1
+        for house, reach in list(told.items())[:1] if alike else told.items():
+            whose = f", {house}" if house and not alike else ""
+            yield stage_view(tongue, f"{tongue.term(label)}{whose}", reach, context.season.as_of)
 
 
 def _why_not(context: PageContext, bearing: Bearing, lot: Lot | None) -> Iterable[str]:
