@@ -162,3 +162,22 @@ def test_a_trees_page_tells_the_days_of_each_house_where_they_differ(plan_of: Ca
     alike = {**differ, "place.md": place["place.md"].replace("38 F", "31 F"), "records/2027.csv": HEAD + pick}
     page = make_site(plan_of(alike, as_of=date(2027, 12, 3)), theme_folder())["trees/1.html"].decode()
     assert "Ready, brook house" not in page
+
+
+def test_what_goes_from_the_tree_to_the_table_is_not_taken_out_of_the_cold(plan_of: Callable[..., Plan]) -> None:
+    """Of a Kieffer's crop a part is held cold for a wanted day: the rest has no day out of the cold."""
+    wanted = "spaces: [{name: fridge, temperature: 33 F}]\nwanted: [{cultivar: Kieffer, on: 2027-11-25, amount: 10 lb}]"
+    files = {
+        "place.md": f"---\nzone: 6b\nlatitude: 42.1 N\nlongitude: 74 W\n{wanted}\n---\n",
+        "trees/1.md": '---\ntree: "1"\ncultivar: Kieffer\ncrop: 60 lb\n---\n',
+        "trees/2.md": '---\ntree: "2"\ncultivar: Bosc\ncrop: 40 lb\n---\n',
+    }
+    plan = plan_of(files, as_of=date(2027, 9, 10))
+    (batch,) = (batch for lot in plan.lots.values() for batch in lot.batches if batch.bearing.tree == "1")
+    assert {out.to for out in batch.outs if out.day == batch.picked.likely} == {Goes.TABLE}
+    assert batch.lies_cold
+    pages = make_site(plan, theme_folder())
+    told = pages["trees/1.html"].decode() + pages["harvest.html"].decode()
+    assert told.count("50 lb straight from the tree") == 2
+    picked = batch.picked.likely
+    assert f"Out of the cold {picked:%a} {picked.day} {picked:%b}" not in told

@@ -10,7 +10,7 @@ from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.because import ForWant
 from firmripe.harvest.lots import GRACE_D, Batch, Out, lying_parts
 from firmripe.holding.task import Stage
-from firmripe.holding.weight import NOTHING, Grade, Weight, total
+from firmripe.holding.weight import NOTHING, Grade, Weight, together, total
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.tongue import Tongue
@@ -76,8 +76,12 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
     """Return a batch in words: what is left of it, where it lies, and its days from the plan's day on."""
     still = [out for out in batch.outs if not out.gone] or list(batch.outs)
     coming = [out for out in still if out.day >= as_of] or still
-    first, days = coming[0], _days_of(batch, coming, as_of)
+    cold = [out for out in coming if out.day > batch.picked.likely] or coming
+    first, days = cold[0], _days_of(batch, coming, as_of)
+    days = replace(days, out=first.day if batch.lies_cold else None)
+    straight = straight_words(tongue, batch, [out for out in coming if out not in cold])
     step = _step(days, is_noted=batch.picked_noted)
+    story = _story(tongue, batch, days, step, _out_words(tongue, cold[1:] if step == "cold" else cold, as_of))
     line = BatchLine(
         tree=tree,
         cultivar=cultivar,
@@ -86,7 +90,7 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
         picked=days.said(tongue, days.picked),
         picked_iso=days.picked.isoformat(),
         space=batch.space,
-        out="; ".join(_out_words(tongue, coming, as_of)) if batch.lies_cold else "",
+        out="; ".join([*straight, *_out_words(tongue, cold, as_of)]) if batch.lies_cold else "",
         out_iso=first.day.isoformat(),
         room=batch.room,
         ready=days.said(tongue, days.ready),
@@ -98,11 +102,19 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
         overdue=False,
         step=step,
         doing=_doing(tongue, batch, days, step, purpose_words(tongue, first)),
-        story=_story(tongue, batch, days, step, _out_words(tongue, coming[1:] if step == "cold" else coming, as_of)),
+        story=" ".join([*(f"{words}." for words in straight), story]).strip(),
     )
     if batch.is_gone:
         return _gone(tongue, line, days, max(out.used or out.day for out in batch.outs))
     return _waiting(line) if is_overdue(batch, as_of) else line
+
+
+def straight_words(tongue: Tongue, batch: Batch, outs: Sequence[Out]) -> list[str]:
+    """Say how much goes from the tree to the table, while the rest of a batch lies in the cold."""
+    weight = together(out.weight for out in outs if out.day == batch.picked.likely)
+    if not outs or weight is None:
+        return []
+    return [tongue.say("{weight} straight from the tree", weight=weight_words(tongue, weight))]
 
 
 def is_overdue(batch: Batch, as_of: date) -> bool:

@@ -14,7 +14,7 @@ from firmripe.harvest.lots import Batch, Lot, Out
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight
-from firmripe.publish.pages.batches import is_overdue, purpose_words
+from firmripe.publish.pages.batches import is_overdue, purpose_words, straight_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.views import Link, View
@@ -185,7 +185,10 @@ class Harvest:
         for out in (out for out in planned if out.to in CLAIMED):
             what = purpose_words(tongue, out)
             found.append((out.day, f"{name}: {what}, {cold}{self._into(batch, out)}", False))
-        table = [out for out in planned if out.to not in CLAIMED]
+        straight = [out for out in planned if out.to not in CLAIMED and out.day <= batch.picked.likely]
+        day = batch.picked.likely
+        found += [(day, f"{name}: {words}", False) for words in straight_words(tongue, batch, straight)]
+        table = [out for out in planned if out.to not in CLAIMED and out not in straight]
         if len(table) == 1:
             rest = tongue.say("the rest") + " " if found else ""
             found.append((table[0].day, f"{name}: {rest}{cold}{self._into(batch, table[0])}", False))
