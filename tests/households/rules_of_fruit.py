@@ -201,7 +201,10 @@ def the_stand_offers_what_is_ripe(site: Site, _household: Household) -> Iterator
     """What is ripe on the first page and lasts over the weekend stands on the page for everybody."""
     stand = site.pages.get("stand.html")
     saturday = (site.made_on + timedelta(days=(5 - site.made_on.weekday()) % 7)).isoformat()
+    claimed = site.hearing.said("Ripe, {what}.").partition("{")[0]
     for card in site.cards if stand else ():
+        if card.words.startswith(claimed):
+            continue  # it is ripe for a wanted day or the kitchen
         is_offered = not card.what.endswith(("use now", "culls", "windfalls"))
         lasts = (card.day("use by") or "9") >= saturday
         if stand and card.is_part and is_offered and lasts and card.cultivar not in stand.text:

@@ -181,3 +181,14 @@ def test_what_goes_from_the_tree_to_the_table_is_not_taken_out_of_the_cold(plan_
     assert told.count("50 lb straight from the tree") == 2
     picked = batch.picked.likely
     assert f"Out of the cold {picked:%a} {picked.day} {picked:%b}" not in told
+
+
+def test_ripe_fruit_that_the_kitchen_has_is_nobodys_to_eat(plan_of: Callable[..., Plan]) -> None:
+    """What came out and is for a day says so on the first page, and not that it is to be eaten."""
+    out = "2027-10-08,1,,,taken out,70 lb,"
+    plan = plan_of(notes(KITCHEN, out), as_of=date(2027, 10, 8))
+    claimed = [one for batch in picked(plan) for one in batch.outs if one.noted and one.to is Goes.KITCHEN]
+    assert claimed
+    home = make_site(plan, theme_folder())["index.html"].decode()
+    assert "Ripe, " in home
+    assert "for the house" in home

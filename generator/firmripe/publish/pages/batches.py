@@ -252,7 +252,8 @@ def _doing(tongue: Tongue, batch: Batch, days: _Days, step: str, purpose: str) -
             if days.ready
             else tongue.say("Try one every few days.")
         )
-    return _eating(tongue, days)
+    is_to_come = days.use_by is None or days.use_by >= days.as_of
+    return tongue.say("Ripe, {what}.", what=purpose) if purpose and is_to_come else _eating(tongue, days)
 
 
 def _eating(tongue: Tongue, days: _Days) -> str:
