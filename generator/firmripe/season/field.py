@@ -32,8 +32,9 @@ PREHARVEST_D = 28.0
 """Sound fruit that falls within so many days before the pick says that it is near, where its fruit prints no other
 time (M: four weeks)."""
 
-SOFTENED_D = 7.0
-"""Fruit that hangs below its target came down to it within so many days: longer, and it would lie on the ground. J."""
+SOFTENED_D = 2.0
+"""Fruit that hangs below its target is due: it counts as having come down to it at most so many days before the first
+reading, so that the window still holds the day of reading. J."""
 
 
 @dataclass(frozen=True, slots=True)
