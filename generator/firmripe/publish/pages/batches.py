@@ -112,9 +112,10 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
 def straight_words(tongue: Tongue, batch: Batch, outs: Sequence[Out]) -> list[str]:
     """Say how much goes from the tree to the table, while the rest of a batch lies in the cold."""
     weight = together(out.weight for out in outs if out.day == batch.picked.likely)
-    if not outs or weight is None:
+    if not outs:
         return []
-    return [tongue.say("{weight} straight from the tree", weight=weight_words(tongue, weight))]
+    much = weight_words(tongue, weight) if weight is not None else tongue.say("some")
+    return [tongue.say("{weight} straight from the tree", weight=much)]
 
 
 def is_overdue(batch: Batch, as_of: date) -> bool:
