@@ -373,6 +373,7 @@ def test_of_many_dates_those_farthest_off_are_listed() -> None:
     assert farthest_off([mild, worst, unsaid, bloom, alone]) == [worst, bloom, alone]
 
 
+@pytest.mark.usefixtures("nothing_kept")
 @pytest.mark.parametrize(("most", "lines"), [(9, 5), (10, 10)])
 def test_the_page_of_past_seasons_lists_less_of_many_dates(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most: int, lines: int

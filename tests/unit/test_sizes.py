@@ -93,15 +93,17 @@ def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, mo
     """
     write_orchard(tmp_path, 6)
     holding = holding_of(tmp_path)
-    put: list[str] = []
+    asked: list[str] = []
     of_records = observing.of_records
 
-    def counted(known: Knowledge, subject: Subject, lessons: observing.Lessons) -> list[Observation]:
-        put.append(subject.tree.tag)
-        return of_records(known, subject, lessons)
+    def counted(
+        known: Knowledge, subject: Subject, lessons: observing.Lessons, put: observing.Put
+    ) -> list[Observation]:
+        asked.append(subject.tree.tag)
+        return of_records(known, subject, lessons, put)
 
     monkeypatch.setattr(observing, "of_records", counted)
     replays = hindcast(holding, holding.place.working_year(2027))
 
     assert len(replays) == 10 * 6 * 2
-    assert 0 < len(put) <= 10 * 6 * (2 + 2)
+    assert 0 < len(asked) <= 10 * 6 * (2 + 2)
