@@ -307,7 +307,7 @@ TURNS = (
 @pytest.mark.parametrize(
     ("rows", "expected", "said"),
     [
-        ((*TURNS, "2026-06-01,A,light crop,,"), (55, 100), "in 4 of 4 pairs of years"),
+        ((*TURNS, "2026-06-01,A,light crop,,"), (55, 100), "took turns in 4 of 4"),
         (TURNS, (10, 100), ""),
         ((*TURNS[:3], "2025,A,no crop,,", "2026-09-01,A,pick,100 lb,"), (0, 55), "perhaps nothing"),
         ((*TURNS, "2026,A,no crop,,"), (55, 100), "the upper half of that"),
