@@ -380,8 +380,8 @@ def test_the_page_of_past_seasons_lists_less_of_many_dates(
 ) -> None:
     """Beyond `MOST_LINES` a line stands for each kind and event of a season, and the page says so."""
     rows = [(date(year, 9, 1) + timedelta(days=n), str(n), "first pick") for year in range(2022, 2027) for n in (1, 2)]
-    notes = {**NOTES, "records/a.csv": table(*(f"{day},{tree},{what},," for day, tree, what in rows))}
-    plan = make_plan(read(tmp_path, notes), 2027, date(2027, 6, 1))
+    records = table(*(f"{day},{tree},{what},,to {most}" for day, tree, what in rows))  # other notes: no page is kept
+    plan = make_plan(read(tmp_path, {**NOTES, "records/a.csv": records}), 2027, date(2027, 6, 1))
     monkeypatch.setattr("firmripe.publish.pages.hindcast.MOST_LINES", most)
 
     page = make_site(plan, theme_folder())["hindcast.html"].decode()
