@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -11,14 +12,20 @@ from conftest import ROOT
 from one_tree import entries_of, plan_of_notes, task
 from season_notes import note, table
 
+from firmripe.days import DayCount
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.shares import account
+from firmripe.harvest.spaces import Load, fits, harms, ripening_rooms, room_left
 from firmripe.harvest.store import is_finished
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
+from firmripe.holding.figures import Cited, Figure, Mark
+from firmripe.holding.fruit import Chilling, Cultivar, Traits
+from firmripe.holding.place import Ground, Place, Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import POUND, Weight, total
+from firmripe.holding.weight import POUND, Part, Weight, total
 from firmripe.plan import Plan, past_entries
+from firmripe.problems import Where
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.pages.context import PageContext
@@ -29,6 +36,7 @@ from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH
+from firmripe.units import Interval
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.harvest import alert_words
@@ -144,6 +152,74 @@ def test_a_warm_house_is_told_of(tmp_path: Path, house: int, said: str) -> None:
     assert len(texts) == (1 if said else 0)
     assert all(said in text and f"{house} °F" in text and "less at a time" in text for text in texts)
     assert (Stage.READY in batch(found).days) is (house != 90)
+
+
+CITED = Cited(mark=Mark.OWN, source=None, page="", where=Where("x"))
+
+
+def kind_with(traits: Traits) -> Cultivar:
+    """Return a cultivar of which no more is known than these traits."""
+    return Cultivar(key="k", name="K", fruit=None, own=Traits(), traits=traits)
+
+
+def load(first: int, last: int, limb: Cultivar, *, ripe: bool = False) -> Load:
+    """Return 20 kg of fruit that lie in the cellar from a day of September 2027 to another."""
+    days = {"first": date(2027, 9, first), "last": date(2027, 9, last)}
+    return Load(space="cellar", weight=Weight.of(20), limb=limb, ripe=ripe, **days)
+
+
+@pytest.mark.parametrize(("comes", "finds_room"), [(9, False), (10, False), (11, True)])
+def test_fruit_fills_its_room_on_its_last_day_too(comes: int, *, finds_room: bool) -> None:
+    """A cellar of 30 kg holds 20 kg until the 10th: as much again finds room from the 11th on."""
+    limb = kind_with(Traits())
+    cellar = Space(name="cellar", temperature_c=3, capacity=Part(low=Fraction(30), high=Fraction(30)))
+    place = Place(name="", ground=Ground(), spaces=(cellar,))
+    new, lying = [load(comes, 20, limb)], [load(1, 10, limb)]
+
+    assert fits(new, lying, cellar, place) is finds_room
+    assert room_left(new, lying, cellar, place) == (30 if finds_room else 10)
+
+
+@pytest.mark.parametrize(
+    ("rooms_c", "first"), [((22, 18), "18"), ((18, 22), "18"), ((21, 17), "21"), ((25, 16), "16"), ((23, 26), "23")]
+)
+def test_fruit_ripens_in_the_room_nearest_to_what_its_days_are_told_for(rooms_c: tuple[int, int], first: str) -> None:
+    """Told for 20 °C; of two rooms as near the cooler one goes first."""
+    counter = Figure(value=DayCount(low=5, high=5), text="5 days", cited=CITED, at_c=Interval(low=20, high=20))
+    spaces = tuple(Space(name=str(at), temperature_c=at) for at in rooms_c)
+    place = Place(name="", ground=Ground(), spaces=spaces)
+
+    assert ripening_rooms(place, kind_with(Traits(counter=counter)), date(2027, 9, 1))[0].name == first
+
+
+@pytest.mark.parametrize(
+    ("harm", "last", "day"),
+    [
+        (Chilling(low_c=None, high_c=5, after_d=9), 10, 10),
+        (Chilling(low_c=None, high_c=5, after_d=9), 9, None),
+        (Chilling(low_c=None, high_c=5, after_d=9, more_than=True), 10, None),
+        (Chilling(low_c=None, high_c=5, after_d=9, more_than=True), 11, 11),
+        (Chilling(low_c=2, high_c=7), 9, 1),
+        (Chilling(low_c=4, high_c=7), 9, None),
+        (Chilling(low_c=None, high_c=3, below=True), 9, None),
+    ],
+)
+def test_cold_that_harms_is_told_with_its_first_day(harm: Chilling, last: int, day: int | None) -> None:
+    """Fruit lies at 3 °C from the 1st; harm on its very last day there is harm."""
+    limb = kind_with(Traits(chilling=(Figure(value=harm, text="so cold", cited=CITED),)))
+    cellar = {"cellar": Space(name="cellar", temperature_c=3)}
+
+    assert [told.day.day for told in harms(load(1, last, limb), cellar, [])] == ([day] if day else [])
+
+
+def test_cold_that_harms_unripe_fruit_spares_ripe_fruit() -> None:
+    """Where it is so told."""
+    harm = Chilling(low_c=None, high_c=5, unripe=True)
+    limb = kind_with(Traits(chilling=(Figure(value=harm, text="so cold before ripe", cited=CITED),)))
+    cellar = {"cellar": Space(name="cellar", temperature_c=3)}
+
+    assert harms(load(1, 5, limb), cellar, [])
+    assert not harms(load(1, 5, limb, ripe=True), cellar, [])
 
 
 # Taking out

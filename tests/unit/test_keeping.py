@@ -176,6 +176,17 @@ def test_a_households_own_days_never_lengthen_what_is_published(
     assert (found is None) if most is None else (found is not None and found <= most)
 
 
+def test_a_households_own_days_shorten_what_a_rule_leaves(holding_of: HoldingOf) -> None:
+    """McIntosh at 50 F: a half to a third of 3-4 months as published; who says 20 days is told 20."""
+    files = {"trees/a.md": note("cultivar: McIntosh"), "cultivars/mcintosh.md": note("keeps: 20 days")}
+    limb = holding_of(files).trees[0].limbs[0]
+    found = limit_at(limb, celsius(50))
+
+    assert days(limb, 50) == 20
+    assert found is not None
+    assert (found[0].low, found[0].high, found[1].text, found[2]) == (20, 20, "20 days", True)
+
+
 @pytest.mark.parametrize("file", ["fruits/apple.md", "cultivars/mcintosh.md"])
 def test_a_household_writes_no_rule_for_warmer_rooms(holding_of: HoldingOf, file: str) -> None:
     """How much shorter fruit keeps belongs to the published limit."""

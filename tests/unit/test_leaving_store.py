@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
@@ -428,17 +428,18 @@ def test_what_is_wanted_goes_into_the_fridge_before_a_crop_that_nobody_knows(tmp
 # Eating
 
 
-def eater(top: Path, rate: str, crop: str) -> Batch:
+def eater(top: Path, rate: str, crop: str, *rows: str, keeps: int = 100, wanted: str = "") -> Batch:
     """Return the winter fruit of a tree, of which so much is eaten out of the cellar."""
+    wants = [f"wanted: [{wanted}]"] if wanted else []
     notes = {
-        "place.md": note("zone: 6a", f"spaces: [{{name: cellar, temperature: 38 F, eats: {rate}}}]"),
+        "place.md": note("zone: 6a", f"spaces: [{{name: cellar, temperature: 38 F, eats: {rate}}}]", *wants),
         "cultivars/hardpear.md": note(
             *("name: Hardpear", "fruit: pear", "conditioning: [{value: 20 days, at: 38 F}]", "counter: 5 days"),
-            *("keeps ripe: 3 days", "keeps: 100 days", "weight per container: [48 lb a bushel]"),
+            *("keeps ripe: 3 days", f"keeps: {keeps} days", "weight per container: [48 lb a bushel]"),
         ),
-        "records/2027.csv": table(f"2027-09-01,A,pick,{crop},"),
+        "records/2027.csv": table(f"2027-09-01,A,pick,{crop},", *rows),
     }
-    return batch(plan(top, notes=notes, as_of=date(2027, 9, 3)))
+    return batch(plan(top, notes=notes, as_of=date(2027, 9, 26) if rows else date(2027, 9, 3)))
 
 
 def test_what_is_eaten_in_a_week_leaves_each_week(tmp_path: Path) -> None:
@@ -460,6 +461,30 @@ def test_what_is_more_than_is_eaten_says_so_on_its_last_day(tmp_path: Path) -> N
     assert pounds(found.outs[0].weight) == 2
     assert words_of(found.outs[-1].why, IN_ENGLISH) == "more than is eaten by its last day"
     assert pounds(found.outs[-1].weight) > 30
+    assert total([out.weight for out in found.outs if out.weight]) == found.weight
+
+
+@pytest.mark.parametrize(("keeps", "weeks", "left"), [(96, 11, 40), (97, 12, 38), (98, 12, 38)])
+def test_what_is_eaten_in_a_week_leaves_up_to_the_last_day_and_not_after_it(
+    tmp_path: Path, keeps: int, weeks: int, left: int
+) -> None:
+    """From 21 September on: what keeps until 7 December, eleven weeks later, leaves on that day still, and no later."""
+    found = eater(tmp_path, "2 lb a week", "60 lb", keeps=keeps)
+
+    assert [out.day for out in found.outs] == [date(2027, 9, 21) + timedelta(weeks=n) for n in range(weeks)]
+    assert [pounds(out.weight) for out in found.outs] == [*[2] * (weeks - 1), left]
+    assert total([out.weight for out in found.outs if out.weight]) == found.weight
+
+
+def test_what_is_wanted_or_came_out_is_no_fruit_of_the_weeks(tmp_path: Path) -> None:
+    """12 lb for Anna and 10 lb that came out stay on their days; the weeks eat of the other 38 lb alone."""
+    wanted = "{cultivar: Hardpear, on: 2027-10-15, amount: 12 lb, for: Anna}"
+    found = eater(tmp_path, "24 lb a week", "60 lb", "2027-09-25,A,taken out,10 lb,", wanted=wanted)
+    kinds = [(out.day, pounds(out.weight), out.to, out.noted) for out in found.outs]
+
+    assert (date(2027, 9, 25), 10, Goes.TABLE, True) in kinds
+    assert (date(2027, 10, 10), 12, Goes.WANTED, False) in kinds
+    assert [weight for _, weight, to, noted in kinds if to is Goes.TABLE and not noted] == [24, 14]
     assert total([out.weight for out in found.outs if out.weight]) == found.weight
 
 
