@@ -17,6 +17,7 @@ from firmripe.problems import FaultyNotes, Problem, Problems, Where, folded
 from firmripe.reading.folder import Sheet
 from firmripe.reading.languages import read_tongue
 from firmripe.reading.records import read_records
+from firmripe.wording.holding import noted_amount
 
 PEAR = Fruit(key="european-pear", name="European pear", traits=Traits())
 FIG = Fruit(key="fig", name="Fig", crops=("breba", "main"), traits=Traits())
@@ -276,7 +277,7 @@ def test_the_weight_of_a_range_is_parted_and_none_is_lost() -> None:
     kilograms = [part.low for one in found for part in one.parts]
     assert sum(kilograms) == parse_amount("100 lb")[0].low
     assert [kg / kilograms[0] for kg in kilograms] == [1, 3, 1]
-    assert {one.amount for one in found} == {"100 lb (R4-01..R5-01)"}
+    assert {noted_amount(one) for one in found} == {"100 lb (R4-01..R5-01)"}
 
 
 @pytest.mark.parametrize(

@@ -76,9 +76,9 @@ class Record:
     `days_to_harvest` is the label's interval of a spray (days), `firmness_n` a reading (newtons).
     `parts` is the amount where it is one of fruit. `re_entry_h` is the label's re-entry time in hours, `re_entry_d` the
     whole days from a spray on which nobody goes in, `open_again` when it is over, where the hour of the spray is told.
-    `forecast_c` is the lowest temperature of a night that ends on the day (°C). `of_many` says that the
-    line is of a whole row or range of trees, of which each that stands has its part. A note that is marked `private:`,
-    or nearly so, is for the household alone.
+    `forecast_c` is the lowest temperature of a night that ends on the day (°C). `of_row` is the row or
+    range of trees that the line is of, as written, of which each tree that stands has its part; empty where the line is
+    of one tree or of the whole place. A note that is marked `private:`, or nearly so, is for the household alone.
     """
 
     day: date
@@ -98,13 +98,18 @@ class Record:
     re_entry_h: float = 0.0
     open_again: datetime | None = None
     forecast_c: float | None = None
-    of_many: bool = False
+    of_row: str = ""
     where: Where
 
     @property
     def is_private(self) -> bool:
         """Whether its note is for the household alone."""
         return is_private(self.note)
+
+    @property
+    def of_many(self) -> bool:
+        """Whether the line is of a whole row or range of trees."""
+        return bool(self.of_row)
 
     @property
     def share(self) -> Fraction | None:

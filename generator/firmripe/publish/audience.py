@@ -135,8 +135,8 @@ class _Open:
         self._with_hidden_limbs = frozenset(
             tree.tag for tree in plan.holding.trees if any(limb.private for limb in tree.limbs)
         )
-        self._of_hidden = frozenset(
-            record.amount for record in plan.holding.records if record.parts and record.tree in self._hidden.trees
+        self._lines_of_hidden = frozenset(
+            record.where for record in plan.holding.records if record.of_row and record.tree in self._hidden.trees
         )
 
     def _kept(self, told: Mapping[Bearing, T]) -> dict[Bearing, T]:
@@ -331,14 +331,13 @@ class _Open:
         What is measured is a figure with its unit and no word: a person called 28 hides no frost.
         """
         if record.parts:
-            return self._is_of_hidden(record.amount)
+            return self._is_of_hidden(record)
         is_measured = record.what in _MEASURED and any(map(str.isdigit, record.amount))
         return not is_measured and self._hidden.tells(record.amount)
 
-    def _is_of_hidden(self, amount: str) -> bool:
-        """Say whether an amount of fruit is of several trees, a hidden one among them or in a row named by what is."""
-        row = amount.partition(" (")[2].removesuffix(")")
-        return bool(row) and (amount in self._of_hidden or self._hidden.names_tree(row))
+    def _is_of_hidden(self, record: Record) -> bool:
+        """Say whether a line is of several trees, a hidden one among them or in a row named by what is."""
+        return record.of_many and (record.where in self._lines_of_hidden or self._hidden.names_tree(record.of_row))
 
     # What was worked out from them
 

@@ -190,8 +190,7 @@ def _records_of(line: _Line) -> list[Record]:
         if record is not None:
             share = Fraction(tree.count, total)
             parts = tuple(replace(p, low=p.low * share, high=p.high * share) for p in record.parts)
-            amount = f"{record.amount} ({line.cells['tree']})" if parts else record.amount
-            found.append(replace(record, parts=parts, amount=amount, of_many=True))
+            found.append(replace(record, parts=parts, of_row=line.cells["tree"]))
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from firmripe.holding.jar import MOUTHS, Jar, JarSize
 from firmripe.holding.pollination import Partner, Widowed
 from firmripe.holding.reader import Reader
+from firmripe.holding.record import Record
 from firmripe.holding.weight import KILOGRAM, POUND, Weight
 from firmripe.tongue import Tongue
 from firmripe.wording.remarks import words_of
@@ -17,6 +18,11 @@ def weight_words(tongue: Tongue, weight: Weight) -> str:
     if high == 0 and weight.high > 0:
         return tongue.say("under 1 {unit}", unit=unit)
     return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"
+
+
+def noted_amount(record: Record) -> str:
+    """Say the amount of a line as it was noted; of fruit of a whole row or range also of which, as `90 lb (row 3)`."""
+    return f"{record.amount} ({record.of_row})" if record.amount and record.parts and record.of_row else record.amount
 
 
 def jars_words(tongue: Tongue, jar: Jar, number: int) -> str:

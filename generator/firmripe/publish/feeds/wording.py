@@ -26,6 +26,7 @@ from firmripe.publish.own_words import all_caution_words, heeded
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.tongue import Tongue
 from firmripe.wording.calendar import beside_job
+from firmripe.wording.holding import noted_amount
 from firmripe.wording.kitchen import units_words
 from firmripe.wording.minutes import minutes_words
 from firmripe.wording.names import kind_of, name_of, of_house
@@ -266,7 +267,7 @@ class Words:
         if stage in _OF_A_PART and lot is not None and any(len(batch.outs) > 1 for batch in lot.batches):
             return first_out_words(tongue, lot, entry.house) if stage is not Stage.KEEP_UNTIL else ""
         noted = [
-            record.amount
+            noted_amount(record)
             for record in self.holding.noted(bearing.tree)
             if record.what in PICKINGS
             and (record.cultivar or len(tree.limbs) == 1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from firmripe.holding.record import Happening, Record
 from firmripe.tongue import Tongue
+from firmripe.wording.holding import noted_amount
 from firmripe.words import about_day, short_day
 
 
@@ -11,7 +12,7 @@ def noted_words(tongue: Tongue, record: Record) -> tuple[str, str]:
     """Return the amount and the word of a record; a verdict's own words are those of the trade, in any language."""
     if record.what is Happening.VERDICT:
         return tongue.term(record.amount), tongue.term(record.note)
-    return record.amount, record.note
+    return noted_amount(record), record.note
 
 
 def noted_day(tongue: Tongue, record: Record) -> tuple[str, str]:
