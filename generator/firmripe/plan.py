@@ -21,7 +21,7 @@ from firmripe.harvest.eating import eaten
 from firmripe.harvest.following import follow
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.store import Promised, Store, keep_store, promise
-from firmripe.harvest.whereabouts import unknowns
+from firmripe.harvest.unknowns import unknowns
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
 from firmripe.holding.theme import OwnTheme

@@ -1,4 +1,4 @@
-"""What the command line says: what was built, why a date is what it is, and how past dates held."""
+"""What the command line says: what was built, taken in or found wrong, why a date is as it is, how past dates held."""
 
 from __future__ import annotations
 
@@ -32,6 +32,7 @@ from firmripe.wording.season import note_words, title_words
 from firmripe.words import begun, between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
 
 _FEW = 5
+"""So many days are named one by one, and of more how many there are."""
 _NO_LEDGER = {
     WhatIf.ASKED: "as you asked",
     WhatIf.SEASON: "since this is another season than the day's",

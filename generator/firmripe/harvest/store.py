@@ -13,7 +13,7 @@ from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_
 from firmripe.harvest.shares import Division, divisions
 from firmripe.harvest.spaces import COLD_C, Load, StoreWarning, harms, overflows, room_warnings
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
-from firmripe.harvest.whereabouts import Unknown, is_asked_after
+from firmripe.harvest.unknowns import Unknown, is_asked_after
 from firmripe.holding.place import Place
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing

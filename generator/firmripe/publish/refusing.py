@@ -1,4 +1,4 @@
-"""What is said where a folder is not ours to write to."""
+"""What keeps a site out of its folder: one that is not ours to write to, or a disk that takes no more."""
 
 from __future__ import annotations
 

@@ -36,6 +36,7 @@ COMMENT = "#"
 """A line that begins with it is passed over."""
 _YEAR = re.compile(r"(?:18|19|20|21)[0-9]{2}")
 _SEASON_ONLY = frozenset({Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
+"""What may be noted of a season as a whole, with its year in the place of a day."""
 _OF_A_TREE = PICKINGS | {
     Happening.FIRST_BLOOM,
     Happening.FULL_BLOOM,
@@ -43,6 +44,7 @@ _OF_A_TREE = PICKINGS | {
     Happening.FIRMNESS,
     Happening.REMOVED,
 }
+"""What can't be noted of the place as a whole."""
 _RANGE = re.compile(r"\s*(?:\.{2,3}|…)\s*")
 """Between the first and the last tree of a range."""
 _OF_MANY = PICKINGS | {
@@ -52,6 +54,7 @@ _OF_MANY = PICKINGS | {
 }
 """What may be noted of a row or a range at once; a reading, a count or a taste is of one tree."""
 _OF_A_CROP = PICKINGS | {Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL}
+"""What must say which crop it is of, on a tree that bears several a year."""
 _SPRAY_HINT = "write the days from spray to harvest as the label gives them, for example 14 days"
 _ENTRY_HINT = "write the label's re-entry time behind the days, for example 14 days, re-entry 12 hours"
 _FORECAST_HINT = "write how cold it is to be, for example 26 F"
@@ -65,8 +68,10 @@ OF_FRUIT = PICKINGS | {
 }
 """Happenings whose amount is one of fruit."""
 MOST_KG, MOST_COUNTED = 3_000, 50_000
+"""More than this in one line is a slip of the pen. J."""
 _MOST_SAID = f"one line tells of up to {MOST_KG:,} kg (6,600 lb), or {MOST_COUNTED:,} counted"
 _NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FORECAST})
+"""Happenings whose amount is of something else, each with a reading of its own."""
 
 
 def read_records(sheet: Sheet, trees: Mapping[str, Tree], place: Place, problems: Problems) -> list[Record]:
@@ -504,7 +509,7 @@ class _Line:
             self._fault("amount", error.message, _SPRAY_HINT)
             return None
         return _Label(
-            wait_d=-int(-count.high // 1),
+            wait_d=math.ceil(count.high),
             re_entry_h=round(closed.high * 24, 2) if closed else 0.0,
             hour=time(int(entry[2]), int(entry[3])) if entry and entry[2] else None,
         )

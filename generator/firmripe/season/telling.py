@@ -33,7 +33,7 @@ _WORTH_A_LINE_D = 1.0
 """A contribution smaller than this (days) shares a line with the other small ones: nobody acts on part of a day. J."""
 
 _OWN_WEIGHT = 0.25
-"""Where what was noted here weighs less than this in all, the printed date still speaks alone."""
+"""Where what was noted here weighs less than this in all, the printed date still speaks alone. J."""
 
 
 class Groups:
@@ -144,7 +144,8 @@ def estimate(
 ) -> Estimate:
     """Put the model's answer into an estimate. The shifts of its reasons add up to the whole shift.
 
-    An answer without parts gives an estimate without reasons.
+    An answer without parts gives an estimate without reasons. Raises TypeError for an event without a prior, of which
+    the model is asked nothing.
     """
     prior = known.prior(subject, happens.event)
     if isinstance(prior, NoDate):

@@ -42,6 +42,8 @@ _BINDS = {
     Binds.SAME: mark("it would do as well, only later"),
     Binds.WHOLE_PLAN: mark("the plan as a whole would be worse"),
 }
+_AT_ITS_BEST, _NEAR_ITS_BEST = 0.95, 0.7
+"""Fruit that is worth more than this, beside 1 at its best, is called so. J."""
 
 
 def ware_words(tongue: Tongue, ware: Ware) -> str:
@@ -72,9 +74,9 @@ def batch_words(tongue: Tongue, batch: Batch) -> str:
 @words_of.register
 def _near_best(remark: NearBest, tongue: Tongue) -> str:
     day = week_day(tongue, remark.day)
-    if remark.worth > 0.95:
+    if remark.worth > _AT_ITS_BEST:
         return tongue.say("On {day} the fruit is at its best.", day=day)
-    if remark.worth > 0.7:
+    if remark.worth > _NEAR_ITS_BEST:
         return tongue.say("On {day} the fruit is near its best.", day=day)
     return tongue.say("On {day} the fruit is past its best, still good.", day=day)
 
@@ -158,7 +160,7 @@ def _pot_away(remark: PotAway, tongue: Tongue) -> str:
 @words_of.register
 def _helps(remark: Helps, tongue: Tongue) -> str:
     remedy = remark.remedy
-    much = round(remedy.amount + 0.049, 1)
+    much = round(remedy.amount + 0.049, 1)  # up to the next tenth: a little less would not do
     words = {
         Lack.POT_AWAY: tongue.say("with {pot} here", pot=remedy.name),
         Lack.POT: tongue.say("with one more pot like {pot}", pot=remedy.name),

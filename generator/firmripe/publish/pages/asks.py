@@ -8,7 +8,7 @@ from typing import Final
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.unanswered import Open
-from firmripe.harvest.whereabouts import FruitQuestion, Unknown
+from firmripe.harvest.unknowns import FruitQuestion, Unknown
 from firmripe.holding.hands import hands_of
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Tree

@@ -43,8 +43,9 @@ WEEKS = 12
 STEP, WIDE, BASE, ROOM = 29, 24, 112, 88
 """From week to week, how wide a crate is, where the lowest stands, and how high all may be; in the drawing's units."""
 MOST_DRAWN = 40
-"""More boxes than these are not drawn one by one, and are told in words alone."""
+"""Where more boxes lie than these nothing is drawn: nobody counts so many in a picture."""
 _TALL, _SLAT = 13, 8
+"""How high a crate is at most, and how low it is when its slats would run together; in the drawing's units."""
 _ALMOST = Fraction(1, 20)
 """So small a part of a box is none."""
 
@@ -52,7 +53,7 @@ _ALMOST = Fraction(1, 20)
 def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date) -> Crates | None:
     """Return the boxes that lie in a space at the fullest of each week from a day on, by the middle of each weight.
 
-    None where the space is not measured in boxes, or nothing comes to lie there in these weeks.
+    None where the space is not measured in boxes, where nothing comes to lie there in these weeks, or too much to draw.
     """
     tongue = place.tongue
     holds = space.capacity
@@ -104,8 +105,8 @@ def _boxes(loads: Sequence[Load], space: Space, place: Place, first: date, fit: 
 
 def _stack(x: int, places: Iterable[int], tall: float) -> str:
     """Return the outlines of crates that stand at these places above each other."""
-    slats = f"M{{0}} {{2:g}}h{WIDE}" if tall > _SLAT else ""
+    slats = f"M{{}} {{:g}}h{WIDE}" if tall > _SLAT else ""
     return "".join(
-        (f"M{x} {BASE - (at + 1) * tall:g}h{WIDE}v{tall:g}h-{WIDE}z" + slats.format(x, 0, BASE - (at + 0.5) * tall))
+        (f"M{x} {BASE - (at + 1) * tall:g}h{WIDE}v{tall:g}h-{WIDE}z" + slats.format(x, BASE - (at + 0.5) * tall))
         for at in places
     )

@@ -72,7 +72,7 @@ def _liquid(tongue: Tongue, step: Step) -> str:
 
 
 def step_quotes(context: PageContext, steps: Iterable[Step]) -> tuple[Quote, ...]:
-    """Return steps with where each comes from."""
+    """Return steps with where each comes from, without those in which a household wrote against a published way."""
     return tuple(
         replace(
             context.quote("", step_words(context.tongue, step), step.cited),
