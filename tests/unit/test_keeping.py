@@ -240,7 +240,7 @@ def test_what_is_stored_too_warm_is_warned_of_on_tree_store_tag_and_in_the_calen
     lot = next(iter(plan.lots.values()))
 
     assert Stage.KEEP_UNTIL not in lot.days
-    for page in ("trees/a.html", "rooms.html", "sheets/tags.html", "feeds/reminders.ics"):
+    for page in ("trees/a.html", "store.html", "sheets/tags.html", "feeds/reminders.ics"):
         told = files[page].replace(b"\r\n ", b"").decode()
         assert "too warm for the" in told, page
 

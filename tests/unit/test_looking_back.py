@@ -127,7 +127,7 @@ def test_what_it_taught_leads_to_the_past_dates(tmp_path: Path) -> None:
 
     assert page.taught
     assert page.hindcast is not None
-    assert page.hindcast.href == "hindcast.html"
+    assert page.hindcast.href == "review.html#hindcast"
 
 
 def test_without_a_former_season_there_is_nothing_on_it(tmp_path: Path) -> None:

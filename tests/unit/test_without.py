@@ -170,6 +170,35 @@ def test_a_single_tree_makes_few_pages_and_entries(day: date, tmp_path: Path) ->
     assert site["feeds/reminders.ics"].count(b"BEGIN:VEVENT") <= 15
 
 
+PASSES = """date,tree,what,amount,note
+2026-05-02,P,full bloom,,
+2026-08-22,P,pick,24 lb,good
+2027-05-02,P,full bloom,,
+2027-08-22,P,first pick,24 lb,
+2027-08-22,P,stored,,cellar
+"""
+
+
+def test_a_single_tree_makes_few_pages_while_it_is_picked(tmp_path: Path) -> None:
+    """With fruit in the cold, a second picking to come and a season to look back on it has the most on its pages."""
+    cold = "spaces: [{name: cellar, temperature: 38 F, holds: 20 boxes}, {name: kitchen, temperature: 68 F}]"
+    files = {
+        "place.md": notes(cold)["place.md"],
+        "trees/P.md": "---\ncultivar: Bartlett\ncrop: 60 lb\npicks: every 7 days, Aug 22 - Aug 30\n---\n",
+        "records/all.csv": PASSES,
+    }
+    plan = make_plan(read_holding(written(tmp_path, files), shelf_folder()), 2027, date(2027, 8, 24))
+    site = make_site(plan, theme_folder(USUAL_THEME))
+
+    assert "sheets/picking.html" in site
+    assert "sheets/tags.html" in site
+    assert sum(path.endswith(".html") for path in site) <= 20
+    assert site["feeds/reminders.ics"].count(b"BEGIN:VEVENT") <= 15
+    for page, place in (("store.html", "rooms"), ("review.html", "since"), ("review.html", "hindcast")):
+        assert f' id="{place}"' in site[page].decode()
+    assert "holds 20 boxes" in site["store.html"].decode()
+
+
 # Bloom that nobody sees
 
 HEAD = "date,tree,crop,what,amount"

@@ -70,12 +70,23 @@ def _is_stored(plan: Plan) -> bool:
 
 
 def _has_store(plan: Plan) -> bool:
-    """Say whether the store tells more than the first page of a single tree does."""
+    """Say whether the store tells more than the first page of a single tree does, whose rooms are a part of it."""
     store = plan.store
     if store.carried or store.take_outs or store.divisions or store.account.seasons:
         return True
-    is_in = any(batch.picked_noted for batch in store.batches)
-    return _is_stored(plan) and (_has_several_trees(plan) or (is_in and bool(plan.holding.place.spaces)))
+    return _is_stored(plan) if _has_several_trees(plan) else _has_spaces(plan)
+
+
+def _has_spaces(plan: Plan) -> bool:
+    """Say whether there is a space, and something to tell of what lies in one."""
+    return bool(plan.holding.place.spaces) and (_is_stored(plan) or bool(plan.store.warnings))
+
+
+def _has_review(plan: Plan) -> bool:
+    """Say whether there is a season to look back on; of a single tree all of it stands on this page."""
+    if _has_several_trees(plan):
+        return has_history(plan)
+    return has_history(plan) or has_former_season(plan) or bool(plan.replays)
 
 
 def _has_harvest(plan: Plan) -> bool:
@@ -144,13 +155,13 @@ _HAS: Final[Mapping[str, Callable[[Plan], bool]]] = {
     "jobs.html": lambda plan: bool(plan.calendar.entries),
     "note.html": lambda plan: not plan.reader.is_everybody,
     "store.html": _has_store,
-    "rooms.html": lambda plan: bool(plan.holding.place.spaces) and (_is_stored(plan) or bool(plan.store.warnings)),
+    "rooms.html": lambda plan: _has_several_trees(plan) and _has_spaces(plan),
     "kitchen.html": lambda plan: plan.kitchen is not None,
     "harvest.html": _has_harvest,
-    "since.html": has_former_season,
+    "since.html": lambda plan: _has_several_trees(plan) and has_former_season(plan),
     "people.html": lambda plan: has_contacts(plan.holding.place),
     "safety.html": has_cautions,
-    "review.html": has_history,
-    "hindcast.html": lambda plan: bool(plan.replays),
+    "review.html": _has_review,
+    "hindcast.html": lambda plan: _has_several_trees(plan) and bool(plan.replays),
 }
 """What each page needs; one that is not named here is always there."""

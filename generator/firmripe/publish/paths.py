@@ -19,7 +19,8 @@ SUPPLIES = "sheets/supplies.html"
 class Paths:
     """Where each page lies, from the top of the site. Names from notes are made safe and kept apart.
 
-    Where there is one tree alone the site is `folded`: jobs, weeks and months are parts of one page each.
+    Where there is one tree alone the site is `folded`: jobs, weeks and months are parts of one page each, and rooms
+    and past dates parts of the store's and the review's.
     """
 
     def __init__(self, plan: Plan) -> None:
@@ -71,6 +72,11 @@ class Paths:
         """Return the page of a month, or its part of the year's."""
         month = first.isoformat()[:7]
         return f"year.html#month-{month}" if self.folded else f"months/{month}.html"
+
+    @property
+    def hindcast(self) -> str:
+        """Return the page of how past dates held, or its part of the year in review."""
+        return "review.html#hindcast" if self.folded else "hindcast.html"
 
     def source(self, source: Source) -> str:
         """Return where a source stands on the page of sources; nowhere for one that only a note names."""

@@ -16,11 +16,14 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
+from firmripe.publish.contents import has_former_season
 from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.hindcast import HindcastPage, hindcast_page
 from firmripe.publish.pages.kinds import KindPage
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import off_words, score_words
+from firmripe.publish.pages.since import LookingBack, SincePage
 from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import Link, View
@@ -63,7 +66,8 @@ class ReviewPage(View):
     """The year in review. `months` are the heads of the drawings, each with its place.
 
     `packed` are cultivars with the share of each grade in what came in. `prior` is what was taken for granted before
-    verdicts taught anything, empty where none did.
+    verdicts taught anything, empty where none did. `since` and `hindcast` are told here where there is one tree alone,
+    and have pages of their own where there are more.
     """
 
     title: str
@@ -75,6 +79,8 @@ class ReviewPage(View):
     prior: str
     months: tuple[tuple[int, str], ...]
     width: int
+    since: SincePage | None
+    hindcast: HindcastPage | None
 
 
 _YEAR: Final = 366
@@ -109,6 +115,7 @@ class Reviewing:
         year = self._plan.season.year.year - 1
         picks = [replay for replay in self._plan.replays if replay.season == year and replay.event is Event.PICK]
         trees = tuple(self._histories())
+        folded = self._paths.folded
         return ReviewPage(
             title=str(year),
             summary=(*score_words(tongue, picks)[:1], *self._weights(year)),
@@ -119,6 +126,8 @@ class Reviewing:
             prior=prior_words(tongue) if any(tree.taught for tree in trees) else "",
             months=self._months(),
             width=self._width,
+            since=LookingBack(self._context).page() if folded and has_former_season(self._plan) else None,
+            hindcast=hindcast_page(self._context) if folded and self._plan.replays else None,
         )
 
     def _year(self, season: int) -> WorkingYear:

@@ -162,10 +162,21 @@ class Sheets:
         return (*self._in_large(), *self._to_look_up(), *self._at_the_trees(), *self._to_hand_out(calendars))
 
     def _in_large(self) -> Iterator[MadeSheet]:
-        """Yield what hangs on a wall: the fridge's sheets and the season in large print."""
+        """Yield what hangs on a wall: the fridge's sheets and the season in large print.
+
+        Of one tree there is so little that the only sheet for the fridge is in large print.
+        """
         tongue = self._tongue
-        fridge = self.fridge()
-        if fridge.days or fridge.slides:
+        fridge = self.fridge(large=self._paths.folded)
+        if fridge.large and (fridge.days or fridge.slides):
+            yield MadeSheet(
+                tongue.say("For the fridge, in large print"),
+                "sheets/fridge.html",
+                tongue.say("a week and a day in 18 point, on as many sides as it takes"),
+                "sheet_fridge.html",
+                fridge,
+            )
+        elif fridge.days or fridge.slides:
             yield MadeSheet(
                 tongue.say("For the fridge"),
                 "sheets/fridge.html",
@@ -191,7 +202,7 @@ class Sheets:
             )
 
     def _to_look_up(self) -> Iterator[MadeSheet]:
-        """Yield two weeks as plain text, and the whole year."""
+        """Yield two weeks as plain text, and the whole year, which of one tree is that of the season in large print."""
         tongue = self._tongue
         yield MadeSheet(
             tongue.say("This week and the next as plain text"),
@@ -199,7 +210,7 @@ class Sheets:
             tongue.say("lines of 40 characters, to emboss or to send"),
         )
         year = year_sheet(self._plan)
-        if year.months:
+        if year.months and not (self._paths.folded and season_sheet(self._plan)):
             yield MadeSheet(
                 tongue.say("The whole year"),
                 "sheets/year.html",
@@ -209,7 +220,7 @@ class Sheets:
             )
 
     def _at_the_trees(self) -> Iterator[MadeSheet]:
-        """Yield what goes out to the trees and into the boxes."""
+        """Yield what goes out to the trees and into the boxes; one tree alone needs no label to be told by."""
         tongue = self._tongue
         picking, tags = self.picking(), self.tags()
         if picking.lines:
@@ -228,7 +239,7 @@ class Sheets:
                 "sheet_tags.html",
                 tags,
             )
-        if self._plan.season.standing:
+        if self._plan.season.standing and not self._paths.folded:
             yield MadeSheet(
                 tongue.say("Labels for trees"),
                 "sheets/labels.html",

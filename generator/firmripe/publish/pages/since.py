@@ -99,7 +99,7 @@ class LookingBack:
             crops=tuple(self._crops()),
             notes=tuple(self._notes()),
             taught=score_words(self._tongue, replays),
-            hindcast=self._context.link(self._tongue.say("How past dates held"), "hindcast.html")
+            hindcast=self._context.link(self._tongue.say("How past dates held"), self._paths.hindcast)
             if plan.replays
             else None,
             wanted=tuple(self._wanted()),

@@ -88,6 +88,8 @@ class ShareSeason(View):
 class StorePage(View):
     """What is in store, in the order of eating, and what is still to come into it: within a week, and after.
 
+    `rooms` are told here where there is one tree alone, and have a page of their own where there are more.
+
     Of what is `unsure` the last good day to pick is over, and nobody noted whether it was.
     """
 
@@ -101,6 +103,7 @@ class StorePage(View):
     accounts: tuple[tuple[str, str], ...]
     taken: tuple[ShareSeason, ...]
     balances: tuple[tuple[str, str], ...]
+    rooms: RoomsPage | None
     stand: Link | None
 
 
@@ -199,6 +202,7 @@ class Stores:
             accounts=tuple((name, self._due(due)) for name, due in account(store.divisions).items()),
             taken=tuple(self._season_shared(reckoning) for reckoning in reversed(store.account.seasons)),
             balances=tuple((name, self._balance(kg)) for name, kg in store.account.balances),
+            rooms=self.rooms() if self._paths.folded and self._place.spaces else None,
             stand=self._context.link(stand_heading(self._place), "stand.html") if self._place.stand else None,
         )
 
