@@ -365,6 +365,21 @@ def test_every_fruit_has_a_dated_pick_signs_and_a_text(holding: Holding) -> None
         assert fruit.text.strip(), fruit.key
 
 
+def test_a_test_for_hybrids_is_made_of_hybrids_alone(holding: Holding) -> None:
+    """What holds for the pears of the South stands with each of them, and with none whose note knows of no hybrid."""
+    cultivars = holding.cultivars.values()
+    assert not [
+        fruit.key for fruit in holding.fruits.values() for s in fruit.traits.signs if "hybrid" in s.text.lower()
+    ]
+    tested = {limb.key for limb in cultivars for sign in limb.traits.signs if "softball" in sign.text}
+    hybrids = {
+        limb.key for limb in cultivars if limb.fruit == holding.fruits["european-pear"] and "hybrid" in limb.text
+    }
+    assert hybrids
+    assert hybrids <= tested
+    assert "seckel" not in tested
+
+
 def test_every_cultivar_has_a_fruit_and_a_text(holding: Holding) -> None:
     """No cultivar stands alone, and none is a bare table."""
     for cultivar in holding.cultivars.values():
