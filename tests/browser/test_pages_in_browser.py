@@ -46,6 +46,24 @@ KINDS = ["index", "year", "trees", "jobs", "store", "kitchen", "subscribe", "dat
 NO_WORDS = "() => [...document.querySelectorAll('#main')].filter((main) => main.innerText.trim().length < 40).length"
 
 
+SMALL = """() => [...document.querySelectorAll('a[href], input, select, button, summary')].filter((e) => {
+  const style = getComputedStyle(e), block = e.parentElement.closest('p, li, dd, td, th, h2, h3, div');
+  const words = (of) => of.innerText.trim().length;
+  return e.checkVisibility() && !e.matches('.skip') && e.getBoundingClientRect().right > 0
+    && !(style.display === 'inline' && words(block) > words(e) + 3);
+}).map((e) => {
+  const boxes = [e, ...(e.labels ?? [])].map((one) => one.getBoundingClientRect());
+  return [e.innerText || e.className, ...['width', 'height'].map((side) => Math.max(...boxes.map((box) => box[side])))];
+}).filter(([, wide, high]) => Math.min(wide, high) < 43.9)"""
+"""What is pressed and smaller than 44 px, but for links within a sentence (WCAG 2.2 SC 2.5.8 and 2.5.5)."""
+COVERED = """() => [...document.querySelectorAll('main :is(a[href], summary)')].filter((e) => {
+  if (!e.checkVisibility()) return false;
+  e.scrollIntoView({ block: 'center', inline: 'center' });
+  const box = e.getClientRects()[0];
+  return !e.contains(document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2));
+}).map((e) => e.innerText)"""
+
+
 def from_node(*path: str) -> Path:
     """Return a file of a package for node, or skip; in the gate it has to be there."""
     found = NODE.joinpath(*path)
@@ -257,6 +275,17 @@ def test_the_days_jobs_are_near_for_keys_and_thumbs(context: BrowserContext, sit
         ".filter(([, high]) => high < 43.9)"
     )
     assert small == []
+
+
+@pytest.mark.parametrize("name", [*KINDS, "harvest", "review", "hindcast", "since", "note", "fruits/apple", "kitchen/"])
+def test_what_stands_alone_is_as_large_as_a_thumb(context: BrowserContext, site: Path, name: str) -> None:
+    """On a phone, folds open: 44 px each way, and whoever touches its middle touches nothing else."""
+    path = next(site.glob("kitchen/*.html")) if name.endswith("/") else site / f"{name}.html"
+    page = context.new_page()
+    page.goto(path.as_uri())
+    open_all(page)
+    assert page.evaluate(SMALL) == []
+    assert page.evaluate(COVERED) == []
 
 
 def test_wide_parts_show_that_they_scroll(context: BrowserContext, site: Path) -> None:

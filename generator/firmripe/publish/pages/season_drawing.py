@@ -98,7 +98,7 @@ DAY_W = 2
 """How wide a day is, in units of the drawing."""
 LEFT_W, RIGHT_W = 132, 10
 """Room for the names, and at the end."""
-TOP_H, LINE_H = 24, 42
+TOP_H, LINE_H = 24, 44
 """Room for the months' names (as much again below), and for a line."""
 NAME_MOST, TAG_MOST = 18, 12
 """Longer names are cut in the drawing; the table has them whole."""
