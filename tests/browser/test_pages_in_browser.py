@@ -284,6 +284,7 @@ def test_what_stands_alone_is_as_large_as_a_thumb(context: BrowserContext, site:
     page = context.new_page()
     page.goto(path.as_uri())
     open_all(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert page.evaluate(SMALL) == []
     assert page.evaluate(COVERED) == []
 

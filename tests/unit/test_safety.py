@@ -103,3 +103,24 @@ def test_the_kitchen_names_what_never_goes_into_jars_and_leads_to_why(
     assert "pears, raw pack; apples, raw pack; figs, raw pack" in " ".join(re.sub("<[^>]+>", "", kitchen).split())
     assert "safety.html#never" in kitchen
     assert 'id="never"' in safety
+
+
+def test_a_kitchen_day_tells_each_caution_once_and_leaves_none_out(
+    example_plan: Plan, example_site: dict[str, bytes]
+) -> None:
+    """What all its products share stands once for every jar, what is of one with it; no minutes are in a fold."""
+    pages = [text.decode() for name, text in example_site.items() if re.fullmatch(r"kitchen/.+\.html", name)]
+    general = {figure.text for figure in example_plan.holding.processes.cautions}
+    preserves = {preserve.name: preserve for preserve in example_plan.holding.preserves}
+    several = 0
+    for page in pages:
+        open_page = re.sub(r"<details.*?</details>", "", page, flags=re.DOTALL)
+        names = [name for name in preserves if f">{plain(name)}</a>: " in page]
+        several += len(names) > 1
+        each = [{caution.text for caution in preserves[name].cautions} for name in names]
+        shared = set.intersection(*each) if len(each) > 1 else set()
+        assert [text for text in general | set.union(*each) if plain(text) not in open_page] == []
+        assert [text for text in general | shared if open_page.count(plain(text)) != 1] == []
+        assert open_page.index('class="clock"') < open_page.index('id="every-jar"') < open_page.index('class="stove"')
+        assert open_page.count('class="min"') == page.count('class="min"') > 0
+    assert several

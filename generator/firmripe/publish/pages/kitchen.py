@@ -295,15 +295,24 @@ class Kitchens:
             makings=tuple(self._making(making, session) for making in session.makings),
             steps=tuple((f"{step.at:%H:%M}", words_of(step.what, tongue)) for step in clock.steps),
             seals=told,
-            cautions=self._cautions() if session.is_canning else (),
+            cautions=self._for_every_jar(session),
             back=self._context.link(tongue.say("The kitchen’s season"), "kitchen.html"),
         )
+
+    def _for_every_jar(self, session: KitchenSession) -> tuple[Quote, ...]:
+        """Return the cautions of canning, and after them those that all products of a session have, each once."""
+        if not session.is_canning:
+            return ()
+        each = [self._context.cautions(making.ware.preserve.cautions) for making in session.makings]
+        others = [{quote.text for quote in quotes} for quotes in each[1:]]
+        shared = [quote for quote in each[0] if others and all(quote.text in texts for texts in others)]
+        return tuple({quote.text: quote for quote in (*self._cautions(), *shared)}.values())
 
     def _making(self, making: Making, session: KitchenSession) -> MakingView:
         tongue = self._tongue
         ware = making.ware
         first = next((pot.published for pot in making.pots if pot.published), None)
-        told = {quote.text for quote in self._cautions()} if session.is_canning else set()
+        told = {quote.text for quote in self._for_every_jar(session)}
         return MakingView(
             name=tongue.term(ware.preserve.name),
             page=self._method_page(ware.preserve),
