@@ -150,6 +150,20 @@ def test_every_surface_with_minutes_was_walked(acid_plan: Plan) -> None:
         assert [name for name in said if name.startswith(folder)]
 
 
+def test_a_jar_under_pressure_takes_the_headspace_of_the_same_way_in_boiling_water(tmp_path: Path) -> None:
+    """It is printed once for both; another process's would let a jar boil over under its lid."""
+    table, met = read_holding(write_notes(tmp_path, stove_household()), SHELF).processes, list[Minutes]()
+    stoves = [Stove(height_m=100, kind=kind, gauge=Gauge.DIAL) for kind in (PotKind.BOILING_WATER, PotKind.PRESSURE)]
+    for name, size in [(row.name, size) for row in table.pressed for size in row.jars]:
+        boiled, pressed = (look_up(table, name, Jar.of(size), stove) for stove in stoves)
+        if isinstance(boiled, Minutes) and isinstance(pressed, Minutes):
+            met.append(pressed)
+            assert (pressed.headspace, pressed.recipe_only) == (boiled.headspace, boiled.recipe_only), (name, size)
+
+    assert len(met) > 10
+    assert len({one.headspace for one in met}) > 1
+
+
 def test_one_function_alone_puts_looked_up_minutes_into_words() -> None:
     """It can't say them without their acid; no other module that makes words can reach the bare number."""
     bare = re.compile(r"(?<!firmripe\.wording)\.(?:minutes|pressures)\b")
