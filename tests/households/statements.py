@@ -142,7 +142,7 @@ _LABELS = {
     "Take out of the cold": "out",
     "Ready": "ready",
     "Use by": "use by",
-    "Last day in the cold": "keep",
+    "Take out the last": "keep",
     "bloom": "bloom",
     "look from": "look",
     "pick": "pick",
@@ -190,7 +190,7 @@ def _crop(site: Site, file: str, of: tuple[str, str], section: Element) -> None:
 
 _NEXT = {
     "Pick {day}": "pick",
-    "Last day in the cold {day}": "keep",
+    "Take out the last {day}": "keep",
     "Take out of the cold {day}": "out",
     "Ripe {day}": "ready",
     "Use by {day}": "use by",
@@ -372,7 +372,7 @@ _TAG_LABELS = {
     "Out": "out",
     "Ready": "ready",
     "Use by": "use by",
-    "Last day in the cold": "keep",
+    "Take out the last": "keep",
 }
 
 

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from firmripe.calendar.because import InStore
+from firmripe.calendar.names import StageOf
 from firmripe.doubts import doubts_of
 from firmripe.gathering import words_of
 from firmripe.harvest.because import KeepApart, PickNotNoted
@@ -23,6 +24,7 @@ from firmripe.publish.pages.since import _ready
 from firmripe.publish.site import make_site
 from firmripe.reading.headings import Asked, TableQuestion, kept_line, parse_headings
 from firmripe.shipped import theme_folder
+from firmripe.wording.remarks import words_of as said
 
 HEAD = "date,tree,cultivar,crop,what,amount,note\n"
 GROUND = "zone: 6b\nlatitude: 42.1 N\nlongitude: 74 W"
@@ -86,7 +88,7 @@ def test_fruit_that_goes_from_the_tree_to_the_table_has_no_last_day_in_the_cold(
     pages = site(plan)
     for page in (pages["trees/q.html"], pages["trees/k.html"]):
         assert "it needs no cold, and goes from the tree to the table" in page
-        assert page.count("Last day in the cold") == 1  # where that is said
+        assert page.count("Take out the last") == 1  # where that is said
     assert not any(entry.task.key == "keep-until" for entry in plan.calendar.entries)
 
 
@@ -223,3 +225,13 @@ def test_rounds_of_picking_stand_from_the_likely_day_and_not_for_ten_weeks(plan_
         likely = [plan.lots[bearing].pickings[0].day.likely for bearing in entry.bearings]
         assert entry.days[0] == min(likely)
         assert entry.span.last <= max(likely) + timedelta(days=21)
+
+
+def test_a_day_is_called_by_one_name_on_pages_and_by_the_command_line(example_plan: Plan) -> None:
+    """Two kinds of last day alone, to pick and to use; what leaves the cold last is a job, as its task says."""
+    tongue = example_plan.holding.place.tongue
+    tasks = {task.key: task.name for task in example_plan.holding.tasks}
+    for stage, key in ((Stage.KEEP_UNTIL, "keep-until"), (Stage.USE_BY, "use-by")):
+        assert said(StageOf(stage=stage, of=None), tongue).capitalize() == tasks[key]
+    for name, page in site(example_plan).items():
+        assert "ast day in the cold" not in page, name

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.names import (
@@ -18,7 +19,8 @@ from firmripe.calendar.names import (
     PreserveWanted,
     StageOf,
 )
-from firmripe.tongue import Tongue
+from firmripe.holding.task import Stage
+from firmripe.tongue import Tongue, mark
 from firmripe.wording.holding import weight_words
 from firmripe.wording.remarks import words_of
 from firmripe.wording.store import amount_words
@@ -97,9 +99,13 @@ def _of_take_out(name: OfTakeOut, tongue: Tongue) -> str:
     )
 
 
+_SAID: Final = {Stage.KEEP_UNTIL: mark("take out the last")}
+"""What pages call a day by another name than notes do."""
+
+
 @words_of.register
 def _stage_of(name: StageOf, tongue: Tongue) -> str:
-    stage = tongue.term(name.stage.value)
+    stage = tongue.term(_SAID.get(name.stage, name.stage.value))
     if name.of is None:
         return stage
     return tongue.say("{stage} of {limb} ({tree})", stage=stage, limb=name.of.limb, tree=name.of.tree)

@@ -220,7 +220,7 @@ class Harvest:
 def _stages(tongue: Tongue, batch: Batch, name: str) -> Iterator[tuple[date, str, bool]]:
     """Yield when a batch is ready, to be used up, and at its last day in the cold, as far as some was left by then."""
     gone = max(out.used or out.day for out in batch.outs) if batch.is_gone else date.max
-    weekly = [(Stage.KEEP_UNTIL, tongue.say("last day in the cold"), False)] if len(batch.outs) > 1 else []
+    weekly = [(Stage.KEEP_UNTIL, tongue.say("take out the last"), False)] if len(batch.outs) > 1 else []
     for stage, word, noted in (
         (Stage.READY, tongue.say("ready to eat"), batch.ready_noted),
         (Stage.USE_BY, tongue.say("to be used up by now"), False),

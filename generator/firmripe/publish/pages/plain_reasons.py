@@ -36,7 +36,7 @@ _AFTER: Final = (
     (Stage.TAKE_OUT, mark("Take out of the cold {day}")),
     (Stage.READY, mark("Ripe {day}")),
     (Stage.USE_BY, mark("Use by {day}")),
-    (Stage.KEEP_UNTIL, mark("Last day in the cold {day}")),
+    (Stage.KEEP_UNTIL, mark("Take out the last {day}")),
 )
 
 

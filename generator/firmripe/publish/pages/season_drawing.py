@@ -257,7 +257,7 @@ class _Draft:
             lies_cold=self.lies_cold,
             out=self._stage(tongue, tongue.say("Out of the cold"), Stage.TAKE_OUT) if lies or self.needs_cold else None,
             use_by=self._stage(tongue, tongue.say("Use by"), Stage.USE_BY),
-            keep=self._stage(tongue, tongue.say("Last day in the cold"), Stage.KEEP_UNTIL),
+            keep=self._stage(tongue, tongue.say("Take out the last"), Stage.KEEP_UNTIL),
             put_up=tuple(link for links in self.sessions.values() for link in links),
         )
 

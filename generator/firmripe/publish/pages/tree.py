@@ -41,7 +41,7 @@ _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
     (Stage.READY, mark("Ready")),
     (Stage.USE_BY, mark("Use by")),
-    (Stage.KEEP_UNTIL, mark("Last day in the cold")),
+    (Stage.KEEP_UNTIL, mark("Take out the last")),
 )
 
 
