@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 
 import pytest
+from conftest import EXAMPLE
 
+from firmripe import build
 from firmripe.calendar.because import InStore
 from firmripe.calendar.names import StageOf
 from firmripe.doubts import doubts_of
@@ -20,7 +22,10 @@ from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.problems import FaultyNotes, Problems
 from firmripe.publish.audience import plan_for
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.since import _ready
+from firmripe.publish.pages.store import Stores
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.reading.headings import Asked, TableQuestion, kept_line, parse_headings
 from firmripe.shipped import theme_folder
@@ -135,6 +140,26 @@ def test_what_may_still_lie_there_stands_in_the_store_beside_its_question(plan_o
     assert "second time round" in store
     answered = notes(trees, *picks, "2027-09-18,1,,,used up,,", place=WARM)
     assert "time round" not in site(plan_of(answered, as_of=date(2027, 9, 20)))["store.html"]
+
+
+def test_the_store_lists_all_that_is_asked_after(plan_of: Callable[..., Plan]) -> None:
+    """Plums would be past their day by now, had they been picked in time: they stand beside the pears all the same."""
+    trees = "S: Stanley; crop: 40 lb | B: Bartlett; crop: 60 lb | T: Brown Turkey"
+    plan = plan_of(notes(trees, place=WARM), as_of=date(2027, 9, 25))
+    view = Stores(PageContext(plan, Paths(plan), "", set())).store()
+    over = [one.bearing for one in plan.asked if one.is_past]
+    assert [(one.tree, one.crop) for one in over] == [("S", ""), ("B", ""), ("T", "breba")]
+    assert {line.tree.text for line in view.unsure} == {"S", "B", "T"}
+
+
+def test_what_is_still_to_be_picked_is_planned_beside_what_is_asked_after() -> None:
+    """Nobody noted the first figs of the main crop; those of next week wait for no answer."""
+    plan = build.plan_of(EXAMPLE, 2027, date(2027, 9, 25))
+    view = Stores(PageContext(plan, Paths(plan), "", set())).store()
+    asked = [line for line in view.unsure if line.tree.text == "T-01"]
+    assert asked
+    assert not [line for line in view.unsure if not line.overdue]
+    assert [line for line in (*view.soon, *view.later) if line.tree.text == "T-01"]
 
 
 def test_a_pick_that_names_no_limb_is_parted_and_asked_about(

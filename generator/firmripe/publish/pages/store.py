@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
@@ -179,13 +179,11 @@ class Stores:
     def store(self) -> StorePage:
         """Return the page of what is in store."""
         store = self._plan.store
-        over = {one.bearing for one in self._plan.asked if one.is_past}
-        hanging = [batch for batch in store.batches if not batch.picked_noted]
-        planned = self.lines(batch for batch in hanging if batch.bearing not in over)
+        planned = self.lines(batch for batch in store.batches if not (batch.picked_noted or self._is_unsure(batch)))
         return StorePage(
             carried=self.lines(store.carried),
             here=self.lines([*store.lapsed, *(batch for batch in store.batches if batch.picked_noted)]),
-            unsure=self.lines(sorted((b for b in hanging if b.bearing in over), key=_by_pick)),
+            unsure=self.lines(sorted(self._unsure(), key=_by_pick)),
             soon=tuple(line for line in planned if line.step == "pick"),
             later=tuple(line for line in planned if line.step != "pick"),
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),
@@ -205,6 +203,16 @@ class Stores:
             rooms=self.rooms() if self._paths.folded and self._place.spaces else None,
             stand=self._context.link(stand_heading(self._place), "stand.html") if self._place.stand else None,
         )
+
+    def _is_unsure(self, batch: Batch) -> bool:
+        """Say whether a batch should be picked by now, as far as anybody knows; later ones of its crop are planned."""
+        over = {one.bearing for one in self._plan.asked if one.is_past}
+        return not batch.picked_noted and batch.bearing in over and batch.picked.likely < self._as_of
+
+    def _unsure(self) -> Iterator[Batch]:
+        """Yield all that is asked after, also where its days would be over by now, had it been picked in time."""
+        for lot in self._plan.lots.values():
+            yield from (batch for batch in lot.batches if self._is_unsure(batch))
 
     def _wanted(self, answer: TakeOut | NoTakeOut) -> tuple[str, str, str, Link | None]:
         tongue = self._tongue
