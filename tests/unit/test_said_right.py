@@ -8,11 +8,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from kitchen_notes import QUARTS, place
+from kitchen_notes import POT, QUARTS, SATURDAYS, household, place
 from season_notes import note, table
 
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME
+from firmripe.kitchen.fit.outcome import Lack, Remedy
+from firmripe.kitchen.plan.because import Helps
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
 from firmripe.publish.pages.stand import stand_page
 from firmripe.publish.site import make_site
@@ -127,6 +130,23 @@ def test_ripe_fruit_that_lies_in_the_store_is_told_to_everybody(plan_of: PlanOf)
         plan = plan_of(files, as_of=date(2027, 8, day))
         assert [batch.limb.name for batch in plan.store.batches] == ["Stanley"]
         assert [name for name, *_rest in stand_page(plan).fruits] == ["Stanley"]
+
+
+@pytest.mark.parametrize("lack", [Lack.SPACE, Lack.FRUIT])
+@pytest.mark.parametrize(("tongue", "said"), [(IN_ENGLISH, "33 lb"), (Tongue(metric=True), "15 kg")])
+def test_what_would_help_is_weighed_in_the_households_unit(
+    plan_of: PlanOf, lack: Lack, tongue: Tongue, said: str
+) -> None:
+    """14.6 kg are 32.2 lb (NIST): whole ones, and upwards, since a little less would not do."""
+    kitchen = plan_of(household(POT, SATURDAYS, QUARTS), as_of=date(2027, 9, 1)).kitchen
+    assert kitchen is not None
+    ware = kitchen.wants[0].of
+    assert isinstance(ware, Ware)
+    remedy = Remedy(lack=lack, name="cellar", amount=14.6, gains={})
+    text = words_of(Helps(remedy=remedy, ware=ware, more=7, day=None, kitchen=""), tongue)
+
+    assert said in text
+    assert ("kg" in text, " lb" in text) == (tongue.metric, not tongue.metric)
 
 
 def test_bus_are_bushels(plan_of: PlanOf) -> None:

@@ -168,8 +168,10 @@ def _helps(remark: Helps, tongue: Tongue) -> str:
         Lack.HOURS: tongue.plural("with {n:g} hour more", "with {n:g} hours more", much),
         Lack.STOCK: _stock(tongue, remedy.name, much),
         Lack.SESSION: tongue.say("with one more day in the {kitchen}", kitchen=remedy.name),
-        Lack.SPACE: tongue.say("with room for {amount:g} kg more in the {space}", amount=much, space=remedy.name),
-        Lack.FRUIT: tongue.say("with {weight} more fruit", weight=_pounds(remedy.amount)),
+        Lack.SPACE: tongue.say(
+            "with room for {weight} more in the {space}", weight=_at_least(tongue, remedy.amount), space=remedy.name
+        ),
+        Lack.FRUIT: tongue.say("with {weight} more fruit", weight=_at_least(tongue, remedy.amount)),
     }
     more = tongue.say("{jars} more", jars=units_words(tongue, remark.ware, remark.more))
     return f"{words[remedy.lack]}{_when(tongue, remark)}: {more}"
@@ -199,8 +201,10 @@ def _hands(tongue: Tongue, number: int) -> str:
     return tongue.plural("with one more pair of hands", "with {n} more pairs of hands", max(1, number))
 
 
-def _pounds(kg: float) -> str:
-    return f"{max(1, round(kg / KILOGRAMS_PER_POUND))} lb ({kg:.1f} kg)"
+def _at_least(tongue: Tongue, kg: float) -> str:
+    """Say a weight in the household's unit, up to the next whole one: a little less would not do."""
+    size = 1 if tongue.metric else KILOGRAMS_PER_POUND
+    return f"{max(1, math.ceil(round(kg / size, 2)))} {'kg' if tongue.metric else 'lb'}"
 
 
 # What the store hears of it
