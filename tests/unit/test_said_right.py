@@ -17,6 +17,7 @@ from firmripe.kitchen.fit.outcome import Lack, Remedy
 from firmripe.kitchen.plan.because import Helps
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
+from firmripe.publish.pages.kitchen import _want
 from firmripe.publish.pages.stand import stand_page
 from firmripe.publish.site import make_site
 from firmripe.reports import explained
@@ -24,6 +25,7 @@ from firmripe.season.explaining import explain_season
 from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
+from firmripe.wording.kitchen import units_words, ware_words
 from firmripe.words import in_own_units, on_tree
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -147,6 +149,21 @@ def test_what_would_help_is_weighed_in_the_households_unit(
 
     assert said in text
     assert ("kg" in text, " lb" in text) == (tongue.metric, not tongue.metric)
+
+
+@pytest.mark.parametrize(("units", "said"), [("US", "4 lb"), ("metric", "1.8 kg")])
+def test_what_is_dried_is_weighed_in_the_households_unit(plan_of: PlanOf, units: str, said: str) -> None:
+    """Four pounds are 1.81 kg (NIST), on the page of the kitchen and beside what would help."""
+    dried = "to put up: [{preserve: Dried pears, amount: 4 lb}]"
+    kitchen = plan_of(household(f"units: {units}", SATURDAYS, dried), as_of=date(2027, 9, 1)).kitchen
+    assert kitchen is not None
+    (met,) = kitchen.wants
+    tongue = Tongue(metric=units == "metric")
+
+    assert _want(tongue, met).wanted == said
+    assert isinstance(met.of, Ware)
+    assert units_words(tongue, met.of, 4) == f"{said} dried"
+    assert ("pound" in ware_words(tongue, met.of)) is not tongue.metric
 
 
 def test_bus_are_bushels(plan_of: PlanOf) -> None:

@@ -48,12 +48,22 @@ _AT_ITS_BEST, _NEAR_ITS_BEST = 0.95, 0.7
 
 def ware_words(tongue: Tongue, ware: Ware) -> str:
     """Name a ware, as `Pears in light syrup, quart`."""
-    return f"{tongue.term(ware.preserve.name)}, {tongue.term(ware.jar.name if ware.jar else 'pound dried')}"
+    name = tongue.term(ware.preserve.name)
+    if ware.jar is None and tongue.metric:
+        return name
+    return f"{name}, {tongue.term(ware.jar.name if ware.jar else 'pound dried')}"
 
 
 def units_words(tongue: Tongue, ware: Ware, number: int) -> str:
     """Say so many of a ware, as `14 quarts` or `3 lb dried`."""
-    return jars_words(tongue, ware.jar, number) if ware.jar else tongue.say("{number} lb dried", number=number)
+    if ware.jar:
+        return jars_words(tongue, ware.jar, number)
+    return tongue.say("{weight} dried", weight=pounds_words(tongue, number))
+
+
+def pounds_words(tongue: Tongue, number: int) -> str:
+    """Say a number of pounds in the household's unit, as `4 lb` or `1.8 kg`: what is dried is counted in pounds."""
+    return f"{number * KILOGRAMS_PER_POUND:.1f} kg" if tongue.metric else tongue.say("{number} lb", number=number)
 
 
 def batch_words(tongue: Tongue, batch: Batch) -> str:

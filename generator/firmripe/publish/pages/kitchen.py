@@ -32,7 +32,7 @@ from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
 from firmripe.wording.holding import jars_words
-from firmripe.wording.kitchen import batch_words, units_words, ware_words
+from firmripe.wording.kitchen import batch_words, pounds_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
 from firmripe.wording.minutes import acid_words
 from firmripe.words import long_day, week_day
@@ -372,14 +372,12 @@ def _range_words(tongue: Tongue, jars: JarRange | None, ware: Ware) -> str:
     if jars is None or round(jars.low) == round(jars.high):
         return ""
     is_printed = ware.jar and ware.jar.size and ware.jar.name == ware.jar.size.value
-    unit = tongue.term(f"{ware.jar.name}s") if ware.jar and is_printed else tongue.say("of them")
     low, high = int(jars.low), -int(-jars.high // 1)
-    return tongue.say(
-        "The fruit may make {low} to {high} {unit}",
-        low=low,
-        high=high,
-        unit=unit if ware.jar else tongue.say("lb dried"),
-    )
+    if ware.jar is None:
+        few, many = pounds_words(tongue, low), units_words(tongue, ware, high)
+        return tongue.say("The fruit may make {low} to {high}", low=few, high=many)
+    unit = tongue.term(f"{ware.jar.name}s") if is_printed else tongue.say("of them")
+    return tongue.say("The fruit may make {low} to {high} {unit}", low=low, high=high, unit=unit)
 
 
 def _loads(tongue: Tongue, pot: PotUsed, ware: Ware) -> str:
@@ -426,7 +424,7 @@ def _want(tongue: Tongue, met: WantMet) -> WantLine:
     jar = want.jar
 
     def unit(number: int) -> str:
-        return jars_words(tongue, jar, number) if jar else tongue.say("{number} lb", number=number)
+        return jars_words(tongue, jar, number) if jar else pounds_words(tongue, number)
 
     return WantLine(
         name=ware_words(tongue, met.of) if isinstance(met.of, Ware) else tongue.term(met.of.name),
