@@ -349,7 +349,8 @@ def test_a_lot_has_one_set_of_days_on_card_tag_store_tree_and_in_the_feed(
             if batch not in plan.store.batches or batch.picked.likely > as_of + timedelta(days=14):
                 continue
             line = batch_line(IN_ENGLISH, batch, Link(text="", href=""), Link(text="", href=""), as_of)
-            of_batch = [tag for tag in tags if tag.startswith(f"{tree.tag} {limb.name}, {line.what} ")]
+            which = f"{tree.tag} {limb.name}, {line.what}" if line.what else f"{tree.tag} {limb.name}"
+            of_batch = [tag for tag in tags if tag.startswith(f"{which} ")]
             days = {name: day for name, day in (("Ready", line.ready), ("Use by", line.use_by)) if day}
             assert any(all(f"{name}{day}" in tag for name, day in days.items()) for tag in of_batch), (line, of_batch)
             for page in ("store.html", paths.tree(tree.tag)):
