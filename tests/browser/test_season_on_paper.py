@@ -26,7 +26,7 @@ if os.environ.get("FIRMRIPE_CI") != "1":
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 
 PRINTED_PX = {"A4": 718, "Letter": 740}
-EIGHTEEN_PX = 24
+EIGHTEEN_PX, FOURTEEN_PX = 24, 18.6
 KINDS = ("Bartlett", "Golden Delicious", "Brown Turkey", "Montmorency", "Twentieth Century", "Stanley")
 PLACE = "---\nname: The lane\nzone: 6b\nspaces: [{name: cellar, temperature: 38 F}]\n---\n"
 
@@ -50,10 +50,20 @@ def site_of(top: Path, kinds: tuple[str, ...], day: date = date(2027, 3, 1)) -> 
     return make_site(plan, theme_folder())
 
 
-@pytest.mark.parametrize("kinds", [KINDS[:1], KINDS[:2], ("Bartlett",) * 5, (*KINDS[:2], *KINDS[3:5])], ids=str)
-def test_the_season_takes_one_side_in_large_print(browser: Browser, tmp_path: Path, kinds: tuple[str, ...]) -> None:
-    """For one tree, two, and five alike, on A4 and on Letter; nothing in it is smaller than 18 points but its foot."""
-    files = site_of(tmp_path, kinds)
+DAYS = (date(2027, 1, 10), date(2027, 8, 28), date(2027, 11, 15))
+
+
+@pytest.mark.parametrize("day", [*DAYS, date(2027, 3, 1)], ids=str)
+@pytest.mark.parametrize(
+    "kinds",
+    [KINDS[:1], KINDS[:2], KINDS[:5], ("Bartlett",) * 5, (*KINDS[:2], *KINDS[3:5])],
+    ids=lambda kinds: str(len(kinds)),
+)
+def test_the_season_takes_one_side_in_large_print(
+    browser: Browser, tmp_path: Path, kinds: tuple[str, ...], day: date
+) -> None:
+    """On A4 and on Letter, in any month; nothing is smaller than 18 points but its foot, of five unlike kinds than 14."""
+    files = site_of(tmp_path, kinds, day)
     for name in ("sheets/season.html", *(name for name in files if name.startswith("static/"))):
         path = tmp_path / "site" / name
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -64,14 +74,14 @@ def test_the_season_takes_one_side_in_large_print(browser: Browser, tmp_path: Pa
         page.goto((tmp_path / "site" / "sheets" / "season.html").as_uri())
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         sizes = "[...document.querySelectorAll('main *')].map(e => parseFloat(getComputedStyle(e).fontSize))"
-        assert min(page.evaluate(sizes)) >= EIGHTEEN_PX
+        assert min(page.evaluate(sizes)) >= (FOURTEEN_PX if kinds == KINDS[:5] else EIGHTEEN_PX)
         printed = page.pdf(format=paper, path=tmp_path / f"{paper}.pdf")
         assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1, paper
         page.close()
 
 
 def test_six_trees_have_other_sheets(tmp_path: Path) -> None:
-    """Beyond five crops a side is too small in this size."""
+    """Beyond five trees a side is too small in this size."""
     assert "sheets/season.html" not in site_of(tmp_path, KINDS)
 
 

@@ -1,4 +1,4 @@
-"""The season of one crop to five on one side in 18 points: from when to look, the test, and every later day."""
+"""The season of one tree to five on one side in 18 points: from when to look, the test, and every later day."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class SeasonLine(View):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonSheet(View):
-    """One crop to five on one side in 18 points; `tests` are of the crops named before them.
+    """One tree to five on one side in 18 points; `tests` are of the crops named before them.
 
     `heads` are the tags of those still to be picked, whose days `slides` move; `dense`: smaller type is needed.
     """
@@ -62,7 +62,9 @@ class SeasonSheet(View):
     dense: bool
 
 
-MOST_CROPS: Final = 5
+MOST_TREES: Final = 5
+MOST_CROPS: Final = 6
+"""A fig bears twice in a season."""
 LINES: Final = 31
 """Lines of 18 points that one side of Letter holds, the shorter of the two papers, less headings and rules."""
 LONG: Final = 52
@@ -103,7 +105,7 @@ def season_sheet(plan: Plan) -> SeasonSheet | None:
     """
     tongue = plan.holding.place.tongue
     crops = [crop for bearing in plan.season.bearings if (crop := _crop(plan, bearing)) is not None]
-    if not crops or len(crops) > MOST_CROPS:
+    if not crops or len(crops) > MOST_CROPS or len({crop.bearing.tree for crop in crops}) > MOST_TREES:
         return None
     tests, hazards = _tests(plan, crops), _hazards(plan, crops)
     texts = [f"{name}: {text}" for name, text in tests] + [f"{h.word}. {' '.join(h.texts)}" for h in hazards]
