@@ -11,7 +11,7 @@ import json
 import posixpath
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Any
@@ -98,6 +98,7 @@ class Site:
     plan: list[dict[str, Any]] = field(default_factory=list)
     feeds: dict[str, list[Event]] = field(default_factory=dict)
     pages: dict[str, Element] = field(default_factory=dict)
+    sizes: dict[str, int] = field(default_factory=dict)
 
     @cached_property
     def tasks(self) -> dict[str, str]:
@@ -116,6 +117,7 @@ def read_site(files: dict[str, bytes], hearing: Hearing, made_on: date) -> Site:
     """Read every page, sheet, table and feed of a site."""
     site = Site(hearing=hearing, made_on=made_on)
     site.pages = {name: read_page(data) for name, data in files.items() if name.endswith(".html")}
+    site.sizes = {name: len(data) for name, data in files.items()}
     site.plan = [{**row, "page": task_of(row["page"])} for row in json.loads(files["plan.json"])["jobs"]]
     for name, data in files.items():
         if name.endswith(".ics"):
@@ -270,9 +272,10 @@ def _cards(site: Site, file: str, page: Element) -> None:
     for card in page.every("li", "lot"):
         link = card.first("a", "n")
         if link is not None:
-            name = next((a for a in card.every("a") if "cultivars/" in a.attrs["href"]), None)
+            name = next((a for a in card.every("a") if "cultivars/" in a.attrs["href"] and a is not link), None)
             part = file == "index.html"
-            site.cards.append(_card(site, file, card, link.text, name.text if name else "", is_part=part))
+            whole = _card(site, file, card, link.text, name.text if name else "", is_part=part)
+            site.cards.extend(_of_each(whole, link))
     for table in page.every("table", "batches"):
         for row in _rows(table):
             links = row[0].direct("a")
@@ -281,19 +284,27 @@ def _cards(site: Site, file: str, page: Element) -> None:
             days = [("picked", row[2]), ("out", row[4]), ("use by", row[6])]
             found = [(key, cell.days[0]) for key, cell in days if cell.days]
             found.append(("ready", site.hearing.day(row[5].text)))
-            site.cards.append(
-                Card(
-                    tree=links[1].text,
-                    cultivar=links[0].text,
-                    what=what,
-                    weight=row[1].text,
-                    days=tuple(found),
-                    noted=site.hearing.said("noted") in row[2].text,
-                    file=file,
-                    words=" | ".join(cell.text for cell in row),
-                    space=row[3].text,
-                )
+            whole = Card(
+                tree=links[1].text,
+                cultivar=links[0].text,
+                what=what,
+                weight=row[1].text,
+                days=tuple(found),
+                noted=site.hearing.said("noted") in row[2].text,
+                file=file,
+                words=" | ".join(cell.text for cell in row),
+                space=row[3].text,
             )
+            site.cards.extend(_of_each(whole, links[1]))
+
+
+def _of_each(card: Card, link: Element) -> Iterator[Card]:
+    """Yield a card, or where it is of trees of a kind together one for each of them, whose weight alone it hides."""
+    if "cultivars/" not in link.attrs["href"]:
+        yield card
+        return
+    for tag in link.text.split(", "):
+        yield replace(card, tree=tag, weight="")
 
 
 _SAID = {

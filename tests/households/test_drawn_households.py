@@ -8,6 +8,7 @@ import lock_screen  # noqa: F401 - its rules are entered when it is imported
 import rules_of_days  # noqa: F401
 import rules_of_fruit  # noqa: F401
 import rules_of_jobs  # noqa: F401
+import rules_of_pages  # noqa: F401
 from agreeing import contradictions
 from building import files_of
 from drawn import households

@@ -13,6 +13,7 @@ import pytest
 import rules_of_days  # noqa: F401 - its rules are entered when it is imported
 import rules_of_fruit  # noqa: F401
 import rules_of_jobs  # noqa: F401
+import rules_of_pages  # noqa: F401
 from agreeing import RULES, contradictions
 from building import site_of
 from forty import HOUSEHOLDS, Household

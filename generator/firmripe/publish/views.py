@@ -72,7 +72,8 @@ class Item(View):
     """A task on a day: one line for all it is for.
 
     `tags` are its trees where they are few, `place` says where it is done otherwise; `what` says what it is for without
-    the tags. `held` is what stands against it, `hazards` its other cautions by kind; `cautions` are all of them.
+    the tags. Of `many` `subjects` a page shows at first how many they are. `held` is what stands against it, `hazards`
+    its other cautions by kind; `cautions` are all of them.
     `ticks` are what it stays known by when its date moves; `people` and `parts` the keys of who can do it and of where
     in the orchard it is, both empty where that is everybody and the whole place. `note` is the way to note it.
     """
@@ -88,6 +89,7 @@ class Item(View):
     tags: tuple[Link, ...] = ()
     place: str = ""
     what: str = ""
+    many: bool = False
     amount: str = ""
     held: tuple[str, ...] = ()
     hazards: tuple[Hazard, ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import Any, Final
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import comes_with_each
@@ -32,6 +32,8 @@ from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.wording.holding import weight_words
 from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
 
+MANY_TREES: Final = 100
+"""Beyond so many trees, pages that tell of all do so kind by kind, and each tree's own page tells the rest. J."""
 _BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
 
 
@@ -40,6 +42,7 @@ class PageContext:
 
     `top` is `""` or `"../"`. Sources that a page names are added to `cited`. `worker` is the path of the script that
     keeps the pages for when there is no signal, empty where none does.
+    `is_by_kind` says that there are too many trees to tell of each on pages that tell of all.
     """
 
     def __init__(self, plan: Plan, paths: Paths, top: str, cited: set[str], worker: str = "") -> None:
@@ -51,6 +54,7 @@ class PageContext:
         self.cited = cited
         self.holding = plan.holding
         self.season = plan.season
+        self.is_by_kind = len(plan.holding.trees) > MANY_TREES
         self.main_pages = main_pages(plan)
         self.choosing = Choosing(plan.holding)
         self.noting = Noting(plan, top)

@@ -11,15 +11,18 @@ from dateutil.relativedelta import relativedelta
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.minding import minded_on
+from firmripe.calendar.names import OfLimb
 from firmripe.days import Rhythm, Span
 from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Each, Stage, Task, Topic
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import amount_words, kinds_words, pass_words, weight_of
 from firmripe.publish.own_words import all_caution_words
+from firmripe.publish.pages.by_kind import tags_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, View
 from firmripe.tongue import Tongue
+from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import kind_of, name_of
 from firmripe.words import heading_day, long_day, month_name, rhythm_words, span_words
@@ -262,7 +265,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
         task = members[0].task
         spans = {entry.span for entry in members}
         span = spans.pop() if len(spans) == 1 else None
-        subjects = [subject for entry in members if (subject := _subject(context, entry)) is not None]
+        subjects = _subjects(context, members)
         who = _hands(context, members, [] if day is None else [day])
         turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
         found.append(
@@ -273,6 +276,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
                 what=kinds_words((_whose(context, entry), entry, pass_words(tongue, entry, day)) for entry in members),
                 amount=amount_words(context.plan, members, day),
                 subjects=tuple(subjects),
+                many=max(len(subjects), len(members) if context.is_by_kind else 0) > _MOST_TAGS,
                 topic=task.topic.value,
                 span=_span_note(tongue, members[0].every, span) if span else "",
                 who=who_words(context, who),
@@ -319,6 +323,25 @@ def _whose(context: PageContext, entry: Entry) -> str:
     if not alone or entry.name is None or entry.task.topic is Topic.KITCHEN:
         return name_of(context.tongue, entry)
     return kind_of(context.tongue, entry, context.holding.limb(entry.bearings[0]).name)
+
+
+def _subjects(context: PageContext, entries: Iterable[Entry]) -> list[Link]:
+    """Return what a job is for, one by one, or with the trees of each kind together where these are many."""
+    found: dict[tuple[str, ...], list[Entry]] = {}
+    for at, entry in enumerate(entries):
+        is_of_kind = context.is_by_kind and isinstance(entry.name, OfLimb)
+        of = (entry.bearings[0].cultivar, entry.bearings[0].crop) if is_of_kind else (str(at),)
+        found.setdefault(of, []).append(entry)
+    told = (_subject(context, of[0]) if len(of) == 1 else _kind(context, of) for of in found.values())
+    return [subject for subject in told if subject is not None]
+
+
+def _kind(context: PageContext, entries: Sequence[Entry]) -> Link:
+    """Return trees of a kind together by their tags, leading to its page."""
+    bearing = entries[0].bearings[0]
+    limb = context.holding.limb(bearing)
+    tags = tags_link(context, limb, (one.tree for entry in entries for one in entry.bearings))
+    return replace(tags, text=words_of(OfLimb(limb=limb.name, tree=tags.text, crop=bearing.crop), context.tongue))
 
 
 def _subject(context: PageContext, entry: Entry) -> Link | None:

@@ -36,7 +36,10 @@ class NavLink(View):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteView(View):
-    """What every page knows: names, the way to the top, the day it was made on."""
+    """What every page knows: names, the way to the top, the day it was made on.
+
+    `by_kind` says that pages that tell of all trees tell of them kind by kind; empty where these are few.
+    """
 
     name: str
     season: str
@@ -56,6 +59,7 @@ class SiteView(View):
     parts: tuple[Choice, ...]
     note: Link | None = None
     is_private: bool = True
+    by_kind: str = ""
 
 
 def site_view(context: PageContext, path: str = "") -> SiteView:
@@ -83,6 +87,12 @@ def site_view(context: PageContext, path: str = "") -> SiteView:
         parts=context.choosing.parts,
         note=context.link(tongue.say("Note what happened"), PAGE) if context.noting.is_for_reader else None,
         is_private=not context.plan.reader.is_everybody,
+        by_kind=tongue.say(
+            "So many trees are told here kind by kind, from the first day of any to the last. A kind’s page lists its"
+            " trees, and each tree’s own page tells the rest."
+        )
+        if context.is_by_kind
+        else "",
     )
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
+from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.days import Span
 from firmripe.harvest.lots import lying_parts
 from firmripe.publish.hazards import together
@@ -26,6 +28,7 @@ from firmripe.publish.pages.days import (
 from firmripe.publish.pages.season_table import Row, season_rows
 from firmripe.publish.pages.tree import TreePage, tree_page
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, Quote, View
+from firmripe.remark import Remark
 from firmripe.wording import words_of
 from firmripe.words import week_day
 
@@ -98,13 +101,38 @@ def front_page(context: PageContext) -> FrontPage:
         ),
         rows=season_rows(context, context.season.bearings),
         questions=_questions(context),
-        undated=tuple(
-            f"{words_of(item.what, tongue)}: {words_of(item.reason, tongue)}" for item in context.plan.calendar.undated
-        ),
+        undated=tuple(_undated(context)),
         tree=tree_page(context, context.holding.trees[0]) if len(context.holding.trees) == 1 else None,
         unsafe=context.unsafe((), context.holding.place.text),
         text=to_html(context.holding.place.text),
     )
+
+
+def _undated(context: PageContext) -> Iterator[str]:
+    """Say what has no date and why: one by one, or for all trees of a kind together where these are many."""
+    tongue = context.tongue
+    found: dict[tuple[Hashable, str], list[Remark]] = {}
+    for at, item in enumerate(context.plan.calendar.undated):
+        is_of_kind = context.is_by_kind and _limb_of(item.what) is not None
+        of = _on_trees(item.what, "") if is_of_kind else at
+        found.setdefault((of, words_of(item.reason, tongue)), []).append(item.what)
+    for (_, why), told in found.items():
+        tags = ", ".join(dict.fromkeys(limb.tree for what in told if (limb := _limb_of(what))))
+        yield f"{words_of(_on_trees(told[0], tags), tongue)}: {why}"
+
+
+def _limb_of(what: Remark) -> OfLimb | None:
+    """Return on which tree it is that has no date; None where it is not on one."""
+    if isinstance(what, StageOf):
+        return what.of
+    return what if isinstance(what, OfLimb) else None
+
+
+def _on_trees(what: Remark, tags: str) -> Remark:
+    """Return the same of trees with other tags."""
+    if isinstance(what, StageOf) and what.of is not None:
+        return replace(what, of=replace(what.of, tree=tags))
+    return replace(what, tree=tags) if isinstance(what, OfLimb) else what
 
 
 def _questions(context: PageContext) -> tuple[tuple[Link, Question], ...]:

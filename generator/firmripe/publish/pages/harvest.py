@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -13,8 +14,9 @@ from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import Batch, Lot, Out
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import Grade, Weight
+from firmripe.holding.weight import Grade, Weight, total
 from firmripe.publish.pages.batches import is_overdue, purpose_words, straight_words
+from firmripe.publish.pages.by_kind import alike, by_kind, tags_link, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.views import Link, View
@@ -110,27 +112,14 @@ class Harvest:
     def _season_of(self, year: int, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
         """Return the story of a season; of one that is over only what was picked and noted."""
         tongue = self._tongue
-        crops = []
-        lines: list[StoryLine] = []
-        for bearing, lot in lots.items():
-            link = self._context.link(bearing.tree, self._paths.tree(bearing.tree))
-            crop = lot.crop
-            name = lot.batches[0].limb.name + of_crop(tongue, bearing.crop)
-            said = (
-                self._context.pounds(crop.weight)
-                if isinstance(crop, Crop)
-                else tongue.say("not known: {reason}", reason=words_of(crop.reason, tongue))
-            )
-            crops.append((link, name, said))
-            several = len({batch.picking for batch in lot.batches}) > 1
-            for batch in lot.batches:
-                if batch.picked_noted or not is_over:
-                    lines += self._moves(batch, several=several)
+        told = [batch for lot in lots.values() for batch in lot.batches if batch.picked_noted or not is_over]
+        several = {bearing for bearing, lot in lots.items() if len({batch.picking for batch in lot.batches}) > 1}
+        lines = [line for part in self._parts(told, several, is_over=is_over) for line in part]
         lines.sort(key=lambda line: line.iso)
         months = groupby(lines, key=lambda line: line.iso[:7])
         return StorySeason(
             title=str(year),
-            crops=tuple(crops),
+            crops=tuple(self._crops(lots)),
             packed=pack_outs(self._plan, year),
             months=tuple(
                 StoryMonth(title=month_name(tongue, int(month[:4]), int(month[5:])), lines=tuple(of))
@@ -138,7 +127,44 @@ class Harvest:
             ),
         )
 
-    def _moves(self, batch: Batch, *, several: bool) -> list[StoryLine]:
+    def _crops(self, lots: Mapping[Bearing, Lot]) -> Iterator[tuple[Link, str, str]]:
+        """Yield what each tree was expected to bear, or all trees of a kind together, as far as that is known."""
+        tongue = self._tongue
+        kinds = by_kind(lots).values() if self._context.is_by_kind else ([bearing] for bearing in lots)
+        for bearings in kinds:
+            crops = [lots[bearing].crop for bearing in bearings]
+            limb = lots[bearings[0]].batches[0].limb
+            name = limb.name + of_crop(tongue, bearings[0].crop)
+            known = [crop.weight for crop in crops if isinstance(crop, Crop)]
+            why_not = dict.fromkeys(words_of(crop.reason, tongue) for crop in crops if not isinstance(crop, Crop))
+            said = [self._context.pounds(total(known))] if known else []
+            said += [tongue.say("not known: {reason}", reason=reason) for reason in why_not]
+            yield trees_link(self._context, limb, (one.tree for one in bearings)), name, "; ".join(said)
+
+    def _parts(
+        self, batches: Iterable[Batch], several: AbstractSet[Bearing], *, is_over: bool
+    ) -> Iterator[list[StoryLine]]:
+        """Yield what happens to each batch, or to those of a kind to which the same happens on the same days.
+
+        Of a season that is over it is enough to say how many trees these were.
+        """
+        of_trees = trees_link if is_over else tags_link
+
+        def moves(batch: Batch) -> list[tuple[date, str, bool]]:
+            return self._moves(batch, several=batch.bearing in several)
+
+        if self._context.is_by_kind:
+            parts = alike(batches, lambda batch: tuple(moves(batch)))
+        else:
+            parts = [(batch, [batch.bearing.tree]) for batch in batches]
+        for batch, tags in parts:
+            link = of_trees(self._context, batch.limb, tags)
+            yield [
+                StoryLine(iso=day.isoformat(), day=self._context.day(day), tree=link, text=text, noted=noted)
+                for day, text, noted in moves(batch)
+            ]
+
+    def _moves(self, batch: Batch, *, several: bool) -> list[tuple[date, str, bool]]:
         """Return what happens to a batch, day by day: what is still to come is said as a plan."""
         tongue = self._tongue
         name = batch.limb.name + (f", {round_words(tongue, batch.picking)}" if several else "")
@@ -155,11 +181,7 @@ class Harvest:
             )
         if not is_overdue(batch, self._context.season.as_of):  # else nobody knows the days that hang on its pick
             moves += [*self._outs(batch, name), *_stages(tongue, batch, name)]
-        link = self._context.link(batch.bearing.tree, self._paths.tree(batch.bearing.tree))
-        return [
-            StoryLine(iso=day.isoformat(), day=self._context.day(day), tree=link, text=text, noted=noted)
-            for day, text, noted in moves
-        ]
+        return moves
 
     def _picked(self, batch: Batch, name: str) -> str:
         tongue = self._tongue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -17,6 +17,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.publish.contents import has_former_season
+from firmripe.publish.pages.by_kind import by_kind, middle, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.hindcast import HindcastPage, hindcast_page
 from firmripe.publish.pages.kinds import KindPage
@@ -37,11 +38,12 @@ from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 class SaidAndDone(View):
     """A first pick: when it was looked for before the season, and when it came. Places in the drawing are its units.
 
-    `at_said` is None where nothing was said.
+    `label` is what the drawing says. `at_said` is None where nothing was said.
     """
 
     tree: Link
     name: str
+    label: str
     seen: str
     iso: str
     said: str
@@ -87,6 +89,8 @@ _YEAR: Final = 366
 """Units of a whole year in the drawings, of which a day takes one."""
 _LABEL: Final = 45
 """Units that a tree's tag takes, left of its first pick."""
+_LONG_LABEL: Final = 110
+"""Units that a cultivar's name takes there, where all its trees are drawn as one."""
 _ROW, _BAR = 24, 70
 _MONTHS: Final = tuple(round(n * _YEAR / 12) for n in range(12))
 _SEVERAL: Final = 2
@@ -119,7 +123,7 @@ class Reviewing:
         return ReviewPage(
             title=str(year),
             summary=(*score_words(tongue, picks)[:1], *self._weights(year)),
-            done=tuple(self._done(replay) for replay in sorted(picks, key=lambda one: (one.seen, one.bearing))),
+            done=tuple(sorted(self._picks(picks), key=lambda one: one.iso)),
             packed=pack_outs(self._plan, year),
             trees=trees,
             jars=tuple(_jars(tongue, one) for one in self._shelf()),
@@ -139,7 +143,8 @@ class Reviewing:
         picks = [self._day(r.season, r.day) for r in self._records if r.what in PICKINGS]
         if not picks:
             return 0, _YEAR
-        soonest = max(0, min([*blooms, *(at - _LABEL for at in picks)]))
+        label = _LONG_LABEL if self._context.is_by_kind else _LABEL
+        soonest = max(0, min([*blooms, *(at - label for at in picks)]))
         first = max(x for x in _MONTHS if x <= soonest)
         return first, min(x for x in (*_MONTHS, _YEAR) if x >= max([*blooms, *picks])) - first
 
@@ -161,19 +166,37 @@ class Reviewing:
     def _name(self, bearing: Bearing) -> str:
         return self._plan.holding.limb(bearing).name + of_crop(self._tongue, bearing.crop)
 
-    def _done(self, replay: Replay) -> SaidAndDone:
-        tongue = self._tongue
-        said = replay.by_moment.get(Moment.BEFORE)
+    def _picks(self, picks: Iterable[Replay]) -> Iterator[SaidAndDone]:
+        """Yield first picks by day and tree, or those of all trees of a kind together where these are many."""
+        told = {one.bearing: one for one in sorted(picks, key=lambda one: (one.seen, one.bearing))}
+        kinds = by_kind(told).values() if self._context.is_by_kind else ([bearing] for bearing in told)
+        for bearings in kinds:
+            yield self._done([told[bearing] for bearing in bearings])
+
+    def _done(self, replays: Sequence[Replay]) -> SaidAndDone:
+        """Return first picks of a kind, by day, as one: from the first to the last, drawn at those in the middle."""
+        tongue, first = self._tongue, replays[0]
+        limb = self._plan.holding.limb(first.bearing)
+        tree = trees_link(self._context, limb, (replay.bearing.tree for replay in replays))
+        seen = [replay.seen for replay in replays]
+        said = sorted(known.likely for replay in replays if (known := replay.by_moment.get(Moment.BEFORE)))
+        off = sorted(error for one in replays if (error := one.error_of(one.by_moment.get(Moment.BEFORE))) is not None)
         return SaidAndDone(
-            tree=self._context.link(replay.bearing.tree, self._paths.tree(replay.bearing.tree)),
-            name=self._name(replay.bearing),
-            seen=week_day(tongue, replay.seen),
-            iso=replay.seen.isoformat(),
-            said=short_day(tongue, said.likely) if said else "",
-            off=off_words(tongue, replay.error_of(said)),
-            at_seen=self._place(replay.season, replay.seen),
-            at_said=self._place(replay.season, said.likely) if said else None,
+            tree=tree,
+            name=self._name(first.bearing),
+            label=tree.text if len(replays) == 1 else self._name(first.bearing),
+            seen=self._from_to([week_day(tongue, day) for day in seen]),
+            iso=first.seen.isoformat(),
+            said=self._from_to([short_day(tongue, day) for day in said]),
+            off=self._from_to([off_words(tongue, error) for error in off]),
+            at_seen=self._place(first.season, middle(seen)),
+            at_said=self._place(first.season, middle(said)) if said else None,
         )
+
+    def _from_to(self, told: Sequence[str]) -> str:
+        """Say the first and the last of some, which may be one; nothing of none."""
+        ends = list(dict.fromkeys([*told[:1], *told[-1:]]))
+        return self._tongue.say("{first} to {last}", first=ends[0], last=ends[1]) if len(ends) > 1 else "".join(ends)
 
     # What it weighed
 
@@ -217,6 +240,12 @@ class Reviewing:
     # The years of each crop
 
     def _histories(self) -> Iterator[HistoryOfTree]:
+        """Yield the years of each crop of each tree, or of all trees of a kind together where these are many."""
+        if self._context.is_by_kind:
+            for limb in self._context.grown:
+                if (together := self._years_of_kind(limb, 1)) is not None:
+                    yield together
+            return
         for tree in self._plan.holding.trees:
             for bearing in tree.bearings:
                 if (history := self._history(tree, bearing)) is not None:
@@ -231,14 +260,18 @@ class Reviewing:
 
     def with_years(self, page: KindPage, limb: Cultivar) -> KindPage:
         """Return a cultivar's page with the years of its trees together, where it has several that were picked."""
+        history = self._years_of_kind(limb, _SEVERAL)
+        return replace(page, history=history, months=self._months(), width=self._width) if history else page
+
+    def _years_of_kind(self, limb: Cultivar, least: int) -> HistoryOfTree | None:
+        """Return the years of a cultivar's trees together; None where fewer than so many were picked."""
         bearings = [b for tree in self._plan.holding.trees for b in tree.bearings if b.cultivar == limb.key]
         picked = {b.tree for b in bearings if any(r.what in PICKINGS for r in self._all_of(b))}
-        if len(picked) < _SEVERAL:
-            return page
+        if len(picked) < least:
+            return None
         seasons = sorted({r.season for bearing in bearings for r in self._all_of(bearing)})
         link = self._context.link(limb.name, self._paths.cultivar(limb.key))
-        history = self._years(link, self._tongue.plural("{n} tree", "{n} trees", len(picked)), bearings, seasons)
-        return replace(page, history=history, months=self._months(), width=self._width)
+        return self._years(link, self._tongue.plural("{n} tree", "{n} trees", len(picked)), bearings, seasons)
 
     def _years(
         self, link: Link, name: str, bearings: Sequence[Bearing], seasons: Sequence[int]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -13,6 +14,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
+from firmripe.publish.pages.by_kind import by_kind, reach_of
 from firmripe.publish.pages.dated import Dated, stage_view
 from firmripe.publish.pages.season_table import Row
 from firmripe.publish.views import Link, View
@@ -111,13 +113,17 @@ def draw(
 ) -> Drawing | None:
     """Return the drawing of a plan's season; None where nothing has a date.
 
-    `rows` are the season's table, one for each of its bearings in the same order. A bearing without a date for its
-    pick comes last. `sessions` are the days in the kitchen that put its fruit up, each with its pages.
+    `rows` are the season's table, one for each of its bearings in the same order, or for each kind of them. A bearing
+    without a date for its pick comes last. `sessions` are the days in the kitchen that put it up, with their pages.
     """
     tongue = plan.holding.place.tongue
     season, put_up = plan.season, sessions or {}
+    told = [[bearing] for bearing in season.bearings]
+    if len(rows) < len(told):
+        told = list(by_kind(season.bearings).values())
     drafts = [
-        _Draft(plan, bearing, row, put_up.get(bearing, {})) for bearing, row in zip(season.bearings, rows, strict=True)
+        _of_kind([_Draft(plan, bearing, row, put_up.get(bearing, {})) for bearing in bearings])
+        for bearings, row in zip(told, rows, strict=True)
     ]
     drafts.sort(key=lambda draft: draft.pick.likely if draft.pick else date.max)  # stable: then in walking order
     days = [day for draft in drafts for day in draft.days()]
@@ -180,7 +186,8 @@ class _Draft:
     def __init__(self, plan: Plan, bearing: Bearing, row: Row, sessions: Mapping[date, tuple[Link, ...]]) -> None:
         bloom, pick = (plan.season.of(bearing, event) for event in (Event.FULL_BLOOM, Event.PICK))
         lot = plan.lots.get(bearing)
-        self.bearing, self.row, self.as_of = bearing, row, plan.season.as_of
+        self.row, self.as_of = row, plan.season.as_of
+        self.name = f"{row.tree.text} {row.cultivar.text}"
         self.pick = pick.reach if isinstance(pick, Estimate) else None
         self.stages = dict(lot.days) if lot else {}
         self.checks = sorted(
@@ -202,10 +209,10 @@ class _Draft:
             self.windows.append(("ready", ready, seen))
         self.needs_cold = bool(lot and lot.needs_cold)
         self.lies_cold = bool(lot and lot.lies_cold)
-        self.bars = self._bars()
+        self.bars = self.stretches()
         self.sessions = dict(sorted(sessions.items()))
 
-    def _bars(self) -> list[tuple[str, Span]]:
+    def stretches(self) -> list[tuple[str, Span]]:
         """Return the stretches after the pick: cold, counter, good to use, and what the cold keeps."""
         if self.pick is None:
             return []
@@ -237,7 +244,7 @@ class _Draft:
         ends = at > (LEFT_W + 2 * frame.right) // 3
         return DrawnLine(
             y=y,
-            name=cut(f"{self.row.tree.text} {self.row.cultivar.text}", NAME_MOST),
+            name=cut(self.name, NAME_MOST),
             crop=cut(tongue.term(self.row.crop), TAG_MOST),
             row=self.row,
             windows=tuple(_window(frame, kind, reach, seen=seen) for kind, reach, seen in self.windows),
@@ -247,7 +254,7 @@ class _Draft:
                 DrawnBar(kind=kind, x=frame.edge(span.first), width=frame.width(span.first, span.last))
                 for kind, span in self.bars
             ),
-            label=f"{short_day(tongue, self.pick.likely)}, {cut(self.bearing.tree, TAG_MOST)}" if self.pick else "",
+            label=f"{short_day(tongue, self.pick.likely)}, {cut(self.row.tree.text, TAG_MOST)}" if self.pick else "",
             label_x=frame.edge(self.pick.latest + timedelta(days=1)) if self.pick and ends else at,
             label_ends=ends,
             check=stage_view(tongue, tongue.say("Check from"), Reach(earliest=day, likely=day, latest=day), self.as_of)
@@ -263,6 +270,33 @@ class _Draft:
 
     def _stage(self, tongue: Tongue, label: str, stage: Stage) -> Dated | None:
         return stage_view(tongue, label, self.stages[stage], self.as_of) if stage in self.stages else None
+
+
+def _of_kind(drafts: Sequence[_Draft]) -> _Draft:
+    """Return the seasons of trees of a kind as one: each of its days from the earliest of any to the latest."""
+    if len(drafts) == 1:
+        return drafts[0]
+    whole = copy.copy(drafts[0])
+    whole.name = whole.row.cultivar.text
+    picks = [draft.pick for draft in drafts if draft.pick]
+    whole.pick = reach_of(picks) if picks else None
+    stages = dict.fromkeys(stage for draft in drafts for stage in draft.stages)
+    whole.stages = {stage: reach_of([d.stages[stage] for d in drafts if stage in d.stages]) for stage in stages}
+    whole.checks = sorted(day for draft in drafts for day in draft.checks)[:1]
+    windows: dict[str, list[tuple[Reach, bool]]] = {}
+    for kind, reach, seen in (window for draft in drafts for window in draft.windows):
+        windows.setdefault(kind, []).append((reach, seen))
+    whole.windows = [
+        (kind, reach_of([reach for reach, _ in of]), all(seen for _, seen in of)) for kind, of in windows.items()
+    ]
+    whole.needs_cold = any(draft.needs_cold for draft in drafts)
+    whole.lies_cold = any(draft.lies_cold for draft in drafts)
+    whole.bars = whole.stretches()
+    together: dict[date, dict[Link, None]] = {}
+    for day, links in (of for draft in drafts for of in draft.sessions.items()):
+        together.setdefault(day, {}).update(dict.fromkeys(links))
+    whole.sessions = {day: tuple(links) for day, links in sorted(together.items())}
+    return whole
 
 
 def _window(frame: _Frame, kind: str, reach: Reach, *, seen: bool) -> DrawnWindow:

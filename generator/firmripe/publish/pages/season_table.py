@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
+from firmripe.publish.pages.by_kind import by_kind, reach_of, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated, date_of, stage_view
 from firmripe.publish.views import Link, View
-from firmripe.season.estimate import NoDate
+from firmripe.season.estimate import Estimate, NoDate
 from firmripe.wording import words_of
 
 
@@ -51,3 +53,35 @@ def season_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row,
             )
         )
     return tuple(found)
+
+
+def kind_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row, ...]:
+    """Return the season's table with one line for all trees of a kind: their days from the earliest to the latest."""
+    return tuple(_kind_row(context, members) for members in by_kind(bearings).values())
+
+
+def _kind_row(context: PageContext, bearings: Sequence[Bearing]) -> Row:
+    tongue, limb = context.tongue, context.holding.limb(bearings[0])
+    rows = season_rows(context, bearings)
+    lots = [lot for bearing in bearings if (lot := context.plan.lots.get(bearing))]
+    ready = [reach for lot in lots if (reach := lot.days.get(Stage.READY))]
+    pick = _kind_date(context, bearings, Event.PICK, tongue.say("Pick"))
+    return replace(
+        rows[0],
+        tree=trees_link(context, limb, (bearing.tree for bearing in bearings)),
+        where=", ".join(dict.fromkeys(row.where for row in rows if row.where)),
+        bloom=_kind_date(context, bearings, Event.FULL_BLOOM, tongue.say("Full bloom")),
+        pick=pick,
+        ready=stage_view(tongue, tongue.say("Ready"), reach_of(ready), context.season.as_of) if ready else None,
+        why_not="" if pick else "; ".join(dict.fromkeys(row.why_not for row in rows if row.why_not)),
+    )
+
+
+def _kind_date(context: PageContext, bearings: Iterable[Bearing], event: Event, label: str) -> Dated | None:
+    """Return an event on all trees that have a date for it, with the basis that most of these dates rest on."""
+    found = [dated for one in bearings if isinstance(dated := context.season.of(one, event), Estimate)]
+    if not found:
+        return None
+    view = stage_view(context.tongue, label, reach_of([dated.reach for dated in found]), context.season.as_of)
+    basis = Counter(dated.basis for dated in found).most_common(1)[0][0]
+    return replace(view, basis=context.tongue.term(basis.value), rough=any(dated.rough for dated in found))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Final
@@ -18,7 +18,8 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import NOTHING
+from firmripe.holding.weight import Weight, total
+from firmripe.publish.pages.by_kind import by_kind, reach_of, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.record_words import noted_day, noted_words
@@ -73,6 +74,10 @@ AROUND: Final = (timedelta(days=-14), timedelta(days=28))
 """From two weeks before this day a year ago to four weeks after it: what is likely to happen again soon. J."""
 
 
+_Noted = tuple[Reach, bool]
+"""A day, and whether it was noted."""
+
+
 class LookingBack:
     """Makes the page of one plan, with the links of one context."""
 
@@ -120,29 +125,46 @@ class LookingBack:
     def _dates(self) -> Iterator[SinceLine]:
         """Yield the events that last season has noted, tree by tree; beside an estimate nothing can be learned."""
         tongue = self._tongue
-        plan = self._plan
-        for bearing in plan.season.bearings:
-            if bearing not in plan.former.bearings:
-                continue
-            events = ((Event.FULL_BLOOM, tongue.say("full bloom")), (Event.PICK, tongue.say("pick")))
-            for event, said in events:
-                now, then = _seen(plan.season, bearing, event), _seen(plan.former, bearing, event)
-                if now and then and then[1]:
-                    yield self._line(bearing, said, now, then)
-            now, then = _ready(plan.lots, bearing), _ready(plan.store.former, bearing)
-            if now and then and then[1]:
-                yield self._line(bearing, tongue.say("ready"), now, then)
-
-    def _line(self, bearing: Bearing, said: str, now: tuple[Reach, bool], then: tuple[Reach, bool]) -> SinceLine:
-        tongue = self._tongue
-        a_year_on = then[0].likely + relativedelta(years=1)
-        return SinceLine(
-            tree=self._tree(bearing.tree),
-            what=f"{self._name(bearing)}: {said}",
-            now=_dated(tongue, said, *now),
-            then=_dated(tongue, said, *then),
-            change=_change(tongue, (now[0].likely - a_year_on).days),
+        stood = set(self._plan.former.bearings)
+        events = (
+            (Event.FULL_BLOOM, tongue.say("full bloom")),
+            (Event.PICK, tongue.say("pick")),
+            (None, tongue.say("ready")),
         )
+        for bearings in self._told(bearing for bearing in self._plan.season.bearings if bearing in stood):
+            for event, said in events:
+                moved = {bearing: both for bearing in bearings if (both := self._moved(event, bearing))}
+                if moved:
+                    yield self._line(said, moved)
+
+    def _moved(self, event: Event | None, bearing: Bearing) -> tuple[_Noted, _Noted] | None:
+        """Return when an event, or None for ready fruit, is or was in both seasons; None if not noted then."""
+        plan = self._plan
+        if event is None:
+            now, then = _ready(plan.lots, bearing), _ready(plan.store.former, bearing)
+        else:
+            now, then = _seen(plan.season, bearing, event), _seen(plan.former, bearing, event)
+        return (now, then) if now and then and then[1] else None
+
+    def _line(self, said: str, moved: Mapping[Bearing, tuple[_Noted, _Noted]]) -> SinceLine:
+        tongue = self._tongue
+        a_year = relativedelta(years=1)
+        changes = [(now[0].likely - (then[0].likely + a_year)).days for now, then in moved.values()]
+        first, last = (_change(tongue, days) for days in (min(changes), max(changes)))
+        return SinceLine(
+            tree=self._trees_of(list(moved)),
+            what=f"{self._name(next(iter(moved)))}: {said}",
+            now=_dated(tongue, said, [now for now, _then in moved.values()]),
+            then=_dated(tongue, said, [then for _now, then in moved.values()]),
+            change=first if first == last else tongue.say("{first} to {last}", first=first, last=last),
+        )
+
+    def _told(self, bearings: Iterable[Bearing]) -> Iterable[list[Bearing]]:
+        """Return bearings one by one, or kind by kind where they are many."""
+        return by_kind(bearings).values() if self._context.is_by_kind else ([bearing] for bearing in bearings)
+
+    def _trees_of(self, bearings: Sequence[Bearing]) -> Link:
+        return trees_link(self._context, self._plan.holding.limb(bearings[0]), (one.tree for one in bearings))
 
     # Trees and crops
 
@@ -158,23 +180,19 @@ class LookingBack:
 
     def _crops(self) -> Iterator[tuple[Link, str, str, str]]:
         """Yield what each tree bears this season and what was weighed of it last season."""
-        for bearing, former in self._plan.store.former.items():
-            weighed = self._weighed(former)
-            if not weighed or (bearing not in self._plan.lots and not self._plan.season.stands(bearing)):
-                continue
-            lot = self._plan.lots.get(bearing)
-            now = self._crop(lot) if lot else self._tongue.say("no crop")
-            yield self._tree(bearing.tree), self._name(bearing), now, weighed
+        former = {bearing: weight for bearing, lot in self._plan.store.former.items() if (weight := _weighed(lot))}
+        still = (bearing for bearing in former if bearing in self._plan.lots or self._plan.season.stands(bearing))
+        for bearings in self._told(still):
+            weighed = self._context.pounds(total([former[bearing] for bearing in bearings]))
+            yield self._trees_of(bearings), self._name(bearings[0]), self._bear(bearings), weighed
 
-    def _weighed(self, lot: Lot) -> str:
-        """Say what was picked and weighed; empty where nothing was."""
-        weights = [batch.weight for batch in lot.batches if batch.picked_noted and batch.weight is not None]
-        return self._context.pounds(sum(weights, NOTHING)) if weights else ""
-
-    def _crop(self, lot: Lot) -> str:
-        if not isinstance(lot.crop, Crop):
-            return self._tongue.say("not known")
-        return self._context.pounds(lot.crop.weight)
+    def _bear(self, bearings: Iterable[Bearing]) -> str:
+        """Say what trees of a kind bear this season together, as far as that is known."""
+        lots = [lot for bearing in bearings if (lot := self._plan.lots.get(bearing))]
+        known = [lot.crop.weight for lot in lots if isinstance(lot.crop, Crop)]
+        if known:
+            return self._context.pounds(total(known))
+        return self._tongue.say("not known") if lots else self._tongue.say("no crop")
 
     # What was noted, wanted and put up
 
@@ -210,13 +228,13 @@ class LookingBack:
         return f"{short_day(self._tongue, record.day)}: {said}" if said else short_day(self._tongue, record.day)
 
 
-def _seen(season: Season, bearing: Bearing, event: Event) -> tuple[Reach, bool] | None:
+def _seen(season: Season, bearing: Bearing, event: Event) -> _Noted | None:
     """Return when an event is or was, and whether that was noted; None where it has no date."""
     dated = season.of(bearing, event)
     return (dated.reach, dated.is_past) if isinstance(dated, Estimate) else None
 
 
-def _ready(lots: Mapping[Bearing, Lot], bearing: Bearing) -> tuple[Reach, bool] | None:
+def _ready(lots: Mapping[Bearing, Lot], bearing: Bearing) -> _Noted | None:
     """Return when fruit of the first picking is ready by itself; None where the kitchen or a wanted day has all of it.
 
     On what day people want it is no news of the season.
@@ -230,13 +248,22 @@ def _ready(lots: Mapping[Bearing, Lot], bearing: Bearing) -> tuple[Reach, bool] 
     return None
 
 
-def _dated(tongue: Tongue, label: str, reach: Reach, noted: bool) -> Dated:  # noqa: FBT001 - the pair as it is passed about
+def _weighed(lot: Lot) -> Weight | None:
+    """Return what was picked and weighed; None where nothing was."""
+    weights = [batch.weight for batch in lot.batches if batch.picked_noted and batch.weight is not None]
+    return total(weights) if weights else None
+
+
+def _dated(tongue: Tongue, label: str, days: Sequence[_Noted]) -> Dated:
+    """Return the day of an event on one tree or several: noted where it was so on all of them."""
+    reach = reach_of([Reach.on(reach.likely) if noted else reach for reach, noted in days])
+    is_noted = all(noted for _reach, noted in days)
     return Dated(
         label=label,
         iso=reach.likely.isoformat(),
         likely=week_day(tongue, reach.likely),
-        window="" if noted else between(tongue, reach.earliest, reach.latest),
-        basis=tongue.say("noted") if noted else tongue.say("estimated"),
+        window=between(tongue, reach.earliest, reach.latest),
+        basis=tongue.say("noted") if is_noted else tongue.say("estimated"),
         rough=False,
         clash="",
     )

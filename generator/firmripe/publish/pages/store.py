@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
@@ -18,7 +18,8 @@ from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Space
 from firmripe.holding.weight import Weight
-from firmripe.publish.pages.batches import BatchLine, lying_in_words
+from firmripe.publish.pages.batches import BatchLine, batch_in_words, lying_in_words
+from firmripe.publish.pages.by_kind import alike, tags_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import Crates, crates_of
 from firmripe.publish.pages.stand import stand_heading
@@ -146,7 +147,7 @@ class Stores:
                     beside=", ".join(space.beside),
                     warnings=self._warnings(plan.store.warnings, {space.name}),
                     crates=crates_of(space, batches, self._place, self._as_of),
-                    lying=self.lines(part for part in parts if space.name in (part.space, part.room)),
+                    lying=self._lying(part for part in parts if space.name in (part.space, part.room)),
                     why_empty=_why_empty(self._tongue, space),
                 )
                 for space in self._place.spaces
@@ -179,11 +180,11 @@ class Stores:
     def store(self) -> StorePage:
         """Return the page of what is in store."""
         store = self._plan.store
-        planned = self.lines(batch for batch in store.batches if not (batch.picked_noted or self._is_unsure(batch)))
+        planned = self._lying(batch for batch in store.batches if not (batch.picked_noted or self._is_unsure(batch)))
         return StorePage(
-            carried=self.lines(store.carried),
-            here=self.lines([*store.lapsed, *(batch for batch in store.batches if batch.picked_noted)]),
-            unsure=self.lines(sorted(self._unsure(), key=_by_pick)),
+            carried=self._lying(store.carried),
+            here=self._lying([*store.lapsed, *(batch for batch in store.batches if batch.picked_noted)]),
+            unsure=self._lying(sorted(self._unsure(), key=_by_pick)),
             soon=tuple(line for line in planned if line.step == "pick"),
             later=tuple(line for line in planned if line.step != "pick"),
             wanted=tuple(self._wanted(answer) for answer in store.take_outs),
@@ -300,6 +301,18 @@ class Stores:
     def lines(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return a line for each batch, in the order given."""
         return lying_in_words(self._context, batches)
+
+    def _lying(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
+        """Return the same; where trees are many, one line for those of a kind that are told alike, with their tags."""
+        context = self._context
+        if not context.is_by_kind:
+            return self.lines(batches)
+        nowhere = Link(text="", href="")
+        parts = (part for batch in batches for part in lying_parts(batch, self._as_of))
+        told = alike(parts, lambda part: replace(batch_in_words(context, part), tree=nowhere))
+        return tuple(
+            replace(batch_in_words(context, part), tree=tags_link(context, part.limb, tags)) for part, tags in told
+        )
 
 
 def _by_pick(batch: Batch) -> tuple[date, str, int]:

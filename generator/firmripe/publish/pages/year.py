@@ -10,7 +10,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import Period, all_months, all_weeks, stretch_of
 from firmripe.publish.pages.season_drawing import Drawing, draw
-from firmripe.publish.pages.season_table import Row, season_rows
+from firmripe.publish.pages.season_table import Row, kind_rows, season_rows
 from firmripe.publish.views import Link, View
 from firmripe.words import month_name, week_day
 
@@ -29,7 +29,7 @@ def year_page(context: PageContext) -> YearPage:
     """Return the page of the whole year."""
     tongue = context.tongue
     months, weeks = all_months(context), [] if context.paths.folded else all_weeks(context)
-    rows = season_rows(context, context.season.bearings)
+    rows = (kind_rows if context.is_by_kind else season_rows)(context, context.season.bearings)
     return YearPage(
         months=tuple(
             (
