@@ -126,6 +126,27 @@ def test_the_temperature_of_a_month_counts_in_it(tmp_path: Path) -> None:
     assert any("nothing is printed for so warm a place" in text for text in said)
 
 
+WARM_CELLAR = "spaces: [{name: cellar, temperature: 58 F}]"
+
+
+@pytest.mark.parametrize(
+    ("place", "kind", "is_said"),
+    [
+        ((WARM_CELLAR,), WINTER, True),
+        ((), WINTER, False),
+        ((WARM_CELLAR,), (*WINTER[:2], *WINTER[3:]), False),
+    ],
+    ids=["no cold space", "no spaces told of", "needs no cold"],
+)
+def test_a_cold_space_is_missed_only_by_fruit_that_needs_one_where_spaces_are_told_of(
+    tmp_path: Path, place: tuple[str, ...], kind: tuple[str, ...], *, is_said: bool
+) -> None:
+    """Neither by fruit that ripens without the cold nor by a household that tells of no space at all."""
+    warnings = plan(tmp_path, place=place, kind=kind).store.warnings
+
+    assert any("it needs days in the cold" in warning_words(IN_ENGLISH, one) for one in warnings) is is_said
+
+
 def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None:
     """Both vegetables of the household and fruit of its own trees."""
     others = {

@@ -14,6 +14,7 @@ from one_tree import NOTES, plan_of_notes, task
 from season_notes import note, table
 
 from firmripe.harvest.lots import Batch, Goes, loads_of, lying_parts, room_loads_of, undivided
+from firmripe.harvest.shares import goes_by_house
 from firmripe.harvest.takeouts import BOWL_KG, LARGE_FRUIT_KG, NoTakeOut, TakeOut
 from firmripe.holding.hands import hands_of
 from firmripe.holding.task import Stage
@@ -656,6 +657,22 @@ def test_without_rooms_of_their_own_nothing_is_divided(tmp_path: Path) -> None:
     common = HOUSES.replace(", house: Lane House", "").replace(", house: brook house", "")
 
     assert by_house(tmp_path, houses=common) == [("", "lane cellar", Weight.of(60 * POUND))]
+
+
+def test_who_had_some_has_so_much_less_to_come(tmp_path: Path) -> None:
+    """Of 60 lb in a common cellar lane house had 10: with what comes still, each has its part of all."""
+    common = HOUSES.replace(", house: Lane House", "").replace(", house: brook house", "")
+    notes = of_houses("2027-09-14,A,shared,10 lb,lane house", houses=common)
+    made = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 15))
+    goes = goes_by_house(made.lots[A].batches, made.holding.place.shares)
+
+    assert goes["lane house"][Goes.SHARED] == 10 * POUND
+    assert {house: sum(where.values()) for house, where in goes.items()} == {
+        "lane house": 20 * POUND,
+        "brook house": 20 * POUND,
+        "hill house": 15 * POUND,
+        "": 5 * POUND,
+    }
 
 
 def test_a_house_that_nobody_is_told_of_is_a_problem(tmp_path: Path) -> None:
