@@ -150,6 +150,21 @@ def test_every_surface_with_minutes_was_walked(acid_plan: Plan) -> None:
         assert [name for name in said if name.startswith(folder)]
 
 
+def test_the_step_of_acid_names_the_source_of_its_dose(tmp_path: Path) -> None:
+    """Which is printed elsewhere than the minutes: whoever looks it up finds the dose there."""
+    holding = read_holding(write_notes(tmp_path, stove_household()), SHELF)
+    stove, jar, met = Stove(height_m=100, kind=PotKind.BOILING_WATER), Jar.of(JarSize.PINT), 0
+    for preserve in (one for one in holding.preserves if one.process is not None):
+        found = look_up(holding.processes, preserve.process.value if preserve.process else "", jar, stove)
+        if isinstance(found, Minutes) and found.acid_cited is not None:
+            steps = method_of(holding.processes, preserve, jar, [found]).steps
+            (acid,) = (step for step in steps if step.act is Act.ACID and step.published is not None)
+            assert acid.cited == found.acid_cited
+            met += found.acid_cited != found.cited
+
+    assert met
+
+
 def test_a_jar_under_pressure_takes_the_headspace_of_the_same_way_in_boiling_water(tmp_path: Path) -> None:
     """It is printed once for both; another process's would let a jar boil over under its lid."""
     table, met = read_holding(write_notes(tmp_path, stove_household()), SHELF).processes, list[Minutes]()
