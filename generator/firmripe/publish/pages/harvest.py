@@ -146,12 +146,13 @@ class Harvest:
     ) -> Iterator[list[StoryLine]]:
         """Yield what happens to each batch, or to those of a kind to which the same happens on the same days.
 
-        Of a season that is over it is enough to say how many trees these were.
+        Of a season that is over it is enough to say what was noted, and how many trees these were.
         """
         of_trees = trees_link if is_over else tags_link
 
         def moves(batch: Batch) -> list[tuple[date, str, bool]]:
-            return self._moves(batch, several=batch.bearing in several)
+            found = self._moves(batch, several=batch.bearing in several)
+            return [move for move in found if move[2] or not is_over]
 
         if self._context.is_by_kind:
             parts = alike(batches, lambda batch: tuple(moves(batch)))
