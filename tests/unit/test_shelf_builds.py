@@ -191,8 +191,8 @@ def _every_tree_has_entries(here: Built) -> None:
 def _every_task_has_entries(here: Built) -> None:
     """With a tree of every kind every task is due, but for those that hang on a frost where there is none.
 
-    What is wanted on a day, the days of the kitchen, a dryer and a year of planting are told of in the household's
-    notes and tried elsewhere.
+    What is wanted on a day, the days of the kitchen, a dryer, a year of planting and fruit that hangs on after a first
+    pick are told of in the household's notes and tried elsewhere.
     """
     frosts = {Stage.FIRST_FROST, Stage.LAST_FROST}
     frost_free = here.holding.place.first_frost is None
@@ -202,7 +202,7 @@ def _every_task_has_entries(here: Built) -> None:
         for task in here.holding.tasks
         if task.when.stage not in told
         and not (frost_free and frosts & {task.when.stage})
-        and not task.only_if & {Condition.DRIES, Condition.NEWLY_PLANTED}
+        and not task.only_if & {Condition.DRIES, Condition.NEWLY_PLANTED, Condition.MORE_HANGS}
     }
     assert len(due) > 100
     assert due - {entry.task.key for entry in here.calendar.entries} == set()
