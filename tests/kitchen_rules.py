@@ -563,7 +563,7 @@ def best_by_milp(means: Means) -> tuple[float, ...]:
             integrality=whole,
             bounds=Bounds(np.zeros(total), upper),
             constraints=LinearConstraint(matrix.tocsr(), [r[1] for r in rows], [r[2] for r in rows]),
-            options={"mip_rel_gap": gap},
+            options={"mip_rel_gap": gap, "presolve": False},  # presolving in scipy 1.17 held a session for nothing
         )
         assert done.success, done.message
         is_whole = all(whole[c] for c in aim)
