@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import replace
-from datetime import date
+from statistics import median_low
 
 from firmripe.harvest.lots import Batch
 from firmripe.holding.fruit import Cultivar
@@ -26,6 +26,11 @@ def by_kind(bearings: Iterable[Bearing]) -> dict[Kind, list[Bearing]]:
     return found
 
 
+def told_together(context: PageContext, bearings: Iterable[Bearing]) -> Iterable[list[Bearing]]:
+    """Return the bearings that a page tells of in one line: each by itself, or all of a kind where trees are many."""
+    return by_kind(bearings).values() if context.is_by_kind else ([bearing] for bearing in bearings)
+
+
 def trees_link(context: PageContext, limb: Cultivar, tags: Iterable[str]) -> Link:
     """Return how many trees of a kind these are, leading to its page; a single one by its tag, leading to its own."""
     told = list(dict.fromkeys(tags))
@@ -41,17 +46,11 @@ def tags_link(context: PageContext, limb: Cultivar, tags: Iterable[str]) -> Link
     return context.link(", ".join(told), path)
 
 
-def middle(days: Iterable[date]) -> date:
-    """Return the day in the middle of some, the earlier of two; raises IndexError where there is none."""
-    told = sorted(days)
-    return told[(len(told) - 1) // 2]
-
-
 def reach_of(reaches: Sequence[Reach]) -> Reach:
     """Return the days of several trees as one: from the earliest of all to the latest, likely on their middle day."""
     return Reach(
         earliest=min(reach.earliest for reach in reaches),
-        likely=middle(reach.likely for reach in reaches),
+        likely=median_low(reach.likely for reach in reaches),
         latest=max(reach.latest for reach in reaches),
     )
 

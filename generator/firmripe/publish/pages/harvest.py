@@ -16,7 +16,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
 from firmripe.publish.pages.batches import is_overdue, purpose_words, straight_words
-from firmripe.publish.pages.by_kind import alike, by_kind, tags_link, trees_link
+from firmripe.publish.pages.by_kind import alike, tags_link, told_together, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.views import Link, View
@@ -130,8 +130,7 @@ class Harvest:
     def _crops(self, lots: Mapping[Bearing, Lot]) -> Iterator[tuple[Link, str, str]]:
         """Yield what each tree was expected to bear, or all trees of a kind together, as far as that is known."""
         tongue = self._tongue
-        kinds = by_kind(lots).values() if self._context.is_by_kind else ([bearing] for bearing in lots)
-        for bearings in kinds:
+        for bearings in told_together(self._context, lots):
             crops = [lots[bearing].crop for bearing in bearings]
             limb = lots[bearings[0]].batches[0].limb
             name = limb.name + of_crop(tongue, bearings[0].crop)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
+from statistics import median_low
 from typing import Final
 
 from firmripe.days import WorkingYear
@@ -17,7 +18,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.publish.contents import has_former_season
-from firmripe.publish.pages.by_kind import by_kind, middle, trees_link
+from firmripe.publish.pages.by_kind import told_together, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.hindcast import HindcastPage, hindcast_page
 from firmripe.publish.pages.kinds import KindPage
@@ -169,8 +170,7 @@ class Reviewing:
     def _picks(self, picks: Iterable[Replay]) -> Iterator[SaidAndDone]:
         """Yield first picks by day and tree, or those of all trees of a kind together where these are many."""
         told = {one.bearing: one for one in sorted(picks, key=lambda one: (one.seen, one.bearing))}
-        kinds = by_kind(told).values() if self._context.is_by_kind else ([bearing] for bearing in told)
-        for bearings in kinds:
+        for bearings in told_together(self._context, told):
             yield self._done([told[bearing] for bearing in bearings])
 
     def _done(self, replays: Sequence[Replay]) -> SaidAndDone:
@@ -189,8 +189,8 @@ class Reviewing:
             iso=first.seen.isoformat(),
             said=self._from_to([short_day(tongue, day) for day in said]),
             off=self._from_to([off_words(tongue, error) for error in off]),
-            at_seen=self._place(first.season, middle(seen)),
-            at_said=self._place(first.season, middle(said)) if said else None,
+            at_seen=self._place(first.season, median_low(seen)),
+            at_said=self._place(first.season, median_low(said)) if said else None,
         )
 
     def _from_to(self, told: Sequence[str]) -> str:

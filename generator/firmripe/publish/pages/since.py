@@ -19,7 +19,7 @@ from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, total
-from firmripe.publish.pages.by_kind import by_kind, reach_of, trees_link
+from firmripe.publish.pages.by_kind import reach_of, told_together, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.record_words import noted_day, noted_words
@@ -131,9 +131,10 @@ class LookingBack:
             (Event.PICK, tongue.say("pick")),
             (None, tongue.say("ready")),
         )
-        for bearings in self._told(bearing for bearing in self._plan.season.bearings if bearing in stood):
+        both = (bearing for bearing in self._plan.season.bearings if bearing in stood)
+        for bearings in told_together(self._context, both):
             for event, said in events:
-                moved = {bearing: both for bearing in bearings if (both := self._moved(event, bearing))}
+                moved = {bearing: days for bearing in bearings if (days := self._moved(event, bearing))}
                 if moved:
                     yield self._line(said, moved)
 
@@ -159,10 +160,6 @@ class LookingBack:
             change=first if first == last else tongue.say("{first} to {last}", first=first, last=last),
         )
 
-    def _told(self, bearings: Iterable[Bearing]) -> Iterable[list[Bearing]]:
-        """Return bearings one by one, or kind by kind where they are many."""
-        return by_kind(bearings).values() if self._context.is_by_kind else ([bearing] for bearing in bearings)
-
     def _trees_of(self, bearings: Sequence[Bearing]) -> Link:
         return trees_link(self._context, self._plan.holding.limb(bearings[0]), (one.tree for one in bearings))
 
@@ -182,7 +179,7 @@ class LookingBack:
         """Yield what each tree bears this season and what was weighed of it last season."""
         former = {bearing: weight for bearing, lot in self._plan.store.former.items() if (weight := _weighed(lot))}
         still = (bearing for bearing in former if bearing in self._plan.lots or self._plan.season.stands(bearing))
-        for bearings in self._told(still):
+        for bearings in told_together(self._context, still):
             weighed = self._context.pounds(total([former[bearing] for bearing in bearings]))
             yield self._trees_of(bearings), self._name(bearings[0]), self._bear(bearings), weighed
 
