@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Final
 
 from firmripe.holding.place import Place
-from firmripe.problems import Problem, Problems, Where, folded, nearest, or_list
+from firmripe.problems import Problem, Problems, Where, folded, or_list
 from firmripe.reading.folder import FILE, Folder, Note, kind_of, text_of
 from firmripe.reading.frontmatter import KeyValue, Table, Text, plain_key, split_note
 from firmripe.reading.place import read_place
-from firmripe.reading.records import rows_of
+from firmripe.reading.records import add_unknown_column, line_at, rows_of
 from firmripe.reading.usual import KEY as USUAL_TEMPERATURES
 
 NEEDED: Final = ("name", "latitude", "longitude")
@@ -45,7 +45,7 @@ def read_place_rows(text: str, file: str, problems: Problems) -> tuple[PlaceRow,
     rows: list[PlaceRow] = []
     try:
         for number, cells in rows_of(text):
-            where = Where(file, number, 0, 1, lines[number - 1] if number <= len(lines) else "")
+            where = line_at(file, number, lines)
             if not any(cell.strip() for cell in cells):
                 continue
             if header:
@@ -54,7 +54,7 @@ def read_place_rows(text: str, file: str, problems: Problems) -> tuple[PlaceRow,
                 return ()
     except csv.Error as error:
         said, number = error.args
-        problems.add(Where(file, number, 0, 1, lines[number - 1]), f"this can't be read: {said}", "check the quotes")
+        problems.add(line_at(file, number, lines), f"this can't be read: {said}", "check the quotes")
     if not rows:
         hint = f"begin it with {','.join(NEEDED)} and write a line for each place"
         problems.add(Where(file), "the table holds no place", hint)
@@ -67,9 +67,7 @@ def _header(cells: list[str], where: Where, problems: Problems) -> list[str]:
     known = problems.count
     for name in header:
         if name not in COLUMNS:
-            near = nearest(name, COLUMNS)
-            hint = f'did you mean "{near}"?' if near else f"columns are {or_list(COLUMNS)}"
-            problems.add(where, f'the column "{name}" is not known', hint)
+            add_unknown_column(name, COLUMNS, where, problems)
         elif header.count(name) > 1:
             problems.add(where, f'the column "{name}" stands twice', "take one of the two out")
     if missing := [name for name in NEEDED if name not in header]:

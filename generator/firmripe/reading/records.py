@@ -6,7 +6,7 @@ import csv
 import io
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
@@ -153,9 +153,9 @@ def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
             faults = problems.count - known + len(known_here.strange)
             if faults >= MOST_PROBLEMS:
                 message = f"{faults} problems stand above this line; what is below was not read"
-                problems.add(_line_at(sheet.file, number, lines), message, "mend those first")
+                problems.add(line_at(sheet.file, number, lines), message, "mend those first")
                 break
-            where = _line_at(sheet.file, number, lines)
+            where = line_at(sheet.file, number, lines)
             cells = [cell.strip() for cell in row]
             while cells and not cells[-1]:
                 cells.pop()
@@ -175,7 +175,7 @@ def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
         said, number = error.args
         unclosed = "end of data" in said
         message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {said}"
-        problems.add(_line_at(sheet.file, number, lines), message, "check the quotes on this line")
+        problems.add(line_at(sheet.file, number, lines), message, "check the quotes on this line")
     return found
 
 
@@ -199,8 +199,16 @@ def _records_of(line: _Line) -> list[Record]:
     return found
 
 
-def _line_at(file: str, number: int, lines: list[str]) -> Where:
+def line_at(file: str, number: int, lines: list[str]) -> Where:
+    """Return where a line of a table stands."""
     return Where(file, number, 0, 1, lines[number - 1] if number <= len(lines) else "")
+
+
+def add_unknown_column(name: str, columns: Sequence[str], where: Where, problems: Problems) -> None:
+    """Note that the first line of a table names a column that is none of these."""
+    near = nearest(name, columns)
+    hint = f'did you mean "{near}"?' if near else f"columns are {or_list(columns)}"
+    problems.add(where, f'the column "{name}" is not known' if name else "a column has no name", hint)
 
 
 def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool:
@@ -209,9 +217,7 @@ def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool
         return False
     unknown = [name for name in header if name not in COLUMNS]
     for name in unknown:
-        near = nearest(name, COLUMNS)
-        hint = f'did you mean "{near}"?' if near else f"columns are {or_list(COLUMNS)}"
-        problems.add(where, f'the column "{name}" is not known' if name else "a column has no name", hint)
+        add_unknown_column(name, COLUMNS, where, problems)
     missing = [name for name in ("date", "what") if name not in header]
     twice = len(set(header)) < len(header)
     if missing and not unknown:
