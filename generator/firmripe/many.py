@@ -7,6 +7,7 @@ import hashlib
 import json
 import os
 import platform
+import re
 import time
 import traceback
 from collections.abc import Iterable, Iterator, Sequence
@@ -41,19 +42,6 @@ from firmripe.words import counted
 PLACE = "place.md"
 _DONE = ".built"
 """The folder beside the sites that tells from what each was made. Without it all are built anew."""
-_WORKED_WITH = (
-    "babel",
-    "highspy",
-    "icalendar",
-    "jinja2",
-    "markdown",
-    "nh3",
-    "numpy",
-    "python-dateutil",
-    "pyyaml",
-    "segno",
-)
-"""Packages that a page may hang on."""
 _OUR_FAULT = "a fault of the program itself, not of the notes"
 ENDED = "the system ended its process before it was done, perhaps for want of memory: run it again with fewer --cores"
 
@@ -238,11 +226,20 @@ def _is_site(name: str) -> bool:
     return name == "site" or name.startswith("site-")
 
 
+def _worked_with() -> list[str]:
+    """Return the packages that a page may hang on: all that the program asks for, none where it was not installed."""
+    try:
+        asked = metadata.requires("firmripe") or []
+    except metadata.PackageNotFoundError:
+        return []
+    return sorted(re.split(r"[^\w.-]", line, maxsplit=1)[0] for line in asked if "extra ==" not in line)
+
+
 def made_by() -> str:
     """Return a mark of all that makes a site beside the notes: the program, what it works with, shelf and themes."""
     found = hashlib.sha256(f"{__version__} {platform.python_version()}".encode())
-    for name in _WORKED_WITH:
-        with contextlib.suppress(metadata.PackageNotFoundError):
+    for name in _worked_with():
+        with contextlib.suppress(metadata.PackageNotFoundError):  # the solver has no wheel everywhere
             found.update(f" {name} {metadata.version(name)}".encode())
     code = [path for path in Path(__file__).parent.rglob("*") if path.suffix in {".py", ".po"}]
     shipped = [path for name in theme_names() for path in theme_folder(name).rglob("*") if path.is_file()]
