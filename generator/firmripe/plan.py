@@ -148,12 +148,12 @@ def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:
 def _fruit_of(season: Season, former: Season) -> _Fruit:
     """Follow the fruit: what is wanted on a day is set aside first, then the kitchen's, and the rest is eaten."""
     lots, former_lots = follow(season), follow(former)
-    unanswered = {b: one.since for b, one in barring(open_pickings(season, lots)).items() if one.is_past}
+    unanswered = {b: one.since for b, one in open_pickings(season, lots).items() if one.is_past}
     promised = promise(season, lots, former_lots, unanswered)
     lots = allot(lots, claims_of_wants(promised.ours))
     former_lots = allot(former_lots, claims_of_wants(promised.former))
     place = season.holding.place
-    kitchen = plan_kitchen(season, lots)
+    kitchen = plan_kitchen(season, lots, unanswered.keys())
     lots = eaten(allot(lots, kitchen_claims(kitchen)) if kitchen else lots, place)
     former_lots = eaten(former_lots, place)
     open_ones = (*unknowns(former, former_lots), *unknowns(season, lots))

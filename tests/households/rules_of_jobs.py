@@ -19,6 +19,9 @@ AFTER_PICK = frozenset(
     for name in ("take-out", "ready", "use-by", "eat-first", "neck-test", "into-the-cold", "keep-until", "sort-at-intake", "weigh-the-pick", "store-check", "turn-the-ripening-box")
 )  # fmt: skip
 """Jobs of the shelf that there is nothing to do at before the pick."""
+OF_WANTS = frozenset(
+    f"jobs/{name}.html" for name in ("take-out-for-a-day", "take-out-for-the-kitchen", "bring-what-is-wanted")
+)
 PICKS = r"jobs/(pick(-(?!by|up)[a-z-]+)?|gather-[a-z-]+|clip-[a-z-]+|shake-mulberries)\.html"
 
 
@@ -128,6 +131,29 @@ def no_job_after_the_pick_is_asked_for_today_before_it(site: Site, household: Ho
         trees = job.tags & (due - here)
         if job.file in {"index.html", "sheets/fridge.html"} and trees and job.task in AFTER_PICK:
             yield f"{job.day} {job.task} {sorted(trees)}", _job(job), "its pick is due and nothing is noted"
+
+
+@rule
+def nothing_is_planned_of_what_waits_for_an_answer(site: Site, household: Household) -> Iterator[Broken]:
+    """Once the last good day to pick is over and no pick is noted, no kitchen day, take-out or want has its fruit."""
+    here = {cells[1] for cells in household.noted if len(cells) > 4 and "pick" in cells[4]}
+    over: dict[str, str] = {}
+    for box in site.pages["index.html"].every("div", "must"):
+        if site.hearing.hears("{task} {what}, until {day}", box.text):
+            over |= {a.text: box.text for a in box.every("a", "code") if a.text not in here}
+    for row in site.plan:
+        trees = set(row["trees"])
+        if (
+            row["page"] in AFTER_PICK | OF_WANTS
+            and trees
+            and trees <= set(over)
+            and row["last_day"] >= str(site.made_on)
+        ):
+            yield f"{row['job']} {row['for']}", _row(row), said("index.html", over[min(trees)])
+    for file, page in site.pages.items():
+        lines = page.every("li") if re.fullmatch(r"kitchen(/.*)?\.html", file) else ()
+        for tree in (one for line in lines for a in line.direct("a") for one in over if f"({one})" in a.text):
+            yield f"{tree} in {file}", said(file, page.text), said("index.html", over[tree])
 
 
 @rule

@@ -11,8 +11,9 @@ import pytest
 from conftest import write_notes
 
 from firmripe.build import plan_of
-from firmripe.calendar.because import FirstPickAlone, MayStillHang, NextPickUnknown, PutOff
+from firmripe.calendar.because import FirstPickAlone, InStore, NextPickUnknown, PutOff
 from firmripe.calendar.names import LaterPickings, OfCultivar
+from firmripe.harvest.because import FruitOf, PickNotNoted
 from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import STRANGERS
@@ -99,7 +100,6 @@ def figure(text: str, file: str) -> Figure[str]:
         (EventOf(Event.PICK, "Bartlett", "1", ""), True),
         (NextPickUnknown(tree="A|1"), True),
         (NextPickUnknown(tree="A|10"), False),
-        (MayStillHang(trees=("B", "A|1")), True),
         (Bearing("1-01", "bartlett"), False),
         (Bearing("1", "bartlett"), True),
         # what the household wrote may name anybody
@@ -158,7 +158,10 @@ def test_what_stands_against_a_job_names_no_hidden_tree(tmp_path: Path) -> None:
     """The day that it was put off from is told to everybody, and no tree that they don't know of."""
     plan = household(tmp_path)
     put_off = PutOff(day=date(2027, 5, 28))
-    entries = tuple(replace(entry, held=(MayStillHang(trees=("A|1",)), put_off)) for entry in plan.calendar.entries)
+    of_hidden = InStore(
+        what=PickNotNoted(fruit=FruitOf(cultivar="bosc", name="Bosc", tree="A|1"), due=date(2027, 9, 1))
+    )
+    entries = tuple(replace(entry, held=(of_hidden, put_off)) for entry in plan.calendar.entries)
     told = plan_for(replace(plan, calendar=replace(plan.calendar, entries=entries)), STRANGERS)
 
     assert {entry.held for entry in told.calendar.entries} == {(put_off,)}

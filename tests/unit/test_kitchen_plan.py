@@ -17,6 +17,7 @@ from kitchen_rules import session as one_session
 from firmripe.harvest.grades import why_not
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.process import Band
+from firmripe.holding.task import OF_THE_KITCHEN
 from firmripe.holding.weight import POUND, Grade
 from firmripe.kitchen.fit.best import fit
 from firmripe.kitchen.fit.outcome import Lack
@@ -520,3 +521,24 @@ def test_what_is_ripe_from_the_tree_stays_in_the_cold_until_its_day(plan_of: Pla
 
     assert {used.out for making in session.makings for used in making.fruit} == {day}
     assert [out.day for out in kitchen(plan).take_outs] == [day]
+
+
+def test_nothing_is_put_up_that_nobody_noted_as_picked(plan_of: PlanOf) -> None:
+    """Once the last good day to pick is over, the kitchen waits with all that follows, and says for what."""
+    notes = household(POT, SATURDAYS, QUARTS, records=PICKED.splitlines()[0] + "\n")
+    before = plan_of(notes, as_of=date(2027, 8, 10))
+    (last,) = (one.until for one in plan_of(notes, as_of=date(2027, 9, 20)).asked)
+    after = plan_of(notes, as_of=last + timedelta(days=1))
+    noted = plan_of({**notes, "records/2027.csv": PICKED}, as_of=last + timedelta(days=1))
+
+    assert kitchen(before).sessions
+    assert kitchen(noted).sessions
+    assert (kitchen(after).sessions, kitchen(after).take_outs, kitchen(after).unweighed) == ((), (), ())
+    assert not [entry for entry in after.calendar.entries if entry.task.when.stage in OF_THE_KITCHEN]
+    (want,) = kitchen(after).wants
+    assert [words_of(why, IN_ENGLISH) for why in want.reasons] == [
+        "nobody noted whether it was picked: Bartlett (1-01)"
+    ]
+    pages = make_site(after, EXAMPLE.parents[1] / "themes" / "box-tag")
+    assert "Waits for the answer to “Was it picked?”, and so in no plan: Bartlett" in pages["kitchen.html"].decode()
+    assert "Put up" in pages["index.html"].decode()

@@ -121,17 +121,6 @@ class DayBefore(Held):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MayStillHang(Held):
-    """Fruit of a session may still hang: nobody noted it as picked from these trees."""
-
-    trees: tuple[str, ...]
-
-    def opened(self) -> MayStillHang:
-        """Return it as it is; a session is nobody else's business anyway."""
-        return self
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class MoreThanHands(Held):
     """A picking of a cultivar is more than hands can pick on its `day`: `weight` (kg) of it waits.
 

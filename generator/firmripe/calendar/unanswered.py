@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -10,13 +10,13 @@ from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
-from firmripe.calendar.because import MayStillHang
 from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.pickings import due, is_after_the_pick
+from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Cultivar, Event
-from firmripe.holding.task import Each, Stage
+from firmripe.holding.task import Each
 from firmripe.holding.tree import Bearing
 from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
@@ -25,7 +25,6 @@ LEAST_ASKED_D: Final = 21
 """So long at least after its last day to pick fruit is asked after, however short it keeps. J."""
 ASKED_D: Final = 60
 """So long where nobody knows how long it keeps. J."""
-_SESSIONS = frozenset({Stage.CANNING_DAY, Stage.KITCHEN_DAY})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,11 +126,7 @@ def _kept(
     Beside a job with fruit of its kind that is `free` there is none with such as may hang.
     """
     asked = [barred[bearing] for bearing in entry.bearings if bearing in barred]
-    if not asked:
-        return entry
-    if entry.task.when.stage in _SESSIONS:
-        return _told(entry, [one for one in asked if one.is_past], as_of)
-    if not is_after_the_pick(entry.task.when, entry.task.topic):
+    if not asked or not is_after_the_pick(entry.task.when, entry.task.topic):
         return entry
     others = tuple(bearing for bearing in entry.bearings if bearing not in barred)
     if others:
@@ -140,7 +135,10 @@ def _kept(
         return None
     is_past = all(one.is_past for one in asked)
     days = tuple(day for day in entry.days if day < as_of or (not is_past and _comes_later(entry, day, as_of)))
-    return entry.on(days) if days else None
+    kept = entry.on(days) if days else None
+    if kept is None or not is_past:
+        return kept
+    return replace(kept, span=Span(first=kept.span.first, last=min(kept.span.last, as_of - timedelta(days=1))))
 
 
 def _comes_later(entry: Entry, day: date, as_of: date) -> bool:
@@ -148,12 +146,3 @@ def _comes_later(entry: Entry, day: date, as_of: date) -> bool:
     when = entry.task.when
     first = day if entry.every is None or entry.pickings else entry.days[0]
     return day > as_of and first - relativedelta(months=when.months, days=when.days) > as_of
-
-
-def _told(entry: Entry, asked: Iterable[Open], as_of: date) -> Entry:
-    """Return a job of a session, or before one, that tells of fruit which may hang; jars that are made know better."""
-    trees = tuple(dict.fromkeys(one.bearing.tree for one in asked))
-    when = entry.task.when
-    if not trees or entry.days[-1] < as_of or max(when.days, when.months) > 0:
-        return entry
-    return entry.with_held(MayStillHang(trees=trees))

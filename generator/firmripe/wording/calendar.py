@@ -13,7 +13,6 @@ from firmripe.calendar.because import (
     GiveKitchenDays,
     GivePassInterval,
     InStore,
-    MayStillHang,
     MoreThanHands,
     NextPickUnknown,
     NoAccessThen,
@@ -151,11 +150,6 @@ def _days(tongue: Tongue, days: Iterable[date]) -> str:
 @words_of.register
 def _day_before(told: DayBefore, tongue: Tongue) -> str:
     return tongue.say("The nearest day before is {day}.", day=week_day(tongue, told.day))
-
-
-@words_of.register
-def _may_still_hang(told: MayStillHang, tongue: Tongue) -> str:
-    return tongue.say("Its fruit may still hang; nobody noted as picked: {trees}.", trees=", ".join(told.trees))
 
 
 @words_of.register

@@ -20,12 +20,14 @@ from firmripe.kitchen.plan.because import (
     NotInPot,
     NotOn,
     OnlyDay,
+    PicksNotNoted,
     PotAway,
 )
 from firmripe.kitchen.plan.wanted import FREEZER_L, JARS
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.tongue import Tongue, mark
 from firmripe.units import KILOGRAMS_PER_POUND
+from firmripe.wording.harvest import fruits_words
 from firmripe.wording.holding import jars_words
 from firmripe.wording.minutes import instead_words
 from firmripe.wording.remarks import words_of
@@ -128,6 +130,11 @@ def _not_for_jars(remark: NotForJars, tongue: Tongue) -> str:
 @words_of.register
 def _batch_not_ready(remark: BatchNotReady, tongue: Tongue) -> str:
     return f"{batch_words(tongue, remark.batch)}: {words_of(remark.why, tongue)}"
+
+
+@words_of.register
+def _picks_not_noted(remark: PicksNotNoted, tongue: Tongue) -> str:
+    return tongue.say("nobody noted whether it was picked: {fruit}", fruit=fruits_words(remark.fruit))
 
 
 @words_of.register

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from firmripe.harvest.because import FruitOf
 from firmripe.harvest.lots import Batch
 from firmripe.holding.jar import Jar
 from firmripe.holding.preserve import Preserve
@@ -80,6 +81,13 @@ class BatchNotReady(Remark):
 
     batch: Batch
     why: Remark
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PicksNotNoted(Remark):
+    """Its fruit should be picked by now, and nobody noted whether it was."""
+
+    fruit: tuple[FruitOf, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -74,15 +75,20 @@ _helping: Lately[tuple[Means, Fit], tuple[Remedy, ...]] = Lately()
 """What was fitted last; where the clock ended the search, it is searched anew."""
 
 
-def plan_kitchen(season: Season, lots: Mapping[Bearing, Lot]) -> KitchenPlan | None:
-    """Return the kitchen plan of a season; None where the household tells of no wants or of no days for them."""
+def plan_kitchen(
+    season: Season, lots: Mapping[Bearing, Lot], unanswered: AbstractSet[Bearing] = frozenset()
+) -> KitchenPlan | None:
+    """Return the kitchen plan of a season; None where the household tells of no wants or of no days for them.
+
+    Of crops that are `unanswered` the last good day to pick is over, and nobody noted that they were picked.
+    """
     if not season.holding.place.kitchen_means.is_planned:
         return None
-    return _Planning(season, lots).plan()
+    return _Planning(season, lots, unanswered).plan()
 
 
 class _Planning:
-    def __init__(self, season: Season, lots: Mapping[Bearing, Lot]) -> None:
+    def __init__(self, season: Season, lots: Mapping[Bearing, Lot], unanswered: AbstractSet[Bearing]) -> None:
         self._season = season
         self._lots = lots
         self._holding: Holding = season.holding
@@ -90,12 +96,13 @@ class _Planning:
         self._means = replace(means, stock=stock_left(season.holding, means.stock, season.year.year, season.as_of))
         self._sittings = {one.name: one for one in sittings(season.holding, season.year, season.as_of)}
         days = sorted({sitting.day for sitting in self._sittings.values()})
-        fruits, self._unweighed = fruit_for(season.holding.place, lots, days, season.as_of)
+        fruit = fruit_for(season.holding.place, lots, days, season.as_of, unanswered)
+        self._unweighed, self._waiting = fruit.unweighed, fruit.waiting
         self._lines, self._unplanned = self._read_wants()
         self._wares = {line.ware.name: line.ware for line in self._lines}
-        self._fruits = {fruit.supply.name: fruit for fruit in fruits}
+        self._fruits = {fruit.supply.name: fruit for fruit in fruit.usable}
         self._canners = {pot_name(canner): canner for canner in self._means.canners}
-        self._unmet = Unmet(season, lots, self._fruits, tuple(self._sittings.values()))
+        self._unmet = Unmet(season, lots, self._fruits, fruit.waiting, tuple(self._sittings.values()))
         self._kitchens = {kitchen.name: kitchen for kitchen in self._holding.place.kitchens}
 
     def plan(self) -> KitchenPlan:
@@ -260,6 +267,7 @@ class _Planning:
             buy_by=max(self._season.as_of, first - timedelta(days=BUY_AHEAD_D)) if first else None,
             wasted=tuple((self._fruits[name].batch, kg) for name, kg in sorted(fitted.wasted.items())),
             unweighed=self._unweighed,
+            waiting=self._waiting,
             weights=tuple(
                 (bearing, float(sum(batch.weight.middle for batch in lot.batches if batch.weight)))
                 for bearing, lot in self._lots.items()

@@ -121,8 +121,10 @@ class KitchenPlan:
     """What the kitchens do this season.
 
     `shorts` is what the sessions need of jars and lids, to be bought by `buy_by`. `wasted` says how much fruit (kg) of
-    which batch no want takes, `weights` what each bearing has in all. `gap` is how far the plan may lie from the best,
-    as a part of it; 0 is the best. `ran_out` says that the clock ended the search, and another machine may find more.
+    which batch no want takes, `weights` what each bearing has in all. Nothing is made of the `waiting` batches: nobody
+    noted that they are picked, though the last good day for it is over. `gap` is how far the plan may lie from the
+    best, as a part of it; 0 is the best. `ran_out` says that the clock ended the search, and another machine may find
+    more.
     `is_searched` is untrue where a computer has no solver: then no day is chosen.
     """
 
@@ -134,6 +136,7 @@ class KitchenPlan:
     buy_by: date | None
     wasted: tuple[tuple[Batch, float], ...]
     unweighed: tuple[Batch, ...]
+    waiting: tuple[Batch, ...]
     weights: tuple[tuple[Bearing, float], ...]
     gap: float
     ran_out: bool = False

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from firmripe.harvest.lots import Lot
+from firmripe.harvest.because import FruitOf
+from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.plan.because import BatchNotReady, NoDryer, NoFruit, NoPotHolds, NotInPot, PotAway
+from firmripe.kitchen.plan.because import BatchNotReady, NoDryer, NoFruit, NoPotHolds, NotInPot, PicksNotNoted, PotAway
 from firmripe.kitchen.plan.sittings import Sitting, is_here
 from firmripe.kitchen.plan.usable import KitchenFruit
 from firmripe.kitchen.plan.wanted import (
@@ -30,32 +31,37 @@ from firmripe.season.season import Season
 
 
 class Unmet:
-    """What stands against wants, given the fruit (by the names of its supplies) and the kitchen days that there are."""
+    """What stands against wants, given the fruit (by the names of its supplies) and the kitchen days that there are.
+
+    The `waiting` batches are those of which nobody noted that they are picked, though they should be.
+    """
 
     def __init__(
         self,
         season: Season,
         lots: Mapping[Bearing, Lot],
         fruits: Mapping[str, KitchenFruit],
+        waiting: Sequence[Batch],
         sittings: Sequence[Sitting],
     ) -> None:
         self._year = season.year
         self._holding: Holding = season.holding
         self._lots = lots
         self._fruits = fruits
+        self._waiting = waiting
         self._sittings = sittings
         self._canners = season.holding.place.kitchen_means.canners
         self._kitchens = {kitchen.name: kitchen for kitchen in season.holding.place.kitchens}
 
     def reasons(self, line: WantedWare) -> tuple[Remark, ...]:
         """Return what stands against a want as a whole: no fruit, no pot for the jar, no minutes at a height."""
-        found: list[Remark] = []
+        found: list[Remark] = list(self._not_noted(line))
         allowed = [may_become(self._holding, line.ware, fruit.batch) for fruit in self._fruits.values()]
         named = supplies_of(line, self._fruits)
         if named is not None:
             allowed = [name in named and ok for name, ok in zip(self._fruits, allowed, strict=True)]
         if not any(allowed):
-            found += self._no_fruit(line)
+            found += self._no_fruit(line) or ([] if found else [NoFruit()])
         if line.ware.preserve.method is PutUp.CANNER:
             found += self._no_pot(line.ware)
         if line.ware.preserve.method is PutUp.DRYER and not any(holds(c, line.ware) for c in self._canners):
@@ -75,7 +81,17 @@ class Unmet:
                 found.append(refused)
             elif undated:
                 found.append(BatchNotReady(batch=batch, why=undated))
-        return found or [NoFruit()]
+        return found
+
+    def _not_noted(self, line: WantedWare) -> Iterator[PicksNotNoted]:
+        """Yield that what it would be made of waits for the answer whether it was picked."""
+        fruit = [
+            FruitOf.on(batch.limb, batch.bearing.tree)
+            for batch in self._waiting
+            if line.want.cultivar in {"", batch.limb.key} and may_become(self._holding, line.ware, batch)
+        ]
+        if fruit:
+            yield PicksNotNoted(fruit=tuple(dict.fromkeys(fruit)))
 
     def _no_pot(self, ware: Ware) -> list[Remark]:
         found: list[Remark] = []

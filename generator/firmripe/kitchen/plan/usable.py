@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
@@ -48,20 +49,38 @@ class _Part:
     out: Out | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FruitFor:
+    """The fruit for some days, the batches of no known weight, and those of which nobody noted that they are picked."""
+
+    usable: tuple[KitchenFruit, ...]
+    unweighed: tuple[Batch, ...]
+    waiting: tuple[Batch, ...]
+
+
 def fruit_for(
-    place: Place, lots: Mapping[Bearing, Lot], days: Iterable[date], as_of: date
-) -> tuple[tuple[KitchenFruit, ...], tuple[Batch, ...]]:
-    """Return the fruit that can be put up on some days from a day on, and which batches have no known weight.
+    place: Place,
+    lots: Mapping[Bearing, Lot],
+    days: Iterable[date],
+    as_of: date,
+    unanswered: AbstractSet[Bearing] = frozenset(),
+) -> FruitFor:
+    """Return the fruit that can be put up on some days from a day on.
 
     Culls are left out. What leaves the cold is counted back from the day it is put up; fruit that needs no cold can be
-    held in it all the same, up to its published limit, where a space is cold enough and does it no harm.
+    held in it all the same, up to its published limit, where a space is cold enough and does it no harm. Of crops that
+    are `unanswered` the last good day to pick is over, and nothing is made of what nobody noted as picked.
     """
     found: list[KitchenFruit] = []
     unweighed: dict[str, Batch] = {}
+    waiting = {}
     wanted = sorted(day for day in days if day >= as_of)
     for lot in lots.values():
         for batch in lot.batches:
             if batch.grade is Grade.CULLS:
+                continue
+            if batch.bearing in unanswered and not batch.picked_noted:
+                waiting[name_of(batch)] = batch
                 continue
             for part in _parts(batch):
                 cold = "" if part.out else batch.space or held_cold_in(place, batch)
@@ -72,7 +91,7 @@ def fruit_for(
                     unweighed.setdefault(name_of(batch), batch)
                 elif part.kg > 0:
                     found.append(KitchenFruit(batch=batch, supply=_supply(part, uses, cold), cold=cold))
-    return tuple(found), tuple(unweighed.values())
+    return FruitFor(usable=tuple(found), unweighed=tuple(unweighed.values()), waiting=tuple(waiting.values()))
 
 
 def held_cold_in(place: Place, batch: Batch) -> str:

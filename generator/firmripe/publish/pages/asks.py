@@ -106,6 +106,9 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
     task, what = tongue.term(entry.task.name), what_of(context, entry)
     task += ":" if entry.task.instead_of else ""  # a round's name is a sentence of its own
     jobs = dict.fromkeys(tongue.term(one.task.name) for one in asked.waiting if one.task.reminder)
+    kitchen = context.plan.kitchen
+    if kitchen and any(batch.bearing == asked.bearing for batch in kitchen.waiting):
+        jobs[tongue.say("Put up")] = None
     return Ask(
         tree=context.link(tree.tag, context.paths.tree(tree.tag)),
         title=tongue.say("{task} {what}, until {day}", task=task, what=what, day=day)

@@ -8,6 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from firmripe.calendar.kitchen_days import session_subject
+from firmripe.harvest.because import FruitOf
 from firmripe.harvest.lots import Batch
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.weight import Weight
@@ -31,6 +32,7 @@ from firmripe.publish.views import Link, Quote, View
 from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
+from firmripe.wording.harvest import fruits_words
 from firmripe.wording.holding import jars_words
 from firmripe.wording.kitchen import batch_words, pounds_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
@@ -138,6 +140,7 @@ class KitchenPage(View):
     buy_by_iso: str
     left: tuple[Link, ...]
     unweighed: tuple[str, ...]
+    waiting: str
     gap: str
     refused: tuple[Quote, ...]
     cautions: tuple[Quote, ...]
@@ -199,6 +202,7 @@ class Kitchens:
                 for batch, kg in plan.wasted
             ),
             unweighed=tuple(batch_words(tongue, batch) for batch in plan.unweighed),
+            waiting=fruits_words(FruitOf.on(batch.limb, batch.bearing.tree) for batch in plan.waiting),
             gap=_gap_words(tongue, plan),
             refused=self._refused(),
             cautions=self._cautions(),
