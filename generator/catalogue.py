@@ -6,7 +6,6 @@ date: what is new goes at its end, without a translation, and what nobody says a
 
 from __future__ import annotations
 
-import dataclasses
 import io
 import sys
 import tempfile
@@ -137,8 +136,8 @@ def _of_traits(traits: Traits) -> Iterator[tuple[str, str]]:
         yield from (("note", figure.note) for figure in (some if isinstance(some, tuple) else (some,)) if figure)
     for treatment in traits.treatments:
         yield from (("treatment", text) for text in (treatment.what, treatment.then_text))
-    for field in dataclasses.fields(traits):
-        found = getattr(traits, field.name)
+    for name in traits.__struct_fields__:
+        found = getattr(traits, name)
         for one in found if isinstance(found, tuple) else (found,):
             if isinstance(one, Figure | Enum) and getattr(one, "crop", ""):
                 yield "crop", one.crop

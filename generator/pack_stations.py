@@ -8,12 +8,12 @@ each station out in turn. `tests/data/SOURCES.md` says what the tables are and w
 from __future__ import annotations
 
 import csv
-import dataclasses
 import sys
 from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
+from msgspec.structs import replace
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "generator"))
@@ -75,7 +75,7 @@ def with_error(stations: Stations) -> Stations:
     scale = _fitted_scale(missed, features)
     relative = missed / np.exp(features @ scale)[:, None]
     error = StationError(scale=scale, covariance=relative.T @ relative / len(relative))
-    return dataclasses.replace(stations, error=error)
+    return replace(stations, error=error)
 
 
 def _left_out(stations: Stations, at: int) -> Around:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+
+from msgspec import Struct
 
 from firmripe.doubts import doubts_of
 from firmripe.gathering import waiting
@@ -102,8 +103,7 @@ def _overdue(holding: Holding, known_on: date) -> list[Problem]:
     return [Problem(Where(tree.where.file), words_of(odd, IN_ENGLISH), hint) for tree, odd in told if odd is not None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Written:
+class Written(Struct, frozen=True, kw_only=True):
     """What a build wrote: how many files, how they were put, the feeds, and whether their ledger could be kept.
 
     `strays` are files beside the ledger that look like a build's and are none; they were left alone.

@@ -6,13 +6,13 @@ import calendar
 import re
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import Enum
 from functools import lru_cache
 
 from dateutil.relativedelta import relativedelta
 from dateutil.rrule import DAILY, WEEKLY, rrule
+from msgspec import Struct
 
 from firmripe.problems import Unreadable
 
@@ -32,8 +32,7 @@ class Hemisphere(Enum):
     SOUTH = "south"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class Span(Struct, frozen=True, kw_only=True):
     """Days from `first` to `last`, both included, so never empty."""
 
     first: date
@@ -64,8 +63,7 @@ class Span:
             yield Span(first=first, last=self.last)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class MonthDay:
+class MonthDay(Struct, frozen=True, order=True):
     """A day of any year. In a common year 29 February is taken as 28 February."""
 
     month: int
@@ -82,8 +80,7 @@ class MonthDay:
         return MonthDay(moved.month, moved.day)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
+class Stretch(Struct, frozen=True, kw_only=True):
     """From one day of the year to another, both included; it may run over New Year."""
 
     first: MonthDay
@@ -98,8 +95,7 @@ Days = Stretch | Span
 """Days as a household tells of them: of every year, or of one."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayCount:
+class DayCount(Struct, frozen=True, kw_only=True):
     """A number of days, from `low` to `high` (days, not below 0)."""
 
     low: float
@@ -111,8 +107,7 @@ class DayCount:
         return (self.low + self.high) / 2
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rhythm:
+class Rhythm(Struct, frozen=True, kw_only=True):
     """How often something comes back: every `count` days, weeks or months."""
 
     count: int
@@ -148,8 +143,7 @@ def _at(day: date) -> datetime:
     return datetime(day.year, day.month, day.day)  # noqa: DTZ001 - the recurrence rule takes plain moments
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WorkingYear:
+class WorkingYear(Struct, frozen=True, kw_only=True):
     """The twelve months of one season, from midwinter to midwinter, named for the year of the harvest.
 
     In the north the season 2027 runs from 1 January to 31 December 2027;

@@ -9,10 +9,12 @@ import re
 import shutil
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.doubts import doubts_of
@@ -57,8 +59,7 @@ class Fate(Enum):
     UNCLEAR = "can't be read"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GatheredText:
+class GatheredText(Struct, frozen=True, kw_only=True):
     """A text that may hold lines, and the file it stands in; a text without one was pasted, and nobody else keeps it.
 
     `by` is who noted what nobody is named beside.
@@ -70,8 +71,7 @@ class GatheredText:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sorted:
+class Sorted(Struct, frozen=True, kw_only=True):
     """A line and what became of it; `why` it is doubtful or can't be read, or, of one taken, what to look at.
 
     `record` is what it says, `others` the same of the other trees where it names a row or a range.
@@ -84,8 +84,7 @@ class Sorted:
     others: tuple[Record, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Moved:
+class Moved(Struct, frozen=True, kw_only=True):
     """A day of the plan that the new lines moved, or gave or took; `name` is that of the cultivar.
 
     `later` is the season it is of, where that is not the one they were noted in.
@@ -99,8 +98,7 @@ class Moved:
     later: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stationed:
+class Stationed(Struct, frozen=True, kw_only=True):
     """What came of a table of weather: how its days stand beside those in the notes, and what could not be read."""
 
     name: str
@@ -109,8 +107,7 @@ class Stationed:
     partial: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gathered:
+class Gathered(Struct, frozen=True, kw_only=True):
     """What came of a gathering: each line, words around pasted ones, the files written, and what moved in the plan.
 
     `stations` are the tables of weather among the texts.

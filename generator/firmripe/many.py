@@ -11,12 +11,14 @@ import re
 import time
 import traceback
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
 from functools import partial
 from importlib import metadata
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe import __version__
 from firmripe.build import site_plan_of, what_if_of, write_plan
@@ -46,8 +48,7 @@ _OUR_FAULT = "a fault of the program itself, not of the notes"
 ENDED = "the system ended its process before it was done, perhaps for want of memory: run it again with fewer --cores"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
+class Order(Struct, frozen=True, kw_only=True):
     """What is asked for, alike for all places. `dated` says that the day was given and is not just the clock's."""
 
     out: Path
@@ -59,8 +60,7 @@ class Order:
     made_by: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unit:
+class Unit(Struct, frozen=True, kw_only=True):
     """One place to build. `key` is its folder among the sites, `ledger` the folder that keeps what its feeds said."""
 
     key: str
@@ -83,8 +83,7 @@ class Ending(Enum):
     FAILED = "not built"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outcome:
+class Outcome(Struct, frozen=True, kw_only=True):
     """What became of a place, what stood in the way, and the seconds that a core spent on it."""
 
     key: str

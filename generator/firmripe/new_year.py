@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+
+from msgspec import Struct
 
 from firmripe.build import holding_of
 from firmripe.gathering import GatheredText, gather, never
@@ -28,8 +29,7 @@ from firmripe.words import counted, short_day, with_year
 _SHORT = ("date", "tree", "what", "amount", "note")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NewYear:
+class NewYear(Struct, frozen=True, kw_only=True):
     """What a season begins with. `carried` are lots that still lie in store, in words, `unfinished` lines that lack.
 
     `shelf` is what was made of the last season, `wants` what might be wanted in this one, `past` settings of place.md

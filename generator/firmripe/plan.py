@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field, replace
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.capacity import Waits, waits_for_hands, with_waits
 from firmripe.calendar.entries import expand
@@ -37,8 +38,7 @@ from firmripe.season.hindcast import PastSeasons, past_seasons
 from firmripe.season.season import Season, SeasonModel
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+class Plan(Struct, frozen=True, kw_only=True):
     """What the household has, when it happens and why, what becomes of the fruit, and what is to be done.
 
     `former` is the season before, as known today, `replays` are the past seasons played again.
@@ -55,7 +55,7 @@ class Plan:
     calendar: Calendar
     asked: tuple[Open, ...]
     explanations: Mapping[Happens, Explanation]
-    replays: PastSeasons = field(compare=False)
+    replays: PastSeasons
     kitchen: KitchenPlan | None = None
     past: tuple[Entry, ...] = ()
     waiting: tuple[Waits, ...] = ()
@@ -83,8 +83,7 @@ class Plan:
         return max(known, default=self.season.year.first)
 
 
-@dataclass(frozen=True, slots=True)
-class _Fruit:
+class _Fruit(Struct, frozen=True):
     """What becomes of the fruit of a season and of the one before: lots, store, and what of it the kitchen uses."""
 
     lots: Mapping[Bearing, Lot]

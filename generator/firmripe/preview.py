@@ -10,12 +10,13 @@ import threading
 import traceback
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from mimetypes import guess_type
 from pathlib import Path
 from typing import Final
 from urllib.parse import SplitResult, unquote, urlsplit
+
+from msgspec import Struct
 
 from firmripe.plan import Plan
 from firmripe.problems import FaultyNotes, Unreadable, refused_by_system
@@ -87,8 +88,7 @@ _OUR_FAULT: Final = (
 _EMPTY: Final = b"<!doctype html>\n<html lang=en>\n<meta charset=utf-8>\n<title>Preview</title>\n<body>\n"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
+class Shown(Struct, frozen=True, kw_only=True):
     """What a preview shows: the last good site and, where the notes are faulty now, what is wrong."""
 
     version: int = 0

@@ -6,8 +6,9 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 LONGEST_LINE = 600
 """Characters. So much of a message is shown."""
@@ -25,8 +26,7 @@ class Unreadable(ValueError):  # noqa: N818 - it says of a value what it is
         self.hint = hint
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Where:
+class Where(Struct, frozen=True, order=True):
     """A place in a file: `line` counts from 1 (0 means the file as a whole), `column` from 0.
 
     `text` is the line as it stands in the file and `length` the number of characters meant.
@@ -39,8 +39,7 @@ class Where:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Problem:
+class Problem(Struct, frozen=True, order=True):
     """One thing to mend in the notes, or, as a warning, one to look at."""
 
     where: Where
@@ -101,8 +100,7 @@ class FaultyNotes(Exception):  # noqa: N818 - it names what the reader finds, as
         return frozenset(problem.where.file for problem in self.problems)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Findings:
+class Findings(Struct, frozen=True, kw_only=True):
     """What a check finds: problems, which stop a build, and warnings, which don't. Each sorted by file and line."""
 
     problems: tuple[Problem, ...] = ()

@@ -6,8 +6,8 @@ from __future__ import annotations
 class Remark:
     """One remark, of typed parts: days, figures, trees, whom it is about.
 
-    Each kind is a frozen data class in the room that makes it. It is put into words by `wording` alone, for a language
-    and for a reader, so nothing below compares, cuts or searches a sentence.
+    Each kind is a frozen struct, or one of an enumeration, in the room that makes it. It is put into words by `wording`
+    alone, for a language and for a reader, so nothing below compares, cuts or searches a sentence.
     """
 
     __slots__ = ()

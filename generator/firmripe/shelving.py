@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Mark, Source
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Sets, Traits
@@ -27,8 +28,7 @@ _HEAD = ("fruit", "cultivars", "dated", "places", "pollination", "keeping", "fig
 _READ = frozenset({Mark.READ, Mark.RELAYED})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownCultivar:
+class KnownCultivar(Struct, frozen=True, kw_only=True):
     """What is known of a cultivar: whether it has a date, who sets it, how long it keeps, and from how many places.
 
     What holds for its whole fruit counts where it says as much of each kind: that it sets alone, and how long it keeps.
@@ -117,7 +117,7 @@ def _marks(fruit: Fruit, known: Iterable[KnownCultivar]) -> list[Mark]:
 
 def _cited(traits: Traits) -> Iterator[tuple[Mark, Source | None]]:
     """Yield the mark and source of each figure of some traits."""
-    for name in Traits.__dataclass_fields__:
+    for name in Traits.__struct_fields__:
         value = getattr(traits, name)
         for one in value if isinstance(value, tuple) else (value,):
             cited = getattr(one, "cited", None)
@@ -155,8 +155,7 @@ def _lines(known: KnownCultivar) -> Iterator[str]:
 # A place's table
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Looked:
+class Looked(Struct, frozen=True, kw_only=True):
     """A place's table, looked over: its dates beside all others, and the orders that can hardly be meant."""
 
     table: PlaceTable

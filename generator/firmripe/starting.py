@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
+
+from msgspec import Struct
 
 from firmripe.days import Hemisphere
 from firmripe.holding.fruit import Cultivar, Fruit
@@ -50,8 +51,7 @@ photos/** binary
 _RECORDS = "date,tree,cultivar,crop,what,amount,note\n"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Beginning:
+class Beginning(Struct, frozen=True, kw_only=True):
     """What is told of a place and its trees at the start; what is not known is empty."""
 
     name: str = ""

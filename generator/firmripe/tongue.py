@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from gettext import NullTranslations
 from typing import Final
 
+from msgspec import Struct
+
 ENGLISH: Final = "en"
+
+_NO_WORDS: Final = NullTranslations()
 
 _SOUTHERN: Final = {
     "June drop": "drop after bloom",
@@ -23,8 +26,7 @@ _TWO_STOPS: Final = re.compile(r"(?<!\.)\.\.(?!\.)")
 _NAMED: Final = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tongue:
+class Tongue(Struct, frozen=True, kw_only=True):
     """A language as one household uses it: a value that whoever makes words is handed.
 
     `code` is the language's two letters (ISO 639-1), `translations` its catalogue, the names of months begin with
@@ -33,7 +35,7 @@ class Tongue:
     """
 
     code: str = ENGLISH
-    translations: NullTranslations = field(default_factory=NullTranslations, compare=False)
+    translations: NullTranslations = _NO_WORDS
     months: tuple[str, ...] = (
         "January",
         "February",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from firmripe.problems import Unreadable
 
@@ -13,8 +14,7 @@ KILOGRAMS_PER_POUND = 0.45359237
 FIRMEST_N = 200  # what no tester of fruit reaches; more is a slip of the unit
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Interval:
+class Interval(Struct, frozen=True, kw_only=True):
     """From `low` to `high` in one unit, which the field's name gives."""
 
     low: float
@@ -26,8 +26,7 @@ class Interval:
         return (self.low + self.high) / 2
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class HardinessZone:
+class HardinessZone(Struct, frozen=True, order=True):
     """A hardiness zone as a number of half zones: 1a is 0, 1b is 1, 6b is 11.
 
     A whole zone is its middle (6: 10.5).

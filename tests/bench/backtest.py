@@ -11,13 +11,14 @@ import math
 import random
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
 from functools import cache
 from pathlib import Path
 
 import numpy as np
+from msgspec.structs import replace
 
 from firmripe.days import MonthDay, Stretch, WorkingYear
 from firmripe.holding.figures import Cited, Mark

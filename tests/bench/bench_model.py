@@ -11,11 +11,11 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event

@@ -10,13 +10,13 @@ import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
 from conftest import ROOT
+from msgspec.structs import replace
 
 from firmripe.plan import Plan
 from firmripe.preview import Preview, server_of

@@ -6,12 +6,12 @@ import os
 import re
 import shutil
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from conftest import SHELF, write_notes
+from msgspec.structs import replace
 from stove_notes import stove_household
 
 from firmripe.holding.tree import Bearing

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, Span, WorkingYear
 from firmripe.holding.fruit import Event

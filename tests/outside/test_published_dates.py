@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from firmripe.days import Span, WorkingYear, parse_stretch
 from firmripe.harvest.following import follow

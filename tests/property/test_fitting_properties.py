@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from kitchen_rules import best_by_milp, best_of_all, breaches, goals_of, is_no_worse, small_means
+from msgspec.structs import replace
 
 from firmripe.kitchen.fit.best import fit
 from firmripe.kitchen.fit.means import Means

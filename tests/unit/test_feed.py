@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -30,6 +29,7 @@ from feed_making import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from ics_rules import PATTERNS, faults
+from msgspec.structs import replace
 from one_tree import plan_of_notes, task
 from season_notes import note
 

@@ -6,7 +6,6 @@ import csv
 import io
 import json
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from itertools import combinations
 from pathlib import Path
@@ -18,6 +17,7 @@ from conftest import write_notes
 from feed_making import Read, all_told, by_icalendar
 from icalendar import Calendar
 from ics_rules import faults
+from msgspec.structs import replace
 from season_notes import note
 
 from firmripe import cli

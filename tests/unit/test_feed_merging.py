@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from feed_making import all_told, by_icalendar
 from kitchen_notes import POT, QUARTS, SATURDAYS, household
+from msgspec.structs import replace
 from one_tree import plan_of_notes, task
 from season_notes import note
 

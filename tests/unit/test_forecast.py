@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, MonthDay, Stretch, WorkingYear
 from firmripe.holding.figures import Cited, Figure, Mark

@@ -169,7 +169,7 @@ def blooming(springs: Springs, way: HeatSum, needed: float = NEEDED) -> tuple[No
             temp = springs.tmin_c[row, day + AUTUMN_D]
             counts = day >= way.start if way.start is not None else gathered >= way.chill
             heat += max(0.0, temp - way.base_c) if counts else 0.0
-            gathered = springs.chill().before[row, day + AUTUMN_D + 1]
+            gathered = springs.chill.before[row, day + AUTUMN_D + 1]
             day += 1
         found.append(NotedSpring(row, day - 1, 1.0))
     return tuple(found)

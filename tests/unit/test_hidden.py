@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from conftest import write_notes
+from msgspec.structs import replace
 
 from firmripe.build import plan_of
 from firmripe.calendar.because import FirstPickAlone, InStore, NextPickUnknown, PutOff

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import html
 import re
 import string
@@ -19,6 +18,8 @@ import pytest
 from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po
 from conftest import EXAMPLE, EXAMPLE_DAY, ROOT, SHELF, script, write_notes
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe import words
 from firmripe.days import Span
@@ -355,7 +356,7 @@ def spoken(tongue: Tongue, **changes: object) -> Plan:
 def holding_in(tongue: Tongue, **changes: object) -> Holding:
     """Return the example household as it would be in a language."""
     holding = read_holding(EXAMPLE, SHELF, ("box-tag", "plain"))
-    return dataclasses.replace(holding, place=dataclasses.replace(holding.place, tongue=tongue, **changes))
+    return replace(holding, place=replace(holding.place, tongue=tongue, **changes))
 
 
 @pytest.fixture(scope="module")
@@ -469,11 +470,11 @@ def strings(thing: object, seen: set[int]) -> Iterator[str]:
         yield thing
     elif isinstance(thing, Enum) or id(thing) in seen:
         return
-    elif dataclasses.is_dataclass(thing) and not isinstance(thing, type):
+    elif isinstance(thing, Struct):
         seen.add(id(thing))
-        for field in dataclasses.fields(thing):
-            if field.name not in {"tongue", "where", "own_theme"}:
-                yield from strings(getattr(thing, field.name), seen)
+        for field in thing.__struct_fields__:
+            if field not in {"tongue", "where", "own_theme"}:
+                yield from strings(getattr(thing, field), seen)
     elif isinstance(thing, dict):
         for key, value in thing.items():
             yield from (*strings(key, seen), *strings(value, seen))

@@ -6,13 +6,13 @@ import base64
 import html
 import json
 import re
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
 from conftest import write_notes
+from msgspec.structs import replace
 
 from firmripe.build import plan_of, site_plan_of
 from firmripe.harvest.because import PrintedYields

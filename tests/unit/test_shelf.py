@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.harvest.following import follow
@@ -61,11 +62,11 @@ def cited_in(value: object) -> Iterator[Cited]:
     elif isinstance(value, tuple):
         for item in value:
             yield from cited_in(item)
-    elif is_dataclass(value) and not isinstance(value, type):
+    elif isinstance(value, Struct):
         skipped = {"fruit", "traits"} if isinstance(value, Cultivar) else set()
-        for field in fields(value):
-            if field.name not in skipped:
-                yield from cited_in(getattr(value, field.name))
+        for field in value.__struct_fields__:
+            if field not in skipped:
+                yield from cited_in(getattr(value, field))
 
 
 def all_entries(holding: Holding) -> list[object]:

@@ -9,7 +9,7 @@ import re
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
@@ -20,6 +20,8 @@ import jinja2
 import jinja2.meta
 import pytest
 from conftest import EXAMPLE_DAY, ROOT, write_notes
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe import build
 from firmripe.build import check_notes, plan_of, write_plan
@@ -474,9 +476,9 @@ def cautions(view: object, name: str = "") -> Iterator[str]:
     elif name in {"cautions", "warnings"} and isinstance(view, tuple):
         for one in view:
             yield one if isinstance(one, str) else one[-1] if isinstance(one, tuple) else one.text
-    elif is_dataclass(view):
-        for field in fields(view):
-            yield from cautions(getattr(view, field.name), field.name)
+    elif isinstance(view, Struct):
+        for field in view.__struct_fields__:
+            yield from cautions(getattr(view, field), field)
     elif isinstance(view, tuple):
         for one in view:
             yield from cautions(one)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from firmripe.holding.fruit import Event
 from firmripe.season.because import Evidence, Group

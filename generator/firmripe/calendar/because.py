@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, time
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.record import Record
 from firmripe.holding.task import Stage
@@ -23,8 +25,7 @@ class Held(Remark):
         return None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Closed(Held):
+class Closed(Held, Struct, frozen=True, kw_only=True):
     """Nobody goes in before a `day`, or an hour `at` of it."""
 
     day: date
@@ -35,8 +36,7 @@ class Closed(Held):
         return self
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sprayed(Held):
+class Sprayed(Held, Struct, frozen=True, kw_only=True):
     """A spray by whose label nobody goes in until its re-entry time is over, which is on the day `until`."""
 
     spray: Record
@@ -48,8 +48,7 @@ class Sprayed(Held):
         return Closed(day=again.date(), at=again.time()) if again is not None else Closed(day=self.until)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoPicking(Held):
+class NoPicking(Held, Struct, frozen=True, kw_only=True):
     """No fruit may be picked before a day: by a spray's label, or it is not said why."""
 
     before: date
@@ -60,8 +59,7 @@ class NoPicking(Held):
         return replace(self, by_label=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickMoved(Held):
+class PickMoved(Held, Struct, frozen=True, kw_only=True):
     """A freeze to come or a spray's label has moved the pick."""
 
     why: Clash
@@ -71,38 +69,33 @@ class PickMoved(Held):
         return PickMoved(why=self.why.openly)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InStore(Held):
+class InStore(Held, Struct, frozen=True, kw_only=True):
     """What is to be minded of picked fruit: it lies too warm, or came out too soon."""
 
     what: Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotMet(Held):
+class NotMet(Held, Struct, frozen=True, kw_only=True):
     """What is wanted on a day can't be ready by then, and why."""
 
     why: Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Away(Held):
+class Away(Held, Struct, frozen=True, kw_only=True):
     """Who does a job is away on days of it."""
 
     days: tuple[date, ...]
     people: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoAccessThen(Held):
+class NoAccessThen(Held, Struct, frozen=True, kw_only=True):
     """Nobody gets to the trees on days of a job, for the reasons that the household gave."""
 
     days: tuple[date, ...]
     because: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PutOff(Held):
+class PutOff(Held, Struct, frozen=True, kw_only=True):
     """A job was put off from its own day, for want of people, or because nobody may go in."""
 
     day: date
@@ -113,15 +106,13 @@ class PutOff(Held):
         return self if self.lacking is None else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayBefore(Held):
+class DayBefore(Held, Struct, frozen=True, kw_only=True):
     """The nearest day before on which a job could be done that can't wait."""
 
     day: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MoreThanHands(Held):
+class MoreThanHands(Held, Struct, frozen=True, kw_only=True):
     """A picking of a cultivar is more than hands can pick on its `day`: `weight` (kg) of it waits.
 
     It may hang `until` a day. `then` hands are free for it; where that is None, `late` (kg) is left after it, and
@@ -137,44 +128,37 @@ class MoreThanHands(Held):
     then: date | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotTold(Remark):
+class NotTold(Remark, Struct, frozen=True, kw_only=True):
     """A day of the place that its note does not tell."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoSuchDay(Remark):
+class NoSuchDay(Remark, Struct, frozen=True, kw_only=True):
     """Fruit that has no day of a stage."""
 
     stage: Stage
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextPickUnknown(Remark):
+class NextPickUnknown(Remark, Struct, frozen=True, kw_only=True):
     """A first pick is noted on a tree, more is to come, and nothing tells when."""
 
     tree: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FirstPickAlone(Remark):
+class FirstPickAlone(Remark, Struct, frozen=True, kw_only=True):
     """So many pickings are usual, and the first alone is planned, as nothing tells how many days they are apart."""
 
     usual: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GivePassInterval(Remark):
+class GivePassInterval(Remark, Struct, frozen=True, kw_only=True):
     """What to write to have later pickings planned, into the note of a cultivar by its `key`."""
 
     key: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoKitchenDays(Remark):
+class NoKitchenDays(Remark, Struct, frozen=True, kw_only=True):
     """No day in the kitchen is told of."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GiveKitchenDays(Remark):
+class GiveKitchenDays(Remark, Struct, frozen=True, kw_only=True):
     """What to write to have a plan for the kitchen."""

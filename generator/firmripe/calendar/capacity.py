@@ -7,9 +7,11 @@ days before; what nobody told a weight of, or a place that does not say what its
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.because import MoreThanHands
 from firmripe.calendar.entry import Entry
@@ -27,8 +29,7 @@ Rate = Callable[[date, Bearing], Fraction | None]
 """What hands pick of a bearing's fruit on a day (kg); None where nobody has told."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DuePicking:
+class DuePicking(Struct, frozen=True, kw_only=True):
     """A picking to come, with its weight (kg), the day it is due and the last on which it may still hang."""
 
     bearing: Bearing
@@ -38,8 +39,7 @@ class DuePicking:
     weight: Fraction
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Waits:
+class Waits(Struct, frozen=True, kw_only=True):
     """A picking of which `weight` (kg) is left when its `day` is over.
 
     `then` is the day on which the last of it can be picked; None where `late` (kg) is left after it may hang `until`.

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.absence import with_hands
 from firmripe.calendar.because import Held, InStore, NoPicking, NoSuchDay, NotMet, NotTold, PickMoved, PutOff
@@ -112,8 +113,7 @@ def expand(
     return Calendar(entries=in_order(expansion.entries), undated=undated)
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Struct, frozen=True):
     """The bearings that one entry is for, and what they are called by together.
 
     It `waits` where nobody knows whether they are picked, beside others of the same name that are not asked about.

@@ -5,8 +5,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.because import Held
 from firmripe.calendar.reentry import Waiting
@@ -20,8 +22,7 @@ _NOTED = frozenset({Stage.FULL_BLOOM, Stage.PICK, Stage.LEAF_FALL})
 """Stages whose day is that of a record."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class Entry(Struct, frozen=True, kw_only=True):
     """A task on its day or days.
 
     `span` runs from its first to its last day; `days` are the days it stands on (each repeat, or the first alone).
@@ -102,8 +103,7 @@ class Entry:
         return "|".join((self.task.key, self.lasting or self.subject, self.crop, str(self.season)))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undated:
+class Undated(Struct, frozen=True, kw_only=True):
     """What could not be dated, and why; `jobs` hang on it, `wanted` says that it is fruit wanted on a day."""
 
     what: Remark
@@ -113,8 +113,7 @@ class Undated:
     wanted: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Calendar:
+class Calendar(Struct, frozen=True, kw_only=True):
     """All entries, by first day and topic, and all that has no date."""
 
     entries: tuple[Entry, ...]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
 
 from firmripe.calendar.because import GiveKitchenDays, NoKitchenDays
 from firmripe.calendar.entry import Entry, Undated
@@ -23,8 +23,7 @@ from firmripe.remark import Remark
 from firmripe.season.estimate import Reach
 
 
-@dataclass(frozen=True, slots=True)
-class _Due:
+class _Due(Struct, frozen=True):
     """A day of the kitchen plan that a task can hang on, and what it is about; `lasting` is the same on any day."""
 
     day: date

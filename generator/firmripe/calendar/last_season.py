@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from firmripe.calendar.entries import OF_THE_PICK
 from firmripe.calendar.entry import Entry

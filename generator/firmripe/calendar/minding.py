@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date
+
+from msgspec.structs import replace
 
 from firmripe.calendar.because import Held, InStore
 from firmripe.calendar.entry import Entry

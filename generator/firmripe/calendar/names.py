@@ -2,32 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import Weight
 from firmripe.remark import Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfFruit(Remark):
+class OfFruit(Remark, Struct, frozen=True, kw_only=True):
     """All trees of a fruit, or those of one of its crops."""
 
     fruit: str
     crop: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfCultivar(Remark):
+class OfCultivar(Remark, Struct, frozen=True, kw_only=True):
     """All trees of a cultivar, or of a crop of it."""
 
     limb: str
     crop: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfLimb(Remark):
+class OfLimb(Remark, Struct, frozen=True, kw_only=True):
     """A cultivar on one tree, or a crop of it there."""
 
     limb: str
@@ -35,23 +33,20 @@ class OfLimb(Remark):
     crop: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfTree(Remark):
+class OfTree(Remark, Struct, frozen=True, kw_only=True):
     """A tree with several cultivars, as a whole."""
 
     tree: str
     crop: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfKitchen(Remark):
+class OfKitchen(Remark, Struct, frozen=True, kw_only=True):
     """A session in a kitchen."""
 
     kitchen: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfWant(Remark):
+class OfWant(Remark, Struct, frozen=True, kw_only=True):
     """Fruit of a tree that is wanted on a `day` for a purpose; the amount is empty where nobody said."""
 
     limb: str
@@ -61,8 +56,7 @@ class OfWant(Remark):
     day: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfTakeOut(Remark):
+class OfTakeOut(Remark, Struct, frozen=True, kw_only=True):
     """Fruit of a picking that is taken out for the kitchen on a `day`: a weight of it, or all where that is None."""
 
     limb: str
@@ -72,31 +66,27 @@ class OfTakeOut(Remark):
     day: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StageOf(Remark):
+class StageOf(Remark, Struct, frozen=True, kw_only=True):
     """A stage that jobs hang on, of a cultivar on a tree, or of the place where that is None."""
 
     stage: Stage
     of: OfLimb | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LaterPickings(Remark):
+class LaterPickings(Remark, Struct, frozen=True, kw_only=True):
     """The pickings of a crop after its first."""
 
     of: OfCultivar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CultivarWanted(Remark):
+class CultivarWanted(Remark, Struct, frozen=True, kw_only=True):
     """A cultivar, as the household calls it, that is wanted on a day."""
 
     cultivar: str
     day: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PreserveWanted(Remark):
+class PreserveWanted(Remark, Struct, frozen=True, kw_only=True):
     """A preserve that is wanted."""
 
     preserve: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.calendar.because import FirstPickAlone, GivePassInterval, NextPickUnknown
 from firmripe.calendar.entry import Undated
@@ -38,8 +39,7 @@ AFTER_THE_PICK: Final = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Turn:
+class Turn(Struct, frozen=True, kw_only=True):
     """A picking, or several of them, as the days of a job: `reach` of its first day, `last` the end of its span.
 
     `numbers` are the pickings on its days, one for each; `every` is set where it comes back.

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from msgspec import Struct
 
 from firmripe.calendar.because import Closed, NoPicking, Sprayed
 from firmripe.holding.record import Record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Waiting:
+class Waiting(Struct, frozen=True, kw_only=True):
     """A tree that a job for several trees leaves out for now, and what it waits for.
 
     Either nobody may go to it before the re-entry time of a spray is over, or no fruit of it may be picked yet, as days

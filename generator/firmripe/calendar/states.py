@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.calendar.pickings import due
 from firmripe.harvest.lots import Batch, Lot
@@ -32,8 +33,7 @@ class State(Enum):
     LOST = "lost"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class Standing(Struct, frozen=True, kw_only=True):
     """The state of a crop: `noted` says that a record entered it; `picked` of `of` pickings are noted.
 
     `of` is 0 where nobody knows how many there will be; `following` is the day on which the next picking is due, None

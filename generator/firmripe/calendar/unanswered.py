@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Final
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Calendar, Entry
 from firmripe.calendar.pickings import due, is_after_the_pick
@@ -27,8 +28,7 @@ ASKED_D: Final = 60
 """So long where nobody knows how long it keeps. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Open:
+class Open(Struct, frozen=True, kw_only=True):
     """A picking whose day has come and of which nothing is noted: `since` when it is due, `until` its last good day.
 
     It `is_past` when that day is over too, and `rests` once the fruit would be used up or spoilt, whoever picked it:
@@ -42,7 +42,7 @@ class Open:
     until: date
     is_past: bool
     rests: bool = False
-    waiting: tuple[Entry, ...] = field(default=(), compare=False)
+    waiting: tuple[Entry, ...] = ()
 
     @property
     def bars(self) -> bool:

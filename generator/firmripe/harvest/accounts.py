@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from firmripe.harvest.grades import SHARED
 from firmripe.harvest.leaving import house_named
@@ -17,8 +18,7 @@ from firmripe.holding.weight import Grade
 from firmripe.season.season import Season
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reckoning:
+class Reckoning(Struct, frozen=True, kw_only=True):
     """One season in kilograms: picked and fit to share, due to each household, had by each; exact sums.
 
     Each is taken in the middle of its range. `due` and `undivided` add up to `picked`; `had` and `unnamed`, which
@@ -40,8 +40,7 @@ class Reckoning:
         return self.picked - sum((kg for _, kg in self.had), Fraction(0)) - self.unnamed
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Account:
+class Account(Struct, frozen=True, kw_only=True):
     """All seasons from the first in which somebody wrote down who took what, oldest first."""
 
     seasons: tuple[Reckoning, ...]

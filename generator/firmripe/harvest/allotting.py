@@ -6,10 +6,12 @@ Wants, kitchen sessions and a household's eating claim parts of batches; what no
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.because import AllClaimed, ForWant
 from firmripe.harvest.following import days_left, undated_left
@@ -32,8 +34,7 @@ _OF_THE_TABLE: Final = frozenset({Stage.TAKE_OUT, Stage.READY, Stage.USE_BY, Sta
 BatchKey = tuple[Bearing, int, Grade, str, int]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Claim:
+class Claim(Struct, frozen=True, kw_only=True):
     """So many kilograms of a batch that leave the cold on `day` for something on the day `used`.
 
     `ready` is when they are ripe, `cold` where they are held until then if the batch lies in no cold of its own, and

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.weight import Weight
@@ -36,8 +37,7 @@ _SAID: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Alternation:
+class Alternation(Struct, frozen=True, kw_only=True):
     """What the last year foretells, as seen in `turns` of `pairs` of years.
 
     `may_be_none` says that it was nothing in such a year before, `noted` that somebody called the last year so.

@@ -5,9 +5,10 @@ Whose fruit it is, which space it lies in and which figure speaks are parts of t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum, auto
+
+from msgspec import Struct
 
 from firmripe.days import DayCount
 from firmripe.harvest.alternating import Alternation
@@ -21,8 +22,7 @@ from firmripe.season.freezing import Freeze
 from firmripe.units import Interval
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FruitOf:
+class FruitOf(Struct, frozen=True, kw_only=True):
     """Whose fruit it is: a cultivar's, by its key and name, on one tree; `tree` is empty where it is of all of them."""
 
     cultivar: str
@@ -39,57 +39,49 @@ class FruitOf:
 # ----------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnWeights(Remark):
+class OwnWeights(Remark, Struct, frozen=True, kw_only=True):
     """What was weighed in former seasons, oldest first; one season alone makes the range wider."""
 
     seasons: tuple[tuple[int, Weight], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counted(Remark):
+class Counted(Remark, Struct, frozen=True, kw_only=True):
     """What was counted this season, as written, times the weight of one."""
 
     amount: str
 
 
-@dataclass(frozen=True, slots=True)
-class NoteExpects(Remark):
+class NoteExpects(Remark, Struct, frozen=True):
     """What the tree's own note expects of it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintedYields(Remark):
+class PrintedYields(Remark, Struct, frozen=True, kw_only=True):
     """What is printed of a full-grown tree, an equal part for each of its `limbs`."""
 
     yields: tuple[str, ...]
     limbs: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PerhapsNoneYet(Remark):
+class PerhapsNoneYet(Remark, Struct, frozen=True, kw_only=True):
     """The tree was `planted` so lately that it may bear nothing yet, and at most the least of the range."""
 
     planted: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CropNoted(Remark):
+class CropNoted(Remark, Struct, frozen=True, kw_only=True):
     """This season's crop was noted as light, heavy or of a part; `share` is the part as written, or empty."""
 
     what: Happening
     share: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InTurn(Remark):
+class InTurn(Remark, Struct, frozen=True, kw_only=True):
     """Heavy and light years take turns, by this tree's own years or by common practice alone."""
 
     turn: Alternation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LostOnTheTree(Remark):
+class LostOnTheTree(Remark, Struct, frozen=True, kw_only=True):
     """So much was lost before anything was picked."""
 
     weight: Weight
@@ -114,8 +106,7 @@ class RipeningStep(Enum):
     WARMER_STORAGE = auto()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StepTakes(Remark):
+class StepTakes(Remark, Struct, frozen=True, kw_only=True):
     """How long a step takes, by a figure; `days_past` is how long after the first the fruit was picked."""
 
     step: RipeningStep
@@ -123,21 +114,18 @@ class StepTakes(Remark):
     days_past: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RoomUnlike(Remark):
+class RoomUnlike(Remark, Struct, frozen=True, kw_only=True):
     """A room is cooler or warmer than the days on the counter are told for; no number is made up for it."""
 
     room: Space
     is_cooler: bool
 
 
-@dataclass(frozen=True, slots=True)
-class UsedSoon(Remark):
+class UsedSoon(Remark, Struct, frozen=True):
     """Bruised, pecked or stemless fruit lasts for few days, by our own judgement."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crowded(Remark):
+class Crowded(Remark, Struct, frozen=True, kw_only=True):
     """What lies in the space that would be best for it, the most first; nothing where that is too small by itself."""
 
     space: Space
@@ -162,16 +150,14 @@ class NotKnown(Remark, Enum):
     YIELD = auto()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MayNotRipen(Remark):
+class MayNotRipen(Remark, Struct, frozen=True, kw_only=True):
     """A room is so warm (°C) that no day is promised in it."""
 
     room: Space
     at_c: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeepingNotTold(Remark):
+class KeepingNotTold(Remark, Struct, frozen=True, kw_only=True):
     """Nothing tells how long it keeps in a space: how warm that is (°C) nobody has said, or `limit` is for colder."""
 
     space: Space
@@ -179,25 +165,21 @@ class KeepingNotTold(Remark):
     limit: Figure[DayCount]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LimitTooShort(Remark):
+class LimitTooShort(Remark, Struct, frozen=True, kw_only=True):
     """A limit of keeping is over before the cold that the fruit needs is."""
 
     limit: Figure[DayCount]
 
 
-@dataclass(frozen=True, slots=True)
-class NothingLeft(Remark):
+class NothingLeft(Remark, Struct, frozen=True):
     """All of it is gone."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StraightFromTree(Remark):
+class StraightFromTree(Remark, Struct, frozen=True, kw_only=True):
     """It needs no cold, and goes from the tree to the table."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AllClaimed(Remark):
+class AllClaimed(Remark, Struct, frozen=True, kw_only=True):
     """All of it has a day of its own before that, the last of them this."""
 
     last: date
@@ -207,8 +189,7 @@ class AllClaimed(Remark):
 # -----------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutShort(Remark):
+class CutShort(Remark, Struct, frozen=True, kw_only=True):
     """It came out on a day after so many days in the cold, fewer than `cold` tells; ripe apples may do instead."""
 
     day: date
@@ -217,30 +198,26 @@ class CutShort(Remark):
     apple: Figure[DayCount] | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LookOver(Remark):
+class LookOver(Remark, Struct, frozen=True, kw_only=True):
     """It is to be looked over every week, for the reason that its last day is lacking."""
 
     why: Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ColdNights(Remark):
+class ColdNights(Remark, Struct, frozen=True, kw_only=True):
     """Two nights running were so cold, up to a day, that fruit may ripen on the tree before its time."""
 
     limit: Figure[Interval]
     day: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BringIn(Remark):
+class BringIn(Remark, Struct, frozen=True, kw_only=True):
     """A freeze is forecast, and what is left on the tree is to be in before it."""
 
     freeze: Freeze
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickedEarly(Remark):
+class PickedEarly(Remark, Struct, frozen=True, kw_only=True):
     """A first pick before the window opened in which it would have been looked for."""
 
     picked: date
@@ -251,8 +228,7 @@ class PickedEarly(Remark):
 # ------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OverFull(Remark):
+class OverFull(Remark, Struct, frozen=True, kw_only=True):
     """A space holds too much from a day to another, at most so much; what keeps shortest leaves first."""
 
     first: date
@@ -261,23 +237,20 @@ class OverFull(Remark):
     leaving: tuple[FruitOf, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ColdHarms(Remark):
+class ColdHarms(Remark, Struct, frozen=True, kw_only=True):
     """The cold of its space harms it, by a figure."""
 
     figure: Figure[Chilling]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeepApart(Remark):
+class KeepApart(Remark, Struct, frozen=True, kw_only=True):
     """What it is to be kept apart from lies there too: `near` is picked fruit, None where it is another thing."""
 
     figure: Figure[str]
     near: FruitOf | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WarmRoom(Remark):
+class WarmRoom(Remark, Struct, frozen=True, kw_only=True):
     """A room is so warm (°C) that fruit ripens poorly in it, or fails to."""
 
     room: Space
@@ -285,13 +258,11 @@ class WarmRoom(Remark):
     fails: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoCoolerRoom(WarmRoom):
+class NoCoolerRoom(WarmRoom, frozen=True, kw_only=True):
     """The same of fruit that is to come into it, where no room is cooler."""
 
 
-@dataclass(frozen=True, slots=True)
-class NoColdSpace(Remark):
+class NoColdSpace(Remark, Struct, frozen=True):
     """It needs days in the cold, and no space told of is cold enough."""
 
 
@@ -299,38 +270,33 @@ class NoColdSpace(Remark):
 # ---------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RipeApples(Remark):
+class RipeApples(Remark, Struct, frozen=True, kw_only=True):
     """Ripe apples beside it for so long, instead of the cold."""
 
     figure: Figure[DayCount]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Treated(Remark):
+class Treated(Remark, Struct, frozen=True, kw_only=True):
     """A treatment that makes it ready, as it is published."""
 
     treatment: Treatment
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotReady(Remark):
+class NotReady(Remark, Struct, frozen=True, kw_only=True):
     """Nothing tells when fruit is ready, and why."""
 
     fruit: FruitOf
     why: Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickNotNoted(Remark):
+class PickNotNoted(Remark, Struct, frozen=True, kw_only=True):
     """It was due to be picked on a day that is past, and nobody noted whether it was."""
 
     fruit: FruitOf
     due: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StillCold(Remark):
+class StillCold(Remark, Struct, frozen=True, kw_only=True):
     """It lies in the cold until a day, and is ready on another at the soonest."""
 
     fruit: FruitOf
@@ -338,16 +304,14 @@ class StillCold(Remark):
     ready: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakenOut(Remark):
+class TakenOut(Remark, Struct, frozen=True, kw_only=True):
     """All of it was taken out by a day."""
 
     fruit: FruitOf
     last: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeepsTooShort(Remark):
+class KeepsTooShort(Remark, Struct, frozen=True, kw_only=True):
     """It would have to lie so many days longer than it keeps; `until` is None where no limit is known."""
 
     fruit: FruitOf
@@ -355,15 +319,13 @@ class KeepsTooShort(Remark):
     longer_d: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MoreThanThere(Remark):
+class MoreThanThere(Remark, Struct, frozen=True, kw_only=True):
     """So much more is wanted than is there to be promised."""
 
     weight: Weight
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoLot(Remark):
+class NoLot(Remark, Struct, frozen=True, kw_only=True):
     """There is no fruit of what is wanted this season; `cultivar` is by the name that the want gives it."""
 
     cultivar: str
@@ -373,8 +335,7 @@ class NoLot(Remark):
 # ----------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ForWant(Remark):
+class ForWant(Remark, Struct, frozen=True, kw_only=True):
     """It leaves for something that the household wants on a day; the `purpose` may be empty.
 
     `unweighed` is what is wanted in the household's own words if nobody can weigh it, None where its weight is known.
@@ -385,13 +346,11 @@ class ForWant(Remark):
     unweighed: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ForSale(Remark):
+class ForSale(Remark, Struct, frozen=True):
     """It is more than is eaten at the stated rate, and there is a stand."""
 
 
-@dataclass(frozen=True, slots=True)
-class NotEaten(Remark):
+class NotEaten(Remark, Struct, frozen=True):
     """It is more than is eaten by its last day."""
 
 

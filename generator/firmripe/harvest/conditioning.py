@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
@@ -14,8 +15,7 @@ SAME_C = 0.05
 """Temperatures nearer than this (°C) are the same, one written in °F and one in °C."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cold:
+class Cold(Struct, frozen=True, kw_only=True):
     """Days needed in the cold, the figure for fruit at first maturity, and what it fell to by `days_past`."""
 
     days: DayCount

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.alternating import Year, turn_of
 from firmripe.harvest.because import (
@@ -35,8 +37,7 @@ ONE_SEASON = (Fraction(1, 2), Fraction(3, 2))
 two- to threefold from year to year."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crop:
+class Crop(Struct, frozen=True, kw_only=True):
     """What a bearing is expected to give this season, in kilograms, and why.
 
     `is_own` says that the household has weighed, counted or written it, and not only a printed page.
@@ -47,8 +48,7 @@ class Crop:
     is_own: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unweighed:
+class Unweighed(Struct, frozen=True, kw_only=True):
     """Why nothing can be said of how much there will be."""
 
     reason: Remark

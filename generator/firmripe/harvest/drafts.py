@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.harvest.because import PickedEarly
 from firmripe.harvest.conditioning import conditioning_for
@@ -26,8 +28,7 @@ from firmripe.season.season import Season
 from firmripe.season.verdicts import LONGEST_IN_STORE_D
 
 
-@dataclass(slots=True)
-class Draft:
+class Draft(Struct):
     """A lot being worked out: its pickings are known, its batches are still to be put into spaces.
 
     `left` is what each batch still holds by the records, and what has left it; `early` is set where it was picked too

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.because import ForSale, NotEaten
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot, Out
@@ -19,8 +21,7 @@ from firmripe.remark import Remark
 WEEK = timedelta(days=7)
 
 
-@dataclass(slots=True)
-class _Table:
+class _Table(Struct):
     """What of a batch is left for the table, from its first day out to its last in the cold (kg)."""
 
     batch: Batch

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from firmripe.harvest.because import BringIn, Crowded, NothingLeft, RipeApples, StraightFromTree, Treated, UsedSoon
 from firmripe.harvest.conditioning import conditioning_for, treatments_for

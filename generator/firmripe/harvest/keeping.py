@@ -7,8 +7,9 @@ printed for a cold room says nothing of a cellar. A colder place never makes it 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from msgspec import Struct
 
 from firmripe.days import DayCount
 from firmripe.harvest.spaces import COLD_C
@@ -26,8 +27,7 @@ MOST_D = 400
 """No fruit is followed longer than this (days)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
+class Kept(Struct, frozen=True, kw_only=True):
     """Fruit keeps until then, by a figure; `warmer` is the rule that shortened it, where one did."""
 
     until: Reach
@@ -35,8 +35,7 @@ class Kept:
     warmer: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotPrintedForSpace:
+class NotPrintedForSpace(Struct, frozen=True, kw_only=True):
     """Nothing is printed for where it lies: `space_c` is how warm that is (None: nobody has said), on `day`."""
 
     figure: Figure[DayCount]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.harvest.grades import STORED, graded
 from firmripe.harvest.lots import Goes, Out
@@ -36,16 +38,14 @@ _NOT_TAKEN_FROM: Final = frozenset({Grade.WINDFALLS, Grade.CULLS})
 """Grades that a line is of only if it names them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Left:
+class Left(Struct, frozen=True, kw_only=True):
     """What is left of a batch after all that was noted (None: not known), and what has left it."""
 
     weight: Weight | None
     outs: tuple[Out, ...]
 
 
-@dataclass(slots=True)
-class _Pool:
+class _Pool(Struct):
     """A batch that lines take from. What is not stored is out from the day it is picked."""
 
     grade: Grade

@@ -7,11 +7,13 @@ and each batch lies in a space of its own until it is taken out. The lot's own d
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.because import Crowded, FruitOf
 from firmripe.harvest.conditioning import ripens_after_picking
@@ -49,8 +51,7 @@ class Goes(Enum):
     JARS = "jars"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Out:
+class Out(Struct, frozen=True, kw_only=True):
     """What leaves the cold on a day: `weight` None where nobody knows it, `ready` when that part is, if known.
 
     `to` is where it goes and `why` on what grounds, `used` the day on which it is used there, or has left the house;
@@ -74,8 +75,7 @@ class Out:
         return not self.gone or self.used != self.day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Batch:
+class Batch(Struct, frozen=True, kw_only=True):
     """One grade of one picking: it lies in `space` from the pick until its `outs`, and ripens in `room`.
 
     `house` is the one whose part of the fruit it is, empty where it is not divided or nobody's by the rule.
@@ -171,8 +171,7 @@ class Batch:
         return whole
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Alternative:
+class Alternative(Struct, frozen=True, kw_only=True):
     """Another way to have the fruit ready: what is done, when it would be ready, and where that is published."""
 
     what: Remark
@@ -180,8 +179,7 @@ class Alternative:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lot:
+class Lot(Struct, frozen=True, kw_only=True):
     """The fruit of one bearing after the pick. `days` holds the stages that can be dated, `reasons` the steps.
 
     `crop` is what the bearing gives, or why that is not known; `pickings` are those noted and those planned, in order;

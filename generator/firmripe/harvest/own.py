@@ -6,9 +6,11 @@ What is printed counts as one year beside the household's own, so that these tak
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import DayCount
 from firmripe.harvest.crop import records_of
@@ -24,16 +26,14 @@ PRINTED_YEARS: Final = 1
 (Bartlett 5, 4-5 and 6 days; Bosc 5-7 and 7), as much as one household's seasons do."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnFruitDays(Figure[DayCount]):
+class OwnFruitDays(Figure[DayCount], frozen=True, kw_only=True):
     """Days of the household's own fruit in so many `seasons`, with what is `printed`, as written, or None, beside."""
 
     seasons: tuple[int, ...]
     printed: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormerSeason:
+class FormerSeason(Struct, frozen=True, kw_only=True):
     """One former season of a bearing: picked, first taken out, first ready after that, and the verdicts on it."""
 
     season: int

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.crop import Crop, Unweighed, records_of
 from firmripe.harvest.weighing import containers_of, weigh
@@ -22,8 +24,7 @@ from firmripe.season.labels import free_of_labels, hanging_until
 from firmripe.season.season import Season
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Picking:
+class Picking(Struct, frozen=True, kw_only=True):
     """One picking of a crop: `number` from 1, `weight` None where nothing is known of it.
 
     `graded` holds what was weighed of each grade; it is empty where nobody sorted. `due` is the day it was noted on or

@@ -7,8 +7,10 @@ the next grade.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.grades import SHARED
 from firmripe.harvest.lots import Batch, Goes, Lot
@@ -17,8 +19,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, total
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Due:
+class Due(Struct, frozen=True, kw_only=True):
     """What one household is due of a grade: its exact part, and the whole boxes it is given.
 
     `over` is what those boxes weigh beyond its part (kg), below 0 where it is short. Without boxes it has its part.
@@ -42,8 +43,7 @@ class Due:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Division:
+class Division(Struct, frozen=True, kw_only=True):
     """A grade divided: all `dues`, `rest` that belongs to nobody by the rule, and `loose` (kg), less than a box.
 
     What is loose makes up for what houses are short: all they have over is as much less than all they are short.

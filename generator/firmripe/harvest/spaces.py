@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
 
 from firmripe.harvest.because import ColdHarms, Crowded, FruitOf, KeepApart, NoCoolerRoom, OverFull, WarmRoom
 from firmripe.harvest.conditioning import Room, chilled, ripens_after_picking, room_verdict
@@ -25,8 +26,7 @@ RIPENING_C = celsius(59)
 """A space from here on ripens: 59-72 °F is the published best (UC Davis, R)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Load:
+class Load(Struct, frozen=True, kw_only=True):
     """Fruit that lies in a space from a first to a last day; `weight` is None where nobody knows it.
 
     `ripe` says that it has nothing left to ripen, `limb` what it is, `tree` where it was picked, empty for that of all
@@ -48,8 +48,7 @@ class Load:
         return FruitOf.on(self.limb, self.tree)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StoreWarning:
+class StoreWarning(Struct, frozen=True, kw_only=True):
     """What is wrong with where fruit lies, from which day on; `fruit` is None where it is so of all that lies there."""
 
     day: date

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.accounts import Account, account_of
 from firmripe.harvest.because import FruitOf, KeepApart, NoColdSpace
@@ -21,8 +23,7 @@ from firmripe.remark import Remark
 from firmripe.season.season import Season
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Store:
+class Store(Struct, frozen=True, kw_only=True):
     """What the household has lying, and what is to be said about it.
 
     `former` are last season's lots; `carried` those of its batches that are not finished, `finished` the others.
@@ -44,8 +45,7 @@ class Store:
     lapsed: tuple[Batch, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Promised:
+class Promised(Struct, frozen=True, kw_only=True):
     """What the wants of a season take of its fruit and of what was left from the one before.
 
     `ours` answers with this season's fruit, or with nobody's; `left_over` with what was left, and `past` are the

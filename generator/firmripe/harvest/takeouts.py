@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.because import (
     KeepsTooShort,
@@ -37,8 +39,7 @@ BOWL_KG: Final = Fraction(3)
 """So much is set apart where nobody said how much is wanted, or in what nobody can weigh. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakeOut:
+class TakeOut(Struct, frozen=True, kw_only=True):
     """Fruit of a batch leaves the cold on `day`, to be ready on the day it is wanted.
 
     `kg` is how much of it, and what is set apart for it where nobody can weigh that: then not `is_weighed`. `is_whole`
@@ -60,8 +61,7 @@ class TakeOut:
         return self.wanted.amount if self.is_whole else Weight.of(self.kg)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoTakeOut:
+class NoTakeOut(Struct, frozen=True, kw_only=True):
     """Why fruit can't be ready on the day it is wanted; `batch` is the one that comes nearest, if there is any."""
 
     wanted: Wanted

@@ -6,10 +6,11 @@ One question for each crop, the one that has waited longest; an answer in the re
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.harvest.crop import records_of
 from firmripe.harvest.grades import STORED
@@ -33,8 +34,7 @@ class FruitQuestion(Enum):
     FROZEN = "frozen"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unknown:
+class Unknown(Struct, frozen=True, kw_only=True):
     """Fruit of a crop of which nobody noted what became of it since the day it was to be used by, or was hit.
 
     `batch` is the part of the crop that is meant, None where it is all there is.

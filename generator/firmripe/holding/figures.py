@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from firmripe.problems import Where
 from firmripe.units import Interval
@@ -35,8 +36,7 @@ MARKS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class Source(Struct, frozen=True, kw_only=True):
     """Where figures were read: `key` as the figures name it, the rest as a library would."""
 
     key: str
@@ -49,8 +49,7 @@ class Source:
         return ", ".join(part for part in (self.author, self.title, self.number, self.year) if part)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cited:
+class Cited(Struct, frozen=True, kw_only=True):
     """Where one figure comes from: its mark, its source (None for the household's own), and the place in it."""
 
     mark: Mark
@@ -64,8 +63,7 @@ class Cited:
         return self.mark is Mark.OWN
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure(Generic[T]):
+class Figure(Struct, Generic[T], frozen=True, kw_only=True):
     """A value with its source.
 
     `text` is the value as written, `at_c` the temperature it holds for (°C), `note` what the reader must know,

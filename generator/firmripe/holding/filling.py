@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.holding import Holding
@@ -17,8 +19,7 @@ from firmripe.holding.record import Happening, Record
 from firmripe.problems import Unreadable
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Makes:
+class Makes(Struct, frozen=True, kw_only=True):
     """Fruit for one jar (or one pound dried) as printed for a load: from `low` to `high` kilograms, and its source.
 
     `own` are the lines of the household that speak in it too. `of` are the keys of the fruits that are weighed in it,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.days import DayCount, Hemisphere, Stretch
 from firmripe.holding.figures import Cited, Figure
@@ -65,8 +66,7 @@ class Shows(Enum):
     NO = "no"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FlowerGroup:
+class FlowerGroup(Struct, frozen=True, kw_only=True):
     """When a kind blooms beside others of its fruit: from group `low` to `high` of `of`, 1 being the earliest.
 
     Without numbers (`of` is 0) 1 is early, 2 middle and 3 late. Groups of one scale alone can be compared.
@@ -82,8 +82,7 @@ class FlowerGroup:
         return self.of == other.of and apart <= (1 if self.of else 0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Window:
+class Window(Struct, frozen=True, kw_only=True):
     """A published (or own) date: on this ground the event falls in this stretch of the year.
 
     `written_for` is the half of the earth that the stretch is written for.
@@ -100,8 +99,7 @@ class Window:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Offset:
+class Offset(Struct, frozen=True, kw_only=True):
     """Its first pick falls `days` after that of the cultivar with the key `base` (negative: before)."""
 
     base: str
@@ -110,8 +108,7 @@ class Offset:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sign:
+class Sign(Struct, frozen=True, kw_only=True):
     """A pick test: the sense it uses (touch, sight, smell, taste, lift, sound) and what to find.
 
     One that is `of_ripe` fruit tells when to eat it, and whoever waits for it on the tree picks too late.
@@ -123,8 +120,7 @@ class Sign:
     of_ripe: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DropPeriod:
+class DropPeriod(Struct, frozen=True, kw_only=True):
     """From `low` to `high` days after a stage (`before`: before it)."""
 
     low: float
@@ -133,8 +129,7 @@ class DropPeriod:
     before: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drop:
+class Drop(Struct, frozen=True, kw_only=True):
     """A time of fruit falling: when, and what it looks like and means. Without a period it is any other time."""
 
     when: str
@@ -143,8 +138,7 @@ class Drop:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fact:
+class Fact(Struct, frozen=True, kw_only=True):
     """Anything else worth printing."""
 
     what: str
@@ -159,8 +153,7 @@ class RuleGives(Enum):
     DAYS_FROM_BLOOM = "days from full bloom"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpringHeatRule:
+class SpringHeatRule(Struct, frozen=True, kw_only=True):
     """A published rule: the warmer the spring, the earlier the pick.
 
     Picked on day `day_of_year` (1 January is day 1), sooner by `less_d` days for each C-day of heat (sine) above
@@ -175,8 +168,7 @@ class SpringHeatRule:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BloomNightsRule:
+class BloomNightsRule(Struct, frozen=True, kw_only=True):
     """A published rule: the milder the nights after bloom, the earlier the pick.
 
     Picked `days_from_bloom` days after full bloom, sooner by `less_d` days for each °C by which the mean lowest
@@ -194,8 +186,7 @@ class BloomNightsRule:
 HeatRule = SpringHeatRule | BloomNightsRule
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chilling:
+class Chilling(Struct, frozen=True, kw_only=True):
     """Cold that harms: from `low_c` (None: from any colder) to `high_c`, after so many days.
 
     `below` leaves `high_c` itself out, `unripe` means that ripe fruit is spared, `more_than` that harm begins past
@@ -220,8 +211,7 @@ class Chilling:
         return cold and (days > self.after_d if self.more_than else days >= self.after_d)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Treatment:
+class Treatment(Struct, frozen=True, kw_only=True):
     """A way to make fruit ready that is no plain waiting: how long it takes, and how many days after.
 
     It works on fruit that has been stored no longer than `stored_at_most` days (None: however long).
@@ -240,8 +230,7 @@ class Treatment:
         return DayCount(low=self.takes.value.low + after.low, high=self.takes.value.high + after.high)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Traits:
+class Traits(Struct, frozen=True, kw_only=True):
     """What is known of a fruit or a cultivar. A part that is not known is None or empty.
 
     Firmness in newtons, softening in newtons a day; temperatures in °C; the interval from bloom to pick, conditioning,
@@ -314,14 +303,14 @@ class Traits:
         """
         dated = bool(self.windows or self.offset or self.days_from_bloom)
         merged = {}
-        for field in fields(self):
-            own, other = getattr(self, field.name), getattr(general, field.name)
-            if field.name in {"facts", "cautions"}:
-                merged[field.name] = own + other
-            elif field.name in DATING_TRAITS and dated:
-                merged[field.name] = own
+        for name in self.__struct_fields__:
+            own, other = getattr(self, name), getattr(general, name)
+            if name in {"facts", "cautions"}:
+                merged[name] = own + other
+            elif name in DATING_TRAITS and dated:
+                merged[name] = own
             else:
-                merged[field.name] = own or other
+                merged[name] = own or other
         return Traits(**merged)
 
 
@@ -331,8 +320,7 @@ LATE_D = 28
 DATING_TRAITS = frozenset({"windows", "offset", "days_from_bloom", "heat_rule"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Abroad:
+class Abroad(Struct, frozen=True, kw_only=True):
     """What a fruit is called in other languages, each by its code (BCP 47, as `fr`)."""
 
     name: str
@@ -340,8 +328,7 @@ class Abroad:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fruit:
+class Fruit(Struct, frozen=True, kw_only=True):
     """A kind of fruit. `crops` names its crops where a tree bears more than one a year.
 
     `abroad` are its names in other languages, by which it is found as well as by those in `also`.
@@ -359,8 +346,7 @@ class Fruit:
     private: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cultivar:
+class Cultivar(Struct, frozen=True, kw_only=True):
     """A named kind of a fruit.
 
     `own` holds what its own file says, `traits` the same with its fruit's figures in the gaps.

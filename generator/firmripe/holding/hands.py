@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
@@ -12,8 +13,7 @@ from firmripe.holding.task import Task
 from firmripe.holding.tree import Bearing
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hands:
+class Hands(Struct, frozen=True, kw_only=True):
     """Who does a job: `names` as the notes call them (people, houses, `everyone`), `people` those whom that means.
 
     Without people it is anyone's.

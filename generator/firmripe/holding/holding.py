@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TypeVar
+
+from msgspec import Struct, field
 
 from firmripe.holding.figures import Figure, Source
 from firmripe.holding.fruit import Cultivar, Fruit
@@ -24,8 +26,7 @@ from firmripe.problems import Problem, folded
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Holding:
+class Holding(Struct, frozen=True, kw_only=True, dict=True):
     """What the notes and the shelf say, put together. Mappings go by key; trees stand in walking order.
 
     `shelf_texts` are the texts of the shelf's notes, which are in English. `asked` is what was read and can hardly be
@@ -51,15 +52,16 @@ class Holding:
     neighbors: tuple[Neighbor, ...] = ()
     photos: Mapping[tuple[str, str], tuple[Photo, ...]] = field(default_factory=dict)
 
-    _by_tag: Mapping[str, Tree] = field(init=False, repr=False, compare=False)
-    _noted: Mapping[str, tuple[Record, ...]] = field(init=False, repr=False, compare=False)
+    @cached_property
+    def _by_tag(self) -> Mapping[str, Tree]:
+        return {tree.tag: tree for tree in self.trees}
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "_by_tag", {tree.tag: tree for tree in self.trees})
+    @cached_property
+    def _noted(self) -> Mapping[str, tuple[Record, ...]]:
         noted: dict[str, list[Record]] = {}
         for record in self.records:
             noted.setdefault(record.tree, []).append(record)
-        object.__setattr__(self, "_noted", {tag: tuple(records) for tag, records in noted.items()})
+        return {tag: tuple(records) for tag, records in noted.items()}
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.weight import POUND, Weight, read_amount
 from firmripe.problems import Unreadable
@@ -41,8 +43,7 @@ _QUARTS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Jar:
+class Jar(Struct, frozen=True, kw_only=True):
     """A jar as the household calls it, and what it holds (ml). `mouth` is its width, empty where it is not told."""
 
     name: str
@@ -99,8 +100,7 @@ def parse_jar(text: str) -> Jar:
     return Jar(name=f"{match[1]} {match[2]}", millilitres=held)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Jars:
+class Jars(Struct, frozen=True, kw_only=True):
     """So many jars of one size."""
 
     count: int
@@ -136,8 +136,7 @@ _FRUIT = re.compile(r"(.+?)\s+from\s+(\S.*?)(\s+(?:by|in)\s.*)?")
 _WORK = re.compile(r"(.+?)(?:\s+by\s+(\d{1,2}))?\s+in\s+(\d{1,3}(?:\.\d{1,2})?)\s*(hours?|h|minutes?|min)")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Made:
+class Made(Struct, frozen=True, kw_only=True):
     """Jars that were made; `hand_minutes` the minutes of all hands together, 0 where they are not told.
 
     `fruit` is the weight that went into them as it came from the store, None where it is not told.
@@ -169,8 +168,7 @@ def parse_made(text: str) -> Made:
     return Made(jars=jars, hand_minutes=minutes * hands)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lids:
+class Lids(Struct, frozen=True, kw_only=True):
     """So many lids for mouths of one width, which is empty where it is not told."""
 
     count: int
@@ -186,8 +184,7 @@ def parse_lids(text: str) -> Lids:
     return Lids(count=int(match[1]), mouth=match[2] or "")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Takes:
+class Takes(Struct, frozen=True, kw_only=True):
     """So much fruit (as a weight) makes from `low` to `high` jars of a kind, or pounds of dried fruit without `jar`."""
 
     fruit: Weight
@@ -236,8 +233,7 @@ def parse_takes(text: str) -> Takes:
         raise fault from error
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HandsRate:
+class HandsRate(Struct, frozen=True, kw_only=True):
     """Work of one pair of hands: from `low` to `high` minutes for one jar, or one pound dried without `jar`."""
 
     low: float

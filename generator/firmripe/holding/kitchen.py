@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, time
 from enum import Enum
+
+from msgspec import Struct, field
 
 from firmripe.days import Stretch
 from firmripe.holding.jar import Jar, JarSize
@@ -14,8 +15,7 @@ from firmripe.problems import Where
 from firmripe.units import Interval
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kitchen:
+class Kitchen(Struct, frozen=True, kw_only=True):
     """Where fruit is put up. Its height decides canning times, so it stands apart from the orchard's."""
 
     name: str
@@ -35,8 +35,7 @@ class PotKind(Enum):
     DRYER = "dryer"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Canner:
+class Canner(Struct, frozen=True, kw_only=True):
     """A pot of the household's, or a borrowed one: how many jars of a size one load is, and where it stands.
 
     `dries_kg` is the fresh fruit that a dryer takes, `gauge` a pressure canner's. It is here only during `here`,
@@ -57,8 +56,7 @@ class Canner:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenDay:
+class KitchenDay(Struct, frozen=True, kw_only=True):
     """Days on which people can put fruit up: days of the week (0 is Monday), or dates; how long, and how many.
 
     `during` limits days of the week to a part of the year, `off` takes days out.
@@ -75,8 +73,7 @@ class KitchenDay:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
+class Stock(Struct, frozen=True, kw_only=True):
     """What is in the cupboard: jars by name, lids, and room in the freezer (litres). None where it is not told.
 
     `lids` are all lids, `lids_of` those of them whose width is told, by width; the others fit any jar.
@@ -90,8 +87,7 @@ class Stock:
     can_buy: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenWant:
+class KitchenWant(Struct, frozen=True, kw_only=True):
     """So much of a preserve, as the household wrote it; the earlier in the list, the more it is wanted.
 
     `jar` is None for dried fruit, which is counted in pounds. `count` is None for as much as can be had.
@@ -105,8 +101,7 @@ class KitchenWant:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenMeans:
+class KitchenMeans(Struct, frozen=True, kw_only=True):
     """All that a household tells of its kitchens."""
 
     kitchens: tuple[Kitchen, ...] = ()

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Figure
 
@@ -46,8 +47,7 @@ class Act(Enum):
     DOUBT = "doubt"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WrittenStep:
+class WrittenStep(Struct, frozen=True, kw_only=True):
     """A step in the shelf's words. `needs` are the facts that must all hold for it, as `steam` or `hot pack`."""
 
     act: Act

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct
 
 from firmripe.holding.private import is_private
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Photo:
+class Photo(Struct, frozen=True, kw_only=True):
     """A photo of what a note is about, as a JPEG of so many pixels; `alt` says what it shows, and may be empty.
 
     `name` is made of what it shows alone, so that no page tells what the household calls the file. `private` says that
@@ -20,7 +19,7 @@ class Photo:
     private: bool
     width: int
     height: int
-    data: bytes = field(repr=False)
+    data: bytes
 
     @property
     def is_open(self) -> bool:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
 
 from firmripe.days import Rhythm, Span, Stretch, WorkingYear, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Figure
@@ -18,8 +18,7 @@ MOST_PICKINGS = 200
 _HINT = "write it as every 2 days, Dec 6 - Jan 21"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickingDays:
+class PickingDays(Struct, frozen=True, kw_only=True):
     """When a household picks: `every` so often within a `stretch` of the year, which may run over New Year."""
 
     every: Rhythm

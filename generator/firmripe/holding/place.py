@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import Enum
 from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.days import Days, Hemisphere, MonthDay, Stretch, WorkingYear
 from firmripe.holding.figures import Figure
@@ -32,8 +34,7 @@ def stands_in(name: str, text: str) -> bool:
     return bool(plain) and re.search(rf"(?<!\w){re.escape(plain)}(?!\w)", plainly(text)) is not None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
+class Ground(Struct, frozen=True, kw_only=True):
     """What places a garden on the earth: each part None where it isn't known.
 
     Latitude and longitude in degrees (north and east positive), elevation in metres; `zone_map` is the year of the map
@@ -47,16 +48,14 @@ class Ground:
     elevation_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UsualTemperatures:
+class UsualTemperatures(Struct, frozen=True, kw_only=True):
     """The usual lowest and highest temperature of each month on a ground, from January on (°C, 12 each)."""
 
     low_c: tuple[float, ...]
     high_c: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReferencePlace:
+class ReferencePlace(Struct, frozen=True, kw_only=True):
     """A place that published dates come from."""
 
     key: str
@@ -79,8 +78,7 @@ class ReferencePlace:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Space:
+class Space(Struct, frozen=True, kw_only=True):
     """Where picked fruit can lie: `temperature_c` its usual temperature, `months_c` that of some months (1 to 12).
 
     `holds` is as the household says it, `capacity` the same understood; `beside` is what else lies there, and `eats`
@@ -105,8 +103,7 @@ class Space:
         return dict(self.months_c).get(day.month, self.temperature_c)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
+class Share(Struct, frozen=True, kw_only=True):
     """A household's part of every grade, as a fraction of the whole."""
 
     name: str
@@ -117,8 +114,7 @@ class Share:
         return stands_in(self.name, note)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class Wanted(Struct, frozen=True, kw_only=True):
     """Fruit that is to be ready on a day: the cultivar by any of its names, how much in words, and what for."""
 
     cultivar: str
@@ -136,8 +132,7 @@ class Alarm(Enum):
     NONE = "none"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Person:
+class Person(Struct, frozen=True, kw_only=True):
     """Somebody who helps, the kinds of work they do, the house they share a calendar with, and how to reach them.
 
     `away` are the days on which they are not here, of every year or of one, `picks` what they pick in a day.
@@ -156,16 +151,14 @@ class Person:
         return any(day in days for days in self.away)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoAccess:
+class NoAccess(Struct, frozen=True, kw_only=True):
     """Days on which nobody can get to the trees, and why: a bus that does not run, a road under snow."""
 
     days: tuple[Days, ...]
     because: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UsualPick:
+class UsualPick(Struct, frozen=True, kw_only=True):
     """The usual first pick of a cultivar on this ground, as a stretch of days of the year.
 
     `crop` names one of several crops a year.
@@ -177,8 +170,7 @@ class UsualPick:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Near:
+class Near(Struct, frozen=True, kw_only=True):
     """A tree of somebody else's as place.md tells of it: its cultivar or fruit by name, and where it stands."""
 
     cultivar: str
@@ -188,8 +180,7 @@ class Near:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanRow:
+class PlanRow(Struct, frozen=True, kw_only=True):
     """A row of the household's plan of its ground: tags from left to right as seen from the gate, empty at a gap."""
 
     name: str
@@ -197,8 +188,7 @@ class PlanRow:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Place(Struct, frozen=True, kw_only=True):
     """The household's own ground and what belongs to it. `week_starts` is 0 for Monday to 6 for Sunday.
 
     `usual_temperatures` are those that it states. `feed_secret` goes into the names of the feeds of people and houses,

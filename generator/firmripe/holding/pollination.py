@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Figure, Mark
 from firmripe.holding.fruit import Cultivar, Gives, Sets
@@ -41,8 +42,7 @@ class Serves(Enum):
     NEVER = "never"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Partner:
+class Partner(Struct, frozen=True, kw_only=True):
     """A kind that stands near a limb, on a tree of the household's (`tag`) or a neighbor's (`place`).
 
     `gone` is when it was taken out, None where it stands.
@@ -60,8 +60,7 @@ class Partner:
         return self.tag or self.place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Widowed(Remark):
+class Widowed(Remark, Struct, frozen=True, kw_only=True):
     """A limb on a tree whose partners are all gone: the last of them, and when it was taken out."""
 
     tree: Tree

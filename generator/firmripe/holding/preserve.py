@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure
@@ -21,8 +22,7 @@ class PutUp(Enum):
     REFRIGERATOR = "refrigerator"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Preserve:
+class Preserve(Struct, frozen=True, kw_only=True):
     """A product. `process` names the published process and is never None for a canner.
 
     `takes` says how much fruit makes how much of it, `hands` how long the work is, and `liquid` what the fruit is

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from firmripe.problems import Where, folded, nearest
 
@@ -60,8 +61,7 @@ def is_private(text: str) -> bool:
     return is_plainly_private(text) or bool(private_word(text))
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(Struct, frozen=True):
     """A line of a note or one value of it, and where it stands."""
 
     text: str

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from enum import Enum
 from functools import lru_cache
+
+from msgspec import Struct, field
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import JarSize
@@ -35,16 +36,14 @@ class Setting(Enum):
     HIGH = "high"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
+class Band(Struct, frozen=True, kw_only=True):
     """A band of height (ft), both ends within it; `high_ft` is None for all above the last."""
 
     low_ft: int
     high_ft: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bands:
+class Bands(Struct, frozen=True, kw_only=True):
     """A value for each band of height: `tops_ft` are the bands' highest heights, each still within its band (ft).
 
     `values` has one more than `tops_ft` where something is printed for above the last, else as many.
@@ -70,8 +69,7 @@ class Bands:
         return Band(low_ft=low, high_ft=None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Process:
+class Process(Struct, frozen=True, kw_only=True):
     """One printed row: a product, its pack and its jars, and the minutes of a full boil in each band of height.
 
     `headspace` is in words (`1/2 in`, empty where not printed), `acid` names the dose it needs.
@@ -93,8 +91,7 @@ class Process:
         return f"{self.product}, {self.pack.value} pack"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PressureProcess:
+class PressureProcess(Struct, frozen=True, kw_only=True):
     """One printed row for a pressure canner: minutes that stay the same at any height, at a pressure that does not."""
 
     product: str
@@ -111,8 +108,7 @@ class PressureProcess:
         return f"{self.product}, {self.pack.value} pack"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GaugeTable:
+class GaugeTable(Struct, frozen=True, kw_only=True):
     """The pressure (psi) by height, for one kind of gauge and one setting."""
 
     gauge: Gauge
@@ -121,8 +117,7 @@ class GaugeTable:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AcidDose:
+class AcidDose(Struct, frozen=True, kw_only=True):
     """The acid that goes into each jar, in words, by the sizes it is printed for."""
 
     product: str
@@ -130,8 +125,7 @@ class AcidDose:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Syrup:
+class Syrup(Struct, frozen=True, kw_only=True):
     """Cups of water and of sugar for one load of quarts, and for one of pints."""
 
     name: str
@@ -139,8 +133,7 @@ class Syrup:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotForCanning:
+class NotForCanning(Struct, frozen=True, kw_only=True):
     """What must not be canned, why, and what to do instead.
 
     `fruits` are names of fruits and cultivars; `only_as` the products it is refused as, empty for all.
@@ -154,8 +147,7 @@ class NotForCanning:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToldApart:
+class ToldApart(Struct, frozen=True, kw_only=True):
     """Names and words that mean one fruit (by its keys) and must not be given to another, whose acid differs.
 
     `names` are whole names, also those of its cultivars; `words` mean it wherever they stand in a text.
@@ -173,8 +165,7 @@ class ToldApart:
         return self.fruits[0].replace("-", " ")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Vague:
+class Vague(Struct, frozen=True, kw_only=True):
     """A fruit's name that can mean several fruits (by their keys) whose acid differs."""
 
     names: tuple[str, ...]
@@ -183,8 +174,7 @@ class Vague:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhiteFlesh:
+class WhiteFlesh(Struct, frozen=True, kw_only=True):
     """Fruits (by their keys) that go into jars only where their flesh is known to be yellow.
 
     `words` speak of white flesh wherever they stand in a text.
@@ -197,8 +187,7 @@ class WhiteFlesh:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProcessTable:
+class ProcessTable(Struct, frozen=True, kw_only=True):
     """All that the shelf knows of canning.
 
     `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are

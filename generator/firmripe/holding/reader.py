@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from firmripe.holding.place import EVERYBODY, HOUSEHOLD, Place
 from firmripe.problems import Unreadable, folded, nearest, or_list
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reader:
+class Reader(Struct, frozen=True, kw_only=True):
     """Whom a site is for: the household as a whole, everybody, or some of the household by `name`.
 
     `people` are these some, and empty for the other two. `person` is set where the site is for one person.

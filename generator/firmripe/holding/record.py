@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import Enum
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.holding.private import is_private
@@ -66,8 +68,7 @@ LEAVINGS = frozenset(
 """What takes picked fruit out of the store, or out of the house."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Record:
+class Record(Struct, frozen=True, kw_only=True):
     """A happening on a day.
 
     `tree` is a tag, or empty for the whole place; `cultivar` a key, or empty where the tree has one limb or all are

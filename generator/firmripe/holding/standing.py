@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree

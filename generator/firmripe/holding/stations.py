@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -14,8 +13,7 @@ VALUES = 2 * MONTHS
 """Values of a climate: the usual lowest temperature of each month from January on, then the usual highest."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class StationError:
+class StationError(Struct, frozen=True, kw_only=True, eq=False):
     """How far an estimate between stations misses, found by leaving each station out in turn.
 
     `scale` are the coefficients of the logarithm of the size: a constant, then one each for what
@@ -27,8 +25,7 @@ class StationError:
     covariance: Floats = field(default_factory=lambda: np.eye(VALUES))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Stations:
+class Stations(Struct, frozen=True, kw_only=True, eq=False):
     """Stations and their usual temperatures over one period of years (`period`, as 1991-2020), from `sources` by key.
 
     Latitude in degrees north, longitude in degrees east, height in metres above the sea; `usual_c` has a row of 24

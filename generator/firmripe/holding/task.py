@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.days import Hemisphere, MonthDay, Rhythm
 from firmripe.holding.figures import Figure
@@ -76,8 +77,7 @@ class Condition(Enum):
     MORE_HANGS = "more hangs"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Anchor:
+class Anchor(Struct, frozen=True, kw_only=True):
     """A day that hangs on a stage, or on the calendar: exactly one of `stage` and `day` is set.
 
     `months` and `days` are added (negative: before); `written_for` is the half of the earth that a day of the year
@@ -96,8 +96,7 @@ class Anchor:
             raise ValueError("an anchor hangs on a stage or on a day of the year, one of the two")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
+class Task(Struct, frozen=True, kw_only=True):
     """A job. `subjects` holds keys of fruits and cultivars and tags of trees; empty means every tree.
 
     `calendar_name` is a shorter name for calendars, whose lines are narrow; where it is empty the name serves.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnTheme:
+class OwnTheme(Struct, frozen=True, kw_only=True):
     """Templates and further files by name, and the tokens, the style that goes after the theme's."""
 
     templates: Mapping[str, str] = field(default_factory=dict)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Cultivar, Event, Flesh
@@ -13,8 +14,7 @@ from firmripe.holding.weight import Part
 from firmripe.problems import Where
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pin:
+class Pin(Struct, frozen=True, kw_only=True):
     """A date fixed by hand. `cultivar` is a key, or empty for all limbs; `crop` likewise."""
 
     event: Event
@@ -36,8 +36,7 @@ class Bearing(NamedTuple):
     crop: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Neighbor:
+class Neighbor(Struct, frozen=True, kw_only=True):
     """A tree of somebody else's near by, which counts for its pollen alone. `removed` is when it was taken out."""
 
     limb: Cultivar
@@ -45,8 +44,7 @@ class Neighbor:
     removed: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tree:
+class Tree(Struct, frozen=True, kw_only=True):
     """A tree, or a row of `count` like trees, by the tag it carries. `walk` is its place in walking order.
 
     `crop` is what the household expects of it in a usual year, by weight or by count. `private` says that its note is

@@ -11,9 +11,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.tongue import mark
 
@@ -50,8 +51,7 @@ _NO = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One kind of unsafe words: its name, the patterns it goes by, and what is published instead, with the source.
 
     `lacks` says that its words are about something left out, so that a "no" among them is part of the breach.
@@ -431,8 +431,7 @@ _WITHIN = re.compile(r"(?<!\n)\n(?!\s*(?:\n|[-*#|]))")
 _ENDS = re.compile(r"[.;!?]\s|\n\s*\n")
 
 
-@dataclass(frozen=True, slots=True)
-class Unsafe:
+class Unsafe(Struct, frozen=True):
     """Unsafe words in a text: the rule they break, the words as written, and where in the text they begin."""
 
     rule: Rule

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.tongue import Tongue, mark
 
@@ -68,8 +69,7 @@ _GOOD: Final = r"good|best|excellent|perfect"
 _NOT: Final = r"(?:not|no|never|nor|without|neither) (?:(?:a|too|at all|the) )?"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Verdict:
+class Verdict(Struct, frozen=True, kw_only=True):
     """A verdict as understood: whether it is good, what was wrong, which causes it names, and which it rules out."""
 
     good: bool = False

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
+
+from msgspec import Struct
 
 from firmripe.days import Span
 
@@ -14,8 +15,7 @@ LONGEST_FILLED = 3
 """A gap of so many days is filled between its neighbours; a longer one stays a gap (our judgement)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Doubtful:
+class Doubtful(Struct, frozen=True, kw_only=True):
     """How many days of a file are set aside, and why: lowest above highest, impossible, or stuck at one reading."""
 
     file: str
@@ -24,8 +24,7 @@ class Doubtful:
     stuck: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weather:
+class Weather(Struct, frozen=True, kw_only=True):
     """Days in order, each once, with their lowest and highest temperature in °C.
 
     `filled` holds the days that nobody read: short gaps, filled in a straight line between their neighbours.

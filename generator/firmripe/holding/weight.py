@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
 
 from firmripe.problems import Unreadable, nearest, or_list
 
@@ -24,8 +25,7 @@ class Grade(Enum):
     CULLS = "culls"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weight:
+class Weight(Struct, frozen=True, kw_only=True):
     """From `low` to `high` kilograms, as exact fractions, so that parts add up to the whole again.
 
     Raises ValueError where it is below zero or runs backwards.
@@ -134,8 +134,7 @@ _HALVES = str.maketrans({"½": "1/2", "¼": "1/4", "¾": "3/4"})
 _AMOUNT_HINT = "write it as 44 lb, 20 kg, 2 boxes, 3-4 bu or 110 fruits"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class Part(Struct, frozen=True, kw_only=True):
     """From `low` to `high` of a measure: kilograms (`""`) or a container (`box`, `bushel`, `fruit` …)."""
 
     low: Fraction
@@ -239,8 +238,7 @@ def parse_fruit_weight(text: str) -> Weight:
     return Weight(low=parts[0].low, high=parts[0].high)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Container:
+class Container(Struct, frozen=True, kw_only=True):
     """A container by its name, and what it weighs full."""
 
     name: str

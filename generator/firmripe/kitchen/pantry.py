@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, parse_left, parse_made
@@ -14,8 +16,7 @@ from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Happening, Record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shelved:
+class Shelved(Struct, frozen=True, kw_only=True):
     """Jars of one kind and one season: what is in them, so many made until `last`, so many `left` when last counted.
 
     `name` is the preserve where the records name it, otherwise the cultivars. `left` is None where nobody counted.

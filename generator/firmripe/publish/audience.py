@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import fields, replace
 from typing import Any, TypeVar
+
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry, Undated
 from firmripe.harvest.accounts import Account
@@ -277,7 +278,7 @@ class _Open:
         A value or a test goes as a whole, a source, a page or a remark by itself. What the shelf says stays: it was
         published, and knows of nobody's notes.
         """
-        return replace(told, **{field.name: self._opened(getattr(told, field.name)) for field in fields(told)})
+        return replace(told, **{name: self._opened(getattr(told, name)) for name in told.__struct_fields__})
 
     def _opened(self, value: Any) -> Any:  # noqa: ANN401 - whatever a note's keys become
         """Return a value of a note as everybody may read it; None where its own words name something private."""
@@ -291,19 +292,19 @@ class _Open:
 
     def _opened_parts(self, value: Any) -> Any:  # noqa: ANN401 - a figure, a test, a window and the like
         kept: dict[str, Any] = {}
-        for field in fields(value):
-            part = getattr(value, field.name)
+        for name in value.__struct_fields__:
+            part = getattr(value, name)
             if isinstance(part, Cited):
-                kept[field.name] = self._opened_source(part)
+                kept[name] = self._opened_source(part)
             elif isinstance(part, str) and self._hidden.names_private(part):
-                if field.name in _SAYS:
+                if name in _SAYS:
                     return None
-                kept[field.name] = "" if field.name in _REMARKS else part
+                kept[name] = "" if name in _REMARKS else part
             elif isinstance(part, Remark) and self._hidden.names_private(part):
                 return None
             elif isinstance(part, Figure):
-                kept[field.name] = self._opened_parts(part)
-                if kept[field.name] is None:
+                kept[name] = self._opened_parts(part)
+                if kept[name] is None:
                     return None
         return replace(value, **kept)
 

@@ -7,8 +7,9 @@ import errno
 import os
 from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
+
+from msgspec import Struct, field
 
 from firmripe.holding.place import HOUSEHOLD
 from firmripe.publish import disk
@@ -33,8 +34,7 @@ _JOURNAL = b"A firmripe build is at work beside this file, or was cut off; the n
 """It reaches the disk before anything else is made, so that where it is not whole nothing else is a build's."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Put:
+class Put(Struct, frozen=True, kw_only=True):
     """How a site was put where it stands.
 
     `in_place` says that it was file by file, since its folder can't be replaced; `completed`, that a build that had
@@ -47,8 +47,7 @@ class Put:
     kept: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Former:
+class _Former(Struct, frozen=True, kw_only=True):
     """What stands where the site is to: the manifest, what is not ours, and pages changed by hand by their new name."""
 
     manifest: Manifest = field(default_factory=Manifest)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import fields, is_dataclass
 from enum import Enum
-from typing import Any, Final
+from typing import Final
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.fruit import Cultivar, Fruit
@@ -84,7 +85,7 @@ class Hidden:
             return any(self._any(one, says) for one in part)
         if isinstance(part, Tree | Cultivar | Fruit | Task | Preserve):
             return self._is_hidden(part, says)
-        return is_dataclass(part) and not _is_printed(part) and self._any_part(part, says)
+        return isinstance(part, Struct) and not _is_printed(part) and self._any_part(part, says)
 
     def _is_hidden(self, note: Tree | Cultivar | Fruit | Task | Preserve, says: Callable[[str], bool]) -> bool:
         """Say whether a note is private, or is called by a name that is hidden; what else it says is not told of."""
@@ -92,8 +93,8 @@ class Hidden:
             return note.private or self.names_tree(note.tag)
         return note.private or (isinstance(note, Task) and bool(note.only_for)) or says(note.name)
 
-    def _any_part(self, whole: Any, says: Callable[[str], bool]) -> bool:  # noqa: ANN401 - any data class
-        told = [field.name for field in fields(whole) if (type(whole), field.name) not in _MEASURES]
+    def _any_part(self, whole: Struct, says: Callable[[str], bool]) -> bool:
+        told = [name for name in whole.__struct_fields__ if (type(whole), name) not in _MEASURES]
         return any(self._any(getattr(whole, name), self.names_tree if name in _TREES else says) for name in told)
 
     def names_tree(self, tag: str) -> bool:
@@ -131,8 +132,8 @@ class Hidden:
 
 def cited_in(value: object) -> Iterator[Cited]:
     """Yield where a thing of a note says that it comes from, itself or one part down."""
-    for field in fields(value) if is_dataclass(value) else ():
-        part = getattr(value, field.name)
+    for name in value.__struct_fields__ if isinstance(value, Struct) else ():
+        part = getattr(value, name)
         if isinstance(part, Cited):
             yield part
         elif isinstance(part, Figure):

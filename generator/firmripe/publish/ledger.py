@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.problems import Problems, Unreadable, Where
 
@@ -52,8 +54,7 @@ class Said(NamedTuple):
     title: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LedgerLine:
+class LedgerLine(Struct, frozen=True, kw_only=True):
     """What was said of an event and when that last changed; `was` is its day before, where it moved then.
 
     `more` is what stands in columns that are not known here; it stays.
@@ -89,8 +90,7 @@ class LedgerLine:
         return "\t".join(map(str, parts))
 
 
-@dataclass(frozen=True, slots=True)
-class Ledger:
+class Ledger(Struct, frozen=True):
     """All lines by identity, and what people wrote between them after a #."""
 
     lines: Mapping[str, LedgerLine] = field(default_factory=dict)

@@ -7,8 +7,9 @@ import json
 import os
 from collections.abc import Collection, Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
+
+from msgspec import Struct, field
 
 from firmripe.holding.place import HOUSEHOLD
 
@@ -18,8 +19,7 @@ FORMAT = 1
 BY_HAND = ".by-hand"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Manifest:
+class Manifest(Struct, frozen=True, kw_only=True):
     """Hashes (SHA-256) of a site's files by name, whom the site is for, and the form in which that was told."""
 
     files: Mapping[str, str] = field(default_factory=dict)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Iterator
-from dataclasses import is_dataclass
 from typing import Any
 
 from jinja2 import nodes
 from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
+from msgspec import Struct
 
 from firmripe.publish.bounded import (
     Meter,
@@ -48,11 +48,16 @@ class Sandbox(ImmutableSandboxedEnvironment):
 
 @functools.lru_cache(maxsize=4096)
 def _is_safe(of: type, attr: str) -> bool:
-    """Say whether an attribute is there and plainly harmless: a public one of a view, a frozen dataclass of ours.
+    """Say whether an attribute is there and plainly harmless: a public one of a view, a struct of ours.
 
     A page asks for thousands; what else there is goes the sandbox's own way.
     """
-    return not attr.startswith("_") and of.__module__.startswith("firmripe.") and is_dataclass(of) and hasattr(of, attr)
+    return (
+        not attr.startswith("_")
+        and of.__module__.startswith("firmripe.")
+        and issubclass(of, Struct)
+        and hasattr(of, attr)
+    )
 
 
 class BoundedSandbox(Sandbox):

@@ -2,33 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-class View:
+class View(Struct, frozen=True):
     """What a template sees; the list of them in themes/README.md is compared with all that are derived from this."""
 
-    __slots__ = ()
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Link(View):
+class Link(View, frozen=True, kw_only=True):
     """A text that leads somewhere; `href` is relative to the page."""
 
     text: str
     href: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Choice(View):
+class Choice(View, frozen=True, kw_only=True):
     """What a list of jobs can be narrowed to: a key, or several apart by a space, and what that is called."""
 
     key: str
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quote(View):
+class Quote(View, frozen=True, kw_only=True):
     """A figure in words: what it says, how it is known, and from where (empty for the household's own).
 
     `lang`, `label_lang` and `note_lang` name the language of a part that is not in the page's; empty where it is.
@@ -46,8 +41,7 @@ class Quote(View):
     note_lang: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hazard(View):
+class Hazard(View, frozen=True, kw_only=True):
     """A kind of harm: `key` names its drawing, `word` is its short mark, `texts` say what to mind.
 
     Of a task these are all of its kind, of several tasks what each says first.
@@ -58,8 +52,7 @@ class Hazard(View):
     texts: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToNote(View):
+class ToNote(View, frozen=True, kw_only=True):
     """A line to write about something, the way to the page that writes it, and a mail that carries it, or empty."""
 
     line: str
@@ -67,8 +60,7 @@ class ToNote(View):
     mail: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item(View):
+class Item(View, frozen=True, kw_only=True):
     """A task on a day: one line for all it is for.
 
     `tags` are its trees where they are few, `place` says where it is done otherwise; `what` says what it is for without
@@ -99,8 +91,7 @@ class Item(View):
     note: ToNote | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayBlock(View):
+class DayBlock(View, frozen=True, kw_only=True):
     """The tasks that begin, or come round again, on one day.
 
     `weekday`, `number` and `month` are its heading in parts. `hazards` are those of all its tasks, each once.
@@ -115,8 +106,7 @@ class DayBlock(View):
     hazards: tuple[Hazard, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoView(View):
+class PhotoView(View, frozen=True, kw_only=True):
     """A photo of the household's, in pixels; `alt` says what it shows."""
 
     href: str

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
+
+from msgspec import Struct, field
 
 from firmripe.days import parse_day
 from firmripe.problems import Unreadable
@@ -23,8 +24,7 @@ SAME_C: Final = 0.06
 _HOUR = re.compile(r"(\d{1,2}):\d{2}(?::\d{2})?\s*(am|pm)?", re.IGNORECASE)
 
 
-@dataclass(slots=True)
-class Export:
+class Export(Struct):
     """What a station's table tells: each day's lowest and highest (°C), and how many lines say no day or no value.
 
     `partial` are the days with readings in too few hours.
@@ -35,8 +35,7 @@ class Export:
     partial: list[date] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Compared:
+class Compared(Struct, frozen=True, kw_only=True):
     """Days of an export beside those in the notes: new ones, ones there already, ones that stand otherwise."""
 
     new: Mapping[date, tuple[float, float]]

@@ -7,9 +7,10 @@ import os
 import re
 import stat
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+
+from msgspec import Struct
 
 from firmripe.problems import Problem, Problems, Where, nearest, or_list
 from firmripe.reading.frontmatter import Table, split_note
@@ -36,8 +37,7 @@ MOST_LINES = 1_000
 """So many lines may stand without an empty one between; Markdown looks at the rest of them again at each."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
+class Note(Struct, frozen=True, kw_only=True):
     """One Markdown file: `file` is its name from the folder's top, `key` its own name without the ending.
 
     `body_line` is the line of the file that its text begins on.
@@ -50,8 +50,7 @@ class Note:
     body_line: int = 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class Sheet(Struct, frozen=True, kw_only=True):
     """One CSV file as text."""
 
     file: str
@@ -59,8 +58,7 @@ class Sheet:
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Folder:
+class Folder(Struct, frozen=True, kw_only=True):
     """What was read: single notes by name, notes and tables by their folder, each sorted by name."""
 
     single: dict[str, Note]

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
 from typing import Any
 
 import yaml
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.problems import Problems, Where
 
@@ -41,24 +42,21 @@ _FAULTS = (
 _READ_HINT = "check the colon, the quotes and the indentation here and on the line above"
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A value as written."""
 
     value: str
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(Struct, frozen=True):
     """A list of values."""
 
     items: tuple[Node, ...]
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
-class KeyValue:
+class KeyValue(Struct, frozen=True):
     """A key, as written and where, and its value."""
 
     key: str
@@ -66,8 +64,7 @@ class KeyValue:
     node: Node
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """Keys and values. Keys are held in one spelling (see `plain_key`)."""
 
     where: Where

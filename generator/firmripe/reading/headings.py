@@ -6,8 +6,9 @@ import csv
 import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from enum import Enum
+
+from msgspec import Struct, field
 
 from firmripe.problems import Problems, Where, folded
 from firmripe.reading.lines import Vocabulary, row_of
@@ -48,8 +49,7 @@ class Asked(Enum):
     TREE = "tree"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableQuestion:
+class TableQuestion(Struct, frozen=True, kw_only=True):
     """Something about a table that nobody has said yet: what it is about, and what is likeliest, which may be empty."""
 
     asked: Asked
@@ -57,8 +57,7 @@ class TableQuestion:
     guess: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Headings:
+class Headings(Struct, frozen=True, kw_only=True):
     """What headings and words mean: columns, with a unit for bare numbers; happenings; trees, all by folded name.
 
     `day_first` is the order of `3/4/2027`, None where nobody said; `every` what each line tells where no column does.

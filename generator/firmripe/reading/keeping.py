@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from firmripe.days import DayCount, parse_day_count
 from firmripe.holding.figures import Figure, Mark

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import replace
 from datetime import time
 from typing import Protocol, TypeVar
+
+from msgspec.structs import replace
 
 from firmripe.days import parse_day, parse_stretch
 from firmripe.holding.fruit import Cultivar

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import DayCount
 from firmripe.holding.figures import Figure, Mark
@@ -13,8 +15,7 @@ from firmripe.reading.keeping import KEEPS_FRUIT, keeps_within
 from firmripe.reading.traits import COUNTER, FROM_BLOOM, IN_COLD
 
 
-@dataclass(frozen=True, slots=True)
-class OwnDays:
+class OwnDays(Struct, frozen=True):
     """The days that a note tells of a tree or a limb: from bloom to pick, in the cold, on the counter, kept at most."""
 
     fields: Fields
@@ -52,7 +53,7 @@ def with_own_days(limb: Cultivar, told: Iterable[OwnDays]) -> Cultivar:
 
 
 def _replaced(traits: Traits, days: dict[str, object]) -> Traits:
-    return replace(traits, **days)  # type: ignore[arg-type]
+    return replace(traits, **days)
 
 
 def _keeping(limb: Cultivar, fields: Fields, keeps: Figure[DayCount]) -> dict[str, object]:

@@ -10,7 +10,8 @@ import io
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Tree
@@ -36,8 +37,7 @@ _ENDS = re.compile("\r\n|\r|\n")
 _RE_ENTRY = re.compile(r"\s*re-?entry\b", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Vocabulary:
+class Vocabulary(Struct, frozen=True, kw_only=True):
     """What a line may speak of: trees by folded tag, and happenings by the folded words for them."""
 
     trees: Mapping[str, Tree]
@@ -48,8 +48,7 @@ class Vocabulary:
         return self.happenings.get(folded(text)) if text else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FoundLine:
+class FoundLine(Struct, frozen=True, kw_only=True):
     """A line that was found: its cells by column, where it stands, and who or what is named beside it."""
 
     cells: Mapping[str, str]
@@ -57,8 +56,7 @@ class FoundLine:
     beside: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FoundLines:
+class FoundLines(Struct, frozen=True, kw_only=True):
     """The lines of a text, in its order, and the places of all that is none."""
 
     lines: tuple[FoundLine, ...]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Protocol, TypeVar
+
+from msgspec import Struct
 
 from firmripe.problems import folded, nearest
 
@@ -28,8 +29,7 @@ class Named(Protocol):
 N = TypeVar("N", bound=Named)
 
 
-@dataclass(frozen=True, slots=True)
-class Called:
+class Called(Struct, frozen=True):
     """What something is called, and nothing else of it."""
 
     key: str
@@ -37,8 +37,7 @@ class Called:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """All names of a set of things, folded, with the keys that each could mean."""
 
     keys_by_name: Mapping[str, tuple[str, ...]]

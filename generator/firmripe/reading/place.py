@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, WorkingYear, parse_day, parse_day_of_year, parse_days, parse_stretch
 from firmripe.holding.figures import Source

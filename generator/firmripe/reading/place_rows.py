@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.place import Place
 from firmripe.problems import Problem, Problems, Where, folded, or_list
@@ -25,8 +27,7 @@ _PLACE: Final = "place.md"
 _ADDRESS, _IDENTITY = "site address", "calendar identity"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceRow:
+class PlaceRow(Struct, frozen=True, kw_only=True):
     """A line of the table: the place's name, what stands in its columns by key, and what is wrong with the line."""
 
     name: str

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, parse_stretch
 from firmripe.holding.figures import Cited
@@ -22,8 +24,7 @@ Dated = tuple[Window, Cultivar | Fruit]
 """A date, and whose it is: a cultivar's, or a fruit's in general."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceTable:
+class PlaceTable(Struct, frozen=True, kw_only=True):
     """What a table says: the place with its ground, and its dates. `written` keeps the ground in its own words."""
 
     name: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Offset, Traits

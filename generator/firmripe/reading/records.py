@@ -7,10 +7,12 @@ import io
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear, parse_day, parse_day_count
 from firmripe.holding.fruit import Cultivar
@@ -90,8 +92,7 @@ def read_records(sheet: Sheet, trees: Mapping[str, Tree], place: Place, problems
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
+class _Known(Struct, frozen=True):
     """What a line may speak of. `strange` gathers the tags that no tree has, with their places."""
 
     trees: Mapping[str, Tree]
@@ -259,8 +260,7 @@ TAKES_AMOUNT = OF_FRUIT | _NO_FRUIT | _OTHER_AMOUNTS.keys()
 """Happenings whose amount is read; beside any other a number is words."""
 
 
-@dataclass(slots=True)
-class _Line:
+class _Line(Struct):
     cells: Mapping[str, str]
     where: Where
     known: _Known
@@ -521,8 +521,7 @@ class _Line:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Label:
+class _Label(Struct, frozen=True, kw_only=True):
     """Days from spray to harvest, hours after it in which nobody goes in, and its own hour where that is told."""
 
     wait_d: int

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, Rhythm, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Source
@@ -59,8 +61,7 @@ def parse_anchor(text: str) -> Anchor:
     return Anchor(day=stretch.first, months=months, days=days, text=" ".join(text.split()))
 
 
-@dataclass(frozen=True, slots=True)
-class Subjects:
+class Subjects(Struct, frozen=True):
     """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag.
 
     `tags` holds the tags by their folded spelling, `jobs` the names of the files of all tasks.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, parse_day_count, parse_stretch
 from firmripe.holding.figures import Figure

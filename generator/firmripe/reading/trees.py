@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from firmripe.days import parse_day
 from firmripe.holding.figures import Source
@@ -30,8 +31,7 @@ OVER_THE_SHELF = "a note of yours goes on from the shelf's where its file has th
 _YEARS = "a tree's years are from 1600 to 2199"
 
 
-@dataclass(slots=True)
-class Kinds:
+class Kinds(Struct):
     """The fruits and cultivars that trees can be of, and the sources that their figures name.
 
     `processes` and `shelf` tell fruits apart whose acid differs.

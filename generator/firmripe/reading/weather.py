@@ -7,9 +7,10 @@ import io
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Final
+
+from msgspec import Struct, field
 
 from firmripe.days import parse_day
 from firmripe.holding.weather import Doubtful, Weather
@@ -40,16 +41,14 @@ _UNITS_HINT = "add a column units with standard (°F) or metric (°C), or name t
 _ONE_LINE_HINT = "put both in, or take the line out; a short gap is filled"
 
 
-@dataclass(frozen=True, slots=True)
-class _Column:
+class _Column(Struct, frozen=True):
     """Where a temperature stands; `convert` is None where the column does not say its unit."""
 
     at: int
     convert: ToCelsius | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Layout:
+class _Layout(Struct, frozen=True):
     """Which column is which. `noaa`: a download, in which empty cells are usual."""
 
     day: int
@@ -60,8 +59,7 @@ class _Layout:
     noaa: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(Struct, frozen=True):
     """One day as written; `converts`, of lowest and highest, is None while the unit is not known."""
 
     day: date
@@ -95,8 +93,7 @@ def read_weather(sheets: Iterable[Sheet], problems: Problems) -> Weather:
     return Weather.of(found, tuple(doubtful))
 
 
-@dataclass(slots=True)
-class _Table:
+class _Table(Struct):
     """One file being read."""
 
     sheet: Sheet

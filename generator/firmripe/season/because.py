@@ -5,9 +5,10 @@ Names are those of the notes and the shelf, figures stand as they are written th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum, IntEnum, auto
+
+from msgspec import Struct
 
 from firmripe.days import Rhythm, Span
 from firmripe.holding.fruit import Event
@@ -18,23 +19,20 @@ from firmripe.remark import Remark
 # -----------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedWindow:
+class PlacedWindow(Struct, frozen=True):
     """A window as it is written, and the name of the place that it is of; empty where a zone alone is named."""
 
     text: str
     place: str
 
 
-@dataclass(frozen=True, slots=True)
-class OwnWindows(Remark):
+class OwnWindows(Remark, Struct, frozen=True):
     """The household's own dates for its own ground, as written."""
 
     windows: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Windows(Remark):
+class Windows(Remark, Struct, frozen=True):
     """Windows for other ground, printed or the household's own (`is_own`), what counts most first.
 
     `fruit` is named where they are of the fruit in general; `more` is how many are left out.
@@ -46,8 +44,7 @@ class Windows(Remark):
     more: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceInOrder(Remark):
+class PlaceInOrder(Remark, Struct, frozen=True):
     """So long before or after the pick of another cultivar, printed or the household's own."""
 
     offset: str
@@ -55,8 +52,7 @@ class PlaceInOrder(Remark):
     is_own: bool
 
 
-@dataclass(frozen=True, slots=True)
-class IntervalFromBloom(Remark):
+class IntervalFromBloom(Remark, Struct, frozen=True):
     """The days from full bloom to pick, printed or the household's own, as seen from the event that is counted."""
 
     interval: str
@@ -64,23 +60,20 @@ class IntervalFromBloom(Remark):
     is_own: bool
 
 
-@dataclass(frozen=True, slots=True)
-class OwnInterval(Remark):
+class OwnInterval(Remark, Struct, frozen=True):
     """The household's own days from this limb's full bloom to its pick."""
 
     interval: str
 
 
-@dataclass(frozen=True, slots=True)
-class KnownOfFruit(Remark):
+class KnownOfFruit(Remark, Struct, frozen=True):
     """Only others of its fruit, or days counted from them, tell of it; `fruit` is empty where it is of none."""
 
     fruit: str
     cultivar: str
 
 
-@dataclass(frozen=True, slots=True)
-class UsualPickStated(Remark):
+class UsualPickStated(Remark, Struct, frozen=True):
     """The usual pick of a cultivar here, which the household states."""
 
     cultivar: str
@@ -98,8 +91,7 @@ class OfTheGround(Remark, Enum):
     BESIDE_ALL = auto()
 
 
-@dataclass(frozen=True, slots=True)
-class Reckoned(Remark):
+class Reckoned(Remark, Struct, frozen=True):
     """No date of an event is printed for any ground: it is reckoned for this one, by its warmth (°C).
 
     That is the mean of early spring for bloom, of spring for a pick, of autumn for the fall of leaves.
@@ -109,8 +101,7 @@ class Reckoned(Remark):
     mean_c: float
 
 
-@dataclass(frozen=True, slots=True)
-class CarriedByWarmth(Remark):
+class CarriedByWarmth(Remark, Struct, frozen=True):
     """A printed date of an event carried here by the means of early spring, spring, summer and autumn (°C)."""
 
     event: Event
@@ -118,8 +109,7 @@ class CarriedByWarmth(Remark):
     there_c: tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class OwnRecordsAlone(Remark):
+class OwnRecordsAlone(Remark, Struct, frozen=True):
     """No date is printed: only the household's own records speak for it."""
 
 
@@ -140,8 +130,7 @@ class Evidence(IntEnum):
     VERDICTS = auto()
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Group:
+class Group(Struct, frozen=True, order=True):
     """Observations that share a line of every explanation: what they are, and of which event of which limb.
 
     A usual day is stated for a cultivar, and names no tree.
@@ -171,8 +160,7 @@ class Whose(IntEnum):
     OWN = 2
 
 
-@dataclass(frozen=True, slots=True)
-class FromNotes(Remark):
+class FromNotes(Remark, Struct, frozen=True):
     """What observations of one sort say together; `limb` is the kind that the date is of."""
 
     evidence: Evidence
@@ -181,26 +169,22 @@ class FromNotes(Remark):
     limb: str
 
 
-@dataclass(frozen=True, slots=True)
-class UsualDayStated(Remark):
+class UsualDayStated(Remark, Struct, frozen=True):
     """The usual bloom or pick of a cultivar here, as the household states it."""
 
     event: Event
     cultivar: str
 
 
-@dataclass(frozen=True, slots=True)
-class AllElseNoted(Remark):
+class AllElseNoted(Remark, Struct, frozen=True):
     """All else that was noted, taken together: each moves the date by part of a day."""
 
 
-@dataclass(frozen=True, slots=True)
-class SomethingNoted(Remark):
+class SomethingNoted(Remark, Struct, frozen=True):
     """Something was noted here that is not for whoever reads this."""
 
 
-@dataclass(frozen=True, slots=True)
-class CropSize(Remark):
+class CropSize(Remark, Struct, frozen=True):
     """How a light, heavy or partial crop moves its pick, or widens its window."""
 
     size: Happening
@@ -210,46 +194,40 @@ class CropSize(Remark):
 # -----------------
 
 
-@dataclass(frozen=True, slots=True)
-class FixedByHand(Remark):
+class FixedByHand(Remark, Struct, frozen=True):
     """A day fixed in the tree's note, and because of what, if that is told."""
 
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class NotedOn(Remark):
+class NotedOn(Remark, Struct, frozen=True):
     """It was seen and noted on a day, or about that day."""
 
     day: date
     is_about: bool
 
 
-@dataclass(frozen=True, slots=True)
-class OwnPicks(Remark):
+class OwnPicks(Remark, Struct, frozen=True):
     """The household's own days of picking: how often, from which day to which."""
 
     every: Rhythm
     days: Span
 
 
-@dataclass(frozen=True, slots=True)
-class FromOwnBloom(Remark):
+class FromOwnBloom(Remark, Struct, frozen=True):
     """The household's own interval, counted from the full bloom noted this season."""
 
     interval: str
     bloom: date
 
 
-@dataclass(frozen=True, slots=True)
-class FreezesAt(Remark):
+class FreezesAt(Remark, Struct, frozen=True):
     """The fruit itself freezes at a temperature that is published."""
 
     limit: str
 
 
-@dataclass(frozen=True, slots=True)
-class NoFreezingFigure(Remark):
+class NoFreezingFigure(Remark, Struct, frozen=True):
     """How much cold the fruit stands is nowhere published."""
 
 
@@ -257,45 +235,39 @@ class NoFreezingFigure(Remark):
 # --------------------
 
 
-@dataclass(frozen=True, slots=True)
-class NothingSays(Remark):
+class NothingSays(Remark, Struct, frozen=True):
     """Neither the shelf nor the records say when an event of a cultivar is."""
 
     event: Event
     cultivar: str
 
 
-@dataclass(frozen=True, slots=True)
-class NoteIt(Remark):
+class NoteIt(Remark, Struct, frozen=True):
     """What dates an event of a cultivar of which nothing is known: one noted day, or a window or an offset."""
 
     event: Event
     cultivar: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlantedOnly(Remark):
+class PlantedOnly(Remark, Struct, frozen=True):
     """The tree is planted in a later year only."""
 
     year: int
 
 
-@dataclass(frozen=True, slots=True)
-class TooYoung(Remark):
+class TooYoung(Remark, Struct, frozen=True):
     """No crop of a young tree is looked for before a year."""
 
     bears_from: int
 
 
-@dataclass(frozen=True, slots=True)
-class NoCrop(Remark):
+class NoCrop(Remark, Struct, frozen=True):
     """There is no crop this season, with what was noted beside it."""
 
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class CropLost(Remark):
+class CropLost(Remark, Struct, frozen=True):
     """The crop was lost, with the day on which that was noted and what was noted beside it."""
 
     noted: date
@@ -314,8 +286,7 @@ class NotThere(Remark, Enum):
 # -----------
 
 
-@dataclass(frozen=True, slots=True)
-class EventOf(Remark):
+class EventOf(Remark, Struct, frozen=True):
     """An event of a limb: its name, its tree, and the crop where there are several."""
 
     event: Event
@@ -324,16 +295,14 @@ class EventOf(Remark):
     crop: str
 
 
-@dataclass(frozen=True, slots=True)
-class Overdue(Remark):
+class Overdue(Remark, Struct, frozen=True):
     """A pick was looked for until a day, and none is noted."""
 
     pick: EventOf
     latest: date
 
 
-@dataclass(frozen=True, slots=True)
-class PerhapsTooYoung(Remark):
+class PerhapsTooYoung(Remark, Struct, frozen=True):
     """A tree was planted so lately that it may bear nothing yet, and nobody said from when it bears."""
 
     limb: str
@@ -341,8 +310,7 @@ class PerhapsTooYoung(Remark):
     planted: int
 
 
-@dataclass(frozen=True, slots=True)
-class OutOfTime(Remark):
+class OutOfTime(Remark, Struct, frozen=True):
     """Fruit fell on a day outside its usual times; the causes that are usual then, in sentences of the shelf.
 
     `cultivar` is the key of whose fruit it was, empty where the line names none.
@@ -353,8 +321,7 @@ class OutOfTime(Remark):
     cultivar: str
 
 
-@dataclass(frozen=True, slots=True)
-class NotFalling(Remark):
+class NotFalling(Remark, Struct, frozen=True):
     """So many firmness readings don't fall, or fall too slowly, so that nothing can be carried forward.
 
     That is no mistake of the reader's.
@@ -364,15 +331,13 @@ class NotFalling(Remark):
     too_slowly: bool
 
 
-@dataclass(frozen=True, slots=True)
-class MovesNothing(Remark):
+class MovesNothing(Remark, Struct, frozen=True):
     """Readings of this season that are kept and move no date: firmness without a target, starch or brix."""
 
     reading: Happening
 
 
-@dataclass(frozen=True, slots=True)
-class FirmnessStands(Remark):
+class FirmnessStands(Remark, Struct, frozen=True):
     """A limb's firmness readings can't be carried forward."""
 
     limb: str

@@ -16,9 +16,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from firmripe.days import Hemisphere
@@ -36,8 +36,7 @@ Whole = NDArray[np.intp]
 SEASONS = (EARLY_SPRING, SPRING, SUMMER, AUTUMN)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Law:
+class Law(Struct, frozen=True, kw_only=True, eq=False):
     """How warmth moves dates.
 
     The `SEASONS` count up to the means `counts_to_c` (°C). A °C more of each brings so many days by event:
@@ -69,8 +68,7 @@ _EVENTS = tuple(Event)
 _BY_EVENT = {event: number for number, event in enumerate(_EVENTS)}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Spot:
+class Spot(Struct, frozen=True, kw_only=True, eq=False):
     """Where a date holds: what counts of each of the `SEASONS` (°C, with the covariance of its error), and where.
 
     `usual_c` are these as they are, `at` is the position as a point of the unit sphere; nought where it is not
@@ -118,8 +116,7 @@ def _position(ground: Ground) -> Floats:
     return np.array([math.cos(north) * math.cos(east), math.cos(north) * math.sin(east), math.sin(north)])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Days:
+class _Days(Struct, frozen=True, kw_only=True, eq=False):
     """Days to be told of, each by the numbers of its event, fruit, crop and cultivar (-1: of none), and its spot."""
 
     event: Whole
@@ -130,8 +127,7 @@ class _Days:
     at: Floats
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Prediction:
+class Prediction(Struct, frozen=True, kw_only=True, eq=False):
     """What all that is printed says of one day on one spot.
 
     `day` is a day of the table's year. `by` tells how it hangs on what is printed: two of these make a covariance.
@@ -295,8 +291,7 @@ def _table(values: Mapping[Event, Sequence[float]]) -> Floats:
     return np.array([values[event] for event in _EVENTS], dtype=np.float64)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Slopes:
+class _Slopes(Struct, frozen=True, eq=False):
     """A law's slopes by event and season: what they are shrunk to, its spread, and the spread from fruit to fruit."""
 
     shrunk_to: Floats

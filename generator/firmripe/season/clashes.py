@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum, auto
+
+from msgspec import Struct
 
 from firmripe.remark import Remark
 
 
-@dataclass(frozen=True, slots=True)
-class Clash(Remark):
+class Clash(Remark, Struct, frozen=True):
     """What stands against a date or has moved it: each thing with what to do about it, one after another."""
 
     things: tuple[Remark, ...]
@@ -30,15 +30,13 @@ class Clash(Remark):
         return any(isinstance(thing, SprayLabel) and thing.is_told for thing in self.things)
 
 
-@dataclass(frozen=True, slots=True)
-class RecordsSay(Remark):
+class RecordsSay(Remark, Struct, frozen=True):
     """A day is fixed by hand, and another was noted."""
 
     day: date
 
 
-@dataclass(frozen=True, slots=True)
-class SprayLabel(Remark):
+class SprayLabel(Remark, Struct, frozen=True):
     """No picking before a day, by a spray's label; that it is by a label `is_told` to the household alone."""
 
     open_from: date
@@ -50,8 +48,7 @@ class SprayLabel(Remark):
         return SprayLabel(self.open_from, is_told=False)
 
 
-@dataclass(frozen=True, slots=True)
-class FreezeForecast(Remark):
+class FreezeForecast(Remark, Struct, frozen=True):
     """So cold (°C) a night is forecast, by the day on which it ends."""
 
     low_c: float
@@ -70,8 +67,7 @@ class InAFreeze(Enum):
     PICK = auto()
 
 
-@dataclass(frozen=True, slots=True)
-class FreezeClash(Remark):
+class FreezeClash(Remark, Struct, frozen=True):
     """A freeze is forecast while fruit hangs; `last` is the last day to pick it, `short_d` days before its window."""
 
     coming: FreezeForecast

@@ -7,9 +7,10 @@ household's own years) is taken in by one rule, and shrinks the doubt.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import Hemisphere
 from firmripe.holding.stations import MONTHS, Floats
@@ -22,8 +23,7 @@ EARLY_SPRING = SPRING[:2]
 spring is the first two of these."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NearStations:
+class NearStations(Struct, frozen=True, kw_only=True):
     """The stations around a position were asked: how many, the nearest one and how far off it is (km).
 
     `height_m` is the ground's height, or that of the stations where it is not known (`height_known`).
@@ -36,8 +36,7 @@ class NearStations:
     height_known: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AllStations:
+class AllStations(Struct, frozen=True, kw_only=True):
     """A regression over all stations of a half of the earth was asked; which of these it was given."""
 
     stations: int
@@ -45,21 +44,18 @@ class AllStations:
     height: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WinterByZone:
+class WinterByZone(Struct, frozen=True, kw_only=True):
     """The hardiness zone told the cold end of winter: `usual_low_c` of midwinter's month (°C)."""
 
     zone: HardinessZone
     usual_low_c: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stated:
+class Stated(Struct, frozen=True, kw_only=True):
     """The household states the usual temperatures."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnYears:
+class OwnYears(Struct, frozen=True, kw_only=True):
     """The household's own weather: how many years of each month at least, and the first and last year with any."""
 
     years: int
@@ -70,16 +66,14 @@ class OwnYears:
 Basis = NearStations | AllStations | WinterByZone | Stated | OwnYears
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Warmth:
+class Warmth(Struct, frozen=True, kw_only=True):
     """A temperature and its standard deviation, °C."""
 
     mean_c: float
     sd_c: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Climate:
+class Climate(Struct, frozen=True, kw_only=True, eq=False):
     """Usual temperatures of a ground (°C), by calendar month from January on.
 
     `usual_c` are the usual lowest temperature of each month, then the usual highest (24 values), `covariance` is that

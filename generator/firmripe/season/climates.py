@@ -8,9 +8,9 @@ half of the earth. All stand for one period of years, that of the stations.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.days import Hemisphere
 from firmripe.holding.place import Ground, Place, UsualTemperatures
@@ -56,8 +56,7 @@ _OLD_MAPS = frozenset({"1990", "2012"})
 _ZONE_STEP_C = 5 / 1.8
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HalfZone:
+class HalfZone(Struct, frozen=True, kw_only=True):
     """How much warmer the seasons are on grounds half a hardiness zone warmer, each with its standard error (°C).
 
     It is what holds on the mean of many grounds; how far one ground lies off is what the doubt of `by_zone` says.
@@ -167,8 +166,7 @@ _LEAST_SUMMER_C, _COLDEST_WINTER_C, _MILDEST_WINTER_C = 13.0, -32.0, 14.0
 usual low of midwinter's (our judgement, wide)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Background:
+class _Background(Struct, frozen=True, kw_only=True, eq=False):
     """Stations of one half of the earth where fruit trees grow: latitude away from the equator, height (km), values.
 
     `block` tells which stations lie in one part of the earth, of 10 degrees of latitude and 20 of longitude: what is

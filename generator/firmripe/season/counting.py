@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from firmripe.season.heat import FloatArray
@@ -45,8 +45,7 @@ LEAST_RATE: Final = 0.5
 """A day's heat counts as no less than this (C-days) where a miss in heat is turned into one in days. J."""
 
 
-@dataclass(frozen=True, slots=True)
-class HeatSum:
+class HeatSum(Struct, frozen=True):
     """Heat above a base (°C), from a season day on or, in its place, from so many chill portions on."""
 
     base_c: float
@@ -58,8 +57,7 @@ FROM_DAYS: Final = tuple(HeatSum(base, start=start) for base in BASES_C for star
 FROM_CHILL: Final = tuple(HeatSum(base, chill=chill) for base in CHILL_BASES_C for chill in CHILL)
 
 
-@dataclass(frozen=True, slots=True)
-class NotedSpring:
+class NotedSpring(Struct, frozen=True):
     """A spring to fit to: its row, the season day of the event, and how much it counts."""
 
     row: int
@@ -67,8 +65,7 @@ class NotedSpring:
     weight: float
 
 
-@dataclass(frozen=True, slots=True)
-class FittedHeatSum:
+class FittedHeatSum(Struct, frozen=True):
     """A way with the heat (C-days) at which the event comes, and its share in the mean."""
 
     way: HeatSum
@@ -76,8 +73,7 @@ class FittedHeatSum:
     share: float
 
 
-@dataclass(frozen=True, slots=True)
-class FittedHeatSums:
+class FittedHeatSums(Struct, frozen=True):
     """Every way that could be fitted. Their shares add up to 1.
 
     `errors_d` holds for each spring the day foretold from the other springs less the day noted (NaN where none of the
@@ -159,7 +155,7 @@ def _begins(springs: Springs, way: HeatSum, rows: NDArray[np.intp]) -> NDArray[n
     """Return the column from which a way counts in each row; `DAYS` where that can't be known."""
     if way.start is not None:
         return np.full(len(rows), AUTUMN_D + way.start)
-    gathered = springs.chill().before[rows]
+    gathered = springs.chill.before[rows]
     begins: NDArray[np.intp] = np.minimum((gathered < way.chill).sum(axis=1), DAYS)
     begins[springs.missing[rows, begins] > 0] = DAYS
     return begins
@@ -242,7 +238,7 @@ def _go_on(springs: Springs, ways: Sequence[FittedHeatSum], row: int, known: int
 
     cold = np.flatnonzero((begins >= known) & ~by_day)
     if len(cold) and not springs.missing[row, known]:
-        chill = springs.chill().before
+        chill = springs.chill.before
         need = np.array([ways[way].way.chill for way in cold.tolist()])[:, None] - chill[row, known] + chill[at, known]
         first = np.minimum(np.maximum((chill[at] < need[..., None]).sum(axis=2), known), DAYS)
         rows, rest = table[cold, None] + at, np.broadcast_to(goal[cold, None], first.shape)
@@ -256,7 +252,7 @@ def _begins_so_far(springs: Springs, ways: Sequence[FittedHeatSum], row: int, kn
     starts = np.array([AUTUMN_D + (one.way.start or 0) for one in ways], dtype=np.intp)
     cold = [number for number, one in enumerate(ways) if one.way.start is None]
     if cold:
-        gathered = springs.chill().before[row, : known + 1]
+        gathered = springs.chill.before[row, : known + 1]
         begins = (gathered < np.array([ways[number].way.chill for number in cold])[:, None]).sum(axis=1)
         lacks = springs.missing[row, np.minimum(begins, known)] > 0
         starts[cold] = np.where((begins > known) | lacks, known, begins)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Event
@@ -26,8 +27,7 @@ class Basis(Enum):
     MODEL = "estimated"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reason:
+class Reason(Struct, frozen=True, kw_only=True):
     """One line of why. `days` is how far it moves the likely day (negative: earlier), None where it moves nothing."""
 
     why: Remark
@@ -35,8 +35,7 @@ class Reason:
     cited: tuple[Cited, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Estimate:
+class Estimate(Struct, frozen=True, kw_only=True):
     """When something happens.
 
     `likely` is the middle; from `earliest` to `latest` are the central 80 of 100 chances. `spread_d` is one standard
@@ -89,8 +88,7 @@ class Estimate:
         return self.is_past or self.seen is not None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class Reach(Struct, frozen=True, kw_only=True):
     """A day that may come early or late: `earliest` to `latest`, with the `likely` one between."""
 
     earliest: date
@@ -115,8 +113,7 @@ class Reach:
         return Reach(earliest=max(self.earliest, first), likely=max(self.likely, first), latest=max(self.latest, first))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoDate:
+class NoDate(Struct, frozen=True, kw_only=True):
     """Why there is no date, and what to write to get one."""
 
     reason: Remark

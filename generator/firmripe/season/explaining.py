@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
@@ -27,8 +27,7 @@ _WORTH_NOTING_DAYS = 1
 """A note that would narrow a window by less than this many days is not asked for."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Narrowing(Remark):
+class Narrowing(Remark, Struct, frozen=True, kw_only=True):
     """What a window's width (days, first to last both counted) would become if one more event were noted."""
 
     note: EventOf
@@ -36,8 +35,7 @@ class Narrowing(Remark):
     days_then: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Explanation:
+class Explanation(Struct, frozen=True, kw_only=True):
     """An event's date with its whole story.
 
     `printed` is the window before anything was noted here (None where no printed date is known).
@@ -49,8 +47,7 @@ class Explanation:
     narrowings: tuple[Narrowing, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Explained:
+class Explained(Struct, frozen=True, kw_only=True):
     """A season with the story of each of its dates."""
 
     season: Season
@@ -115,8 +112,7 @@ def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:
     return Estimate(likely=model.year.date_of(target.day), spread_d=spread_d, basis=Basis.MODEL).reach
 
 
-@dataclass(frozen=True, slots=True)
-class _OpenNote:
+class _OpenNote(Struct, frozen=True):
     """An event that could be noted: its row among the known ones, which it is, and its date so far."""
 
     row: int

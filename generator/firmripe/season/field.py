@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.holding.fruit import Drop
 from firmripe.holding.record import Happening, Record
@@ -37,8 +37,7 @@ SOFTENED_D = 2.0
 reading, so that the window still holds the day of reading. J."""
 
 
-@dataclass(frozen=True, slots=True)
-class FirmnessLine:
+class FirmnessLine(Struct, frozen=True):
     """Where a fitted line reaches its target: the season day, its spread (days), and the fall in N a day."""
 
     day: float

@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 from statistics import NormalDist
 from typing import Final
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.days import Hemisphere, MonthDay, Span, WorkingYear
 from firmripe.holding.figures import Cited
@@ -43,16 +43,14 @@ MOST_OF_USUAL: Final = 0.99
 """A forecast whose variance is no less than this share of what is known without it says nothing. J."""
 
 
-@dataclass(frozen=True, slots=True)
-class BySprings:
+class BySprings(Struct, frozen=True):
     """Full bloom by so many `ways` of counting warmth, fitted to so many `springs` of the household's own."""
 
     springs: int
     ways: int
 
 
-@dataclass(frozen=True, slots=True)
-class BySpringHeat:
+class BySpringHeat(Struct, frozen=True):
     """A pick by a published rule: the heat (C-days) above a base (°C) of a stretch of days, and the season day."""
 
     during: Span
@@ -60,8 +58,7 @@ class BySpringHeat:
     above_c: float
 
 
-@dataclass(frozen=True, slots=True)
-class ByNights:
+class ByNights(Struct, frozen=True):
     """A pick by a published rule: mean low (°C) of the nights after bloom, what is usual, and the days from bloom."""
 
     nights: int
@@ -70,8 +67,7 @@ class ByNights:
     days: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Forecast(Remark):
+class Forecast(Remark, Struct, frozen=True, kw_only=True):
     """An event of a bearing foretold from warmth.
 
     `season_day` is the mean over the ways the season may go on. `error_d` is the rule's own error and `scatter_d` that
@@ -138,8 +134,7 @@ class Forecast(Remark):
         return rest_of(mean, spread_d, self.year.day_number(self.not_yet) + 0.5)
 
 
-@dataclass(frozen=True, slots=True)
-class NoWeather:
+class NoWeather(Struct, frozen=True):
     """Days whose weather is missing: between readings, before the first of them or after the last.
 
     `begins` and `ends` are the first and the last day of the whole record, where they are the reason.
@@ -150,43 +145,37 @@ class NoWeather:
     ends: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NoSeasonYet:
+class NoSeasonYet(Struct, frozen=True):
     """The season has no weather yet."""
 
     year: int
 
 
-@dataclass(frozen=True, slots=True)
-class FewSprings:
+class FewSprings(Struct, frozen=True):
     """No spring has both: full bloom noted and weather. `missing` says of each that is noted what it wants."""
 
     missing: tuple[tuple[int, NoWeather], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FewAhead:
+class FewAhead(Struct, frozen=True):
     """Only so many other seasons have weather for the days ahead, of those needed."""
 
     found: int
     needed: int
 
 
-@dataclass(frozen=True, slots=True)
-class SumNotReached:
+class SumNotReached(Struct, frozen=True):
     """In some of the ways the season may go on the sum is not reached."""
 
 
-@dataclass(frozen=True, slots=True)
-class NoBloomNoted:
+class NoBloomNoted(Struct, frozen=True):
     """The rule counts from full bloom, and none is noted this season of a tree without the household's own interval."""
 
 
 WhyNone = NoWeather | NoSeasonYet | FewSprings | FewAhead | SumNotReached | NoBloomNoted
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoForecast(Remark):
+class NoForecast(Remark, Struct, frozen=True, kw_only=True):
     """Why warmth foretells nothing: `of` is the fruit or the cultivar, by name."""
 
     of: str
@@ -194,8 +183,7 @@ class NoForecast(Remark):
     why: WhyNone
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ForecastBasis:
+class ForecastBasis(Struct, frozen=True, kw_only=True):
     """What forecasts are made from, as known on the evening of `as_of`: nothing later is looked at.
 
     `limbs` in walking order.
@@ -282,8 +270,7 @@ def pick_forecasts(known: ForecastBasis) -> tuple[Forecast | NoForecast, ...]:
 # --------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(Struct, frozen=True):
     """Mean and scatter of what was asked over the manners in which the season may go on; `seasons` lent their days."""
 
     mean: float
@@ -391,8 +378,7 @@ def _last_known(weather: Weather, as_of: date) -> date | None:
 # -------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Blooms:
+class _Blooms(Struct, frozen=True):
     """The full blooms noted of a bearing in the seasons but this one, and whether in this; `fruit` by name."""
 
     fruit: str

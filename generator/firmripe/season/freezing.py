@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.fruit import Ripens, Traits
 from firmripe.holding.holding import Holding
@@ -20,8 +22,7 @@ WORTH_SAVING_D = 30
 FREEZING_C = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Freeze:
+class Freeze(Struct, frozen=True, kw_only=True):
     """The night that ends on the day of a line, told of on a day before it, and what it does to fruit that hangs."""
 
     record: Record

@@ -8,9 +8,11 @@ have said: the mean of the earlier seasons' days.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import Enum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
@@ -45,8 +47,7 @@ PLAYED = (Event.FULL_BLOOM, Event.PICK)
 """No task hangs on how well the fall of leaves is foretold."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Replay:
+class Replay(Struct, frozen=True, kw_only=True):
     """One event of one past season. Errors are in days, what was said less what came (negative: said too early).
 
     `by_moment` holds what was said at each moment at which there was a date; `plain` is the mean of earlier seasons,
@@ -57,7 +58,7 @@ class Replay:
     bearing: Bearing
     event: Event
     seen: date
-    by_moment: Mapping[Moment, Estimate] = field(hash=False)
+    by_moment: Mapping[Moment, Estimate]
     plain: date | None
 
     def error_of(self, said: Estimate | date | None) -> int | None:
@@ -67,8 +68,7 @@ class Replay:
         return ((said.likely if isinstance(said, Estimate) else said) - self.seen).days
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Score:
+class Score(Struct, frozen=True, kw_only=True):
     """How well dates of one event did that were said at one moment (None: the plain mean of earlier seasons).
 
     Over `count` dates the mean error (days, signs left off), and how many fell inside their window (None where the
@@ -83,11 +83,20 @@ class Score:
 
 
 class PastSeasons:
-    """Past seasons that are played again when they are first asked for, and never for a page that doesn't show them."""
+    """Past seasons that are played again when they are first asked for, and never for a page that doesn't show them.
+
+    Any are equal: what they are follows from the household's notes, beside which a plan holds them.
+    """
 
     def __init__(self, play: Callable[[], tuple[Replay, ...]]) -> None:
         self._play = play
         self._played: tuple[Replay, ...] | None = None
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, PastSeasons)
+
+    def __hash__(self) -> int:
+        return hash(PastSeasons)
 
     def __iter__(self) -> Iterator[Replay]:
         return iter(self._all())

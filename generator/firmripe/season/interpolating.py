@@ -7,9 +7,9 @@ own. Temperatures fall with height by what the stations around say, held near th
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.days import Hemisphere
 from firmripe.holding.stations import MONTHS, VALUES, Floats, Stations
@@ -36,8 +36,7 @@ KM_PER_DEGREE = 111.2
 _LEAST_MISFIT_C, _LEAST_APART_KM, _LEAST_RISE_M = 0.05, 1.0, 50.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Around:
+class Around(Struct, frozen=True, kw_only=True, eq=False):
     """What the stations around a ground say: 24 usual temperatures (°C), and how sure that is.
 
     `apart` are the logarithms of the stations' misfit to the regression (°C), of their mean distance (km) and of their

@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Window
 from firmripe.season.carrying import Carrying, Prediction, spot_of
@@ -16,8 +17,7 @@ ODD = 2.5
 """Spreads. A date farther off is asked about: of dates that are right about one in eighty is."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JudgedDate:
+class JudgedDate(Struct, frozen=True, kw_only=True):
     """A date beside what the others say of it.
 
     `error_d` is how many days later it is than they say (below 0: sooner), `spread_d` how sure that is (one standard
@@ -35,8 +35,7 @@ class JudgedDate:
         return self.error_d is not None and self.spread_d is not None and abs(self.error_d) > ODD * self.spread_d
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickOrder:
+class PickOrder(Struct, frozen=True, kw_only=True):
     """Two picks of one fruit in the table: how many days the second comes after the first, and elsewhere."""
 
     first: JudgedDate

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
@@ -28,8 +30,7 @@ _SEEN_AS = {
 _CROPS = (Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP)
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """A bearing with the tree and the limb it belongs to."""
 
     tree: Tree
@@ -42,8 +43,7 @@ class Subject:
         return EventOf(event, self.limb.name, self.tree.tag, crop)
 
 
-@dataclass(slots=True)
-class _LookedUp:
+class _LookedUp(Struct):
     """What was looked up in the lines of one tree: it holds for as long as these lines are the same."""
 
     subjects: tuple[Subject, ...] | None = None

@@ -16,10 +16,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from firmripe.season import spreads
@@ -32,8 +32,7 @@ LARGE: Final = 200
 """With more observations than this they are parted by trees: the same answer, in time that grows with the trees."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Occurrence:
+class Occurrence(Struct, frozen=True, kw_only=True):
     """One event of one bearing in one year, or (with `year` None) its usual day over the years.
 
     `day` is the expected season day and `kin` the unknowns of its error, as in a `Prior`; `tree` is empty for a usual
@@ -49,8 +48,7 @@ class Occurrence:
     is_autumn: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Observation:
+class Observation(Struct, frozen=True, kw_only=True):
     """What is known: the day of `later` (less that of `earlier`, if given) is `value`, give or take `spread_d`.
 
     `value` is a season day, or a number of days between the two; `taught_d` of these were added because a verdict says
@@ -71,8 +69,7 @@ class Observation:
         return self.value - expected
 
 
-@dataclass(frozen=True, slots=True)
-class Posterior:
+class Posterior(Struct, frozen=True):
     """What the observations make of the targets.
 
     `mean` (season days) over the targets; `weights[t, j]` is how many days target t moves for each day that observation
@@ -221,8 +218,7 @@ def _noted_days(observations: Iterable[Observation]) -> Iterable[Mapping[int, Ob
     return found.values()
 
 
-@dataclass(frozen=True, slots=True)
-class _Numbers:
+class _Numbers(Struct, frozen=True):
     """What each occurrence of a set shares with others, as numbers: the same number, the same thing; -1: nothing.
 
     `profile` is what is expected of it: occurrences of one day and kin are alike in all that lasts. `label` is
@@ -266,8 +262,7 @@ def _numbered(items: Sequence[Occurrence]) -> tuple[_Numbers, list[Occurrence]]:
     return found, list(seen.values())
 
 
-@dataclass(frozen=True, slots=True)
-class _Shared:
+class _Shared(Struct, frozen=True):
     """What trees share: the covariance (days²) of profiles in what lasts, and in what a year brings."""
 
     lasting: Floats
@@ -325,8 +320,7 @@ def _year_spread(day: Floats) -> Floats:
     return spread
 
 
-@dataclass(frozen=True, slots=True)
-class _Joint:
+class _Joint(Struct, frozen=True):
     """Targets and observations together.
 
     The numbers are of the `many` targets, then of the later and of the earlier occurrences of the observations.
@@ -479,8 +473,7 @@ class _Joint:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class _Parted:
+class _Parted(Struct, frozen=True):
     """Things in the order of the blocks they belong to: `count` of each block, which `begin` where they do."""
 
     order: Whole
@@ -499,8 +492,7 @@ class _Parted:
         return self.order[self.begin[blocks, None] + np.arange(self.count[blocks[0]])]
 
 
-@dataclass(frozen=True, slots=True)
-class _Blocks:
+class _Blocks(Struct, frozen=True):
     """The observations of trees of one size, a row each: which they are, and the targets and shared unknowns (`nodes`).
 
     `incidence` is how they hang on these nodes, `system` their covariance in what is the tree's own and in their
@@ -520,8 +512,7 @@ class _Blocks:
         return self.targets[:, :, None], columns[:, None, :]
 
 
-@dataclass(frozen=True, slots=True)
-class _Nodes:
+class _Nodes(Struct, frozen=True):
     """The unknowns that trees share: what lasts of each profile, and what each year brings to it.
 
     `profile` and `year` are the node's (-1: what lasts), `of_item` the two nodes of each occurrence, of which the

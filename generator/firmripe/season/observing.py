@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from firmripe.holding.fruit import Event

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, MonthDay, WorkingYear
 from firmripe.holding.figures import Cited, Mark
@@ -22,8 +24,7 @@ _TABLE_YEAR = WorkingYear(year=2001)
 _WEAK = frozenset({Mark.MEMORY, Mark.JUDGEMENT, Mark.PRACTICE})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintedItem:
+class PrintedItem(Struct, frozen=True, kw_only=True):
     """What is dated: an event of one crop of a cultivar, or, where `cultivar` is empty, of a fruit in general."""
 
     event: Event
@@ -32,8 +33,7 @@ class PrintedItem:
     crop: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printed:
+class Printed(Struct, frozen=True, kw_only=True):
     """A printed day of `later` on a ground, or, with `earlier`, how many days it comes after that.
 
     `day` is a day of the table's year or a number of days, `spread_d` how far it may be off (days) beside what sets a

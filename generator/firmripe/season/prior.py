@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, Stretch, WorkingYear
 from firmripe.holding.figures import Figure
@@ -36,8 +38,7 @@ from firmripe.season.printed import Printed, day_in, interval_spread, item_of
 from firmripe.season.usual import Usual, UsualDay, is_of_this_ground
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Prior:
+class Prior(Struct, frozen=True, kw_only=True):
     """An expected season day (days from the season's first day), and how far it may be off.
 
     `kin` are the unknowns that its error is a sum of, each with what one of its standard deviations moves the day by:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from firmripe.days import Span
 from firmripe.holding.fruit import Event

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
@@ -41,8 +42,7 @@ from firmripe.season.telling import Answer, Groups, Parts, estimate
 from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Season:
+class Season(Struct, frozen=True, kw_only=True):
     """The dates of one season as known on a day.
 
     `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree,

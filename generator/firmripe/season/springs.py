@@ -5,12 +5,12 @@ Sums over many springs are then one step for all of them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import date, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from firmripe.days import Hemisphere, WorkingYear
@@ -25,8 +25,7 @@ CHILL_DAYS: Final = AUTUMN_D + 120
 """Chill is gathered up to the end of April (south: of October). J."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sums:
+class Sums(Struct, frozen=True):
     """Running sums up to the evening before each day: one column more than days. A day without weather adds nothing."""
 
     day: FloatArray
@@ -39,30 +38,37 @@ class Sums:
         return cls(day, np.concatenate([np.zeros((len(day), 1)), np.cumsum(day, axis=1)], axis=1))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Springs:
+class Springs(Struct, frozen=True, eq=False, dict=True):
     """Lowest and highest temperature (°C) by season and day; NaN where there is none.
 
     Row 0 is the season `first_year`, the last row (`blank`) has no weather at all; column `AUTUMN_D` is the first day
-    of each season. `missing` counts the days without weather before each column. Sums of heat by base, and of chill,
-    are worked out when first asked for.
+    of each season. Sums of heat by base, and of chill, are worked out when first asked for.
     """
 
     hemisphere: Hemisphere
     first_year: int
     tmin_c: FloatArray
     tmax_c: FloatArray
-    missing: NDArray[np.intp] = field(init=False)
-    _heat: dict[float, Sums] = field(init=False, default_factory=dict)
-    _heats: dict[tuple[float, ...], Sums] = field(init=False, default_factory=dict)
-    _chill: list[Sums] = field(init=False, default_factory=list)
 
     def __post_init__(self) -> None:
+        for table in (self.tmin_c, self.tmax_c):
+            table.setflags(write=False)
+
+    @cached_property
+    def missing(self) -> NDArray[np.intp]:
+        """How many days are without weather before each column."""
         gone = np.isnan(self.tmin_c)
         before = np.concatenate([np.zeros((len(gone), 1), dtype=np.intp), np.cumsum(gone, axis=1)], axis=1)
-        object.__setattr__(self, "missing", before)
-        for table in (self.tmin_c, self.tmax_c, before):
-            table.setflags(write=False)
+        before.setflags(write=False)
+        return before
+
+    @cached_property
+    def _heat(self) -> dict[float, Sums]:
+        return {}
+
+    @cached_property
+    def _heats(self) -> dict[tuple[float, ...], Sums]:
+        return {}
 
     @property
     def years(self) -> range:
@@ -101,14 +107,13 @@ class Springs:
             )
         return self._heats[bases_c]
 
+    @cached_property
     def chill(self) -> Sums:
-        """Return the chill portions banked since the first day of each row."""
-        if not self._chill:
-            low, high = (np.nan_to_num(table[:, :CHILL_DAYS]) for table in (self.tmin_c, self.tmax_c))
-            daily = np.zeros(self.tmin_c.shape)
-            daily[:, :CHILL_DAYS] = chill_portions(hourly_from_daily(low, high)).reshape(*low.shape, 24).sum(axis=2)
-            self._chill.append(Sums.of(daily))
-        return self._chill[0]
+        """The chill portions banked since the first day of each row."""
+        low, high = (np.nan_to_num(table[:, :CHILL_DAYS]) for table in (self.tmin_c, self.tmax_c))
+        daily = np.zeros(self.tmin_c.shape)
+        daily[:, :CHILL_DAYS] = chill_portions(hourly_from_daily(low, high)).reshape(*low.shape, 24).sum(axis=2)
+        return Sums.of(daily)
 
 
 def column(season: WorkingYear, day: date) -> int:

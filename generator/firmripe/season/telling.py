@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.record import Happening
@@ -82,8 +82,7 @@ def _whole(numbers: Iterable[int]) -> Whole:
     return np.fromiter(numbers, dtype=np.intp)
 
 
-@dataclass(frozen=True, slots=True)
-class ReasonLine:
+class ReasonLine(Struct, frozen=True):
     """One line of an explanation: what the observations in it are, and whose; `name` is a cultivar's of a usual day.
 
     `foretold` is set for the event's own forecast alone, which tells what it rests on.
@@ -112,8 +111,7 @@ def _lines_of(group: Group, cultivars: Mapping[str, Cultivar]) -> Iterator[Reaso
             yield ReasonLine(group.evidence, whose, group.event)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class Answer(Struct, frozen=True, kw_only=True):
     """What the model says of one event: mean (season day) and spread (days).
 
     `heard` is what all that was noted here weighs, without printed intervals. Reasons are made of the `parts`, which
@@ -126,8 +124,7 @@ class Answer:
     parts: Parts | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Parts:
+class Parts(Struct, frozen=True):
     """What each observation weighs and moves, what they come under, and what warmth foretold."""
 
     weights: Floats

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Event, Window
@@ -26,8 +26,7 @@ _LEAST_OWN_D = 0.01
 """What a day always has to itself (days), so that two that are told alike make no singular system."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UsualDay:
+class UsualDay(Struct, frozen=True, kw_only=True):
     """What is to be expected of an item on the ground.
 
     `day` is a day of the table's year, `kin` the unknowns of its error (see `Prior`). `windows` are the rows of the

@@ -7,10 +7,12 @@ or where the household names it, does the plan take something from it. Striking 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.fruit import Event, Traits
 from firmripe.holding.place import Place
@@ -50,8 +52,7 @@ ROOM_C: Final = 15.0
 """A space from here on is a room to ripen in (°C): 59-72 °F is the published best (UC Davis, R)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class Judged(Struct, frozen=True, kw_only=True):
     """A verdict on fruit of a season, and the days that fruit had.
 
     `picking` is the picking it speaks of, `is_first` whether that is the season's first; `cold_d` are the days from
@@ -190,8 +191,7 @@ def _said(target: Occurrence, own: tuple[Observation, ...]) -> tuple[float, floa
     return float(said.mean[0]), float(said.spread_d[0])
 
 
-@dataclass(frozen=True, slots=True)
-class _Days:
+class _Days(Struct, frozen=True):
     """The days of one lot, and which causes they can't have brought about. What nobody noted rules nothing out."""
 
     judged: Judged

@@ -16,7 +16,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from firmripe.kitchen.fit.means import Means
 from firmripe.kitchen.fit.outcome import Fit

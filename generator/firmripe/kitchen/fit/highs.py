@@ -6,18 +6,17 @@ Imported only when a plan is searched for, because it brings numpy along.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 
 import highspy
+from msgspec import Struct
 
 STEPS = 500
 """Most steps of one search: a limit that, unlike the clock, is the same on every machine."""
 _STOPPED = (highspy.HighsModelStatus.kTimeLimit, highspy.HighsModelStatus.kInterrupt)
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """The values of the columns, None where none were found; the bound that is proven, None where they are the best.
 
     `ran_out` says that the clock ended the search, and not its steps.

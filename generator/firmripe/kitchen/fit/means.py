@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from datetime import date
 
+from msgspec import Struct, field
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Use:
+
+class Use(Struct, frozen=True, kw_only=True):
     """A day on which fruit can be used. `worth` is 1 at the peak and falls to 0 at the edges of what is usable.
 
     `out` is the day from which it lies warm for it: its take-out from the cold, or its pick if it never was there.
@@ -29,8 +29,7 @@ class Use:
         return self.worths.get(ripeness, self.worth)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Supply:
+class Supply(Struct, frozen=True, kw_only=True):
     """Fruit of one lot that ripens as one. A day without a use is one on which it is not usable.
 
     It lies in the space `cold` from `since` until the day before it is out, and then in `counter` until it is used;
@@ -48,8 +47,7 @@ class Supply:
     room_from: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lying:
+class Lying(Struct, frozen=True, kw_only=True):
     """Other fruit (kg), which lies in a space from a first to a last day whatever is planned."""
 
     space: str
@@ -58,8 +56,7 @@ class Lying:
     kg: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Product:
+class Product(Struct, frozen=True, kw_only=True):
     """What fruit can be made into, by the published figures of one load: weight, units (jars, bags) and hands' hours.
 
     `needs` is what one unit takes of the stock ("quart jar": 1, "freezer litre": 1.2).
@@ -90,8 +87,7 @@ class Product:
         return self.hands_hours_per_load / self.units_per_load
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pot:
+class Pot(Struct, frozen=True, kw_only=True):
     """A pot (or a dryer) that stands in one kitchen; one that travels is two, each away when the other is not.
 
     `holds` gives the units of one load by jar; `first_boil_hours` is lost once in each session.
@@ -105,8 +101,7 @@ class Pot:
     first_boil_hours: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Session:
+class Session(Struct, frozen=True, kw_only=True):
     """Hours in one kitchen on one day. `hands_hours` are those of all hands together, `hours` those by the clock.
 
     `minutes` gives, by product and kind of pot, how long a load keeps the pot at this kitchen's height, filling and
@@ -121,8 +116,7 @@ class Session:
     minutes: Mapping[str, Mapping[str, float]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Demand:
+class Demand(Struct, frozen=True, kw_only=True):
     """So many units of a product, or as many as can be had where `units` is None. The lowest rank comes first.
 
     `supplies` are those it may come from, None for all that the product takes.
@@ -135,8 +129,7 @@ class Demand:
     supplies: frozenset[str] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Means:
+class Means(Struct, frozen=True, kw_only=True):
     """All that a plan can draw on. `stock` is what there is of a thing, `spaces` the weight (kg) that a space holds.
 
     `lying` is other fruit in those spaces; where it fills one beyond what that holds, nothing more fits.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+
+from msgspec import Struct
 
 WASTE, SESSIONS, PEAK = "waste least", "fewest sessions", "near the peak"
 """The goals that follow the wants; the goal of a want has the want's name."""
@@ -25,8 +26,7 @@ class Binds(Enum):
     WHOLE_PLAN = "the plan as a whole would be worse"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Otherwise:
+class Otherwise(Struct, frozen=True, kw_only=True):
     """Another session on which the same fruit is usable, its worth there, and what binds."""
 
     session: str
@@ -35,8 +35,7 @@ class Otherwise:
     binds: Binds
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class Taken(Struct, frozen=True, kw_only=True):
     """Fruit of one supply for one product in one session, and the day from which it lies warm for it."""
 
     supply: str
@@ -45,8 +44,7 @@ class Taken:
     worth: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PotLoads:
+class PotLoads(Struct, frozen=True, kw_only=True):
     """So many loads in one pot, `units` in all of them; only the last can be smaller than the pot holds."""
 
     pot: str
@@ -55,8 +53,7 @@ class PotLoads:
     minutes_per_load: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Assigned:
+class Assigned(Struct, frozen=True, kw_only=True):
     """One product assigned to a session. `wants` says how many units are for which want; the rest fill the last load.
 
     `worth` is that of its fruit by weight; `otherwise` are the other sessions on which some of its fruit is usable.
@@ -76,8 +73,7 @@ class Assigned:
     otherwise: tuple[Otherwise, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goal:
+class Goal(Struct, frozen=True, kw_only=True):
     """One of the plan's goals in their order: what it came to, and the best it could be at all.
 
     `value` and `bound` are counted so that more is better (waste and sessions are negative).
@@ -94,8 +90,7 @@ class Goal:
         return part if part > 1e-5 else 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
+class Fit(Struct, frozen=True, kw_only=True):
     """The plan: units `met` and `unmet` by want, kg `wasted` by supply.
 
     A want of as many as can be had is never unmet. `ran_out` says that the clock ended the search.
@@ -129,8 +124,7 @@ class Lack(Enum):
     FRUIT = "fruit"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Remedy:
+class Remedy(Struct, frozen=True, kw_only=True):
     """One thing more, the smallest amount of it that gives its full gain, and the units that each want gains by it.
 
     `name` is the pot's, session's, thing's or space's, the kitchen's for a new session, the product's for fruit.

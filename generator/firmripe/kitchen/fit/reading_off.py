@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
+
+from msgspec.structs import replace
 
 from firmripe.kitchen.fit.means import Product, Session, Use
 from firmripe.kitchen.fit.outcome import PEAK, SESSIONS, WASTE, Assigned, Binds, Fit, Goal, Otherwise, PotLoads, Taken

@@ -8,9 +8,11 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.kitchen.fit.best import Wanting
 from firmripe.kitchen.fit.means import Demand, Means, Pot, Session, Supply, Use
@@ -27,8 +29,7 @@ MOST_DAYS = 6
 """On so many days another session is tried in each kitchen: those with the most fruit. J."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Trial:
+class _Trial(Struct, frozen=True):
     """One thing more: what it is, the amounts of it to try (least first), and how means grow by so much of it."""
 
     lack: Lack

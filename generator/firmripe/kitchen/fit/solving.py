@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from firmripe.kitchen.fit.highs import Solution
@@ -17,8 +19,7 @@ NEAR = 1e-3
 """What differs by so small a part of itself is as good."""
 
 
-@dataclass(frozen=True, slots=True)
-class Aim:
+class Aim(Struct, frozen=True):
     """What is to be as large as it can be.
 
     `most` is a bound known beforehand; `whole` says that it is a whole number.
@@ -38,8 +39,7 @@ class Aim:
         return round(value) if self.whole else value
 
 
-@dataclass(frozen=True, slots=True)
-class Reached:
+class Reached(Struct, frozen=True):
     """What an aim came to, and the bound that is proven for it."""
 
     name: str
@@ -47,8 +47,7 @@ class Reached:
     bound: float
 
 
-@dataclass(slots=True)
-class Programme:
+class Programme(Struct):
     """Columns from 0 to their upper bounds, and rows between their limits; at first every column stands idle."""
 
     uppers: list[float] = field(default_factory=list)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
+
+from msgspec import Struct
 
 from firmripe.kitchen.fit.means import Demand, Means, Pot, Product, Session, Supply, Use
 
@@ -17,8 +18,7 @@ LATER = 0.001
 """What one session later takes off a day's worth, so that of days as good as each other the earlier is chosen. J."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Way:
+class Way(Struct, frozen=True, eq=False):
     """Fruit of a supply, used as said, for a want in a session. `worth` is that of its use, less for later sessions."""
 
     want: Demand
@@ -28,8 +28,7 @@ class Way:
     worth: float
 
 
-@dataclass(frozen=True, slots=True)
-class PotChoice:
+class PotChoice(Struct, frozen=True):
     """A pot that a product can be made in, in a session: the minutes of one load, and the loads at most."""
 
     pot: Pot
@@ -38,8 +37,7 @@ class PotChoice:
     most: int
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
+class Chosen(Struct, frozen=True):
     """What of each way, want and pot a plan takes: kg by way, units by want and session, loads by session and pot."""
 
     kg: dict[Way, float]

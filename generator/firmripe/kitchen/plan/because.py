@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from firmripe.harvest.because import FruitOf
 from firmripe.harvest.lots import Batch
@@ -22,21 +23,18 @@ MOST_OTHERS = 3
 # Why something is made on its day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NearBest(Remark):
+class NearBest(Remark, Struct, frozen=True, kw_only=True):
     """How near its best the fruit is on the day: `worth` is 1 at its best, and less past it."""
 
     day: date
     worth: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OnlyDay(Remark):
+class OnlyDay(Remark, Struct, frozen=True, kw_only=True):
     """No other kitchen day falls while the fruit is good."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotOn(Remark):
+class NotOn(Remark, Struct, frozen=True, kw_only=True):
     """What keeps it from other days."""
 
     days: tuple[date, ...]
@@ -59,56 +57,48 @@ def whys(one: Assigned) -> Iterator[NearBest | OnlyDay | NotOn]:
 # Why a want is not met
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AmountNotPrinted(Remark):
+class AmountNotPrinted(Remark, Struct, frozen=True, kw_only=True):
     """How much fruit makes a jar of a preserve (a pound dried without `jar`) is not printed."""
 
     preserve: Preserve
     jar: Jar | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotForJars(Remark):
+class NotForJars(Remark, Struct, frozen=True, kw_only=True):
     """Fruit of a cultivar, by its name, must not go into jars."""
 
     cultivar: str
     why: NoMinutes
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BatchNotReady(Remark):
+class BatchNotReady(Remark, Struct, frozen=True, kw_only=True):
     """A batch has no day on which it is ready."""
 
     batch: Batch
     why: Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PicksNotNoted(Remark):
+class PicksNotNoted(Remark, Struct, frozen=True, kw_only=True):
     """Its fruit should be picked by now, and nobody noted whether it was."""
 
     fruit: tuple[FruitOf, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoFruit(Remark):
+class NoFruit(Remark, Struct, frozen=True, kw_only=True):
     """No fruit for it whose weight is known is good on any kitchen day that is left."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoDryer(Remark):
+class NoDryer(Remark, Struct, frozen=True, kw_only=True):
     """No dryer is told of."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoPotHolds(Remark):
+class NoPotHolds(Remark, Struct, frozen=True, kw_only=True):
     """No canner says that it holds the jar."""
 
     jar: Jar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotInPot(Remark):
+class NotInPot(Remark, Struct, frozen=True, kw_only=True):
     """Why there are no minutes in a pot of a kitchen, by their names; in none at all where both are empty."""
 
     pot: str = ""
@@ -116,8 +106,7 @@ class NotInPot(Remark):
     why: NoMinutes
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PotAway(Remark):
+class PotAway(Remark, Struct, frozen=True, kw_only=True):
     """A pot is away on all kitchen days."""
 
     pot: str
@@ -126,8 +115,7 @@ class PotAway(Remark):
 # What would meet it
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Helps(Remark):
+class Helps(Remark, Struct, frozen=True, kw_only=True):
     """A remedy, and how many more of a ware it gives. `day` and `kitchen` say where it is needed, if that is known."""
 
     remedy: Remedy
@@ -140,8 +128,7 @@ class Helps(Remark):
 # What the store hears of it
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ForSession(Remark):
+class ForSession(Remark, Struct, frozen=True, kw_only=True):
     """Fruit is for a session in a kitchen, by its name."""
 
     kitchen: str

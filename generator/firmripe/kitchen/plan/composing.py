@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
+
+from msgspec.structs import replace
 
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.holding.holding import Holding

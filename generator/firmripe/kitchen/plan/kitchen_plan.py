@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, time
+
+from msgspec import Struct
 
 from firmripe.harvest.lots import Batch
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenWant
@@ -18,8 +19,7 @@ from firmripe.kitchen.tables.ware import Ware
 from firmripe.remark import Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FruitUsed:
+class FruitUsed(Struct, frozen=True, kw_only=True):
     """Fruit of a batch (kg) for one product, and the day from which it lies warm for it.
 
     `cold` names the space it is held in until then, empty where there is none.
@@ -32,8 +32,7 @@ class FruitUsed:
     cold: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PotUsed:
+class PotUsed(Struct, frozen=True, kw_only=True):
     """A pot with the units of each of its loads, and what is printed for it at its kitchen's height."""
 
     canner: Canner
@@ -41,8 +40,7 @@ class PotUsed:
     published: Minutes | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Making:
+class Making(Struct, frozen=True, kw_only=True):
     """One product in one session. `range` is what its fruit may really make, `why` why it is on that day."""
 
     ware: Ware
@@ -55,8 +53,7 @@ class Making:
     why: tuple[Remark, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenSession:
+class KitchenSession(Struct, frozen=True, kw_only=True):
     """People, pot, lids and fruit together: what is made in one kitchen on one day.
 
     `seals` is None where nothing goes into jars.
@@ -78,8 +75,7 @@ class KitchenSession:
         return any(pot.published for making in self.makings for pot in making.pots)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenTakeOut:
+class KitchenTakeOut(Struct, frozen=True, kw_only=True):
     """Fruit that leaves a cold space on a day, to be ready for a session; `whole` where it is all of its batch."""
 
     day: date
@@ -90,8 +86,7 @@ class KitchenTakeOut:
     whole: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WantMet:
+class WantMet(Struct, frozen=True, kw_only=True):
     """A want, how much of it is planned, what is short, why, and what would meet it.
 
     `of` is the ware that is wanted, or its preserve alone where it can't be reckoned. `made` is what the records say
@@ -107,8 +102,7 @@ class WantMet:
     remedies: tuple[Remark, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StoveCard:
+class StoveCard(Struct, frozen=True, kw_only=True):
     """A preserve in one jar on one kitchen's stoves: what is printed for each of its pots, or why there is nothing."""
 
     ware: Ware
@@ -116,8 +110,7 @@ class StoveCard:
     pots: tuple[tuple[Canner, Minutes | NoMinutes], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenPlan:
+class KitchenPlan(Struct, frozen=True, kw_only=True):
     """What the kitchens do this season.
 
     `shorts` is what the sessions need of jars and lids, to be bought by `buy_by`. `wasted` says how much fruit (kg) of

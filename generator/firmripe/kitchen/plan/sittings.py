@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, time, timedelta
+
+from msgspec import Struct
 
 from firmripe.days import Span, Stretch, WorkingYear
 from firmripe.holding.holding import Holding
@@ -20,8 +21,7 @@ from firmripe.kitchen.tables.ware import Ware
 _WITHOUT_POT = frozenset({PutUp.FREEZER, PutUp.REFRIGERATOR})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sitting:
+class Sitting(Struct, frozen=True, kw_only=True):
     """One kitchen day as it falls: from `start` to `last`, with so many hands."""
 
     name: str
@@ -124,8 +124,7 @@ def session_of(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Load:
+class _Load(Struct, frozen=True):
     """A ware in a kind of pot: how long one load takes in it, and how long before the first and to the end of the last.
 
     All in minutes; `pot_min` is None in a dryer, which takes one load a day.

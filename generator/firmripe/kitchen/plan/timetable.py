@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from enum import Enum
+
+from msgspec import Struct
 
 from firmripe.holding.kitchen import LATEST_END, Canner, PotKind
 from firmripe.kitchen.tables.pot_times import CHANGE_MIN, cycle, first_boil
@@ -18,8 +19,7 @@ CLEAN_UP_MIN = 30
 """Cleaning up, which is always forgotten. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Run(Struct, frozen=True, kw_only=True):
     """Loads of one ware in one pot: the units of each, and what is printed for it there.
 
     `canner` is None for what needs no pot, and a dryer is only filled.
@@ -36,8 +36,7 @@ class Run:
         return self.canner.name if self.canner else ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SessionLoad:
+class SessionLoad(Struct, frozen=True, kw_only=True):
     """One load of a ware: the how manieth of `count` it is, its units, and its pot (empty where it needs none)."""
 
     ware: Ware
@@ -47,35 +46,30 @@ class SessionLoad:
     pot: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MadeReady(Remark):
+class MadeReady(Remark, Struct, frozen=True, kw_only=True):
     """A session begins: jars and lids are counted, water heats, fruit is cut."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PutAway(Remark):
+class PutAway(Remark, Struct, frozen=True, kw_only=True):
     """A load is cut, and goes into the dryer or, where it needs no pot, is packed and put away."""
 
     load: SessionLoad
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntoPot(Remark):
+class IntoPot(Remark, Struct, frozen=True, kw_only=True):
     """A load goes into its pot, for what is printed."""
 
     load: SessionLoad
     published: Minutes | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutOfPot(Remark):
+class OutOfPot(Remark, Struct, frozen=True, kw_only=True):
     """A load comes out of its pot."""
 
     load: SessionLoad
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CleanedUp(Remark):
+class CleanedUp(Remark, Struct, frozen=True, kw_only=True):
     """A session is over; `jars` says that some stand there and cool."""
 
     jars: bool
@@ -88,16 +82,14 @@ class Slower(Enum):
     POT = "pot"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClockStep:
+class ClockStep(Struct, frozen=True, kw_only=True):
     """What is done at a time."""
 
     at: time
     what: Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Timetable:
+class Timetable(Struct, frozen=True, kw_only=True):
     """A session's steps, when it ends, and the latest start that still ends in time.
 
     `slower` says whether hands or pot hold it up; `first_out` and `jars_out` are when the first and the last jars stand

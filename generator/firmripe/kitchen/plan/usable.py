@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
 
 from firmripe.harvest.conditioning import chilled, ripens_after_picking
 from firmripe.harvest.grades import KEPT_LONG, STORED
@@ -28,8 +29,7 @@ EATEN_FROM_D = 42
 """Fruit that keeps so many days past its first ready day is eaten from the store, and not lost if not put up. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenFruit:
+class KitchenFruit(Struct, frozen=True, kw_only=True):
     """Fruit of a batch as the plan draws on it: what lies cold or is still to be picked, or what is out already.
 
     `cold` names the space it lies in, or can be held in, until it is taken out; empty where it is out, or has none.
@@ -40,8 +40,7 @@ class KitchenFruit:
     cold: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(Struct, frozen=True):
     """A part of a batch that leaves the cold in its own way: `out` is what was noted of it, None for what is left."""
 
     batch: Batch
@@ -49,8 +48,7 @@ class _Part:
     out: Out | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FruitFor:
+class FruitFor(Struct, frozen=True, kw_only=True):
     """The fruit for some days, the batches of no known weight, and those of which nobody noted that they are picked."""
 
     usable: tuple[KitchenFruit, ...]

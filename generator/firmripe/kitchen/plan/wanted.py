@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from firmripe.harvest.grades import why_not
 from firmripe.harvest.lots import Batch
@@ -30,8 +31,7 @@ FREEZER_L = "room in the freezer"
 JARS = "jars: "
 
 
-@dataclass(frozen=True, slots=True)
-class WantedWare:
+class WantedWare(Struct, frozen=True):
     """A want of the household's that can be reckoned: its ware, and how many of it were made already.
 
     `name` tells it from the other wants, in their order.

@@ -10,8 +10,9 @@ import math
 import re
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Cited
 from firmripe.holding.filling import makes
@@ -28,8 +29,7 @@ SPARE_FILL_L = 1.1
 """A box in the freezer takes so much more room than what is in it. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JarRange:
+class JarRange(Struct, frozen=True, kw_only=True):
     """Jars that some fruit makes: `likely` by the printed load, from `low` to `high` by all that is printed."""
 
     low: Fraction
@@ -62,8 +62,7 @@ SPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}
 _DOSE = re.compile(r"(?:(\d+)\s+)?(?:(\d+)/(\d+)\s+)?(teaspoon|tablespoon|cup)s?\s+(?:of\s+)?(.+)")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dose:
+class Dose(Struct, frozen=True, kw_only=True):
     """So many teaspoons of something: of bottled lemon juice, or of citric acid."""
 
     what: str
@@ -82,8 +81,7 @@ def acid_for(dose: str, jars: int) -> tuple[Dose, ...]:
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cups:
+class Cups(Struct, frozen=True, kw_only=True):
     """Cups of water and of sugar."""
 
     water: Fraction
@@ -109,8 +107,7 @@ def syrup_for(table: ProcessTable, liquid: str, jar: Jar, jars: int) -> Cups | N
 # What has to be bought
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Short:
+class Short(Struct, frozen=True, kw_only=True):
     """A thing that is needed: how many with spares, how many there are (None where not told), how many to buy."""
 
     thing: str

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.jar import Jar, JarSize
@@ -30,8 +31,7 @@ _OWN_INSTEAD: Final = frozenset({Act.FILL, Act.DONE, Act.CONDITION, Act.KEEP})
 """Steps of a way of putting up whose place a preserve's own take: a sheet of leather lies in no jars to be shaken."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class Step(Struct, frozen=True, kw_only=True):
     """One step. Either `words` are the shelf's own, or the figures say it; `cited` is where it comes from.
 
     `pot` is the kind of pot that it is for, None where it is for any. `found` is set for the minutes, the acid, the
@@ -49,12 +49,11 @@ class Step:
     load: JarSize | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Method:
+class Method(Struct, frozen=True, kw_only=True):
     """How a preserve is made: its steps. `pots` are the kinds of pots they hold for, empty where nothing is canned."""
 
     steps: tuple[Step, ...] = ()
-    pots: tuple[PotKind, ...] = field(default=())
+    pots: tuple[PotKind, ...] = ()
 
 
 def method_of(table: ProcessTable, preserve: Preserve, jar: Jar | None, founds: Sequence[Minutes]) -> Method:

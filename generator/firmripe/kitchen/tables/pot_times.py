@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+
+from msgspec import Struct
 
 from firmripe.holding.kitchen import Canner, PotKind
 from firmripe.units import Interval
@@ -43,8 +44,7 @@ def first_boil(canner: Canner) -> float:
     return canner.first_boil_min.middle if canner.first_boil_min else float(FIRST_WATER_MIN)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seals:
+class Seals(Struct, frozen=True, kw_only=True):
     """When lids can be tested, and until when a jar that failed can be done again (AIB 539, Guide 1, R)."""
 
     first: datetime

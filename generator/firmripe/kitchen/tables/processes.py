@@ -6,7 +6,8 @@ Nothing is reckoned between rows or bands, and no row serves for another product
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
@@ -41,8 +42,7 @@ _STANDS_IN = {JarSize.HALF_PINT: JarSize.PINT, JarSize.PINT_AND_HALF: JarSize.QU
 """A half pint may use a row printed for pints, and a pint and a half one for quarts (AIB 539, Guide 1, p. 1-23, R)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pressure:
+class Pressure(Struct, frozen=True, kw_only=True):
     """A pressure (psi) and the minutes at it; the two belong together."""
 
     psi: int
@@ -50,8 +50,7 @@ class Pressure:
     cited: Cited
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Minutes:
+class Minutes(Struct, frozen=True, kw_only=True):
     """What is printed for a product, pack and jar at a height.
 
     `minutes` is the time of a full boil, of pure steam, or at the pressure of the first of `pressures`. `band` says
@@ -82,8 +81,7 @@ def feet(height_m: float) -> float:
     return max(0.0, round(height_m / METRES_PER_FOOT, 6))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stove:
+class Stove(Struct, frozen=True, kw_only=True):
     """Where jars are processed: the kitchen's height (m, None where nobody has said), and the pot with its gauge."""
 
     height_m: float | None

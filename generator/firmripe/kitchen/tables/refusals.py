@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from firmripe.holding.figures import Cited
 from firmripe.holding.jar import Jar, JarSize
@@ -10,89 +10,75 @@ from firmripe.holding.process import Gauge, NotForCanning, ToldApart, WhiteFlesh
 from firmripe.remark import Remark
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoMinutes(Remark):
+class NoMinutes(Remark, Struct, frozen=True, kw_only=True):
     """Why there are no minutes: one kind for each reason. `cited` is where it is printed, if it is."""
 
     cited: Cited | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unsaid(NoMinutes):
+class Unsaid(NoMinutes, frozen=True, kw_only=True):
     """Something that minutes hang on, and that the household can say."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeightUnsaid(Unsaid):
+class HeightUnsaid(Unsaid, frozen=True, kw_only=True):
     """How high the kitchen lies has not been said."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GaugeUnsaid(Unsaid):
+class GaugeUnsaid(Unsaid, frozen=True, kw_only=True):
     """Whether the pressure canner has a dial or a weight has not been said."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FruitUnsaid(Unsaid):
+class FruitUnsaid(Unsaid, frozen=True, kw_only=True):
     """Which fruit it is has not been said, as of pears that may be European or Asian."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpokenOf(Unsaid):
+class SpokenOf(Unsaid, frozen=True, kw_only=True):
     """A note of the household's speaks of the fruit as of another, whose acid differs."""
 
     other: ToldApart
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FleshUnsaid(Unsaid):
+class FleshUnsaid(Unsaid, frozen=True, kw_only=True):
     """Whether the flesh is yellow or white has not been said."""
 
     row: WhiteFlesh
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FleshWhite(NoMinutes):
+class FleshWhite(NoMinutes, frozen=True, kw_only=True):
     """The flesh is white, or something here says that it may be."""
 
     row: WhiteFlesh
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FruitRefused(NoMinutes):
+class FruitRefused(NoMinutes, frozen=True, kw_only=True):
     """The fruit must not go into jars, or not as this product."""
 
     row: NotForCanning
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProductRefused(NoMinutes):
+class ProductRefused(NoMinutes, frozen=True, kw_only=True):
     """The product must not be canned, whatever is in it."""
 
     row: NotForCanning
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoProcess(NoMinutes):
+class NoProcess(NoMinutes, frozen=True, kw_only=True):
     """No tested process has this name."""
 
     process: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DryerMakesNoJars(NoMinutes):
+class DryerMakesNoJars(NoMinutes, frozen=True, kw_only=True):
     """The pot is a dryer."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JarTooLarge(NoMinutes):
+class JarTooLarge(NoMinutes, frozen=True, kw_only=True):
     """The jar is larger than any that is printed."""
 
     jar: Jar
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JarNotPrinted(NoMinutes):
+class JarNotPrinted(NoMinutes, frozen=True, kw_only=True):
     """Nothing is printed for a process in a jar of this size, but for others (`sizes`, smallest first)."""
 
     process: str
@@ -100,36 +86,31 @@ class JarNotPrinted(NoMinutes):
     sizes: tuple[JarSize, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeightNotPrinted(NoMinutes):
+class HeightNotPrinted(NoMinutes, frozen=True, kw_only=True):
     """Nothing is printed for a process as high as the kitchen lies."""
 
     process: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TooLongInSteam(NoMinutes):
+class TooLongInSteam(NoMinutes, frozen=True, kw_only=True):
     """It takes longer here than a steam canner may run: `most` minutes, None where no time is printed."""
 
     most: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotUnderPressure(NoMinutes):
+class NotUnderPressure(NoMinutes, frozen=True, kw_only=True):
     """No time in a pressure canner is printed for a process."""
 
     process: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PressureNotPrinted(NoMinutes):
+class PressureNotPrinted(NoMinutes, frozen=True, kw_only=True):
     """No pressure by this gauge is printed for the kitchen's height."""
 
     gauge: Gauge
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DoseNotPrinted(NoMinutes):
+class DoseNotPrinted(NoMinutes, frozen=True, kw_only=True):
     """A process needs acid in each jar, and the dose for a jar of this size is not printed."""
 
     process: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from firmripe.holding.filling import Makes
 from firmripe.holding.jar import Jar
@@ -10,8 +10,7 @@ from firmripe.holding.preserve import Preserve
 from firmripe.kitchen.tables.work import Rate
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ware:
+class Ware(Struct, frozen=True, kw_only=True):
     """A preserve in one jar, as the plan makes it: what fruit one jar takes and how much work it is.
 
     `jar` is None for dried fruit, whose unit is a pound. `name` tells it from all others.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.filling import jar_lines
@@ -16,16 +17,14 @@ START_RATE = HandsRate(low=20, high=20, jar=Jar.of(JarSize.QUART))
 """Work where no rate is known: that of hand-peeled pears, a third of an hour a quart. J, rather long than short."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnLines:
+class OwnLines(Struct, frozen=True, kw_only=True):
     """So many lines of the household's own that tell of the work in a jar."""
 
     jar: Jar
     count: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rate:
+class Rate(Struct, frozen=True, kw_only=True):
     """Minutes of one pair of hands for one jar (or pound dried), and where that comes from.
 
     `by` is the household's own lines, the preserve's figure, or None for the start value.

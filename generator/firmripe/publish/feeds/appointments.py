@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.place import Alarm
@@ -21,8 +23,7 @@ _ALARMS = {Alarm.DAY_BEFORE: timedelta(hours=-15), Alarm.SAME_DAY: timedelta(hou
 """From the first moment of the day: nine in the morning of the day before, or of the day itself."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Appointment:
+class Appointment(Struct, frozen=True, kw_only=True):
     """What stands in a calendar: whole days from `first` to `last`, both included, with clean texts.
 
     What comes back stands on each of its `turns` for one day, the first of which is `first`. `alarm` is counted from
@@ -53,8 +54,7 @@ class Appointment:
         return hashlib.sha256("\0".join(map(str, parts)).encode()).hexdigest()[:16]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Planned:
+class Planned(Struct, frozen=True, kw_only=True):
     """Jobs that are one appointment, with their reminder and, where one takes several days, its windows.
 
     A job has one window, or one on each side of days on which nobody may go to its trees.

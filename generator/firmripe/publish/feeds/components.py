@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
@@ -19,6 +18,8 @@ from icalendar import Calendar as VCalendar
 from icalendar import Component, Timezone, TimezoneStandard
 from icalendar import Event as VEvent
 from icalendar.prop import vDuration, vText, vUri
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.publish.feeds.appointments import Appointment
 
@@ -29,8 +30,7 @@ LONGEST_LINE = 75
 _DAILY = timedelta(days=1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Header:
+class Header(Struct, frozen=True, kw_only=True):
     """What a calendar says of itself. Empty parts are left out; `colour` is a CSS name with its hexadecimal value."""
 
     name: str

@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 import hmac
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
@@ -46,16 +46,14 @@ _ABOUT = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeedPart:
+class FeedPart(Struct, frozen=True, kw_only=True):
     """Which part of how many, from 1."""
 
     number: int = 1
     of: int = 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Feed:
+class Feed(Struct, frozen=True, kw_only=True):
     """One calendar file: `kind` is reminders or windows, `of` whom or what it is for (empty: everything).
 
     Where all its events are more than calendar services take, it is one part of several, in order of time.
@@ -69,8 +67,7 @@ class Feed:
     data: bytes
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeedBundle:
+class FeedBundle(Struct, frozen=True, kw_only=True):
     """Feeds that go together: nobody who takes those meant for them out of one group gets a day twice."""
 
     title: str
@@ -79,8 +76,7 @@ class FeedBundle:
     listed: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Feeds:
+class Feeds(Struct, frozen=True, kw_only=True):
     """All feeds, the ledger after them, and what the household should know."""
 
     groups: tuple[FeedBundle, ...]
@@ -98,8 +94,7 @@ class Feeds:
         return tuple(feed for group in self.groups if not group.listed for feed in group.feeds)
 
 
-@dataclass(frozen=True, slots=True)
-class _Choice:
+class _Choice(Struct, frozen=True):
     """What one pair of files is for, and which entries it takes."""
 
     of: str
@@ -261,8 +256,7 @@ class _Maker:
         return Feed(path=draft.path, kind=draft.kind, of=draft.of, part=draft.part, count=len(draft.body), data=data)
 
 
-@dataclass(frozen=True, slots=True)
-class _Draft:
+class _Draft(Struct, frozen=True):
     path: str
     kind: str
     of: str

@@ -9,8 +9,10 @@ hands, is kept apart, so that every calendar takes an appointment whole or not a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
@@ -30,8 +32,7 @@ AT_ONCE_D = 1
 """What comes so few days after the job that tells of it needs no reminder of its own (our judgement)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Merged:
+class Merged(Struct, frozen=True, kw_only=True):
     """Jobs of one task that are one appointment, by day and name, and the `deadlines` that are told in it.
 
     Beside deadlines that is fruit which is ready as it is picked, and what the kitchen makes of it.

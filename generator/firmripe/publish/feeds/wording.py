@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
+
+from msgspec import Struct, field
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
@@ -47,8 +48,7 @@ MOST_KINDS = 2
 """Of so many cultivars the trees' are named beside their tags; of more the tags stand alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """What is known when a job is put into words: the household, the day of knowledge, each crop, each kitchen's days.
 
     The lots of crops are by the year of their season and bearing, the sessions by their subject.

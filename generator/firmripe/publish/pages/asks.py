@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.unanswered import Open
@@ -45,16 +46,14 @@ _NOTED_AS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question(View):
+class Question(View, frozen=True, kw_only=True):
     """Something to look into: `note` is what to note if it is answered, None where nobody is to."""
 
     text: str
     note: ToNote | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ask(View):
+class Ask(View, frozen=True, kw_only=True):
     """What should have happened and was not noted: `note` is what to note if it did, None where nobody is to.
 
     `waits` says which jobs wait for the answer; it is empty where none does. It is `open` as long as there is time

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.because import ForWant
@@ -20,8 +22,7 @@ from firmripe.wording.holding import weight_words
 from firmripe.words import far_day, round_words, short_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BatchLine(View):
+class BatchLine(View, frozen=True, kw_only=True):
     """One grade of one picking, from the tree to the day it is used.
 
     `step` says how far it has come: look, pick, cold, counter or eat; `doing` what is next, `story` its other days.
@@ -199,8 +200,7 @@ def _out_words(tongue: Tongue, outs: Sequence[Out], as_of: date) -> list[str]:
     return said
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Days:
+class _Days(Struct, frozen=True, kw_only=True):
     """The days of a batch as they are told: `out` is None where it lies in no cold."""
 
     picked: date

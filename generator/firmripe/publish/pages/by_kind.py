@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import replace
 from statistics import median_low
+
+from msgspec.structs import replace
 
 from firmripe.harvest.lots import Batch
 from firmripe.holding.fruit import Cultivar

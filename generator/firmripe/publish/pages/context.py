@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date
 from functools import cached_property
 from typing import Any, Final
+
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import comes_with_each

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -15,8 +14,7 @@ from firmripe.publish.views import View
 from firmripe.words import short_day, short_month
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrateWeek(View):
+class CrateWeek(View, frozen=True, kw_only=True):
     """A week of a space: where its stack stands, and the outlines of its crates, those that don't fit apart."""
 
     x: int
@@ -29,8 +27,7 @@ class CrateWeek(View):
     over: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crates(View):
+class Crates(View, frozen=True, kw_only=True):
     """How full a space gets, week by week; `full` is the line up to which crates fit, `words` tell the same."""
 
     full: int

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
@@ -21,8 +20,7 @@ from firmripe.units import NEWTONS_PER_LBF, Interval
 from firmripe.words import between, far_day, short_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StripStep(View):
+class StripStep(View, frozen=True, kw_only=True):
     """A step of a crop's season: `key` names its mark, `window` says how early or late it may come."""
 
     key: str
@@ -33,8 +31,7 @@ class StripStep(View):
     seen: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Strip(View):
+class Strip(View, frozen=True, kw_only=True):
     """A crop's season as one strip, 360 units wide. The same days stand in `steps`."""
 
     bloom: bool
@@ -48,8 +45,7 @@ class Strip(View):
     steps: tuple[StripStep, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading(View):
+class Reading(View, frozen=True, kw_only=True):
     """A firmness reading."""
 
     x: int
@@ -58,8 +54,7 @@ class Reading(View):
     day: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FirmnessDrawing(View):
+class FirmnessDrawing(View, frozen=True, kw_only=True):
     """Firmness readings and the band in which fruit is picked, 360 units wide and 166 high; `words` say where it is."""
 
     readings: tuple[Reading, ...]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec.structs import replace
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
@@ -16,8 +17,7 @@ from firmripe.wording.clashes import clash_words
 from firmripe.words import between, far_day, shift_words, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Why(View):
+class Why(View, frozen=True, kw_only=True):
     """One line of a date's reasons; `shift` says how far it moves the date, empty where it moves nothing."""
 
     text: str
@@ -25,8 +25,7 @@ class Why(View):
     sources: tuple[Link, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dated(View):
+class Dated(View, frozen=True, kw_only=True):
     """A dated event or stage.
 
     `iso` is the likely day; `window` how early or late, empty where certain; `printed` the window before anything was

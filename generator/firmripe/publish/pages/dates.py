@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from firmripe.holding.fruit import Event
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
@@ -19,16 +17,14 @@ _ZONES = tuple(HardinessZone(number) for number in range(4, 20))
 """From 3a to 10b, in which the fruits of the shelf grow."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spread(View):
+class Spread(View, frozen=True, kw_only=True):
     """A line of the table of spreads: what deviates, and by how many days (one standard deviation)."""
 
     name: str
     value: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ZoneShift(View):
+class ZoneShift(View, frozen=True, kw_only=True):
     """What a hardiness zone is worth: how its ground's events lie beside those of the place's own zone, in words."""
 
     zone: str
@@ -37,8 +33,7 @@ class ZoneShift(View):
     leaf_fall: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DatesPage(View):
+class DatesPage(View, frozen=True, kw_only=True):
     """How these dates are made. `zones` and `within_zone` are empty where the place names no zone."""
 
     spreads: tuple[Spread, ...]

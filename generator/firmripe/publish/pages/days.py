@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
 from dateutil.relativedelta import relativedelta
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.minding import minded_on
@@ -35,8 +35,7 @@ _MANY_PEOPLE = 4
 """Among so many people and more it is shorter to say who does not do a job that nearly all do."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Period(View):
+class Period(View, frozen=True, kw_only=True):
     """A week or a month: days with tasks, and what goes on through it; `last_iso` is its last day.
 
     `folded` are the same days, shut, `jobs` how many there are on them. `hazards` are those of a whole month; a week's
@@ -56,8 +55,7 @@ class Period(View):
     jobs: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Folded(View):
+class Folded(View, frozen=True, kw_only=True):
     """A later day, shut: its day of the week cut short, its first task, and how many more there are.
 
     `again` are its hazards that today has too, `day` has the others.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.note import PAGE
@@ -25,8 +23,7 @@ _BELONGS = {
 """The main page that each folder of pages belongs to."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NavLink(View):
+class NavLink(View, frozen=True, kw_only=True):
     """A link of the way through the site; `current` is `page` on the page itself, `true` below it, else empty."""
 
     text: str
@@ -34,8 +31,7 @@ class NavLink(View):
     current: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteView(View):
+class SiteView(View, frozen=True, kw_only=True):
     """What every page knows: names, the way to the top, the day it was made on.
 
     `by_kind` says that pages that tell of all trees tell of them kind by kind; empty where these are few.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass, replace
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.days import Span
@@ -36,8 +37,7 @@ _SHOWN_ASKS = 2
 """So many questions stand open on the first page, and all that there is time for. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FrontPage(View):
+class FrontPage(View, frozen=True, kw_only=True):
     """The first page.
 
     `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and

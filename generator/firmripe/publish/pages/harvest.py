@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
@@ -25,8 +24,7 @@ from firmripe.wording import words_of
 from firmripe.words import month_name, of_crop, round_words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StoryLine(View):
+class StoryLine(View, frozen=True, kw_only=True):
     """What happens to a box of fruit on a day."""
 
     iso: str
@@ -36,16 +34,14 @@ class StoryLine(View):
     noted: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StoryMonth(View):
+class StoryMonth(View, frozen=True, kw_only=True):
     """A month of a season's fruit, from day to day."""
 
     title: str
     lines: tuple[StoryLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StorySeason(View):
+class StorySeason(View, frozen=True, kw_only=True):
     """A season's fruit from month to month; `packed` are cultivars with the share of each grade in what came in."""
 
     title: str
@@ -54,8 +50,7 @@ class StorySeason(View):
     months: tuple[StoryMonth, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StoryPage(View):
+class StoryPage(View, frozen=True, kw_only=True):
     """Where each box lay and when it moved. `hands` are days that bring more than hands can pick, and what waits."""
 
     seasons: tuple[StorySeason, ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final
 
 from firmripe.holding.fruit import Event
@@ -17,8 +16,7 @@ MOST_LINES: Final = 400
 """So many dates are all listed; with more the page would weigh more than a phone fetches at once. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReplayLine(View):
+class ReplayLine(View, frozen=True, kw_only=True):
     """One event of a past season: what came, and how far off it was foretold at each moment (empty: not foretold)."""
 
     tree: Link
@@ -33,8 +31,7 @@ class ReplayLine(View):
     plain: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReplaySeason(View):
+class ReplaySeason(View, frozen=True, kw_only=True):
     """One past season played again, with its scores in words."""
 
     title: str
@@ -42,8 +39,7 @@ class ReplaySeason(View):
     lines: tuple[ReplayLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HindcastPage(View):
+class HindcastPage(View, frozen=True, kw_only=True):
     """How past dates would have held: over all seasons, and season by season.
 
     `of_each_kind` says that of many dates those farthest off alone are listed.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from firmripe.calendar.entry import Entry
 from firmripe.days import Span
@@ -18,8 +17,7 @@ from firmripe.wording.names import title_of
 from firmripe.words import rhythm_words, when_words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TaskPage(View):
+class TaskPage(View, frozen=True, kw_only=True):
     """A task's page; `next` is the first of its days that is not over, None where all are."""
 
     title: str
@@ -38,8 +36,7 @@ class TaskPage(View):
     next: DayBlock | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JobsPage(View):
+class JobsPage(View, frozen=True, kw_only=True):
     """The season's tasks by topic; `tasks` are all of them whole, each with its anchor, where no page is theirs."""
 
     topics: tuple[tuple[str, tuple[Link, ...]], ...]

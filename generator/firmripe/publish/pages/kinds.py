@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+
+from msgspec.structs import replace
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.fruit import Abroad, Cultivar, Event, Fruit, Traits
@@ -51,8 +52,7 @@ _FIGURES = (
 _OF_POLLINATION = frozenset({"own_pollen", "partners", "bad_partners", "flower_groups", "gives_pollen"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KindPage(View):
+class KindPage(View, frozen=True, kw_only=True):
     """A cultivar's or a fruit's page. `fruit` is None on a fruit's own.
 
     `history` are the years of a cultivar's trees together, None where it has one tree alone or was never picked;

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -46,8 +45,7 @@ _FEW_JARS = 7
 """Fruit is told for so many jars, since that of one is no whole number of pounds."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MakingView(View):
+class MakingView(View, frozen=True, kw_only=True):
     """A product in a session: `may_be` says what its fruit may really make, `hands` how long the work is.
 
     `page` is the preserve's own, and `steps` are its whole method in the order of work.
@@ -69,8 +67,7 @@ class MakingView(View):
     cautions: tuple[Quote, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SessionPage(View):
+class SessionPage(View, frozen=True, kw_only=True):
     """A day in a kitchen."""
 
     title: str
@@ -90,8 +87,7 @@ class SessionPage(View):
     back: Link
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SessionLine(View):
+class SessionLine(View, frozen=True, kw_only=True):
     """A session on the kitchen's page."""
 
     page: Link
@@ -102,8 +98,7 @@ class SessionLine(View):
     makes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WantLine(View):
+class WantLine(View, frozen=True, kw_only=True):
     """A want: how much, what is planned, what is short, why, and what would meet it."""
 
     name: str
@@ -115,8 +110,7 @@ class WantLine(View):
     remedies: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakeOutLine(View):
+class TakeOutLine(View, frozen=True, kw_only=True):
     """What leaves one cold space on a day for a day in the kitchen; `way` says out of which and for which."""
 
     iso: str
@@ -125,8 +119,7 @@ class TakeOutLine(View):
     fruit: tuple[Link, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitchenPage(View):
+class KitchenPage(View, frozen=True, kw_only=True):
     """The kitchens' season."""
 
     sessions: tuple[SessionLine, ...]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from typing import Final
+
+from msgspec.structs import replace
 
 from firmripe.holding.figures import Cited, Mark, Source
 from firmripe.holding.jar import Jar

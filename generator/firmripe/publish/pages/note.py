@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 from urllib.parse import quote, urlencode
@@ -28,8 +27,7 @@ from firmripe.tongue import mark
 from firmripe.words import begun
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreeToNote(View):
+class TreeToNote(View, frozen=True, kw_only=True):
     """A tree, a limb or a crop as lines name it; `soon` says that a job is due there in the next days."""
 
     key: str
@@ -38,8 +36,7 @@ class TreeToNote(View):
     soon: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatToNote(View):
+class WhatToNote(View, frozen=True, kw_only=True):
     """Something that can be noted: the word for it, what it is called, and what is asked with it."""
 
     key: str
@@ -47,8 +44,7 @@ class WhatToNote(View):
     asks: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatGroup(View):
+class WhatGroup(View, frozen=True, kw_only=True):
     """What belongs to one time of the year; `now` says that this is it."""
 
     title: str
@@ -56,8 +52,7 @@ class WhatGroup(View):
     now: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnitToNote(View):
+class UnitToNote(View, frozen=True, kw_only=True):
     """A unit, and which amounts it is for."""
 
     key: str
@@ -65,8 +60,7 @@ class UnitToNote(View):
     asks: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotePage(View):
+class NotePage(View, frozen=True, kw_only=True):
     """The page on which helpers note what happened."""
 
     trees: tuple[TreeToNote, ...]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
 from typing import Final
+
+from msgspec.structs import replace
 
 from firmripe.calendar.states import State, standing_of
 from firmripe.holding.fruit import Event
@@ -22,8 +23,7 @@ from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreeMark(View):
+class TreeMark(View, frozen=True, kw_only=True):
     """A tree in its part of the orchard.
 
     `state` is now, look, later, picked or none; `short` says it in two words, `words` in a sentence.
@@ -38,16 +38,14 @@ class TreeMark(View):
     clashes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreePart(View):
+class TreePart(View, frozen=True, kw_only=True):
     """A part of the orchard, its trees in walking order."""
 
     name: str
     trees: tuple[TreeMark, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreeRow(View):
+class TreeRow(View, frozen=True, kw_only=True):
     """A row of the plan as one sees it from the gate: what stands at each place from left to right, if anything."""
 
     name: str

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from firmripe.holding.place import Place
 from firmripe.publish.views import Link, View
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PersonLine(View):
+class PersonLine(View, frozen=True, kw_only=True):
     """Somebody who helps; `phone` and `email` are None where nobody told them."""
 
     name: str
@@ -20,8 +18,7 @@ class PersonLine(View):
     email: Link | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PeoplePage(View):
+class PeoplePage(View, frozen=True, kw_only=True):
     """Who helps, and how to reach them: for the household alone."""
 
     people: tuple[PersonLine, ...]

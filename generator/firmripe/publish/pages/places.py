@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from firmripe.holding.place import EVERYBODY, HOUSEHOLD, Place
 from firmripe.holding.reader import Reader
@@ -15,8 +16,7 @@ from firmripe.wording.holding import reader_words
 from firmripe.words import long_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StandingSite:
+class StandingSite(Struct, frozen=True, kw_only=True):
     """The site of a place, as it stands in the folder `key`: its name, season, day of knowledge and whom it is for."""
 
     key: str
@@ -31,8 +31,7 @@ class StandingSite:
         return f"{self.key}/index.html"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacesPage(View):
+class PlacesPage(View, frozen=True, kw_only=True):
     """All places, by name."""
 
     places: tuple[Link, ...]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from firmripe.harvest.lots import Lot
@@ -18,8 +17,7 @@ from firmripe.wording.causes import cause_words
 from firmripe.words import between, far_day, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextDate(View):
+class NextDate(View, frozen=True, kw_only=True):
     """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
 
     text: str

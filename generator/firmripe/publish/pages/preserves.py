@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec.structs import replace
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.method import Act
@@ -28,8 +29,7 @@ _BY_THE_POT = frozenset({Act.STERILISE, Act.ACID, Act.WATER, Act.COUNT})
 """Steps whose figures hang on jar, height and pot."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PreservePage(View):
+class PreservePage(View, frozen=True, kw_only=True):
     """A preserve's page: its method, and the minutes of this household's kitchens.
 
     `unsafe` is what the household wrote against the published ways.

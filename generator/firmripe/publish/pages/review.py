@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
 from statistics import median_low
 from typing import Final
+
+from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
 from firmripe.harvest.weighing import containers_of, weigh
@@ -35,8 +36,7 @@ from firmripe.wording.holding import jars_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SaidAndDone(View):
+class SaidAndDone(View, frozen=True, kw_only=True):
     """A first pick: when it was looked for before the season, and when it came. Places in the drawing are its units.
 
     `label` is what the drawing says. `at_said` is None where nothing was said.
@@ -53,8 +53,7 @@ class SaidAndDone(View):
     at_said: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JarsOfYear(View):
+class JarsOfYear(View, frozen=True, kw_only=True):
     """Jars of one kind and one season: how many were made, eaten and left; the last two empty where nobody counted."""
 
     name: str
@@ -64,8 +63,7 @@ class JarsOfYear(View):
     left: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReviewPage(View):
+class ReviewPage(View, frozen=True, kw_only=True):
     """The year in review. `months` are the heads of the drawings, each with its place.
 
     `packed` are cultivars with the share of each grade in what came in. `prior` is what was taken for granted before

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.holding.figures import Figure
 from firmripe.holding.preserve import Preserve
@@ -18,24 +19,21 @@ from firmripe.tongue import mark
 from firmripe.wording.kitchen import ware_words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CautionLine(View):
+class CautionLine(View, frozen=True, kw_only=True):
     """A caution, and the pages of what it belongs to."""
 
     caution: Quote
     belongs: tuple[Link, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CautionTopic(View):
+class CautionTopic(View, frozen=True, kw_only=True):
     """Cautions of one kind."""
 
     title: str
     cautions: tuple[CautionLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SafetyPage(View):
+class SafetyPage(View, frozen=True, kw_only=True):
     """All cautions of this household's plan, by topic, and what must never go into jars."""
 
     topics: tuple[CautionTopic, ...]
@@ -74,8 +72,7 @@ def topic_of(text: str) -> str:
     return next((title for title, pattern in _PATTERNS if pattern.search(text)), _OTHERS)
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(Struct, frozen=True):
     caution: Figure[str]
     belongs: Link | None
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from dateutil.relativedelta import relativedelta
@@ -23,8 +22,7 @@ from firmripe.tongue import Tongue
 from firmripe.words import long_day, short_day, short_month
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drawing(View):
+class Drawing(View, frozen=True, kw_only=True):
     """The season as one drawing: a line for each bearing in order of pick. All numbers are in its own units."""
 
     width: int
@@ -42,16 +40,14 @@ class Drawing(View):
     lines: tuple[DrawnLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnMonth(View):
+class DrawnMonth(View, frozen=True, kw_only=True):
     """Where a month begins."""
 
     x: int
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnLine(View):
+class DrawnLine(View, frozen=True, kw_only=True):
     """A bearing's season as it is drawn, and the days that the drawing adds to its row."""
 
     y: int
@@ -74,8 +70,7 @@ class DrawnLine(View):
     put_up: tuple[Link, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnWindow(View):
+class DrawnWindow(View, frozen=True, kw_only=True):
     """How early or late a day may come, in three steps of likelihood."""
 
     kind: str
@@ -87,8 +82,7 @@ class DrawnWindow(View):
     seen: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnBar(View):
+class DrawnBar(View, frozen=True, kw_only=True):
     """A stretch after the pick, between its likely days."""
 
     kind: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
@@ -23,8 +24,7 @@ from firmripe.wording.clashes import clash_words
 from firmripe.words import of_crop, short_day, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SlideLine(View):
+class SlideLine(View, frozen=True, kw_only=True):
     """A printed day, and the same day moved by each shift of the slide table."""
 
     name: str
@@ -32,8 +32,7 @@ class SlideLine(View):
     shifted: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonLine(View):
+class SeasonLine(View, frozen=True, kw_only=True):
     """A crop's days on the sheet of the season, a dash where there is none. `clash` is of a spray's label."""
 
     tree: str
@@ -46,8 +45,7 @@ class SeasonLine(View):
     clash: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonSheet(View):
+class SeasonSheet(View, frozen=True, kw_only=True):
     """One tree to five on one side in 18 points; `tests` are of the crops named before them.
 
     `heads` are the tags of those still to be picked, whose days `slides` move; `dense`: smaller type is needed.
@@ -85,8 +83,7 @@ _TO_WRITE: Final = (
 _TASKS: Final = (CHECK, "pick")
 
 
-@dataclass(frozen=True, slots=True)
-class _Crop:
+class _Crop(Struct, frozen=True):
     """A crop whose pick is dated, with the days that hang on it."""
 
     bearing: Bearing

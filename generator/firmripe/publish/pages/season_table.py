@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec.structs import replace
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
@@ -17,8 +18,7 @@ from firmripe.season.estimate import Estimate, NoDate
 from firmripe.wording import words_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row(View):
+class Row(View, frozen=True, kw_only=True):
     """A line of the season's table."""
 
     tree: Link

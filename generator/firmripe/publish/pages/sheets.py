@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from msgspec import Struct
 
 from firmripe.calendar.pickings import MOST_APART, due
 from firmripe.days import Span
@@ -37,15 +38,13 @@ from firmripe.wording.kitchen import ware_words
 from firmripe.words import between, short_day, span_words, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetsPage(View):
+class SheetsPage(View, frozen=True, kw_only=True):
     """The sheets for paper, each with what is on it."""
 
     sheets: tuple[tuple[Link, str], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FridgeSheet(View):
+class FridgeSheet(View, frozen=True, kw_only=True):
     """The day it is made and the seven after it on paper; `shifts` head the columns of the slide table.
 
     `asks` are what should have been done before it.
@@ -61,8 +60,7 @@ class FridgeSheet(View):
     hazards: tuple[Hazard, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickLine(View):
+class PickLine(View, frozen=True, kw_only=True):
     """A picking that may soon be done, with its tests; `which` says which of several it is, or how often it comes."""
 
     tree: str
@@ -78,22 +76,19 @@ class PickLine(View):
     space: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickingCard(View):
+class PickingCard(View, frozen=True, kw_only=True):
     """What may be picked in the next two weeks, in walking order."""
 
     lines: tuple[PickLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TagSheet(View):
+class TagSheet(View, frozen=True, kw_only=True):
     """A tag for each batch."""
 
     batches: tuple[BatchLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreeLabel(View):
+class TreeLabel(View, frozen=True, kw_only=True):
     """A tree's label; `code` is an SVG path within a square of `side`, empty where the site has no address."""
 
     tag: str
@@ -103,16 +98,14 @@ class TreeLabel(View):
     side: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelSheet(View):
+class LabelSheet(View, frozen=True, kw_only=True):
     """A label for each tree."""
 
     coded: bool
     labels: tuple[TreeLabel, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordSheet(View):
+class RecordSheet(View, frozen=True, kw_only=True):
     """An empty sheet in the shape of the records."""
 
     columns: tuple[str, ...]
@@ -135,8 +128,7 @@ RECORD_LINES = 24
 _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 
 
-@dataclass(frozen=True, slots=True)
-class MadeSheet:
+class MadeSheet(Struct, frozen=True):
     """A sheet: its title, where it lies, what is on it, and the view its template shows; plain text has no template."""
 
     title: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import Final
 
@@ -31,8 +30,7 @@ from firmripe.tongue import Tongue
 from firmripe.words import between, of_crop, short_day, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SinceLine(View):
+class SinceLine(View, frozen=True, kw_only=True):
     """An event of a tree this season and the last; `change` says by how much it moved."""
 
     tree: Link
@@ -42,8 +40,7 @@ class SinceLine(View):
     change: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SinceNote(View):
+class SinceNote(View, frozen=True, kw_only=True):
     """What was noted last season about this time of the year; `tree` is None for the whole place."""
 
     iso: str
@@ -53,8 +50,7 @@ class SinceNote(View):
     note: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SincePage(View):
+class SincePage(View, frozen=True, kw_only=True):
     """This season beside the last."""
 
     season: str

@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from firmripe.problems import in_order
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SourceLine(View):
+class SourceLine(View, frozen=True, kw_only=True):
     """A source as its page lists it."""
 
     anchor: str
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SourcesPage(View):
+class SourcesPage(View, frozen=True, kw_only=True):
     """The sources that the site's figures rest on."""
 
     lines: tuple[SourceLine, ...]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
+
+from msgspec import Struct
 
 from firmripe.days import Span
 from firmripe.harvest.allotting import CLAIMED, BatchKey, key_of
@@ -22,8 +23,7 @@ from firmripe.tongue import Tongue
 from firmripe.words import short_day, span_words, with_year
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StandPage(View):
+class StandPage(View, frozen=True, kw_only=True):
     """What is ripe when the stand is next open, for everybody to read: it tells of fruit and of nothing else.
 
     `days` are its days after that, with what is likely there and what perhaps; `seasons` when there is what.
@@ -45,8 +45,7 @@ AHEAD_D: Final = 42
 """Days of the stand are told so far ahead, farther off the season says enough. J."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Offered:
+class Offered(Struct, frozen=True, kw_only=True):
     """When there is ripe fruit of a cultivar: `likely`, and `perhaps` as early and as late as its dates may come."""
 
     limb: Cultivar

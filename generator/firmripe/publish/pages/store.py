@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
 from typing import Final
+
+from msgspec.structs import replace
 
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.because import FruitOf
@@ -31,16 +32,14 @@ from firmripe.wording.store import amount_words, warning_words
 from firmripe.words import degrees, short_month
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RoomWarning(View):
+class RoomWarning(View, frozen=True, kw_only=True):
     """What is wrong in a room, once for all fruit it is so of: day for machines, day, and the fruit of that day."""
 
     text: str
     whose: tuple[tuple[str, str, str], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RoomView(View):
+class RoomView(View, frozen=True, kw_only=True):
     """A space, and what lies in it in the course of the season; `warnings` are what is wrong with that.
 
     `why_empty` says why nothing ever does, where its temperature is neither for storing nor for ripening.
@@ -56,16 +55,14 @@ class RoomView(View):
     why_empty: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RoomsPage(View):
+class RoomsPage(View, frozen=True, kw_only=True):
     """Where picked fruit lies, and what is wrong with that."""
 
     warnings: tuple[RoomWarning, ...]
     rooms: tuple[RoomView, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShareLine(View):
+class ShareLine(View, frozen=True, kw_only=True):
     """A cultivar's grade divided among the households; `loose` is what fills no box and evens out the parts."""
 
     what: str
@@ -75,8 +72,7 @@ class ShareLine(View):
     loose: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShareSeason(View):
+class ShareSeason(View, frozen=True, kw_only=True):
     """A season of the running account: what each household was due and what it had."""
 
     title: str
@@ -85,8 +81,7 @@ class ShareSeason(View):
     rest: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StorePage(View):
+class StorePage(View, frozen=True, kw_only=True):
     """What is in store, in the order of eating, and what is still to come into it: within a week, and after.
 
     `rooms` are told here where there is one tree alone, and have a page of their own where there are more.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from firmripe.holding.kitchen import Canner, Kitchen
 from firmripe.holding.preserve import Preserve
@@ -28,8 +27,7 @@ from firmripe.wording.kitchen import ware_words
 from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PotLine(View):
+class PotLine(View, frozen=True, kw_only=True):
     """A pot for a product in one kitchen: its loads, and what is printed for it, or why nothing is.
 
     `minutes` has the acid that goes with them; `big` is the number that begins it, where one does, and `rest` what
@@ -49,8 +47,7 @@ class PotLine(View):
     source: Quote | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StoveCardSheet(View):
+class StoveCardSheet(View, frozen=True, kw_only=True):
     """A card for the stove: a product in one jar, in one kitchen; `text` leads to the same in short lines."""
 
     title: str

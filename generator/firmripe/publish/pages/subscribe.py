@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
 from firmripe.publish.feeds.files import Feed, Feeds
@@ -15,8 +13,7 @@ from firmripe.tongue import Tongue, mark
 from firmripe.words import begun
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeedLine(View):
+class FeedLine(View, frozen=True, kw_only=True):
     """A calendar feed and the ways to it; `subscribe` and `address` are None where the site has no address.
 
     `code` is the address of reminders as a QR code, an SVG path within a square of `side`; empty where there is none.
@@ -31,8 +28,7 @@ class FeedLine(View):
     side: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeedGroup(View):
+class FeedGroup(View, frozen=True, kw_only=True):
     """Feeds that go together."""
 
     title: str
@@ -40,8 +36,7 @@ class FeedGroup(View):
     feeds: tuple[FeedLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SubscribePage(View):
+class SubscribePage(View, frozen=True, kw_only=True):
     """How to get the plan into one's own calendar; `parted` says that some calendar comes in parts."""
 
     kinds: tuple[tuple[str, str], ...]
@@ -53,8 +48,7 @@ class SubscribePage(View):
     cards: Link | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalendarSheet(View):
+class CalendarSheet(View, frozen=True, kw_only=True):
     """A card for each calendar of reminders, to be cut out and handed to a helper."""
 
     cards: tuple[FeedLine, ...]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from firmripe.kitchen.plan.kitchen_plan import (
@@ -18,8 +17,7 @@ from firmripe.wording.measures import mixed, spoons
 from firmripe.words import long_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SupplyLine(View):
+class SupplyLine(View, frozen=True, kw_only=True):
     """A thing that the sessions need."""
 
     thing: str
@@ -29,8 +27,7 @@ class SupplyLine(View):
     to_buy: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SuppliesSheet(View):
+class SuppliesSheet(View, frozen=True, kw_only=True):
     """What has to be there before the first session."""
 
     iso: str

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from firmripe.holding.fruit import Traits
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.pages.context import PageContext
@@ -12,24 +10,21 @@ from firmripe.publish.views import Hazard, Link, Quote, View
 from firmripe.words import begun
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SignLine(View):
+class SignLine(View, frozen=True, kw_only=True):
     """A test of when to pick; `drawing` names its drawing, empty where it has none."""
 
     sign: Quote
     drawing: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FruitTests(View):
+class FruitTests(View, frozen=True, kw_only=True):
     """The tests of a fruit."""
 
     fruit: Link
     signs: tuple[SignLine, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TestsPage(View):
+class TestsPage(View, frozen=True, kw_only=True):
     """How each fruit is known to be ready; `drawings` are those that are drawn, each once."""
 
     drawings: tuple[str, ...]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from firmripe.days import Span
 from firmripe.harvest.allotting import by_house
@@ -45,8 +46,7 @@ _AFTER_PICK = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Past(View):
+class Past(View, frozen=True, kw_only=True):
     """One line of the records."""
 
     day: str
@@ -57,16 +57,14 @@ class Past(View):
     note: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PastSeason(View):
+class PastSeason(View, frozen=True, kw_only=True):
     """The records of one season."""
 
     title: str
     lines: tuple[Past, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LimbView(View):
+class LimbView(View, frozen=True, kw_only=True):
     """What a limb bears: its dates, the life of its fruit after the pick, and why there is no date.
 
     `plainly` says in a few sentences why it is picked when it is, `pollen` whose pollen serves it; `signs` are its
@@ -92,8 +90,7 @@ class LimbView(View):
     alert: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreePage(View):
+class TreePage(View, frozen=True, kw_only=True):
     """A tree's page. `taught` is what verdicts on its fruit taught, `prior` what was taken for granted before."""
 
     title: str

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from firmripe.problems import in_order
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.orchard import TreePart, TreeRow, parts_of, rows_of
 from firmripe.publish.views import Link, View
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TreesPage(View):
+class TreesPage(View, frozen=True, kw_only=True):
     """All trees part by part, cultivars and fruits; `rows` are the plan that is told, `beside` what is not in it."""
 
     parts: tuple[TreePart, ...]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from firmripe.calendar.kitchen_days import session_subject
@@ -15,8 +14,7 @@ from firmripe.publish.views import Link, View
 from firmripe.words import month_name, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearPage(View):
+class YearPage(View, frozen=True, kw_only=True):
     """Every month with its weeks, and the season's table; `stretches` are the months whole, each with its anchor."""
 
     months: tuple[tuple[Link, tuple[Link, ...]], ...]

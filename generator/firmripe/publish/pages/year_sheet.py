@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from typing import Final
@@ -17,16 +16,14 @@ from firmripe.tongue import Tongue
 from firmripe.words import long_day, month_name, of_crop, short_day, week_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearMonth(View):
+class YearMonth(View, frozen=True, kw_only=True):
     """A month on the sheet of the whole year: its days in words, each with what it brings."""
 
     title: str
     lines: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearSheet(View):
+class YearSheet(View, frozen=True, kw_only=True):
     """The whole year on one side; `density` is roomy, full or dense, and `goes_on` says that one side is too small."""
 
     first: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from firmripe.harvest.weighing import weigh
@@ -18,8 +17,7 @@ from firmripe.wording.holding import weight_words
 from firmripe.words import short_day
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearOfTree(View):
+class YearOfTree(View, frozen=True, kw_only=True):
     """A year of a crop: bloom, first pick and what lay between, weight, and how it was. Empty where nothing was noted.
 
     `at_bloom`, `at_pick` and `bar` are its places in the drawing; `row` is how far down it stands.
@@ -37,8 +35,7 @@ class YearOfTree(View):
     row: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HistoryOfTree(View):
+class HistoryOfTree(View, frozen=True, kw_only=True):
     """The years of a crop of a tree, or of all trees of a cultivar, oldest first.
 
     `turns` says where it bears by turns, `taught` what verdicts on its fruit taught.
@@ -52,8 +49,7 @@ class HistoryOfTree(View):
     taught: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearRow(View):
+class YearRow(View, frozen=True, kw_only=True):
     """A year of a crop: its bloom, its pickings and what it bore, `y` down a drawing that is 360 units wide."""
 
     year: str
