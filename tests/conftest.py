@@ -25,6 +25,8 @@ from firmripe.shipped import theme_folder
 
 # Workers that share a machine would wait for each other's threads; they take this over before they load anything.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# Nothing is kept between runs but by tests of just that, in folders of their own.
+os.environ["FIRMRIPE_CACHE"] = ""
 
 # A busy machine is no reason for a test to fail.
 settings.register_profile("firmripe", deadline=None)

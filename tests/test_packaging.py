@@ -7,11 +7,14 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from conftest import ROOT
+from conftest import ROOT, SHELF
 from hatchling.builders.sdist import SdistBuilder
 from hatchling.builders.wheel import WheelBuilder
 
 from firmripe import __version__
+from firmripe.problems import Problems
+from firmripe.reading.folder import SHELF_NOTES, read_folder
+from firmripe.reading.parted import parted_notes
 
 SHIPPED = {"generator/firmripe": "firmripe", "content/reference": "firmripe/shelf", "themes": "firmripe/themes"}
 """Folders of the checkout, and where they lie once installed."""
@@ -39,7 +42,7 @@ def test_every_file_that_ships_is_in_the_wheel_and_no_other(wheel: zipfile.ZipFi
     due = {f"{to}/{name}" for origin, to in SHIPPED.items() for name in files_of(ROOT / origin)}
     found = {name for name in wheel.namelist() if ".dist-info/" not in name}
 
-    assert found == due | {"firmripe/CHANGES.md"}
+    assert found == due | {"firmripe/CHANGES.md", "firmripe/shelf.parted"}
     assert {
         "firmripe/py.typed",
         "firmripe/languages/es.po",
@@ -49,6 +52,18 @@ def test_every_file_that_ships_is_in_the_wheel_and_no_other(wheel: zipfile.ZipFi
         "firmripe/themes/box-tag/templates/base.html",
         "firmripe/themes/plain/templates/base.html",
     } <= found
+
+
+def test_the_wheel_holds_the_shelf_as_its_texts_are_parted(
+    wheel: zipfile.ZipFile, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where it is installed no shipped note is parted again, and each is read as its text says."""
+    wheel.extractall(tmp_path)  # noqa: S202 - our own, just built
+    shelf = tmp_path / "firmripe" / "shelf"
+    texts = read_folder(SHELF, "reference/", SHELF_NOTES, Problems())
+    monkeypatch.setattr("firmripe.reading.folder.split_note", lambda *_: pytest.fail("a note is parted again"))
+
+    assert read_folder(shelf, "reference/", SHELF_NOTES, Problems(), parted_notes(shelf)) == texts
 
 
 def test_every_licence_lies_with_what_it_is_for(wheel: zipfile.ZipFile) -> None:

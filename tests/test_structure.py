@@ -14,7 +14,7 @@ from conftest import ROOT, script
 PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
-    ("problems", "tongue", "remark", "lately"),
+    ("problems", "tongue", "remark", "lately", "caching"),
     ("days", "units"),
     ("holding",),
     ("season",),

@@ -26,7 +26,7 @@ class Unreadable(ValueError):  # noqa: N818 - it says of a value what it is
         self.hint = hint
 
 
-class Where(Struct, frozen=True, order=True):
+class Where(Struct, frozen=True, order=True, array_like=True, gc=False):
     """A place in a file: `line` counts from 1 (0 means the file as a whole), `column` from 0.
 
     `text` is the line as it stands in the file and `length` the number of characters meant.

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from firmripe.problems import Problem, Problems, Where, nearest, or_list
 from firmripe.reading.frontmatter import Table, split_note
+from firmripe.reading.parted import Parted, PartedNotes
 
 NOTE_FOLDERS = ("trees", "cultivars", "fruits", "tasks", "preserves")
 TABLE_FOLDERS = ("records", "weather")
@@ -66,8 +67,12 @@ class Folder(Struct, frozen=True, kw_only=True):
     sheets: dict[str, tuple[Sheet, ...]]
 
 
-def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Problems) -> Folder:
+def read_folder(
+    top: Path, prefix: str, singles: tuple[str, ...], problems: Problems, known: PartedNotes | None = None
+) -> Folder:
     """Read all notes and tables below `top`. `prefix` is set before file names in problems.
+
+    Notes that are `known` as they were parted before are not parted again.
 
     In a household's own folder, which has no prefix, links that lead out of it are refused: whoever hands such a
     folder on would publish what it leads to.
@@ -79,10 +84,12 @@ def read_folder(top: Path, prefix: str, singles: tuple[str, ...], problems: Prob
     for name in singles:
         path = top / f"{name}.md"
         if kind_of(path) == FILE:
-            single[name] = _note(path, f"{prefix}{name}.md", problems)
+            single[name] = _note(path, f"{prefix}{name}.md", problems, known)
     _name_strays(top, prefix, singles, problems)
     notes = {
-        folder: tuple(_note(path, f"{prefix}{folder}/{path.name}", problems) for path in _files(top / folder, NOTE))
+        folder: tuple(
+            _note(path, f"{prefix}{folder}/{path.name}", problems, known) for path in _files(top / folder, NOTE)
+        )
         for folder in NOTE_FOLDERS
     }
     sheets = {
@@ -214,25 +221,37 @@ def listed(folder: Path) -> list[Path]:
         return []
 
 
-def _note(path: Path, file: str, problems: Problems) -> Note:
-    note, found, asked = _parted(text_of(path, file, problems) or "", file, path.stem)
+def _note(path: Path, file: str, problems: Problems, known: PartedNotes | None) -> Note:
+    parted, found, asked = _parted(text_of(path, file, problems) or "", file, known)
     problems.add_all(found)
     problems.ask_all(asked)
-    return note
+    return Note(file=file, key=path.stem, table=parted.table, body=parted.body, body_line=parted.body_line)
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _parted(text: str, file: str, key: str) -> tuple[Note, tuple[Problem, ...], tuple[Problem, ...]]:
-    """Return a note from its text, what is wrong with it and what is to be asked; the same text makes the same note."""
+def _parted(text: str, file: str, known: PartedNotes | None) -> tuple[Parted, tuple[Problem, ...], tuple[Problem, ...]]:
+    """Return what a note's text holds, what is wrong with it and what is to be asked; the same text holds the same."""
     problems = Problems()
+    found = None if known is None else known.note_of(text, file, lambda: _parted_well(text, file))
+    found = found or _parted_now(text, file, problems)
+    return found, problems.problems, problems.asked
+
+
+def _parted_well(text: str, file: str) -> Parted | None:
+    """Return what a note's text holds; None where anything is wrong with it or to be asked."""
+    problems = Problems()
+    found = _parted_now(text, file, problems)
+    return None if problems.problems or problems.asked else found
+
+
+def _parted_now(text: str, file: str, problems: Problems) -> Parted:
     table, body = split_note(text, file, problems)
     blank = len(body) - len(body.lstrip())
     line = text.count("\n") - body.count("\n") + body[:blank].count("\n") + 1
     if found := _no_prose(body):
         problems.add(Where(file), f"the text of the note holds {found[0]}", f"that is no prose; {found[1]}")
         body = ""
-    note = Note(file=file, key=key, table=table, body=body.strip(), body_line=line)
-    return note, problems.problems, problems.asked
+    return Parted(table, body.strip(), line)
 
 
 def _no_prose(body: str) -> tuple[str, str] | None:

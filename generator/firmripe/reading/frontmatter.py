@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 import yaml
@@ -42,21 +43,21 @@ _FAULTS = (
 _READ_HINT = "check the colon, the quotes and the indentation here and on the line above"
 
 
-class Text(Struct, frozen=True):
+class Text(Struct, frozen=True, array_like=True, tag="text", gc=False):
     """A value as written."""
 
     value: str
     where: Where
 
 
-class Listing(Struct, frozen=True):
+class Listing(Struct, frozen=True, array_like=True, tag="list", gc=False):
     """A list of values."""
 
     items: tuple[Node, ...]
     where: Where
 
 
-class KeyValue(Struct, frozen=True):
+class KeyValue(Struct, frozen=True, array_like=True, gc=False):
     """A key, as written and where, and its value."""
 
     key: str
@@ -64,7 +65,7 @@ class KeyValue(Struct, frozen=True):
     node: Node
 
 
-class Table(Struct, frozen=True):
+class Table(Struct, frozen=True, array_like=True, tag="table", gc=False):
     """Keys and values. Keys are held in one spelling (see `plain_key`)."""
 
     where: Where
@@ -93,6 +94,7 @@ def _items(node: Node) -> tuple[Node, ...]:
     return node.items if isinstance(node, Listing) else (node,)
 
 
+@lru_cache(maxsize=4096)
 def plain_key(key: str) -> str:
     """Return a key in the one spelling that is compared: small letters, single spaces for `-` and `_`."""
     return re.sub(r"[\s_-]+", " ", key).strip().casefold()
@@ -182,7 +184,8 @@ class _Builder:
         return top
 
     def _events(self) -> Iterator[_Event]:
-        text = "\n".join(self._lines).translate(_NO_LINE_ENDS)
+        text = "\n".join(self._lines)
+        text = text if text.isascii() else text.translate(_NO_LINE_ENDS)
         try:
             yield from yaml.parse(text + "\n", Loader=_LOADER)
         except yaml.MarkedYAMLError as error:
@@ -209,10 +212,12 @@ class _Builder:
         text = self._lines[line] if line < len(self._lines) else ""
         return Where(self._file, line + 1 + self._before, column, length, text)
 
-    def _spot(self, start: _Mark, end: _Mark) -> Where:
-        line = self._lines[start.line] if start.line < len(self._lines) else ""
-        length = (end.column if end.line == start.line else len(line)) - start.column
-        return self._where(start.line, start.column, max(1, length))
+    def _spot(self, event: _Event) -> Where:
+        start, end = event.start_mark, event.end_mark
+        line, column = start.line, start.column
+        text = self._lines[line] if line < len(self._lines) else ""
+        length = (end.column if end.line == line else len(text)) - column
+        return Where(self._file, line + 1 + self._before, column, max(1, length), text)
 
     def _note(self, where: Where, message: str, hint: str) -> None:
         self._problems.add(where, message, hint)
@@ -229,14 +234,14 @@ class _Builder:
                 event.start_mark, "a value can't begin with & or *", "write the value out, or put quotes around it"
             )
         if isinstance(event, yaml.ScalarEvent):
-            return Text(event.value, self._spot(event.start_mark, event.end_mark))
+            return Text(event.value, self._spot(event))
         if isinstance(event, yaml.SequenceStartEvent):
             items = []
             for item in events:
                 if isinstance(item, yaml.SequenceEndEvent):
                     break
                 items.append(self._node(item, events, depth + 1))
-            return Listing(tuple(items), self._spot(event.start_mark, event.end_mark))
+            return Listing(tuple(items), self._spot(event))
         return self._mapping(event, events, depth)
 
     def _mapping(self, event: _Event, events: Iterator[_Event], depth: int) -> Table:
@@ -247,7 +252,7 @@ class _Builder:
                 break
             if not isinstance(key_event, yaml.ScalarEvent):
                 self._fault(key_event.start_mark, "a key must be a word or two", _KEYS_HINT)
-            key_where = self._spot(key_event.start_mark, key_event.end_mark)
+            key_where = self._spot(key_event)
             key = plain_key(key_event.value)
             node = self._node(next(events), events, depth + 1)
             whole = _number_parted(entries[last].node, key_where, node) if last in entries else None
@@ -264,7 +269,7 @@ class _Builder:
                 )
             else:
                 entries[key] = KeyValue(key_event.value, key_where, node)
-        return Table(self._spot(event.start_mark, event.end_mark), entries)
+        return Table(self._spot(event), entries)
 
 
 def _number_parted(before: Node, key: Where, node: Node) -> Text | None:

@@ -28,6 +28,7 @@ from firmripe.reading.keeping import keeps_within
 from firmripe.reading.kitchen import with_wants, without_canning
 from firmripe.reading.names import Called, Names
 from firmripe.reading.own_theme import read_own_theme
+from firmripe.reading.parted import keep_parted, parted_notes
 from firmripe.reading.passages import ask_of_marks, passages_of
 from firmripe.reading.photos import take_photos
 from firmripe.reading.place import check_format, read_place, read_places, read_sources
@@ -51,7 +52,7 @@ def read_holding(
     what a file lacks that could not be read would only hide its real fault.
     """
     problems = Problems()
-    under = read_folder(shelf, SHELF, SHELF_NOTES, problems)
+    under = _read_shelf(shelf, problems)
     over = read_folder(household, "", ("place",), problems)
     over = at(over) if at else over
     own_theme = read_own_theme(household, problems)
@@ -68,10 +69,17 @@ def read_holding(
 def read_known(household: Path | None, shelf: Path) -> Holding:
     """Return what the shelf and a household's folder know, as far as they can be read; problems are passed over."""
     quiet = Problems()
-    under = read_folder(shelf, SHELF, SHELF_NOTES, quiet)
+    under = _read_shelf(shelf, quiet)
     none = Folder(single={}, notes=dict.fromkeys(under.notes, ()), sheets=dict.fromkeys(under.sheets, ()))
     over = read_folder(household, "", ("place",), quiet) if household else none
     return _Reader(under, over, quiet).holding()
+
+
+def _read_shelf(shelf: Path, problems: Problems) -> Folder:
+    known = parted_notes(shelf)
+    found = read_folder(shelf, SHELF, SHELF_NOTES, problems, known)
+    keep_parted(shelf, known)
+    return found
 
 
 class _Reader:
