@@ -70,7 +70,7 @@ PUBLISH = (
     ("paths", "contents", "hazards", "job_amounts", "hidden", "audience", "ledger", "what_if"),
     ("feeds",),
     ("pages",),
-    ("bounded", "sandbox", "compiled", "theming", "rendered", "offline", "tables"),
+    ("bounded", "generating", "sandbox", "compiled", "theming", "rendered", "offline", "tables"),
     ("site",),
     ("refusing", "exchange", "locking", "manifest", "disk", "in_place", "ledger_file", "folder"),
 )
@@ -84,7 +84,7 @@ FORBIDDEN_IN_PURE = frozenset(
 )
 ONLY_IN = {
     "yaml": {"reading/frontmatter.py"},
-    "jinja2": {"publish/theming.py", "publish/sandbox.py", "publish/compiled.py"},
+    "jinja2": {"publish/theming.py", "publish/sandbox.py", "publish/generating.py", "publish/compiled.py"},
     "highspy": {"kitchen/fit/highs.py"},
     "icalendar": {"publish/feeds/components.py"},
     "markdown": {"publish/markdown.py"},

@@ -11,15 +11,27 @@ from markupsafe import escape
 
 LONGEST: Final = 12
 """Characters of a code that is kept in one piece; a longer one may need to break on a narrow screen. J."""
-_PART: Final = re.compile(
-    r"""<!--.*?-->|<(/?)([a-zA-Z][a-zA-Z0-9]*+)?[^<>"']*+(?:(?:"[^"]*"|'[^']*')[^<>"']*+)*+>""", re.DOTALL
+_TEXT_ALONE: Final = ("script", "style", "title", "option", "textarea", "svg")
+"""Elements that hold no markup of a page's text; a drawing breaks no line."""
+_COMMENT: Final = r"<!--.*?-->"
+_REST: Final = r"""[^<>"']*+(?:(?:"[^"]*"|'[^']*')[^<>"']*+)*+>"""
+"""What comes after the name of a tag."""
+
+
+def _whole_element(name: str) -> str:
+    """Return the pattern of an element, from its beginning to its end or that of the page."""
+    tag = rf"(?i:{name})(?![a-zA-Z0-9]){_REST}"
+    return rf"<{tag}(?<!/>)(?:[^<]++|(?!</{tag})(?:{_COMMENT}|<{_REST}|<))*+(?:</{tag})?"
+
+
+_MARKUP: Final = re.compile(
+    rf"(<(?![sStToO!]){_REST}|{_COMMENT}|{'|'.join(map(_whole_element, _TEXT_ALONE))}|<{_REST})", re.DOTALL
 )
-"""A comment, or a tag with its stroke and name."""
+"""What is no text of a page: a comment, an element that holds none, or a tag; the plainest first, since most are."""
+_TAG_ALONE: Final = re.compile(f"<{_REST}")
 _CODE: Final = re.compile(r"(?<![\w.#&;])[\w.#&;]++(?:[-–][\w.#&;]++)+")
 """A word with hyphens within. It begins where a word does and gives nothing back, so that a text that is one long word
 is gone over once and not from each of its letters."""
-_TEXT_ALONE: Final = frozenset({"script", "style", "title", "option", "textarea", "svg"})
-"""Elements that hold no markup of a page's text; a drawing breaks no line."""
 _IS_WHOLE: Final = re.compile(r"""\bclass="(?:[^"]* )?(?:code|w)[" ]""")
 
 
@@ -36,27 +48,15 @@ def in_one_piece(page: str, codes: AbstractSet[str]) -> str:
     """
     if not codes:
         return page
-    made: list[str] = []
-    done, at, before, closed_by = 0, 0, "", ""
-    for found in (*_PART.finditer(page), None):
-        first = found.start() if found else len(page)
-        text = "" if closed_by else page[at:first]
+    parts = _MARKUP.split(page)  # text and markup in turn
+    for at, text in enumerate(parts[::2]):
         if "-" in text or "–" in text:
-            made += [page[done:at], _wrapped(text, before, codes)]
-            done = first
-        if found is None:
-            break
-        name = (found[2] or "").lower()
-        if closed_by:
-            closed_by = "" if found[1] and name == closed_by else closed_by
-        elif name in _TEXT_ALONE and not found[1] and not found[0].endswith("/>"):
-            closed_by = name
-        at, before = found.end(), found[0]
-    return "".join([*made, page[done:]])
+            parts[2 * at] = _wrapped(text, parts[2 * at - 1] if at else "", codes)
+    return "".join(parts)
 
 
 def _wrapped(text: str, before: str, codes: AbstractSet[str]) -> str:
-    if text in codes and _IS_WHOLE.search(before):
+    if text in codes and _TAG_ALONE.fullmatch(before) and _IS_WHOLE.search(before):
         return text
     return _CODE.sub(lambda code: _span(code[0], codes), text)
 

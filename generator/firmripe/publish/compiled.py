@@ -18,7 +18,7 @@ from jinja2.bccache import Bucket
 
 MOST_KEPT: Final = 300
 """Compiled templates that are kept in memory: all that ship, and what a household changes while it looks."""
-_MAKERS: Final = ("sandbox.py", "bounded.py", "theming.py", "compiled.py")
+_MAKERS: Final = ("sandbox.py", "generating.py", "bounded.py", "theming.py", "compiled.py")
 """Our modules that say how templates are compiled."""
 
 

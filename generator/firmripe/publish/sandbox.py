@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import functools
+from collections import defaultdict
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Any, ClassVar, Final
 
 from jinja2 import nodes
-from jinja2.runtime import Context
+from jinja2.environment import TemplateModule
+from jinja2.runtime import Context, LoopContext, Macro
 from jinja2.sandbox import ImmutableSandboxedEnvironment
+from markupsafe import Markup
 from msgspec import Struct
 
 from firmripe.publish.bounded import (
@@ -19,11 +22,15 @@ from firmripe.publish.bounded import (
     check_operation,
     check_product,
 )
+from firmripe.publish.generating import Shortening, shown
 
 _PRODUCTS = frozenset({"indent", "join", "replace", "wordwrap", "tojson", "sum", "xmlattr"})
 """Filters and methods that may give each part of a value as much more as they are given."""
 _BY_CHANCE = ("random", "lipsum")
 """The same notes give the same pages."""
+_NUMBERS = frozenset({int, float})
+MOST_MESSAGES: Final = 2000
+"""Messages of templates that are kept as they were said last: more than all that ship have."""
 _WITHIN = (nodes.For, nodes.Macro, nodes.CallBlock, nodes.Block)
 
 
@@ -31,6 +38,10 @@ class Sandbox(ImmutableSandboxedEnvironment):
     """The sandbox. A page of another theme than the chosen one takes its base and its parts from there too."""
 
     chosen = ""
+    code_generator_class = Shortening
+    shown = staticmethod(shown)
+    known: ClassVar[defaultdict[str, set[type]]] = defaultdict(set)
+    """The kinds of things of which a public attribute is plainly harmless, by its name: as many as were asked for."""
 
     def begin(self) -> None:
         """Begin a page."""
@@ -43,21 +54,44 @@ class Sandbox(ImmutableSandboxedEnvironment):
     def getattr(self, obj: Any, attribute: str) -> Any:  # noqa: ANN401 - as the sandbox has it
         """Return what a thing has, as far as the sandbox lets it; what is plainly harmless is not looked at again."""
         kind: Any = type(obj)
-        return getattr(obj, attribute) if _is_safe(kind, attribute) else super().getattr(obj, attribute)
+        if kind is TemplateModule and type(macro := vars(obj).get(attribute)) is Macro:
+            return macro
+        if not _is_safe(kind, attribute):
+            return super().getattr(obj, attribute)
+        self.known[attribute].add(kind)
+        return getattr(obj, attribute)
+
+    def speak(self, term: Callable[[str], str], form: Callable[[str, str, int], str]) -> None:
+        """Let templates say messages by `_` and numbers of things by `ngettext`."""
+        self.install_gettext_callables(term, form, newstyle=True)  # type: ignore[attr-defined]
+        self._say = self.globals["_"]
+        self._term = functools.lru_cache(maxsize=MOST_MESSAGES)(term)
+        self._message = functools.lru_cache(maxsize=MOST_MESSAGES)(self._said)
+
+    def call(self, context: Context, obj: Any, /, *given: Any, **named: Any) -> Any:  # noqa: ANN401
+        """Call a function for a template: a macro or a message without more ado, for pages call thousands of them."""
+        is_macro = type(obj) is Macro
+        if not is_macro and (obj is not self._say or not context.eval_ctx.autoescape):
+            return super().call(context, obj, *given, **named)
+        named.pop("_loop_vars", None)
+        named.pop("_block_vars", None)
+        if is_macro:
+            return obj(context.eval_ctx, *given, **named)
+        return self._said(*given, **named) if named else self._message(*given)
+
+    def _said(self, message: str, /, **fields: Any) -> Markup:  # noqa: ANN401 - whatever a template fills in
+        """Say a message, which is markup as the catalogue has it, with its fields filled in."""
+        safe = {name: one if type(one) in _NUMBERS else shown(one) for name, one in fields.items()}
+        return Markup(self._term(message) % safe)  # noqa: S704 - of fields that are safe
 
 
-@functools.lru_cache(maxsize=4096)
 def _is_safe(of: type, attr: str) -> bool:
     """Say whether an attribute is there and plainly harmless: a public one of a view, a struct of ours.
 
-    A page asks for thousands; what else there is goes the sandbox's own way.
+    What else there is goes the sandbox's own way.
     """
-    return (
-        not attr.startswith("_")
-        and of.__module__.startswith("firmripe.")
-        and issubclass(of, Struct)
-        and hasattr(of, attr)
-    )
+    is_harmless = of is LoopContext or (of.__module__.startswith("firmripe.") and issubclass(of, Struct))
+    return is_harmless and not attr.startswith("_") and hasattr(of, attr)
 
 
 class BoundedSandbox(Sandbox):

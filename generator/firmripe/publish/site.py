@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import partial
 from gettext import NullTranslations
@@ -271,8 +270,7 @@ class _Site:
         if not self._theme.look:
             return made()
         self._theme.use(template)
-        seen = hashlib.sha256(repr((site, view)).encode()).digest()
-        return PAGES.page((self._theme.look, template, self._said_in, self._codes, seen), made)
+        return PAGES.page(path, (self._theme.look, template, self._said_in, self._codes, site, view), made)
 
 
 _sites: Lately[tuple[object, ...], _Site] = Lately()

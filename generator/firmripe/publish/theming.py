@@ -58,7 +58,7 @@ class Theme:
             bytecode_cache=_COMPILED[kind],
         )
         self._environment.chosen = self._name
-        self._environment.install_gettext_callables(tongue.term, tongue.form, newstyle=True)  # type: ignore[attr-defined]
+        self._environment.speak(tongue.term, tongue.form)
 
     def render(self, page: str, **given: object) -> str:
         """Return a page as its template makes it. Raises ThemeFault."""
