@@ -63,6 +63,15 @@ COVERED = """() => [...document.querySelectorAll('main :is(a[href], summary)')].
   return !e.contains(document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2));
 }).map((e) => e.innerText)"""
 
+TORN = """() => [...document.querySelectorAll('body *')].filter((e) => {
+  if (!/flex|grid/.test(getComputedStyle(e).display)) return false;
+  const parts = [...e.childNodes].filter((n) => n.nodeType === 3 ? n.textContent.trim()
+    : n.nodeType === 1 && !n.matches('svg, input, img, .hidden') && n.checkVisibility()
+      && !/absolute|fixed/.test(getComputedStyle(n).position));
+  return parts.length > 1 && parts.some((n) => n.nodeType === 3);
+}).map((e) => e.outerHTML.slice(0, 120))"""
+"""What sets the words of one sentence beside one another as if they were columns."""
+
 
 def from_node(*path: str) -> Path:
     """Return a file of a package for node, or skip; in the gate it has to be there."""
@@ -287,6 +296,22 @@ def test_what_stands_alone_is_as_large_as_a_thumb(context: BrowserContext, site:
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert page.evaluate(SMALL) == []
     assert page.evaluate(COVERED) == []
+
+
+def test_a_sentence_is_never_torn_into_columns(context: BrowserContext, site: Path) -> None:
+    """On a phone, folds open: a link or remark with a tag in its words runs on as one text, on every kind of page."""
+    page = context.new_page()
+    kinds = [
+        *site.glob("*.html"),
+        *(next(folder.glob("*.html")) for folder in site.iterdir() if any(folder.glob("*.html"))),
+    ]
+    torn = {}
+    for path in (*kinds, *site.glob("sheets/*.html"), *site.glob("kitchen/*.html"), *site.glob("months/*.html")):
+        page.goto(path.as_uri())
+        open_all(page)
+        torn[path.name] = page.evaluate(TORN)
+    assert len(torn) > 30
+    assert {name: found for name, found in torn.items() if found} == {}
 
 
 def test_wide_parts_show_that_they_scroll(context: BrowserContext, site: Path) -> None:
