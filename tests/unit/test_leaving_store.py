@@ -789,7 +789,7 @@ def test_a_page_says_of_fruit_that_is_gone_that_nothing_is_left(tmp_path: Path) 
 
     assert line.doing == "Nothing is left of it since Wed 8 Sep."
     assert line.story == "Picked Wed 1 Sep."
-    assert not [move for move in moves if move.endswith(("to be used up by now", "ready to eat"))]
+    assert not [move for move in moves if move.endswith(("last day to use it", "ready to eat"))]
 
 
 def test_no_page_counts_days_from_a_pick_that_nobody_noted(tmp_path: Path) -> None:

@@ -107,7 +107,7 @@ def expand(
             wanted=True,
         )
         for answer in answers
-        if isinstance(answer, NoTakeOut)
+        if isinstance(answer, NoTakeOut) and answer.wanted.day >= season.as_of
     )
     undated = (*_what_has_no_date(season, expansion.missing), *later_pickings_without_days(season, lots), *unmet)
     return Calendar(entries=in_order(expansion.entries), undated=undated)

@@ -23,7 +23,7 @@ from firmripe.season.estimate import Basis, Estimate
 from firmripe.season.season import Season
 
 LEAST_ASKED_D: Final = 21
-"""So long at least after its last day to pick fruit is asked after, however short it keeps. J."""
+"""So long at least after its last day to pick fruit is asked after, however short it keeps, and may still hang. J."""
 ASKED_D: Final = 60
 """So long where nobody knows how long it keeps. J."""
 
@@ -32,7 +32,8 @@ class Open(Struct, frozen=True, kw_only=True):
     """A picking whose day has come and of which nothing is noted: `since` when it is due, `until` its last good day.
 
     It `is_past` when that day is over too, and `rests` once the fruit would be used up or spoilt, whoever picked it:
-    then nobody is asked any more. `waiting` are the jobs that wait for the answer.
+    then nobody is asked any more. It `may_hang` for some time after that last day, whatever it keeps: so long somebody
+    may still climb for it. `waiting` are the jobs that wait for the answer.
     """
 
     bearing: Bearing
@@ -41,6 +42,7 @@ class Open(Struct, frozen=True, kw_only=True):
     since: date
     until: date
     is_past: bool
+    may_hang: bool = True
     rests: bool = False
     waiting: tuple[Entry, ...] = ()
 
@@ -69,6 +71,7 @@ def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, 
             since=picking.due,
             until=until,
             is_past=until < season.as_of,
+            may_hang=until + timedelta(days=LEAST_ASKED_D) >= season.as_of,
             rests=until + _keeping(season.holding.limb(bearing)) < season.as_of,
         )
     ordered = sorted(found.items(), key=lambda one: (one[1].until, one[0]))

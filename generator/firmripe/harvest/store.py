@@ -29,7 +29,7 @@ class Store(Struct, frozen=True, kw_only=True):
     `former` are last season's lots; `carried` those of its batches that are not finished, `finished` the others.
     `unknowns` are the questions about fruit of which nobody noted what became of it, `lapsed` such fruit of this season
     whose last day is over: it may lie there yet.
-    `take_outs` answer what is wanted from this season on, `former_take_outs` what last season's fruit was for.
+    `take_outs` answer what is still wanted, `former_take_outs` what last season's fruit was for.
     """
 
     batches: tuple[Batch, ...]
@@ -114,7 +114,7 @@ def keep_store(
         carried=tuple(eat_first(carried)),
         finished=tuple(batch for batch in stored if is_finished(batch, season.as_of)),
         warnings=warnings_of(place, [*carried, *_batches(lots)], season.as_of),
-        take_outs=(*answers.left_over, *answers.ours),
+        take_outs=tuple(one for one in (*answers.left_over, *answers.ours) if one.wanted.day >= season.as_of),
         former_take_outs=answers.former,
         divisions=divisions(lots, place.shares, place.box),
         account=account_of(season),

@@ -13,6 +13,7 @@ from firmripe.kitchen.plan.because import (
     ForSession,
     Helps,
     NearBest,
+    NoDayLeft,
     NoDryer,
     NoFruit,
     NoPotHolds,
@@ -164,6 +165,11 @@ def _not_in_pot(remark: NotInPot, tongue: Tongue) -> str:
         reason=reason,
         instead=instead,
     )
+
+
+@words_of.register
+def _no_day_left(_remark: NoDayLeft, tongue: Tongue) -> str:
+    return tongue.say("no kitchen day is left this season")
 
 
 @words_of.register

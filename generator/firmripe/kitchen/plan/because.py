@@ -51,7 +51,7 @@ def whys(one: Assigned) -> Iterator[NearBest | OnlyDay | NotOn]:
     for other in others[:MOST_OTHERS]:
         bound.setdefault(other.binds, {})[other.day] = None
     for binds, days in bound.items():
-        yield NotOn(days=tuple(days), binds=binds)
+        yield NotOn(days=tuple(sorted(days)), binds=binds)
 
 
 # Why a want is not met
@@ -104,6 +104,10 @@ class NotInPot(Remark, Struct, frozen=True, kw_only=True):
     pot: str = ""
     kitchen: str = ""
     why: NoMinutes
+
+
+class NoDayLeft(Remark, Struct, frozen=True, kw_only=True):
+    """No kitchen day is left in the season."""
 
 
 class PotAway(Remark, Struct, frozen=True, kw_only=True):

@@ -11,7 +11,16 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.plan.because import BatchNotReady, NoDryer, NoFruit, NoPotHolds, NotInPot, PicksNotNoted, PotAway
+from firmripe.kitchen.plan.because import (
+    BatchNotReady,
+    NoDayLeft,
+    NoDryer,
+    NoFruit,
+    NoPotHolds,
+    NotInPot,
+    PicksNotNoted,
+    PotAway,
+)
 from firmripe.kitchen.plan.sittings import Sitting, is_here
 from firmripe.kitchen.plan.usable import KitchenFruit
 from firmripe.kitchen.plan.wanted import (
@@ -55,7 +64,7 @@ class Unmet:
 
     def reasons(self, line: WantedWare) -> tuple[Remark, ...]:
         """Return what stands against a want as a whole: no fruit, no pot for the jar, no minutes at a height."""
-        found: list[Remark] = list(self._not_noted(line))
+        found: list[Remark] = [*self._not_noted(line)] if self._sittings else [NoDayLeft()]
         allowed = [may_become(self._holding, line.ware, fruit.batch) for fruit in self._fruits.values()]
         named = supplies_of(line, self._fruits)
         if named is not None:
@@ -104,7 +113,7 @@ class Unmet:
             printed = published_for(self._holding, ware, kitchen, canner)
             if printed is not None and not isinstance(printed, Minutes):
                 found.append(NotInPot(pot=canner.name, kitchen=kitchen.name, why=printed))
-            elif not any(is_here(canner, s.day, self._year) for s in self._sittings):
+            elif self._sittings and not any(is_here(canner, s.day, self._year) for s in self._sittings):
                 found.append(PotAway(pot=canner.name))
         return found
 

@@ -30,6 +30,13 @@ _TITLES: Final = {
     FruitQuestion.STILL_COLD: mark("{fruit}: it keeps in the cold until {day}"),
     FruitQuestion.FROZEN: mark("{fruit}: a freeze came on {day}"),
 }
+_PICKINGS: Final = {
+    (False, False): mark("{task} {what} by {day}"),
+    (False, True): mark("{task} {what}, until {day}"),
+    (True, False): mark("{task}: {what} by {day}"),
+    (True, True): mark("{task}: {what}, until {day}"),
+}
+"""How a picking is named, by whether the job is a round, whose name is a sentence of its own, and is past."""
 _QUESTIONS: Final = {
     FruitQuestion.USED: mark(
         "Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out."
@@ -101,22 +108,21 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
     """Return the question whether a picking was done, with the line of the records that says so."""
     tongue = context.tongue
     holding = context.holding
-    tree, day = holding.tree(asked.bearing.tree), week_day(tongue, asked.until)
-    task, what = tongue.term(entry.task.name), what_of(context, entry)
-    task += ":" if entry.task.instead_of else ""  # a round's name is a sentence of its own
+    is_round = bool(entry.task.instead_of)
+    until = max(asked.until, entry.days[-1]) if is_round else asked.until  # it goes on over all its pickings
+    tree, day = holding.tree(asked.bearing.tree), week_day(tongue, until)
+    task, what = tongue.term(entry.task.name), what_of(context, entry, asked.picking.due)
     jobs = dict.fromkeys(tongue.term(one.task.name) for one in asked.waiting if one.task.reminder)
     kitchen = context.plan.kitchen
     if kitchen and any(batch.bearing == asked.bearing for batch in kitchen.waiting):
         jobs[tongue.say("Put up")] = None
     return Ask(
         tree=context.link(tree.tag, context.paths.tree(tree.tag)),
-        title=tongue.say("{task} {what}, until {day}", task=task, what=what, day=day)
-        if asked.is_past
-        else tongue.say("{task} {what} by {day}", task=task, what=what, day=day),
+        title=tongue.say(_PICKINGS[is_round, asked.is_past], task=task, what=what, day=day),
         since=tongue.say("due since {day}", day=week_day(tongue, asked.since)),
         open=not asked.is_past,
         who=who_words(context, hands_of(entry.task, [asked.bearing], holding, house=entry.house).names),
-        hazards=hazards_of(tongue, entry.task.cautions),
+        hazards=hazards_of(tongue, entry.task.cautions) if asked.may_hang else (),
         held=held_of(tongue, [entry]),
         question=_not_noted(tongue, asked),
         waits=tongue.say("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs and not asked.rests else "",

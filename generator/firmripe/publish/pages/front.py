@@ -43,11 +43,12 @@ class FrontPage(View, frozen=True, kw_only=True):
     `soon` is the day it is made with the seven after it; the same days stand in `today`, `tomorrow` and `later`, and
     what goes on all the while in `going_on`, without what `asks` ask after. `again` are hazards of both days. `stored`
     is what came over from last season and is not all out and ripe yet, `stored_names` its cultivars.
-    So many `asks` as `shown` must stand open.
+    So many `asks` as `shown` must stand open; `folded_tags` are the trees of the others, each once.
     """
 
     asks: tuple[Ask, ...]
     shown: int
+    folded_tags: tuple[str, ...]
     today: DayBlock
     tomorrow: DayBlock
     again: tuple[Hazard, ...]
@@ -81,9 +82,12 @@ def front_page(context: PageContext) -> FrontPage:
     now = replace(now, hazards=together(tongue, minded))
     told = {text for hazard in now.hazards for text in hazard.texts}
     going_on = going_on_in(context, soon, but=[entry for _asked, entry in asked])
+    shown = max(min(_SHOWN_ASKS, len(loud)), sum(ask.open for ask in asks))
+    folded_asks = [link.text for ask in asks[shown:] for link in (ask.tree, *(tree for tree, _note in ask.more))]
     return FrontPage(
         asks=asks,
-        shown=max(min(_SHOWN_ASKS, len(loud)), sum(ask.open for ask in asks)),
+        shown=shown,
+        folded_tags=tuple(dict.fromkeys(folded_asks)),
         today=now,
         tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
         again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),

@@ -162,7 +162,11 @@ class Harvest:
     def _moves(self, batch: Batch, *, several: bool) -> list[tuple[date, str, bool]]:
         """Return what happens to a batch, day by day: what is still to come is said as a plan."""
         tongue = self._tongue
-        name = batch.limb.name + (f", {round_words(tongue, batch.picking)}" if several else "")
+        name = (
+            batch.limb.name
+            + of_crop(tongue, batch.bearing.crop)
+            + (f", {round_words(tongue, batch.picking)}" if several else "")
+        )
         if batch.grade is not Grade.UNSORTED:
             name += f", {tongue.term(batch.grade.value)}"
         if batch.house:
@@ -240,7 +244,7 @@ def _stages(tongue: Tongue, batch: Batch, name: str) -> Iterator[tuple[date, str
     weekly = [(Stage.KEEP_UNTIL, tongue.say("take out the last"), False)] if len(batch.outs) > 1 else []
     for stage, word, noted in (
         (Stage.READY, tongue.say("ready to eat"), batch.ready_noted),
-        (Stage.USE_BY, tongue.say("to be used up by now"), False),
+        (Stage.USE_BY, tongue.say("last day to use it"), False),
         *weekly,
     ):
         reach = batch.days.get(stage)

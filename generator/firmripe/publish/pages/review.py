@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from statistics import median_low
@@ -31,6 +31,7 @@ from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import Link, View
 from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.verdicts import LONGEST_IN_STORE_D
 from firmripe.tongue import Tongue
 from firmripe.wording.holding import jars_words
 from firmripe.words import days_words, of_crop, short_day, short_month, week_day
@@ -95,6 +96,8 @@ _MONTHS: Final = tuple(round(n * _YEAR / 12) for n in range(12))
 _SEVERAL: Final = 2
 _TURNS, _LEAST_YEARS = Fraction(2, 3), 4
 """Where a crop bears by turns, a light year bears at most so much of those around it, over so many years (J)."""
+_TOLD: Final = PICKINGS | {Happening.FULL_BLOOM, Happening.NO_CROP, Happening.VERDICT}
+"""A year is told of a crop that has a line of one of these."""
 
 
 class Reviewing:
@@ -227,8 +230,9 @@ class Reviewing:
         return total(known) if known else None
 
     def _of(self, bearing: Bearing, season: int) -> list[Record]:
-        """Return the lines of a season that are this crop's own."""
-        return [r for r in self._all_of(bearing) if r.season == season]
+        """Return the lines of a season's fruit, and of its tree in that season, that are this crop's own."""
+        lines = self._all_of(bearing)
+        return [r for r in lines if _season_of(r, lines) == season]
 
     def _all_of(self, bearing: Bearing) -> list[Record]:
         """Return all lines that are this crop's own."""
@@ -275,11 +279,12 @@ class Reviewing:
         self, link: Link, name: str, bearings: Sequence[Bearing], seasons: Sequence[int]
     ) -> HistoryOfTree | None:
         """Return the years of crops together: the first bloom and pick of any, and what all weighed."""
-        of = {season: [r for bearing in bearings for r in self._of(bearing, season)] for season in seasons}
+        lines = {season: [r for bearing in bearings for r in self._of(bearing, season)] for season in seasons}
+        of = {season: told for season, told in lines.items() if any(r.what in _TOLD for r in told)}
         if not any(r.what in PICKINGS for lines in of.values() for r in lines):
             return None
         weights: dict[int, Weight | None] = {}
-        for season in seasons:
+        for season in of:
             known = [w for bearing in bearings if (w := self._weight(bearing, season)) is not None]
             weights[season] = total(known) if known else None
         heaviest = max((w.middle for w in weights.values() if w is not None), default=Fraction(0))
@@ -288,9 +293,9 @@ class Reviewing:
             name=name,
             turns=turns_of(self._tongue, weights),
             years=tuple(
-                self._year_of(of[season], season, row, weights[season], heaviest) for row, season in enumerate(seasons)
+                self._year_of(of[season], season, row, weights[season], heaviest) for row, season in enumerate(of)
             ),
-            height=len(seasons) * _ROW + _ROW,
+            height=len(of) * _ROW + _ROW,
             taught=(),
         )
 
@@ -337,6 +342,15 @@ def turns_of(tongue: Tongue, weights: Mapping[int, Weight | None]) -> str:
     by_turns = far and all(one != other for one, other in pairwise(rises))
     heavy = [str(season) for (season, _weight), rose in zip(last[1:], rises, strict=True) if rose]
     return tongue.say("Bears by turns; heavy in {years}.", years=", ".join(heavy)) if by_turns else ""
+
+
+def _season_of(record: Record, lines: Iterable[Record]) -> int:
+    """Return the season a line is told in: a verdict in that of the fruit that was picked before it, if any was."""
+    if record.what is not Happening.VERDICT:
+        return record.season
+    oldest = record.day - timedelta(days=LONGEST_IN_STORE_D)
+    picked = [r for r in lines if r.what in PICKINGS and oldest <= r.day <= record.day]
+    return max(picked, key=lambda r: r.day).season if picked else record.season
 
 
 def _first(lines: Sequence[Record], whats: frozenset[Happening] | set[Happening]) -> Record | None:

@@ -7,6 +7,7 @@ from collections.abc import Set as AbstractSet
 from datetime import date
 from fractions import Fraction
 from itertools import groupby
+from operator import itemgetter
 from typing import Final
 
 from msgspec.structs import replace
@@ -183,7 +184,7 @@ class Stores:
             unsure=self._lying(sorted(self._unsure(), key=_by_pick)),
             soon=tuple(line for line in planned if line.step == "pick"),
             later=tuple(line for line in planned if line.step != "pick"),
-            wanted=tuple(self._wanted(answer) for answer in store.take_outs),
+            wanted=tuple(sorted((self._wanted(answer) for answer in store.take_outs), key=itemgetter(0))),
             shares=tuple(
                 ShareLine(
                     what=f"{division.cultivar}, {self._tongue.term(division.grade.value)}",
