@@ -165,8 +165,8 @@ class Problems:
 @lru_cache(maxsize=8192)
 def folded(name: str) -> str:
     """Return a name without capitals, accents, spaces and punctuation, for comparing names."""
-    plain = unicodedata.normalize("NFKD", name).casefold()
-    return "".join(character for character in plain if character.isalnum())
+    plain = name.lower() if name.isascii() else unicodedata.normalize("NFKD", name).casefold()
+    return "".join(filter(str.isalnum, plain))
 
 
 _APOSTROPHES = str.maketrans(dict.fromkeys("\u2018\u2019\u02bc\u0060\u00b4\uff07", "'"))

@@ -24,11 +24,11 @@ def names_of_another_fruit(
     if row is not None:
         hint = f"write fruit: {row.fruits[0]}, or leave the name out if it is none"
         return f'"{names[0]}" is a name of {row.name}, not of {fruit.name}: {row.because}', hint
-    apart = {key: row for row in table.told_apart for key in row.fruits}
+    apart = {key: row for row in table.told_apart if fruit.key not in row.fruits for key in row.fruits}
+    ours = {folded(name) for name in names}
     for cultivar in shelf.values():
         key = cultivar.fruit.key if cultivar.fruit else ""
-        theirs = {folded(name) for name in (cultivar.key, cultivar.name, *cultivar.also)}
-        if key in apart and fruit.key not in apart[key].fruits and any(folded(name) in theirs for name in names):
+        if key in apart and not ours.isdisjoint(map(folded, (cultivar.key, cultivar.name, *cultivar.also))):
             hint = f"write fruit: {key}, or leave the name out if it is none"
             return f'"{cultivar.name}" is a name of {apart[key].name}, not of {fruit.name}: {apart[key].because}', hint
     return None

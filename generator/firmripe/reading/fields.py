@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from enum import Enum
-from typing import TypeVar
+from functools import cache
+from typing import Any, TypeVar
 
 from firmripe.holding.figures import MARKS, Cited, Figure, Mark, Source
 from firmripe.problems import Problems, Unreadable, Where, nearest, or_list
@@ -55,9 +56,14 @@ def year_number(text: str) -> int:
     return int(text)
 
 
+@cache
+def _by_word(kind: type[Enum]) -> Mapping[str, Any]:
+    return {str(member.value): member for member in kind}
+
+
 def one_of(kind: type[E]) -> Callable[[str], E]:
     """Return a reader for the words of a closed set. It raises Unreadable with the allowed words."""
-    members = {str(member.value): member for member in kind}
+    members: Mapping[str, E] = _by_word(kind)
 
     def read(text: str) -> E:
         plain = " ".join(text.casefold().replace("_", " ").split())

@@ -102,11 +102,11 @@ class _Known(Struct, frozen=True):
 
     def happening(self, text: str) -> Happening:
         """Return what a line says happened. Raises Unreadable with the words there are in the household's language."""
+        if text and (found := self.words.get(folded(text))) is not None:
+            return found
         own = [self.place.tongue.translations.gettext(happening.value) for happening in Happening]
         if not text:
             raise Unreadable("the line does not say what happened", f"write {or_list(own)}")
-        if (found := self.words.get(folded(text))) is not None:
-            return found
         near = nearest(text, dict.fromkeys([*own, *(happening.value for happening in Happening)]))
         raise Unreadable(f'"{text}" is not known here', f'did you mean "{near}"?' if near else f"write {or_list(own)}")
 
