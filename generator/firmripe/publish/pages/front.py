@@ -98,11 +98,7 @@ def front_page(context: PageContext) -> FrontPage:
         stored=(stored := _stored(context)),
         stored_names=", ".join(dict.fromkeys(line.cultivar.text for line in stored)),
         soon=stretch_of(context, soon, tongue.say("{day} and the next seven days", day=week_day(tongue, today))),
-        weeks=tuple(
-            context.link(title, context.paths.week(week.first))
-            for week, title in ([] if context.paths.folded else this_and_next(context))
-            if week in all_weeks(context)
-        ),
+        weeks=tuple(_weeks(context)),
         rows=season_rows(context, context.season.bearings),
         questions=_questions(context),
         undated=tuple(_undated(context)),
@@ -110,6 +106,13 @@ def front_page(context: PageContext) -> FrontPage:
         unsafe=context.unsafe((), context.holding.place.text),
         text=to_html(context.holding.place.text),
     )
+
+
+def _weeks(context: PageContext) -> Iterator[Link]:
+    """Yield ways to this week and the next, where weeks have pages and these have one."""
+    for week, title in [] if context.paths.folded else this_and_next(context):
+        if week in all_weeks(context):
+            yield context.link(title, context.paths.week(week.first))
 
 
 def _undated(context: PageContext) -> Iterator[str]:
