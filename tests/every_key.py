@@ -142,11 +142,11 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
     photos = f"photos: [{{file: {PHOTO}, alt: {q('photo.alt', 'the gate')}, private: {private}}}]\nprivate: {private}\n"
     own_days = "days from bloom: 118 days\nconditioning: 18 days\ncounter: 5 days\nkeeps: 80 days\n"
     task = (
-        f"topic: orchard\nabout: selling\nuntil: 3 weeks after earliest pick\nevery: 1 week\nfor: [Bartlett]\neach: tree\n"
-        f"only if: bears\nreminder: yes\nwho: {q('task.who', 'picking')}\nbring: [{q('task.bring', 'a crate')}]\n"
-        f"why: [{said('task.why', 'so that none is lost', 'for: [Bartlett], ')}]\n"
-        f"look for: [{said('task.look', 'yellow ones', 'for: [Bartlett], ')}]\n"
-        f"cautions: [{said('task.caution', 'mind the ladder')}]\ncalendar name: {q('task.calendar name', 'Look')}\n{photos}"
+        f"topic: orchard\nabout: selling\nuntil: 3 weeks after earliest pick\nevery: 1 week\nfor: [Bartlett]\nnot for: [cane]\neach: tree\n"
+        f"only if: bears\nreminder: yes\nwho: {q('task.who', 'picking')}\nbring: [{q('task.bring', 'a crate')}, {{for: [Bartlett], not for: [bush], value: {q('task.bring table', 'a ladder')}}}]\n"
+        f"why: [{said('task.why', 'so that none is lost', 'for: [Bartlett], not for: [bush], ')}]\n"
+        f"look for: [{said('task.look', 'yellow ones', 'for: [Bartlett], not for: [bush], ')}]\n"
+        f"cautions: [{said('task.caution', 'mind the ladder', 'for: [Bartlett], not for: [bush], ')}]\ncalendar name: {q('task.calendar name', 'Look')}\n{photos}"
     )
     tag, sort = q("tree.tag", "1-02"), q("cultivar.name", "Stile")
     records = "date,tree,cultivar,crop,what,amount,note\n"
@@ -179,7 +179,7 @@ def household(words: Words = as_usual, *, private: str = "no") -> dict[str, str]
             "tree",
         ),
         "fruits/quince.md": note(
-            f"name: {q('fruit.name', 'Quince')}\nalso: [{q('fruit.also', 'coing')}]\n"
+            f"name: {q('fruit.name', 'Quince')}\nalso: [{q('fruit.also', 'coing')}]\nhabit: tree\n"
             f"in other languages: [{{name: {q('fruit.abroad', 'cognassier')}, language: [fr], mark: R, "
             f"source: {q('fruit.abroad source', 'our book')}, page: {q('fruit.abroad page', '7')}}}]\n"
             + traits("fruit", "[main]", "main")

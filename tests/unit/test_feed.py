@@ -398,11 +398,13 @@ def test_every_caution_of_the_example_is_in_its_events(example_plan: Plan) -> No
     place = example_plan.holding.place
     asked = [entry for entry in example_plan.calendar.entries if entry.task.reminder]
     made = merged(asked, example_plan.holding, lambda _: True)
-    said = [(one, e, c) for one in made for e in (*one.entries, *one.deadlines) for c in e.task.cautions]
+    needed = example_plan.holding.needed_for
+    told = [(one, entry) for one in made for entry in (*one.entries, *one.deadlines)]
+    said = [(one, caution) for one, entry in told for caution in needed(entry.task.cautions, entry.bearings)]
 
     assert said
-    for one, item, caution in said:
-        assert clean_text(caution.text) in by_uid[entry_uid(place, one.lead)], item.title
+    for one, caution in said:
+        assert clean_text(caution.text) in by_uid[entry_uid(place, one.lead)], one.lead.identity
 
 
 # What comes back

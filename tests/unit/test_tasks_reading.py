@@ -8,7 +8,7 @@ import pytest
 
 from firmripe.days import Hemisphere, MonthDay
 from firmripe.holding.holding import Holding
-from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
+from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Thing, Topic
 from firmripe.problems import FaultyNotes, Unreadable
 from firmripe.reading.tasks import parse_anchor
 
@@ -120,7 +120,7 @@ def test_everything_that_can_be_said_of_a_task_is_read(holding_of: Reading) -> N
     assert (task.topic, task.each, str(task.every), str(task.zone)) == (Topic.STORE, Each.PLACE, "every week", "6b")
     assert task.subjects == {"european-pear", "bosc", "1-01"}
     assert task.only_if == {Condition.NEEDS_COLD, Condition.RIPENS_OFF}
-    assert (task.reminder, task.who, task.bring) == (True, "sorting", ("lamp", "knife"))
+    assert (task.reminder, task.who, task.bring) == (True, "sorting", (Thing(name="lamp"), Thing(name="knife")))
     assert [figure.text for figure in task.look_for] == ["soft spots", "mould"]
     assert (task.why[0].text, task.cautions[0].text) == ("one bad pear spoils a box", "lift with the knees")
 

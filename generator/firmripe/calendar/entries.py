@@ -32,6 +32,7 @@ from firmripe.harvest.lots import Lot, lies_until
 from firmripe.harvest.passes import has_no_next_day, more_is_to_come
 from firmripe.harvest.spaces import warm_room
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
+from firmripe.holding.figures import is_meant
 from firmripe.holding.fruit import Cultivar, Event, Ripens
 from firmripe.holding.holding import Holding
 from firmripe.holding.preserve import PutUp
@@ -482,9 +483,7 @@ class _Expansion:
         return not own and any(self._is_for(one, bearing) and self._is_due(one, bearing) for one in rounds)
 
     def _is_for(self, task: Task, bearing: Bearing) -> bool:
-        if not task.subjects:
-            return True
-        return bool(self._holding.keys(bearing) & task.subjects)
+        return is_meant(task, self._holding.keys(bearing))
 
     def _is_due(self, task: Task, bearing: Bearing) -> bool:
         return all(self._tests[condition](bearing) for condition in task.only_if)

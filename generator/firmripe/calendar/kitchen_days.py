@@ -85,11 +85,7 @@ def lasting_names(sessions: Iterable[KitchenSession]) -> dict[str, str]:
 
 def _is_for(task: Task, due: _Due, holding: Holding) -> bool:
     """Say whether a task that is for some trees, cultivars or fruits alone is for this day."""
-    if not task.subjects:
-        return True
-    limbs = [(b, holding.cultivars[b.cultivar]) for b in due.bearings]
-    keys = {key for b, limb in limbs for key in (b.tree, b.cultivar, limb.fruit.key if limb.fruit else "")}
-    return bool(keys & task.subjects)
+    return bool(holding.needed_for([task], due.bearings))
 
 
 def _due(stage: Stage, plan: KitchenPlan) -> Iterator[_Due]:

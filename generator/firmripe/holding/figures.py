@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from enum import Enum
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from msgspec import Struct
 
@@ -68,7 +69,8 @@ class Figure(Struct, Generic[T], frozen=True, kw_only=True):
 
     `text` is the value as written, `at_c` the temperature it holds for (°C), `note` what the reader must know,
     `crop` the one of several crops a year that it is about (empty for all). `subjects` are the keys of the fruits and
-    cultivars and the tags of trees that it is meant for; empty means every one.
+    cultivars, the habits and the tags of trees that it is meant for; empty means every one. Of `not_for` it is not
+    meant.
     """
 
     value: T
@@ -78,3 +80,21 @@ class Figure(Struct, Generic[T], frozen=True, kw_only=True):
     note: str = ""
     crop: str = ""
     subjects: frozenset[str] = frozenset()
+    not_for: frozenset[str] = frozenset()
+
+
+class Meant(Protocol):
+    """What is meant for some fruits, cultivars, habits and trees alone, and not for others, by their keys and tags."""
+
+    @property
+    def subjects(self) -> frozenset[str]:
+        """What it is meant for; empty means everything."""
+
+    @property
+    def not_for(self) -> frozenset[str]:
+        """What it is not meant for."""
+
+
+def is_meant(told: Meant, keys: AbstractSet[str]) -> bool:
+    """Say whether something is meant for what goes by some keys."""
+    return (not told.subjects or bool(told.subjects & keys)) and not told.not_for & keys

@@ -11,7 +11,7 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
-from firmripe.holding.figures import Cited, Figure
+from firmripe.holding.figures import Cited, Figure, is_meant
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, Takes, parse_made
 from firmripe.holding.preserve import Preserve
@@ -98,7 +98,7 @@ def _own_kg(record: Record, jar: Jar) -> Fraction | None:
 def _load_for(preserve: Preserve, jar: Jar | None, keys: AbstractSet[str]) -> Figure[Takes] | None:
     told = [figure for figure in preserve.takes if (figure.value.jar is None) == (jar is None)]
     if keys:
-        told = [figure for figure in told if not figure.subjects or keys & figure.subjects]
+        told = [figure for figure in told if is_meant(figure, keys)]
     if jar is None:
         return told[0] if told else None
     exact = [figure for figure in told if not figure.value.is_range] or told

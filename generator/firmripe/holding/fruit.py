@@ -328,8 +328,23 @@ class Abroad(Struct, frozen=True, kw_only=True):
     cited: Cited
 
 
+class Habit(Enum):
+    """How a plant grows, which decides what is needed to reach its fruit."""
+
+    TREE = "tree"
+    BUSH = "bush"
+    CANE = "cane"
+    VINE = "vine"
+    HERB = "herb"
+
+    @property
+    def key(self) -> str:
+        """What plants of this habit go by where fruits, cultivars and trees go by keys and tags."""
+        return f"habit {self.value}"
+
+
 class Fruit(Struct, frozen=True, kw_only=True):
-    """A kind of fruit. `crops` names its crops where a tree bears more than one a year.
+    """A kind of fruit, and the habit of its plant. `crops` names its crops where one bears more than one a year.
 
     `abroad` are its names in other languages, by which it is found as well as by those in `also`.
 
@@ -341,6 +356,7 @@ class Fruit(Struct, frozen=True, kw_only=True):
     also: tuple[str, ...] = ()
     abroad: tuple[Abroad, ...] = ()
     crops: tuple[str, ...] = ()
+    habit: Habit = Habit.TREE
     traits: Traits
     text: str = ""
     private: bool = False

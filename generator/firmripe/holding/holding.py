@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from msgspec import Struct, field
 
-from firmripe.holding.figures import Figure, Source
+from firmripe.holding.figures import Figure, Meant, Source, is_meant
 from firmripe.holding.fruit import Cultivar, Fruit
 from firmripe.holding.photo import Photo
 from firmripe.holding.place import Place
@@ -24,6 +24,7 @@ from firmripe.holding.weather import Weather
 from firmripe.problems import Problem, folded
 
 T = TypeVar("T")
+M = TypeVar("M", bound=Meant)
 
 
 class Holding(Struct, frozen=True, kw_only=True, dict=True):
@@ -80,14 +81,23 @@ class Holding(Struct, frozen=True, kw_only=True, dict=True):
         return (*self.noted(""), *self.noted(tag))
 
     def keys(self, bearing: Bearing) -> frozenset[str]:
-        """Return what a bearing is meant by: its tree's tag, and the keys of its cultivar and its fruit."""
+        """Return what a bearing is meant by: its tree's tag, and the keys of its cultivar, its fruit and its habit."""
         fruit = self.limb(bearing).fruit
-        return frozenset({bearing.tree, bearing.cultivar, fruit.key if fruit else bearing.cultivar})
+        of_fruit = (fruit.key, fruit.habit.key) if fruit else ()
+        return frozenset({bearing.tree, bearing.cultivar, *of_fruit})
 
     def meant_for(self, figures: Iterable[Figure[T]], bearings: Iterable[Bearing]) -> tuple[Figure[T], ...]:
         """Return those figures that are meant for every one of some bearings."""
-        keys = [self.keys(bearing) for bearing in bearings]
-        return tuple(f for f in figures if not f.subjects or (keys and all(f.subjects & mine for mine in keys)))
+        keys = [self.keys(bearing) for bearing in bearings] or [frozenset[str]()]
+        return tuple(figure for figure in figures if all(is_meant(figure, mine) for mine in keys))
+
+    def needed_for(self, told: Iterable[M], bearings: Iterable[Bearing]) -> tuple[M, ...]:
+        """Return what of a job's cautions, or of what is brought to it, is meant for any of some bearings.
+
+        Where a job is about none, that is all of it.
+        """
+        about = tuple(bearings)
+        return tuple(one for one in told if not about or any(is_meant(one, self.keys(bearing)) for bearing in about))
 
     def limb(self, bearing: Bearing) -> Cultivar:
         """Return the limb that a bearing grows on. Raises KeyError where no tree has it."""

@@ -96,8 +96,16 @@ class Anchor(Struct, frozen=True, kw_only=True):
             raise ValueError("an anchor hangs on a stage or on a day of the year, one of the two")
 
 
+class Thing(Struct, frozen=True, kw_only=True):
+    """Something to bring to a job, and what it is, or is not, needed for, as a figure tells it."""
+
+    name: str
+    subjects: frozenset[str] = frozenset()
+    not_for: frozenset[str] = frozenset()
+
+
 class Task(Struct, frozen=True, kw_only=True):
-    """A job. `subjects` holds keys of fruits and cultivars and tags of trees; empty means every tree.
+    """A job. `subjects` are whose it is, by keys and tags; empty means every tree's but of those it is `not_for`.
 
     `calendar_name` is a shorter name for calendars, whose lines are narrow; where it is empty the name serves.
     `zone` is the zone that a calendar day is meant for. `only_for` names the one person whose feed it stands in, and
@@ -112,6 +120,7 @@ class Task(Struct, frozen=True, kw_only=True):
     topic: Topic
     about: Matter | None = None
     subjects: frozenset[str]
+    not_for: frozenset[str] = frozenset()
     each: Each
     when: Anchor
     until: Anchor | None = None
@@ -123,7 +132,7 @@ class Task(Struct, frozen=True, kw_only=True):
     only_for: str = ""
     instead_of: frozenset[str] = frozenset()
     private: bool = False
-    bring: tuple[str, ...] = ()
+    bring: tuple[Thing, ...] = ()
     why: tuple[Figure[str], ...] = ()
     look_for: tuple[Figure[str], ...] = ()
     cautions: tuple[Figure[str], ...] = ()

@@ -266,7 +266,7 @@ class _Open:
 
     def _task(self, task: Task) -> Task:
         """Return a task with those of its figures and things to bring that name nothing private."""
-        bring = tuple(thing for thing in task.bring if not self._hidden.names_private(thing))
+        bring = tuple(thing for thing in task.bring if not self._hidden.names_private(thing.name))
         return self._open_note(replace(task, bring=bring))
 
     def _open_note(self, note: NoteT) -> NoteT:

@@ -143,7 +143,7 @@ def has_cautions(plan: Plan) -> bool:
     limbs = (limb for tree in plan.holding.trees for limb in tree.limbs)
     return (
         plan.kitchen is not None
-        or any(entry.task.cautions for entry in plan.calendar.entries)
+        or any(plan.holding.needed_for(entry.task.cautions, entry.bearings) for entry in plan.calendar.entries)
         or any(limb.traits.cautions for limb in limbs)
     )
 

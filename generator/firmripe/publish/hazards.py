@@ -31,6 +31,7 @@ _KINDS: Final = (
     ("cold", mark("cold"), r"freez|refrigerator|chill"),
 )
 """Each kind with its word and the English words it is known by; the first that fits is meant."""
+LADDER: Final = "ladder"
 _OTHER: Final = ("care", mark("take care"))
 _PATTERNS: Final = tuple((key, word, re.compile(pattern, re.IGNORECASE)) for key, word, pattern in _KINDS)
 _WORDS: Final = dict((*((key, word) for key, word, _ in _KINDS), _OTHER))

@@ -220,7 +220,8 @@ class Fields:
     ) -> tuple[Figure[T], ...]:
         """Return a list of figures; a single one counts as a list of one.
 
-        With `subjects`, which reads what a key names, each may say `for:` which fruits, cultivars or trees it is meant.
+        With `subjects`, which reads what a key names, each may say `for:` which fruits, cultivars, habits or trees it
+        is meant, and `not for:` which it is not.
         """
         entry = self._entry(key)
         if entry is None:
@@ -307,8 +308,10 @@ class Fields:
             inner.cited(),
         )
         if value is not None:
-            meant = subjects(inner, "for") if subjects else frozenset()
-            figure = Figure(value=value, text=text, cited=cited, at_c=at_c, note=note, crop=crop, subjects=meant)
+            meant, not_for = (subjects(inner, of) if subjects else frozenset() for of in ("for", "not for"))
+            figure = Figure(
+                value=value, text=text, cited=cited, at_c=at_c, note=note, crop=crop, subjects=meant, not_for=not_for
+            )
         inner.close("a figure")
         return figure
 

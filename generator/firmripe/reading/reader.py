@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from firmripe.holding.figures import Cited, Figure
-from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Offset, Traits
+from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Habit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.matter import Matter
@@ -205,16 +205,17 @@ class _Reader:
             fields = self._fields(note)
             crops, under = fields.texts("crops"), self._under(note, below)
             self._crop_names[note.key] = self._names_of_crops(fields, crops, under.texts("crops") if under else ())
-            traits = read_traits(fields, self._under(note, below), self._place, self._places, is_cultivar=False)
+            traits = read_traits(fields, under, self._place, self._places, is_cultivar=False)
             traits = _with_crops_named(traits, self._crop_names[note.key])
             abroad = read_abroad(fields)
             self._check_crops(traits, crops)
             fruit = Fruit(
                 key=note.key,
                 name=fields.text("name") or note.key.replace("-", " ").capitalize(),
-                also=(*_other_names(fields, self._under(note, below)), *(one.name for one in abroad)),
+                also=(*_other_names(fields, under), *(one.name for one in abroad)),
                 abroad=abroad,
                 crops=crops,
+                habit=_habit(fields, under),
                 traits=traits,
                 text=note.body,
                 private=fields.read("private", yes_or_no) or False,
@@ -485,6 +486,14 @@ def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:
         windows=tuple(replace(window, crop=named(window.crop, window.cited)) for window in traits.windows),
         days_from_bloom=tuple(replace(f, crop=named(f.crop, f.cited)) for f in traits.days_from_bloom),
     )
+
+
+def _habit(fields: Fields, shelf: Fields | None) -> Habit:
+    """Read how a plant grows. That of a fruit of the shelf stays, for what can hurt at a tall one hangs on it."""
+    habit = fields.read("habit", one_of(Habit)) or Habit.TREE
+    if shelf is not None and fields.has("habit") and not fields.place_of("habit").file.startswith(SHELF):
+        fields.fault("habit", "the habit of a fruit of the shelf can't be changed", "leave the key out")
+    return habit
 
 
 def _other_names(fields: Fields, shelf: Fields | None) -> tuple[str, ...]:

@@ -12,12 +12,13 @@ from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, Rhythm, parse_day_count, parse_rhythm, parse_stretch
 from firmripe.holding.figures import Source
+from firmripe.holding.fruit import Habit
 from firmripe.holding.jar import Takes, parse_hands_rate, parse_takes
 from firmripe.holding.matter import Matter
 from firmripe.holding.method import WrittenStep
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Topic
+from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Thing, Topic
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
 from firmripe.reading.bounds import MEANT, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
@@ -29,6 +30,7 @@ from firmripe.units import parse_zone
 
 _KEEPS_JAR = within(parse_day_count, 1, 1830, "what is put up keeps from 1 day to 5 years")
 _HANDS = within(parse_hands_rate, 0, 240, "one pair of hands needs up to 240 minutes a jar")
+_HABITS = {habit.value: habit.key for habit in Habit}
 _FARTHEST = {"day": 366, "week": 52, "month": 12}
 """A job further from its stage than a year would stand in another season."""
 _WHEN_HINT = "write a stage or a day, as 2 weeks before earliest pick, full bloom or Mar 1"
@@ -62,7 +64,7 @@ def parse_anchor(text: str) -> Anchor:
 
 
 class Subjects(Struct, frozen=True):
-    """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag.
+    """What tasks and preserves can be for: fruits and cultivars by any name, trees by tag, plants by their habit.
 
     `tags` holds the tags by their folded spelling, `jobs` the names of the files of all tasks.
     """
@@ -77,11 +79,13 @@ class Subjects(Struct, frozen=True):
         found: set[str] = set()
         for name, where in fields.texts_with_places(key):
             tag = None if where.file.startswith(SHELF) else self.tags.get(folded(name) or name)
-            keys = (tag,) if tag else self.fruits.find(name) or self.cultivars.find(name)
+            habit = _HABITS.get(folded(name))
+            keys = (tag,) if tag else (habit,) if habit else self.fruits.find(name) or self.cultivars.find(name)
             found.update(keys)
             if not keys:
                 near = nearest(name, (*self.fruits.shown, *self.cultivars.shown, *self.tags.values()))
-                hint = f'did you mean "{near}"?' if near else "name a fruit, a cultivar or the tag of a tree"
+                kinds = f"a fruit, a cultivar, the tag of a tree or a habit ({or_list(_HABITS)})"
+                hint = f'did you mean "{near}"?' if near else f"name {kinds}"
                 fields.fault_at(where, f'"{name}" is no fruit, cultivar or tree', hint)
         return frozenset(found)
 
@@ -146,6 +150,7 @@ def read_task(
         "topic": fields.read("topic", one_of(Topic)) or Topic.ORCHARD,
         "about": fields.read("about", one_of(Matter)),
         "subjects": subjects.read(fields, "for"),
+        "not_for": subjects.read(fields, "not for"),
         "each": fields.read("each", one_of(Each)) or Each.TREE,
         "until": until,
         "every": fields.read("every", _every),
@@ -155,10 +160,10 @@ def read_task(
         "instead_of": _instead_of(fields, subjects.jobs),
         "only_for": _only_for(fields, place),
         "private": fields.read("private", yes_or_no) or False,
-        "bring": fields.texts("bring"),
+        "bring": _things(fields, subjects),
         "why": fields.figures("why", plain_text, subjects.read),
         "look_for": fields.figures("look for", plain_text, subjects.read),
-        "cautions": fields.figures("cautions", plain_text),
+        "cautions": fields.figures("cautions", plain_text, subjects.read),
     }
     if when is not None and not skip:
         task = Task(
@@ -173,6 +178,17 @@ def read_task(
         problems.add(Where(note.file), "a task does not say when", f"add when: and {_WHEN_HINT.removeprefix('write ')}")
     fields.close("a task")
     return task
+
+
+def _things(fields: Fields, subjects: Subjects) -> tuple[Thing, ...]:
+    """Read what is brought to a job; a thing that is not needed for all its fruit is a table."""
+    found = []
+    for name, _where, of in fields.named("bring", "value"):
+        meant, not_for = (subjects.read(of, key) if of else frozenset() for key in ("for", "not for"))
+        found.append(Thing(name=name, subjects=meant, not_for=not_for))
+        if of is not None:
+            of.close("a thing to bring")
+    return tuple(found)
 
 
 def _every(text: str) -> Rhythm:

@@ -18,6 +18,7 @@ from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Anchor, Each, Stage, Topic
+from firmripe.holding.tree import Bearing
 from firmripe.tongue import Tongue
 from firmripe.wording.names import name_of
 
@@ -42,6 +43,11 @@ class Merged(Struct, frozen=True, kw_only=True):
 
     entries: tuple[Entry, ...]
     deadlines: tuple[Entry, ...] = ()
+
+    @property
+    def bearings(self) -> Iterator[Bearing]:
+        """What its jobs are about."""
+        return (bearing for entry in self.entries for bearing in entry.bearings)
 
     @property
     def lead(self) -> Entry:

@@ -109,20 +109,21 @@ class Words(Struct, frozen=True):
             _sentence(in_own_units(tongue, tongue.term(figure.text)))
             for figure in (*self._told(of, task.why), *self._told(of, task.look_for))
         ]
-        if task.bring:
-            lines.append(tongue.say("Bring: {bring}.", bring=", ".join(tongue.term(thing) for thing in task.bring)))
+        if bring := self.holding.needed_for(task.bring, of.bearings):
+            lines.append(tongue.say("Bring: {bring}.", bring=", ".join(tongue.term(thing.name) for thing in bring)))
         return lines + [tongue.say("Caution: {figure}", figure=words) for words in dict.fromkeys(self._cautions(of))]
 
     def _told(self, of: Merged, figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:
         """Return the first of some words that is meant for all that the jobs are about."""
-        bearings = [bearing for entry in of.entries for bearing in entry.bearings]
-        return heeded(self.holding.meant_for(figures, bearings))[:1]
+        return heeded(self.holding.meant_for(figures, of.bearings))[:1]
 
     def _cautions(self, of: Merged) -> Iterator[str]:
-        for task in dict.fromkeys(entry.task.key for entry in (*of.entries, *of.deadlines)):
-            yield from all_caution_words(
-                self.tongue, next(e.task for e in (*of.entries, *of.deadlines) if e.task.key == task).cautions
-            )
+        jobs: dict[str, list[Entry]] = {}
+        for entry in (*of.entries, *of.deadlines):
+            jobs.setdefault(entry.task.key, []).append(entry)
+        for entries in jobs.values():
+            bearings = (bearing for entry in entries for bearing in entry.bearings)
+            yield from all_caution_words(self.tongue, self.holding.needed_for(entries[0].task.cautions, bearings))
 
     def _of_one(self, entry: Entry) -> list[str]:
         tongue = self.tongue
@@ -170,7 +171,8 @@ class Words(Struct, frozen=True):
         where = tongue.say("to: {space}", space=space) if space else ""
         much = [self._amount(entry), pass_words(tongue, entry)] if with_amount else []
         parts = (_listed(much), test, _listed([who, where]))
-        words = ", ".join(hazard.word for hazard in hazards_of(tongue, entry.task.cautions))
+        cautions = self.holding.needed_for(entry.task.cautions, entry.bearings)
+        words = ", ".join(hazard.word for hazard in hazards_of(tongue, cautions))
         care = tongue.say("Take care: {words}.", words=words) if words else ""
         return " ".join(part for part in (*parts, care) if part)
 

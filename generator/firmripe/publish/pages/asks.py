@@ -122,7 +122,7 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
         since=tongue.say("due since {day}", day=week_day(tongue, asked.since)),
         open=not asked.is_past,
         who=who_words(context, hands_of(entry.task, [asked.bearing], holding, house=entry.house).names),
-        hazards=hazards_of(tongue, entry.task.cautions) if asked.may_hang else (),
+        hazards=hazards_of(tongue, holding.needed_for(entry.task.cautions, [asked.bearing])) if asked.may_hang else (),
         held=held_of(tongue, [entry]),
         question=_not_noted(tongue, asked),
         waits=tongue.say("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs and not asked.rests else "",

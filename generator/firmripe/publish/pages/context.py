@@ -5,23 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from functools import cached_property
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import comes_with_each
 from firmripe.calendar.unanswered import Open
-from firmripe.holding.figures import Cited, Figure, Mark
+from firmripe.holding.figures import Cited, Figure, Mark, Meant
 from firmripe.holding.fruit import Cultivar, FlowerGroup, Fruit
 from firmripe.holding.record import Happening
-from firmripe.holding.task import Topic
+from firmripe.holding.task import Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.holding.unsafe import Unsafe, unsafe_in
 from firmripe.holding.weight import Weight
 from firmripe.plan import Plan
 from firmripe.problems import Where, in_order
 from firmripe.publish.contents import main_pages
+from firmripe.publish.hazards import LADDER, kind_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.own_words import caution_words, heeded, is_own
 from firmripe.publish.pages.narrowing import Choosing
@@ -36,6 +37,8 @@ from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
 MANY_TREES: Final = 100
 """Beyond so many trees, pages that tell of all do so kind by kind, and each tree's own page tells the rest. J."""
 _BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
+
+M = TypeVar("M", bound=Meant)
 
 
 class PageContext:
@@ -216,6 +219,22 @@ class PageContext:
     def grown_fruits(self) -> tuple[Fruit, ...]:
         """The fruits of these cultivars, each once."""
         return tuple({limb.fruit.key: limb.fruit for limb in self.grown if limb.fruit}.values())
+
+    @cached_property
+    def has_ladders(self) -> bool:
+        """Whether anything that is done here is done from a ladder."""
+        entries = self.plan.calendar.entries
+        told = (self.holding.needed_for(entry.task.cautions, entry.bearings) for entry in entries)
+        return any(kind_of(caution.text) == LADDER for cautions in told for caution in cautions)
+
+    def bearings_of(self, task: Task) -> tuple[Bearing, ...]:
+        """Return what the season's jobs of a task are about, each once."""
+        entries = self.entries_of_task.get(task.key, ())
+        return tuple(dict.fromkeys(bearing for entry in entries for bearing in entry.bearings))
+
+    def needed(self, task: Task, told: Iterable[M]) -> tuple[M, ...]:
+        """Return what of a task's cautions, or of what is brought to it, is meant for anything its jobs are about."""
+        return self.holding.needed_for(told, self.bearings_of(task))
 
     def _is_told_of(self, bearing: Bearing) -> bool:
         return any(bearing in lots for lots in self.plan.lots_by_season.values()) or any(

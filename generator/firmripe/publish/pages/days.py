@@ -261,6 +261,7 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
     found = []
     for members in sorted(grouped.values(), key=lambda members: weight_of(members[0], day)):
         task = members[0].task
+        cautions = context.holding.needed_for(task.cautions, (of for entry in members for of in entry.bearings))
         spans = {entry.span for entry in members}
         span = spans.pop() if len(spans) == 1 else None
         subjects = _subjects(context, members)
@@ -280,9 +281,9 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
                 who=who_words(context, who),
                 rough=any(entry.rough for entry in members),
                 seen=all(entry.seen for entry in members),
-                cautions=(*(held := _held_on(context, members, day)), *all_caution_words(tongue, task.cautions)),
+                cautions=(*(held := _held_on(context, members, day)), *all_caution_words(tongue, cautions)),
                 held=held,
-                hazards=hazards_of(tongue, task.cautions),
+                hazards=hazards_of(tongue, cautions),
                 ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
                 people=context.choosing.who(task, who),
                 parts=context.choosing.parts_of(members),

@@ -55,6 +55,7 @@ class SiteView(View, frozen=True, kw_only=True):
     parts: tuple[Choice, ...]
     note: Link | None = None
     is_private: bool = True
+    has_ladders: bool = True
     by_kind: str = ""
 
 
@@ -83,6 +84,7 @@ def site_view(context: PageContext, path: str = "") -> SiteView:
         parts=context.choosing.parts,
         note=context.link(tongue.say("Note what happened"), PAGE) if context.noting.is_for_reader else None,
         is_private=not context.plan.reader.is_everybody,
+        has_ladders=context.has_ladders,
         by_kind=tongue.say(
             "So many trees are told here kind by kind, from the first day of any to the last. A kind’s page lists its"
             " trees, and each tree’s own page tells the rest."

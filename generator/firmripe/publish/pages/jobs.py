@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.days import Span
-from firmripe.holding.figures import Figure
+from firmripe.holding.figures import Figure, Meant
 from firmripe.holding.task import Task
 from firmripe.problems import in_order
-from firmripe.publish.own_words import is_own
+from firmripe.publish.own_words import heeded, is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote, ToNote, View
@@ -79,10 +81,14 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
         when=when + every,
         topic=tongue.term(task.topic.value),
         who=tongue.term(task.who),
-        bring=tuple(tongue.term(thing) for thing in task.bring),
-        why=tuple(_meant(context, task.why)),
-        look_for=tuple(_meant(context, task.look_for)),
-        cautions=context.cautions(task.cautions),
+        bring=tuple(_brought(context, task)),
+        why=tuple(_meant(context, task, task.why)),
+        look_for=tuple(_meant(context, task, task.look_for)),
+        cautions=tuple(
+            replace(quote, note=_left_out(context, task, figure) or quote.note)
+            for figure in heeded(context.needed(task, task.cautions))
+            for quote in context.cautions([figure])
+        ),
         photos=context.photos("tasks", task.key),
         unsafe=context.unsafe(
             task.cautions,
@@ -97,15 +103,31 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
     )
 
 
-def _meant(context: PageContext, figures: Iterable[Figure[str]]) -> Iterable[Quote]:
+def _brought(context: PageContext, task: Task) -> Iterator[str]:
+    """Yield what is brought to a job, with the fruit that it is not needed for."""
+    for thing in context.needed(task, task.bring):
+        name, left_out = context.tongue.term(thing.name), _left_out(context, task, thing)
+        yield f"{name} ({left_out})" if left_out else name
+
+
+def _left_out(context: PageContext, task: Task, told: Meant) -> str:
+    """Name the fruits among a job's that something is not for; nothing where there is none."""
+    bearings = context.bearings_of(task) if told.not_for else ()
+    limbs = [context.holding.limb(of) for of in bearings if told.not_for & context.holding.keys(of)]
+    names = dict.fromkeys(context.tongue.term(limb.fruit.name) if limb.fruit else limb.name for limb in limbs)
+    return context.tongue.say("not for {fruit}", fruit=", ".join(names)) if names else ""
+
+
+def _meant(context: PageContext, task: Task, figures: Iterable[Figure[str]]) -> Iterable[Quote]:
     """Yield words of a job, those meant for some fruit or cultivar with its name, where any of it is grown."""
     grown = {limb.key: limb.name for limb in context.grown}
     fruits = {fruit.key: context.tongue.term(fruit.name) for fruit in context.grown_fruits}
     tags = {tree.tag: tree.tag for tree in context.holding.trees}
     for figure in figures:
         names = {key: name for key, name in {**tags, **fruits, **grown}.items() if key in figure.subjects}
-        if names or not figure.subjects:
-            yield context.figure(", ".join(dict.fromkeys(names.values())), figure)
+        if names or (not figure.subjects and context.needed(task, [figure])):
+            quote = context.figure(", ".join(dict.fromkeys(names.values())), figure)
+            yield replace(quote, note=_left_out(context, task, figure) or quote.note)
 
 
 def _soonest(context: PageContext, entries: Sequence[Entry]) -> list[Entry]:

@@ -127,7 +127,7 @@ class Safety:
             {e.task.key: e.task for e in plan.calendar.entries}.values(), key=lambda task: in_order(task.name)
         ):
             link = self._context.link(tongue.term(task.name), self._paths.task(task.key))
-            yield from (_Told(caution, link) for caution in task.cautions)
+            yield from (_Told(caution, link) for caution in self._context.needed(task, task.cautions))
         for fruit in self._context.grown_fruits:
             link = self._context.link(tongue.term(fruit.name), self._paths.fruit(fruit.key))
             yield from (_Told(caution, link) for caution in fruit.traits.cautions)

@@ -10,7 +10,7 @@ from typing import Final
 from msgspec import Struct
 
 from firmripe.holding.fruit import Event
-from firmripe.holding.task import Stage
+from firmripe.holding.task import Stage, Task
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.hazards import hazards_of, together
@@ -193,9 +193,10 @@ def _tests(plan: Plan, crops: list[_Crop]) -> tuple[tuple[str, str], ...]:
 def _hazards(plan: Plan, crops: list[_Crop]) -> tuple[Hazard, ...]:
     tongue = plan.holding.place.tongue
     grown = {crop.bearing for crop in crops}
-    tasks = {
-        entry.task.key: entry.task
-        for entry in plan.calendar.entries
-        if entry.task.key in _TASKS and grown & {*entry.bearings}
-    }
-    return together(tongue, (hazard for task in tasks.values() for hazard in hazards_of(tongue, task.cautions)))
+    tasks: dict[str, tuple[Task, dict[Bearing, None]]] = {}
+    for entry in plan.calendar.entries:
+        if entry.task.key in _TASKS and (about := grown & {*entry.bearings}):
+            _, bearings = tasks.setdefault(entry.task.key, (entry.task, {}))
+            bearings.update(dict.fromkeys(about))
+    told = (plan.holding.needed_for(task.cautions, bearings) for task, bearings in tasks.values())
+    return together(tongue, (hazard for cautions in told for hazard in hazards_of(tongue, cautions)))

@@ -59,11 +59,12 @@ def tests_page(context: PageContext) -> TestsPage:
     fruits = {fruit.key: fruit for fruit in context.grown_fruits if fruit.traits.signs}
     lines = {key: sign_lines(context, fruit.traits, fruit.traits) for key, fruit in fruits.items()}
     tasks = {entry.task.key: entry.task for entry in context.plan.calendar.entries if entry.task.key in TESTING}
+    cautions = (context.needed(task, task.cautions) for task in tasks.values())
     return TestsPage(
         drawings=tuple(dict.fromkeys(line.drawing for of in lines.values() for line in of if line.drawing)),
         fruits=tuple(
             FruitTests(fruit=context.link(tongue.term(fruit.name), context.paths.fruit(key)), signs=lines[key])
             for key, fruit in sorted(fruits.items(), key=lambda pair: tongue.term(pair[1].name))
         ),
-        hazards=together(tongue, (hazard for task in tasks.values() for hazard in hazards_of(tongue, task.cautions))),
+        hazards=together(tongue, (hazard for told in cautions for hazard in hazards_of(tongue, told))),
     )
