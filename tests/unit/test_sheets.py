@@ -10,6 +10,7 @@ import pytest
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.season_sheet import season_sheet
 from firmripe.publish.pages.sheets import SLIDES_D, Sheets
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
@@ -68,6 +69,30 @@ def test_the_slide_table_moves_each_printed_day(plan_of: Callable[..., Plan]) ->
     assert line.name == "Bartlett (1-01)"
     assert line.printed == short_day(IN_ENGLISH, pick.likely)
     assert line.shifted == tuple(short_day(IN_ENGLISH, pick.likely + timedelta(days=days)) for days in SLIDES_D)
+
+
+@pytest.mark.parametrize("wait_d", [2, 21])
+def test_no_early_season_moves_a_pick_before_its_label_allows(plan_of: Callable[..., Plan], wait_d: int) -> None:
+    """The tables for an early season stop at the day from which a spray's label allows the pick."""
+    sprayed = date(2027, 8, 18)
+    notes = {
+        **TREE,
+        "place.md": PLACE.format(more=""),
+        "records/2027.csv": f"date,tree,cultivar,crop,what,amount,note\n{sprayed},1-01,,,spray,{wait_d} days,\n",
+    }
+    plan = plan_of(notes, as_of=sprayed)
+    pick = plan.season.of(plan.holding.trees[0].bearings[0], Event.PICK)
+    assert isinstance(pick, Estimate)
+    first = sprayed + timedelta(days=wait_d)
+    (line,) = sheets_of(plan).fridge().slides
+    on_one_side = season_sheet(plan)
+
+    assert pick.likely - timedelta(days=max(map(abs, SLIDES_D))) < first
+    assert line.shifted == tuple(
+        short_day(IN_ENGLISH, max(first, pick.likely + timedelta(days=days))) for days in SLIDES_D
+    )
+    assert on_one_side is not None
+    assert on_one_side.slides[0].shifted == (short_day(IN_ENGLISH, first),)
 
 
 def test_cautions_of_the_jobs_stand_on_the_fridge_sheet(example_plan: Plan) -> None:

@@ -40,9 +40,10 @@ class Estimate(Struct, frozen=True, kw_only=True):
 
     `likely` is the middle; from `earliest` to `latest` are the central 80 of 100 chances. `spread_d` is one standard
     deviation in days (0: certain). `rough` says that neither notes nor latitude and height bring the date to this
-    ground: a zone alone does, or nothing, or it comes from too far. `clash` is set where a safety interval pushes the
-    date later than everything else says, or a freeze that is forecast draws it forward: then no day of it lies before
-    `not_before`, or after `not_after`; and where a day was noted, `seen`, and another is fixed by hand.
+    ground: a zone alone does, or nothing, or it comes from too far. No day of it lies before `not_before`, where a
+    spray's label says so, or after `not_after`, where a freeze is forecast. `clash` is set where the one pushes the
+    date later than everything else says, or the other draws it forward; and where a day was noted, `seen`, and another
+    is fixed by hand.
     """
 
     likely: date
@@ -71,6 +72,11 @@ class Estimate(Struct, frozen=True, kw_only=True):
         """The last day of the window."""
         day = self.likely + timedelta(days=round(EIGHTY_PERCENT * self.spread_d))
         return min(day, self.not_after) if self.not_after else day
+
+    def moved(self, days: int) -> date:
+        """Return its likely day in a season so many days later (negative: earlier), on no day that is barred."""
+        day = self.likely + timedelta(days=days)
+        return max(day, self.not_before) if self.not_before else day
 
     @property
     def reach(self) -> Reach:

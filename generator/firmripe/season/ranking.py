@@ -117,8 +117,10 @@ def _after_sprays(open_from: date | None, dated: Estimate, today: date) -> Estim
 
     From the day on that it has run nothing is said any more.
     """
-    if open_from is None or open_from <= dated.earliest:
+    if open_from is None:
         return dated
+    if open_from <= dated.earliest:
+        return replace(dated, not_before=open_from)
     if open_from <= today:
         return replace(dated, likely=max(dated.likely, open_from), not_before=open_from)
     likely = max(dated.likely, open_from)

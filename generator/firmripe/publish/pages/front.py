@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from datetime import timedelta
 
 from msgspec.structs import replace
@@ -83,11 +83,10 @@ def front_page(context: PageContext) -> FrontPage:
     told = {text for hazard in now.hazards for text in hazard.texts}
     going_on = going_on_in(context, soon, but=[entry for _asked, entry in asked])
     shown = max(min(_SHOWN_ASKS, len(loud)), sum(ask.open for ask in asks))
-    folded_asks = [link.text for ask in asks[shown:] for link in (ask.tree, *(tree for tree, _note in ask.more))]
     return FrontPage(
         asks=asks,
         shown=shown,
-        folded_tags=tuple(dict.fromkeys(folded_asks)),
+        folded_tags=_tags_of(asks[shown:]),
         today=now,
         tomorrow=replace(next_day, hazards=tuple(h for h in next_day.hazards if not told.issuperset(h.texts))),
         again=tuple(hazard for hazard in next_day.hazards if told.issuperset(hazard.texts)),
@@ -113,6 +112,12 @@ def _weeks(context: PageContext) -> Iterator[Link]:
     for week, title in [] if context.paths.folded else this_and_next(context):
         if week in all_weeks(context):
             yield context.link(title, context.paths.week(week.first))
+
+
+def _tags_of(asks: Iterable[Ask]) -> tuple[str, ...]:
+    """Return the tags of the trees that questions are about, each once."""
+    links = (link for ask in asks for link in (ask.tree, *(tree for tree, _note in ask.more)))
+    return tuple(dict.fromkeys(link.text for link in links))
 
 
 def _undated(context: PageContext) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date, timedelta
+from datetime import date
 from itertools import islice
 from typing import Final
 
@@ -172,7 +172,7 @@ def _slide(tongue: Tongue, crops: list[_Crop], days: int) -> SlideLine:
     return SlideLine(
         name=off_words(tongue, days) if days else tongue.say("as printed"),
         printed="",
-        shifted=tuple(short_day(tongue, crop.pick.likely + timedelta(days=days)) for crop in crops),
+        shifted=tuple(short_day(tongue, crop.pick.moved(days)) for crop in crops),
     )
 
 

@@ -302,20 +302,20 @@ class Sheets:
     def _slides(self) -> tuple[SlideLine, ...]:
         until = self._as_of + timedelta(days=SLIDES_FOR_D)
         picks = [
-            (pick.likely, bearing)
+            (pick.likely, bearing, tuple(pick.moved(days) for days in SLIDES_D))
             for bearing, pick in self._picks()
             if not pick.is_past and self._as_of <= pick.likely <= until
         ]
-        by_name: dict[tuple[str, date], list[str]] = {}
-        for likely, bearing in sorted(picks):
-            by_name.setdefault((self._plan.holding.limb(bearing).name, likely), []).append(bearing.tree)
+        by_name: dict[tuple[str, date, tuple[date, ...]], list[str]] = {}
+        for likely, bearing, moved in sorted(picks):
+            by_name.setdefault((self._plan.holding.limb(bearing).name, likely, moved), []).append(bearing.tree)
         return tuple(
             SlideLine(
                 name=f"{name} ({', '.join(dict.fromkeys(tags))})",
                 printed=short_day(self._tongue, likely),
-                shifted=tuple(short_day(self._tongue, likely + timedelta(days=days)) for days in SLIDES_D),
+                shifted=tuple(short_day(self._tongue, day) for day in moved),
             )
-            for (name, likely), tags in by_name.items()
+            for (name, likely, moved), tags in by_name.items()
         )
 
     def picking(self) -> PickingCard:
