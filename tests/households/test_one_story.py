@@ -96,3 +96,18 @@ def test_the_readers_find_the_parts_of_houses() -> None:
     site = site_of(next(one for one in HOUSEHOLDS if one.name == "houses-with-rooms"))
     told = Counter(card.file.split("/")[0] for card in site.cards if ", brook house" in card.what)
     assert min(told[file] for file in ("trees", "store.html", "rooms.html", "sheets")) >= 1
+
+
+def test_each_part_of_a_row_has_its_own_last_day() -> None:
+    """What leaves for the kitchen, for the table and for a day wanted is to be used by three days, not by the first's."""
+    site = site_of(next(one for one in HOUSEHOLDS if one.name == "kitchen-and-table"))
+    told = [card.words.split(" | ") for card in site.cards if card.cultivar == "Comice" and card.file == "rooms.html"]
+    row = next(cells for cells in told if len(cells) == 7)
+    out, ready, last = (row[at].split("; ") for at in (4, 5, 6))
+
+    assert [part for part in out if "to the" not in part] == [
+        "Sat 30 Oct, 30 lb for the summer kitchen on Sat 6 Nov",
+        "1 lb Sat 30 Oct",
+        "Thu 18 Nov, a dozen for Thu 25 Nov",
+    ]
+    assert (ready, last) == (["Sat 6 Nov", "Sat 6 Nov", "Thu 25 Nov"], ["Sat 6 Nov", "Thu 25 Nov", "Thu 25 Nov"])

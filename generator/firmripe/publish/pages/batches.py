@@ -51,6 +51,7 @@ class BatchLine(View, frozen=True, kw_only=True):
     story: str
 
 
+_FirstAndLast = tuple[date | None, date | None]
 _SOON_D = 7
 """Fruit to be picked within so many days is said to be at the pick. J."""
 
@@ -80,7 +81,13 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
     cold = [out for out in coming if out.day > batch.picked.likely] or coming
     first, days = cold[0], _days_of(batch, coming, as_of)
     days = replace(days, out=first.day if batch.lies_cold else None)
-    straight = straight_words(tongue, batch, [out for out in coming if out not in cold])
+    at_once = [out for out in coming if out not in cold]
+    straight, parts = straight_words(tongue, batch, at_once), [*([at_once] if at_once else []), *_parts(cold)]
+    days = replace(
+        days,
+        each_ready=[_ready_days(batch, part) for part in parts],
+        each_last=[_last_days(batch, part) for part in parts],
+    )
     step = _step(days, is_noted=batch.picked_noted)
     story = _story(tongue, batch, days, step, _out_words(tongue, cold[1:] if step == "cold" else cold, as_of))
     line = BatchLine(
@@ -94,9 +101,9 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
         out="; ".join([*straight, *_out_words(tongue, cold, as_of)]) if batch.lies_cold else "",
         out_iso=first.day.isoformat(),
         room=batch.room,
-        ready=days.said(tongue, days.ready),
-        use_by=days.said(tongue, days.use_by),
-        use_by_iso=days.use_by.isoformat() if days.use_by else "",
+        ready=days.each_said(tongue, days.each_ready),
+        use_by=days.each_said(tongue, days.each_last),
+        use_by_iso=next((first.isoformat() for first, _last in days.each_last if first), ""),
         keep=days.said(tongue, days.keep),
         alert=alert_words(tongue, batch.alerts) if batch.lies_cold else "",
         noted=batch.picked_noted,
@@ -175,15 +182,33 @@ def _more_than_is_eaten(tongue: Tongue, out: Out) -> str:
     return tongue.say(" ({weight} of it {why})", weight=weight_words(tongue, out.weight), why=words_of(out.why, tongue))
 
 
+def _parts(outs: Sequence[Out]) -> list[list[Out]]:
+    """Return what leaves as it is told: each claim by itself, and all that is left for the table together."""
+    table = [out for out in outs if out.to not in CLAIMED]
+    return [[out] if out.to in CLAIMED else table for out in outs if out.to in CLAIMED or out is table[0]]
+
+
+def _ready_days(batch: Batch, part: Sequence[Out]) -> _FirstAndLast:
+    """Return when the first and the last of a part is ready."""
+    first, last = (batch.ready_after(out) for out in (part[0], part[-1]))
+    return first.likely if first else None, last.likely if last else None
+
+
+def _last_days(batch: Batch, part: Sequence[Out]) -> _FirstAndLast:
+    """Return by when the first and the last of a part is to be used: a claim on the day it is for."""
+    first, last = (out.used if out.to in CLAIMED else batch.use_by_after(out) for out in (part[0], part[-1]))
+    return first, last
+
+
 def _out_words(tongue: Tongue, outs: Sequence[Out], as_of: date) -> list[str]:
     """Say when what leaves: each claim with its weight and what it is for, and what is left for the table."""
-    table = [out for out in outs if out.to not in CLAIMED]
-    several = len(table) < len(outs)
-    said = []
-    for out in outs:
+    said, parts = [], _parts(outs)
+    for table in parts:
+        out = table[0]
         if out.to in CLAIMED:
             said.append(f"{far_day(tongue, out.day, as_of)}, {purpose_words(tongue, out)}")
-        elif out is table[0]:
+        else:
+            several = len(parts) > 1
             weights = [one.weight for one in table if one.weight is not None]
             whole = weight_words(tongue, total(weights)) if several and len(weights) == len(table) else ""
             rest = (
@@ -201,7 +226,11 @@ def _out_words(tongue: Tongue, outs: Sequence[Out], as_of: date) -> list[str]:
 
 
 class _Days(Struct, frozen=True, kw_only=True):
-    """The days of a batch as they are told: `out` is None where it lies in no cold."""
+    """The days of a batch as they are told: `out` is None where it lies in no cold.
+
+    `ready` and `use_by` are those of what comes out next, `each_ready` and `each_last` those of each part, in the order
+    in which parts leave: of its first and of its last, where it leaves week by week.
+    """
 
     picked: date
     out: date | None
@@ -209,6 +238,25 @@ class _Days(Struct, frozen=True, kw_only=True):
     use_by: date | None
     keep: date | None
     as_of: date
+    each_ready: Sequence[_FirstAndLast] = ()
+    each_last: Sequence[_FirstAndLast] = ()
+
+    def each_said(self, tongue: Tongue, each: Sequence[_FirstAndLast]) -> str:
+        """Say the day of each part; once where all have the same, and nothing where none is known."""
+        said = [self._from_to(tongue, first, last) for first, last in each]
+        told = list(dict.fromkeys(said))
+        return (
+            (told[0] if len(told) == 1 else "; ".join(one or tongue.say("not known") for one in said))
+            if any(said)
+            else ""
+        )
+
+    def _from_to(self, tongue: Tongue, first: date | None, last: date | None) -> str:
+        weeks = last is not None and last != first
+        until = (
+            tongue.say(", then each week until {last_out}", last_out=short_day(tongue, last)) if weeks and last else ""
+        )
+        return self.said(tongue, first) + until
 
     def said(self, tongue: Tongue, day: date | None) -> str:
         return far_day(tongue, day, self.as_of) if day else ""
@@ -286,11 +334,11 @@ def _story(tongue: Tongue, batch: Batch, days: _Days, step: str, outs: Sequence[
     if step == "cold" and batch.room:
         told.append(tongue.say("It goes into the {room}.", room=batch.room))
     if step not in {"counter", "eat"} and days.ready is not None:
-        told.append(tongue.say("Ripe {day}.", day=days.said(tongue, days.ready)))
+        told.append(tongue.say("Ripe {day}.", day=days.each_said(tongue, days.each_ready)))
     if step == "eat" and days.ready is not None and days.ready != days.picked:
         told.append(tongue.say("Ripe since {day}.", day=days.said(tongue, days.ready)))
     if days.use_by is not None and step != "eat":
-        told.append(tongue.say("Use by {day}.", day=days.said(tongue, days.use_by)))
+        told.append(tongue.say("Use by {day}.", day=days.each_said(tongue, days.each_last)))
     if days.use_by is None:
         told.append(tongue.say("How long it lasts nobody has noted; write down the day it turns."))
     if days.keep is not None:
