@@ -104,10 +104,10 @@ class Tongue(Struct, frozen=True, kw_only=True):
 
     def _filled(self, said: str, fields: Mapping[str, object]) -> str:
         """Fill in a message; `the {pot}` has no article where a household's own name stands, as in `Thea's pot`."""
-        if self.code == ENGLISH:
+        if self.code == ENGLISH and "he {" in said:
             said = _ARTICLE.sub(lambda at: at[0][4:] if _NAMED.match(str(fields[at[1]])) else at[0], said)
-            return said.format(**fields)
-        return _TWO_STOPS.sub(".", said.format(**fields))
+        filled = said.format(**fields)
+        return _TWO_STOPS.sub(".", filled) if ".." in filled and self.code != ENGLISH else filled
 
     def _local(self, message: str) -> str:
         """Return a message with the words of the season that are right for this half of the earth."""

@@ -34,7 +34,7 @@ from firmripe.publish.ledger import LEDGER, Ledger
 from firmripe.publish.pages.subscribe import calendar_sheet, subscribe_page
 from firmripe.publish.qr_codes import qr_code
 from firmripe.publish.site import make_site
-from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json
+from firmripe.publish.tables import COLUMNS, changes_atom, plan_csv, plan_json, rows_of_jobs
 from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.calendar import undated_words
@@ -415,8 +415,8 @@ def test_a_feed_longer_than_services_take_comes_in_parts(plan: Plan) -> None:
 
 def test_table_and_json_say_the_same_as_the_calendar(example_plan: Plan) -> None:
     """Every job of the season once, by first day, with the identity that its reminder has."""
-    rows = list(csv.DictReader(io.StringIO(plan_csv(example_plan).decode(), newline="")))
-    jobs = json.loads(plan_json(example_plan))["jobs"]
+    rows = list(csv.DictReader(io.StringIO(plan_csv(rows_of_jobs(example_plan)).decode(), newline="")))
+    jobs = json.loads(plan_json(example_plan, rows_of_jobs(example_plan)))["jobs"]
     place, read = example_plan.holding.place, as_read(IN_ENGLISH, example_plan.calendar.entries)
 
     assert list(rows[0]) == list(COLUMNS) == list(jobs[0])
@@ -432,8 +432,8 @@ def test_no_cell_is_taken_for_a_formula(plan_of: Callable[..., Plan]) -> None:
     """A name that begins like a formula is set behind an apostrophe in the table, and not in the JSON."""
     plan = plan_of({**NOTES, "tasks/a.md": job('"=1+1"', "each: place")})
 
-    assert b",'=1+1," in plan_csv(plan)
-    assert '"=1+1"' in plan_json(plan).decode()
+    assert b",'=1+1," in plan_csv(rows_of_jobs(plan))
+    assert '"=1+1"' in plan_json(plan, rows_of_jobs(plan)).decode()
 
 
 ATOM = "{http://www.w3.org/2005/Atom}"

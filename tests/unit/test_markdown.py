@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import markdown
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -107,3 +108,17 @@ def test_no_jumble_of_markup_becomes_active(text: str) -> None:
 def test_a_text_nested_too_deep_is_shown_as_written() -> None:
     """Nobody wrote it, and it must not end the run."""
     assert to_html("1. " * 500 + "<b>x") == f"<pre>{'1. ' * 500}&lt;b&gt;x</pre>"
+
+
+@pytest.mark.parametrize(
+    "before", ["[a]: https://a.example\n\n<div>raw", "> - " * 2000 + "x", "| a |\n|---|\n| 1 |", "- a\n\n    - b"]
+)
+def test_what_was_read_before_changes_nothing(before: str) -> None:
+    """A note is read as if it were the first: no link, list or half-read depth of another is left."""
+    text = "See [a] and [b][a].\n\n- one\n\n    two\n\n<div>"
+    to_html(before)
+
+    raw = markdown.markdown(text, extensions=["sane_lists", "tables"], output_format="html")
+    assert to_html(text) == to_html(text + "\n")
+    assert ("<a" in to_html(text)) == ("<a" in raw)
+    assert to_html(text).count("<li>") == raw.count("<li>") == 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+from functools import cache
 
 import markdown
 import nh3
@@ -15,6 +16,12 @@ _ATTRIBUTES = {"a": {"href", "title"}, "th": {"align"}, "td": {"align"}}
 _SCHEMES = {"http", "https", "mailto", "tel"}
 
 
+@cache
+def _reader() -> markdown.Markdown:
+    """Return the reader of Markdown; to make one takes longer than it takes to read a note."""
+    return markdown.Markdown(extensions=["sane_lists", "tables"], output_format="html")
+
+
 def to_html(text: str) -> str:
     """Return a note's body as HTML in which only plain prose is left: no scripts, styles, images or frames.
 
@@ -24,8 +31,9 @@ def to_html(text: str) -> str:
     if not text.strip():
         return ""
     try:
-        raw = markdown.markdown(text, extensions=["sane_lists", "tables"], output_format="html")
-    except RecursionError:  # lists in lists, hundreds deep
+        raw = _reader().reset().convert(text)
+    except RecursionError:  # lists in lists, hundreds deep; what was being read is left half read
+        _reader.cache_clear()
         raw = f"<pre>{html.escape(text)}</pre>"
     raw = raw.replace("<h1>", "<h2>").replace("</h1>", "</h2>")
     return nh3.clean(raw, tags=_TAGS, attributes=_ATTRIBUTES, url_schemes=_SCHEMES, link_rel="noopener noreferrer")

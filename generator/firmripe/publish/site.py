@@ -51,7 +51,7 @@ from firmripe.publish.pages.trees import trees_page
 from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_path
 from firmripe.publish.rendered import PAGES
-from firmripe.publish.tables import changes_atom, plan_csv, plan_json
+from firmripe.publish.tables import changes_atom, plan_csv, plan_json, rows_of_jobs
 from firmripe.publish.theming import Theme
 from firmripe.tongue import Tongue
 
@@ -177,8 +177,9 @@ class _Site:
             self._page(paths.fruit(fruit.key), "kind.html", below, fruit_page(below, fruit))
         self._page("subscribe.html", "subscribe.html", top, subscribe_page(plan, self._feeds))
         self._files |= self._feeds.files
-        self._files["plan.csv"] = plan_csv(plan)
-        self._files["plan.json"] = plan_json(plan)
+        jobs = rows_of_jobs(plan)
+        self._files["plan.csv"] = plan_csv(jobs)
+        self._files["plan.json"] = plan_json(plan, jobs)
         self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
         self._files[".nojekyll"] = b""
 

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import uuid
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
@@ -44,26 +45,26 @@ MOST_CHANGES = 100
 _FORMULA = ("=", "+", "-", "@", "\t")
 
 
-def plan_csv(plan: Plan) -> bytes:
-    """Return the season's jobs as CSV (RFC 4180, UTF-8), by first day.
+def plan_csv(rows: Iterable[Mapping[str, object]]) -> bytes:
+    """Return the season's jobs (see `rows_of_jobs`) as CSV (RFC 4180, UTF-8), by first day.
 
     A cell that a spreadsheet would take for a formula is set behind an apostrophe.
     """
     text = io.StringIO(newline="")
     table = csv.writer(text, lineterminator="\r\n")
     table.writerow(COLUMNS)
-    for row in _rows(plan):
+    for row in rows:
         table.writerow([_cell(row[column]) for column in COLUMNS])
     return text.getvalue().encode("utf-8")
 
 
-def plan_json(plan: Plan) -> bytes:
+def plan_json(plan: Plan, rows: Sequence[Mapping[str, object]]) -> bytes:
     """Return the same as JSON: yes and no as true and false, trees as a list."""
     whole = {
         "place": readable(plan.holding.place.name),
         "season": plan.season.year.year,
         "as_of": plan.season.as_of.isoformat(),
-        "jobs": _rows(plan),
+        "jobs": rows,
     }
     return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
 
@@ -130,7 +131,8 @@ def _moment(moment: datetime) -> str:
     return f"{moment:%Y-%m-%dT%H:%M:%SZ}"
 
 
-def _rows(plan: Plan) -> list[dict[str, object]]:
+def rows_of_jobs(plan: Plan) -> list[dict[str, object]]:
+    """Return the season's jobs by first day, each by `COLUMNS`."""
     paths = Paths(plan)
     shown = on_pages(plan).calendar.entries
     return [_row(plan, entry, paths) for entry in shown]

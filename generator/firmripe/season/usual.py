@@ -53,6 +53,7 @@ class Usual:
         self._spot = None if climate is None else spot_of(climate, place.ground)
         self._no_winter = 0.0 if climate is None else without_winter(climate)
         self._known: dict[PrintedItem, UsualDay | None] = {}
+        self._spots: dict[HardinessZone, Spot | None] = {}
         self._told: list[Prediction] = []
         self._factor: list[Floats] = []
 
@@ -97,12 +98,18 @@ class Usual:
 
         It is what the zones' usual warmth is worth over all stations of that half of the earth; 0 without stations.
         """
-        climates = [self._climates.by_zone(zone, self._half) for zone in (there, here)]
-        spots = [spot_of(climate) for climate in climates if climate is not None]
-        if len(spots) < 2:
+        spot_there, spot_here = self._spot_of(there), self._spot_of(here)
+        if spot_there is None or spot_here is None:
             return 0.0
         slopes = self._carrying.slopes(PrintedItem(event=event, fruit="", cultivar=""))
-        return float(slopes @ (spots[1].warmth_c - spots[0].warmth_c))
+        return float(slopes @ (spot_here.warmth_c - spot_there.warmth_c))
+
+    def _spot_of(self, zone: HardinessZone) -> Spot | None:
+        """Return a ground of a zone, of which nothing else is known; None without stations."""
+        if zone not in self._spots:
+            climate = self._climates.by_zone(zone, self._half)
+            self._spots[zone] = None if climate is None else spot_of(climate)
+        return self._spots[zone]
 
     def within_zone_d(self, event: Event, zone: HardinessZone) -> float:
         """Return how far an event on one ground of a zone lies from the mean of all (standard deviation, days)."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import unicodedata
 import uuid
+from functools import lru_cache
 from urllib.parse import quote, urlsplit
 
 from firmripe.calendar.entry import Entry
@@ -35,12 +37,28 @@ def named_uid(place: Place, name: str) -> str:
     It hangs on what was written once for that, so that a new address or name of the place moves no event in people's
     calendars; on the address or the name only where nothing was written.
     """
-    household = uuid.uuid5(_NAMESPACE, clean_text(place.calendar_identity or place.site_address or place.name))
-    return str(uuid.uuid5(household, clean_text(name)))
+    return str(uuid.uuid5(_household(place), clean_text(name)))
+
+
+def named_octets(place: Place, name: str) -> bytes:
+    """Return the first six octets of that identity, in which no version of its form is told yet."""
+    told = _household(place).bytes + clean_text(name).encode()
+    return hashlib.sha1(told, usedforsecurity=False).digest()[:6]  # RFC 9562, 5.5
+
+
+def _household(place: Place) -> uuid.UUID:
+    return _named(place.calendar_identity or place.site_address or place.name)
+
+
+@lru_cache(maxsize=64)
+def _named(written: str) -> uuid.UUID:
+    return uuid.uuid5(_NAMESPACE, clean_text(written))
 
 
 def clean_text(text: str) -> str:
     """Return text with plain line ends and without the characters that break calendar readers."""
+    if text.isascii() and text.isprintable():
+        return text.strip()
     plain = unicodedata.normalize("NFC", text).replace("\r\n", "\n").replace("\r", "\n")
     plain = plain.replace("\u2028", "\n").replace("\u2029", "\n")
     return readable(plain).strip()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import cached_property
 from typing import Any, Final, TypeVar
@@ -29,7 +29,7 @@ from firmripe.publish.pages.narrowing import Choosing
 from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.paths import Paths, photo_path
-from firmripe.publish.views import DayBlock, Link, PhotoView, Quote
+from firmripe.publish.views import DayBlock, Item, Link, PhotoView, Quote
 from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.wording.holding import weight_words
 from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
@@ -64,6 +64,8 @@ class PageContext:
         self.noting = Noting(plan, top)
         self.pollen = Pollen(plan)
         self.said_days: dict[date, DayBlock] = {}
+        self.said_items: dict[tuple[date | None, tuple[int, ...]], tuple[Sequence[Entry], Item]] = {}
+        self.said_frames: dict[tuple[str, str], object] = {}
         self.walk: dict[str, int] = {tree.tag: at for at, tree in enumerate(plan.holding.trees)}
         self.entries_of_tree: dict[str, list[Entry]] = {}
         self.entries_of_task: dict[str, list[Entry]] = {}

@@ -56,9 +56,9 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
     holds = space.capacity
     if holds is None or holds.measure != "box":
         return None
-    loads = [load for b in batches for load in (*loads_of(b), *room_loads_of(b)) if load.space == space.name]
+    loads = _loads(space, batches, place)
     fit = int(holds.low)
-    counts = [_boxes(loads, space, place, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
+    counts = [_boxes(loads, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
     if not any(counts) or max(*counts, fit) > MOST_DRAWN:
         return None
     tall = min(_TALL, ROOM / max(*counts, fit))
@@ -90,11 +90,16 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
     )
 
 
-def _boxes(loads: Sequence[Load], space: Space, place: Place, first: date, fit: int) -> int:
-    """Return how many boxes lie in a space on the fullest day of a week, a begun one counted."""
-    shares = [(load, share_of(load, space, place) or Fraction(0)) for load in loads]
+def _loads(space: Space, batches: Iterable[Batch], place: Place) -> list[tuple[Load, Fraction]]:
+    """Return what comes to lie in a space, with the part of it that each load fills."""
+    loads = [load for b in batches for load in (*loads_of(b), *room_loads_of(b)) if load.space == space.name]
+    return [(load, share) for load in loads if (share := share_of(load, space, place))]
+
+
+def _boxes(loads: Sequence[tuple[Load, Fraction]], first: date, fit: int) -> int:
+    """Return how many boxes lie in a space on the fullest day of a week, a begun one counted; loads have their part."""
     most = max(
-        sum((share for load, share in shares if load.first <= day <= load.last), start=Fraction(0))
+        sum((share for load, share in loads if load.first <= day <= load.last), start=Fraction(0))
         for day in (first + timedelta(days=at) for at in range(7))
     )
     return math.ceil(most * fit - _ALMOST)

@@ -254,43 +254,50 @@ def _told_once(days: Iterable[DayBlock]) -> Iterator[DayBlock]:
 
 def _items(context: PageContext, entries: Iterable[Entry], day: date | None = None) -> tuple[Item, ...]:
     """Return one line for each task, with all it is for; on one of its days, or on none in particular."""
-    tongue = context.tongue
     grouped: dict[str, list[Entry]] = {}
     for entry in entries:
         grouped.setdefault(entry.task.key, []).append(entry)
-    found = []
-    for members in sorted(grouped.values(), key=lambda members: weight_of(members[0], day)):
-        task = members[0].task
-        cautions = context.holding.needed_for(task.cautions, (of for entry in members for of in entry.bearings))
-        spans = {entry.span for entry in members}
-        span = spans.pop() if len(spans) == 1 else None
-        subjects = _subjects(context, members)
-        who = _hands(context, members, [] if day is None else [day])
-        turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
-        found.append(
-            Item(
-                task=context.link(tongue.term(task.name), context.paths.task(task.key)),
-                tags=_tags(context, task, members),
-                place=_place_of(tongue, task, members),
-                what=kinds_words((_whose(context, entry), entry, pass_words(tongue, entry, day)) for entry in members),
-                amount=amount_words(context.plan, members, day),
-                subjects=tuple(subjects),
-                many=max(len(subjects), len(members) if context.is_by_kind else 0) > _MOST_TAGS,
-                topic=task.topic.value,
-                span=_span_note(tongue, members[0].every, span) if span else "",
-                who=who_words(context, who),
-                rough=any(entry.rough for entry in members),
-                seen=all(entry.seen for entry in members),
-                cautions=(*(held := _held_on(context, members, day)), *all_caution_words(tongue, cautions)),
-                held=held,
-                hazards=hazards_of(tongue, cautions),
-                ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
-                people=context.choosing.who(task, who),
-                parts=context.choosing.parts_of(members),
-                note=context.noting.of_task(task, members),
-            )
-        )
-    return tuple(found)
+    jobs = sorted(grouped.values(), key=lambda members: weight_of(members[0], day))
+    return tuple(_item(context, members, day) for members in jobs)
+
+
+def _item(context: PageContext, members: Sequence[Entry], day: date | None) -> Item:
+    """Return the line of jobs of one task; a day's line stands on the pages of its week, its month and its task."""
+    of = day, tuple(map(id, members))
+    if of not in context.said_items:
+        context.said_items[of] = members, _said_item(context, members, day)  # kept, so that none other gets its id
+    return context.said_items[of][1]
+
+
+def _said_item(context: PageContext, members: Sequence[Entry], day: date | None) -> Item:
+    tongue, task = context.tongue, members[0].task
+    cautions = context.holding.needed_for(task.cautions, (of for entry in members for of in entry.bearings))
+    spans = {entry.span for entry in members}
+    span = spans.pop() if len(spans) == 1 else None
+    subjects = _subjects(context, members)
+    who = _hands(context, members, [] if day is None else [day])
+    turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
+    return Item(
+        task=context.link(tongue.term(task.name), context.paths.task(task.key)),
+        tags=_tags(context, task, members),
+        place=_place_of(tongue, task, members),
+        what=kinds_words((_whose(context, entry), entry, pass_words(tongue, entry, day)) for entry in members),
+        amount=amount_words(context.plan, members, day),
+        subjects=tuple(subjects),
+        many=max(len(subjects), len(members) if context.is_by_kind else 0) > _MOST_TAGS,
+        topic=task.topic.value,
+        span=_span_note(tongue, members[0].every, span) if span else "",
+        who=who_words(context, who),
+        rough=any(entry.rough for entry in members),
+        seen=all(entry.seen for entry in members),
+        cautions=(*(held := _held_on(context, members, day)), *all_caution_words(tongue, cautions)),
+        held=held,
+        hazards=hazards_of(tongue, cautions),
+        ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
+        people=context.choosing.who(task, who),
+        parts=context.choosing.parts_of(members),
+        note=context.noting.of_task(task, members),
+    )
 
 
 def _tags(context: PageContext, task: Task, entries: Sequence[Entry]) -> tuple[Link, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.note import PAGE
@@ -60,7 +62,15 @@ class SiteView(View, frozen=True, kw_only=True):
 
 
 def site_view(context: PageContext, path: str = "") -> SiteView:
-    """Return what a page at a path from the top knows."""
+    """Return what a page at a path from the top knows: the same as all others that belong to a main page."""
+    above = _BELONGS.get(path.partition("/")[0], "")
+    of = above, path if path in context.main_pages else ""
+    if of not in context.said_frames:
+        context.said_frames[of] = _site_view(context, *of)
+    return cast("SiteView", context.said_frames[of])
+
+
+def _site_view(context: PageContext, above: str, path: str) -> SiteView:
     tongue = context.tongue
     as_of = context.season.as_of
     return SiteView(
@@ -74,8 +84,8 @@ def site_view(context: PageContext, path: str = "") -> SiteView:
         ),
         language=tongue.code,
         top=context.top,
-        nav=_ways(context, path, about=False),
-        about=_ways(context, path, about=True),
+        nav=_ways(context, above, path, about=False),
+        about=_ways(context, above, path, about=True),
         safety=context.link(tongue.say("All cautions"), "safety.html") if "safety.html" in context.main_pages else None,
         preset=context.plan.reader.person,
         worker=context.top + context.worker if context.worker else "",
@@ -94,9 +104,8 @@ def site_view(context: PageContext, path: str = "") -> SiteView:
     )
 
 
-def _ways(context: PageContext, path: str, *, about: bool) -> tuple[NavLink, ...]:
+def _ways(context: PageContext, above: str, path: str, *, about: bool) -> tuple[NavLink, ...]:
     """Return the links to the main pages from one, of which that page itself or the one it belongs to is marked."""
-    above = _BELONGS.get(path.partition("/")[0], "")
 
     def current(other: str) -> str:
         return "page" if other == path else "true" if other == above else ""

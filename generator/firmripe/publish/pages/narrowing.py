@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from base64 import urlsafe_b64encode
 from collections.abc import Iterable, Sequence
-from uuid import UUID
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.task import Task
-from firmripe.publish.feeds.names import named_uid
+from firmripe.publish.feeds.names import named_octets
 from firmripe.publish.views import Choice
 
 _TICK_BYTES = 5
@@ -73,7 +72,7 @@ class Choosing:
 
     def tick(self, entry: Entry, turn: int) -> str:
         """Return what one turn of an entry (0 for its first day) is known by, also when its days move."""
-        whole = UUID(named_uid(self._place, f"{entry.identity}|tick|{turn}")).bytes
+        whole = named_octets(self._place, f"{entry.identity}|tick|{turn}")
         return urlsafe_b64encode(whole[:_TICK_BYTES]).decode().rstrip("=")
 
 

@@ -186,6 +186,7 @@ class Noting:
         self._tongue = plan.holding.place.tongue
         self._holding = plan.holding
         self._top = top
+        self._of_jobs: dict[tuple[str, tuple[Bearing, ...]], ToNote | None] = {}
 
     @property
     def is_for_reader(self) -> bool:
@@ -207,10 +208,15 @@ class Noting:
         return self._note([subject_of(self._holding, bearing)], what)
 
     def of_task(self, task: Task, entries: Sequence[Entry]) -> ToNote | None:
-        """Return what is noted once a job is done."""
-        bearings = dict.fromkeys(bearing for entry in entries for bearing in entry.bearings)
+        """Return what is noted once a job is done; it is the same on each of its days."""
+        bearings = tuple(dict.fromkeys(bearing for entry in entries for bearing in entry.bearings))
+        if (task.key, bearings) not in self._of_jobs:
+            self._of_jobs[task.key, bearings] = self._of_job(task, bearings)
+        return self._of_jobs[task.key, bearings]
+
+    def _of_job(self, task: Task, bearings: Sequence[Bearing]) -> ToNote | None:
         subjects = [subject_of(self._holding, bearing) for bearing in bearings]
-        what = self._happening(task, [*bearings])
+        what = self._happening(task, bearings)
         if task.each is Each.PLACE and what is not Happening.NOTE and len(set(subjects)) > 1:
             what = Happening.NOTE  # what is seen at all trees at once is no line of one of them
         if what is not Happening.NOTE:
