@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from msgspec.structs import replace
 
-from firmripe.calendar.entries import OF_THE_PICK
+from firmripe.calendar.anchoring import OF_THE_PICK
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import AFTER_THE_PICK
 from firmripe.days import Span

@@ -1,0 +1,211 @@
+"""On which day an anchor of a task lies: of a bearing, of the place, or of the calendar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
+from typing import Final
+
+from dateutil.relativedelta import relativedelta
+
+from firmripe.calendar.because import NoSuchDay, NotTold
+from firmripe.calendar.names import OfLimb, StageOf
+from firmripe.calendar.pickings import AFTER_THE_PICK, PICKING, due, is_after_the_pick
+from firmripe.harvest.lots import Lot, lies_until
+from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening
+from firmripe.holding.task import OF_THE_KITCHEN, Anchor, Each, Stage, Task, Topic
+from firmripe.holding.tree import Bearing
+from firmripe.remark import Remark
+from firmripe.season.estimate import Basis, Estimate, NoDate, Reach
+from firmripe.season.season import Season
+from firmripe.season.spreads import PETAL_FALL_AFTER_D
+from firmripe.season.usual import usual_of
+
+OF_THE_PICK: Final = PICKING | (AFTER_THE_PICK - {Stage.TAKE_OUT_WANTED, Stage.WANTED} - OF_THE_KITCHEN)
+OF_THE_PLACE: Final = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+_NO_NEWS = frozenset({Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL})
+"""Stages without a date that nobody misses a job for: of a bloom it is told elsewhere, and leaves are seen to fall."""
+_PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
+"""Season days from which a day of the calendar moves with warmth as picking does, and as the fall of leaves (our
+judgement: mid-June and October in the north)."""
+_EVENTS = {
+    Stage.FULL_BLOOM: Event.FULL_BLOOM,
+    Stage.PETAL_FALL: Event.FULL_BLOOM,
+    **dict.fromkeys(OF_THE_PICK, Event.PICK),
+    Stage.LEAF_FALL: Event.LEAF_FALL,
+}
+"""The event of a bearing that the day of a stage is reckoned from."""
+
+
+class Anchoring:
+    """The days of anchors in a season. What has no day is `missing`, with the tasks that lack it."""
+
+    def __init__(self, season: Season, lots: Mapping[Bearing, Lot]) -> None:
+        self._season = season
+        self._holding = season.holding
+        self._lots = lots
+        self.missing: dict[tuple[StageOf, Remark], dict[str, Task]] = {}
+
+    def reaches(self, anchor: Anchor, bearings: Iterable[Bearing], task: Task) -> list[Reach]:
+        """Return when a job comes for each of some bearings; what lacks a date or is over has none."""
+        if anchor.stage is None or anchor.stage in OF_THE_PLACE:
+            of_place = self._of_the_place(anchor, task)
+            return [of_place] if of_place else []
+        found: list[Reach] = []
+        over: list[Reach] = []
+        lacking: list[tuple[Bearing, NoDate]] = []
+        for bearing in bearings:
+            reach = self._of_bearing(anchor, bearing, task)
+            if isinstance(reach, NoDate):
+                lacking.append((bearing, reach))
+                continue
+            into = over if self._is_over(anchor, bearing) else found
+            into.append(self._not_before_the_pick(moved(reach, anchor), anchor, bearing, task))
+        if found and task.each is Each.PLACE:
+            found += over  # what is done once for all before the first pick comes no second time before the next
+        if not found and anchor.stage not in _NO_NEWS:
+            for bearing, reach in lacking:
+                if self._season.bears(bearing):
+                    of = OfLimb(limb=self._holding.limb(bearing).name, tree=bearing.tree)
+                    self._lacks(StageOf(stage=anchor.stage, of=of), reach.reason, task)
+        return found
+
+    def reach_of(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | None:
+        """Return when a job comes for one bearing; None where nothing says, or it is over."""
+        if anchor.stage is None or anchor.stage in OF_THE_PLACE:
+            return self._of_the_place(anchor, task)
+        reach = self._of_bearing(anchor, bearing, task)
+        if isinstance(reach, NoDate) or self._is_over(anchor, bearing):
+            return None
+        return self._not_before_the_pick(moved(reach, anchor), anchor, bearing, task)
+
+    def pick(self, bearing: Bearing) -> Estimate | None:
+        """Return the date of a bearing's pick; None where it has none."""
+        pick = self._season.of(bearing, Event.PICK)
+        return pick if isinstance(pick, Estimate) else None
+
+    def is_rough(self, anchor: Anchor, bearing: Bearing) -> bool:
+        """Say whether the date that an anchor hangs on is rough."""
+        dated = self._hangs_on(anchor, bearing)
+        return dated is not None and dated.rough
+
+    def is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
+        """Say whether what an anchor hangs on was seen and noted."""
+        dated = self._hangs_on(anchor, bearing)
+        return dated is not None and dated.basis is Basis.RECORDED
+
+    def _not_before_the_pick(self, reach: Reach, anchor: Anchor, bearing: Bearing, task: Task) -> Reach:
+        """Return a day of work with stored fruit on no day on which that still hangs."""
+        lot = self._lots.get(bearing)
+        if lot is None or task.topic is not Topic.STORE or not is_after_the_pick(anchor, task.topic):
+            return reach
+        picked = lot.days[Stage.PICK]
+        return Reach(
+            earliest=max(reach.earliest, picked.earliest),
+            likely=max(reach.likely, picked.likely),
+            latest=max(reach.latest, picked.latest),
+        )
+
+    def _lacks(self, what: StageOf, reason: Remark, task: Task) -> None:
+        """Note that a day is missing, and for which task."""
+        self.missing.setdefault((what, reason), {})[task.key] = task
+
+    def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
+        place, year = self._holding.place, self._season.year
+        if anchor.day is not None:
+            day = year.place_day(anchor.day, anchor.written_for)
+            if task.zone and place.ground.zone:
+                event = _event_about(year.day_number(day))
+                later = usual_of(self._holding).between_zones(event, task.zone, place.ground.zone)
+                day += timedelta(days=round(later))
+            return moved(Reach(earliest=day, likely=day, latest=day), anchor)
+        stage = anchor.stage or Stage.FIRST_FROST
+        frost = place.last_frost if stage is Stage.LAST_FROST else place.first_frost
+        if frost is None:
+            self._lacks(StageOf(stage=stage), NotTold(), task)
+            return None
+        first = year.place_day(frost.first, place.hemisphere)
+        last = over_new_year(first, year.place_day(frost.last, place.hemisphere))
+        return moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
+
+    def _of_bearing(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | NoDate:
+        stage = anchor.stage or Stage.PICK
+        if anchor is task.until and stage is Stage.KEEP_UNTIL and task.each is Each.PLACE and bearing in self._lots:
+            lies = lies_until(self._lots[bearing])  # the round is over when nothing lies there any more
+            if lies is not None:
+                return lies
+        if stage in OF_THE_PICK:
+            before = anchor is task.when and not is_after_the_pick(anchor, task.topic)
+            return self._after_pick(stage, bearing, before=before)
+        if stage is Stage.PETAL_FALL and (noted := self._noted_petal_fall(bearing)) is not None:
+            return noted
+        dated = self._season.of(bearing, _EVENTS[stage])
+        if isinstance(dated, NoDate):
+            return dated
+        after = PETAL_FALL_AFTER_D
+        return dated.reach.after(after, after, after) if stage is Stage.PETAL_FALL else dated.reach
+
+    def _after_pick(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:
+        """Return a day of the pick or after it; what is done `before` it stays on its day while fruit hangs."""
+        pick = self._season.of(bearing, Event.PICK)
+        if isinstance(pick, NoDate):
+            return pick
+        lot = self._lots[bearing]
+        last = max([pick.latest, *(picking.day.latest for picking in lot.pickings[1:])])
+        ends = {Stage.EARLIEST_PICK: pick.earliest, Stage.LATEST_PICK: last}
+        if stage in ends:
+            return Reach(earliest=ends[stage], likely=ends[stage], latest=ends[stage])
+        if stage is Stage.PICK and before:
+            return due(lot.pickings[0], pick)
+        return lot.days.get(stage) or NoDate(reason=lot.undated.get(stage, NoSuchDay(stage=stage)))
+
+    def _noted_petal_fall(self, bearing: Bearing) -> Reach | None:
+        for record in self._holding.noted(bearing.tree):
+            if (
+                record.what is Happening.PETAL_FALL
+                and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
+                and record.season == self._season.year.year
+                and record.day <= self._season.as_of
+            ):
+                return Reach(earliest=record.day, likely=record.day, latest=record.day)
+        return None
+
+    def _is_over(self, anchor: Anchor, bearing: Bearing) -> bool:
+        """Say whether looking out for the pick is over: for the first when it is noted, for the last when all are."""
+        pick = self.pick(bearing)
+        if pick is None or not pick.is_over or max(anchor.months, anchor.days) > 0:
+            return False
+        all_picked = all(picking.noted for picking in self._lots[bearing].pickings)
+        return anchor.stage is Stage.EARLIEST_PICK or (anchor.stage is Stage.LATEST_PICK and all_picked)
+
+    def _hangs_on(self, anchor: Anchor, bearing: Bearing) -> Estimate | None:
+        """Return the date of the bearing that an anchor hangs on; None for a day of the calendar or the place."""
+        event = _EVENTS.get(anchor.stage) if anchor.stage else None
+        dated = self._season.of(bearing, event) if event else None
+        return dated if isinstance(dated, Estimate) else None
+
+
+def waits_for_all(anchor: Anchor) -> bool:
+    """Say whether a job comes after the last pick of them all."""
+    return anchor.stage is Stage.LATEST_PICK and max(anchor.months, anchor.days) > 0
+
+
+def over_new_year(first: date, last: date) -> date:
+    """Return the last day of a stretch of the calendar: one half a year and more before its first is next year's."""
+    return last + relativedelta(years=1) if last + relativedelta(months=6) <= first else last
+
+
+def moved(reach: Reach, anchor: Anchor) -> Reach:
+    """Return a day moved by the months and days that an anchor lies off its stage."""
+    if not anchor.months and not anchor.days:
+        return reach
+    step = relativedelta(months=anchor.months, days=anchor.days) if anchor.months else timedelta(days=anchor.days)
+    return Reach(earliest=reach.earliest + step, likely=reach.likely + step, latest=reach.latest + step)
+
+
+def _event_about(season_day: float) -> Event:
+    """Return the event that moves with warmth as days of that time of the season do."""
+    if season_day < _PICKING_FROM:
+        return Event.FULL_BLOOM
+    return Event.PICK if season_day < _LEAVES_FALL_FROM else Event.LEAF_FALL
