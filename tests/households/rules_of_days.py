@@ -66,7 +66,7 @@ def nothing_comes_before_its_cause(site: Site, _household: Household) -> Iterato
                 yield about, of(steps[a]), of(steps[b])
     for card in (card for cards in batches(site) for card in cards):
         # what goes to the table at once is ripe before the rest is out
-        straight = site.hearing.hears("{weight} straight from the tree", card.words)
+        straight = site.hearing.hears("{weight} straight after picking", card.words)
         for a, b in pairwise(key for key in ("picked", "out", "ready", "use by") if card.day(key)):
             if card.day(a) > card.day(b) and not (a == "out" and straight):
                 yield f"{name_of(card)}: {a} {card.day(a)} and {b} {card.day(b)}", said(card.file, card.words), ""

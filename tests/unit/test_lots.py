@@ -140,7 +140,7 @@ def test_an_unknown_counter_is_said_and_leaves_no_day(tmp_path: Path) -> None:
 
     assert set(lot.days) == {Stage.PICK, Stage.TAKE_OUT}
     straight = words_of(lot.undated[Stage.KEEP_UNTIL], IN_ENGLISH)
-    assert straight == "it needs no cold, and goes from the tree to the table"
+    assert straight == "it needs no cold, and goes to the table straight after picking"
     assert words_of(lot.undated[Stage.READY], IN_ENGLISH) == "how many days it takes to ripen indoors is not known"
     assert lot.undated[Stage.USE_BY] == lot.undated[Stage.READY]
 

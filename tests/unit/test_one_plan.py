@@ -178,7 +178,7 @@ def test_what_goes_from_the_tree_to_the_table_is_not_taken_out_of_the_cold(plan_
     assert batch.lies_cold
     pages = make_site(plan, theme_folder())
     told = pages["trees/1.html"].decode() + pages["harvest.html"].decode()
-    assert told.count("50 lb straight from the tree") == 2
+    assert told.count("50 lb straight after picking") == 2
     picked = batch.picked.likely
     assert f"Out of the cold {picked:%a} {picked.day} {picked:%b}" not in told
 

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 from kitchen_notes import POT, QUARTS, household
 
+from firmripe.holding.task import Stage
 from firmripe.kitchen.plan.because import NoDayLeft, NotOn, PotAway
 from firmripe.plan import Plan
 from firmripe.publish.pages.context import PageContext
@@ -214,3 +215,19 @@ def test_a_round_is_named_with_one_colon_in_every_language(plan_of: Callable[...
 
         assert asks
         assert not [ask.title for ask in asks if "::" in ask.title]
+
+
+def test_fruit_is_asked_after_by_no_last_day_that_nobody_knows(plan_of: Callable[..., Plan]) -> None:
+    """Where nothing tells how long it stays good the question says since when it is ripe, as the store does."""
+    notes = {
+        "place.md": place("spaces: [{name: cellar, temperature: 42 F}]"),
+        "trees/1.md": "---\ncultivar: Stanley\n---\n",
+        "trees/2.md": "---\ncultivar: Bosc\n---\n",
+        "records/2027.csv": f"{HEAD}2027-08-30,1,,,pick,18 lb,\n",
+    }
+    plan = plan_of(notes, as_of=date(2027, 9, 8))
+    (batch,) = plan.lots[plan.holding.tree("1").bearings[0]].batches
+    titles = [ask.title for ask in front_page(viewing_of(plan)).asks if ask.tree.text == "1"]
+
+    assert Stage.USE_BY in batch.undated
+    assert titles == ["Stanley: ripe since Mon 30 Aug"]

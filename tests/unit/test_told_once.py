@@ -92,7 +92,7 @@ def test_fruit_that_goes_from_the_tree_to_the_table_has_no_last_day_in_the_cold(
         assert Stage.KEEP_UNTIL not in lot.days, bearing
     pages = site(plan)
     for page in (pages["trees/q.html"], pages["trees/k.html"]):
-        assert "it needs no cold, and goes from the tree to the table" in page
+        assert "it needs no cold, and goes to the table straight after picking" in page
         assert page.count("Take out the last") == 1  # where that is said
     assert not any(entry.task.key == "keep-until" for entry in plan.calendar.entries)
 

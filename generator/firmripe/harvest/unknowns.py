@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from firmripe.harvest.crop import records_of
 from firmripe.harvest.grades import STORED
-from firmripe.harvest.lots import GRACE_D, RIPE_LIES_D, Batch, Goes, Lot, Out
+from firmripe.harvest.lots import GRACE_D, RIPE_LIES_D, Batch, Goes, Lot
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.record import PICKINGS, Happening
 from firmripe.holding.task import Stage
@@ -30,12 +30,13 @@ class FruitQuestion(Enum):
     """What is asked of fruit."""
 
     USED = "used"
+    RIPE = "ripe"
     STILL_COLD = "still cold"
     FROZEN = "frozen"
 
 
 class Unknown(Struct, frozen=True, kw_only=True):
-    """Fruit of a crop of which nobody noted what became of it since the day it was to be used by, or was hit.
+    """Fruit of a crop of which nobody noted what became of it since the day it was to be used by, was ripe or was hit.
 
     `batch` is the part of the crop that is meant, None where it is all there is.
     """
@@ -91,18 +92,14 @@ def _of_the_store(batches: Iterable[Batch], today: date) -> Iterator[tuple[Fruit
         for out in batch.outs:
             if out.gone or out.to is Goes.KITCHEN or (not out.noted and (len(planned) > 1 or limit is not None)):
                 continue
-            last = _last_day(batch, out)
-            if last is not None and last + timedelta(days=GRACE_D) < today:
-                yield FruitQuestion.USED, last, batch
+            use_by = batch.use_by_after(out)
+            if use_by is not None and use_by + timedelta(days=GRACE_D) < today:
+                yield FruitQuestion.USED, use_by, batch
+            ready = out.ready.likely if out.ready is not None and use_by is None else None
+            if ready is not None and ready + timedelta(days=RIPE_LIES_D + GRACE_D) < today:
+                yield FruitQuestion.RIPE, ready, batch  # nobody knows how long it stays good
         if planned and limit is not None and limit + timedelta(days=GRACE_D) < today:
             yield FruitQuestion.STILL_COLD, limit, batch
-
-
-def _last_day(batch: Batch, out: Out) -> date | None:
-    use_by = batch.use_by_after(out)
-    if use_by is not None:
-        return use_by
-    return out.ready.likely + timedelta(days=RIPE_LIES_D) if out.ready is not None else None
 
 
 def _of_the_tree(season: Season, lot: Lot, limb: Cultivar) -> Iterator[tuple[FruitQuestion, date, None]]:

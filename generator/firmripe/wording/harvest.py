@@ -180,7 +180,7 @@ def _for_sale(_told: ForSale, tongue: Tongue) -> str:
 
 @words_of.register
 def _straight_from_tree(_told: StraightFromTree, tongue: Tongue) -> str:
-    return tongue.say("it needs no cold, and goes from the tree to the table")
+    return tongue.say("it needs no cold, and goes to the table straight after picking")
 
 
 @words_of.register

@@ -27,6 +27,7 @@ from firmripe.words import of_crop, week_day
 
 _TITLES: Final = {
     FruitQuestion.USED: mark("{fruit}: to be used by {day}"),
+    FruitQuestion.RIPE: mark("{fruit}: ripe since {day}"),
     FruitQuestion.STILL_COLD: mark("{fruit}: it keeps in the cold until {day}"),
     FruitQuestion.FROZEN: mark("{fruit}: a freeze came on {day}"),
 }
@@ -37,10 +38,10 @@ _PICKINGS: Final = {
     (True, True): mark("{task}: {what}, until {day}"),
 }
 """How a picking is named, by whether the job is a round, whose name is a sentence of its own, and is past."""
+_WAS_IT_USED: Final = mark("Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out.")
 _QUESTIONS: Final = {
-    FruitQuestion.USED: mark(
-        "Was it used? Nothing is noted yet. Look at it before you eat it; what is moldy goes out."
-    ),
+    FruitQuestion.USED: _WAS_IT_USED,
+    FruitQuestion.RIPE: _WAS_IT_USED,
     FruitQuestion.STILL_COLD: mark("Is any of it left? Nothing is noted yet. Look it over; what is moldy goes out."),
     FruitQuestion.FROZEN: mark(
         "What became of its fruit? Nothing is noted yet. Until it is, all plans go on as if the fruit were sound."
@@ -48,6 +49,7 @@ _QUESTIONS: Final = {
 }
 _NOTED_AS: Final = {
     FruitQuestion.USED: Happening.USED_UP,
+    FruitQuestion.RIPE: Happening.USED_UP,
     FruitQuestion.STILL_COLD: Happening.USED_UP,
     FruitQuestion.FROZEN: Happening.LOST,
 }

@@ -118,12 +118,12 @@ def batch_line(tongue: Tongue, batch: Batch, tree: Link, cultivar: Link, as_of: 
 
 
 def straight_words(tongue: Tongue, batch: Batch, outs: Sequence[Out]) -> list[str]:
-    """Say how much goes from the tree to the table, while the rest of a batch lies in the cold."""
+    """Say how much goes to the table straight after picking, while the rest of a batch lies in the cold."""
     weight = together(out.weight for out in outs if out.day == batch.picked.likely)
     if not outs:
         return []
     much = weight_words(tongue, weight) if weight is not None else tongue.say("some")
-    return [tongue.say("{weight} straight from the tree", weight=much)]
+    return [tongue.say("{weight} straight after picking", weight=much)]
 
 
 def is_overdue(batch: Batch, as_of: date) -> bool:
