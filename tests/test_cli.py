@@ -31,6 +31,7 @@ FAULTY = {
     "trees/1-02.md": "---\nkultivar: Bosc\n---\n",
 }
 NOT_FOR_HELP = (
+    "msgspec",
     "babel",
     "watchfiles",
     "http.server",
@@ -101,6 +102,14 @@ def test_help_is_quick_because_it_loads_nothing_heavy(words: str) -> None:
 
     assert done.returncode == 0, done.stderr
     assert done.stdout.splitlines()[-1] == "loaded:"
+
+
+def test_what_a_build_seldom_needs_is_not_loaded_with_it() -> None:
+    """What checks and gathers notes, solves kitchens, knows languages, photos and QR codes waits until it is asked."""
+    seldom = ("firmripe.doubts", "firmripe.gathering", "highspy", "babel", "PIL", "segno", "http.client", "difflib")
+    done = python("-c", f"import sys, firmripe.build\nprint([name for name in {seldom} if name in sys.modules])")
+
+    assert done.stdout.splitlines() == ["[]"], done.stderr
 
 
 # A build

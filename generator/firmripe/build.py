@@ -8,8 +8,6 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from firmripe.doubts import doubts_of
-from firmripe.gathering import waiting
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import reader_of
@@ -26,8 +24,6 @@ from firmripe.publish.site import make_site
 from firmripe.publish.what_if import WhatIf, what_if
 from firmripe.reading.folder import NOTE_FOLDERS, TABLE_FOLDERS, THEME_FOLDER, Folder, unread
 from firmripe.reading.reader import read_holding
-from firmripe.reading.unsafe_notes import unsafe_notes
-from firmripe.reading.warnings import warnings_of
 from firmripe.season.explaining import Explained, explain_season
 from firmripe.season.overdue import overdue
 from firmripe.season.season import SeasonModel
@@ -78,6 +74,11 @@ def check_notes(folder: Path, known_on: date, reader: str = "") -> Findings:
     Where the site is for everybody, by `reader` or by place.md, names and telephones that it would print are odd too.
     Raises Unreadable for a reader not known.
     """
+    from firmripe.doubts import doubts_of  # noqa: PLC0415 - what checks notes is not needed to build of them
+    from firmripe.gathering import waiting  # noqa: PLC0415
+    from firmripe.reading.unsafe_notes import unsafe_notes  # noqa: PLC0415
+    from firmripe.reading.warnings import warnings_of  # noqa: PLC0415
+
     problems: list[Problem] = []
     warnings = [*unread(folder), *unsafe_notes(folder), *waiting(folder)]
     try:

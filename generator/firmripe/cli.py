@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, NoReturn, TypeVar
 import click
 
 from firmripe import __version__
-from firmripe.problems import refused_by_system
 from firmripe.spreading import cores_here, settle_in
 
 if TYPE_CHECKING:
@@ -61,6 +60,13 @@ def _stop(text: str) -> NoReturn:
     """Say what is wrong on the error output and end the run."""
     click.echo(_painted(text), err=True)
     sys.exit(1)
+
+
+def _refused(error: OSError) -> str:
+    """Say what the system refused."""
+    from firmripe.problems import refused_by_system
+
+    return refused_by_system(error)
 
 
 def _on_a_terminal() -> bool:
@@ -145,7 +151,7 @@ def _worked_out(folder: Path, make: Callable[[date], _Made], as_of: date | None,
     except FaultyNotes as error:
         _stop(str(error))
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
 
 
 def _sound(what: str) -> Callable[[str], str]:
@@ -233,7 +239,7 @@ def start(  # noqa: PLR0913, PLR0917 - one for each question
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
     if not quiet:
         click.echo("\n".join(["Wrote", *(f"  {path}" for path in written), f"Next: firmripe preview {folder}"]))
 
@@ -256,7 +262,7 @@ def add(kind: str, name: str, folder: Path, fruit: str, when: str, *, quiet: boo
     except Unreadable as error:
         raise click.UsageError(f"{error.message}; {error.hint}") from error
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
     if not quiet:
         click.echo(f"Wrote {written[0]}")
 
@@ -375,7 +381,7 @@ def gather(  # noqa: PLR0913 - one for each option
             else:
                 sources += texts_of(path, told)
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
     pasted = any(source.path is None for source in sources)
     is_new = _ask_of_tables(folder, sources, ask=not pasted)
     if is_new:
@@ -407,7 +413,7 @@ def _ask_of_tables(folder: Path, sources: list[GatheredText], *, ask: bool) -> b
     except FaultyNotes as error:
         _stop(f"{error}\nMend the notes first; no line is lost.")
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
     return bool(before)
 
 
@@ -459,7 +465,7 @@ def _gather(  # noqa: PLR0913 - one for each option
     except FaultyNotes as error:
         _stop(f"{error}\nMend the notes first; no line is lost.")
     except (Unreadable, Busy, OSError) as error:
-        said = refused_by_system(error) if isinstance(error, OSError) else str(error)
+        said = _refused(error) if isinstance(error, OSError) else str(error)
         _stop(f"{said}\nNothing was written.")
     held = found.of(gathering.Fate.DOUBTFUL, gathering.Fate.UNCLEAR)
     if held or not quiet:
@@ -491,7 +497,7 @@ def new_season(season: int | None, folder: Path, as_of: date | None, *, quiet: b
             new_year.count(folder, lines, today)
             new = new_year.look(folder, season, today)
     except (FaultyNotes, Unreadable, Busy, OSError) as error:
-        _stop(refused_by_system(error) if isinstance(error, OSError) else str(error))
+        _stop(_refused(error) if isinstance(error, OSError) else str(error))
     if not quiet:
         click.echo(new_year.summary(new, written, today))
 
@@ -569,7 +575,7 @@ def shelf(fruit: str, table: Path | None) -> None:
     except FaultyNotes as error:
         _stop(str(error))
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
     click.echo(_painted(looked_words(looked)))
     sys.exit(1 if looked.is_odd else 0)
 
@@ -614,7 +620,7 @@ def build(  # noqa: PLR0913 - one for each option
         except Unfinished as error:
             _stop(str(error))
         except (Refused, ThemeFault, OSError) as error:
-            said = refused_by_system(error) if isinstance(error, OSError) else str(error)
+            said = _refused(error) if isinstance(error, OSError) else str(error)
             _stop(f"{said}\nNothing was written; a former site stands as it was.")
     for told in plan.holding.asked if plan.reader.is_everybody else ():
         click.echo(_painted(str(told)), err=True)
@@ -704,7 +710,7 @@ def _refusals() -> Iterator[None]:
     except (FaultyNotes, Refused, Unfinished, ThemeFault, NoCluster) as error:
         _stop(str(error))
     except OSError as error:
-        _stop(refused_by_system(error))
+        _stop(_refused(error))
 
 
 def _outcomes(ahead: Iterator[Outcome], number: int, *, quiet: bool) -> list[Outcome]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 import unicodedata
 from collections.abc import Iterable
@@ -200,6 +199,8 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
         return None
     by_folded = {folded(candidate): candidate for candidate in known}
     order = list(by_folded)
+    import difflib  # noqa: PLC0415 - most notes have nothing misspelt
+
     found = difflib.get_close_matches(folded(name), order, n=_AS_LIKE, cutoff=0.75)
     matcher = difflib.SequenceMatcher(b=folded(name))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from one_tree import plan_of_notes
 from season_notes import note, read
@@ -12,7 +13,7 @@ from firmripe.holding.fruit import Event
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site
-from firmripe.season import spreads
+from firmripe.season import carrying, spreads
 from firmripe.season.climates import Climates
 from firmripe.season.usual import Usual, usual_of
 from firmripe.shipped import theme_folder
@@ -64,3 +65,11 @@ def test_the_page_on_dates_shows_what_each_zone_is_worth(tmp_path: Path, zone: s
     assert ("What a hardiness zone is worth" in page) is named
     assert page.count(" days later</td>") + page.count(" days earlier</td>") >= (40 if named else 0)
     assert ("no change" in page) is named
+
+
+def test_the_points_of_a_bell_curve_are_those_of_gauss_and_hermite() -> None:
+    """Fifteen points, worked out anew by their polynomial."""
+    points, shares = np.polynomial.hermite_e.hermegauss(15)
+
+    assert pytest.approx(points, rel=1e-12) == carrying._POINTS  # noqa: SLF001
+    assert pytest.approx(shares, rel=1e-12) == carrying._SHARES  # noqa: SLF001

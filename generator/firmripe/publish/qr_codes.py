@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import groupby
 
-import segno
-
 QUIET = 4
 """Light modules that ISO/IEC 18004 asks for all round."""
 
@@ -18,6 +16,8 @@ def qr_code(address: str) -> tuple[str, int]:
     """
     if not address:
         return "", 0
+    import segno  # noqa: PLC0415 - it loads the whole of the web's, and most sites have no address
+
     rows = list(segno.make(address, error="m", micro=False).matrix_iter(border=QUIET))
     return "".join(_row(row, y) for y, row in enumerate(rows)), len(rows)
 
