@@ -19,10 +19,10 @@ from firmripe.days import Hemisphere, MonthDay, WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
 from firmripe.reading.reader import read_holding
-from firmripe.season import model
 from firmripe.season.because import Evidence, Group
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
-from firmripe.season.model import Floats, Observation, Occurrence, condition, covariance
+from firmripe.season.laws import Floats
+from firmripe.season.model import Observation, Occurrence, condition, covariance
 from firmripe.season.season import SeasonModel
 
 NOTE = Group.of(Evidence.EARLIER_SEASONS, Event.PICK, "1", "bosc")
@@ -260,9 +260,7 @@ def test_the_notes_of_each_tree_apart_say_the_same_as_all_together(
     among = with_notes(later) - less[:, None] * with_notes(earlier) + np.diag([n.spread_d**2 for n in notes])
     cross = with_notes(targets)
     weights = np.linalg.solve(among, cross.T).T
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(model, "LARGE", 0)
-        parted = condition(targets, notes, year_scale)
+    parted = condition(targets, notes, year_scale)
 
     mean = np.array([t.day for t in targets]) + weights @ [n.surprise for n in notes]
     assert np.abs(parted.mean - mean).max() < 2e-9

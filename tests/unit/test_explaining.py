@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
+from msgspec.structs import replace
 from season_notes import NORTH, VALLEY, note, read, table
 
 from firmripe.holding.fruit import Event
 from firmripe.holding.tree import Bearing
-from firmripe.season import model as season_model
+from firmripe.season import explaining
 from firmripe.season.because import EventOf
 from firmripe.season.estimate import Basis, Estimate, Happens, Reach
 from firmripe.season.explaining import Explanation, Narrowing, explain
+from firmripe.season.laws import Posterior
+from firmripe.season.model import Observation, Occurrence, condition
 from firmripe.season.season import SeasonModel
 from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
@@ -229,10 +233,19 @@ def test_the_order_of_notes_to_make_hangs_on_no_last_digit(tmp_path: Path, monke
         for year in (2024, 2025, 2026)
         for month, day, what in (("04", 20, "full bloom"), ("09", 10, "first pick"))
     ]
-    told = []
-    for number, large in enumerate((0, 10**6)):
-        monkeypatch.setattr(season_model, "LARGE", large)
-        told.append(explained(tmp_path / str(number), *rows, **trees))
+    told = [explained(tmp_path / "as it is", *rows, **trees)]
+
+    def turned(
+        occurrences: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float = 1.0
+    ) -> Posterior:
+        """Return the same with other shared unknowns, whose covariances are the same but for their last digits."""
+        found = condition(occurrences, observations, year_scale)
+        shared = found.law.shared
+        turn, _ = np.linalg.qr(np.random.default_rng(1).normal(size=(shared.shape[1], shared.shape[1])))
+        return replace(found, law=replace(found.law, shared=shared @ turn))
+
+    monkeypatch.setattr(explaining, "condition", turned)
+    told.append(explained(tmp_path / "turned", *rows, **trees))
     notes = [{happens: one.narrowings for happens, one in by_date.items()} for by_date in told]
 
     assert any(len(narrowings) == 3 for narrowings in notes[0].values())

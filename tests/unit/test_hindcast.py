@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from season_notes import NORTH, SOUTH, VALLEY, note, read, table
 
 from firmripe.days import WorkingYear
@@ -104,11 +105,15 @@ def test_nothing_of_after_the_moment_is_used(tmp_path: Path, season: int, days: 
         one, two = plain[key], other[key]
         if key[0] < season:
             assert one == two
-        assert (one.by_moment.get(Moment.BEFORE), one.by_moment.get(Moment.AFTER_BLOOM), one.plain) == (
-            two.by_moment.get(Moment.BEFORE),
-            two.by_moment.get(Moment.AFTER_BLOOM),
-            two.plain,
-        )
+        moments = Moment.BEFORE, Moment.AFTER_BLOOM
+        assert [said_at(one, moment) for moment in moments] == [said_at(two, moment) for moment in moments]
+        assert one.plain == two.plain
+
+
+def said_at(replay: Replay, moment: Moment) -> Estimate | None:
+    """Return what was said at a moment, without the last digits, which hang on what else the sums are made with."""
+    said = replay.by_moment.get(moment)
+    return None if said is None else replace(said, spread_d=round(said.spread_d, 9))
 
 
 @pytest.mark.parametrize("season", [2024, 2025, 2026])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import tracemalloc
 from datetime import date
 from pathlib import Path
 
@@ -16,9 +17,11 @@ from firmripe.plan import Plan
 from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.site import make_site
 from firmripe.season import observing
+from firmripe.season.explaining import explain
 from firmripe.season.hindcast import hindcast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation
+from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "bench"))
@@ -84,6 +87,23 @@ def test_who_serves_whom_is_asked_of_kinds_and_not_of_trees(plan: Plan, monkeypa
 
     assert sum(bool(lines) for lines in told) > 20
     assert 0 < len(asked) == len(set(asked)) <= 100
+
+
+def test_what_is_known_of_dates_grows_with_the_trees_and_not_with_their_pairs(tmp_path: Path) -> None:
+    """Four times the trees take four times the memory while their dates are worked out and explained, not sixteen."""
+    peaks = []
+    for trees in (30, 120):
+        write_orchard(tmp_path / str(trees), trees)
+        holding = holding_of(tmp_path / str(trees))
+        model = SeasonModel(holding, holding.place.working_year(2027), date(2027, 6, 20))
+        assert len(model.observations) == 21 * trees
+        tracemalloc.start()
+        season = model.season()
+        assert len(explain(model, season)) == 3 * trees
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+
+    assert peaks[1] < 4 * peaks[0]
 
 
 def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 import numpy as np
@@ -15,7 +15,8 @@ from firmripe.season import spreads
 from firmripe.season.because import EventOf
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
 from firmripe.season.knowledge import Subject
-from firmripe.season.model import Floats, Occurrence, condition
+from firmripe.season.laws import Floats, JointLaw, Whole
+from firmripe.season.model import Occurrence, condition
 from firmripe.season.season import Season, SeasonModel
 
 _SHOWN = 3
@@ -66,7 +67,7 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
     known = _known(model)
     occurrences = [occurrence for _, _, occurrence in known.values()]
     before = condition(occurrences, [], model.year_scale).spread_d
-    now = condition(occurrences, model.observations, model.year_scale).covariance
+    now = condition(occurrences, model.observations, model.year_scale).law
     rows = {happens: row for row, happens in enumerate(known)}
     asked = _OpenNotes(
         [
@@ -121,48 +122,70 @@ class _OpenNote(Struct, frozen=True):
 
 
 class _OpenNotes:
-    """All events that could be noted, and how uncertain things are together: `now`, the covariance (days²)."""
+    """All events that could be noted, and how uncertain things are together: `now`, their joint law.
 
-    def __init__(self, notes: Sequence[_OpenNote], now: Floats) -> None:
-        self.notes = notes
+    Most notes take less than is asked from the events of other trees, so that none of these need be looked at: by
+    what they share no more than both have of it (Cauchy and Schwarz).
+    """
+
+    def __init__(self, notes: Sequence[_OpenNote], now: JointLaw) -> None:
+        self._notes = notes
         self._now = now
         self._rows = np.array([note.row for note in notes], dtype=np.intp)
-        self._variances = now[self._rows, self._rows] + spreads.NOTE_D**2
+        self._variances = now.variance[self._rows] + spreads.NOTE_D**2
+        self._days = np.array([note.dated.likely.toordinal() for note in notes], dtype=np.intp)
+        ranked = sorted(range(len(notes)), key=lambda at: _rank(notes[at].of))
+        self._ranks = np.empty(len(notes), dtype=np.intp)
+        self._ranks[ranked] = np.arange(len(notes))
+        self._of_block: dict[int, list[int]] = {}
+        for at, block in enumerate(now.block[self._rows].tolist()):
+            self._of_block.setdefault(block, []).append(at)
+        self._shared = np.einsum("tr,tr->t", now.shared, now.shared)
+        self._most = float((self._shared[self._rows] / self._variances).max(initial=0.0))
 
-    def narrowing(self, row: int, least: float) -> Iterator[tuple[_OpenNote, float]]:
-        """Yield the notes that would take so much of an event's variance (days²) and more, and how much."""
-        gains = self._now[row, self._rows] ** 2 / self._variances
-        for at in np.flatnonzero((gains >= least) & (self._rows != row)).tolist():
-            yield self.notes[at], float(gains[at])
+    def narrowings(self, row: int, dated: Estimate) -> tuple[Narrowing, ...]:
+        """Return the notes that would narrow a window most, best first: only of what comes no later than it."""
+        half = _half(dated.spread_d)
+        nearest = max(0.0, half - 0.5 + _ROUNDED_D) / spreads.EIGHTY_PERCENT
+        at, gains = self._gains(row, dated.spread_d**2 - nearest**2)
+        then = np.sqrt(np.maximum(dated.spread_d**2 - gains, 0.0))  # a part crop goes on widening it
+        halves = np.rint(spreads.EIGHTY_PERCENT * then)
+        kept = (self._days[at] <= dated.likely.toordinal()) & (2 * (half - halves) >= _WORTH_NOTING_DAYS)
+        at, then, halves = at[kept], np.round(then[kept], _SAME_TO), halves[kept]
+        if len(at) > _SHOWN:
+            best = then <= np.partition(then, _SHOWN - 1)[_SHOWN - 1]
+            at, then, halves = at[best], then[best], halves[best]
+        shown = np.lexsort((self._ranks[at], then))[:_SHOWN].tolist()
+        return tuple(
+            Narrowing(note=self._notes[at[one]].of, days_now=2 * half + 1, days_then=2 * int(halves[one]) + 1)
+            for one in shown
+        )
+
+    def _gains(self, row: int, least: float) -> tuple[Whole, Floats]:
+        """Return the notes that would take so much of an event's variance (days²) and more, and how much."""
+        if self._shared[row] * self._most < least:
+            at = np.array(self._of_block.get(int(self._now.block[row]), ()), dtype=np.intp)
+        else:
+            at = np.arange(len(self._notes))
+        at = at[self._rows[at] != row]
+        gains = self._now.between(np.array([row]), self._rows[at])[0] ** 2 / self._variances[at]
+        kept = gains >= least
+        return at[kept], gains[kept]
 
 
 def _narrowings(row: int, dated: Dated, asked: _OpenNotes) -> tuple[Narrowing, ...]:
-    """Return the notes that would narrow a window most, best first: only of what comes no later than it.
+    """Return which notes would narrow a window; none where it is no window of the model's.
 
     Only how uncertain things are together matters for that, not the day that would be noted.
     """
     if isinstance(dated, NoDate) or dated.basis not in {Basis.MODEL, Basis.STATED_INTERVAL}:
         return ()
-    found = []
-    nearest = max(0.0, _half(dated.spread_d) - 0.5 + _ROUNDED_D) / spreads.EIGHTY_PERCENT
-    for note, gain in asked.narrowing(row, dated.spread_d**2 - nearest**2):
-        if note.dated.likely > dated.likely:
-            continue
-        then = max(0.0, dated.spread_d**2 - gain) ** 0.5  # a part crop goes on widening it
-        narrowing = Narrowing(note=note.of, days_now=_width(dated.spread_d), days_then=_width(then))
-        if narrowing.days_now - narrowing.days_then >= _WORTH_NOTING_DAYS:
-            found.append((round(then, _SAME_TO), _rank(note.of), narrowing))
-    return tuple(narrowing for _, _, narrowing in sorted(found, key=lambda item: item[:2])[:_SHOWN])
+    return asked.narrowings(row, dated)
 
 
 def _rank(of: EventOf) -> tuple[bool, str, str, str]:
     """Return the place of a note among those that narrow a window alike: blooms first, then by name."""
     return of.event is not Event.FULL_BLOOM, of.limb, of.tree, of.crop
-
-
-def _width(spread_d: float) -> int:
-    """Return how many days a window of this spread holds."""
-    return 2 * _half(spread_d) + 1
 
 
 def _half(spread_d: float) -> int:

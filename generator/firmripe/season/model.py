@@ -15,8 +15,7 @@ and the shift of each target is the sum of one contribution per observation.
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from typing import Final
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -24,12 +23,17 @@ from numpy.typing import NDArray
 
 from firmripe.season import spreads
 from firmripe.season.because import Group
-
-Floats = NDArray[np.float64]
-Whole = NDArray[np.intp]
-
-LARGE: Final = 200
-"""With more observations than this they are parted by trees: the same answer, in time that grows with the trees."""
+from firmripe.season.laws import (
+    Blocks,
+    Floats,
+    JointLaw,
+    Parted,
+    Posterior,
+    Whole,
+    days_noted,
+    of_one_size,
+    weighed,
+)
 
 
 class Occurrence(Struct, frozen=True, kw_only=True):
@@ -69,48 +73,30 @@ class Observation(Struct, frozen=True, kw_only=True):
         return self.value - expected
 
 
-class Posterior(Struct, frozen=True):
-    """What the observations make of the targets.
-
-    `mean` (season days) over the targets; `weights[t, j]` is how many days target t moves for each day that observation
-    j surprises, `contributions[t, j]` how far it moves for all of them. `before` is the covariance (days²) of the
-    targets without any observation, `cross[t, j]` that of target t with observation j.
-    """
-
-    mean: Floats
-    before: Floats
-    cross: Floats
-    weights: Floats
-    contributions: Floats
-
-    @property
-    def covariance(self) -> Floats:
-        """The covariance of the targets (days²) given the observations."""
-        return self.before - self.weights @ self.cross.T
-
-    @property
-    def spread_d(self) -> Floats:
-        """Standard deviation of each target in days."""
-        variance = np.diag(self.before) - np.einsum("tj,tj->t", self.weights, self.cross)
-        spread: Floats = np.sqrt(np.maximum(variance, 0.0))
-        return spread
-
-
 def condition(targets: Sequence[Occurrence], observations: Sequence[Observation], year_scale: float = 1.0) -> Posterior:
     """Return mean, covariance and contributions of the targets given the observations.
 
     Order changes nothing. Repeated and contradicting observations are met by their spreads, which must be above 0;
     ValueError says which is not.
     """
-    prior_mean = np.array([target.day for target in targets])
     _refuse_sure(observations)
     joint = _Joint.of(targets, observations, year_scale)
-    if not observations:
-        nothing = np.zeros((len(targets), 0))
-        return Posterior(prior_mean, joint.before(), nothing, nothing, nothing)
-    weights, cross = joint.by_trees() if joint.is_large else joint.whole()
-    contributions = weights * np.array([observation.surprise for observation in observations])
-    return Posterior(prior_mean + contributions.sum(axis=1), joint.before(), cross, weights, contributions)
+    surprises = np.array([observation.surprise for observation in observations], dtype=np.float64)
+    nodes = _Nodes.of(joint.numbers)
+    factor = nodes.factor(joint.shared)
+    before = joint.law(nodes, factor)
+    return weighed(before, list(joint.blocks(nodes)) if observations else [], surprises, factor)
+
+
+class Soon(Struct, frozen=True):
+    """What further observations make of some days: their means (season days) and spreads (days).
+
+    `weights[t, j]` is how many days day t moves for each day that further observation j surprises.
+    """
+
+    mean: Floats
+    spread_d: Floats
+    weights: Callable[[], Floats]
 
 
 class Weighed:
@@ -125,32 +111,44 @@ class Weighed:
         self._row = {(one.tree, one.name): row for row, one in enumerate(occurrences)}
         self._occurrences = occurrences
         self._given = condition(occurrences, observations, year_scale)
-        self._law = self._given.covariance
+        self._law = self._given.law.thin()
 
     def knows(self, occurrences: Iterable[Occurrence]) -> bool:
         """Say whether each of these is among the occurrences."""
         rows = ((self._row.get((one.tree, one.name)), one) for one in occurrences)
         return all(row is not None and self._occurrences[row] == one for row, one in rows)
 
-    def more(self, targets: Sequence[Occurrence], observations: Sequence[Observation]) -> Posterior:
+    def more(self, targets: Sequence[Occurrence], observations: Sequence[Observation]) -> Soon:
         """Return what is made of the targets once further observations are in, each of one of the occurrences alone.
 
-        `before`, `weights`, `cross` and `contributions` are of these further ones.
+        As many of them as trees share unknowns, and fewer, go through one matrix of them all.
         """
         _refuse_sure(observations)
         at, by = self._rows(targets), self._rows(observation.later for observation in observations)
-        cross, system = self._law[np.ix_(at, by)], self._law[np.ix_(by, by)]
-        system[np.diag_indices_from(system)] += np.array([o.spread_d**2 for o in observations], dtype=np.float64)
-        weights = _solved(system, cross)
-        surprises = np.array([o.value for o in observations], dtype=np.float64) - self._given.mean[by]
-        contributions = weights * surprises
-        mean = self._given.mean[at] + contributions.sum(axis=1)
-        return Posterior(mean, self._law[np.ix_(at, at)], cross, weights, contributions)
+        spreads_d = np.array([o.spread_d for o in observations], dtype=np.float64)
+        surprises = np.array([o.value for o in observations], dtype=np.float64) - self._law.mean[by]
+        if len(by) <= self._law.shared.shape[1]:
+            cross, system = self._law.between(at, by), self._law.between(by, by)
+            system[np.diag_indices_from(system)] += spreads_d**2
+            weights = np.asarray(np.linalg.solve(system, cross.T).T, dtype=np.float64)
+            variance = self._law.variance[at] - np.einsum("tj,tj->t", weights, cross)
+            mean = self._law.mean[at] + weights @ surprises
+            return Soon(mean, np.sqrt(np.maximum(variance, 0.0)), lambda: weights)
+        found = weighed(self._law, days_noted(self._law, by, spreads_d), surprises)
+        return Soon(found.mean[at], found.spread_d[at], lambda: found.weights[at])
 
-    def weights(self, targets: Sequence[Occurrence], observations: Sequence[Observation], more: Floats) -> Floats:
-        """Return how much the first observations still weigh on the targets once `observations` weigh `more`."""
-        by = self._rows(observation.later for observation in observations)
-        return np.asarray(self._given.weights[self._rows(targets)] - more @ self._given.weights[by])
+    def heard(
+        self,
+        targets: Sequence[Occurrence],
+        observations: Sequence[Observation],
+        more: Floats,
+        which: NDArray[np.bool_],
+    ) -> Floats:
+        """Return what some of the first observations still weigh in all once `observations` weigh `more`."""
+        ways = np.zeros((len(targets), len(self._occurrences)))
+        ways[np.arange(len(targets)), self._rows(targets)] = 1.0
+        np.subtract.at(ways.T, self._rows(observation.later for observation in observations), more.T)
+        return self._given.heard(ways, which)
 
     def _rows(self, occurrences: Iterable[Occurrence]) -> Whole:
         return np.array([self._row[one.tree, one.name] for one in occurrences], dtype=np.intp)
@@ -290,11 +288,6 @@ def _same(rows: Whole, columns: Whole) -> Floats:
     return np.asarray((rows == columns) & (rows >= 0), dtype=np.float64)
 
 
-def _solved(system: Floats, rows: Floats) -> Floats:
-    """Return rows times the inverse of a symmetric matrix."""
-    return np.asarray(np.linalg.solve(system, rows.T).T, dtype=np.float64)
-
-
 def _of_profiles(profiles: Sequence[Occurrence]) -> tuple[Floats, Floats]:
     """Return the covariance of the profiles in what lasts (their kin), and in what a year brings."""
     day = np.array([item.day for item in profiles])
@@ -328,7 +321,7 @@ class _Joint(Struct, frozen=True):
     """
 
     numbers: _Numbers
-    many: int
+    day: Floats
     count: int
     earlier_of: Whole
     variance: Floats
@@ -342,12 +335,17 @@ class _Joint(Struct, frozen=True):
         numbers, profiles = _numbered([*targets, *later, *earlier])
         return cls(
             numbers=numbers,
-            many=len(targets),
+            day=np.array([target.day for target in targets], dtype=np.float64),
             count=len(observations),
             earlier_of=np.array([j for j, o in enumerate(observations) if o.earlier is not None], dtype=np.intp),
-            variance=np.array([observation.spread_d**2 for observation in observations]),
+            variance=np.array([observation.spread_d**2 for observation in observations], dtype=np.float64),
             shared=_Shared(*_of_profiles(profiles), year_scale),
         )
+
+    @property
+    def many(self) -> int:
+        """How many targets there are."""
+        return len(self.day)
 
     @property
     def targets(self) -> _Numbers:
@@ -359,93 +357,42 @@ class _Joint(Struct, frozen=True):
         """The numbers of what is observed: the later occurrences, then the earlier ones."""
         return self.numbers.at(slice(self.many, None))
 
-    @property
-    def is_large(self) -> bool:
-        """Whether there are so many observations that it pays to part them by trees."""
-        return self.count > LARGE
+    def law(self, nodes: _Nodes, factor: Floats) -> JointLaw:
+        """Return the law of the targets without any observation, a block for each tree."""
+        hangs, of_targets = nodes.of_items(np.arange(self.many))
+        block = self._roots()[self.targets.label]
+        parted = Parted.of(block, int(block.max(initial=-1)) + 1)
+        own = np.zeros((self.many, int(parted.count.max(initial=1))))
+        for (rows,) in of_one_size((parted,)):
+            numbers = self.targets.at(rows)
+            own[rows, : rows.shape[1]] = _own(numbers, numbers)
+        return JointLaw(self.day, of_targets @ factor[hangs], own, block, parted.places())
 
-    def before(self) -> Floats:
-        """Return the covariance of the targets without any observation."""
-        return self.shared.between(self.targets, self.targets) + _own(self.targets, self.targets)
+    def _roots(self) -> Whole:
+        """Return for each label the least of those of the trees that observations tie to it."""
+        labels = self.numbers.label
+        later, earlier = np.split(labels[self.many :], [self.count])
+        return _joined(later[self.earlier_of], earlier, int(labels.max(initial=-1)) + 1)
 
-    def whole(self) -> tuple[Floats, Floats]:
-        """Return the weights of the observations and their covariance with the targets, by one matrix of them all."""
-        among = self.shared.between(self.items, self.items) + _own(self.items, self.items)
-        cross = self._less(self.shared.between(self.targets, self.items) + _own(self.targets, self.items))
-        system = self._less(self._less(among).T)
-        system[np.diag_indices_from(system)] += self.variance
-        return _solved(system, cross), cross
-
-    def _less(self, columns: Floats) -> Floats:
-        """Turn columns of occurrences into columns of observations, each the later less the earlier."""
-        found = columns[:, : self.count].copy()
-        found[:, self.earlier_of] -= columns[:, self.count :]
-        return found
-
-    def by_trees(self) -> tuple[Floats, Floats]:
-        """Return the same as `whole`, the observations of each tree apart but for what trees share.
-
-        Given what trees share (Z u, where u has the covariance S = L L^T), those of different trees have nothing to do
-        with each other: K = Z S Z^T + D, where D is a block for each tree, and by the Woodbury identity
-
-            K^-1 = D^-1 - A L M^-1 L^T A^T,   A = D^-1 Z,   M = 1 + L^T Z^T A L.
-
-        The covariance of the targets with the observations is W S Z^T + B, where B is again a block for each tree, so
-
-            (W S Z^T + B) K^-1 = (W - B A) L M^-1 L^T A^T + B D^-1.
-
-        Only M, as wide as what is shared, is of all trees together.
-        """
-        nodes = _Nodes.of(self.numbers)
-        factor = nodes.factor(self.shared)
-        at_targets = nodes.to(self.targets, self.shared)
-        hangs, of_targets = nodes.of_items(np.arange(len(self.targets)))
-        blocks = list(self._blocks(nodes))
-        weights, cross = np.zeros((2, len(self.targets), self.count))
-        pull, own_pull = np.zeros((len(nodes), len(nodes))), np.zeros((len(self.targets), len(nodes)))
-        for block in blocks:
-            apart = block.nodes[:, :, None], block.nodes[:, None, :]
-            np.add.at(pull, apart, block.incidence.swapaxes(1, 2) @ block.solved)
-            np.add.at(own_pull, block.at_targets(block.nodes), block.own @ block.solved)
-            own_weights = np.linalg.solve(block.system, block.own.swapaxes(1, 2)).swapaxes(1, 2)
-            weights[block.at_targets(block.observations)] = own_weights
-            cross[block.at_targets(block.observations)] = block.own
-        inner = np.eye(factor.shape[1]) + factor.T @ pull @ factor
-        rest = _solved(inner, of_targets @ factor[hangs] - own_pull @ factor) @ factor.T
-        for block in blocks:
-            shared = rest[:, block.nodes].swapaxes(0, 1) @ block.solved.swapaxes(1, 2)
-            weights[:, block.observations] += shared.swapaxes(0, 1)
-            shared = at_targets[:, block.nodes].swapaxes(0, 1) @ block.incidence.swapaxes(1, 2)
-            cross[:, block.observations] += shared.swapaxes(0, 1)
-        return weights, cross
-
-    def _blocks(self, nodes: _Nodes) -> Iterator[_Blocks]:
+    def blocks(self, nodes: _Nodes) -> Iterator[Blocks]:
         """Yield the observations of each tree, or of several that one observation speaks of together, size by size."""
-        later, earlier = self.items.label[: self.count], self.items.label[self.count :]
-        root = _joined(later[self.earlier_of], earlier, max(self.items.label, default=-1) + 1)
-        _, of_observation = np.unique(root[later], return_inverse=True)
-        block_of = np.full(len(root), -1)
-        block_of[root[later]] = of_observation
-        of_target = np.full(len(self.targets), -1)
-        known = self.targets.label < len(root)
-        of_target[known] = block_of[root[self.targets.label[known]]]
+        root = self._roots()
+        many = len(root)
+        of_observation = root[self.items.label[: self.count]]
         of_item = np.concatenate((of_observation, of_observation[self.earlier_of]))
         hangs = nodes.of_item[self.many :]
         code = of_item[:, None] * len(nodes) + hangs
         used = np.unique(code[hangs >= 0])
-        many = int(of_observation.max()) + 1
         parts = (
-            _Parted.of(of_observation, many),
-            _Parted.of(of_observation[self.earlier_of], many),
-            _Parted.of(used // len(nodes), many),
-            _Parted.of(of_target, many),
+            Parted.of(of_observation, many),
+            Parted.of(of_observation[self.earlier_of], many),
+            Parted.of(used // len(nodes), many),
+            Parted.of(root[self.targets.label], many),
         )
-        sizes, size_of = np.unique(np.stack([part.count for part in parts], axis=1), axis=0, return_inverse=True)
-        for size in range(len(sizes)):
-            rows = [part.rows(np.flatnonzero(size_of == size)) for part in parts]
+        for rows in of_one_size(parts):
             yield self._of_one_size(rows, used, code, len(nodes))
 
-    def _of_one_size(self, rows: Sequence[Whole], used: Whole, code: Whole, nodes: int) -> _Blocks:
+    def _of_one_size(self, rows: Sequence[Whole], used: Whole, code: Whole, nodes: int) -> Blocks:
         """Return the blocks of one size: a row of each array is one of them.
 
         The rows are of observations, earlier occurrences, nodes and targets. A node within a block has a number of its
@@ -462,54 +409,8 @@ class _Joint(Struct, frozen=True):
         incidence = sign @ (code[items][..., None] == within[:, None, None, :]).any(axis=2).astype(np.float64)
         system = sign @ _own(numbers, numbers) @ sign.swapaxes(1, 2)
         system[:, here, here] += self.variance[observations]
-        return _Blocks(
-            observations=observations,
-            targets=targets,
-            nodes=within % nodes,
-            incidence=incidence,
-            system=system,
-            solved=np.linalg.solve(system, incidence),
-            own=_own(self.targets.at(targets), numbers) @ sign.swapaxes(1, 2),
-        )
-
-
-class _Parted(Struct, frozen=True):
-    """Things in the order of the blocks they belong to: `count` of each block, which `begin` where they do."""
-
-    order: Whole
-    count: Whole
-    begin: Whole
-
-    @classmethod
-    def of(cls, blocks: Whole, many: int) -> _Parted:
-        """Part things of which the block is given, -1 for none, among so many blocks."""
-        count = np.bincount(blocks[blocks >= 0], minlength=many)
-        order = np.argsort(blocks, kind="stable")[len(blocks) - int(count.sum()) :]
-        return cls(order=order, count=count, begin=np.cumsum(count) - count)
-
-    def rows(self, blocks: Whole) -> Whole:
-        """Return the things of some blocks that have equally many, a row for each block."""
-        return self.order[self.begin[blocks, None] + np.arange(self.count[blocks[0]])]
-
-
-class _Blocks(Struct, frozen=True):
-    """The observations of trees of one size, a row each: which they are, and the targets and shared unknowns (`nodes`).
-
-    `incidence` is how they hang on these nodes, `system` their covariance in what is the tree's own and in their
-    spreads, `solved` the one divided by the other, `own` the covariance of the targets with them in the tree's own.
-    """
-
-    observations: Whole
-    targets: Whole
-    nodes: Whole
-    incidence: Floats
-    system: Floats
-    solved: Floats
-    own: Floats
-
-    def at_targets(self, columns: Whole) -> tuple[Whole, Whole]:
-        """Return where the targets of each block meet some of its columns."""
-        return self.targets[:, :, None], columns[:, None, :]
+        own = _own(self.targets.at(targets), numbers) @ sign.swapaxes(1, 2)
+        return Blocks.of((observations, targets), within % nodes, incidence, system, own)
 
 
 class _Nodes(Struct, frozen=True):
@@ -559,12 +460,6 @@ class _Nodes(Struct, frozen=True):
             part[at] = turned[:, kept] * np.sqrt(size[kept])
             parts.append(part)
         return np.concatenate(parts, axis=1)
-
-    def to(self, targets: _Numbers, shared: _Shared) -> Floats:
-        """Return the covariance of some occurrences with the nodes."""
-        some = np.ix_(targets.profile, self.profile)
-        same = (targets.year[:, None] == self.year[None, :]) & (self.year >= 0)
-        return np.where(self.year < 0, shared.lasting[some], same * shared.year_scale**2 * shared.yearly[some])
 
 
 def _joined(first: Whole, second: Whole, count: int) -> Whole:

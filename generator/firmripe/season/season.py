@@ -140,7 +140,7 @@ class SeasonModel:
     def season(self, *, judge_picks: bool = True) -> Season:
         """Work out every date, and, to judge them by, when picks that were noted would have been looked for."""
         wanted = self._wanted()
-        dates = self._dates(wanted, self._answers(self._targets(wanted), self.observations))
+        dates = self._dates(wanted, self._answers(wanted, self.observations))
         questions = _questions(self.known, dates)
         return Season(
             holding=self.holding,
@@ -181,19 +181,22 @@ class SeasonModel:
             dates[happens] = by_rank(self.known, subject, happens.event, dated)
         return dates
 
-    def _answers(
-        self, targets: Mapping[Happens, Occurrence], observations: Sequence[Observation]
-    ) -> dict[Happens, Answer]:
-        """Return what the model makes of some observations, for each event asked for."""
+    def _answers(self, wanted: Mapping[Happens, Subject], observations: Sequence[Observation]) -> dict[Happens, Answer]:
+        """Return what the model makes of some observations, for each event asked for that it knows."""
+        targets = self._targets(wanted)
         result = condition(list(targets.values()), observations, self.year_scale)
-        groups, spread_d = Groups(observations, self.holding.cultivars), result.spread_d
-        heard = np.abs(result.weights[:, [is_free(observation) for observation in observations]]).sum(axis=1)
+        groups, spread_d = Groups(observations, self.holding.cultivars, result), result.spread_d
+        rough = [row for row, happens in enumerate(targets) if self.known.is_rough(wanted[happens], happens.event)]
+        heard = np.zeros(len(targets))
+        if rough:
+            free = np.array([is_free(observation) for observation in observations], dtype=bool)
+            heard[rough] = result.heard(np.eye(len(targets))[rough], free)
         return {
             happens: Answer(
                 mean=float(result.mean[row]),
                 spread_d=float(spread_d[row]),
                 heard=float(heard[row]),
-                parts=Parts(result.weights[row], result.contributions[row], groups, self._made),
+                parts=Parts(row, groups, self._made),
             )
             for row, happens in enumerate(targets)
         }
@@ -206,9 +209,9 @@ class SeasonModel:
         result = weighed.more(asked, now)
         spread_d, heard = result.spread_d, np.zeros(len(asked))
         if any(self.known.is_rough(wanted[happens], happens.event) for happens in targets):
-            earlier = weighed.weights(asked, now, result.weights)[:, self.earlier.free]
-            later = result.weights[:, [is_free(observation) for observation in now]]
-            heard = np.abs(earlier).sum(axis=1) + np.abs(later).sum(axis=1)
+            weights = result.weights()
+            later = np.abs(weights[:, [is_free(observation) for observation in now]]).sum(axis=1)
+            heard = weighed.heard(asked, now, weights, self.earlier.free) + later
         return {
             happens: Answer(mean=float(result.mean[row]), spread_d=float(spread_d[row]), heard=float(heard[row]))
             for row, happens in enumerate(targets)
@@ -216,12 +219,12 @@ class SeasonModel:
 
     def _expected(self, dates: Mapping[Happens, Dated]) -> dict[Bearing, Estimate]:
         """Return when the picks noted this season would have been looked for, had none of them been noted."""
-        picked: dict[Happens, Occurrence] = {}
+        picked: dict[Happens, Subject] = {}
         for subject in self.subjects:
             happens = Happens.of(subject.bearing, Event.PICK)
-            dated, occurrence = dates[happens], self.occurrence(subject, Event.PICK)
-            if isinstance(dated, Estimate) and dated.is_past and occurrence is not None:
-                picked[happens] = occurrence
+            dated = dates[happens]
+            if isinstance(dated, Estimate) and dated.is_past:
+                picked[happens] = subject
         if not picked:
             return {}
         noted = Evidence.THIS_SEASON, Event.PICK

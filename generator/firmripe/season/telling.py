@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -26,11 +27,15 @@ from firmripe.season.because import (
 from firmripe.season.estimate import Basis, Estimate, Happens, NoDate, Reason
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
-from firmripe.season.model import Floats, Observation, Whole
+from firmripe.season.laws import Floats, Posterior, Whole
+from firmripe.season.model import Observation
 from firmripe.season.observing import foretold
 
 _WORTH_A_LINE_D = 1.0
 """A contribution smaller than this (days) shares a line with the other small ones: nobody acts on part of a day. J."""
+
+_ROUNDED_D = 1e-9
+"""What moves a date by less is left of rounding."""
 
 _OWN_WEIGHT = 0.25
 """Where what was noted here weighs less than this in all, the printed date still speaks alone. J."""
@@ -39,43 +44,81 @@ _OWN_WEIGHT = 0.25
 class Groups:
     """What observations come under: sums over each line of an explanation, for one event after another.
 
-    The observations of a group share a line of every explanation, which line it is hangs on whose the event is. Lines
-    are numbers until one of them is told: most are too small to be shown.
+    The observations of a group share a line of every explanation, which line it is hangs on whose the event is: those
+    of its own limb are added up one by one, all others by what they are for its kin and for others (a class), which
+    are the same sums for all. Lines are numbers until one of them is told: most are too small to be shown.
     """
 
-    def __init__(self, observations: Sequence[Observation], cultivars: Mapping[str, Cultivar]) -> None:
-        numbers: dict[Group, int] = {}
-        self._at = _whole(numbers.setdefault(o.group, len(numbers)) for o in observations)
-        self._taught = np.array([o.taught_d for o in observations])
-        owners: dict[tuple[str, str], int] = {}
-        kinds: dict[str, int] = {}
-        self._owner = _whole(owners.setdefault((g.tree, g.cultivar), len(owners)) for g in numbers)
-        self._kind = _whole(kinds.setdefault(g.cultivar, len(kinds)) for g in numbers)
-        self._owners, self._kinds = owners, kinds
-        lines: dict[ReasonLine, int] = {}
-        self._lines = np.array(
-            [[lines.setdefault(line, len(lines)) for line in _lines_of(group, cultivars)] for group in numbers],
-            dtype=np.intp,
-        ).reshape(-1, len(Whose))
-        self._named = tuple(lines)
+    def __init__(
+        self, observations: Sequence[Observation], cultivars: Mapping[str, Cultivar], posterior: Posterior
+    ) -> None:
+        self._posterior = posterior
+        self._taught = np.array([o.taught_d for o in observations], dtype=np.float64)
+        lines = {group: tuple(_lines_of(group, cultivars)) for group in dict.fromkeys(o.group for o in observations)}
+        classes: dict[_Class, int] = {}
+        numbers = {
+            group: classes.setdefault((group.cultivar, at[Whose.KIN], at[Whose.OTHERS]), len(classes))
+            for group, at in lines.items()
+        }
+        self._groups = [o.group for o in observations]
+        self._lines = lines
+        self._class = [numbers[group] for group in self._groups]
+        self._classes = tuple(classes)
+        self._count = np.bincount(_whole(self._class), minlength=len(classes)).tolist()
 
-    def lines(self, contributions: Floats, weights: Floats, bearing: Bearing) -> dict[ReasonLine, float]:
-        """Return the sum over each line that an explanation of a bearing's event may have, in the groups' order.
+    @cached_property
+    def _noted(self) -> _Sums:
+        """What was noted moves, without what verdicts say of it."""
+        return self._sums(self._posterior.surprises - self._taught)
+
+    @cached_property
+    def _verdicts(self) -> _Sums | None:
+        """What verdicts on earlier fruit move; None where there are none."""
+        return self._sums(self._taught) if self._taught.any() else None
+
+    def _sums(self, values: Floats) -> _Sums:
+        shared = self._posterior.shared_sums(values, _whole(self._class), len(self._classes))
+        return _Sums(shared.tolist(), values.tolist())
+
+    @cached_property
+    def _within(self) -> dict[int, list[tuple[int, float, float]]]:
+        """What the observations of each target's tree weigh on it, by what is the tree's own and by what is shared."""
+        found: dict[int, list[tuple[int, float, float]]] = {}
+        for block in self._posterior.blocks:
+            parts = block.targets, block.observations, block.weights, block.within(self._posterior.pull)
+            for targets, observations, own, shared in zip(*(part.tolist() for part in parts), strict=True):
+                for at, target in enumerate(targets):
+                    found[target] = list(zip(observations, own[at], shared[at], strict=True))
+        return found
+
+    def lines(self, row: int, bearing: Bearing) -> dict[ReasonLine, float]:
+        """Return the sum over each line that an explanation of a bearing's event, a row of the answer, may have.
 
         What verdicts on earlier fruit say has lines of its own, apart from the days that were noted.
         """
-        taught = weights * self._taught
-        of_groups = np.bincount(self._at, weights=contributions - taught, minlength=len(self._lines))
-        owner = self._owners.get((bearing.tree, bearing.cultivar), -1)
-        kind = self._kinds.get(bearing.cultivar, -1)
-        whose = np.where(self._owner == owner, Whose.OWN, np.where(self._kind == kind, Whose.KIN, Whose.OTHERS))
-        at = self._lines[np.arange(len(whose)), whose]
-        sums = np.bincount(at, weights=of_groups, minlength=len(self._named))
-        found = {self._named[line]: float(sums[line]) for line in dict.fromkeys(at.tolist())}
-        if taught.any():
-            by_whose = np.bincount(whose[self._at], weights=taught, minlength=len(Whose))
-            found |= {ReasonLine(Evidence.VERDICTS, one): float(by_whose[one]) for one in Whose if by_whose[one]}
+        found: dict[ReasonLine, float] = {}
+        for line, _, days in self._by_line(row, bearing, self._noted):
+            found[line] = found.get(line, 0.0) + days
+        for _, whose, days in self._by_line(row, bearing, self._verdicts) if self._verdicts else ():
+            line = ReasonLine(Evidence.VERDICTS, whose)
+            found[line] = found.get(line, 0.0) + days
         return found
+
+    def _by_line(self, row: int, bearing: Bearing, sums: _Sums) -> Iterator[tuple[ReasonLine, Whose, float]]:
+        """Yield sums of a row, each with its line and with whose it is: first what is the limb's own."""
+        shared, left = sums.shared[row].copy(), self._count.copy()
+        for at, own, by_shared in self._within.get(row, ()):
+            group, of = self._groups[at], self._class[at]
+            if (group.tree, group.cultivar) == (bearing.tree, bearing.cultivar):
+                shared[of] -= by_shared * sums.values[at]
+                left[of] -= 1
+                yield self._lines[group][Whose.OWN], Whose.OWN, (own + by_shared) * sums.values[at]
+            else:
+                shared[of] += own * sums.values[at]
+        for (cultivar, kin, others), days, count in zip(self._classes, shared, left, strict=True):
+            if count:
+                is_kin = cultivar == bearing.cultivar
+                yield (kin, Whose.KIN, days) if is_kin else (others, Whose.OTHERS, days)
 
 
 def _whole(numbers: Iterable[int]) -> Whole:
@@ -111,6 +154,17 @@ def _lines_of(group: Group, cultivars: Mapping[str, Cultivar]) -> Iterator[Reaso
             yield ReasonLine(group.evidence, whose, group.event)
 
 
+_Class = tuple[str, ReasonLine, ReasonLine]
+"""Of which cultivar an observation is, and what it comes under in explanations of its kin and of others."""
+
+
+class _Sums(Struct, frozen=True):
+    """What observations move by what is shared, by row and class, and of what the sums are: a value of each."""
+
+    shared: list[list[float]]
+    values: list[float]
+
+
 class Answer(Struct, frozen=True, kw_only=True):
     """What the model says of one event: mean (season day) and spread (days).
 
@@ -125,10 +179,9 @@ class Answer(Struct, frozen=True, kw_only=True):
 
 
 class Parts(Struct, frozen=True):
-    """What each observation weighs and moves, what they come under, and what warmth foretold."""
+    """Which row of the model's answer it is, what observations come under, and what warmth foretold."""
 
-    weights: Floats
-    contributions: Floats
+    row: int
     groups: Groups
     forecasts: Sequence[Forecast]
 
@@ -167,7 +220,7 @@ def estimate(
 
 def _grouped(subject: Subject, parts: Parts) -> list[Reason]:
     """Add up the contributions line by line, and tell those that are large enough to be shown."""
-    sums = parts.groups.lines(parts.contributions, parts.weights, subject.bearing)
+    sums = parts.groups.lines(parts.row, subject.bearing)
     foretelling = {foretold(forecast): forecast for forecast in parts.forecasts}
     # Ordered by what is shown, then by what they are: the last digits differ between processors.
     large = sorted(
@@ -175,7 +228,7 @@ def _grouped(subject: Subject, parts: Parts) -> list[Reason]:
         key=lambda line: (-round(abs(sums[line]), 1), line.rank),
     )
     reasons = [_reason(subject, line, sums[line], foretelling) for line in large]
-    rest = [days for days in sums.values() if 0 < abs(days) < _WORTH_A_LINE_D]
+    rest = [days for days in sums.values() if _ROUNDED_D < abs(days) < _WORTH_A_LINE_D]
     if rest:
         reasons.append(Reason(why=AllElseNoted(), days=sum(rest)))
     return reasons
