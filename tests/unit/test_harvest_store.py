@@ -15,7 +15,7 @@ from season_notes import note, table
 from firmripe.days import DayCount
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.shares import account
-from firmripe.harvest.spaces import Load, fits, harms, ripening_rooms, room_left
+from firmripe.harvest.spaces import Company, Load, fits, harms, ripening_rooms, room_left
 from firmripe.harvest.store import is_finished
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.figures import Cited, Figure, Mark
@@ -230,7 +230,7 @@ def test_cold_that_harms_is_told_with_its_first_day(harm: Chilling, last: int, d
     limb = kind_with(Traits(chilling=(Figure(value=harm, text="so cold", cited=CITED),)))
     cellar = {"cellar": Space(name="cellar", temperature_c=3)}
 
-    assert [told.day.day for told in harms(load(1, last, limb), cellar, [])] == ([day] if day else [])
+    assert [told.day.day for told in harms(load(1, last, limb), cellar, Company([]))] == ([day] if day else [])
 
 
 def test_cold_that_harms_unripe_fruit_spares_ripe_fruit() -> None:
@@ -239,8 +239,8 @@ def test_cold_that_harms_unripe_fruit_spares_ripe_fruit() -> None:
     limb = kind_with(Traits(chilling=(Figure(value=harm, text="so cold before ripe", cited=CITED),)))
     cellar = {"cellar": Space(name="cellar", temperature_c=3)}
 
-    assert harms(load(1, 5, limb), cellar, [])
-    assert not harms(load(1, 5, limb, ripe=True), cellar, [])
+    assert harms(load(1, 5, limb), cellar, Company([]))
+    assert not harms(load(1, 5, limb, ripe=True), cellar, Company([]))
 
 
 # Taking out

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date
+from functools import cached_property
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -113,11 +114,26 @@ class Undated(Struct, frozen=True, kw_only=True):
     wanted: bool = False
 
 
-class Calendar(Struct, frozen=True, kw_only=True):
+class Calendar(Struct, frozen=True, kw_only=True, dict=True):
     """All entries, by first day and topic, and all that has no date."""
 
     entries: tuple[Entry, ...]
     undated: tuple[Undated, ...]
+
+    @cached_property
+    def _days_by_task(self) -> dict[str, dict[Bearing, list[date]]]:
+        return {}
+
+    def days_of(self, task: str, bearing: Bearing) -> Sequence[date]:
+        """Return the days of a task for a bearing, entry after entry; all entries are gone through once for a task."""
+        if task not in self._days_by_task:
+            found: dict[Bearing, list[date]] = {}
+            for entry in self.entries:
+                if entry.task.key == task:
+                    for one in entry.bearings:
+                        found.setdefault(one, []).extend(entry.days)
+            self._days_by_task[task] = found
+        return self._days_by_task[task].get(bearing, ())
 
     def with_others(self, others: Iterable[Entry]) -> Calendar:
         """Return it with entries of another season among its own."""

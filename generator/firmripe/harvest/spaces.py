@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
@@ -166,7 +167,36 @@ def _overflow(
     return StoreWarning(day=first, space=space.name, fruit=None, what=full_of)
 
 
-def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> list[StoreWarning]:
+class Company:
+    """What lies in each space, found by what it is called; of fruit alike on the same days two loads, however many.
+
+    Two, so that a load finds another one like it, and never itself.
+    """
+
+    def __init__(self, loads: Iterable[Load]) -> None:
+        self._in_space: dict[str, list[Load]] = {}
+        for load in loads:
+            self._in_space.setdefault(load.space, []).append(load)
+        self._called: dict[tuple[str, str], list[Load]] = {}
+
+    def first_beside(self, load: Load, word: str) -> Load | None:
+        """Return what is called by a word and lies beside a load first; None where nothing does."""
+        met = [o for o in self._called_by(load.space, word) if o is not load and _meets(o, load)]
+        return min(met, key=lambda other: (max(load.first, other.first), other.fruit.name), default=None)
+
+    def _called_by(self, space: str, word: str) -> list[Load]:
+        if (space, word) not in self._called:
+            alike: Counter[tuple[date, date, FruitOf]] = Counter()
+            kept = self._called[space, word] = []
+            for load in self._in_space.get(space, ()):
+                if _is_called(load.limb, word):
+                    alike[load.first, load.last, load.fruit] += 1
+                    if alike[load.first, load.last, load.fruit] <= 2:
+                        kept.append(load)
+        return self._called[space, word]
+
+
+def harms(load: Load, spaces: Mapping[str, Space], company: Company) -> list[StoreWarning]:
     """Return what a load suffers where it lies: cold that harms it, and neighbours it is to be kept apart from."""
     space = spaces.get(load.space)
     if space is None:
@@ -182,14 +212,11 @@ def harms(load: Load, spaces: Mapping[str, Space], others: Iterable[Load]) -> li
             break
         day += timedelta(days=1)
     for figure in load.limb.traits.keep_apart:
-        company = next((word for word in space.beside if _same_thing(word, figure.text)), None)
-        if company:
+        if any(_same_thing(word, figure.text) for word in space.beside):
             apart = KeepApart(figure=figure)
             found.append(StoreWarning(day=load.first, space=space.name, fruit=load.fruit, what=apart))
-        met = [o for o in others if o.space == load.space and o is not load and _meets(o, load)]
-        beside = [o for o in met if o.limb.fruit and _is_called(o.limb, figure.text)]
-        if beside:
-            first = min(beside, key=lambda other: (max(load.first, other.first), other.fruit.name))
+        first = company.first_beside(load, figure.text)
+        if first is not None:
             apart = KeepApart(figure=figure, near=first.fruit)
             when = max(load.first, first.first)
             found.append(StoreWarning(day=when, space=space.name, fruit=load.fruit, what=apart))

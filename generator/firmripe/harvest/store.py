@@ -13,7 +13,7 @@ from firmripe.harvest.because import FruitOf, KeepApart, NoColdSpace
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_of
 from firmripe.harvest.shares import Division, divisions
-from firmripe.harvest.spaces import COLD_C, Load, StoreWarning, harms, overflows, room_warnings
+from firmripe.harvest.spaces import COLD_C, Company, Load, StoreWarning, harms, overflows, room_warnings
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
 from firmripe.harvest.unknowns import Unknown, is_asked_after
 from firmripe.holding.place import Place
@@ -166,8 +166,9 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
     found = overflows([load for load in [*cold, *rooms] if load.last >= since], place)
     spaces = {space.name: space for space in place.spaces}
     whole = [load for load in _by_batch(stored) if load.last >= since]
+    company = Company(whole)
     for load in whole:
-        found += harms(load, spaces, whole)
+        found += harms(load, spaces, company)
     for load in rooms:
         if load.first >= since:
             found += room_warnings(place, replace(load, tree=""))

@@ -8,7 +8,7 @@ in words is understood as well as the shelf, which has keys for it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from enum import Enum
 
@@ -94,14 +94,14 @@ class Pairs:
 
     def serves(self, giver: Cultivar, taker: Cultivar) -> Serves | None:
         """Say what one kind's pollen is to another, as `serves` does."""
-        one, other = self._kind(giver), self._kind(taker)
+        one, other = self.kind(giver), self.kind(taker)
         pair = id(one), id(other)
         if pair not in self._told:
             self._told[pair] = serves(one, other)
         return self._told[pair]
 
-    def _kind(self, limb: Cultivar) -> Cultivar:
-        """Return the first limb of this kind. Both are kept, so that nothing else takes their numbers."""
+    def kind(self, limb: Cultivar) -> Cultivar:
+        """Return the first limb of its kind. Both are kept, so that nothing else takes their numbers."""
         if id(limb) not in self._known:
             alike = self._kinds.setdefault(limb.key, [])
             first = next((kind for kind in alike if kind == limb), limb)
@@ -184,22 +184,31 @@ def widowed(holding: Holding, as_of: date) -> tuple[Widowed, ...]:
     if not gone and all(near.removed is None for near in holding.neighbors):
         return ()
     pairs = Pairs()
-    return tuple(found for tree in holding.trees for found in _widowed(holding, tree, gone, pairs, as_of))
+    lost: dict[int, Partner | None] = {}
+    found = []
+    for tree in holding.trees:
+        for limb in tree.limbs:
+            kind = pairs.kind(limb)
+            if id(kind) not in lost:
+                lost[id(kind)] = _last_lost(holding, kind, gone, pairs, as_of)
+            partner = lost[id(kind)]
+            if partner is not None and (tree.tag, limb.key) not in gone:
+                found.append(Widowed(tree=tree, limb=limb, partner=partner))
+    return tuple(found)
 
 
-def _widowed(
-    holding: Holding, tree: Tree, gone: Mapping[tuple[str, str], date], pairs: Pairs, as_of: date
-) -> Iterator[Widowed]:
-    for limb in tree.limbs:
-        if (tree.tag, limb.key) in gone or any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners):
-            continue
-        if sets_alone(limb):
-            continue
-        near = [one for one in partners_of(holding, limb, gone, pairs) if one.serves is not Serves.NEVER]
-        left = {one.limb.key for one in near if one.gone is None or one.gone > as_of}
-        lost = [(one.gone, one.whose, one) for one in near if one.gone is not None and one.gone <= as_of]
-        if lost and len(left) < min(_least(limb), len({one.limb.key for one in near})):
-            yield Widowed(tree=tree, limb=limb, partner=max(lost, key=lambda one: one[:2])[2])
+def _last_lost(
+    holding: Holding, limb: Cultivar, gone: Mapping[tuple[str, str], date], pairs: Pairs, as_of: date
+) -> Partner | None:
+    """Return the last partner that a kind has lost, where too few are left: the same for each tree of the kind."""
+    if any(figure.cited.mark is Mark.OWN for figure in limb.traits.partners) or sets_alone(limb):
+        return None
+    near = [one for one in partners_of(holding, limb, gone, pairs) if one.serves is not Serves.NEVER]
+    left = {one.limb.key for one in near if one.gone is None or one.gone > as_of}
+    lost = [(one.gone, one.whose, one) for one in near if one.gone is not None and one.gone <= as_of]
+    if not lost or len(left) >= min(_least(limb), len({one.limb.key for one in near})):
+        return None
+    return max(lost, key=lambda one: one[:2])[2]
 
 
 def _least(limb: Cultivar) -> int:

@@ -64,7 +64,7 @@ class JointLaw(Struct, frozen=True):
         return structs.replace(self, shared=self.shared @ turned[:, kept])
 
 
-class Parted(Struct, frozen=True):
+class InBlocks(Struct, frozen=True):
     """Things in the order of the blocks they belong to: `count` of each block, which `begin` where they do."""
 
     order: Whole
@@ -72,7 +72,7 @@ class Parted(Struct, frozen=True):
     begin: Whole
 
     @classmethod
-    def of(cls, blocks: Whole, many: int) -> Parted:
+    def of(cls, blocks: Whole, many: int) -> InBlocks:
         """Part things of which the block is given, -1 for none, among so many blocks."""
         count = np.bincount(blocks[blocks >= 0], minlength=many)
         order = np.argsort(blocks, kind="stable")[len(blocks) - int(count.sum()) :]
@@ -89,7 +89,7 @@ class Parted(Struct, frozen=True):
         return place
 
 
-def of_one_size(parts: Sequence[Parted]) -> Iterator[list[Whole]]:
+def of_one_size(parts: Sequence[InBlocks]) -> Iterator[list[Whole]]:
     """Yield the blocks of one size after another, by which things of each part they have; not those without any."""
     counts = np.stack([part.count for part in parts], axis=1)
     sizes, size_of = np.unique(counts, axis=0, return_inverse=True)
@@ -272,7 +272,7 @@ def days_noted(law: JointLaw, rows: Whole, spreads_d: Floats) -> list[Blocks]:
     """Return observations of some days of a law, each of one of them give or take its spread, as blocks of it."""
     many = int(law.block.max(initial=-1)) + 1
     found = []
-    for observations, targets in of_one_size((Parted.of(law.block[rows], many), Parted.of(law.block, many))):
+    for observations, targets in of_one_size((InBlocks.of(law.block[rows], many), InBlocks.of(law.block, many))):
         noted = rows[observations]
         system = law.own_between(noted, noted)
         here = np.arange(observations.shape[1])

@@ -26,8 +26,8 @@ from firmripe.season.because import Group
 from firmripe.season.laws import (
     Blocks,
     Floats,
+    InBlocks,
     JointLaw,
-    Parted,
     Posterior,
     Whole,
     days_noted,
@@ -197,7 +197,9 @@ def year_scale_of(observations: Iterable[Observation]) -> float:
     for offs in by_year.values():
         day, off, alone = np.array(offs).T
         over += float(off.mean() ** 2 - alone.sum() / len(offs) ** 2)
-        shared += float(np.exp(-np.abs(day[:, None] - day[None, :]) / spreads.YEAR_FADES_D).mean())
+        at, count = np.unique(day, return_counts=True)  # trees of one kind are expected on one day
+        fade = np.exp(-np.abs(at[:, None] - at[None, :]) / spreads.YEAR_FADES_D)
+        shared += float(count @ fade @ count) / len(offs) ** 2
     freedom = len(by_year) - 1
     variance = (spreads.YEARS_WORTH + freedom * max(0.0, over / shared)) / (spreads.YEARS_WORTH + freedom)
     return math.sqrt(variance)
@@ -361,7 +363,7 @@ class _Joint(Struct, frozen=True):
         """Return the law of the targets without any observation, a block for each tree."""
         hangs, of_targets = nodes.of_items(np.arange(self.many))
         block = self._roots()[self.targets.label]
-        parted = Parted.of(block, int(block.max(initial=-1)) + 1)
+        parted = InBlocks.of(block, int(block.max(initial=-1)) + 1)
         own = np.zeros((self.many, int(parted.count.max(initial=1))))
         for (rows,) in of_one_size((parted,)):
             numbers = self.targets.at(rows)
@@ -384,10 +386,10 @@ class _Joint(Struct, frozen=True):
         code = of_item[:, None] * len(nodes) + hangs
         used = np.unique(code[hangs >= 0])
         parts = (
-            Parted.of(of_observation, many),
-            Parted.of(of_observation[self.earlier_of], many),
-            Parted.of(used // len(nodes), many),
-            Parted.of(root[self.targets.label], many),
+            InBlocks.of(of_observation, many),
+            InBlocks.of(of_observation[self.earlier_of], many),
+            InBlocks.of(used // len(nodes), many),
+            InBlocks.of(root[self.targets.label], many),
         )
         for rows in of_one_size(parts):
             yield self._of_one_size(rows, used, code, len(nodes))

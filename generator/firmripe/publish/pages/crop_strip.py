@@ -92,13 +92,7 @@ class _Days:
         bloom, pick = (plan.season.of(bearing, event) for event in (Event.FULL_BLOOM, Event.PICK))
         self.bloom = bloom if isinstance(bloom, Estimate) else None
         self.pick = pick if isinstance(pick, Estimate) else None
-        checks = [
-            day
-            for entry in plan.calendar.entries
-            if entry.task.key == CHECK and bearing in entry.bearings
-            for day in entry.days
-        ]
-        self.look = min(checks, default=None)
+        self.look = min(plan.calendar.days_of(CHECK, bearing), default=None)
         stages = {stage: reach.likely for stage, reach in lot.days.items()} if lot else {}
         out = stages.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
         self.out = out if out and self.pick and out > self.pick.likely else None

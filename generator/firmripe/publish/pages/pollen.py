@@ -33,14 +33,19 @@ MOST_TREES = 3
 
 
 class Pollen:
-    """What the pages of one plan say of pollen; who serves whom is asked once for each two kinds, not for each tree."""
+    """What the pages of one plan say of pollen; who serves whom is asked once for each two kinds, not for each tree.
+
+    Trees of one kind that bloom on one day are told the same, which is put together once.
+    """
 
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._tongue = plan.holding.place.tongue
         self._gone = gone_by(plan.holding.trees, plan.holding.records, plan.season.as_of)
         self._pairs = Pairs()
-        self._standing = [(other, plan.holding.limb(other)) for other in plan.season.bearings]
+        self._standing = [(plan.holding.limb(other), _bloom_of(plan, other)) for other in plan.season.bearings]
+        self._near: dict[int, list[_Near]] = {}
+        self._told: dict[tuple[int, date | None], tuple[str, ...]] = {}
 
     def of(self, bearing: Bearing) -> tuple[str, ...]:
         """Return who serves a limb with pollen and who does not, and whom it serves; nothing where none is needed.
@@ -50,21 +55,32 @@ class Pollen:
         holding, limb = self._plan.holding, self._plan.holding.limb(bearing)
         if Matter.POLLINATION in holding.place.without or bearing.crop != limb.crops[0]:
             return ()
-        near = partners_of(holding, limb, self._gone, self._pairs)
-        standing = [one for one in near if _stands(one, self._plan.season.as_of)]
-        told = tuple(_sentences(self._plan, bearing, limb, standing))
-        return (*told, *self._given(bearing, limb)) if told else ()
+        kind, bloom = self._pairs.kind(limb), _bloom_of(self._plan, bearing)
+        if (id(kind), bloom) not in self._told:
+            told = tuple(_sentences(self._tongue, kind, bloom, self._near_to(kind)))
+            self._told[id(kind), bloom] = (*told, *self._given(kind, bloom)) if told else ()
+        return self._told[id(kind), bloom]
 
-    def _given(self, bearing: Bearing, limb: Cultivar) -> Iterator[str]:
+    def _near_to(self, kind: Cultivar) -> list[_Near]:
+        """Return the partners of a kind that stand, each with the day of its bloom."""
+        if id(kind) not in self._near:
+            partners = partners_of(self._plan.holding, kind, self._gone, self._pairs)
+            as_of = self._plan.season.as_of
+            self._near[id(kind)] = [
+                (one, _bloom_of_partner(self._plan, one)) for one in partners if _stands(one, as_of)
+            ]
+        return self._near[id(kind)]
+
+    def _given(self, limb: Cultivar, bloom: date | None) -> Iterator[str]:
         """Yield whom it serves itself."""
         if gives_no_pollen(limb):
             yield self._tongue.say("Its own pollen is of no use to others.")
             return
         takers = {
-            other.cultivar: taker.name
-            for other, taker in self._standing
+            taker.key: taker.name
+            for taker, other in self._standing
             if self._pairs.serves(limb, taker) in {Serves.TOLD, Serves.LIKELY}
-            and not _is_apart(limb, taker, _days_between(self._plan, bearing, other))
+            and not _is_apart(limb, taker, _days_between(bloom, other))
         }
         if takers:
             yield self._tongue.say("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
@@ -74,20 +90,21 @@ def _stands(partner: Partner, as_of: date) -> bool:
     return partner.gone is None or partner.gone > as_of
 
 
+_Near = tuple[Partner, date | None]
+"""A partner, and the day of its full bloom; None where none is known."""
 _Away = tuple[Partner, int | None]
 """A partner, and how many days after the limb's bloom its own comes."""
 
 
-def _sentences(plan: Plan, bearing: Bearing, limb: Cultivar, near: list[Partner]) -> Iterator[str]:
-    tongue = plan.holding.place.tongue
+def _sentences(tongue: Tongue, limb: Cultivar, bloom: date | None, near: Iterable[_Near]) -> Iterator[str]:
     useful: list[_Away] = []
     apart: list[_Away] = []
     useless: list[_Away] = []
-    for one in near:
+    for one, its in near:
         if one.serves is Serves.NEVER:
             useless.append((one, None))
             continue
-        days = _days_after(plan, bearing, one)
+        days = _days_between(bloom, its)
         (apart if _is_apart(limb, one.limb, days) else useful).append((one, days))
     if sets_alone(limb):
         yield tongue.say("Sets with its own pollen.")
@@ -101,16 +118,21 @@ def _sentences(plan: Plan, bearing: Bearing, limb: Cultivar, near: list[Partner]
         yield tongue.say("Of no use to it: {trees}.", trees=_listed(tongue, useless))
 
 
-def _days_after(plan: Plan, bearing: Bearing, partner: Partner) -> int | None:
-    """Return how many days after a limb's full bloom that of a partner comes; None where one of them has no date."""
+def _bloom_of_partner(plan: Plan, partner: Partner) -> date | None:
     if not partner.tag:
         return None
-    return _days_between(plan, bearing, Bearing(partner.tag, partner.limb.key, partner.limb.crops[0]))
+    return _bloom_of(plan, Bearing(partner.tag, partner.limb.key, partner.limb.crops[0]))
 
 
-def _days_between(plan: Plan, one: Bearing, other: Bearing) -> int | None:
-    mine, its = (plan.season.of(bearing, Event.FULL_BLOOM) for bearing in (one, other))
-    return (its.likely - mine.likely).days if isinstance(mine, Estimate) and isinstance(its, Estimate) else None
+def _bloom_of(plan: Plan, bearing: Bearing) -> date | None:
+    """Return the day of a limb's full bloom; None where it has no date."""
+    bloom = plan.season.of(bearing, Event.FULL_BLOOM)
+    return bloom.likely if isinstance(bloom, Estimate) else None
+
+
+def _days_between(one: date | None, other: date | None) -> int | None:
+    """Return how many days the other comes after the one; None where one of them has no date."""
+    return (other - one).days if one is not None and other is not None else None
 
 
 def _is_apart(limb: Cultivar, other: Cultivar, days: int | None) -> bool:

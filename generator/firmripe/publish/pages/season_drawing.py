@@ -184,14 +184,7 @@ class _Draft:
         self.name = f"{row.tree.text} {row.cultivar.text}"
         self.pick = pick.reach if isinstance(pick, Estimate) else None
         self.stages = dict(lot.days) if lot else {}
-        self.checks = sorted(
-            {
-                day
-                for entry in plan.calendar.entries
-                if entry.task.key == CHECK and bearing in entry.bearings
-                for day in entry.days
-            }
-        )
+        self.checks = sorted(set(plan.calendar.days_of(CHECK, bearing)))
         self.windows = [
             (kind, dated.reach, dated.is_past)
             for kind, dated in (("bloom", bloom), ("pick", pick))

@@ -101,9 +101,10 @@ def season_sheet(plan: Plan) -> SeasonSheet | None:
     Cautions and tests are whole on it: rows that move the dates give way to them, and lines to write on.
     """
     tongue = plan.holding.place.tongue
-    crops = [crop for bearing in plan.season.bearings if (crop := _crop(plan, bearing)) is not None]
-    if not crops or len(crops) > MOST_CROPS or len({crop.bearing.tree for crop in crops}) > MOST_TREES:
+    dated = [bearing for bearing in plan.season.bearings if plan.season.bears(bearing)]
+    if not dated or len(dated) > MOST_CROPS or len({bearing.tree for bearing in dated}) > MOST_TREES:
         return None
+    crops = [crop for bearing in dated if (crop := _crop(plan, bearing)) is not None]
     tests, hazards = _tests(plan, crops), _hazards(plan, crops)
     texts = [f"{name}: {text}" for name, text in tests] + [f"{h.word}. {' '.join(h.texts)}" for h in hazards]
     fixed = 1 + 2 * len(crops) + sum(math.ceil(len(text) / LONG) for text in texts)
@@ -127,19 +128,13 @@ def _crop(plan: Plan, bearing: Bearing) -> _Crop | None:
     pick, lot = plan.season.of(bearing, Event.PICK), plan.lots.get(bearing)
     if not isinstance(pick, Estimate):
         return None
-    looks = [
-        day
-        for entry in plan.calendar.entries
-        if entry.task.key == CHECK and bearing in entry.bearings
-        for day in entry.days
-    ]
     days = {stage: reach.likely for stage, reach in lot.days.items()} if lot else {}
     out = days.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
     return _Crop(
         bearing=bearing,
         name=f"{plan.holding.limb(bearing).name}{of_crop(plan.holding.place.tongue, bearing.crop)}",
         pick=pick,
-        look=min(looks, default=None),
+        look=min(plan.calendar.days_of(CHECK, bearing), default=None),
         out=out if out and out > pick.likely else None,
         ready=days.get(Stage.READY),
         use_by=days.get(Stage.USE_BY),
