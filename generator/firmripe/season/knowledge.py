@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from msgspec import Struct, field
@@ -49,7 +49,11 @@ class _LookedUp(Struct):
     subjects: tuple[Subject, ...] | None = None
     seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = field(default_factory=dict)
     about: dict[Bearing, list[Record]] = field(default_factory=dict)
-    this_season: dict[Bearing, list[Record]] = field(default_factory=dict)
+    this_season: dict[Bearing, dict[Happening, list[Record]]] = field(default_factory=dict)
+
+
+_OfLimb = tuple[int, Event, str]
+"""An event of a limb's crop; the limb is kept by the holding for as long as its identity is asked for."""
 
 
 class Knowledge:
@@ -58,7 +62,7 @@ class Knowledge:
     Records from after `as_of` are not looked at, so that a past season can be played again. What is `expected` before
     any record is the same on every day of a season, and what was looked up of a tree is as long as its lines are: both
     are taken from what was known of the same holding and season on another day, where that is given (`alike`).
-    `changed` names the cultivars of which a tree has other lines than it had then: all of them where nothing is given.
+    `priors` are what was expected so far of the events of each limb, by its identity: trees of a kind share the limb.
     """
 
     def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: Knowledge | None = None) -> None:
@@ -78,15 +82,17 @@ class Knowledge:
         self._of_kind: dict[str, list[Subject]] = {}
         for subject in self.subjects:
             self._of_kind.setdefault(subject.limb.key, []).append(subject)
-        self.changed = frozenset(
-            limb.key
-            for tree in holding.trees
-            if alike is None or self.looked_up[tree.tag] is not alike.looked_up[tree.tag]
-            for limb in tree.limbs
-        )
+        self._anew = {
+            tag for tag, found in self.looked_up.items() if alike is None or found is not alike.looked_up[tag]
+        }
+        changed = {limb.key for tree in holding.trees if tree.tag in self._anew for limb in tree.limbs}
         self.own_days: dict[tuple[str, Event, str], list[float]] = (
-            {key: days for key, days in alike.own_days.items() if key[0] not in self.changed} if alike else {}
+            {key: days for key, days in alike.own_days.items() if key[0] not in changed} if alike else {}
         )
+        self._former: Mapping[_OfLimb, Prior | NoDate] = alike.priors if alike else {}
+        kept = {id(limb) for tree in holding.trees for limb in tree.limbs if limb.key not in changed}
+        self.priors: dict[_OfLimb, Prior | NoDate] = {k: prior for k, prior in self._former.items() if k[0] in kept}
+        self._same: dict[tuple[int, str], bool] = {}
 
     def _standing(self, tree: Tree) -> tuple[Subject, ...]:
         """Return the bearings of a tree that stand."""
@@ -116,7 +122,23 @@ class Knowledge:
         )
 
     def prior(self, subject: Subject, event: Event) -> Prior | NoDate:
-        """Return what to expect of an event before anything is noted this season."""
+        """Return what to expect of an event before anything is noted this season: the same for all trees of a limb."""
+        key = id(subject.limb), event, subject.bearing.crop
+        if key not in self.priors:
+            self.priors[key] = self._prior(subject, event)
+        return self.priors[key]
+
+    def is_as_before(self, subject: Subject) -> bool:
+        """Say whether a subject has the lines that it had then, and what to expect of it is the same."""
+        if subject.tree.tag in self._anew:
+            return False
+        key = id(subject.limb), subject.bearing.crop
+        if key not in self._same:
+            former = self._former.get
+            self._same[key] = all(self.prior(subject, e) == former((key[0], e, key[1])) for e in Event)
+        return self._same[key]
+
+    def _prior(self, subject: Subject, event: Event) -> Prior | NoDate:
         prior = self.expected.of(subject.limb, event, subject.bearing.crop)
         if not isinstance(prior, NoDate):
             return prior
@@ -186,9 +208,11 @@ class Knowledge:
         """Return this season's lines of one kind that name the subject's tree."""
         found = self.looked_up[subject.tree.tag].this_season
         if subject.bearing not in found:
-            season = self.year.year
-            found[subject.bearing] = [r for r in self.about(subject) if r.season == season and r.tree]
-        return [record for record in found[subject.bearing] if record.what is what]
+            of_kind = found[subject.bearing] = {}
+            for record in self.about(subject):
+                if record.season == self.year.year and record.tree:
+                    of_kind.setdefault(record.what, []).append(record)
+        return found[subject.bearing].get(what, [])
 
     def crop_said(self, subject: Subject) -> Record | None:
         """Return the last line of this season that says how big the crop is."""

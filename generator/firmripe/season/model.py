@@ -450,7 +450,7 @@ class _Nodes(Struct, frozen=True):
 
     def factor(self, shared: _Shared) -> Floats:
         """Return L, where L L^T is the covariance of the nodes; what is lost is below a billionth of a day."""
-        parts = []
+        parts = [np.zeros((len(self), 0))]
         for year in np.unique(self.year):
             at = np.flatnonzero(self.year == year)
             some = np.ix_(self.profile[at], self.profile[at])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
+from itertools import chain
 from types import MappingProxyType
 
 import numpy as np
@@ -33,6 +34,8 @@ _NO_LESSON = 0.0, 0.0
 Put = dict[tuple[Bearing, Event, int], tuple[Record, Prior | NoDate, tuple[float, float], Observation]]
 """Observations of one season by the subject, event and season of their record, beside what they were made of."""
 _MadeOf = tuple[list[tuple[Prior | NoDate, tuple[Record, ...]]], list[tuple[float, float] | None]]
+_Parted = tuple[list[Observation], list[Observation]]
+"""Observations of other seasons and of usual days, and those of this season."""
 
 
 class Noted:
@@ -47,21 +50,25 @@ class Noted:
         self.lessons = lessons
         self._former = former.made if former else {}
         self._is_taught_alike = former is not None and former.lessons == lessons
-        self.made: dict[Bearing, tuple[_MadeOf, list[Observation]]] = {}
+        self.made: dict[Bearing, tuple[_MadeOf, _Parted]] = {}
         self.put: Put = former.put if former else {}
         self.stated: list[Observation] | None = former.stated if former else None
 
-    def of(self, known: Knowledge, subject: Subject) -> list[Observation]:
-        """Return the same as `of_records`."""
+    def of(self, known: Knowledge, subject: Subject) -> _Parted:
+        """Return the same as `of_records`, those of this season apart."""
         lessons = self.lessons
-        if self._is_taught_alike and subject.limb.key not in known.changed:
+        if self._is_taught_alike and known.is_as_before(subject):
             self.made[subject.bearing] = self._former[subject.bearing]
             return self._former[subject.bearing][1]
         seen = [(known.prior(subject, event), known.seen_in_each_season(subject, event)) for event in Event]
         taught = [lessons.get((subject.bearing, r.season)) for r in known.seen_in_each_season(subject, Event.PICK)]
         former = self._former.get(subject.bearing)
         if former is None or former[0] != (seen, taught):
-            former = (seen, taught), of_records(known, subject, lessons, self.put)
+            others: list[Observation] = []
+            now: list[Observation] = []
+            for observation in of_records(known, subject, lessons, self.put):
+                (now if observation.later.year == known.year.year else others).append(observation)
+            former = (seen, taught), (others, now)
         self.made[subject.bearing] = former
         return former[1]
 
@@ -77,14 +84,18 @@ def is_free(observation: Observation) -> bool:
     return observation.group.evidence is not Evidence.INTERVAL
 
 
-def observe(known: Knowledge, forecasts: Sequence[Forecast], noted: Noted) -> list[Observation]:
-    """Return every observation that bears on the season but what warmth foretells (see `from_weather`)."""
-    return [
-        *(seen for subject in known.subjects for seen in noted.of(known, subject)),
-        *_from_the_field(known),
-        *_from_intervals(known, forecasts),
-        *noted.usual(known),
-    ]
+def observe(
+    known: Knowledge, forecasts: Sequence[Forecast], noted: Noted
+) -> tuple[list[list[Observation]], list[Observation]]:
+    """Return every observation that bears on the season but what warmth foretells (see `from_weather`).
+
+    Those of other seasons and of usual days are lists that stay the same while they are made of the same, then come
+    those of this season.
+    """
+    parted = [noted.of(known, subject) for subject in known.subjects]
+    others = [before for before, _ in parted if before]
+    now = [seen for _, of_tree in parted for seen in of_tree]
+    return [*others, _from_intervals(known, forecasts), noted.usual(known)], [*now, *_from_the_field(known)]
 
 
 def in_order(observations: Iterable[Observation]) -> tuple[Observation, ...]:
@@ -103,11 +114,11 @@ class Earlier:
     (`alike`).
     """
 
-    def __init__(self, known: Knowledge, observations: Sequence[Observation], alike: Earlier | None = None) -> None:
+    def __init__(self, known: Knowledge, parts: list[list[Observation]], alike: Earlier | None = None) -> None:
         self._known = known
-        self.made_of = observations
-        same = alike if alike and alike.made_of == observations else None
-        self.observations: tuple[Observation, ...] = same.observations if same else in_order(observations)
+        self.made_of = parts
+        same = alike if alike and alike.made_of == parts else None
+        self.observations: tuple[Observation, ...] = same.observations if same else in_order(chain(*parts))
         # Earlier years alone say how much years differ, so that no note of this season makes a date less sure.
         self.year_scale: float = same.year_scale if same else year_scale_of(self.observations)
         self.lately: Weighed | None = same.lately if same else None

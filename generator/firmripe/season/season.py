@@ -107,10 +107,8 @@ class SeasonModel:
         self._made = [forecast for forecast in forecasts if isinstance(forecast, Forecast)]
         self.verdicts = judge(self.known)
         self.noted: Noted = Noted(_lessons(self.verdicts), alike.noted if alike else None)
-        seen = observe(self.known, self._made, self.noted)
-        others = [observation for observation in seen if observation.later.year != year.year]
+        others, now = observe(self.known, self._made, self.noted)
         self.earlier: Earlier = Earlier(self.known, others, alike.earlier if alike else None)
-        now = [observation for observation in seen if observation.later.year == year.year]
         self._now = in_order((*now, *from_weather(self.known, self._made, self.earlier)))
 
     @cached_property

@@ -101,7 +101,10 @@ def judge(known: Knowledge) -> dict[Bearing, tuple[Judged, ...]]:
     Mere words are left out, and faults of a season of which another line names the cause.
     """
     found: dict[Bearing, tuple[Judged, ...]] = {}
-    for subject in known.subjects:
+    tasted = {record.tree for record in known.records if record.what is Happening.VERDICT}
+    for subject in known.subjects if tasted else ():
+        if subject.tree.tag not in tasted:
+            continue
         judged = list(_of(known, subject))
         told = {(one.season, fault) for one in judged if one.is_cause_told for fault in one.faults}
         kept = tuple(
@@ -114,8 +117,6 @@ def judge(known: Knowledge) -> dict[Bearing, tuple[Judged, ...]]:
 
 def _of(known: Knowledge, subject: Subject) -> Iterator[Judged]:
     lines = [record for record in known.about(subject) if record.tree]
-    if not any(record.what is Happening.VERDICT for record in lines):
-        return
     starts = known.seen_in_each_season(subject, Event.PICK)
     ends = [start.day for start in starts[1:]] + [date.max] * bool(starts)  # a verdict without a pick tells no days
     for start, end in zip(starts, ends, strict=True):
