@@ -20,7 +20,6 @@ from firmripe.publish.manifest import (
     MANIFEST,
     Manifest,
     changed_by_hand,
-    digest,
     foreign_in,
     in_the_way,
     kept_name,
@@ -91,12 +90,12 @@ def write_site(
 def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[str], made_for: str) -> Put:
     completed = finished_in_place(out)
     _finish_swap(out)
-    former = _former(out, files, made_for)
     manifest = Manifest.of(files, made_for)
+    former = _former(out, manifest)
     whole = {**files, MANIFEST: manifest.as_bytes(unlisted)}
     in_place = False
     try:
-        kept = _swap(out, whole, former)
+        kept = _swap(out, whole, manifest, former)
     except OSError as error:
         if error.errno not in _NOT_AS_A_WHOLE or not out.is_dir():
             raise
@@ -105,7 +104,7 @@ def _write_alone(out: Path, files: Mapping[str, bytes], unlisted: AbstractSet[st
     return Put(in_place=in_place, completed=completed, kept=tuple(sorted(kept)))
 
 
-def _former(out: Path, files: Mapping[str, bytes], made_for: str) -> _Former:
+def _former(out: Path, ours: Manifest) -> _Former:
     """Look at what stands where the site is to. Raises Refused where it may not be replaced."""
     if not out.is_dir():
         return _Former()
@@ -119,19 +118,19 @@ def _former(out: Path, files: Mapping[str, bytes], made_for: str) -> _Former:
         )
     if foreign and not noted:
         raise Refused(f"{out} holds files that are not a site built here; name an empty or a new folder")
-    if manifest and noted and manifest.made_for != made_for:
-        theirs, ours = ("the household" if name == HOUSEHOLD else name for name in (manifest.made_for, made_for))
-        raise Refused(f"{out} holds the site for {theirs}, and this one is for {ours}; name another folder with --out")
-    if clash := in_the_way(foreign, {*files, MANIFEST}):
+    if manifest and noted and manifest.made_for != ours.made_for:
+        them, us = ("the household" if one.made_for == HOUSEHOLD else one.made_for for one in (manifest, ours))
+        raise Refused(f"{out} holds the site for {them}, and this one is for {us}; name another folder with --out")
+    if clash := in_the_way(foreign, {*ours.files, MANIFEST}):
         raise Refused(f"{out / clash[0]} was not written by a build; move it away first")
-    return _Former(manifest=manifest or Manifest(), foreign=foreign, kept=_kept(out, out, noted, files))
+    return _Former(manifest=manifest or Manifest(), foreign=foreign, kept=_kept(out, out, noted, ours.files))
 
 
-def _kept(former: Path, out: Path, noted: Mapping[str, str], files: Mapping[str, bytes]) -> dict[str, str]:
+def _kept(former: Path, out: Path, noted: Mapping[str, str], ours: Mapping[str, str]) -> dict[str, str]:
     """Return the pages of a former site that were changed by hand, and the names they get beside the new ones."""
     found = {}
     for name, hashed in noted.items():
-        known = {hashed, digest(files[name])} if name in files else {hashed}
+        known = {hashed, ours.get(name, hashed)}
         if changed_by_hand(former / name, known) and (kept := kept_name(name, former / name, out)):
             found[name] = kept
     return found
@@ -162,14 +161,14 @@ def _finish_swap(out: Path) -> None:
         disk.remove(journal)
 
 
-def _swap(out: Path, whole: Mapping[str, bytes], former: _Former) -> list[str]:
+def _swap(out: Path, whole: Mapping[str, bytes], manifest: Manifest, former: _Former) -> list[str]:
     """Make the new site beside the former one and let them change places. Return what was kept of changed pages."""
     fresh, stale, journal = _beside(out)
     kept = dict(former.kept)
     try:
         disk.write(journal, _JOURNAL)
         disk.settle(journal, out.parent)
-        _make(fresh, whole, out, former)
+        _make(fresh, whole, manifest, out, former)
         former_place = _put_in_place(fresh, out, stale)
         disk.settle(out.parent)
     except BaseException:
@@ -187,15 +186,17 @@ def _swap(out: Path, whole: Mapping[str, bytes], former: _Former) -> list[str]:
     return list(kept.values())
 
 
-def _make(fresh: Path, whole: Mapping[str, bytes], out: Path, former: _Former) -> None:
+def _make(fresh: Path, whole: Mapping[str, bytes], manifest: Manifest, out: Path, former: _Former) -> None:
     """Write the new site and let it reach the disk; the manifest comes last, so that it tells of a whole one."""
     disk.make_folder(fresh)
     if out.is_dir():
         disk.dress(fresh, out)
         fresh.chmod(fresh.stat().st_mode | 0o700)
-    new = [name for name in sorted(whole) if name != MANIFEST and not _stands(out / name, whole[name], former, name)]
-    for name in sorted(set(whole) - {MANIFEST}):
-        disk.make_folder((fresh / name).parent)
+    hashes = manifest.files
+    new = {name: None for name in sorted(hashes) if not _stands(out / name, whole[name], former, name, hashes[name])}
+    for folder in sorted({fresh.joinpath(name).parent for name in hashes}):
+        disk.make_folder(folder)
+    for name in sorted(hashes):
         if name in new:
             disk.write(fresh / name, whole[name])
         else:
@@ -209,8 +210,8 @@ def _make(fresh: Path, whole: Mapping[str, bytes], out: Path, former: _Former) -
     disk.settle(fresh / MANIFEST, *_folders(fresh))
 
 
-def _stands(path: Path, data: bytes, former: _Former, name: str) -> bool:
-    same = former.manifest.files.get(name) == digest(data) and path.is_file() and not path.is_symlink()
+def _stands(path: Path, data: bytes, former: _Former, name: str, hashed: str) -> bool:
+    same = former.manifest.files.get(name) == hashed and path.is_file() and not path.is_symlink()
     return same and path.read_bytes() == data
 
 
