@@ -14,6 +14,7 @@ from firmripe.build import holding_of, plan_of
 from firmripe.holding import pollination
 from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
+from firmripe.publish.pages import context
 from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.site import make_site
 from firmripe.season import observing
@@ -70,6 +71,29 @@ def test_files_grow_by_a_page_a_tree(made: dict[str, bytes]) -> None:
 def test_no_feed_is_longer_than_services_take(made: dict[str, bytes]) -> None:
     """Calendar services are reported to read no more than 1,000,000 octets."""
     assert all(len(data) < 1_000_000 for path, data in made.items() if path.endswith(".ics"))
+
+
+def test_pages_that_tell_kind_by_kind_grow_with_the_kinds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With trees too many to tell of each, twice the trees make no longer tables of the year, of fruit and of the past.
+
+    What is longer are the parts of the orchard that a kind stands in, and figures.
+    """
+    monkeypatch.setattr(context, "MANY_TREES", 10)
+    sizes = []
+    for trees in (20, 40):
+        write_orchard(tmp_path / str(trees), trees)
+        made = make_site(plan_of(tmp_path / str(trees), 2027, date(2027, 6, 20)), theme_folder())
+        sizes.append({path: len(data) for path, data in made.items() if path.endswith(".html")})
+
+    of_all = [
+        "review.html",
+        "since.html",
+        "hindcast.html",
+        "year.html",
+        "fruits/apple.html",
+        "fruits/european-pear.html",
+    ]
+    assert {path: sizes[1][path] - sizes[0][path] for path in of_all if sizes[1][path] > 1.05 * sizes[0][path]} == {}
 
 
 def test_who_serves_whom_is_asked_of_kinds_and_not_of_trees(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:

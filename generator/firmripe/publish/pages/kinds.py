@@ -17,7 +17,7 @@ from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.publish.contents import offered, preserves_with_page
 from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext, language_of
-from firmripe.publish.pages.season_table import Row, season_rows
+from firmripe.publish.pages.season_table import Row, kind_rows, season_rows
 from firmripe.publish.pages.tests import signs_of
 from firmripe.publish.pages.years_of_crop import HistoryOfTree
 from firmripe.publish.views import Link, PhotoView, Quote, View
@@ -134,7 +134,7 @@ def _kind(
         title=kind.name if is_cultivar else tongue.term(kind.name),
         also=kind.also,
         fruit=None,
-        rows=season_rows(context, bearings),
+        rows=(season_rows if is_cultivar or not context.is_by_kind else kind_rows)(context, bearings),
         kinds=(),
         signs=signs_of(context, traits, own),
         figures=_trait_figures(context, traits, own),
