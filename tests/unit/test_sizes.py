@@ -14,8 +14,10 @@ from firmripe.build import holding_of, plan_of
 from firmripe.holding import pollination
 from firmripe.holding.fruit import Cultivar
 from firmripe.plan import Plan
-from firmripe.publish.pages import context
+from firmripe.publish.pages import context, sheets
 from firmripe.publish.pages.pollen import Pollen
+from firmripe.publish.pages.store import Stores
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.season import observing
 from firmripe.season.explaining import explain
@@ -151,3 +153,17 @@ def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, mo
 
     assert len(replays) == 10 * 6 * 2
     assert 0 < len(asked) <= 10 * 6 * (2 + 2)
+
+
+def test_labels_of_many_trees_are_told_by_the_row(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each tree has one label, no sheet has more than fit, rows of twenty stay whole, and each sheet is listed."""
+    monkeypatch.setattr(context, "MANY_TREES", 10)
+    for most, counts in ((15, [15, 5, 15, 5]), (25, [20, 20]), (60, [40])):
+        monkeypatch.setattr(sheets, "MOST_LABELS", most)
+        viewing = context.PageContext(plan, Paths(plan), "../", set())
+        every = sheets.Sheets(viewing, Stores(viewing)).made(None)
+        made = {sheet.path: sheet.view for sheet in every if isinstance(sheet.view, sheets.LabelSheet)}
+
+        assert [len(view.labels) for view in made.values()] == counts
+        assert len(made) == len(counts)
+        assert {label.tag for view in made.values() for label in view.labels} == {t.tag for t in plan.holding.trees}

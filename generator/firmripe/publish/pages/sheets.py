@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
+from itertools import groupby
 
 from msgspec import Struct
 
@@ -13,7 +14,7 @@ from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
-from firmripe.holding.tree import Bearing
+from firmripe.holding.tree import Bearing, Tree
 from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
@@ -117,6 +118,8 @@ SLIDES_D = (-9, -6, -3, 3, 6, 9)
 """By how many days the slide table moves the printed dates: what one early or late season does to a window. J."""
 SLIDES_FOR_D = 42
 """Picks further off than this are better read from a sheet printed later. J."""
+MOST_LABELS = 60
+"""With so many codes a sheet of labels weighs some 100 kB, and no row of a household's orchard is longer. J."""
 AHEAD_D = 14
 """The picking card and the tags for boxes reach so far ahead. J."""
 FRIDGE_D = 7
@@ -232,12 +235,22 @@ class Sheets:
                 tags,
             )
         if self._plan.season.standing and not self._paths.folded:
+            yield from self._labels_by_row()
+
+    def _labels_by_row(self) -> Iterator[MadeSheet]:
+        """Yield the labels for trees: of many the rows apart, so that no sheet is too large to open or to print."""
+        tongue, standing = self._tongue, self._plan.season.standing
+        parts = _in_rows(standing) if self._context.is_by_kind else [standing]
+        for number, trees in enumerate(parts, 1):
+            title = tongue.say("Labels for trees")
+            if len(parts) > 1:
+                title = tongue.say("Labels for trees, {first} to {last}", first=trees[0].tag, last=trees[-1].tag)
             yield MadeSheet(
-                tongue.say("Labels for trees"),
-                "sheets/labels.html",
+                title,
+                f"sheets/labels-{number}.html" if number > 1 else "sheets/labels.html",
                 tongue.say("tag and cultivar of each tree, and a code that opens its page"),
                 "sheet_labels.html",
-                self.labels(),
+                self.labels(trees),
             )
 
     def _to_hand_out(self, calendars: CalendarSheet | None) -> Iterator[MadeSheet]:
@@ -360,11 +373,11 @@ class Sheets:
         soon = [batch for batch in store.batches if batch.picked.likely <= until]
         return TagSheet(batches=self._stores.lines([*store.carried, *soon]))
 
-    def labels(self) -> LabelSheet:
-        """Return a label for each tree, with a code that leads to its page where the site has an address."""
+    def labels(self, trees: Iterable[Tree]) -> LabelSheet:
+        """Return a label for each of some trees, with a code that leads to its page where the site has an address."""
         base = base_address(self._plan.holding.place)
         labels = []
-        for tree in self._plan.season.standing:
+        for tree in trees:
             code, side = qr_code(base + self._paths.tree(tree.tag) if base else "")
             cultivars = ", ".join(limb.name for limb in tree.limbs)
             labels.append(TreeLabel(tag=tree.tag, cultivars=cultivars, where=tree.place, code=code, side=side))
@@ -385,6 +398,20 @@ class Sheets:
             for bearing in season.bearings
             if isinstance(pick := season.of(bearing, Event.PICK), Estimate)
         ]
+
+
+def _in_rows(trees: Iterable[Tree]) -> list[tuple[Tree, ...]]:
+    """Part trees for labels: whole rows together while they are few enough, and a longer row in parts."""
+    found: list[tuple[Tree, ...]] = []
+    for _, row in groupby(trees, key=lambda tree: tree.part):
+        left = tuple(row)
+        while left:
+            some, left = left[:MOST_LABELS], left[MOST_LABELS:]
+            if found and len(found[-1]) + len(some) <= MOST_LABELS:
+                found[-1] += some
+            else:
+                found.append(some)
+    return found
 
 
 def _to_note(tongue: Tongue, what: Happening) -> str:
