@@ -95,7 +95,16 @@ def kept(holding: Holding) -> Iterator[tuple[str, str]]:
         yield from _of_traits(cultivar.own)
     for task in sorted(holding.tasks, key=lambda task: task.key):
         figures = (*task.why, *task.look_for, *task.cautions)
-        yield from (("task", text) for text in (task.name, task.calendar_name, task.who, *task.bring, *_texts(figures)))
+        yield from (
+            ("task", text)
+            for text in (
+                task.name,
+                task.calendar_name,
+                task.who,
+                *(thing.name for thing in task.bring),
+                *_texts(figures),
+            )
+        )
     for preserve in sorted(holding.preserves, key=lambda preserve: preserve.key):
         figures = (preserve.process, preserve.acid, preserve.hands, *preserve.cautions)
         steps = (step.words for step in preserve.steps)

@@ -11,6 +11,8 @@ from firmripe.problems import Unreadable
 NEWTONS_PER_LBF = 4.448  # 1 lbf, as the trade's tables convert it
 METRES_PER_FOOT = 0.3048
 KILOGRAMS_PER_POUND = 0.45359237
+MILLILITRES_PER_CUP = 236.588  # a US cup, 16 of which are a gallon
+KILOPASCALS_PER_PSI = 6.894757
 FIRMEST_N = 200  # what no tester of fruit reaches; more is a slip of the unit
 
 

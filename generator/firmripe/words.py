@@ -5,13 +5,21 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
-from functools import cache
+from functools import lru_cache
 from typing import Final
 
 from firmripe.days import Rhythm, Span
 from firmripe.problems import folded
 from firmripe.tongue import ENGLISH, Tongue, mark
-from firmripe.units import KILOGRAMS_PER_POUND, NEWTONS_PER_LBF, celsius, fahrenheit
+from firmripe.units import (
+    KILOGRAMS_PER_POUND,
+    KILOPASCALS_PER_PSI,
+    METRES_PER_FOOT,
+    MILLILITRES_PER_CUP,
+    NEWTONS_PER_LBF,
+    celsius,
+    fahrenheit,
+)
 
 
 def begun(text: str) -> str:
@@ -211,7 +219,8 @@ def about_day(tongue: Tongue, said: str, *, is_about: bool) -> str:
 
 def is_foreign(tongue: Tongue, text: str, /) -> bool:
     """Say whether a text of the shelf stays in English on a page in another language."""
-    return tongue.code != ENGLISH and re.search("[^\\W\\d_]{2}", text) is not None and amount(tongue, text) == text
+    is_translated = _AMOUNT.fullmatch(text) is not None or tongue.term(text) != text
+    return tongue.code != ENGLISH and re.search("[^\\W\\d_]{2}", text) is not None and not is_translated
 
 
 _UNITS: Final = {
@@ -261,38 +270,117 @@ def amount(tongue: Tongue, text: str, /) -> str:
 
 
 _INCHES = mark("inches|inch")
+_FEET = mark("feet|foot|ft")
+_POUNDS = mark("pounds|pound")
+_OUNCES = mark("ounces|ounce")
+_CUPS = mark("cups|cup")
+_GALLONS = mark("gallons|gallon")
+_ONE = mark("an|a")
+_HALF = mark("half an|half a")
+_BETWEEN = mark("to|by|and|or")
+_LESS = mark("less for each")
+_GIVE_OR_TAKE = mark("give or take")
 _SUMS_OF_WARMTH = mark("degree-days|degree-day")
 """How sentences say these, each form of a language parted by a bar."""
-_PROSE_UNITS: Final[Mapping[str, tuple[str, Callable[[float], float]]]] = {
-    "F": ("°C", celsius),
-    "lb": ("kg", lambda pounds: pounds * KILOGRAMS_PER_POUND),
+_Turn = tuple[str, int, Callable[[float], float]]
+"""A metric unit, the decimals of numbers below ten, and how a number is turned into it."""
+_OF_INCHES: Final[_Turn] = ("cm", 1, lambda inches: inches * 2.54)
+_OF_POUNDS: Final[_Turn] = ("kg", 1, lambda pounds: pounds * KILOGRAMS_PER_POUND)
+_SAID: Final[Mapping[str, _Turn]] = {
+    _INCHES: _OF_INCHES,
+    _FEET: ("m", 1, lambda feet: feet * METRES_PER_FOOT),
+    _POUNDS: _OF_POUNDS,
+    _OUNCES: ("g", 0, lambda ounces: ounces * 1000 * KILOGRAMS_PER_POUND / 16),
+    _CUPS: ("ml", 0, lambda cups: cups * MILLILITRES_PER_CUP),
+    _GALLONS: ("l", 1, lambda gallons: gallons * 16 * MILLILITRES_PER_CUP / 1000),
 }
-_OF_INCHES: Final[tuple[str, Callable[[float], float]]] = ("cm", lambda inches: inches * 2.54)
+_SHORT: Final[Mapping[str, _Turn]] = {
+    "F": ("°C", 0, celsius),
+    "lb": _OF_POUNDS,
+    "in": _OF_INCHES,
+    "lbf": ("N", 1, lambda force: force * NEWTONS_PER_LBF),
+    "oz": ("g", 0, lambda ounces: ounces * 1000 * KILOGRAMS_PER_POUND / 16),
+    "qt": ("l", 1, lambda quarts: quarts * 4 * MILLILITRES_PER_CUP / 1000),
+    "psi": ("kPa", 0, lambda pressure: pressure * KILOPASCALS_PER_PSI),
+}
+_AFTER_IN = mark("over|apart|across|between")
+"""What goes on from `in` where that is an inch, unless a sentence ends with it."""
+_VULGAR: Final = {"¼": 0.25, "½": 0.5, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 0.125}
+_NUMBER: Final = rf"\d+ \d/\d|\d\d?/\d\d?|\d?\d?[{''.join(_VULGAR)}]|\d{{1,3}}(?:,\d{{3}})+|\d+(?:\.\d+)?"
+_METRIC_UNIT: Final = r"(?:°C|\b(?:kg|g|cm|mm|m|ml|l|kPa|N))"
+_TOLD_AFTER: Final = re.compile(rf" ?\([^()]*{_METRIC_UNIT}(?!\w)")
+_TOLD_BEFORE: Final = re.compile(rf"{_METRIC_UNIT} \([^()]*$")
 
 
-@cache
-def _in_prose(inches: str) -> re.Pattern[str]:
-    """Return how a number stands in a sentence before a US unit; `inches` are the words for that one."""
-    words = "|".join(map(re.escape, inches.split("|")))
-    return re.compile(rf"(?<![\d/(.,–-])(\d+(?:\.\d+)?)(?:[-–](\d+(?:\.\d+)?))? (°?F|{words}|lb)\b(?! ?\()")
+def _each(tongue: Tongue, said: str) -> list[str]:
+    """Return the forms of a word in a language, and in English, which some of the shelf's texts stay in."""
+    return list(dict.fromkeys((*tongue.term(said).split("|"), *said.split("|"))))
+
+
+def _bars(tongue: Tongue, said: str) -> str:
+    return "|".join(map(re.escape, _each(tongue, said)))
+
+
+@lru_cache(maxsize=64)
+def _in_prose(tongue: Tongue) -> tuple[re.Pattern[str], Mapping[str, _Turn]]:
+    """Return how a number, or an article, stands in a sentence before a US unit, and what each word for one is."""
+    turns = {word: turn for said, turn in _SAID.items() for word in _each(tongue, said)}
+    names, short = "|".join(map(re.escape, turns)), "|".join(unit for unit in _SHORT if unit not in {"F", "in"})
+    numbers = rf"(?P<low>{_NUMBER})(?:(?P<to>[-–]| (?:{_bars(tongue, _BETWEEN)}) )(?P<high>{_NUMBER}))?"
+    inch = rf"in(?=$|[.,;)]| (?:{_bars(tongue, _AFTER_IN)})\b)"
+    unit = rf"(?P<unit>°?F|{short}|{inch}|{names})(?!\w)(?= (?P<less>{_bars(tongue, _LESS)})\b)?"
+    articles = rf"(?P<half>(?i:{_bars(tongue, _HALF)}))|(?i:{_bars(tongue, _ONE)})"
+    counted = rf"(?<![\w/.,–-])(?:(?P<minus>-)?{numbers})[ -]{unit}"
+    pattern = rf"{counted}|\b(?:{articles}) (?P<of>{names})(?!\w)"
+    return re.compile(pattern), {**turns, **_SHORT}
 
 
 def in_own_units(tongue: Tongue, said: str, /) -> str:
     """Return a sentence of the shelf with metric units before what it says in US ones, where those come first here.
 
-    Sums of warmth are left as they are, and what says both already.
+    After `an inch` they follow. What is said in both already is left, and sums of warmth are as well: how many there
+    are hangs on the unit. So are quarts, pints and bushels, which name jars and boxes.
     """
-    if not tongue.metric or "°C" in said or any(word in said for word in tongue.term(_SUMS_OF_WARMTH).split("|")):
+    if not tongue.metric or any(word in said for word in _each(tongue, _SUMS_OF_WARMTH)):
         return said
+    pattern, turns = _in_prose(tongue)
+    before_less = tuple(f"{word} " for word in _each(tongue, _GIVE_OR_TAKE))
 
     def turned(found: re.Match[str]) -> str:
-        unit, turn = _PROSE_UNITS.get(found[3].lstrip("°"), _OF_INCHES)
-        numbers = [turn(float(number)) for number in (found[1], found[2]) if number]
-        places = [1 if abs(number) < 10 and unit != "°C" else 0 for number in numbers]
-        told = (f"{number:.{n}f}".removesuffix(".0") for number, n in zip(numbers, places, strict=True))
-        return f"{'–'.join(dict.fromkeys(told))} {unit} ({found[0]})"
+        if _TOLD_AFTER.match(said, found.end()) or _TOLD_BEFORE.search(said[: found.start()]):
+            return found[0]
+        if found["of"]:
+            unit, places, turn = turns[found["of"]]
+            return f"{found[0]} ({_told(turn(0.5 if found['half'] else 1), places)} {unit})"
+        unit, places, turn = turns[found["unit"].lstrip("°")]
+        if unit == "°C" and (found["less"] or said[: found.start()].endswith(before_less)):
+            places, turn = 1, _degrees_less
+        sign = -1 if found["minus"] else 1
+        told = [_told(turn(sign * _number(text)), places) for text in (found["low"], found["high"]) if text]
+        to = found["to"] if found["to"] and found["to"].startswith(" ") else "–"
+        return f"{to.join(dict.fromkeys(told))} {unit} ({found[0]})"
 
-    return _in_prose(tongue.term(_INCHES)).sub(turned, said)
+    return pattern.sub(turned, said)
+
+
+def _told(number: float, places: int) -> str:
+    return f"{number:,.{places if abs(number) < 10 else 0}f}".removesuffix(".0")
+
+
+def _degrees_less(fahrenheit: float) -> float:
+    """Return a difference of degrees Fahrenheit in degrees Celsius."""
+    return fahrenheit * 5 / 9
+
+
+def _number(text: str) -> float:
+    """Return a number as sentences write it: `1 1/2`, `1½`, `2.5`, `1,000`."""
+    parts = re.findall(r"[¼½¾⅓⅔⅛]|\d+/\d+|[\d.]+", text.replace(",", ""))
+    return sum(_VULGAR.get(part) or _quotient(part) for part in parts)
+
+
+def _quotient(text: str) -> float:
+    over, _, under = text.partition("/")
+    return float(over) / float(under or 1)
 
 
 def degrees(tongue: Tongue, low_c: float, high_c: float | None = None) -> str:

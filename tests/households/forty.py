@@ -267,5 +267,16 @@ HOUSEHOLDS: tuple[Household, ...] = (
            "ju: Li\nki: Hayward\nmu: Illinois Everbearing; fruit: mulberry\npa: Sunflower\npe: Redhaven\npl: Santa Rosa\nqu: Kaunching; fruit: quince\n"
            "ra: Heritage\nst: Earliglow; fruit: strawberry\nta: Montmorency\nto: Amish Paste; fruit: tomato",
            place=f"{NORTH}\n{COLD}"),
+    _house("metric-kitchen", "many fruits and preserves, read in metric units", "2027-08-28",
+           "ap: Blenheim; crop: 40 kg\nas: Hosui\nbl: Natchez\nch: Bing\neu: Comice; crop: 30 kg\ngr: Concord\nki: Hayward\npe: Redhaven; crop: 20 kg\n"
+           "pl: Santa Rosa\nqu: unknown; fruit: quince\nst: Earliglow; fruit: strawberry\nta: Montmorency\nto: Amish Paste; fruit: tomato",
+           place="name: Sopra il Lago\nlatitude: 46 N\nlongitude: 9 E\nelevation: 400 m\nunits: metric\nfirst frost: Oct 20\nlast frost: Apr 20\nbox: 10 kg\n"
+           "spaces:\n- {name: cellar, temperature: 4 C, holds: 30 boxes}\n- {name: parlor, temperature: 20 C, holds: 9 boxes}\n"
+           "kitchens: [{name: big room, elevation: 400 m}]\n"
+           "canners: [{name: big pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: big room}, {name: tall pot, kind: pressure, gauge: dial, holds: [7 quarts, 9 pints], kitchen: big room}]\n"
+           'kitchen days: [{on: Saturday, during: Jul 1 - Nov 15, start: "9:00", hours: 7, hands: 2, kitchen: big room}]\n'
+           "to put up:\n" + "\n".join(f"- {{preserve: {name}, amount: {much}}}" for name, much in (
+               ("Pear halves in jars", "7 pints"), ("Applesauce in jars", "7 quarts"), ("Peaches in jars", "9 pints"), ("Plums in jars", "9 pints"),
+               ("Apple jelly", "4 half pints"), ("Grape juice in jars", "7 quarts"), ("Apple pie filling", "7 quarts")))),
 )  # fmt: skip
 """Each is built once."""

@@ -140,7 +140,8 @@ def nothing_is_planned_of_what_waits_for_an_answer(site: Site, household: Househ
     over: dict[str, str] = {}
     for box in site.pages["index.html"].every("div", "must"):
         if site.hearing.hears("{task} {what}, until {day}", box.text):
-            over |= {a.text: box.text for a in box.every("a", "code") if a.text not in here}
+            tags = (a.text for a in box.every("a", "code"))  # one that bears twice may be picked for its other crop
+            over |= {tag: box.text for tag in tags if tag not in here and f"{tag}/" not in box.text}
     for row in site.plan:
         trees = set(row["trees"])
         if (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from collections.abc import Iterator
 
 from agreeing import Broken, rule, said
@@ -21,6 +22,37 @@ def a_page_fits_a_phone(site: Site, _household: Household) -> Iterator[Broken]:
         most = MOST_AT_FIRST if file == "index.html" else MOST
         if size > most:
             yield file, said(file, f"{size} bytes"), f"at most {most}"
+
+
+US = re.compile(
+    r"(?<![\w/])[\d¼½¾⅓⅔⅛][\d.,/ ¼½¾⅓⅔⅛–-]*[ -]"
+    r"(?:°?F|lbf?|oz|psi|ft|in(?=$|[.;)]| (?:over|apart|across)\b)|inch(?:es)?|feet|pounds?|cups?|gallons?|ounces?"
+    r"|pulg\.|pulgadas?|pies?|libras?|tazas?|onzas?|galones|Zoll|Fuß|Tassen?|Cups?|Unzen?)(?!\w)"
+)
+METRIC = r"(?:°C|\b(?:kg|g|cm|mm|m|ml|l|kPa|N))"
+OF_DEGREE_DAYS = ("degree-days", "grados-día", "grados día", "Gradtag")
+
+
+@rule
+def a_metric_reader_is_told_metric_units(site: Site, household: Household) -> Iterator[Broken]:
+    """Where metric units come first no figure of the shelf is in US ones alone: the metric one stands beside it.
+
+    Sums of warmth are told as printed, and so are jars, which are called quarts and pints.
+    """
+    if "units: metric" not in household.place:
+        return
+    for file, page in site.pages.items():
+        for one in page.every():
+            text = one.text if one.tag in {"p", "li", "dt", "dd", "td", "th", "h1", "h2", "h3", "b"} else ""
+            for found in US.finditer(text) if not any(word in text for word in OF_DEGREE_DAYS) else ():
+                before, after = text[: found.start()], text[found.end() :]
+                is_beside = re.search(rf"{METRIC} \([^()]*$", before) or re.match(rf" ?\([^()]*{METRIC}(?!\w)", after)
+                if not is_beside:
+                    yield (
+                        f"{found[0]} in {file}",
+                        said(file, text[max(0, found.start() - 60) : found.end() + 60]),
+                        "no metric unit",
+                    )
 
 
 @rule

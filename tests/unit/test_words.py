@@ -115,3 +115,35 @@ def test_metric_units_come_first_where_the_household_wants_them() -> None:
     assert words.amount(tongue, "28-29 F") == "-2 °C (28-29 F)"
     assert words.amount(tongue, "50 lb") == "22.7 kg (50 lb)"
     assert words.amount(tongue, "4-6 weeks") == "4-6 weeks"
+
+
+# 1 in is 2.54 cm, 1 ft 0.3048 m, a US cup 236.588 ml, 1 psi 6.894757 kPa, a degree of difference 5/9 °C (the same).
+@pytest.mark.parametrize(
+    ("said", "metric"),
+    [
+        ("Leave a headspace of 1/2 in.", "Leave a headspace of 1.3 cm (1/2 in)."),
+        ("Water 1 in over the lids", "Water 2.5 cm (1 in) over the lids"),
+        ("at 135-140 F (University of Missouri, read)", "at 57–60 °C (135-140 F) (University of Missouri, read)"),
+        ("advises 35 to 38 F, nearer 32 F", "advises 2 to 3 °C (35 to 38 F), nearer 0 °C (32 F)"),
+        ("down to -10 F", "down to -23 °C (-10 F)"),
+        ("220 F, 2 F less for each 1,000 ft", "104 °C (220 F), 1.1 °C (2 F) less for each 305 m (1,000 ft)"),
+        ("32 F, give or take 2 F", "0 °C (32 F), give or take 1.1 °C (2 F)"),
+        ("at 50 F less than a week", "at 10 °C (50 F) less than a week"),
+        ("5 3/4 cups of water", "1,360 ml (5 3/4 cups) of water"),
+        ("13 by 15 inches", "33 by 38 cm (13 by 15 inches)"),
+        ("1½-2 lb a quart", "0.7–0.9 kg (1½-2 lb) a quart"),
+        ("Leave jars an inch apart", "Leave jars an inch (2.5 cm) apart"),
+        ("Half a cup of hot syrup", "Half a cup (118 ml) of hot syrup"),
+        ("10 minutes at 6 psi", "10 minutes at 41 kPa (6 psi)"),
+        ("6 quarts in 2 loads, 9 in a row", "6 quarts in 2 loads, 9 in a row"),
+        ("250 degree-days over 50 F", "250 degree-days over 50 F"),
+        ("31 °F (-1 °C) or 2.5 cm (1 inch)", "31 °F (-1 °C) or 2.5 cm (1 inch)"),
+    ],
+)
+def test_sentences_of_the_shelf_tell_metric_units_beside_the_printed_ones(said: str, metric: str) -> None:
+    """Each figure once, as printed within the brackets; said again it stays as it is, and without metric as written."""
+    tongue = Tongue(metric=True)
+
+    assert words.in_own_units(tongue, said) == metric
+    assert words.in_own_units(tongue, metric) == metric
+    assert words.in_own_units(IN_ENGLISH, said) == said

@@ -112,7 +112,8 @@ def _not_on(remark: NotOn, tongue: Tongue) -> str:
 def _amount_not_printed(remark: AmountNotPrinted, tongue: Tongue) -> str:
     file = f"preserves/{remark.preserve.key}.md"
     return tongue.say(
-        "how much fruit makes a {jar} is not printed; if you know it, add takes: 11 lb for 9 pints to {file}",
+        "how much fruit makes a {jar} is not printed; if you know it, add takes: {example} to {file}",
+        example="5 kg for 9 pints" if tongue.metric else "11 lb for 9 pints",
         jar=tongue.term(remark.jar.name if remark.jar else "pound dried"),
         file=file,
     )

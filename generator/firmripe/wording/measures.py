@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from firmripe.kitchen.tables.amounts import SPOONS
 from firmripe.tongue import Tongue
+from firmripe.words import in_own_units
 
 
 def spoons(tongue: Tongue, teaspoons: Fraction) -> str:
@@ -21,7 +22,7 @@ def spoons(tongue: Tongue, teaspoons: Fraction) -> str:
 
 def _measured(tongue: Tongue, number: str, word: str, form: int) -> str:
     if word == "cup":
-        return tongue.plural("{number} cup", "{number} cups", form, number=number)
+        return in_own_units(tongue, tongue.plural("{number} cup", "{number} cups", form, number=number))
     if word == "tablespoon":
         return tongue.plural("{number} tablespoon", "{number} tablespoons", form, number=number)
     return tongue.plural("{number} teaspoon", "{number} teaspoons", form, number=number)

@@ -29,6 +29,7 @@ from firmripe.kitchen.tables.refusals import (
 )
 from firmripe.tongue import Tongue, mark
 from firmripe.wording.remarks import words_of
+from firmripe.words import in_own_units
 
 _RAN_FROM = {
     PotKind.BOILING_WATER: mark("of a full boil"),
@@ -44,7 +45,8 @@ def minutes_words(tongue: Tongue, found: Minutes, *, vented: bool = False) -> st
     """
     if found.pressures:
         ways = [
-            tongue.say("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi) for way in found.pressures
+            in_own_units(tongue, tongue.say("{minutes} minutes at {psi} psi", minutes=way.minutes, psi=way.psi))
+            for way in found.pressures
         ]
         said = tongue.say(" or ").join(ways)
         said = said if vented else tongue.say("vent 10 minutes, then {ways}", ways=said)
@@ -63,8 +65,8 @@ def acid_words(tongue: Tongue, found: Minutes) -> str:
 def band_words(tongue: Tongue, band: Band) -> str:
     """Say a band of height, as `1,001–3,000 ft`."""
     if band.high_ft is None:
-        return tongue.say("above {height:,} ft", height=band.low_ft - 1)
-    return tongue.say("{low:,}–{high:,} ft", low=band.low_ft, high=band.high_ft)
+        return in_own_units(tongue, tongue.say("above {height:,} ft", height=band.low_ft - 1))
+    return in_own_units(tongue, tongue.say("{low:,}–{high:,} ft", low=band.low_ft, high=band.high_ft))
 
 
 # Why there are none

@@ -112,7 +112,7 @@ class PageContext:
     def quote(self, label: str, text: str, cited: Cited, note: str = "", *, leans: bool = False) -> Quote:
         """Return a figure in words with where it comes from."""
         source, href = "", ""
-        text = text if is_own(cited) else in_own_units(self.tongue, text)
+        label, text = (said if is_own(cited) else in_own_units(self.tongue, said) for said in (label, text))
         if cited.source is not None:
             self.cited.add(cited.source.key)
             path = self.paths.source(cited.source)
@@ -171,8 +171,9 @@ class PageContext:
 
     def body(self, text: str) -> str:
         """Return a note's text as clean HTML; that of a note of the shelf is in English whatever the page is in."""
-        html = to_html(text)
-        is_english = self.tongue.code == ENGLISH or text not in self.holding.shelf_texts
+        is_of_the_shelf = text in self.holding.shelf_texts
+        html = to_html(in_own_units(self.tongue, text) if is_of_the_shelf else text)
+        is_english = self.tongue.code == ENGLISH or not is_of_the_shelf
         return html if is_english or not html else f'<div lang="{ENGLISH}">\n{html}\n</div>'
 
     def figure(self, label: str, figure: Figure[Any], *, leans: bool = False) -> Quote:

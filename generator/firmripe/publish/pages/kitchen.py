@@ -36,7 +36,7 @@ from firmripe.wording.holding import jars_words
 from firmripe.wording.kitchen import batch_words, pounds_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
 from firmripe.wording.minutes import acid_words
-from firmripe.words import long_day, week_day
+from firmripe.words import in_own_units, long_day, week_day
 
 NEAR_GAP = 0.01
 """A plan that may lie nearer to the best than this is called as good as the best."""
@@ -321,7 +321,7 @@ class Kitchens:
             pots=tuple(
                 self.stove.pot_line(pot.canner, pot.published, _loads(tongue, pot, ware)) for pot in making.pots
             ),
-            headspace=tongue.term(first.headspace) if first else "",
+            headspace=in_own_units(tongue, tongue.term(first.headspace)) if first else "",
             acid=_acid_words(tongue, making),
             syrup=_syrup_words(tongue, making),
             hands="; ".join(part for part in (rate_words(tongue, ware.rate), self._own_fruit(ware)) if part),
@@ -407,13 +407,14 @@ def _syrup_words(tongue: Tongue, making: Making) -> str:
     if making.syrup is None:
         return ""
     water, sugar = mixed(making.syrup.water), mixed(making.syrup.sugar)
-    return tongue.say(
+    said = tongue.say(
         "{liquid}: {water} cups of water and {sugar} cups of sugar; "
         "water or juice serves too, sugar is not needed for safety",
         liquid=tongue.term(making.ware.preserve.liquid),
         water=water,
         sugar=sugar,
     )
+    return in_own_units(tongue, said)
 
 
 def _want(tongue: Tongue, met: WantMet) -> WantLine:

@@ -21,7 +21,7 @@ from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.wording.holding import jars_words
 from firmripe.wording.measures import mixed
 from firmripe.wording.minutes import acid_words, minutes_words
-from firmripe.words import amount, begun, is_foreign
+from firmripe.words import amount, begun, in_own_units, is_foreign
 
 _ABOVE: Final = {
     Act.STERILISE: mark("Boil the empty jars first, where it says so above."),
@@ -52,9 +52,10 @@ def _looked_up(tongue: Tongue, act: Act, found: Minutes) -> str:
     if act is Act.ACID:
         return tongue.say("Acid, always: {acid}.", acid=acid_words(tongue, found))
     if act is Act.HEADSPACE:
-        return tongue.say("Leave a headspace of {headspace}.", headspace=tongue.term(found.headspace))
+        headspace = in_own_units(tongue, tongue.term(found.headspace))
+        return tongue.say("Leave a headspace of {headspace}.", headspace=headspace)
     if act is Act.WATER:
-        return tongue.say("Water {inches} in over the lids, all the time.", inches=found.water_in)
+        return in_own_units(tongue, tongue.say("Water {inches} in over the lids, all the time.", inches=found.water_in))
     return tongue.say("Count {minutes}.", minutes=minutes_words(tongue, found, vented=True))
 
 
@@ -62,7 +63,7 @@ def _liquid(tongue: Tongue, step: Step) -> str:
     if step.syrup is None or step.load is None:
         return ""
     count, water, sugar = step.syrup.loads[step.load]
-    return tongue.say(
+    said = tongue.say(
         "{liquid} for {jars}: {water} cups of water and {sugar} cups of sugar; "
         "water or juice serves too, sugar is not needed for safety.",
         liquid=begun(tongue.term(step.syrup.name)),
@@ -70,6 +71,7 @@ def _liquid(tongue: Tongue, step: Step) -> str:
         water=mixed(Fraction(water)),
         sugar=mixed(Fraction(sugar)),
     )
+    return in_own_units(tongue, said)
 
 
 def step_quotes(context: PageContext, steps: Iterable[Step]) -> tuple[Quote, ...]:

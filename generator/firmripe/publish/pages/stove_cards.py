@@ -25,6 +25,7 @@ from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.kitchen import ware_words
 from firmripe.wording.minutes import acid_words, band_words, instead_words, minutes_words
+from firmripe.words import in_own_units
 
 
 class PotLine(View, frozen=True, kw_only=True):
@@ -127,7 +128,9 @@ class StoveCards:
                 band=band_words(tongue, found.band),
                 jars=tongue.term(f"{found.row_jar.value}s"),
             ),
-            water=tongue.say("water {inches} in over the lids", inches=found.water_in) if found.water_in else "",
+            water=in_own_units(tongue, tongue.say("water {inches} in over the lids", inches=found.water_in))
+            if found.water_in
+            else "",
             sterilise=sterile,
             refused="",
             source=self._context.quote("", tongue.term(found.process), found.cited),
@@ -142,7 +145,7 @@ class StoveCards:
         steps = steps_of(self._plan, card.ware, founds)
         sources = list(sources_of(steps))
         number = {cited.source: str(at) for at, cited in enumerate(sources, 1)}
-        common = [tongue.term(figure.text) for figure in self._plan.holding.processes.cautions]
+        common = [in_own_units(tongue, tongue.term(figure.text)) for figure in self._plan.holding.processes.cautions]
         own = [caution_words(tongue, figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
         return StoveCardSheet(
             title=tongue.term(preserve.name),
@@ -150,7 +153,7 @@ class StoveCards:
             jar=tongue.term(card.ware.jar.name) if card.ware.jar else "",
             kitchen=card.kitchen.name,
             height=height_words(tongue, card.kitchen),
-            headspace=tongue.term(found.headspace),
+            headspace=in_own_units(tongue, tongue.term(found.headspace)),
             acid=acid_words(tongue, found),
             liquid=heeded_text(tongue.term(preserve.liquid)),
             pots=lines,

@@ -14,7 +14,7 @@ from firmripe.plan import Plan
 from firmripe.publish.views import View
 from firmripe.tongue import Tongue
 from firmripe.wording.measures import mixed, spoons
-from firmripe.words import long_day
+from firmripe.words import in_own_units, long_day
 
 
 class SupplyLine(View, frozen=True, kw_only=True):
@@ -54,7 +54,9 @@ def supplies_sheet(plan: Plan, kitchen: KitchenPlan) -> SuppliesSheet:
             for short in kitchen.shorts
         ),
         stores=tuple(_stores(tongue, kitchen)),
-        cautions=tuple(tongue.term(figure.text) for figure in plan.holding.processes.cautions[:1]),
+        cautions=tuple(
+            in_own_units(tongue, tongue.term(figure.text)) for figure in plan.holding.processes.cautions[:1]
+        ),
     )
 
 
@@ -73,6 +75,7 @@ def _stores(tongue: Tongue, plan: KitchenPlan) -> Iterator[tuple[str, str]]:
             for dose in making.acids[:1]:
                 acids[dose.what] += dose.teaspoons
     if sugar:
-        yield tongue.say("sugar for syrup, where syrup is wanted"), tongue.say("{number} cups", number=mixed(sugar))
+        cups = tongue.say("{number} cups", number=mixed(sugar))
+        yield tongue.say("sugar for syrup, where syrup is wanted"), in_own_units(tongue, cups)
     for what, teaspoons in sorted(acids.items()):
         yield tongue.term(what), spoons(tongue, teaspoons)
