@@ -100,6 +100,34 @@ def test_what_nobody_eats_goes_to_the_stand_where_there_is_one(plan_of: Callable
     assert abs(sum(without.values()) - 90) < 1e-6
 
 
+def test_a_stand_has_its_rows_also_where_nobody_said_how_much_is_eaten(plan_of: Callable[..., Plan]) -> None:
+    """All that no day, kitchen or house claims has rows for sale; together with those it is all that was picked."""
+    told = notes(KITCHEN + SHARES + "farm stand: yes", SHARED)
+    untold = {**told, "place.md": told["place.md"].replace(", eats: 3 lb a week", "")}
+    plan = plan_of(untold, as_of=date(2027, 10, 5))
+    found = leaves(plan)
+    site = make_site(plan, theme_folder())
+    without = leaves(
+        plan_of({**untold, "place.md": untold["place.md"].replace("farm stand: yes", "")}, as_of=date(2027, 10, 5))
+    )
+
+    assert set(found) == {Goes.KITCHEN, Goes.WANTED, Goes.SHARED, Goes.SOLD}
+    assert abs(sum(found.values()) - 90) < 1e-6
+    assert abs(found[Goes.SOLD] - without[Goes.TABLE]) < 1e-6
+    assert "for sale" in site["store.html"].decode()
+    assert "Jonathan" in site["stand.html"].decode()
+
+
+def test_the_stand_offers_nothing_of_which_nobody_noted_that_it_was_picked(plan_of: Callable[..., Plan]) -> None:
+    """Once the last good day to pick is over, its ripe days wait for the answer."""
+    told = {name: text for name, text in notes("farm stand: yes").items() if not name.startswith("records")}
+    pages = [
+        make_site(plan_of(told, as_of=day), theme_folder())["stand.html"].decode()
+        for day in (date(2027, 9, 20), date(2027, 11, 4))
+    ]
+    assert ["McIntosh" in page for page in pages] == [True, False]
+
+
 def test_the_stand_offers_nothing_that_goes_elsewhere(plan_of: Callable[..., Plan]) -> None:
     """All of a picking that is wanted on a day stands on no page for everybody, however ripe it is."""
     wanted = "farm stand: yes\nwanted: [{cultivar: Jonathan, on: 2027-10-09, amount: 90 lb}]"

@@ -347,7 +347,9 @@ class ForWant(Remark, Struct, frozen=True, kw_only=True):
 
 
 class ForSale(Remark, Struct, frozen=True):
-    """It is more than is eaten at the stated rate, and there is a stand."""
+    """There is a stand, and it is more than is eaten at the stated rate; or `is_untold` how much is eaten."""
+
+    is_untold: bool = False
 
 
 class NotEaten(Remark, Struct, frozen=True):

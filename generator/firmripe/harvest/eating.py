@@ -10,6 +10,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.harvest.because import ForSale, NotEaten
+from firmripe.harvest.grades import SHARED
 from firmripe.harvest.lots import LEAST_KG, Batch, Goes, Lot, Out
 from firmripe.harvest.weighing import containers_of
 from firmripe.holding.place import Place, Space
@@ -61,7 +62,8 @@ class _Table(Struct):
 def eaten(lots: Mapping[Bearing, Lot], place: Place) -> dict[Bearing, Lot]:
     """Return lots whose fruit for the table leaves at the rates that are stated for its spaces, to the same weight.
 
-    What the rate does not use up by its last day comes out on it, and says so.
+    What the rate does not use up by its last day comes out on it, and says so. Where there is a stand, what comes from
+    elsewhere than a space of which it is stated is for the stand: nothing says that anybody eats it.
     """
     found = {id(batch): batch for lot in lots.values() for batch in lot.batches}
     for space in place.spaces:
@@ -72,9 +74,23 @@ def eaten(lots: Mapping[Bearing, Lot], place: Place) -> dict[Bearing, Lot]:
                 others = [out for out in table.batch.outs if out not in table.outs]
                 outs = sorted([*others, *table.new], key=lambda out: (out.day, not out.noted, out.to.value))
                 found[id(table.batch)] = replace(table.batch, outs=tuple(outs))
+    if place.stand:
+        found = {key: _for_the_stand(batch, place) for key, batch in found.items()}
     return {
         bearing: replace(lot, batches=tuple(found[id(batch)] for batch in lot.batches)) for bearing, lot in lots.items()
     }
+
+
+def _for_the_stand(batch: Batch, place: Place) -> Batch:
+    """Let what is left of a batch for the table be for sale, unless it lies where it is said how much is eaten."""
+    is_told = any(space.eats is not None for space in place.spaces if space.name == batch.space)
+    if is_told or batch.grade not in SHARED:
+        return batch
+    why = ForSale(is_untold=True)
+    outs = (
+        replace(out, to=Goes.SOLD, why=why) if out.to is Goes.TABLE and not out.noted else out for out in batch.outs
+    )
+    return replace(batch, outs=tuple(outs))
 
 
 def _tables(space: Space, batches: Iterable[Batch], place: Place) -> list[_Table]:

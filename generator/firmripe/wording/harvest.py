@@ -174,7 +174,9 @@ def _nothing_left(_told: NothingLeft, tongue: Tongue) -> str:
 
 
 @words_of.register
-def _for_sale(_told: ForSale, tongue: Tongue) -> str:
+def _for_sale(told: ForSale, tongue: Tongue) -> str:
+    if told.is_untold:
+        return tongue.say("for the stand, and for whoever eats of it at home")
     return tongue.say("more than is eaten, for the stand")
 
 

@@ -176,10 +176,13 @@ def purpose_words(tongue: Tongue, out: Out) -> str:
     return tongue.say("{amount} for {what}", amount=amount, what=words_of(out.why, tongue) if out.why else "")
 
 
-def _more_than_is_eaten(tongue: Tongue, out: Out) -> str:
-    if out.why is None or out.weight is None:
+def _more_than_is_eaten(tongue: Tongue, table: Sequence[Out]) -> str:
+    """Say how much of what leaves for the table goes elsewhere, and why."""
+    weights = [out.weight for out in table if out.why is not None and out.weight is not None]
+    why = table[-1].why
+    if why is None or not weights:
         return ""
-    return tongue.say(" ({weight} of it {why})", weight=weight_words(tongue, out.weight), why=words_of(out.why, tongue))
+    return tongue.say(" ({weight} of it {why})", weight=weight_words(tongue, total(weights)), why=words_of(why, tongue))
 
 
 def _parts(outs: Sequence[Out]) -> list[list[Out]]:
@@ -221,7 +224,7 @@ def _out_words(tongue: Tongue, outs: Sequence[Out], as_of: date) -> list[str]:
                 if len(table) > 1
                 else ""
             )
-            said.append(rest + weeks + _more_than_is_eaten(tongue, table[-1]))
+            said.append(rest + weeks + _more_than_is_eaten(tongue, table))
     return said
 
 

@@ -66,6 +66,12 @@ class StoveCardSheet(View, frozen=True, kw_only=True):
     never: tuple[str, ...]
 
 
+def _water_words(tongue: Tongue, found: Minutes) -> str:
+    """Say how deep the water stands over the lids; nothing of a canner without."""
+    said = tongue.say("water {inches} in over the lids", inches=found.water_in)
+    return in_own_units(tongue, said) if found.water_in else ""
+
+
 class StoveCards:
     """The cards for the stove of a kitchen plan, with the links of one context: those that have minutes."""
 
@@ -128,9 +134,7 @@ class StoveCards:
                 band=band_words(tongue, found.band),
                 jars=tongue.term(f"{found.row_jar.value}s"),
             ),
-            water=in_own_units(tongue, tongue.say("water {inches} in over the lids", inches=found.water_in))
-            if found.water_in
-            else "",
+            water=_water_words(tongue, found),
             sterilise=sterile,
             refused="",
             source=self._context.quote("", tongue.term(found.process), found.cited),
