@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Callable
 from datetime import date
@@ -299,3 +300,18 @@ def test_a_long_note_is_searched_in_time() -> None:
     unsafe_in(("no boil jars minutes or " * 10_000)[:200_000])
 
     assert time.perf_counter() - start < 20
+
+
+def test_what_a_rule_finds_is_found_by_all_in_two() -> None:
+    """All ways of a pattern that begins a word begin one, so it may be looked for at words alone."""
+    begun = [pattern for rule in RULES for pattern in rule.patterns if pattern.startswith(r"\b")]
+
+    assert len(begun) > 50
+    assert [pattern for pattern in begun if re.search(r"(?<!\\)\|(?!\\b)", _outside(pattern))] == []
+
+
+def _outside(pattern: str) -> str:
+    """Return what of a pattern stands in no group and no class."""
+    while (less := re.sub(r"\[(?:[^\]\\]|\\.)*\]|\((?:[^()\\]|\\.)*\)", "", pattern)) != pattern:
+        pattern = less
+    return pattern

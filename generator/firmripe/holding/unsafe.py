@@ -427,6 +427,7 @@ _LISTED = re.compile(
 )
 """A list of what is forbidden: "no open kettle, oven or microwave canning"."""
 _TURNS = re.compile(r"\b(?:but|pero|sino|then|luego|instead|just)\b(?!\sof\b)")
+_WORD = r"\b"
 _WITHIN = re.compile(r"(?<!\n)\n(?!\s*(?:\n|[-*#|]))")
 _ENDS = re.compile(r"[.;!?]\s|\n\s*\n")
 
@@ -443,6 +444,8 @@ class Unsafe(Struct, frozen=True):
 def unsafe_in(text: str) -> tuple[Unsafe, ...]:
     """Return what in a text goes against a published way, each rule once for each sentence, in the text's order."""
     plain = _plain(text)
+    if not any(pattern.search(plain) for pattern in _all_in_two()):
+        return ()
     found: dict[tuple[str, int], Unsafe] = {}
     for rule, patterns, spared in _compiled():
         for match in _matches(patterns, plain):
@@ -454,6 +457,18 @@ def unsafe_in(text: str) -> tuple[Unsafe, ...]:
             words = " ".join(text[match.start() : match.end()].split())
             found[rule.name, first] = Unsafe(rule, words, match.start())
     return tuple(sorted(found.values(), key=lambda one: (one.at, one.rule.name)))
+
+
+@cache
+def _all_in_two() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """Return two patterns, one of which is found wherever one of the rules' is: those that begin a word, and the rest.
+
+    Most texts hold nothing unsafe; so they are gone over twice, and not a hundred times.
+    """
+    patterns = [pattern for rule in RULES for pattern in rule.patterns]
+    begun = "|".join(f"(?:{pattern.removeprefix(_WORD)})" for pattern in patterns if pattern.startswith(_WORD))
+    others = "|".join(f"(?:{pattern})" for pattern in patterns if not pattern.startswith(_WORD))
+    return re.compile(rf"{_WORD}(?:{begun})"), re.compile(others)
 
 
 @cache

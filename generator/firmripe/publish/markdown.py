@@ -7,6 +7,8 @@ from functools import cache
 
 import markdown
 import nh3
+from markdown.extensions.sane_lists import SaneListExtension
+from markdown.extensions.tables import TableExtension
 
 _TAGS = {
     "p", "br", "hr", "em", "strong", "code", "pre", "blockquote", "ul", "ol", "li", "a", "h2", "h3", "h4", "h5", "h6",
@@ -19,7 +21,7 @@ _SCHEMES = {"http", "https", "mailto", "tel"}
 @cache
 def _reader() -> markdown.Markdown:
     """Return the reader of Markdown; to make one takes longer than it takes to read a note."""
-    return markdown.Markdown(extensions=["sane_lists", "tables"], output_format="html")
+    return markdown.Markdown(extensions=[SaneListExtension(), TableExtension()], output_format="html")
 
 
 def to_html(text: str) -> str:

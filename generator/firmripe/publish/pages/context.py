@@ -207,6 +207,12 @@ class PageContext:
         return dict(sorted(found.items()))
 
     @cached_property
+    def lasting(self) -> tuple[Entry, ...]:
+        """The entries of more than a day that have no rhythm of their own."""
+        entries = self.plan.calendar.entries
+        return tuple(entry for entry in entries if entry.every is None and entry.span.first < entry.span.last)
+
+    @cached_property
     def grown(self) -> tuple[Cultivar, ...]:
         """The cultivars that stand on the trees, or of which more is noted than that they are gone, by name."""
         limbs = {

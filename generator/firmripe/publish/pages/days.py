@@ -125,9 +125,8 @@ def going_on_in(context: PageContext, span: Span, but: Sequence[Entry] = ()) -> 
         context,
         (
             entry
-            for entry in context.plan.calendar.entries
-            if entry.every is None
-            and entry.span.first < span.first <= entry.span.last
+            for entry in context.lasting
+            if entry.span.first < span.first <= entry.span.last
             and any(stretch.meets(span) for stretch in entry.stretches)
             and entry not in but
         ),
