@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmripe.harvest.lots import Batch, Goes
-from firmripe.harvest.shares import Due, goes_by_house
+from firmripe.harvest.shares import Due, goes_by_house, house_parts
 from firmripe.holding.place import Share
 from firmripe.holding.weight import POUND, Weight
 from firmripe.plan import Plan, make_plan
@@ -220,3 +220,20 @@ def test_ripe_fruit_that_the_kitchen_has_is_nobodys_to_eat(plan_of: Callable[...
     home = make_site(plan, theme_folder())["index.html"].decode()
     assert "Ripe, " in home
     assert "for the house" in home
+
+
+def test_tags_and_calendar_name_each_houses_part_also_without_rooms_of_their_own(plan_of: Callable[..., Plan]) -> None:
+    """Half and a quarter of 90 lb, less the 9 lb that one house had; on a picked tree and on one to pick."""
+    plan, alone = (plan_of(notes(shares, SHARED), as_of=date(2027, 10, 5)) for shares in (SHARES, ""))
+    site, other = (make_site(one, theme_folder()) for one in (plan, alone))
+    (batch,) = picked(plan)
+    parts = house_parts(batch, Weight.of(81 * POUND), plan.holding.place.shares)
+    feed = site["feeds/reminders.ics"].decode().replace("\r\n ", "").replace("\\,", ",")
+
+    assert [(house, round(float(kg.middle / POUND), 3)) for house, kg in parts] == [
+        ("lane house", 45),
+        ("brook house", 13.5),
+    ]
+    assert "lane house 45 lb, brook house 14 lb" in site["sheets/tags.html"].decode()
+    assert "Each house’s part: lane house" in feed
+    assert "Each house’s part" not in (other["feeds/reminders.ics"] + other["sheets/tags.html"]).decode()

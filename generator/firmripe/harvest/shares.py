@@ -120,6 +120,17 @@ def goes_by_house(batches: Sequence[Batch], shares: Sequence[Share]) -> dict[str
     return found
 
 
+def house_parts(batch: Batch, weight: Weight, shares: Sequence[Share]) -> tuple[tuple[str, Weight], ...]:
+    """Return each house's part of so much of a batch that is still to leave, in the order of the shares.
+
+    There is none of a batch that is one house's, since it was put away so, nor of fruit that is not shared.
+    """
+    if batch.house or batch.grade not in SHARED or not shares:
+        return ()
+    parts = _still_due(batch, shares)
+    return tuple((share.name, weight.times(parts[share.name])) for share in shares if parts[share.name])
+
+
 def _still_due(batch: Batch, shares: Iterable[Share]) -> dict[str, Fraction]:
     """Return the part of each house, and of nobody, in what of a batch was noted for none."""
     rule = {share.name: share.part for share in shares}

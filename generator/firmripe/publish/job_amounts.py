@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Final
 
 from firmripe.calendar.entry import Entry
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.allotting import CLAIMED
-from firmripe.harvest.lots import Lot
+from firmripe.harvest.lots import Batch, Lot
 from firmripe.harvest.passes import Picking
+from firmripe.harvest.shares import house_parts
+from firmripe.holding.place import Share
 from firmripe.holding.task import Stage, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Weight, total
@@ -140,6 +142,43 @@ def taken_out_words(tongue: Tongue, lots: Mapping[int, Mapping[Bearing, Lot]], e
         if out.day == entry.span.first and out.to not in CLAIMED and batch.house == entry.house
     ]
     return _weighed(tongue, weights)
+
+
+def houses_words(
+    tongue: Tongue, shares: Sequence[Share], lots: Mapping[int, Mapping[Bearing, Lot]], entry: Entry
+) -> str:
+    """Say each house's part of what is picked, or leaves the cold, on the first day of a job.
+
+    Nothing where it is not divided, or not all of it weighed.
+    """
+    found: dict[str, Weight] = {}
+    for bearing in entry.bearings if shares and not entry.house else ():
+        lot = lots.get(entry.season, {}).get(bearing)
+        for batch, weight in _moved(entry, lot) if lot else ():
+            if weight is None:
+                return ""
+            for house, part in house_parts(batch, weight, shares):
+                found[house] = found[house] + part if house in found else part
+    return parts_words(tongue, found.items())
+
+
+def parts_words(tongue: Tongue, parts: Iterable[tuple[str, Weight]]) -> str:
+    """Say the parts of houses, as `lane house 12 lb, brook house 6 lb`."""
+    return ", ".join(f"{house} {weight_words(tongue, weight)}" for house, weight in parts)
+
+
+def _moved(entry: Entry, lot: Lot) -> Iterator[tuple[Batch, Weight | None]]:
+    """Yield what of each batch of a lot is picked, or leaves the cold for the table, on the first day of a job."""
+    when = entry.task.when
+    if when.days or when.months or entry.task.topic is Topic.KITCHEN:
+        return
+    numbers = {picking.number for picking in pickings_of(entry, lot, None)} if when.stage is Stage.PICK else set()
+    for batch in lot.batches:
+        if batch.picking in numbers:
+            yield batch, batch.weight
+        for out in batch.outs if when.stage is Stage.TAKE_OUT else ():
+            if out.day == entry.span.first and out.to not in CLAIMED:
+                yield batch, out.weight
 
 
 def first_out_words(tongue: Tongue, lot: Lot, house: str) -> str:

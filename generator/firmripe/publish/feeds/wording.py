@@ -22,7 +22,7 @@ from firmripe.plan import Plan
 from firmripe.problems import folded
 from firmripe.publish.feeds.merging import ENDS, Merged
 from firmripe.publish.hazards import hazards_of
-from firmripe.publish.job_amounts import first_out_words, pass_words, picked_words, taken_out_words
+from firmripe.publish.job_amounts import first_out_words, houses_words, pass_words, picked_words, taken_out_words
 from firmripe.publish.own_words import all_caution_words, heeded
 from firmripe.publish.signs import pick_tests, ripe_tests
 from firmripe.tongue import Tongue
@@ -129,6 +129,7 @@ class Words(Struct, frozen=True):
         tongue = self.tongue
         lines = [_sentence(name_of(tongue, entry))] if _is_for_a_day(entry) else []
         lines += [line] if (line := self._work(entry)) else []
+        lines += self._each_house(entry)
         if entry.span.first != entry.span.last:
             rhythm = f", {rhythm_words(tongue, entry.every)}" if entry.every else ""
             lines.append(f"{span_words(tongue, entry.span)}{rhythm}.")
@@ -149,6 +150,7 @@ class Words(Struct, frozen=True):
             yield _sentence(", ".join(part for part in parts if part))
             if work := self._work(entry, with_amount=False):
                 yield work
+            yield from self._each_house(entry)
             if told := beside_job(tongue, entry):
                 yield told
 
@@ -175,6 +177,11 @@ class Words(Struct, frozen=True):
         words = ", ".join(hazard.word for hazard in hazards_of(tongue, cautions))
         care = tongue.say("Take care: {words}.", words=words) if words else ""
         return " ".join(part for part in (*parts, care) if part)
+
+    def _each_house(self, entry: Entry) -> list[str]:
+        """Say each house's part of what is picked or taken out, where houses share."""
+        parts = houses_words(self.tongue, self.holding.place.shares, self.lots, entry)
+        return [self.tongue.say("Each house’s part: {parts}.", parts=parts)] if parts else []
 
     def _space(self, entry: Entry) -> str:
         """Say where what is picked goes."""

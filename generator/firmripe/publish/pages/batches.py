@@ -11,8 +11,10 @@ from msgspec.structs import replace
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.because import ForWant
 from firmripe.harvest.lots import GRACE_D, Batch, Out, lying_parts
+from firmripe.harvest.shares import house_parts
 from firmripe.holding.task import Stage
 from firmripe.holding.weight import NOTHING, Grade, Weight, together, total
+from firmripe.publish.job_amounts import parts_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Link, View
 from firmripe.tongue import Tongue
@@ -25,6 +27,7 @@ from firmripe.words import far_day, round_words, short_day
 class BatchLine(View, frozen=True, kw_only=True):
     """One grade of one picking, from the tree to the day it is used.
 
+    `houses` is each house's part of what is left of it, where it is divided by shares and lies together.
     `step` says how far it has come: look, pick, cold, counter or eat; `doing` what is next, `story` its other days.
     It is `overdue` when its pick should have been by now and nobody noted it.
     """
@@ -49,6 +52,7 @@ class BatchLine(View, frozen=True, kw_only=True):
     step: str
     doing: str
     story: str
+    houses: str = ""
 
 
 _FirstAndLast = tuple[date | None, date | None]
@@ -378,10 +382,14 @@ def lying_in_words(context: PageContext, batches: Iterable[Batch]) -> tuple[Batc
 def batch_in_words(context: PageContext, batch: Batch) -> BatchLine:
     """Return a batch in words, with the links of this page."""
     tag, limb = batch.bearing.tree, batch.limb
-    return batch_line(
+    line = batch_line(
         context.tongue,
         batch,
         context.link(tag, context.paths.tree(tag)),
         context.link(limb.name, context.paths.cultivar(limb.key)),
         context.season.as_of,
     )
+    still = [out for out in batch.outs if not out.gone] or list(batch.outs)
+    left = _left(batch, still[-1], context.season.as_of)
+    parts = house_parts(batch, left, context.holding.place.shares) if left is not None else ()
+    return replace(line, houses=parts_words(context.tongue, parts)) if parts else line
