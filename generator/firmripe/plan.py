@@ -16,6 +16,7 @@ from firmripe.calendar.entry import Calendar, Entry, in_order
 from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
 from firmripe.calendar.minding import minded_once
+from firmripe.calendar.pickings import AFTER_THE_PICK
 from firmripe.calendar.unanswered import Open, barring, held_back, open_pickings
 from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.eating import eaten
@@ -25,6 +26,7 @@ from firmripe.harvest.store import Promised, Store, keep_store, promise
 from firmripe.harvest.unknowns import unknowns
 from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
+from firmripe.holding.task import Stage
 from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import speaks_of_fruit
@@ -32,7 +34,7 @@ from firmripe.kitchen.plan.claiming import kitchen_claims
 from firmripe.kitchen.plan.composing import plan_kitchen
 from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
 from firmripe.lately import Lately
-from firmripe.season.estimate import Happens
+from firmripe.season.estimate import Happens, Reach
 from firmripe.season.explaining import Explanation, explain
 from firmripe.season.hindcast import PastSeasons, past_seasons
 from firmripe.season.season import Season, SeasonModel
@@ -65,6 +67,17 @@ class Plan(Struct, frozen=True, kw_only=True):
     def lots_by_season(self) -> Mapping[int, Mapping[Bearing, Lot]]:
         """The fruit of each crop by the year of its season: this one's and the former's, whose jobs reach into it."""
         return {self.season.year.year: self.lots, self.former.year.year: self.store.former}
+
+    def days_of(self, bearing: Bearing) -> Mapping[Stage, Reach]:
+        """Return the days of a crop's fruit, those after its pick as long as anybody knows them.
+
+        Nobody does once its last good day is over and no pick is noted.
+        """
+        lot = self.lots.get(bearing)
+        days = lot.days if lot is not None else {}
+        own = (one for one in self.asked if one.bearing == bearing and one.season == self.season.year.year)
+        waits = any(one.bars and one.is_past for one in own)
+        return {stage: day for stage, day in days.items() if not waits or stage not in AFTER_THE_PICK}
 
     @property
     def usual_reader(self) -> Reader:

@@ -70,10 +70,10 @@ def test_the_readers_find_what_the_pages_say() -> None:
     orchard = next(one for one in HOUSEHOLDS if one.name == "orchard-at-harvest")
     site = site_of(orchard)
     told = Counter((one.about[0], one.about[-1], one.file.split("/")[0]) for one in site.statements)
-    for step in ("bloom", "pick", "ready"):
+    for step, least in (("bloom", 8), ("pick", 8), ("ready", 6)):  # two picks are overdue: nobody knows what follows
         for file in ("trees", "year.html", "cultivars", "fruits"):
-            assert told["crop", step, file] >= 8, (step, file)
-        assert told["year sheet", step, "sheets"] >= 8, step
+            assert told["crop", step, file] >= least, (step, file)
+        assert told["year sheet", step, "sheets"] >= least, step
     assert told["crop", "weight", "trees"] == 8
     assert told["crop", "pick", "sheets"] >= 4
     assert told["crop", "look", "trees"] >= 6

@@ -231,3 +231,21 @@ def test_fruit_is_asked_after_by_no_last_day_that_nobody_knows(plan_of: Callable
 
     assert Stage.USE_BY in batch.undated
     assert titles == ["Stanley: ripe since Mon 30 Aug"]
+
+
+def test_no_page_plans_days_after_a_pick_that_nobody_noted_in_time(plan_of: Callable[..., Plan]) -> None:
+    """Tree, year, drawing and sheets leave out what hangs on it, as the store does; while it may hang they tell it."""
+    notes = {
+        "place.md": place("spaces: [{name: cellar, temperature: 32 F}]"),
+        "trees/1.md": "---\ncultivar: Bartlett\n---\n",
+        "trees/2.md": "---\ncultivar: Anjou\n---\n",
+    }
+    said = ("Take out of the cold", "Ready", "Use by")
+    for as_of, is_told in ((date(2027, 8, 1), True), (date(2027, 11, 20), False)):
+        plan = plan_of(notes, as_of=as_of)
+        bearing = plan.holding.tree("1").bearings[0]
+        assert (Stage.READY in plan.days_of(bearing)) is is_told
+        files = make_site(plan, theme_folder())
+        tree = files["trees/1.html"].decode()
+        assert [f"<dt>{label}</dt>" in tree for label in said] == [is_told] * 3
+        assert ("ready" in files["sheets/year.html"].decode()) is is_told

@@ -93,7 +93,7 @@ class _Days:
         self.bloom = bloom if isinstance(bloom, Estimate) else None
         self.pick = pick if isinstance(pick, Estimate) else None
         self.look = min(plan.calendar.days_of(CHECK, bearing), default=None)
-        stages = {stage: reach.likely for stage, reach in lot.days.items()} if lot else {}
+        stages = {stage: reach.likely for stage, reach in plan.days_of(bearing).items()}
         out = stages.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
         self.out = out if out and self.pick and out > self.pick.likely else None
         self.ready, self.use_by = stages.get(Stage.READY), stages.get(Stage.USE_BY)

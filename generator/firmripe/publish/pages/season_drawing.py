@@ -183,7 +183,7 @@ class _Draft:
         self.row, self.as_of = row, plan.season.as_of
         self.name = f"{row.tree.text} {row.cultivar.text}"
         self.pick = pick.reach if isinstance(pick, Estimate) else None
-        self.stages = dict(lot.days) if lot else {}
+        self.stages = dict(plan.days_of(bearing))
         self.checks = sorted(set(plan.calendar.days_of(CHECK, bearing)))
         self.windows = [
             (kind, dated.reach, dated.is_past)

@@ -128,7 +128,7 @@ def _crop(plan: Plan, bearing: Bearing) -> _Crop | None:
     pick, lot = plan.season.of(bearing, Event.PICK), plan.lots.get(bearing)
     if not isinstance(pick, Estimate):
         return None
-    days = {stage: reach.likely for stage, reach in lot.days.items()} if lot else {}
+    days = {stage: reach.likely for stage, reach in plan.days_of(bearing).items()}
     out = days.get(Stage.TAKE_OUT) if lot and lot.lies_cold else None
     return _Crop(
         bearing=bearing,

@@ -38,8 +38,7 @@ def season_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row,
     for bearing in bearings:
         tree, limb = context.holding.tree(bearing.tree), context.holding.limb(bearing)
         pick = context.season.of(bearing, Event.PICK)
-        lot = context.plan.lots.get(bearing)
-        ready = lot.days.get(Stage.READY) if lot else None
+        ready = context.plan.days_of(bearing).get(Stage.READY)
         found.append(
             Row(
                 tree=context.link(tree.tag, context.paths.tree(tree.tag)),
@@ -63,8 +62,7 @@ def kind_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row, .
 def _kind_row(context: PageContext, bearings: Sequence[Bearing]) -> Row:
     tongue, limb = context.tongue, context.holding.limb(bearings[0])
     rows = season_rows(context, bearings)
-    lots = [lot for bearing in bearings if (lot := context.plan.lots.get(bearing))]
-    ready = [reach for lot in lots if (reach := lot.days.get(Stage.READY))]
+    ready = [reach for bearing in bearings if (reach := context.plan.days_of(bearing).get(Stage.READY))]
     pick = _kind_date(context, bearings, Event.PICK, tongue.say("Pick"))
     return replace(
         rows[0],

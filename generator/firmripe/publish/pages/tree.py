@@ -205,11 +205,12 @@ def _after_pick(context: PageContext, bearing: Bearing, lot: Lot) -> Iterator[Da
     tongue = context.tongue
     parts = {house: part[bearing] for house, part in by_house({bearing: lot}).items() if bearing in part}
     of_houses = {house: part for house, part in parts.items() if house} or {"": lot}
+    known = context.plan.days_of(bearing)
     for stage, label in _AFTER_PICK:
         told = {
             house: part.days[stage]
             for house, part in of_houses.items()
-            if stage in part.days and (part.lies_cold or stage is not Stage.TAKE_OUT)
+            if stage in known and stage in part.days and (part.lies_cold or stage is not Stage.TAKE_OUT)
         }
         alike = len(told) == len(of_houses) and len(set(told.values())) == 1
         for house, reach in list(told.items())[:1] if alike else told.items():

@@ -88,10 +88,10 @@ def _days(plan: Plan) -> Iterator[tuple[date, str, str, str]]:
             dated = plan.season.of(bearing, event)
             if isinstance(dated, Estimate):
                 yield dated.likely, name, _how(tongue, what, dated), bearing.tree
-        lot = plan.lots.get(bearing)
         stages = ((Stage.READY, tongue.say("ready")), (Stage.KEEP_UNTIL, tongue.say("keeps until here at most")))
-        for stage, what in stages if lot else ():
-            reach = lot.days.get(stage) if lot else None
+        days = plan.days_of(bearing)
+        for stage, what in stages:
+            reach = days.get(stage)
             if reach is not None:
                 yield reach.likely, name, what, bearing.tree
     for session in plan.kitchen.sessions if plan.kitchen else ():
