@@ -11,14 +11,13 @@ import json
 import posixpath
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Any
 
 import icalendar
 from markup import Element, read_page
-from msgspec.structs import replace
 from saying_back import Hearing
 
 
