@@ -112,6 +112,19 @@ def test_what_a_build_seldom_needs_is_not_loaded_with_it() -> None:
     assert done.stdout.splitlines() == ["[]"], done.stderr
 
 
+@pytest.mark.parametrize("settled", [True, False])
+def test_a_command_ends_without_a_look_for_what_nobody_needs(settled: bool) -> None:
+    """What leads back to itself is found by such a look alone; the system takes it back all the same."""
+    code = (
+        "import sys\nfrom firmripe.spreading import settle_in\n"
+        "class Ring:\n    def __del__(self):\n        print('looked')\n"
+        f"for _ in range(2 * {settled:d}):\n    settle_in()\n"
+        "ring = Ring()\nring.itself = ring\ndel ring\nprint('done')"
+    )
+
+    assert python("-c", code).stdout.split() == (["done"] if settled else ["done", "looked"])
+
+
 # A build
 
 

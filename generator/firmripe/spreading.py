@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import os
 from collections.abc import Callable, Iterator, Sequence
@@ -24,10 +25,16 @@ class NoCluster(Exception):  # noqa: N818 - it says what is missing
 
 
 def settle_in() -> None:
-    """Make a process ready for work: one thread for linear algebra, and seldom a look for what nobody needs."""
+    """Make a process ready for work: one thread for linear algebra, and seldom a look for what nobody needs.
+
+    At its end there is none at all: the system takes everything back at once, and to look through a whole plan before
+    takes as long as to write its site.
+    """
     for name in _THREADS:  # matrices of a household are small, and threads that wait for one another take a third more
         os.environ.setdefault(name, "1")
     gc.set_threshold(_YOUNG, 20, 50)
+    atexit.unregister(gc.freeze)
+    atexit.register(gc.freeze)
 
 
 def cores_here() -> int:
