@@ -113,7 +113,7 @@ def test_what_a_build_seldom_needs_is_not_loaded_with_it() -> None:
 
 
 @pytest.mark.parametrize("settled", [True, False])
-def test_a_command_ends_without_a_look_for_what_nobody_needs(settled: bool) -> None:
+def test_a_command_ends_without_a_look_for_what_nobody_needs(*, settled: bool) -> None:
     """What leads back to itself is found by such a look alone; the system takes it back all the same."""
     code = (
         "import sys\nfrom firmripe.spreading import settle_in\n"
