@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, MonthDay, WorkingYear
@@ -85,8 +85,7 @@ observations = st.builds(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line of the records: what was seen on a tree in a season, so many days from the usual day."""
 
     season: int

@@ -175,7 +175,7 @@ def _no_day_left(_remark: NoDayLeft, tongue: Tongue) -> str:
 
 @words_of.register
 def _pot_away(remark: PotAway, tongue: Tongue) -> str:
-    return tongue.say("{pot} is away on all kitchen days", pot=remark.pot)
+    return tongue.say("{pot} is away on all kitchen days that are left", pot=remark.pot)
 
 
 # What would meet it

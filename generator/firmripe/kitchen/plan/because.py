@@ -111,7 +111,7 @@ class NoDayLeft(Remark, Struct, frozen=True, kw_only=True):
 
 
 class PotAway(Remark, Struct, frozen=True, kw_only=True):
-    """A pot is away on all kitchen days."""
+    """A pot is away on all kitchen days that are left."""
 
     pot: str
 
