@@ -98,6 +98,11 @@ def test_pages_that_tell_kind_by_kind_grow_with_the_kinds(tmp_path: Path, monkey
     assert {path: sizes[1][path] - sizes[0][path] for path in of_all if sizes[1][path] > 1.05 * sizes[0][path]} == {}
 
 
+def test_trees_of_a_kind_share_what_is_known_of_it(plan: Plan) -> None:
+    """Forty trees that tell nothing of their own have the ten cultivars themselves, so each is looked up once."""
+    assert len({id(limb) for tree in plan.holding.trees for limb in tree.limbs}) == 10
+
+
 def test_who_serves_whom_is_asked_of_kinds_and_not_of_trees(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
     """Ten kinds on forty trees are a hundred pairs, however many trees there are of each."""
     asked: list[tuple[str, str]] = []

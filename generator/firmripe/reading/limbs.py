@@ -37,12 +37,17 @@ class OwnDays(Struct, frozen=True):
 
 
 def with_own_days(limb: Cultivar, told: Iterable[OwnDays]) -> Cultivar:
-    """Return a limb with what its own tree's note tells; what stands first in `told` is nearest and goes first."""
+    """Return a limb with what its own tree's note tells; what stands first in `told` is nearest and goes first.
+
+    Where the note tells nothing it is the limb itself, so that trees of a kind share it and it is looked up once.
+    """
     for own in reversed(list(told)):
         days: dict[str, object] = {"conditioning": own.conditioning, "counter": own.counter}
         if own.keeps is not None:
             days |= _keeping(limb, own.fields, own.keeps)
         days = {name: value for name, value in days.items() if value}
+        if not days and not own.from_bloom:
+            continue
         limb = replace(
             limb,
             from_bloom=own.from_bloom or limb.from_bloom,
