@@ -14,7 +14,8 @@ from conftest import ROOT, script
 PACKAGE = ROOT / "generator" / "firmripe"
 
 LAYERS = (
-    ("problems", "tongue", "remark", "lately", "caching"),
+    ("problems", "tongue", "remark", "lately", "caching", "snapshot"),
+    ("past_runs",),
     ("days", "units"),
     ("holding",),
     ("season",),

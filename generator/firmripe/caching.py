@@ -65,7 +65,8 @@ def read_kept(path: Path, made_by: bytes) -> bytes | None:
 def keep(path: Path, data: bytes, made_by: bytes) -> None:
     """Put bytes by in a file that its owner alone may read; where that can't be done, nothing is kept."""
     with suppress(OSError):
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for folder in (path.parent.parent, path.parent):
+            folder.mkdir(mode=0o700, exist_ok=True)
         handle, draft = tempfile.mkstemp(dir=path.parent)
         try:
             with os.fdopen(handle, "wb") as file:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TypeVar
@@ -587,9 +587,18 @@ def shelf(fruit: str, table: Path | None) -> None:
 @_season
 @_as_of
 @click.option("--what-if", "trial", is_flag=True, help="Only try something: the folder's site and ledger stay.")
+@click.option("--afresh", is_flag=True, help="Work everything out anew, and keep nothing for the next build.")
 @_quiet
 def build(  # noqa: PLR0913 - one for each option
-    folder: Path, out: Path | None, reader: str, season: int | None, as_of: date | None, *, trial: bool, quiet: bool
+    folder: Path,
+    out: Path | None,
+    reader: str,
+    season: int | None,
+    as_of: date | None,
+    *,
+    trial: bool,
+    afresh: bool,
+    quiet: bool,
 ) -> None:
     """Build the site and the calendar feeds from the notes in FOLDER.
 
@@ -599,6 +608,7 @@ def build(  # noqa: PLR0913 - one for each option
     unless --out names a folder.
     """
     from firmripe.build import what_if_of, write_plan
+    from firmripe.past_runs import kept_between_runs
     from firmripe.problems import FaultyNotes
     from firmripe.progress import working
     from firmripe.publish.refusing import Refused, Unfinished
@@ -606,8 +616,9 @@ def build(  # noqa: PLR0913 - one for each option
     from firmripe.publish.theming import ThemeFault
     from firmripe.publish.what_if import WhatIf
     from firmripe.reports import built, put_words
+    from firmripe.shipped import program_mark
 
-    with _alone(folder):
+    with _alone(folder), nullcontext() if afresh else kept_between_runs(folder, program_mark):
         plan = _plan(folder, season, as_of, quiet=quiet, reader=reader)
         usual = "site" if plan.reader == plan.usual_reader else f"site-for-{slug(plan.reader.name)}"
         try:

@@ -3,29 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Generic, TypeVar
+from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 Of = TypeVar("Of")
 Made = TypeVar("Made")
+
+
+class Keeper(Protocol):
+    """Keeps what was made beyond this run of the program, by its name and all it was made of."""
+
+    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
+        """Return what an earlier run made of an equal thing, or None.
+
+        `goes_on` says that it is made of all that was asked for first in this run as well.
+        """
+
+    def keep(self, name: str, made: object, most: int) -> None:
+        """Keep what was made of the thing that was last asked for by this name; the last `most` are kept."""
 
 
 class Lately(Generic[Of, Made]):
     """Keeps the last `most` things that were made, each with what it was made of, while the program runs.
 
     What is made must hang on nothing but what it is made of, and neither may be changed afterwards. Nothing is kept of
-    what is made of something else, however little differs.
+    what is made of something else, however little differs. With a name it is kept beyond the run too, where there is a
+    keeper.
     """
 
-    def __init__(self, most: int = 1) -> None:
+    keeper: ClassVar[Keeper | None] = None
+
+    def __init__(self, most: int = 1, name: str = "") -> None:
         self._most = most
+        self._name = name
         self._kept: tuple[tuple[Of, Made], ...] = ()
 
     def made_of(self, of: Of, make: Callable[[], Made], *, keep: Callable[[Made], bool] = lambda _: True) -> Made:
         """Return what was made of an equal thing, or what is made now; that is kept if `keep` says so."""
-        for other, made in self._kept:
+        for other, former in self._kept:
             if other == of:
-                return made
-        made = make()
+                return former
+        keeper = Lately.keeper if self._name else None
+        found = keeper.find(self._name, of) if keeper else None
+        made: Made = make() if found is None else found
         if keep(made):
+            if keeper and found is None:
+                keeper.keep(self._name, made, self._most)
             self._kept = ((of, made), *self._kept)[: self._most]
         return made

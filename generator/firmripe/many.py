@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
 import os
-import platform
-import re
 import time
 import traceback
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from enum import Enum
 from functools import partial
-from importlib import metadata
 from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from firmripe import __version__
 from firmripe.build import site_plan_of, what_if_of, write_plan
 from firmripe.holding.place import Ground, Place
 from firmripe.problems import FaultyNotes, Problems, Unreadable, Where, refused_by_system
@@ -37,7 +32,7 @@ from firmripe.publish.theming import ThemeFault
 from firmripe.publish.what_if import AHEAD
 from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.place_rows import PlaceRow, at_place, face_of, read_place_rows
-from firmripe.shipped import shelf_folder, theme_folder, theme_names
+from firmripe.shipped import program_mark, shelf_folder, theme_folder, theme_names
 from firmripe.spreading import on_cluster, on_cores
 from firmripe.words import counted
 
@@ -225,25 +220,12 @@ def _is_site(name: str) -> bool:
     return name == "site" or name.startswith("site-")
 
 
-def _worked_with() -> list[str]:
-    """Return the packages that a page may hang on: all that the program asks for, none where it was not installed."""
-    try:
-        asked = metadata.requires("firmripe") or []
-    except metadata.PackageNotFoundError:
-        return []
-    return sorted(re.split(r"[^\w.-]", line, maxsplit=1)[0] for line in asked if "extra ==" not in line)
-
-
 def made_by() -> str:
     """Return a mark of all that makes a site beside the notes: the program, what it works with, shelf and themes."""
-    found = hashlib.sha256(f"{__version__} {platform.python_version()}".encode())
-    for name in _worked_with():
-        with contextlib.suppress(metadata.PackageNotFoundError):  # the solver has no wheel everywhere
-            found.update(f" {name} {metadata.version(name)}".encode())
-    code = [path for path in Path(__file__).parent.rglob("*") if path.suffix in {".py", ".po"}]
+    found = hashlib.sha256(program_mark())
     shipped = [path for name in theme_names() for path in theme_folder(name).rglob("*") if path.is_file()]
     shelf = [path for path in shelf_folder().rglob("*") if path.is_file()]
-    for path in sorted({*code, *shipped, *shelf}):
+    for path in sorted({*shipped, *shelf}):
         found.update(f"\n{path.name} ".encode() + digest(path.read_bytes()).encode())
     return found.hexdigest()
 

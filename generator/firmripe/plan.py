@@ -36,7 +36,7 @@ from firmripe.kitchen.plan.kitchen_plan import KitchenPlan
 from firmripe.lately import Lately
 from firmripe.season.estimate import Happens, Reach
 from firmripe.season.explaining import Explanation, explain
-from firmripe.season.hindcast import PastSeasons, past_seasons
+from firmripe.season.hindcast import PastSeasons
 from firmripe.season.season import Season, SeasonModel
 
 
@@ -106,7 +106,7 @@ class _Fruit(Struct, frozen=True):
     store: Store
 
 
-_made: Lately[tuple[int, date, Holding], Plan] = Lately()
+_made: Lately[tuple[int, date, Holding], Plan] = Lately(name="plan")
 """The last plan: a preview makes it once, whatever is written in prose."""
 
 
@@ -150,7 +150,7 @@ def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:
         calendar=replace(calendar, entries=minded_once(calendar.entries, as_of)),
         asked=(*first, *asked),
         explanations=explain(model, season),
-        replays=past_seasons(holding, working_year),
+        replays=PastSeasons(holding, working_year),
         kitchen=fruit.kitchen,
         past=past,
         waiting=waiting,

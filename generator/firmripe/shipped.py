@@ -1,9 +1,15 @@
-"""Where the shelf and the themes lie: inside the installed package, or beside it in a checkout."""
+"""Where the shelf and the themes lie: inside the installed package, or beside it in a checkout; what program it is."""
 
 from __future__ import annotations
 
+import hashlib
+import platform
+import re
+from contextlib import suppress
+from importlib import metadata
 from pathlib import Path
 
+from firmripe import __version__
 from firmripe.holding.place import USUAL_THEME
 
 _PACKAGE = Path(__file__).resolve().parent
@@ -31,3 +37,23 @@ def _found(*candidates: Path) -> Path:
         if candidate.is_dir():
             return candidate
     raise FileNotFoundError(f"{candidates[0]} is missing: install firmripe again")
+
+
+def program_mark() -> bytes:
+    """Return a mark of the program: its code, its languages, Python, and the packages that it works with."""
+    found = hashlib.sha256(f"{__version__} {platform.python_version()}".encode())
+    for name in _worked_with():
+        with suppress(metadata.PackageNotFoundError):  # the solver has no wheel everywhere
+            found.update(f" {name} {metadata.version(name)}".encode())
+    for path in sorted(path for path in _PACKAGE.rglob("*") if path.suffix in {".py", ".po"}):
+        found.update(f"\n{path.name} ".encode() + hashlib.sha256(path.read_bytes()).digest())
+    return found.digest()
+
+
+def _worked_with() -> list[str]:
+    """Return the packages that a page may hang on: all that the program asks for, none where it was not installed."""
+    try:
+        asked = metadata.requires("firmripe") or []
+    except metadata.PackageNotFoundError:
+        return []
+    return sorted(re.split(r"[^\w.-]", line, maxsplit=1)[0] for line in asked if "extra ==" not in line)

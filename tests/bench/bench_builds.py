@@ -36,7 +36,7 @@ STAGES = {
     "kitchen": ("firmripe.plan", "plan_kitchen"),
     "calendar": ("firmripe.plan", "expand"),
     "reasons": ("firmripe.plan", "explain"),
-    "hindcast": ("firmripe.plan", "past_seasons"),
+    "hindcast": ("firmripe.season.hindcast", "hindcast"),
     "reading": ("firmripe.build", "read_holding"),
     "feeds": ("firmripe.build", "make_feeds"),
     "pages": ("firmripe.build", "make_site"),
@@ -58,6 +58,7 @@ def cost_of(command: Sequence[str]) -> Cost:
     one_thread = {
         **{name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"},
         "OPENBLAS_NUM_THREADS": "1",
+        "FIRMRIPE_CACHE": "",
         "PYTHONPATH": str(ROOT / "generator"),
         "PYTHONPYCACHEPREFIX": str(Path(tempfile.gettempdir()) / "firmripe-bench-code"),
     }

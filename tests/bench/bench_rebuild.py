@@ -1,8 +1,10 @@
-"""How much of a build a preview spends on one changed note, as parts of a first build in the same run.
+"""How much of a build is spent on one changed note: in a preview, and by `firmripe build` over what is kept on disk.
 
-python tests/bench/bench_rebuild.py [--trees 30 100 300] [--kind records]
+python tests/bench/bench_rebuild.py [--trees 30 100 300] [--kind records] [--commands]
 The example and households of so many trees: a word in a tree's note, a line of the records, one more tree. CPU
-seconds of one process with one thread of linear algebra; a first build includes loading the program.
+seconds with one thread of linear algebra, as parts of a first build in the same run: of one process that goes on, or
+with --commands of whole commands, each in a process and with the cache that the ones before left; the first is done
+`--afresh`, and `again` is one after which nothing changed.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ from __future__ import annotations
 import argparse
 import os
 import shutil
+import subprocess
 import sys
 import tempfile
 import time
@@ -43,15 +46,34 @@ def cost_of(work: Callable[[], object]) -> float:
     return time.process_time() - begun
 
 
-def measure(notes: Path, tag: str) -> None:
+def command_cost(notes: Path, *asked: str) -> float:
+    """Return the CPU seconds of a build by the command line. Raises CalledProcessError."""
+    place = notes.parent
+    surroundings = {**os.environ, "FIRMRIPE_CACHE": str(place / "cache"), "PYTHONPATH": str(ROOT / "generator")}
+    surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
+    built = [sys.executable, "-m", "firmripe", "build", str(notes), "--out", str(place / "site"), "--quiet"]
+    before = os.times()
+    subprocess.run([*built, "--as-of", DAY.isoformat(), *asked], check=True, env=surroundings)  # noqa: S603 - our own
+    after = os.times()
+    return after.children_user + after.children_system - before.children_user - before.children_system
+
+
+def measure(notes: Path, tag: str, *, commands: bool) -> None:
     """Print what each change costs beside the first build of these notes."""
     note = next(path for path in sorted((notes / "trees").glob("*.md")) if path.stem.startswith(tag))
     records = notes / "records" / f"{DAY.year}.csv"
     columns = records.read_text(encoding="utf-8").split("\n", 1)[0].split(",")
     line = {"date": DAY.isoformat(), "tree": tag, "what": "first pick", "amount": "31 lb"}
     row = ",".join(line.get(name, "") for name in columns)
-    first = cost_of(lambda: build(notes))
-    changes = {
+
+    def cost(*asked: str) -> float:
+        return command_cost(notes, *asked) if commands else cost_of(lambda: build(notes))
+
+    first = cost("--afresh")
+    if commands:
+        cost()
+    changes: dict[str, tuple[Path, str]] = {
+        "again": (note, note.read_text(encoding="utf-8")),
         "a word": (note, note.read_text(encoding="utf-8") + "\nA word more.\n"),
         "a line": (records, f"{records.read_text(encoding='utf-8').rstrip()}\n{row}\n"),
         "a tree": (notes / "trees" / "one-more.md", "---\ncultivar: Bartlett\n---\n"),
@@ -59,11 +81,11 @@ def measure(notes: Path, tag: str) -> None:
     told = []
     for name, (path, text) in changes.items():
         path.write_text(text, encoding="utf-8")
-        told.append(f"{name} {cost_of(lambda: build(notes)) / first:5.2f}")
+        told.append(f"{name} {cost() / first:5.2f}")
     print(f"first build {first:6.2f} s; " + "; ".join(told), flush=True)
 
 
-def in_a_process_of_its_own(trees: int, kind: str) -> None:
+def in_a_process_of_its_own(trees: int, kind: str, *, commands: bool) -> None:
     """Measure one household, none for the example, so that nothing is loaded or kept from another."""
     child = os.fork()
     if child:
@@ -76,7 +98,7 @@ def in_a_process_of_its_own(trees: int, kind: str) -> None:
         else:
             shutil.copytree(ROOT / "content" / "example", notes)
         print(f"{f'{trees} trees' if trees else 'the example':>12}: ", end="", flush=True)
-        measure(notes, "1-01")
+        measure(notes, "1-01", commands=commands)
     os._exit(0)
 
 
@@ -85,9 +107,10 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--trees", type=int, nargs="*", default=[30, 100, 300])
     asked.add_argument("--kind", choices=KINDS, default="records")
+    asked.add_argument("--commands", action="store_true", help="whole commands over what is kept on disk")
     given = asked.parse_args()
     for trees in (0, *given.trees):
-        in_a_process_of_its_own(trees, given.kind)
+        in_a_process_of_its_own(trees, given.kind, commands=given.commands)
 
 
 if __name__ == "__main__":

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from conftest import SHELF, made_anew, write_notes
@@ -12,9 +14,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from firmripe import plan as plan_module
+from firmripe.caching import ASKED
+from firmripe.holding.reader import reader_of
 from firmripe.lately import Lately
+from firmripe.past_runs import kept_between_runs
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
+from firmripe.publish.audience import plan_for
 from firmripe.publish.rendered import Rendered
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme
@@ -22,6 +28,7 @@ from firmripe.reading.reader import read_holding
 from firmripe.shipped import theme_folder, theme_names
 
 DAY = date(2027, 8, 20)
+MADE_OF = Lately.made_of
 PLACE = """---
 name: Home
 zone: 6b
@@ -66,10 +73,11 @@ EDITS = (
 )
 
 
-def site_of(notes: Path) -> dict[str, bytes] | str:
+def site_of(notes: Path, reader: str = "") -> dict[str, bytes] | str:
     """Return the site of some notes, or what is wrong with them."""
     try:
         plan = make_plan(read_holding(notes, SHELF, theme_names()), 2027, DAY)
+        plan = plan_for(plan, reader_of(plan.holding.place, reader))
     except FaultyNotes as faulty:
         return str(faulty)
     return make_site(plan, theme_folder(plan.holding.place.theme))
@@ -91,6 +99,39 @@ def test_after_any_edits_a_site_is_what_a_first_build_makes(edits: list[tuple[st
             anew = site_of(notes)
 
     assert kept == anew
+
+
+def of_earlier_runs_alone(
+    self: Lately[Any, Any], of: object, make: Callable[[], Any], *, keep: Callable[[Any], bool] = lambda _: True
+) -> object:
+    """Find what earlier runs made, as a new run does, which has nothing in memory."""
+    self._kept = ()
+    return MADE_OF(self, of, make, keep=keep)
+
+
+def built(notes: Path, reader: str = "") -> dict[str, bytes] | str:
+    """Return the site that a new run makes of some notes, or what is wrong with them."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Lately, "made_of", of_earlier_runs_alone)
+        patched.setattr("firmripe.publish.site.PAGES", Rendered())
+        with kept_between_runs(notes, lambda: b"this program"):
+            return site_of(notes, reader)
+
+
+@settings(max_examples=3, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(st.tuples(st.sampled_from(EDITS), st.sampled_from(["", "everybody"])), min_size=1, max_size=2))
+def test_after_any_edits_a_later_run_makes_what_a_first_one_makes(edits: list[tuple[tuple[str, str], str]]) -> None:
+    """Each run finds what those before it kept on disk, and makes the same to the byte as one without any."""
+    with tempfile.TemporaryDirectory() as folder, pytest.MonkeyPatch.context() as patched:
+        patched.setenv(ASKED, str(Path(folder) / "cache"))
+        notes = write_notes(Path(folder) / "notes", NOTES)
+        assert isinstance(built(notes), dict)
+        for (name, text), reader in edits:
+            write_notes(notes, {name: text})
+            kept = built(notes, reader)
+        assert built(notes, reader) == kept
+        patched.setenv(ASKED, "")
+        assert built(notes, reader) == kept
 
 
 def test_prose_makes_no_new_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -20,7 +20,7 @@ from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.site import make_site
 from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
-from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, past_seasons, scores
+from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH
@@ -260,19 +260,19 @@ def test_scores_are_said_in_words() -> None:
     )
 
 
-def test_seasons_are_played_when_they_are_asked_for_and_once() -> None:
-    """Whoever doesn't show them doesn't pay for them."""
+def test_seasons_are_played_when_they_are_asked_for_and_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever doesn't show them doesn't pay for them; they are of their notes, whatever is left out."""
     played: list[int] = []
-
-    def play() -> tuple[Replay, ...]:
-        played.append(1)
-        return (replay(1, 2, 3), replay(4, 5, 6, Event.FULL_BLOOM))
-
-    past = PastSeasons(play)
-    picks = past.where(lambda one: one.event is Event.PICK)
+    both = (replay(1, 2, 3), replay(4, 5, 6, Event.FULL_BLOOM))
+    monkeypatch.setattr(past, "hindcast", lambda *_: played.append(1) or both)
+    holding = read(tmp_path, NOTES)
+    seasons = PastSeasons(holding, NORTH.named(1999))
+    picks = seasons.without(lambda one: one.event is not Event.PICK)
     assert not played
-    assert (len(past), len(picks), len(tuple(past))) == (2, 1, 2)
+    assert (len(seasons), len(picks), tuple(picks.whole)) == (2, 1, both)
     assert len(played) == 1
+    assert seasons == picks == picks.whole
+    assert seasons != PastSeasons(holding, NORTH.named(1998))
 
 
 def test_past_seasons_are_played_once_whatever_is_noted_this_season(
@@ -300,7 +300,7 @@ def test_past_seasons_are_played_once_whatever_is_noted_this_season(
     for number, (rows, notes, before, times) in enumerate(households):
         table_of = table(*(f"{day},{tree},{what},," for day, tree, what in rows))
         holding = read(tmp_path / str(number), {**notes, "records/a.csv": table_of})
-        assert [*past_seasons(holding, before)] == [*play(holding, before)]
+        assert [*PastSeasons(holding, before)] == [*play(holding, before)]
         assert len(played_by) == times
 
 

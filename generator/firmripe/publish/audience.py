@@ -164,7 +164,7 @@ class _Open:
             explanations={
                 h: self._explanation(e) for h, e in plan.explanations.items() if not self._hidden.is_about(h.bearing)
             },
-            replays=plan.replays.where(lambda replay: not self._hidden.is_about(replay.bearing)),
+            replays=plan.replays.without(lambda replay: self._hidden.is_about(replay.bearing)),
             kitchen=None,
             waiting=(),
             past=self._entries(plan.past),

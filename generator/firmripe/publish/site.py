@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import partial
 from gettext import NullTranslations
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.holding.place import Place
 from firmripe.holding.theme import OwnTheme
@@ -74,8 +78,22 @@ def make_site(plan: Plan, theme: Path, feeds: Feeds | None = None, *, kept: bool
     tongue, waiting = plan.holding.place.tongue, tuple(one.waiting for one in facts.asked)
     by = Theme(tongue, theme, facts.holding.own_theme)
     of = facts, waiting, said_in(tongue), theme, by.look, made, kept
-    site = _sites.made_of(of, lambda: _Site(facts, by, made, kept=kept), keep=lambda _: by.look is not None)
-    return site.files(whole)
+    site = _sites.made_of(of, lambda: _begun(facts, waiting, by, made, kept=kept), keep=lambda _: by.look is not None)
+    files = site.files(whole)
+    if Lately.keeper and site.has_new:
+        Lately.keeper.keep(_NAME, site.pages(), _MOST)
+    return files
+
+
+def _begun(facts: Plan, waiting: object, theme: Theme, feeds: Feeds, *, kept: bool) -> _Site:
+    """Return a site to be told, with the pages of its facts as an earlier run made them, where it did."""
+    pages = None
+    if Lately.keeper and theme.look:
+        said = repr((feeds.groups, str(feeds.ledger), feeds.warnings))  # a ledger's lines have no order of their own
+        told = said_in(facts.holding.place.tongue), theme.look, hashlib.sha256(said.encode()).digest()
+        of = replace(facts, replays=facts.replays.whole), waiting, *told, kept
+        pages = Lately.keeper.find(_NAME, of, goes_on=True)
+    return _Site(facts, theme, feeds, pages, kept=kept)
 
 
 def make_index(
@@ -100,10 +118,25 @@ def said_in(tongue: Tongue) -> tuple[Tongue, NullTranslations | None]:
     return tongue, None if type(words) is NullTranslations else words
 
 
-class _Site:
-    """The site of a plan without prose; the pages that prose stands on are made when it is told."""
+class SitePages(Struct, frozen=True):
+    """The pages of a site: those of facts alone, those that prose stands on with a hash of it, and what they lean on.
 
-    def __init__(self, plan: Plan, theme: Theme, feeds: Feeds, *, kept: bool) -> None:
+    That is the sources they cite, and the templates they were rendered by.
+    """
+
+    files: dict[str, bytes]
+    prose: dict[str, tuple[bytes, bytes]]
+    cited: frozenset[str]
+    templates: frozenset[str]
+
+
+class _Site:
+    """The site of a plan without prose; the pages that prose stands on are made when it is told.
+
+    `pages` are those that an earlier run made of the same.
+    """
+
+    def __init__(self, plan: Plan, theme: Theme, feeds: Feeds, pages: SitePages | None, *, kept: bool) -> None:
         self._plan = plan
         self._tongue = plan.holding.place.tongue
         self._feeds = feeds
@@ -114,12 +147,29 @@ class _Site:
         self._kept = kept
         self._codes = whole_codes(tree.tag for tree in plan.holding.trees)
         self._said_in = said_in(plan.holding.place.tongue)
-        self._prose: dict[str, tuple[Hashable, bytes]] = {}
-        PAGES.begin()
+        self._prose: dict[str, tuple[bytes, bytes]] = {}
+        self._templates: set[str] = set()
+        self.has_new = pages is None
         worker = WORKER if kept else ""
         self._top = PageContext(plan, self._paths, "", self._cited, worker)
         self._below = PageContext(plan, self._paths, "../", self._cited, worker)
-        self._make()
+        PAGES.begin()
+        if pages is None:
+            self._make()
+        else:
+            self._take(pages)
+
+    def _take(self, pages: SitePages) -> None:
+        """Take the pages that an earlier run made of the same."""
+        self._files = dict(pages.files)
+        self._prose = dict(pages.prose)
+        self._cited |= pages.cited
+        for template in pages.templates:
+            self._use(template)
+
+    def pages(self) -> SitePages:
+        """Return the pages for the next run."""
+        return SitePages(self._files, self._prose, frozenset(self._cited), frozenset(self._templates))
 
     def files(self, plan: Plan) -> dict[str, bytes]:
         """Return every file, with the prose that a plan of the same facts has."""
@@ -130,7 +180,7 @@ class _Site:
         for tree in trees:
             path = self._paths.tree(tree.tag)
             files[path] = self._told(path, tree.text, partial(self._tree, path, tree))
-        cited = frozenset(self._cited)
+        cited = tuple(sorted(self._cited))
         files["sources.html"] = self._told("sources.html", cited, self._sources)
         files |= {f"static/{name}": data for name, data in self._theme.static().items()}
         files |= self._photos(files)
@@ -139,8 +189,10 @@ class _Site:
     def _told(self, path: str, prose: Hashable, make: Callable[[], bytes]) -> bytes:
         """Return a page that more than facts stand on, as it was last made with the same."""
         former = self._prose.get(path)
-        if former is None or former[0] != prose:
-            self._prose[path] = former = prose, make()
+        told = hashlib.sha256(repr(prose).encode("utf-8", "surrogatepass")).digest()
+        if former is None or former[0] != told:
+            self._prose[path] = former = told, make()
+            self.has_new = True
         return former[1]
 
     def _front(self, plan: Plan) -> bytes:
@@ -270,9 +322,15 @@ class _Site:
 
         if not self._theme.look:
             return made()
-        self._theme.use(template)
+        self._use(template)
         return PAGES.page(path, (self._theme.look, template, self._said_in, self._codes, site, view), made)
 
+    def _use(self, template: str) -> None:
+        self._templates.add(template)
+        self._theme.use(template)
 
+
+_NAME, _MOST = "site", 2
+"""What sites are called among what earlier runs made, and how many are kept there."""
 _sites: Lately[tuple[object, ...], _Site] = Lately()
 """The last site, with all facts that it was made of."""

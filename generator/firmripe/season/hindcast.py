@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from enum import Enum
+from functools import cached_property
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -82,44 +83,45 @@ class Score(Struct, frozen=True, kw_only=True):
     held: int | None
 
 
-class PastSeasons:
-    """Past seasons that are played again when they are first asked for, and never for a page that doesn't show them.
+class PastSeasons(Struct, frozen=True, eq=False, dict=True):
+    """The seasons before one, played again when they are first asked for, and never for a page that doesn't show them.
 
-    Any are equal: what they are follows from the household's notes, beside which a plan holds them.
+    They are equal where they are of the same notes, whatever is left out (`left_out`): that follows from whose plan it
+    is.
     """
 
-    def __init__(self, play: Callable[[], tuple[Replay, ...]]) -> None:
-        self._play = play
-        self._played: tuple[Replay, ...] | None = None
+    holding: Holding
+    before: WorkingYear
+    left_out: tuple[Callable[[Replay], bool], ...] = ()
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, PastSeasons)
+        return isinstance(other, PastSeasons) and (self.holding, self.before) == (other.holding, other.before)
 
     def __hash__(self) -> int:
         return hash(PastSeasons)
 
     def __iter__(self) -> Iterator[Replay]:
-        return iter(self._all())
+        return iter(self._all)
 
     def __len__(self) -> int:
-        return len(self._all())
+        return len(self._all)
 
-    def where(self, keep: Callable[[Replay], bool]) -> PastSeasons:
+    @property
+    def whole(self) -> PastSeasons:
+        """The same with nothing left out."""
+        return PastSeasons(self.holding, self.before)
+
+    def without(self, is_left_out: Callable[[Replay], bool]) -> PastSeasons:
         """Return the same without some of their events."""
-        return PastSeasons(lambda: tuple(replay for replay in self._all() if keep(replay)))
+        return replace(self, left_out=(*self.left_out, is_left_out))
 
+    @cached_property
     def _all(self) -> tuple[Replay, ...]:
-        if self._played is None:
-            self._played = self._play()
-        return self._played
+        played = _hindcast_once(self.holding, self.before)
+        return tuple(replay for replay in played if not any(left_out(replay) for left_out in self.left_out))
 
 
-def past_seasons(holding: Holding, before: WorkingYear) -> PastSeasons:
-    """Return every season with records that ended before the given one began, to be played again."""
-    return PastSeasons(lambda: _hindcast_once(holding, before))
-
-
-_played_again: Lately[tuple[Holding, WorkingYear], tuple[Replay, ...]] = Lately()
+_played_again: Lately[tuple[Holding, WorkingYear], tuple[Replay, ...]] = Lately(name="seasons")
 """The last seasons played again: a preview plays them once, whatever is noted of this season."""
 
 

@@ -71,8 +71,8 @@ TRIES = 6
 WHOLE_DAY_H = 24.0
 """Hours that leave nothing of a session."""
 
-_fits: Lately[Means, Fit] = Lately(TRIES)
-_helping: Lately[tuple[Means, Fit], tuple[Remedy, ...]] = Lately()
+_fits: Lately[Means, Fit] = Lately(TRIES, "fit")
+_helping: Lately[tuple[Means, Fit], tuple[Remedy, ...]] = Lately(name="remedies")
 """What was fitted last; where the clock ended the search, it is searched anew."""
 
 
