@@ -142,7 +142,7 @@ def test_what_holds_no_value_of_ours_is_as_good_as_none(tmp_path: Path, monkeypa
     """Even with the right seal: whatever is read, the site is what it would be."""
     write_notes(tmp_path / "notes", NOTES)
     first = build(tmp_path)
-    for data in (b"", b"\x00", b"\x95\x90\x90\x90\x90\x05"):
+    for data in (b"", b"\x00", b"\x95\x90\x90\x90\x90\xcd\xff\xff"):
         monkeypatch.setattr("firmripe.past_runs.read_kept", lambda *_, data=data: data)
         assert build(tmp_path) == first
 
