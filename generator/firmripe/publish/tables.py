@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
+
+from msgspec import json
 
 from firmripe.calendar.entry import Entry
 from firmripe.plan import Plan
@@ -66,7 +67,7 @@ def plan_json(plan: Plan, rows: Sequence[Mapping[str, object]]) -> bytes:
         "as_of": plan.season.as_of.isoformat(),
         "jobs": rows,
     }
-    return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
+    return json.format(json.encode(whole), indent=1) + b"\n"
 
 
 def changes_atom(plan: Plan, ledger: Ledger) -> bytes:

@@ -207,11 +207,12 @@ _kept: list[tuple[tuple[object, ...], Usual]] = []
 def usual_of(holding: Holding) -> Usual:
     """Return the usual days of a holding's ground.
 
-    The last ones are kept for as long as it is asked of the same notes: every season that is played again wants them.
+    The last ones are kept for as long as it is asked of the same notes: every season that is played again wants them,
+    and so does the site, of a plan that was put together anew.
     """
     made_of = (holding.place, holding.cultivars, holding.stations, holding.weather)
     for parts, usual in _kept:
-        if all(one is other for one, other in zip(parts, made_of, strict=True)):
+        if all(one is other or one == other for one, other in zip(parts, made_of, strict=True)):
             return usual
     usual = Usual.at(holding.place, holding.cultivars, Climates(holding.stations), holding.weather)
     _kept[:] = [(made_of, usual)]
