@@ -145,7 +145,9 @@ def smooth(means: Means) -> None:
     """Follow the same goals with parts of jars, loads and sessions."""
     kitchen = KitchenProgramme(Ways(means))
     kitchen.programme.whole = [False] * len(kitchen.programme.whole)
-    Search(kitchen.programme, TIME_LIMIT_S).follow_all([*kitchen.wanted(), *kitchen.good()])
+    search = Search(kitchen.programme, TIME_LIMIT_S)
+    for aim in (*kitchen.wanted(), *kitchen.good()):
+        search.follow(aim, TIME_LIMIT_S)
 
 
 def timed(work: Callable[[], Any]) -> tuple[Any, float]:

@@ -16,6 +16,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -24,8 +26,11 @@ from firmripe.kitchen.fit.outcome import Fit
 from firmripe.kitchen.fit.programme import KitchenProgramme
 from firmripe.kitchen.fit.reading_off import fit_of
 from firmripe.kitchen.fit.simple import simple
-from firmripe.kitchen.fit.solving import TOLERANCE, Search
+from firmripe.kitchen.fit.solving import INFINITE, ROUNDING, TOLERANCE, Aim, Search, relaxation
 from firmripe.kitchen.fit.ways import Ways
+
+if TYPE_CHECKING:
+    from firmripe.kitchen.fit.highs import Relaxation
 
 TIME_LIMIT_S = 120.0
 """Seconds at most, by the clock. The limit of steps (`highs.STEPS`) comes long before it, the same everywhere."""
@@ -42,11 +47,12 @@ def fit(means: Means, *, time_limit_s: float = TIME_LIMIT_S) -> Fit:
         return fit_of(ways, chosen)
     kitchen = KitchenProgramme(ways)
     search = Search(kitchen.programme, time_limit_s)
-    search.follow(kitchen.together(), time_limit_s / 4, keep=False)
-    waste, sessions, peak = kitchen.good()
-    reached = search.follow_all([*kitchen.wanted(), waste, sessions])
-    search.keep(waste, waste.of(search.values))  # only a session less is worth a little more waste
-    bounds = [one.bound for one in (*reached, search.follow(peak, search.seconds))]
+    wanted = kitchen.wanted()
+    *good, peak = kitchen.good()
+    reached = search.at_once([*wanted, *good], peak)
+    if reached is None:
+        reached = [*search.follow_all(wanted[:-1], wanted[-1]), *search.follow_all(good, peak)]
+    bounds = [one.bound for number, one in enumerate(reached) if number != len(wanted) + 2]
     for aim, settled in (kitchen.fewest_loads(), kitchen.side_by_side(), kitchen.by_name()):
         search.follow(aim, search.seconds, fixed=settled)
     return replace(fit_of(ways, kitchen.chosen(search.values), bounds), ran_out=search.ran_out)
@@ -62,38 +68,38 @@ class Wanting:
 
     def may_gain(self, met: Sequence[int]) -> bool:
         """Say whether parts of jars and loads could meet more than `met`; where they can't, whole ones can't either."""
-        search, kitchen = self._search(whole=False)
-        for aim, there in zip(kitchen.wanted(), met, strict=True):
-            smooth = replace(aim, whole=False)
-            reached = search.follow(smooth, search.seconds, keep=False) if aim.most > there + TOLERANCE else None
-            if reached is not None and math.floor(reached.value + 1e-4) > there:
+        relaxed = self._relaxed()
+        for aim, there in zip(self._kitchen.wanted(), met, strict=True):
+            if aim.most > there + TOLERANCE and math.floor((relaxed.most(aim.terms) or 0.0) + ROUNDING) > there:
                 return True
-            search.keep(smooth, there - 1e-4)
+            self._keep(relaxed, aim, there)
         return False
 
     def reaches(self, met: Sequence[int]) -> bool:
         """Say whether every want can be met so far."""
-        for whole in (False, True):
-            search, kitchen = self._search(whole=whole)
-            for aim, there in zip(kitchen.wanted(), met, strict=True):
-                search.keep(aim, there)
-            if not search.finds(kitchen.together()):
-                return False
-        return True
+        relaxed, search = self._relaxed(), Search(self._kitchen.programme, self._seconds)
+        for aim, there in zip(self._kitchen.wanted(), met, strict=True):
+            self._keep(relaxed, aim, there)
+            search.keep(aim, there)
+        return relaxed.most({}) is not None and search.finds(self._kitchen.together())
 
     def most(self) -> list[int]:
         """Return the units of each want that can be met."""
         chosen = simple(self._ways)
         if chosen is None:
-            search, kitchen = self._search(whole=True)
-            search.follow(kitchen.together(), search.seconds, keep=False)
-            search.follow_all(kitchen.wanted())
+            search = Search(self._kitchen.programme, self._seconds)
+            *wanted, last = self._kitchen.wanted()
+            search.follow_all(wanted, last)
             self.ran_out = search.ran_out
-            chosen = kitchen.chosen(search.values)
+            chosen = self._kitchen.chosen(search.values)
         return [chosen.met[want.name] for want in self._ways.wants]
 
-    def _search(self, *, whole: bool) -> tuple[Search, KitchenProgramme]:
-        kitchen = KitchenProgramme(self._ways)
-        if not whole:
-            kitchen.programme.whole = [False] * len(kitchen.programme.whole)
-        return Search(kitchen.programme, self._seconds), kitchen
+    @cached_property
+    def _kitchen(self) -> KitchenProgramme:
+        return KitchenProgramme(self._ways)
+
+    def _relaxed(self) -> Relaxation:
+        return relaxation(self._kitchen.programme)
+
+    def _keep(self, relaxed: Relaxation, aim: Aim, there: int) -> None:
+        relaxed.keep((there - ROUNDING, aim.terms, INFINITE))

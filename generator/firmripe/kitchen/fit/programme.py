@@ -8,17 +8,23 @@ Whole numbers are jars, loads and sessions, all of them small; everything else i
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from firmripe.kitchen.fit.means import Product, Session
+from msgspec.structs import replace
+
+from firmripe.kitchen.fit.means import Demand, Product, Session
 from firmripe.kitchen.fit.outcome import PEAK, SESSIONS, WASTE
-from firmripe.kitchen.fit.solving import INFINITE, NEAR, Aim, Programme
-from firmripe.kitchen.fit.ways import Chosen, Ways, spans
+from firmripe.kitchen.fit.solving import INFINITE, NEAR, TOLERANCE, Aim, Programme
+from firmripe.kitchen.fit.ways import Chosen, Way, Ways, spans
 
 AS_GOOD = 0.001
 """Plans whose waste differs by no more than this part of all the fruit are as good: no day is kept for a spoonful."""
+
+FEW = 500
+"""So many ways for fruit to go are few: those of a household's own kitchen, not those of dozens of lots. J."""
 
 
 class KitchenProgramme:
@@ -30,7 +36,7 @@ class KitchenProgramme:
         self._kg = {way: self.programme.column(way.supply.kg) for way in ways.all}
         self._made = {
             (want.name, session.name): self.programme.column(ways.most_made(want, session), whole=True)
-            for want, session in {(w.want.name, w.session.name): (w.want, w.session) for w in ways.all}.values()
+            for want, session in {(v.name, w.session.name): (v, w.session) for w in ways.all for v in w.wants}.values()
         }
         self._loads: dict[tuple[str, str, str], int] = {}
         self._longest = {session.name: self.programme.column(60 * session.hours) for session in ways.sessions}
@@ -50,19 +56,31 @@ class KitchenProgramme:
             self._lie_in(space)
 
     def _weigh(self) -> None:
-        """Put into jars the fruit they hold, and take from no supply more than it has; what is left is wasted."""
-        into: dict[int, dict[int, float]] = defaultdict(dict)
+        """Put into jars the fruit they hold, and take from no supply more than it has; what is left is wasted.
+
+        Jars of wants that can take each other's fruit are filled together: any share of it among them will do.
+        """
         out_of: dict[str, dict[int, float]] = defaultdict(dict)
+        for (wants, session), ways in self._filling().items():
+            fruit = {self._kg[way]: 1.0 for way in ways}
+            held = {self._made[want.name, session]: -self.ways.product(want).kg_per_unit for want in wants}
+            self.programme.row({**fruit, **held}, low=0.0, high=0.0)
         for way, column in self._kg.items():
-            into[self._made[way.want.name, way.session.name]][column] = 1.0
             out_of[way.supply.name][column] = 1.0
-        per_unit = {want.name: self.ways.product(want).kg_per_unit for want in self.ways.wants}
-        for (want, _), made in self._made.items():
-            self.programme.row({**into[made], made: -per_unit[want]}, low=0.0, high=0.0)
         for supply in self.ways.supplies:
             taken = out_of[supply.name]
             self.programme.row(taken, high=supply.kg)
             self.programme.row({**taken, self._wasted[supply.name]: 1.0}, low=supply.kg - supply.spare_kg)
+
+    def _filling(self) -> dict[tuple[tuple[Demand, ...], str], list[Way]]:
+        """Return the ways by the wants and the session they fill, each in the order of supplies and take-outs."""
+        found: dict[tuple[str, str], list[Way]] = defaultdict(list)
+        for way in self._kg:
+            found[way.want.name, way.session.name].append(way)
+        return {
+            (ways[0].wants, session): sorted(ways, key=lambda way: (way.supply.name, way.use.out))
+            for (_, session), ways in found.items()
+        }
 
     def _count(self) -> None:
         """Count what is made as met; only whole loads may go beyond what is wanted, and by less than a load."""
@@ -108,10 +126,10 @@ class KitchenProgramme:
                 self.programme.row({loads: 1.0, held: -choice.most}, high=0.0)
             if product.in_pot:
                 self.programme.row(capacity, low=0.0, high=INFINITE if product.part_loads else 0.0)
-        self.programme.row(hands, high=session.hands_hours)
+        self.programme.row({**hands, held: -session.hands_hours} if hands else {}, high=0.0)
         for pot, terms in minutes.items():
             boil = next(p.first_boil_hours for p in self.ways.pots if p.name == pot)
-            self.programme.row(terms, high=60 * (session.hours - boil))
+            self.programme.row({**terms, held: -60 * (session.hours - boil)}, high=0.0)
             self.programme.row({**terms, self._longest[session.name]: -1.0}, high=0.0)
         self._order_like_pots(minutes, kinds)
 
@@ -133,12 +151,24 @@ class KitchenProgramme:
         self.programme.row(terms, high=self.ways.stock[thing])
 
     def _lie_in(self, space: str) -> None:
-        """Let no space be overfull on any day; that can begin only on a day on which fruit comes to it."""
+        """Let no space be overfull on any day; that can begin only on a day on which fruit comes to it.
+
+        What lies there is carried from one such day to the next, so that fruit is told of as it comes and goes alone.
+        """
         lying = [(column, *span) for way, column in self._kg.items() for span in spans(way, space)]
         others = {other.first for other in self.ways.lying if other.space == space}
-        for day in sorted({first for _, first, _ in lying} | others):
-            terms = {column: 1.0 for column, first, last in lying if first <= day <= last}
-            self.programme.row(terms, high=self.ways.free(space, day))
+        days = sorted({first for _, first, _ in lying} | others)
+        comes: list[dict[int, float]] = [defaultdict(float) for _ in days]
+        for column, first, last in lying:
+            comes[bisect_left(days, first)][column] += 1.0
+            gone = bisect_right(days, last)
+            if gone < len(days):
+                comes[gone][column] -= 1.0
+        there: dict[int, float] = {}
+        for day, change in zip(days, comes, strict=True):
+            full = self.programme.column(self.ways.free(space, day))
+            self.programme.row({**there, **change, full: -1.0}, low=0.0, high=0.0)
+            there = {full: 1.0}
 
     def wanted(self) -> list[Aim]:
         """Return the aims of the wants, in the household's order."""
@@ -152,22 +182,30 @@ class KitchenProgramme:
         return min(self.programme.uppers[self._met[want]], made)
 
     def together(self) -> Aim:
-        """Return the aim of all wants at once: where they can all be met, no other search for them is needed."""
+        """Return the aim of all wants at once."""
         wanted = self.wanted()
         terms = {column: factor for aim in wanted for column, factor in aim.terms.items()}
         return Aim("together", terms, sum(aim.most for aim in wanted), whole=True)
 
     def good(self) -> list[Aim]:
-        """Return the aims that follow the wants: waste least, fewest sessions, near the peak."""
+        """Return the aims that follow the wants: waste least, fewest sessions, near the peak.
+
+        Half of what is as good in waste may be missed by a search, the other half given up for a session less: once the
+        sessions stand, the least is sought again.
+        """
         least = 1 if self._made else 0
+        fruit = sum(supply.kg for supply in self.ways.supplies)
+        wasted = dict.fromkeys(self._wasted.values(), -1.0)
         return [
-            Aim(WASTE, dict.fromkeys(self._wasted.values(), -1.0), 0.0, slack=AS_GOOD * self._all_fruit()),
+            Aim(WASTE, wasted, 0.0, missed=AS_GOOD / 2 * fruit, given=AS_GOOD / 2 * fruit),
             Aim(SESSIONS, dict.fromkeys(self._held.values(), -1.0), -least, whole=True),
-            Aim(PEAK, {c: way.worth for way, c in self._kg.items()}, self._best_peak(), near=NEAR),
+            Aim(WASTE, wasted, 0.0, missed=AS_GOOD / 2 * fruit),
+            Aim(PEAK, {c: way.worth for way, c in self._kg.items()}, self._best_peak(), near=self._near()),
         ]
 
-    def _all_fruit(self) -> float:
-        return sum(supply.kg for supply in self.ways.supplies)
+    def _near(self) -> float:
+        """Return what is as good near the peak: of few ways the very best are found, the same in whatever order."""
+        return TOLERANCE if len(self._kg) <= FEW else NEAR
 
     def _best_peak(self) -> float:
         best: dict[str, float] = {}
@@ -195,8 +233,24 @@ class KitchenProgramme:
     def chosen(self, values: Sequence[float]) -> Chosen:
         """Read a plan from the columns' values."""
         return Chosen(
-            kg={way: round(values[c], 6) for way, c in self._kg.items() if round(values[c], 6) > 0},
+            kg=self._shared(values),
             made={key: round(values[c]) for key, c in self._made.items() if round(values[c])},
             met={want: round(values[c]) for want, c in self._met.items()},
             loads={key: round(values[c]) for key, c in self._loads.items() if round(values[c])},
         )
+
+    def _shared(self, values: Sequence[float]) -> dict[Way, float]:
+        """Share fruit among the wants it fills together: in their order they take the supplies by name and take-out."""
+        shared: dict[Way, float] = {}
+        for (wants, session), ways in self._filling().items():
+            units = {want: round(values[self._made[want.name, session]]) for want in wants}
+            lacking = {want: n * self.ways.product(want).kg_per_unit for want, n in units.items()}
+            for way in ways:
+                left = values[self._kg[way]]
+                for want in wants:
+                    part = min(left, lacking[want])
+                    left -= part
+                    lacking[want] -= part
+                    if round(part, 6) > 0:
+                        shared[replace(way, wants=(want,))] = round(part, 6)
+        return shared

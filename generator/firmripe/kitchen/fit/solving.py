@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 if TYPE_CHECKING:
-    from firmripe.kitchen.fit.highs import Solution
+    from types import ModuleType
+
+    from firmripe.kitchen.fit.highs import Relaxation, Solution
 
 Terms = Mapping[int, float]
 INFINITE = float("inf")
 TOLERANCE = 1e-6
+ROUNDING = 1e-4
+"""A whole number that the solver misses by no more than this, without whole numbers, is that number."""
 NEAR = 1e-3
 """What differs by so small a part of itself is as good."""
 
@@ -23,7 +28,8 @@ class Aim(Struct, frozen=True):
     """What is to be as large as it can be.
 
     `most` is a bound known beforehand; `whole` says that it is a whole number.
-    What lies within `near` of the best, as a part of it, is as good; so is what lies within `slack`, as it is.
+    What lies within `near` of the best, as a part of it, is as good; so is what lies within `missed`, as it is, where
+    the search may end. So much as `given` may be given up again for the aims that follow.
     """
 
     name: str
@@ -31,7 +37,18 @@ class Aim(Struct, frozen=True):
     most: float
     whole: bool = False
     near: float = TOLERANCE
-    slack: float = 0.0
+    missed: float = 0.0
+    given: float = 0.0
+
+    @property
+    def target(self) -> float:
+        """What is as good as the most."""
+        return self.most if self.whole else self.most - self.missed - TOLERANCE * max(1.0, abs(self.most))
+
+    @property
+    def held(self) -> tuple[float, Terms, float]:
+        """The row that holds it between its target and its most."""
+        return self.target, self.terms, self.most if self.whole else INFINITE
 
     def of(self, values: Sequence[float]) -> float:
         """Return what some values come to."""
@@ -90,21 +107,15 @@ class Search:
         self.values: list[float] = list(programme.idle)
         self._kept: list[tuple[float, Terms, float]] = []
 
-    def follow(self, aim: Aim, seconds: float, *, keep: bool = True, fixed: Collection[int] = ()) -> Reached:
-        """Make an aim as large as it can be within some seconds, and `keep` it there.
+    def follow(self, aim: Aim, seconds: float, *, fixed: Collection[int] = ()) -> Reached:
+        """Make an aim as large as it can be within some seconds, and keep it there.
 
         The columns of `fixed` stay as they are.
         """
         bound = aim.most
         if aim.terms and aim.of(self.values) < aim.most - TOLERANCE:
             bound = min(bound, self._solve(aim, max(0.0, seconds), fixed=fixed))
-        value = aim.of(self.values)
-        if aim.whole and math.isfinite(bound):
-            bound = math.floor(bound + TOLERANCE)
-        if keep and aim.terms:
-            # Half of what is as good may be missed by the search, the other half given up for the aims to follow.
-            self._kept.append(self.programme.row_of(aim, value - aim.slack / 2))
-        return Reached(aim.name, value, max(value, bound) - aim.slack)
+        return self._settled(aim, bound)
 
     def keep(self, aim: Aim, value: float) -> None:
         """Let an aim fall below a value no more."""
@@ -112,42 +123,89 @@ class Search:
 
     def finds(self, aim: Aim) -> bool:
         """Say whether any values at all keep what is kept; of these no best is searched for."""
-        found = self._found(replace(aim, near=INFINITE), self.seconds, ())
+        found = self._found(replace(aim, near=INFINITE), self.seconds)
         return found.values is not None
 
-    def follow_all(self, aims: Sequence[Aim]) -> list[Reached]:
-        """Follow aims in their order, each with twice its even part of the time that is left."""
-        return [self.follow(aim, min(1.0, 2 / (len(aims) - number)) * self.seconds) for number, aim in enumerate(aims)]
+    def at_once(self, aims: Sequence[Aim], last: Aim) -> list[Reached] | None:
+        """Follow aims in their order, and then the last, all in one search; None where it finds nothing.
+
+        Each aim is held at what parts of whole numbers come to, which nothing betters.
+        """
+        bounded = self._bounded(aims)
+        found = self._found(last, self.seconds / 2, rows=[aim.held for aim in bounded if aim.terms])
+        if found.values is None:
+            return None
+        self.values = self._rounded(found.values)
+        proven = last.of(self.values) if found.bound is None else found.bound
+        return [*(self._settled(aim, aim.most) for aim in bounded), self._settled(last, proven)]
+
+    def follow_all(self, aims: Sequence[Aim], last: Aim) -> list[Reached]:
+        """Follow aims in their order, and then the last: all at once, or if that finds nothing one by one.
+
+        Where one comes to less than what parts of whole numbers come to, the rest are followed at once again.
+        """
+        reached: list[Reached] = []
+        while True:
+            rest = aims[len(reached) :]
+            at_once = self.at_once(rest, last)
+            if at_once is not None:
+                return [*reached, *at_once]
+            for number, aim in enumerate(self._bounded(rest)):
+                reached.append(self.follow(aim, min(1.0, 2 / (len(rest) - number)) * self.seconds))
+                if reached[-1].value < aim.target and number < len(rest) - 1:
+                    break
+            else:
+                return [*reached, self.follow(last, self.seconds)]
+
+    def _bounded(self, aims: Sequence[Aim]) -> list[Aim]:
+        """Return aims with the most that each can come to without whole numbers, all before it at their own most."""
+        relaxed = relaxation(self.programme, self._kept)
+        found = []
+        for aim in aims:
+            most = relaxed.most(aim.terms)
+            most = aim.most if most is None else min(aim.most, most)
+            found.append(replace(aim, most=math.floor(most + ROUNDING) if aim.whole else most))
+            if aim.terms:
+                relaxed.keep(found[-1].held)
+        return found
+
+    def _settled(self, aim: Aim, bound: float) -> Reached:
+        """Keep an aim where the values are, and tell what it came to."""
+        value = aim.of(self.values)
+        if aim.whole and math.isfinite(bound):
+            bound = math.floor(bound + TOLERANCE)
+        if aim.terms:
+            low, terms, high = self.programme.row_of(aim, value - aim.given)
+            # What the search of a whole number has missed is given up, or all that follow would be held to it.
+            self._kept.append((low, terms, value if aim.whole else high))
+        return Reached(aim.name, value, max(value, bound) - aim.missed - aim.given)
 
     def _solve(self, aim: Aim, seconds: float, *, fixed: Collection[int]) -> float:
         """Better the values, and return the bound that is proven."""
-        found = self._found(aim, seconds, fixed)
+        found = self._found(aim, seconds, fixed=fixed)
         if found.values is None:
             jars = {column for column, is_whole in enumerate(self.programme.whole) if is_whole}
-            self._take(aim, self._found(aim, seconds, jars | set(fixed)).values)
+            self._take(aim, self._found(aim, seconds, fixed=jars | set(fixed)).values)
         self._take(aim, found.values)
         return aim.of(self.values) if found.bound is None else found.bound
 
-    def _found(self, aim: Aim, seconds: float, fixed: Collection[int]) -> Solution:
-        """Search with some columns fixed. Raises NoSolverError where the package can't be loaded."""
-        try:
-            from firmripe.kitchen.fit.highs import maximised  # noqa: PLC0415 -- heavy, and often not needed
-        except ImportError as missing:
-            raise NoSolverError(str(missing)) from missing
-
+    def _found(
+        self, aim: Aim, seconds: float, *, fixed: Collection[int] = (), rows: Sequence[tuple[float, Terms, float]] = ()
+    ) -> Solution:
+        """Search with some columns fixed, and some more rows."""
         uppers = self.programme.uppers
-        found = maximised(
+        found: Solution = _solver().maximised(
             [aim.terms.get(column, 0.0) for column in range(len(uppers))],
             spans=[
                 (value, value) if column in fixed else (0.0, upper)
                 for column, (value, upper) in enumerate(zip(self.values, uppers, strict=True))
             ],
             whole=self.programme.whole,
-            rows=[*self.programme.rows, *self._kept],
+            rows=[*self.programme.rows, *self._kept, *rows],
             options={
                 "time_limit": seconds,
                 "mip_rel_gap": aim.near,
-                "mip_abs_gap": 1 - TOLERANCE if aim.whole else max(TOLERANCE, aim.slack / 2),
+                "mip_abs_gap": 1 - TOLERANCE if aim.whole else max(TOLERANCE, aim.missed),
             },
         )
         self.seconds -= found.seconds
@@ -157,6 +215,24 @@ class Search:
     def _take(self, aim: Aim, found: Sequence[float] | None) -> None:
         """Take the values that were found, where they are better."""
         if found is not None:
-            values = [round(v) if w else max(0.0, v) for v, w in zip(found, self.programme.whole, strict=True)]
+            values = self._rounded(found)
             if aim.of(values) > aim.of(self.values):
                 self.values = values
+
+    def _rounded(self, found: Sequence[float]) -> list[float]:
+        """Return what was found without what is the solver's own imprecision."""
+        return [round(v) if w else max(0.0, v) for v, w in zip(found, self.programme.whole, strict=True)]
+
+
+def relaxation(programme: Programme, kept: Sequence[tuple[float, Terms, float]] = ()) -> Relaxation:
+    """Return a programme without whole numbers. Raises NoSolverError where there is no solver."""
+    relaxed: Relaxation = _solver().Relaxation(programme.uppers, [*programme.rows, *kept])
+    return relaxed
+
+
+def _solver() -> ModuleType:
+    """Return the module that loads the solver. Raises NoSolverError where the package can't be loaded."""
+    try:
+        return import_module("firmripe.kitchen.fit.highs")  # heavy, and often not needed
+    except ImportError as missing:
+        raise NoSolverError(str(missing)) from missing

@@ -19,13 +19,21 @@ LATER = 0.001
 
 
 class Way(Struct, frozen=True, eq=False):
-    """Fruit of a supply, used as said, for a want in a session. `worth` is that of its use, less for later sessions."""
+    """Fruit of a supply, used as said, in a session, for wants that can each take all of it.
 
-    want: Demand
+    `worth` is that of its use, less for later sessions.
+    """
+
+    wants: tuple[Demand, ...]
     session: Session
     supply: Supply
     use: Use
     worth: float
+
+    @property
+    def want(self) -> Demand:
+        """The first of its wants, and the only one where the way is chosen."""
+        return self.wants[0]
 
 
 class PotChoice(Struct, frozen=True):
@@ -38,7 +46,10 @@ class PotChoice(Struct, frozen=True):
 
 
 class Chosen(Struct, frozen=True):
-    """What of each way, want and pot a plan takes: kg by way, units by want and session, loads by session and pot."""
+    """What of each way, want and pot a plan takes: kg by way (each for one want), units by want and session, loads.
+
+    Loads are told by session, product and pot.
+    """
 
     kg: dict[Way, float]
     made: dict[tuple[str, str], int]
@@ -68,14 +79,22 @@ class Ways:
     def all(self) -> tuple[Way, ...]:
         """All ways, in the order of wants, sessions and supplies."""
         return tuple(
-            Way(want, session, supply, use, worth - number * LATER)
-            for want in self.wants
+            Way(made, session, supply, use, worth - number * LATER)
+            for alike in self._alike()
             for number, session in enumerate(self.sessions)
-            if self.is_made(session, self.product(want))
+            if (made := tuple(want for want in alike if self.is_made(session, self.product(want))))
             for supply in self.supplies
-            if supply.kg > CLOSE and self.takes(want, supply)
-            for use, worth in self.uses(supply, session.day, self.product(want))
+            if supply.kg > CLOSE and self.takes(made[0], supply)
+            for use, worth in self.uses(supply, session.day, self.product(made[0]))
         )
+
+    def _alike(self) -> Iterable[tuple[Demand, ...]]:
+        """Return the wants by the fruit they can be met from and how ripe they ask it to be."""
+        alike: dict[tuple[str, frozenset[str]], list[Demand]] = {}
+        for want in self.wants:
+            taken = frozenset(supply.name for supply in self.supplies if self.takes(want, supply))
+            alike.setdefault((self.product(want).ripeness, taken), []).append(want)
+        return map(tuple, alike.values())
 
     def product(self, want: Demand) -> Product:
         """Return the product that is wanted."""
