@@ -178,3 +178,28 @@ def test_of_a_tree_noted_to_bear_nothing_no_pick_is_to_be_sent(holding_of: Calla
 
     assert page.note is not None
     assert page.note.line.startswith("2027-09-03,P,note")
+
+
+def test_a_cultivar_that_tells_of_one_crop_leans_on_its_fruit_for_the_other(tmp_path: Path) -> None:
+    """Whichever crop it tells of, by a window or by the days from bloom: the fruit's other crop keeps its date."""
+    there = "zone: 6b, latitude: 42 N, longitude: 74 W, elevation: 300 ft"
+    windows = f"windows: [{{pick: Jun 20, {there}, crop: breba}}, {{pick: Sep 1, {there}, crop: main}}]"
+    place = note("zone: 6b", "latitude: 42 N", "longitude: 74 W", "elevation: 300 ft")
+    told = {"place.md": place, "trees/A.md": note("cultivar: Ours")}
+    told["fruits/gate-fruit.md"] = note("name: Gate fruit", "crops: [breba, main]", windows)
+
+    def picks(*lines: str) -> list[date | None]:
+        notes = {**told, "cultivars/ours.md": note("name: Ours", "fruit: gate-fruit", *lines)}
+        season = season_of(tmp_path, notes)
+        found = [dated(season, "A", "ours", Event.PICK, crop) for crop in ("breba", "main")]
+        return [one.likely if isinstance(one, Estimate) else None for one in found]
+
+    of_fruit = picks()
+    assert of_fruit[0] is not None
+    assert of_fruit[1] is not None
+    assert of_fruit[0] < date(2027, 7, 10) < of_fruit[1]
+    assert picks("windows: [{pick: Sep 15, place: here, crop: main}]") == [of_fruit[0], date(2027, 9, 15)]
+    assert picks("windows: [{pick: Jul 4, place: here, crop: breba}]") == [date(2027, 7, 4), of_fruit[1]]
+    assert picks("windows: [{pick: Jul 4, place: here}]") == [date(2027, 7, 4), of_fruit[1]]
+    both = picks("windows: [{pick: Jul 4, place: here, crop: breba}, {pick: Sep 15, place: here, crop: main}]")
+    assert both == [date(2027, 7, 4), date(2027, 9, 15)]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from enum import Enum
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, Stretch
 from firmripe.holding.figures import Cited, Figure
@@ -295,23 +298,41 @@ class Traits(Struct, frozen=True, kw_only=True):
         """The published limit of keeping, whatever a household's own `keeps` stands over it; None without one."""
         return self.keeps if self.keeps is not None and not self.keeps.cited.is_own else self.keeps_published
 
-    def over(self, general: Traits) -> Traits:
-        """Return these traits with the general ones in the gaps.
+    def over(self, general: Traits, crops: Sequence[str] = ("",)) -> Traits:
+        """Return these traits with the general ones in the gaps; `crops` are those borne in a year.
 
-        Facts and cautions add up. Dates don't lean part by part: a cultivar with a date of its own
-        takes neither windows nor an interval from its fruit.
+        Facts and cautions add up. Dates don't lean part by part: a cultivar with a date of its own of a crop takes
+        neither windows nor an interval of that crop from its fruit, and of its other crops all there is.
         """
         dated = bool(self.windows or self.offset or self.days_from_bloom)
+        others = frozenset(crops) - self._dated_crops(crops)
         merged = {}
         for name in self.__struct_fields__:
             own, other = getattr(self, name), getattr(general, name)
             if name in {"facts", "cautions"}:
                 merged[name] = own + other
+            elif name == "windows" and dated:
+                merged[name] = own + tuple(window for window in other if window.crop in others - {""})
+            elif name == "days_from_bloom" and dated:
+                merged[name] = own + tuple(_of_crops(other, others - {""}))
             elif name in DATING_TRAITS and dated:
                 merged[name] = own
             else:
                 merged[name] = own or other
         return Traits(**merged)
+
+    def _dated_crops(self, crops: Sequence[str]) -> frozenset[str]:
+        """Return the crops of which these traits tell a date; what names no crop tells of the first, or of each."""
+        named = {window.crop or crops[0] for window in self.windows} | ({crops[0]} if self.offset else set())
+        for figure in self.days_from_bloom:
+            named |= {figure.crop} if figure.crop else set(crops)
+        return frozenset(named)
+
+
+def _of_crops(figures: Iterable[Figure[DayCount]], crops: AbstractSet[str]) -> Iterator[Figure[DayCount]]:
+    """Yield the intervals of some crops; one that names no crop is of each."""
+    for figure in figures:
+        yield from (replace(figure, crop=crop) for crop in sorted(crops) if figure.crop in {"", crop})
 
 
 LATE_D = 28

@@ -269,7 +269,7 @@ class _Reader:
             own_crops=crops,
             also=_other_names(fields, self._under(note, below)),
             own=own,
-            traits=own.over(fruit.traits) if fruit else own,
+            traits=own.over(fruit.traits, crops or fruit.crops or ("",)) if fruit else own,
             flesh=self._flesh(fields, self._under(note, below)),
             text=note.body,
             unsure=below is None and self._processes.is_vague(fields.text("fruit")),

@@ -58,7 +58,7 @@ def fruit_key(cultivar: Cultivar) -> str:
 
 def item_of(cultivar: Cultivar, event: Event, crop: str = "") -> PrintedItem:
     """Return what is dated of a cultivar's crop. The first of several is known without a name where none names it."""
-    own = [window for window in cultivar.own.windows if window.event is event]
+    own = [w for w in cultivar.own.windows if w.event is event and cultivar.means(w.crop, crop)]
     windows = own or (cultivar.fruit.traits.windows if cultivar.fruit else ())
     return _item(
         PrintedItem(event=event, fruit=fruit_key(cultivar), cultivar=cultivar.key), crop, cultivar.crops[0], windows
