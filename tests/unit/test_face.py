@@ -302,6 +302,25 @@ def test_crates_are_the_boxes_of_the_fullest_day(example_plan: Plan) -> None:
     assert drawn > 20
 
 
+@pytest.mark.parametrize(("picked", "count", "over"), [(25, 1, 0), (57, 3, 0), (62, 3, 0), (66, 3, 1)])
+def test_half_a_box_that_fits_is_drawn(plan_of: Callable[..., Plan], picked: int, count: int, over: int) -> None:
+    """Where two boxes and a half fit, a third that is begun lies there until it is more than half full.
+
+    An eighth of what is picked goes to the table at once.
+    """
+    place = "---\nbox: 22 lb\nspaces: [{name: cellar, temperature: 38 F, holds: 2.5 boxes}]\n---\n"
+    records = f"{HEAD}2027-10-02,1-01,,,pick,{picked} lb,\n2027-10-02,1-01,,,stored,,cellar\n"
+    notes = {"trees/1-01.md": "---\ncultivar: Jonathan\n---\n", "place.md": place, "records/2027.csv": records}
+    plan = plan_of(notes, as_of=date(2027, 10, 3))
+    crates = crates_of(plan.holding.place.spaces[0], plan.store.batches, plan.holding.place, date(2027, 10, 3))
+
+    assert crates is not None
+    assert crates.full_text == "2.5 fit"
+    week = crates.weeks[0]
+    assert (week.count, week.is_over) == (str(count), bool(over))
+    assert (week.crates.count("z"), week.over.count("z")) == (count - over, over)
+
+
 @pytest.mark.parametrize("which", ["soon", "later", "here"])
 def test_each_box_is_as_far_as_its_days_say(example_plan: Plan, which: str) -> None:
     """What is to be picked within a week is at the pick, later fruit is looked at, and what is here was picked."""

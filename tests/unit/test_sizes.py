@@ -86,6 +86,12 @@ def test_pages_that_tell_kind_by_kind_grow_with_the_kinds(tmp_path: Path, monkey
         write_orchard(tmp_path / str(trees), trees)
         made = make_site(plan_of(tmp_path / str(trees), 2027, date(2027, 6, 20)), theme_folder())
         sizes.append({path: len(data) for path, data in made.items() if path.endswith(".html")})
+    for theme in ("box-tag", "plain"):
+        made = make_site(plan_of(tmp_path / "20", 2027, date(2027, 6, 20)), theme_folder(theme))
+        told = {path for path, data in made.items() if b"So many trees are told here kind by kind" in data}
+        assert {"year.html", "harvest.html", "store.html", "rooms.html", "review.html", "since.html"} & {
+            *made
+        } <= told, theme
 
     of_all = [
         "review.html",

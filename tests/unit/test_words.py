@@ -7,8 +7,11 @@ from datetime import date
 import pytest
 
 from firmripe import words
+from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.days import Rhythm, Span
+from firmripe.holding.task import Stage
 from firmripe.tongue import IN_ENGLISH, Tongue
+from firmripe.wording import words_of
 
 
 # Saturday 28 August 2027 and the other weekdays: calendar of 2027, in which 1 January is a Friday (ISO 8601 rules).
@@ -147,3 +150,9 @@ def test_sentences_of_the_shelf_tell_metric_units_beside_the_printed_ones(said: 
     assert words.in_own_units(tongue, said) == metric
     assert words.in_own_units(tongue, metric) == metric
     assert words.in_own_units(IN_ENGLISH, said) == said
+
+
+def test_a_day_without_a_date_is_named_after_its_fruit() -> None:
+    """As a line of a list reads: whose it is, then which day."""
+    of = StageOf(stage=Stage.USE_BY, of=OfLimb(limb="unknown Quince", tree="4-01", crop=""))
+    assert words_of(of, IN_ENGLISH) == "unknown Quince (4-01), use by"

@@ -108,7 +108,7 @@ def _stage_of(name: StageOf, tongue: Tongue) -> str:
     stage = tongue.term(_SAID.get(name.stage, name.stage.value))
     if name.of is None:
         return stage
-    return tongue.say("{stage} of {limb} ({tree})", stage=stage, limb=name.of.limb, tree=name.of.tree)
+    return tongue.say("{limb} ({tree}), {stage}", stage=stage, limb=name.of.limb, tree=name.of.tree)
 
 
 @words_of.register

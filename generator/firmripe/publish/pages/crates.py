@@ -57,13 +57,17 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
     if holds is None or holds.measure != "box":
         return None
     loads = _loads(space, batches, place)
-    fit = int(holds.low)
-    counts = [_boxes(loads, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
-    if not any(counts) or max(*counts, fit) > MOST_DRAWN:
+    fit = holds.low
+    boxes = [_boxes(loads, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
+    counts = [math.ceil(lie - _ALMOST) for lie in boxes]
+    most = max(*counts, math.ceil(fit))
+    if not any(counts) or most > MOST_DRAWN:
         return None
-    tall = min(_TALL, ROOM / max(*counts, fit))
+    tall = min(_TALL, ROOM / most)
     weeks = []
-    for at, count in enumerate(counts):
+    for at, (count, lie) in enumerate(zip(counts, boxes, strict=True)):
+        is_over = lie > fit + _ALMOST
+        fitting = min(count, int(fit)) if is_over else count
         day, x = first + timedelta(weeks=at), 4 + at * STEP
         weeks.append(
             CrateWeek(
@@ -72,9 +76,9 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
                 day=str(day.day),
                 month=short_month(tongue, day.month) if at == 0 or day.day <= 7 else "",
                 count=str(count),
-                is_over=count > fit,
-                crates=_stack(x, range(min(count, fit)), tall),
-                over=_stack(x, range(fit, count), tall),
+                is_over=is_over,
+                crates=_stack(x, range(fitting), tall),
+                over=_stack(x, range(fitting, count), tall),
             )
         )
     words = tongue.say(
@@ -83,8 +87,8 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
         counts=", ".join(map(str, counts)),
     )
     return Crates(
-        full=round(BASE - fit * tall),
-        full_text=tongue.plural("{n} fits", "{n} fit", fit),
+        full=round(BASE - float(fit) * tall),
+        full_text=tongue.plural("{n:g} fits", "{n:g} fit", float(fit)),
         weeks=tuple(weeks),
         words=words,
     )
@@ -96,13 +100,13 @@ def _loads(space: Space, batches: Iterable[Batch], place: Place) -> list[tuple[L
     return [(load, share) for load in loads if (share := share_of(load, space, place))]
 
 
-def _boxes(loads: Sequence[tuple[Load, Fraction]], first: date, fit: int) -> int:
-    """Return how many boxes lie in a space on the fullest day of a week, a begun one counted; loads have their part."""
+def _boxes(loads: Sequence[tuple[Load, Fraction]], first: date, fit: Fraction) -> Fraction:
+    """Return how many boxes lie in a space on the fullest day of a week; loads have their part of what fits."""
     most = max(
         sum((share for load, share in loads if load.first <= day <= load.last), start=Fraction(0))
         for day in (first + timedelta(days=at) for at in range(7))
     )
-    return math.ceil(most * fit - _ALMOST)
+    return most * fit
 
 
 def _stack(x: int, places: Iterable[int], tall: float) -> str:
