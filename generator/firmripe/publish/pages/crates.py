@@ -52,12 +52,10 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
 
     None where the space is not measured in boxes, where nothing comes to lie there in these weeks, or too much to draw.
     """
-    tongue = place.tongue
-    holds = space.capacity
+    tongue, holds = place.tongue, space.capacity
     if holds is None or holds.measure != "box":
         return None
-    loads = _loads(space, batches, place)
-    fit = holds.low
+    loads, fit = _loads(space, batches, place), holds.low
     boxes = [_boxes(loads, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
     counts = [math.ceil(lie - _ALMOST) for lie in boxes]
     most = max(*counts, math.ceil(fit))
