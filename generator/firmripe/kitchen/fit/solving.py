@@ -142,20 +142,16 @@ class Search:
     def follow_all(self, aims: Sequence[Aim], last: Aim) -> list[Reached]:
         """Follow aims in their order, and then the last: all at once, or if that finds nothing one by one.
 
-        Where one comes to less than what parts of whole numbers come to, the rest are followed at once again.
+        One by one, each is bounded by what parts of whole numbers come to after those before it.
         """
-        reached: list[Reached] = []
-        while True:
-            rest = aims[len(reached) :]
-            at_once = self.at_once(rest, last)
-            if at_once is not None:
-                return [*reached, *at_once]
-            for number, aim in enumerate(self._bounded(rest)):
-                reached.append(self.follow(aim, min(1.0, 2 / (len(rest) - number)) * self.seconds))
-                if reached[-1].value < aim.target and number < len(rest) - 1:
-                    break
-            else:
-                return [*reached, self.follow(last, self.seconds)]
+        at_once = self.at_once(aims, last)
+        if at_once is not None:
+            return at_once
+        reached = []
+        for number in range(len(aims)):
+            (aim,) = self._bounded(aims[number : number + 1])
+            reached.append(self.follow(aim, min(1.0, 2 / (len(aims) - number)) * self.seconds))
+        return [*reached, self.follow(last, self.seconds)]
 
     def _bounded(self, aims: Sequence[Aim]) -> list[Aim]:
         """Return aims with the most that each can come to without whole numbers, all before it at their own most."""

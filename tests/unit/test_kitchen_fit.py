@@ -1,0 +1,108 @@
+"""The kitchen's fitting: bounds without whole numbers are proof, where whole ones miss them no rule gives way."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from kitchen_rules import breaches, means, pot, product, session, small_means, supply
+
+from firmripe.kitchen.fit.best import Wanting, fit
+from firmripe.kitchen.fit.means import Demand, Means
+from firmripe.kitchen.fit.programme import KitchenProgramme
+from firmripe.kitchen.fit.simple import simple
+from firmripe.kitchen.fit.solving import Search, relaxation
+from firmripe.kitchen.fit.ways import Ways
+
+SECONDS = 60.0
+
+
+def test_wants_of_the_same_fruit_take_it_in_their_order() -> None:
+    """Seven quarts and seven pints of two lots: quarts, which come first, take the lot that is first by name."""
+    both = ("Bartlett", "Bosc")
+    found = fit(
+        means(
+            supplies=(supply("Bosc", 7), supply("Bartlett", 7)),
+            products=(product("quarts", *both), product("pints", *both)),
+            sessions=(session(minutes={"quarts": {"canner": 60.0}, "pints": {"canner": 60.0}}),),
+            wants=tuple(Demand(name=n, product=n, units=7, rank=rank) for rank, n in enumerate(("quarts", "pints"))),
+        )
+    )
+    taken = {one.product: [(part.supply, round(part.kg, 3)) for part in one.taken] for one in found.assigned}
+
+    assert taken == {"quarts": [("Bartlett", 7.0)], "pints": [("Bosc", 7.0)]}
+
+
+def half_a_load() -> Means:
+    """Return an hour and a half of one pot for loads of an hour: parts of loads would meet half of the second want."""
+    both = ("Bartlett",)
+    return means(
+        products=(product("quarts", *both), product("pints", *both)),
+        sessions=(session(hours=1.5, minutes={"quarts": {"canner": 60.0}, "pints": {"canner": 60.0}}),),
+        wants=tuple(Demand(name=n, product=n, units=7, rank=rank) for rank, n in enumerate(("quarts", "pints"))),
+    )
+
+
+def test_where_whole_loads_miss_the_bound_the_best_is_still_proven() -> None:
+    """The first want is met, the second not at all; that no plan does more is proven, though half a load would."""
+    found = fit(half_a_load())
+
+    assert found.met == {"quarts": 7, "pints": 0}
+    assert found.gap == 0
+    assert breaches(half_a_load(), found) == []
+
+
+def test_nothing_keeps_to_a_bound_that_only_parts_of_loads_reach() -> None:
+    """One search for all goals at their bounds finds nothing and changes nothing."""
+    kitchen = KitchenProgramme(Ways(half_a_load()))
+    search = Search(kitchen.programme, SECONDS)
+    before = list(search.values)
+    *good, peak = kitchen.good()
+
+    assert search.at_once([*kitchen.wanted(), *good], peak) is None
+    assert search.values == before
+
+
+def test_what_more_would_meet_is_ruled_out_by_parts_and_by_whole_loads() -> None:
+    """Parts of loads might gain, whole ones gain nothing; what is met already is reached, one more is not."""
+    wanting = Wanting(half_a_load(), SECONDS)
+
+    assert wanting.may_gain([7, 0])
+    assert not wanting.may_gain([7, 3])
+    assert wanting.most() == [7, 0]
+    assert wanting.reaches([7, 0])
+    assert not wanting.reaches([7, 1])
+    assert not wanting.reaches([7, 7])
+
+
+def test_no_hours_count_in_a_session_that_is_not_held() -> None:
+    """Twenty hours of hands in two sessions of ten: without whole numbers, too, both must be held for them."""
+    two = means(
+        supplies=(supply(kg=40, on={0: 1.0, 1: 1.0}),),
+        sessions=(session(), session("Sunday", 1)),
+        pots=(pot(), pot("second")),
+        wants=(Demand(name="quarts", product="quarts", units=40, rank=1),),
+    )
+    kitchen = KitchenProgramme(Ways(two))
+    relaxed = relaxation(kitchen.programme)
+    (want,) = kitchen.wanted()
+    _, sessions, *_ = kitchen.good()
+    relaxed.keep((40.0, want.terms, 40.0))
+
+    assert relaxed.most(sessions.terms) == pytest.approx(-2)
+    assert fit(two).sessions == ("Saturday", "Sunday")
+
+
+@settings(max_examples=60)
+@given(small_means())
+def test_no_plan_comes_to_more_than_its_bounds_without_whole_numbers(drawn: Means) -> None:
+    """What parts of jars, loads and sessions come to, each want at its best after those before, bounds every plan."""
+    ways = Ways(drawn)
+    if simple(ways) is not None:
+        return
+    kitchen = KitchenProgramme(ways)
+    relaxed, found = relaxation(kitchen.programme), fit(drawn)
+    for aim in kitchen.wanted():
+        most = relaxed.most(aim.terms)
+        assert most is not None
+        assert found.met[aim.name] <= most + 1e-4
+        relaxed.keep((found.met[aim.name] - 1e-4, aim.terms, float("inf")))
