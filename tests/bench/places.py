@@ -25,7 +25,6 @@ from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from firmripe.days import WorkingYear
-from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.reading.reader import read_holding
@@ -33,7 +32,7 @@ from firmripe.season import spreads
 from firmripe.season.carrying import LAW, Carrying, Law, spot_of
 from firmripe.season.climates import Climates
 from firmripe.season.estimate import Estimate
-from firmripe.season.printed import Printed, PrintedItem, table_of
+from firmripe.season.printed import Printed, PrintedItem, source_of, table_of
 from firmripe.season.season import SeasonModel
 from firmripe.season.spreads import EIGHTY_PERCENT
 from firmripe.shipped import shelf_folder
@@ -60,7 +59,6 @@ GROUPS: Mapping[str, frozenset[str]] = {
 }
 _UNTOLD_D = 100.0
 """Less sure than so, a window is not told at all: nothing else is printed of its fruit."""
-_OF_NO_PLACE = frozenset({Mark.MEMORY, Mark.JUDGEMENT, Mark.PRACTICE})
 _UNMOVED = dict.fromkeys(Event, (0.0, 0.0, 0.0, 0.0))
 _ENDLESS = (math.inf, math.inf, math.inf, math.inf)
 
@@ -107,6 +105,9 @@ BLOOM_LAWS: Mapping[str, Law] = {
     "early spring to 13 °C": replace(LAW, counts_to_c=(13.0, 15.0, 19.0, math.inf)),
     "early spring to 15 °C": LAW,
     "early spring to 17 °C": replace(LAW, counts_to_c=(17.0, 15.0, 19.0, math.inf)),
+    "early spring to 15 °C, a slope for each fruit": replace(
+        LAW, of_fruit_d={**LAW.of_fruit_d, Event.FULL_BLOOM: (0.5, 0.0, 0.0, 0.0)}
+    ),
 }
 BLOOM_SHIPPED = "early spring to 15 °C"
 """Laws of bloom; early spring is March and April."""
@@ -228,13 +229,8 @@ def _without_places(apart: AbstractSet[str]) -> list[Printed]:
     are from memory or judgement come from no place.
     """
     rest = [row for row in printed() if place_of(row) not in apart]
-    theirs = {_source(row) for row in printed() if place_of(row) in apart} - {None}
-    return [row for row in rest if row.window is not None or _source(row) not in theirs]
-
-
-def _source(row: Printed) -> str | None:
-    source = row.cited.source if row.cited and row.cited.mark not in _OF_NO_PLACE else None
-    return source.key if source else None
+    theirs = {source_of(row) for row in printed() if place_of(row) in apart} - {None}
+    return [row for row in rest if row.window is not None or source_of(row) not in theirs]
 
 
 def _told(carrying: Carrying, row: Printed, law: Law) -> Missed | None:
@@ -243,7 +239,7 @@ def _told(carrying: Carrying, row: Printed, law: Law) -> Missed | None:
     told = carrying.predict(row.later, spot_of(climates().of(row.ground, row.half), row.ground, law))
     if told is None:
         return None
-    spread = math.sqrt(carrying.between(told, told) + row.spread_d**2)
+    spread = math.sqrt(carrying.between(told, told) + (told.breadth * row.spread_d) ** 2)
     return Missed(row=row, error_d=row.day - told.day, spread_d=spread)
 
 
@@ -302,6 +298,34 @@ def spring_alone(group: str) -> dict[tuple[str, str, str], float]:
                 told = fitted[names.index(row.later.cultivar)] + fitted[-1] * (springs[place] - middle) / spread
                 found[_key(row)] = row.day - float(told)
     return found
+
+
+def with_places_told(missed: Iterable[Missed]) -> list[Missed]:
+    """Return windows as an oracle would tell them that knows how far each place lies off, and of its kinds no more.
+
+    What is left is how far windows of one place lie apart when they ought not to: no law of places, however good,
+    tells it. Each is less its place's mean, which it had a part in; one that stands alone in its place is off by what
+    all others are.
+    """
+    by_place: dict[str, list[Missed]] = defaultdict(list)
+    for one in missed:
+        by_place[one.place].append(one)
+    found: list[Missed] = []
+    alone: list[Missed] = []
+    squares, free = 0.0, 0
+    for windows in by_place.values():
+        count, middle = len(windows), float(np.mean([one.error_d for one in windows]))
+        off = [one.error_d - middle for one in windows]
+        squares, free = squares + math.fsum(days**2 for days in off), free + count - 1
+        if count == 1:
+            alone += windows
+        else:
+            found += [_off(one, days * math.sqrt(count / (count - 1))) for one, days in zip(windows, off, strict=True)]
+    return found + [_off(one, math.sqrt(squares / free)) for one in alone]
+
+
+def _off(one: Missed, error_d: float) -> Missed:
+    return Missed(row=one.row, error_d=error_d, spread_d=one.spread_d)
 
 
 def _key(row: Printed) -> tuple[str, str, str]:
@@ -374,7 +398,7 @@ def compared(law: Law, event: Event = Event.PICK, apart: AbstractSet[str] = froz
             doubt = carrying._spread_d[at] ** 2 * (1 / carrying.weights[at] - 1)  # noqa: SLF001
             spread = math.sqrt(variance[at] - doubt)
             if spread < _UNTOLD_D:
-                found.append(Missed(row=row, error_d=off[at], spread_d=spread))
+                found.append(Missed(row=row, error_d=off[at], spread_d=carrying.breadth(row.later) * spread))
     return found
 
 
@@ -443,9 +467,10 @@ def main() -> None:
     print(_line(f"{SHIPPED}, doubt reckoned anew without each place", _frozen_ones(told_by[SHIPPED])))
     for group in GROUPS:
         plain, shipped, gain = better_than_spring_alone(_frozen_ones(told_by[SHIPPED]), group)
-        print(
-            f"{group}: a plain regression on spring {plain:.1f} d, shipped {shipped:.1f} d, {gain:+.1f} standard errors"
-        )
+        print(f"{group}: plain regression {plain:.1f} d, shipped {shipped:.1f} d, {gain:+.1f} standard errors")
+        told = with_places_told(of_group(_frozen_ones(told_by[SHIPPED]), group))
+        _, best, most = better_than_spring_alone(told, group)
+        print(f"    with each place's own shift told: {best:.1f} d, {most:+.1f} standard errors")
     later = {name: [one for one in missed if not one.is_frozen] for name, missed in told_by.items()}
     for name, missed in later.items():
         print(f"windows that came later, {name}: {len(missed)}, RMSE {rmse(missed):.1f} d, {held(missed):.0%} held")
@@ -454,9 +479,11 @@ def main() -> None:
         gains = [f"{better(parts[0], other):+.1f}" for other in parts[1:]]
         print(f"{group}: better than nothing moved, spring, spring to 15 °C by {', '.join(gains)} standard errors")
     _print_blooms()
-    errors = np.concatenate([swiss_told(three) for three in swiss_normals(12)])
+    draws = [swiss_told(three) for three in swiss_normals(40)]
+    by_draw = [float(np.sqrt((errors**2).mean())) for errors in draws]
+    errors, unsure = np.concatenate(draws), np.std(by_draw) / math.sqrt(len(draws))
     rms = float(np.sqrt((errors**2).mean()))
-    print(f"Swiss cherries from three places: RMSE {rms:.1f} d, {errors.mean():+.1f} d on the mean")
+    print(f"Swiss cherries from three places: RMSE {rms:.2f} ± {unsure:.2f} d, {errors.mean():+.1f} d on the mean")
     _print_doubtful()
     for event in (Event.FULL_BLOOM, Event.PICK):
         _print_grounds(event)

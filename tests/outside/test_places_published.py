@@ -20,7 +20,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import Ground
 from firmripe.season.estimate import Estimate
-from firmripe.season.printed import day_in, item_of
+from firmripe.season.printed import Printed, day_in, item_of, source_of
 from firmripe.season.season import SeasonModel
 from firmripe.season.usual import usual_of, without_winter
 from firmripe.tongue import IN_ENGLISH
@@ -39,6 +39,7 @@ from places import (
     left_out,
     of_a_week,
     of_group,
+    place_of,
     printed,
     rmse,
     swiss_normals,
@@ -72,7 +73,7 @@ def test_picks_of_places_left_out_are_told(missed: Sequence[Missed], group: str,
     """The root of the mean squared error is below a bound, far below what it was, and the 80 % windows hold."""
     of = of_group([one for one in missed if one.is_frozen], group)
     assert rmse(of) <= most < before
-    assert 0.75 <= held(of) <= 0.92  # 20 of 22 peaches
+    assert 0.75 <= held(of) <= 0.88  # each fruit's windows as wide as its other places bear out
 
 
 @pytest.mark.parametrize(
@@ -94,10 +95,10 @@ def test_bloom_of_places_left_out_is_told() -> None:
     """Where a place prints its bloom to within a week or so; the others print a whole region's or a whole spell."""
     blooms = left_out(event=Event.FULL_BLOOM)
     narrow = of_a_week(blooms)
-    assert len(narrow) >= 45
+    assert len(narrow) >= 40
     assert rmse(narrow) <= 5.5  # 6.1 by all of spring, whose May comes after bloom
     assert rmse(blooms) <= 7.0  # 8.2
-    assert 0.75 <= held(blooms) <= 0.95
+    assert 0.75 <= held(blooms) <= 0.92
 
 
 def test_windows_that_came_later_are_told_as_well(missed: Sequence[Missed]) -> None:
@@ -105,12 +106,24 @@ def test_windows_that_came_later_are_told_as_well(missed: Sequence[Missed]) -> N
     later = [one for one in missed if not one.is_frozen]
     assert len(later) >= 20
     assert rmse(later) <= 13
-    assert 0.75 <= held(later) <= 0.92
+    assert 0.75 <= held(later) <= 0.9
 
 
 def test_the_frozen_table_still_stands_on_the_shelf(missed: Sequence[Missed]) -> None:
     """All its windows are judged."""
     assert sum(one.is_frozen for one in missed) == len(frozen()) == 145
+
+
+def test_what_a_source_prints_of_a_fruit_by_its_cultivar_counts_once() -> None:
+    """Bounty's bloom at Seneca stands with the peach too, with a note of its own: it is one orchard's day."""
+    of_fruits = [row for row in printed() if row.window and not row.later.cultivar]
+    of_kinds = {_told(row) for row in printed() if row.window and row.later.cultivar}
+    assert len(of_fruits) > 60
+    assert not [row for row in of_fruits if source_of(row) and _told(row) in of_kinds]
+
+
+def _told(row: Printed) -> tuple[object, ...]:
+    return (row.later.event, row.later.fruit, row.later.crop, row.day, place_of(row), source_of(row))
 
 
 def test_a_window_that_is_off_is_told_of_and_stays(missed: Sequence[Missed]) -> None:
@@ -122,10 +135,10 @@ def test_a_window_that_is_off_is_told_of_and_stays(missed: Sequence[Missed]) -> 
 def test_swiss_cherries_are_told_from_three_places() -> None:
     """The usual bloom of 144 Swiss places (means of 1991 to 2020) from the printed days of any three of them.
 
-    One spring temperature for each place, at best, leaves 4.5 days; three places tell the level to 2.6 more.
+    One spring temperature for each place, at best, leaves 4.5 days. Forty draws give 4.59, give or take 0.01.
     """
     errors = np.concatenate([swiss_told(three) for three in swiss_normals(12)])
-    assert float(np.sqrt((errors**2).mean())) <= 4.8
+    assert float(np.sqrt((errors**2).mean())) <= 4.65
 
 
 # Grounds all over the earth

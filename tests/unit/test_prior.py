@@ -159,6 +159,22 @@ def test_a_window_that_its_neighbours_belie_weighs_less(expect: Expect) -> None:
     assert len(found.reasons[0].cited) == 4
 
 
+def test_a_fruits_days_are_told_as_wide_as_its_places_bear_out(expect: Expect) -> None:
+    """Twenty places that agree make a date surer than twenty that are a fortnight off; one place says nothing of it."""
+
+    def told(*days: str) -> float:
+        spots = [
+            f"latitude: {north} N, longitude: {west} W, elevation: 640 ft"
+            for west in range(74, 94, 2)
+            for north in (41, 43)
+        ]
+        windows = ", ".join(f"{{pick: {on}, {spot}}}" for on, spot in zip(days, spots, strict=False))
+        return prior(expect("latitude: 42.1 N, longitude: 98 W, elevation: 640 ft", f"windows: [{windows}]")).spread_d
+
+    assert told(*["Aug 16"] * 20) < 0.72 * told(*["Aug 2", "Aug 30"] * 10)
+    assert told("Aug 16") == pytest.approx(told("Aug 2"), rel=1e-3)
+
+
 def test_without_a_place_of_its_own_a_date_is_taken_as_printed(expect: Expect) -> None:
     """A garden of which nothing is known gets the printed date, and is told so."""
     found = prior(expect("name: Our trees", "windows: [{pick: Aug 16, zone: 7b}]"))

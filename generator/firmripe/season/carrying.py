@@ -22,6 +22,7 @@ from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from firmripe.days import Hemisphere
+from firmripe.holding.figures import Source
 from firmripe.holding.fruit import Event
 from firmripe.holding.place import Ground
 from firmripe.holding.stations import VALUES, Floats
@@ -29,7 +30,7 @@ from firmripe.season import spreads
 from firmripe.season.climate import AUTUMN, EARLY_SPRING, SPRING, SUMMER, Climate
 from firmripe.season.climates import Climates
 from firmripe.season.interpolating import from_midwinter
-from firmripe.season.printed import Printed, PrintedItem
+from firmripe.season.printed import Printed, PrintedItem, source_of
 
 Whole = NDArray[np.intp]
 
@@ -75,6 +76,8 @@ _LEVEL_D = 1000.0
 _UNTOLD_D = 100.0
 """Less sure than so many days, a day is not told at all: its fruit's level, which is free, is behind it."""
 _ROUNDS = 4
+_KNOWN_ELSEWHERE_D = 20.0
+"""Told surer than so, a window's kind is printed for other places too: it shows how well its fruit is carried."""
 _EVENTS = tuple(Event)
 _BY_EVENT = {event: number for number, event in enumerate(_EVENTS)}
 
@@ -142,11 +145,12 @@ class Prediction(Struct, frozen=True, kw_only=True, eq=False):
     """What all that is printed says of one day on one spot.
 
     `day` is a day of the table's year. `by` tells how it hangs on what is printed: two of these make a covariance.
-    `slopes` are the days that a °C more of each of the `SEASONS` brings.
+    `slopes` are the days that a °C more of each of the `SEASONS` brings, `breadth` is that of its fruit.
     """
 
     day: float
     slopes: Floats
+    breadth: float
     spot: Spot
     days: _Days
     to_rows: Floats
@@ -171,6 +175,7 @@ class Carrying:
         self._days = self._numbered(items, [*self.spots, *(NOWHERE for _ in earlier)])
         self._apart = np.array([at for at, _ in earlier], dtype=np.intp)
         self._fit()
+        self._breadths = self._borne_out()
         self._predicted: dict[tuple[PrintedItem, bytes], Prediction | None] = {}
 
     def _of_rows(self, of_days: Floats) -> Floats:
@@ -206,6 +211,48 @@ class Carrying:
         noise: Floats = np.einsum("ij,ijk,ik->i", slopes, doubts, slopes)
         return noise
 
+    def _borne_out(self) -> dict[tuple[Event, str], float]:
+        """Return how wide each fruit's windows are to be told, each place being told by all others.
+
+        Of a Gaussian with precision A, the rows B are off by A_BB^-1 (A y)_B.
+        """
+        off: dict[tuple[Event, str], list[float]] = {}
+        for windows, beside in self._places():
+            among = np.linalg.inv(self._inverse[np.ix_(windows + beside, windows + beside)])
+            squares = (among @ self._pull[windows + beside]) ** 2
+            doubts = self._spread_d[windows] ** 2 * (1 / self.weights[windows] - 1)
+            for at, square, spread, doubt in zip(windows, squares, np.diag(among), doubts, strict=False):
+                if spread - doubt < _KNOWN_ELSEWHERE_D**2:
+                    later = self.table[at].later
+                    off.setdefault((later.event, later.fruit), []).append(float(square / (spread - doubt)))
+        worth = spreads.BREADTH_WORTH
+        return {of: math.sqrt((worth + math.fsum(squares)) / (worth + len(squares))) for of, squares in off.items()}
+
+    def _places(self) -> list[tuple[list[int], list[int]]]:
+        """Return the rows of each ground's windows, and of what else their sources print.
+
+        A number of days in a source of such windows may well be their difference.
+        """
+        windows: dict[tuple[Ground, Hemisphere], list[int]] = {}
+        others: dict[Source, list[int]] = {}
+        for at, row in enumerate(self.table):
+            if row.window is None and (source := source_of(row)):
+                others.setdefault(source, []).append(at)
+            elif row.window is not None and row.ground is not None:
+                windows.setdefault((row.ground, row.half), []).append(at)
+        found = []
+        for rows in windows.values():
+            sources = dict.fromkeys(source for at in rows if (source := source_of(self.table[at])))
+            found.append((rows, [at for source in sources for at in others.get(source, ())]))
+        return found
+
+    def breadth(self, item: PrintedItem) -> float:
+        """Return how wide windows of a fruit are to be told, as a part of what the spreads of all fruits make them.
+
+        It is how far those lie off that are told without their place, held to 1 where few are.
+        """
+        return self._breadths.get((item.event, item.fruit), 1.0)
+
     def predict(self, item: PrintedItem, spot: Spot) -> Prediction | None:
         """Return what is to be expected of a day on a spot; None where nothing that is printed tells of it."""
         key = item, b"".join(part.tobytes() for part in (spot.warmth_c, spot.usual_c, spot.covariance, spot.at))
@@ -224,6 +271,7 @@ class Carrying:
         return Prediction(
             day=float(self._expected(days)[0] + to_rows @ self._pull),
             slopes=self._slopes(days),
+            breadth=self.breadth(item),
             spot=spot,
             days=days,
             to_rows=to_rows,
@@ -233,7 +281,7 @@ class Carrying:
     def between(self, one: Prediction, other: Prediction) -> float:
         """Return the covariance of the errors of two days told of (days²), that of the ground's warmth among them."""
         shared = float(self._covariance(one.days, other.days)[0, 0] - one.to_rows @ other.solved)
-        return shared + float(one.slopes @ one.spot.covariance @ other.slopes)
+        return one.breadth * other.breadth * shared + float(one.slopes @ one.spot.covariance @ other.slopes)
 
     def windows_for(self, item: PrintedItem) -> list[tuple[int, float]]:
         """Return the windows printed of an item, or else of its fruit in general: their rows, and each one's share."""

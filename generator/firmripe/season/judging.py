@@ -91,7 +91,7 @@ def _judged(carrying: Carrying, row: Printed, told: Prediction | None) -> Judged
     assert row.window is not None  # noqa: S101 - a table holds windows alone
     if told is None:
         return JudgedDate(row=row, window=row.window)
-    spread = math.sqrt(carrying.between(told, told) + row.spread_d**2)
+    spread = math.sqrt(carrying.between(told, told) + (told.breadth * row.spread_d) ** 2)
     return JudgedDate(row=row, window=row.window, error_d=_about_nought(row.day - told.day), spread_d=spread)
 
 

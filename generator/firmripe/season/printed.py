@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, MonthDay, WorkingYear
-from firmripe.holding.figures import Cited, Mark
+from firmripe.holding.figures import Cited, Mark, Source
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits, Window
 from firmripe.holding.place import Ground
 from firmripe.season import spreads
@@ -94,6 +94,11 @@ def printed_window(window: Window, of: Cultivar | Fruit) -> Printed:
     return _day(window, fruit_key(of), of.key)
 
 
+def source_of(row: Printed) -> Source | None:
+    """Return who prints a row of some place or kind; None of what is from memory, judgement or common practice."""
+    return row.cited.source if row.cited and row.cited.mark not in _WEAK else None
+
+
 def day_in(year: WorkingYear, day: float) -> float:
     """Return the season day in a year of a day of the table; it lies within the season."""
     day %= YEAR_D
@@ -104,9 +109,13 @@ def day_in(year: WorkingYear, day: float) -> float:
 
 
 def _what(row: Printed) -> tuple[object, ...]:
-    """Return what tells a window from others: a fruit's that repeats one of its cultivars' is the same word."""
-    window = row.window
-    return (row.later.event, row.later.fruit, row.later.crop, row.day, window and (window.place_name, window.cited))
+    """Return what tells a window from others: a fruit's that repeats one of its cultivars' is the same word.
+
+    A source that tells of a place's fruit by its cultivar is one witness, whatever is noted beside each.
+    """
+    window, cited = row.window, row.cited
+    who = cited and (cited.source.key if cited.source else cited.mark, cited.is_own)
+    return (row.later.event, row.later.fruit, row.later.crop, row.day, window and window.place_name, who)
 
 
 def _day(window: Window, fruit: str, cultivar: str) -> Printed:

@@ -33,11 +33,11 @@ Swiss places; the others J, around what is printed; of the fall of leaves nothin
 """
 
 DAYS_PER_C_OF_FRUIT_D: Mapping[Event, tuple[float, float, float, float]] = {
-    Event.FULL_BLOOM: (0.5, 0.0, 0.0, 0.0),
+    Event.FULL_BLOOM: (0.0, 0.0, 0.0, 0.0),
     Event.PICK: (0.0, 1.2, 1.5, 0.0),
     Event.LEAF_FALL: (0.0, 0.0, 0.0, 0.5),
 }
-"""How far these differ from fruit to fruit. D."""
+"""How far these differ from fruit to fruit. D, by leaving places out: blooms are told best by one slope for all."""
 
 MIDDLE_DAY: Mapping[Event, float] = {Event.FULL_BLOOM: 110.0, Event.PICK: 220.0, Event.LEAF_FALL: 310.0}
 """Where a fruit's level is looked for first; it moves nothing, since the level is free."""
@@ -78,6 +78,10 @@ ORDER_D = 4.0
 T_DEGREES = 6.0
 """Degrees of freedom of Student's t for what a printed window is off: windows that their neighbours belie weigh less.
 D: from 4 to 100 dates carry alike."""
+
+BREADTH_WORTH = 10.0
+"""How many windows of a fruit the spreads of all fruits are worth against how far its own lie off. D, by the log score
+of left-out windows other than peaches: blooms are told best by 10, picks by 2 to 20 alike."""
 
 CULTIVAR_UNKNOWN_D = 45.0
 """A cultivar of which only this household's own records speak. J: wide, so that the records decide."""
