@@ -12,11 +12,11 @@ Made = TypeVar("Made")
 class Keeper(Protocol):
     """Keeps what was made beyond this run of the program, by its name and all it was made of."""
 
-    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
-        """Return what an earlier run made of an equal thing, or None.
+    def begin(self, of: object) -> None:
+        """Take what all that `goes_on` from it is made of as well, so that it is looked at once."""
 
-        `goes_on` says that it is made of all that was asked for first in this run as well.
-        """
+    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
+        """Return what an earlier run made of an equal thing, or None."""
 
     def keep(self, name: str, made: object, most: int) -> None:
         """Keep what was made of the thing that was last asked for by this name; the last `most` are kept."""
@@ -32,9 +32,10 @@ class Lately(Generic[Of, Made]):
 
     keeper: ClassVar[Keeper | None] = None
 
-    def __init__(self, most: int = 1, name: str = "") -> None:
+    def __init__(self, most: int = 1, name: str = "", *, goes_on: bool = False) -> None:
         self._most = most
         self._name = name
+        self._goes_on = goes_on
         self._kept: tuple[tuple[Of, Made], ...] = ()
 
     def made_of(self, of: Of, make: Callable[[], Made], *, keep: Callable[[Made], bool] = lambda _: True) -> Made:
@@ -43,7 +44,7 @@ class Lately(Generic[Of, Made]):
             if other == of:
                 return former
         keeper = Lately.keeper if self._name else None
-        found = keeper.find(self._name, of) if keeper else None
+        found = keeper.find(self._name, of, goes_on=self._goes_on) if keeper else None
         made: Made = make() if found is None else found
         if keep(made):
             if keeper and found is None:

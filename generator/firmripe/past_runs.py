@@ -30,21 +30,25 @@ class PastRuns:
     def __init__(self, folder: Path, made_by: bytes) -> None:
         self._folder = folder
         self._made_by = made_by
-        self._first: tuple[bytes, Snapshot] | None = None
+        self._begun: tuple[bytes, Snapshot] | None = None
         self._asked: dict[str, tuple[Path, bytes, Snapshot]] = {}
 
-    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
-        """Return what an earlier run made of an equal thing, or None.
-
-        `goes_on` says that it is made of all that was asked for first in this run as well, which is not written again.
-        """
-        self._asked.pop(name, None)
+    def begin(self, of: object) -> None:
+        """Take what all that `goes_on` from it is made of as well, so that it is looked at once."""
+        snapshot, self._begun = Snapshot(), None
         with suppress(NotPlain):
-            before, snapshot = self._first if self._first and goes_on else (self._made_by, Snapshot())
-            snapshot = snapshot.copy() if goes_on else snapshot
+            self._begun = hashlib.sha256(self._made_by + snapshot.written(of)).digest(), snapshot
+
+    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
+        """Return what an earlier run made of an equal thing, or None."""
+        self._asked.pop(name, None)
+        begun = self._begun if goes_on else (self._made_by, Snapshot())
+        if begun is None:
+            return None
+        before, snapshot = begun[0], begun[1].copy()
+        with suppress(NotPlain):
             told = before, name.encode(), hashlib.sha256(snapshot.written(of)).digest()
             mark = hashlib.sha256(b"\0".join(told)).digest()
-            self._first = self._first or (mark, snapshot.copy())
             path = self._folder / f"{name}-{mark.hex()[:24]}"
             self._asked[name] = path, mark, snapshot
             data = read_kept(path, mark)

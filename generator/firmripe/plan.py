@@ -106,7 +106,7 @@ class _Fruit(Struct, frozen=True):
     store: Store
 
 
-_made: Lately[tuple[int, date, Holding], Plan] = Lately(name="plan")
+_made: Lately[tuple[int, date, Holding], Plan] = Lately(name="plan", goes_on=True)
 """The last plan: a preview makes it once, whatever is written in prose."""
 
 
@@ -116,6 +116,8 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
     It is made of the facts alone, without the prose about them, so it is the last one again where these are the same.
     """
     facts = replace(without_prose(holding), own_theme=OwnTheme(), photos={})
+    if Lately.keeper:  # most of what anything is made of: the shelf, the place and its trees
+        Lately.keeper.begin(replace(facts, records=()))
     return _made.made_of((year, as_of, facts), lambda: _worked_out(facts, year, as_of)).of(holding)
 
 
