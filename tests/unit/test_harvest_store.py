@@ -646,7 +646,7 @@ def test_the_stand_gives_nothing_private_away(site: dict[str, str], example_plan
 def test_the_stand_is_made_only_where_fruit_is_offered(tmp_path: Path) -> None:
     """Without the word in place.md there is no public page."""
     kind = ("name: Hardpear", "fruit: pear", "counter: 0 days", "keeps ripe: 3 days")
-    as_of = date(2027, 9, 3)
+    as_of = date(2027, 8, 28)
     offered = plan(tmp_path / "a", place=("farm stand: yes",), kind=kind, as_of=as_of)
     kept = plan(tmp_path / "b", kind=kind, as_of=as_of)
     theme = ROOT / "themes" / "box-tag"
