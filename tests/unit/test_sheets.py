@@ -130,7 +130,8 @@ def test_labels_carry_a_code_where_the_site_has_an_address(
     plan_of: Callable[..., Plan], more: str, *, coded: bool
 ) -> None:
     """A code that led nowhere would be worse than none."""
-    sheet = sheets_of(plan_of({**TREE, "place.md": PLACE.format(more=more)})).labels()
+    plan = plan_of({**TREE, "place.md": PLACE.format(more=more)})
+    sheet = sheets_of(plan).labels(plan.season.standing)
 
     assert sheet.coded is coded
     assert (sheet.labels[0].code, sheet.labels[0].side) == qr_code(
