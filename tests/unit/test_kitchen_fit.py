@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import given, settings
-from kitchen_rules import breaches, means, pot, product, session, small_means, supply
+from kitchen_rules import breaches, day, means, pot, product, session, small_means, supply
 
 from firmripe.kitchen.fit.best import Wanting, fit
-from firmripe.kitchen.fit.means import Demand, Means
+from firmripe.kitchen.fit.means import Demand, Lying, Means
 from firmripe.kitchen.fit.programme import KitchenProgramme
+from firmripe.kitchen.fit.reading_off import fit_of
 from firmripe.kitchen.fit.simple import simple
 from firmripe.kitchen.fit.solving import Search, relaxation
 from firmripe.kitchen.fit.ways import Ways
@@ -106,3 +107,36 @@ def test_no_plan_comes_to_more_than_its_bounds_without_whole_numbers(drawn: Mean
         assert most is not None
         assert found.met[aim.name] <= most + 1e-4
         relaxed.keep((found.met[aim.name] - 1e-4, aim.terms, float("inf")))
+
+
+def test_a_goal_tells_the_bound_above_it_and_none_below() -> None:
+    """One quart more that is not ruled out is a gap of a fifteenth; a bound that lies below a value is that value."""
+    ways = Ways(means())
+    chosen = simple(ways)
+    assert chosen is not None
+    best = fit_of(ways, chosen)
+    more, less = ([goal.value + step for goal in best.goals] for step in (1.0, -1.0))
+
+    assert fit_of(ways, chosen, more).goals[0].gap == pytest.approx(1 / 15)
+    assert fit_of(ways, chosen, less).gap == best.gap == 0
+
+
+def test_other_fruit_takes_its_room_on_its_days_alone() -> None:
+    """Of ten kilograms four are taken for two days; what is beyond full has no room, and not less than none."""
+    lying = (
+        Lying(space="cold", first=day(0), last=day(1), kg=4.0),
+        Lying(space="cold", first=day(1), last=day(1), kg=9.0),
+        Lying(space="other", first=day(0), last=day(2), kg=9.0),
+    )
+    ways = Ways(means(spaces={"cold": 10.0}, lying=lying))
+
+    assert [ways.free("cold", day(n)) for n in range(-1, 3)] == [10.0, 6.0, 0.0, 10.0]
+
+
+def test_what_needs_no_pot_is_made_only_where_it_is_named() -> None:
+    """Frozen fruit needs hands alone, and yet a kitchen that does not name it makes none."""
+    bags = product("bags", in_pot=False)
+    ways = Ways(means(products=(bags,), wants=(Demand(name="bags", product="bags", units=1, rank=1),)))
+
+    assert not ways.is_made(session(), bags)
+    assert ways.is_made(session(minutes={"bags": {}}), bags)
