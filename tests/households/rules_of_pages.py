@@ -37,7 +37,8 @@ OF_DEGREE_DAYS = ("degree-days", "grados-día", "grados día", "Gradtag")
 def a_metric_reader_is_told_metric_units(site: Site, household: Household) -> Iterator[Broken]:
     """Where metric units come first no figure of the shelf is in US ones alone: the metric one stands beside it.
 
-    Sums of warmth are told as printed, and so are jars, which are called quarts and pints.
+    Sums of warmth are told as printed, and so are jars, which are called quarts and pints; a record's words stand as
+    they were written.
     """
     if "units: metric" not in household.place:
         return
@@ -47,7 +48,7 @@ def a_metric_reader_is_told_metric_units(site: Site, household: Household) -> It
             for found in US.finditer(text) if not any(word in text for word in OF_DEGREE_DAYS) else ():
                 before, after = text[: found.start()], text[found.end() :]
                 is_beside = re.search(rf"{METRIC} \([^()]*$", before) or re.match(rf" ?\([^()]*{METRIC}(?!\w)", after)
-                if not is_beside:
+                if not is_beside and found[0] not in household.records:
                     yield (
                         f"{found[0]} in {file}",
                         said(file, text[max(0, found.start() - 60) : found.end() + 60]),
