@@ -33,7 +33,7 @@ if not IN_CI:
     pytest.importorskip("playwright.sync_api")
 from playwright.sync_api import Browser, Page, expect, sync_playwright  # noqa: E402
 
-DAY = date(2027, 9, 2)
+DAY = date(2027, 9, 1)
 THEME = ROOT / "themes" / "box-tag"
 HOME = {
     "place.md": (
@@ -118,14 +118,14 @@ def test_three_notes_come_back_into_the_plan(page: Page, notes: Path) -> None:
     page.locator(".to-note a").first.click()
     assert page.locator("[name=tree]:checked").get_attribute("value") == "1-02"
     note(page, "1-02", "first pick", "31", "good size, <b>clean</b>")
-    expect(page.locator("#said")).to_have_text('Noted: 2027-09-02,1-02,first pick,31 lb,"good size, <b>clean</b>"')
+    expect(page.locator("#said")).to_have_text('Noted: 2027-09-01,1-02,first pick,31 lb,"good size, <b>clean</b>"')
     note(page, "2-01/Comice", "drop", "3", "sound")
     page.locator("[name=day][value='1']").check()
     note(page, "1-01", "first pick", "44,5")
     lines = [
-        '2027-09-02,1-02,first pick,31 lb,"good size, <b>clean</b>"',
-        "2027-09-02,2-01/Comice,drop,3 fruits,sound",
-        "2027-09-01,1-01,first pick,44.5 lb",
+        '2027-09-01,1-02,first pick,31 lb,"good size, <b>clean</b>"',
+        "2027-09-01,2-01/Comice,drop,3 fruits,sound",
+        "2027-08-31,1-01,first pick,44.5 lb",
     ]
     assert page.locator("#lines").input_value().splitlines() == lines
     assert page.locator("#out b").count() == 0
@@ -138,7 +138,7 @@ def test_three_notes_come_back_into_the_plan(page: Page, notes: Path) -> None:
         page.click("#file")
     sent = notes.parent / "ash.txt"
     handed.value.save_as(sent)
-    assert sent.read_text(encoding="utf-8").splitlines() == ["# Ash, 2027-09-02", *lines]
+    assert sent.read_text(encoding="utf-8").splitlines() == ["# Ash, 2027-09-01", *lines]
 
     result = CliRunner().invoke(main, ["gather", str(sent), "--in", str(notes), "--as-of", DAY.isoformat()])
     assert result.exit_code == 0, result.output
@@ -175,7 +175,7 @@ def test_the_same_as_a_pasted_message(page: Page, notes: Path) -> None:
         main, ["gather", "--in", str(notes), "--as-of", DAY.isoformat()], input=message.encode()
     )
     assert result.exit_code == 0, result.output
-    assert "2027-09-02,1-03,,,drop,," in (notes / "records" / "2027.csv").read_text(encoding="utf-8")
+    assert "2027-09-01,1-03,,,drop,," in (notes / "records" / "2027.csv").read_text(encoding="utf-8")
 
 
 def test_a_reading_without_its_number_is_not_noted(page: Page, notes: Path) -> None:
@@ -186,11 +186,11 @@ def test_a_reading_without_its_number_is_not_noted(page: Page, notes: Path) -> N
     note(page, "1-01", "firmness")
     expect(page.locator("#said")).to_contain_text("Write the number")
     note(page, "1-01", "firmness", "16.2")
-    assert page.locator("#lines").input_value() == "2027-09-02,1-01,firmness,16.2 lbf"
+    assert page.locator("#lines").input_value() == "2027-09-01,1-01,firmness,16.2 lbf"
     page.locator("#out button").click()
     expect(page.locator("#hand")).to_be_hidden()
     page.click("#undo")
-    assert page.locator("#lines").input_value() == "2027-09-02,1-01,firmness,16.2 lbf"
+    assert page.locator("#lines").input_value() == "2027-09-01,1-01,firmness,16.2 lbf"
 
 
 def test_without_scripts_the_line_to_write_stands_there(browser: Browser, notes: Path) -> None:
@@ -199,13 +199,13 @@ def test_without_scripts_the_line_to_write_stands_there(browser: Browser, notes:
     page, site = context.new_page(), built(notes)
     page.goto((site / "note.html").as_uri())
     assert page.locator("#noting").is_hidden()
-    expect(page.locator("#without .line")).to_have_text("2027-09-02,1-01,first pick,31 lb,good size")
+    expect(page.locator("#without .line")).to_have_text("2027-09-01,1-01,first pick,31 lb,good size")
     for name in ("trees/1-02.html", "jobs/pick.html"):
         page.goto((site / name).as_uri())
         line = page.locator(".to-note .line").inner_text()
-        assert line.startswith("2027-09-02,1-0")
+        assert line.startswith("2027-09-01,1-0")
         mail = page.locator(".to-note a[href^=mailto]").get_attribute("href") or ""
-        assert mail.startswith("mailto:wren@example.org?subject=Upper%20garden&body=2027-09-02%2C1-0")
+        assert mail.startswith("mailto:wren@example.org?subject=Upper%20garden&body=2027-09-01%2C1-0")
     week = next((site / "weeks").glob("*.html")).relative_to(site)
     for name in ("index.html", week.as_posix()):
         page.goto((site / name).as_uri())

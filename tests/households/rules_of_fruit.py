@@ -170,10 +170,9 @@ def the_kitchens_pages_make_the_same(site: Site, _household: Household) -> Itera
     page = site.pages.get("kitchen.html")
     planned: Counter[str] = Counter()
     for line in page.every("li", "lot") if page else ():
-        link, makes = line.first("a"), line.first("p", "do")
-        if link is None or makes is None:
+        link, listed = line.first("a"), sorted(p.text for p in line.every("p", "do"))
+        if link is None or not listed:
             continue
-        listed = sorted(makes.text.split("; "))
         planned.update(f"{name}: {_number(much)}" for one in listed for name, _, much in [one.rpartition(": ")])
         own = site.pages[link.attrs["href"]]
         there = sorted(li.text for ul in own.every("ul", "makes") for li in ul.every("li"))

@@ -662,7 +662,7 @@ def test_a_stage_that_cannot_be_dated_is_reported_with_its_tasks(tmp_path: Path)
 
     assert [(words_of(item.what, IN_ENGLISH), undated_words(IN_ENGLISH, item)) for item in plan.calendar.undated] == [
         (
-            "use by of Hardpear (A)",
+            "Hardpear (A), use by",
             "how long it stays good once ready is not known; no day for: Work",
         )
     ]

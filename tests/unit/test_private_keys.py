@@ -102,7 +102,7 @@ LOOKED_UP = {
         "unit, without"
     ),
     "preserves": "file, for, fruits, mark, stage, value",
-    "tasks": "file, for, instead of, mark, only if",
+    "tasks": "file, for, instead of, mark, not for, only if",
     "trees": "crop, cultivar, file, limbs, tree, value",
 }
 """Keys under which words are looked up among names, days and amounts; and the place's own name."""

@@ -45,7 +45,7 @@ TREE = {"place.md": PLACE, "trees/anna.md": note("cultivar: Bartlett")}
         ("2-3 lb of fruit", "0.9–1.4 kg (2-3 lb) of fruit"),
         ("-1 °C (30–31 °F) at most", "-1 °C (30–31 °F) at most"),
         ("250 degree-days over 50 F", "250 degree-days over 50 F"),
-        ("the 5/16 inch tip", "the 5/16 inch tip"),
+        ("the 5/16 inch tip", "the 0.8 cm (5/16 inch) tip"),
         ("se pierden por debajo de 28 °F", "se pierden por debajo de -2 °C (28 °F)"),
     ],
 )

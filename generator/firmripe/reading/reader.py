@@ -491,7 +491,8 @@ def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:
 def _habit(fields: Fields, shelf: Fields | None) -> Habit:
     """Read how a plant grows. That of a fruit of the shelf stays, for what can hurt at a tall one hangs on it."""
     habit = fields.read("habit", one_of(Habit)) or Habit.TREE
-    if shelf is not None and fields.has("habit") and not fields.place_of("habit").file.startswith(SHELF):
+    known = shelf and (shelf.read("habit", one_of(Habit)) or Habit.TREE)
+    if known and known is not habit and not fields.place_of("habit").file.startswith(SHELF):
         fields.fault("habit", "the habit of a fruit of the shelf can't be changed", "leave the key out")
     return habit
 
