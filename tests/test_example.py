@@ -438,9 +438,7 @@ def test_a_task_with_cautions_warns_wherever_it_is_listed(pages: dict[str, Eleme
                 for mark in marks:
                     again = any(said.startswith("As today:") and mark in said for said in told)
                     here = next(said for said in (earlier if again else told) if said.startswith(f"{mark}. "))
-                    first = next(
-                        hazard.texts[0] for hazard in hazards_of(IN_ENGLISH, needed) if hazard.word == mark
-                    )
+                    first = next(hazard.texts[0] for hazard in hazards_of(IN_ENGLISH, needed) if hazard.word == mark)
                     assert " ".join(first.split()) in here, (name, mark, here)
                 checked += bool(marks)
             earlier = told if name == "index.html" and not earlier else earlier

@@ -117,7 +117,7 @@ def test_a_round_is_asked_after_until_its_own_last_day(plan_of: Callable[..., Pl
     ]
 
     assert told
-    assert all(week_day(IN_ENGLISH, job.days[-1]) in title for title in told)
+    assert all(week_day(IN_ENGLISH, job.span.last) in title for title in told)
 
 
 def test_a_question_says_which_of_several_pickings_it_means(plan_of: Callable[..., Plan]) -> None:
