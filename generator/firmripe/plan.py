@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from datetime import date
+from functools import cached_property
 
 from dateutil.relativedelta import relativedelta
 from msgspec import Struct
@@ -40,7 +41,7 @@ from firmripe.season.hindcast import PastSeasons
 from firmripe.season.season import Season, SeasonModel
 
 
-class Plan(Struct, frozen=True, kw_only=True):
+class Plan(Struct, frozen=True, kw_only=True, dict=True):
     """What the household has, when it happens and why, what becomes of the fruit, and what is to be done.
 
     `former` is the season before, as known today, `replays` are the past seasons played again.
@@ -75,9 +76,14 @@ class Plan(Struct, frozen=True, kw_only=True):
         """
         lot = self.lots.get(bearing)
         days = lot.days if lot is not None else {}
-        own = (one for one in self.asked if one.bearing == bearing and one.season == self.season.year.year)
-        waits = any(one.bars and one.is_past for one in own)
+        waits = bearing in self._never_noted
         return {stage: day for stage, day in days.items() if not waits or stage not in AFTER_THE_PICK}
+
+    @cached_property
+    def _never_noted(self) -> frozenset[Bearing]:
+        """The crops of this season whose last good day is over with no pick noted."""
+        own = (one for one in self.asked if one.season == self.season.year.year)
+        return frozenset(one.bearing for one in own if one.bars and one.is_past)
 
     @property
     def usual_reader(self) -> Reader:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from conftest import write_notes
+from two_trees import NOTES
 
 from firmripe import plan as plan_module
 from firmripe.caching import ASKED
@@ -19,24 +20,6 @@ from firmripe.past_runs import MOST_HOUSEHOLDS, PastRuns, kept_between_runs
 from firmripe.publish.rendered import Rendered
 
 MADE_OF = Lately.made_of
-NOTES = {
-    "place.md": """---
-name: Home
-zone: 6b
-latitude: 42 N
-elevation: 2150 ft
-spaces: [{name: fridge, temperature: 31 F}, {name: kitchen floor, temperature: 66 F}]
-kitchens: [{name: upper kitchen, elevation: 2150 ft}]
-canners: [{name: pot, kind: boiling water, holds: [7 quarts, 9 pints], kitchen: upper kitchen}]
-kitchen days: [{on: Saturday, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]
-to put up: [{preserve: Pear halves in jars, amount: 7 quarts}, {preserve: Peaches in jars, amount: 7 quarts}]
----
-""",
-    "trees/1-01.md": "---\ncultivar: Bartlett\n---\nBy the gate.\n",
-    "trees/1-02.md": "---\ncultivar: Redhaven\nflesh: yellow\n---\n",
-    "records/2026.csv": "date,tree,what,amount\n2026-05-02,1-01,full bloom,\n2026-08-20,1-01,first pick,40 lb\n",
-    "records/2027.csv": "date,tree,what,amount\n2027-05-04,1-01,full bloom,\n2027-08-18,1-01,pick,70 lb\n",
-}
 
 
 @pytest.fixture(autouse=True)
