@@ -135,8 +135,10 @@ def test_a_build_says_what_it_wrote_and_where(tmp_path: Path) -> None:
 
     assert result.exit_code == 0, result.output
     head, wrote, feed = result.output.splitlines()[:3]
+    told = (out / "feeds" / "reminders.ics").read_text(encoding="utf-8").count("BEGIN:VEVENT")
+    assert told > 0
     assert re.fullmatch(
-        r"Home, season 2027, as known on Tue 1 Jun 2027: 1 tree, \d+ dated jobs, \d+ of them in the calendar feed\.",
+        rf"Home, season 2027, as known on Tue 1 Jun 2027: 1 tree, \d+ dated jobs, {told} events in the calendar feed\.",
         head,
     )
     files = [path for path in out.rglob("*") if path.is_file()]
@@ -144,6 +146,15 @@ def test_a_build_says_what_it_wrote_and_where(tmp_path: Path) -> None:
     assert feed == f"Calendar feed: {out / 'feeds' / 'reminders.ics'}"
     assert (out / "index.html").is_file()
     assert (out / "feeds" / "reminders.ics").is_file()
+
+
+def test_a_first_build_after_the_season_promises_no_events(tmp_path: Path) -> None:
+    """What is past when calendars are first told stands in none, and the report doesn't count it."""
+    notes, out = write_notes(tmp_path / "notes", HOME), tmp_path / "out"
+    result = run("build", notes, "--out", out, "--season", "2027", "--as-of", "2027-12-28")
+
+    assert "BEGIN:VEVENT" not in (out / "feeds" / "reminders.ics").read_text(encoding="utf-8")
+    assert " dated jobs, nothing yet in the calendar feed." in result.output
 
 
 def test_a_build_says_what_it_could_not_date(tmp_path: Path) -> None:

@@ -46,12 +46,11 @@ def built(  # noqa: PLR0913 - one for each thing to tell
 ) -> str:
     """Say what a build wrote, what it could not date, and what the household should know of its feeds."""
     entries = plan.calendar.entries
-    sent = sum(entry.task.reminder for entry in entries)
     as_of = plan.season.as_of
     head = (
         f"{plan.holding.place.name}, season {plan.season.year.year}, as known on {week_day(IN_ENGLISH, as_of)}"
         f" {as_of.year}: {counted(len(plan.season.standing), 'tree')},"
-        f" {counted(len(entries), 'dated job')}, {sent} of them in the calendar feed."
+        f" {counted(len(entries), 'dated job')}, {_events(feeds)} in the calendar feed."
     )
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
@@ -70,6 +69,14 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     if what_if in _NO_LEDGER:
         lines.append(f"Only tried, {_NO_LEDGER[what_if]}: {LEDGER} stays as it was.")
     return "\n".join([*lines, *feeds.warnings, _made_for(plan)])
+
+
+def _events(feeds: Feeds) -> str:
+    """Count what the reminders of everything tell; jobs that are past when they are first built are in none."""
+    told = sum(
+        feed.count for bundle in feeds.groups for feed in bundle.feeds if feed.kind == "reminders" and not feed.of
+    )
+    return counted(told, "event") if told else "nothing yet"
 
 
 def put_words(put: Put, out: Path, strays: tuple[str, ...]) -> list[str]:
