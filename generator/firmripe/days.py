@@ -143,7 +143,7 @@ def _at(day: date) -> datetime:
     return datetime(day.year, day.month, day.day)  # noqa: DTZ001 - the recurrence rule takes plain moments
 
 
-class WorkingYear(Struct, frozen=True, kw_only=True):
+class WorkingYear(Struct, frozen=True, kw_only=True, cache_hash=True):
     """The twelve months of one season, from midwinter to midwinter, named for the year of the harvest.
 
     In the north the season 2027 runs from 1 January to 31 December 2027;

@@ -32,7 +32,7 @@ from firmripe.season import spreads
 from firmripe.season.because import Evidence, Group
 from firmripe.season.counting import FittedHeatSums
 from firmripe.season.estimate import Basis, Estimate
-from firmripe.season.forecast import ForecastBasis, NoForecast, bloom_forecasts
+from firmripe.season.forecast import Blooms, ForecastBasis, NoForecast, bloom_forecasts
 from firmripe.season.model import Observation, Occurrence, condition, year_scale_of
 from firmripe.season.prior import Expectations, Prior
 from firmripe.season.usual import Usual
@@ -305,13 +305,9 @@ def _of_warmth(  # noqa: PLR0917 - what a note is made of
         )
         for y, day in own.items()
     ]
-    told = ForecastBasis(
-        limbs=[(Tree(tag="1", limbs=(limb,), where=Where("backtest")), limb)],
-        records=records,
-        weather=weather,
-        year=season,
-        as_of=season.date_of(known),
-    )
+    as_of, tree = season.date_of(known), Tree(tag="1", limbs=(limb,), where=Where("backtest"))
+    blooms = Blooms.of(tree, limb, [record for record in records if record.day <= as_of], season, weather)
+    told = ForecastBasis(limbs=[blooms], weather=weather, year=season, as_of=as_of)
     (forecast,) = bloom_forecasts(told, _WITH[heat])
     if isinstance(forecast, NoForecast):
         raise TypeError(str(forecast.why))

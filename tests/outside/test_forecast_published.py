@@ -22,7 +22,7 @@ from firmripe.problems import Problems, Where
 from firmripe.reading.folder import Sheet
 from firmripe.reading.reader import read_holding
 from firmripe.reading.weather import read_weather
-from firmripe.season.forecast import Forecast, ForecastBasis, NoForecast, bloom_forecasts, pick_forecasts
+from firmripe.season.forecast import Blooms, Forecast, ForecastBasis, NoForecast, bloom_forecasts, pick_forecasts
 from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
@@ -68,9 +68,11 @@ def shelf_cultivars() -> Mapping[str, Cultivar]:
     return read_holding(ROOT / "content" / "example", ROOT / "content" / "reference").cultivars
 
 
-def on_one_tree(cultivar: str) -> list[tuple[Tree, Cultivar]]:
-    limb = shelf_cultivars()[cultivar]
-    return [(Tree(tag="1", limbs=(limb,), where=HERE), limb)]
+def on_one_tree(limb: Cultivar, records: Sequence[Record], weather: Weather, as_of: date) -> ForecastBasis:
+    season = WorkingYear(year=as_of.year)
+    tree = Tree(tag="1", limbs=(limb,), where=HERE)
+    blooms = Blooms.of(tree, limb, [record for record in records if record.day <= as_of], season, weather)
+    return ForecastBasis(limbs=[blooms], weather=weather, year=season, as_of=as_of)
 
 
 def the_one(found: Sequence[Forecast | NoForecast]) -> Forecast:
@@ -108,9 +110,7 @@ def test_a_download_is_the_same_weather_in_both_systems_of_units(place: str, say
 def test_redhaven_is_foretold_by_the_shelfs_rule(place: str, year: int, heat: float, day_of_year: float) -> None:
     """From the file through the shelf's rule to the day: one decimal of a day, whole degree-days in the words."""
     season = WorkingYear(year=year)
-    known = ForecastBasis(
-        limbs=on_one_tree("redhaven"), records=[], weather=weather_of(place), year=season, as_of=season.last
-    )
+    known = on_one_tree(shelf_cultivars()["redhaven"], [], weather_of(place), season.last)
 
     found = the_one(pick_forecasts(known))
 
@@ -130,9 +130,7 @@ def test_red_delicious_is_foretold_within_two_days_of_the_printed_date(bloom: da
     nights = {season.first + timedelta(days=n): (42.0, 70.0) for n in range(200)}
     weather = Weather.of({day: ((low - 32) / 1.8, (high - 32) / 1.8) for day, (low, high) in nights.items()})
     record = Record(day=bloom, season=bloom.year, what=Happening.FULL_BLOOM, tree="1", where=HERE)
-    known = ForecastBasis(
-        limbs=on_one_tree("red-delicious"), records=[record], weather=weather, year=season, as_of=season.last
-    )
+    known = on_one_tree(shelf_cultivars()["red-delicious"], [record], weather, season.last)
 
     found = the_one(pick_forecasts(known))
 
@@ -181,13 +179,7 @@ def blueberry_errors(days_before: int) -> tuple[list[float], list[float], list[f
         if number < 3:
             continue
         season = WorkingYear(year=record.season)
-        known = ForecastBasis(
-            limbs=[(Tree(tag="1", limbs=(limb,), where=HERE), limb)],
-            records=flowers,
-            weather=blueberry_weather(),
-            year=season,
-            as_of=record.day - timedelta(days=days_before),
-        )
+        known = on_one_tree(limb, flowers, blueberry_weather(), record.day - timedelta(days=days_before))
         forecast = the_one(bloom_forecasts(known))
         happened = season.day_number(record.day)
         told.append(forecast.season_day - happened)

@@ -17,11 +17,15 @@ from msgspec.structs import replace
 
 from firmripe.days import Hemisphere, MonthDay, WorkingYear
 from firmripe.holding.fruit import Event
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.standing import bore_in, of_those_that_stand
 from firmripe.holding.tree import Bearing
+from firmripe.problems import Where
 from firmripe.reading.reader import read_holding
 from firmripe.season.because import Evidence, Group
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.laws import Floats
+from firmripe.season.lines import Lines
 from firmripe.season.model import Observation, Occurrence, condition, covariance
 from firmripe.season.season import SeasonModel
 
@@ -145,6 +149,37 @@ def pick_of(dates: Mapping[Happens, Dated], tree: str, cultivar: str) -> Estimat
     found = dates[Happens.of(Bearing(tree, cultivar), Event.PICK)]
     assert isinstance(found, Estimate)
     return found
+
+
+# What is known on a day
+
+
+DAYS = st.dates(date(2025, 12, 1), date(2027, 2, 1))
+happenings = st.builds(
+    Record,
+    day=DAYS,
+    season=st.sampled_from([2026, 2027]),
+    what=st.sampled_from([Happening.FULL_BLOOM, Happening.PICK, Happening.REMOVED, Happening.SOLD, Happening.SPRAY]),
+    tree=st.sampled_from(["", "1", "2", "gone"]),
+    cultivar=st.sampled_from(["", "bosc", "comice"]),
+    where=st.just(Where("records")),
+)
+
+
+@given(st.lists(happenings, max_size=12), DAYS, DAYS)
+def test_the_lines_about_a_tree_are_those_that_a_search_of_all_finds(
+    records: list[Record], day: date, other: date
+) -> None:
+    """Whatever was removed and planted again, and whichever of two days is the later one."""
+    lines = Lines(["1", "2"], records)
+    by_day = sorted(records, key=lambda record: record.day)
+    for tag in ("1", "2"):
+        on_days = [[r for r in by_day if r.day <= one and r.tree in {"", tag}] for one in (day, other)]
+        known = of_those_that_stand(bore_in([r for r in by_day if r.day <= day], 2026))
+
+        assert list(lines.about(tag, day, 2026)) == [r for r in known if r.tree in {"", tag}]
+        assert (tag in lines.told_between(day, other)) == (on_days[0] != on_days[1])
+    assert lines.told_between(day, other) <= {"1", "2"}
 
 
 # What one note does

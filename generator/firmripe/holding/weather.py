@@ -24,7 +24,7 @@ class Doubtful(Struct, frozen=True, kw_only=True):
     stuck: int = 0
 
 
-class Weather(Struct, frozen=True, kw_only=True):
+class Weather(Struct, frozen=True, kw_only=True, cache_hash=True):
     """Days in order, each once, with their lowest and highest temperature in °C.
 
     `filled` holds the days that nobody read: short gaps, filled in a straight line between their neighbours.

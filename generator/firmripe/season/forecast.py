@@ -183,14 +183,63 @@ class NoForecast(Remark, Struct, frozen=True, kw_only=True):
     why: WhyNone
 
 
-class ForecastBasis(Struct, frozen=True, kw_only=True):
-    """What forecasts are made from, as known on the evening of `as_of`: nothing later is looked at.
+class Blooms(Struct, frozen=True, kw_only=True):
+    """The full blooms noted of a limb, the first of each season: `now` is this one's, `noted` are the others'.
 
-    `limbs` in walking order.
+    The weather of `covered` of these others can be counted up to the day noted, in the way that needs least.
     """
 
-    limbs: Sequence[tuple[Tree, Cultivar]]
-    records: Sequence[Record]
+    tree: Tree
+    limb: Cultivar
+    noted: Mapping[WorkingYear, date]
+    now: date | None
+    covered: int
+
+    @classmethod
+    def of(cls, tree: Tree, limb: Cultivar, records: Iterable[Record], year: WorkingYear, weather: Weather) -> Blooms:
+        """Return what records tell of a limb's full blooms, as seen from a season."""
+        found: dict[WorkingYear, date] = {}
+        for record in records:
+            is_of_it = record.tree == tree.tag and record.is_about(tree.tag, limb.key, limb.crops[0])
+            if is_of_it and record.what is Happening.FULL_BLOOM:
+                season = year.named(record.season)
+                found[season] = min(record.day, found.get(season, record.day))
+        now = found.pop(year, None)
+        springs = springs_of(weather, year.hemisphere)
+        covered = sum(_is_covered(springs, season, day) for season, day in found.items())
+        return cls(tree=tree, limb=limb, noted=found, now=now, covered=covered)
+
+    @property
+    def fruit(self) -> str:
+        """Its fruit by name."""
+        return self.limb.fruit.name if self.limb.fruit else self.limb.name
+
+    @property
+    def bearing(self) -> Bearing:
+        """The crop that the blooms are of."""
+        return Bearing(self.tree.tag, self.limb.key, self.limb.crops[0])
+
+
+@lru_cache(maxsize=4096)
+def _is_covered(springs: Springs, season: WorkingYear, day: date) -> bool:
+    """Say whether the springs' weather can be counted up to a day: trees that bloom together ask for the same days."""
+    return springs.has_days(season, *_counted(season, day))
+
+
+def _counted(season: WorkingYear, day: date) -> tuple[date, date]:
+    """Return the first and the last of the days whose weather is counted up to a day, in the way that needs least."""
+    number = season.day_number(day)
+    start = max((s for s in STARTS if s < number), default=0)
+    return season.first + timedelta(days=min(start, number)), day
+
+
+class ForecastBasis(Struct, frozen=True, kw_only=True):
+    """What forecasts are made from, as known on the evening of `as_of`: no weather of later days is looked at.
+
+    `limbs` in walking order, with their blooms known by then.
+    """
+
+    limbs: Sequence[Blooms]
     weather: Weather
     year: WorkingYear
     as_of: date
@@ -227,17 +276,11 @@ def bloom_forecasts(
     now = _Now(known)
     if now.known_to is None:
         return ()
-    noted = _blooms_by_tree(known)
-    best: dict[str, tuple[int, _Blooms]] = {}
-    for tree, limb in known.limbs:
-        fruit = limb.fruit.name if limb.fruit else limb.name
-        blooms = _Blooms(
-            fruit, Bearing(tree.tag, limb.key, limb.crops[0]), *_blooms(known, noted.get(tree.tag, ()), limb)
-        )
-        covers = now.covers(blooms.noted)
-        if fruit not in best or covers > best[fruit][0]:
-            best[fruit] = covers, blooms
-    return tuple(_bloom(now, one, judged) for _, one in best.values() if not (unseen_alone and one.seen))
+    best: dict[str, Blooms] = {}
+    for blooms in known.limbs:
+        if (kept := best.get(blooms.fruit)) is None or blooms.covered > kept.covered:
+            best[blooms.fruit] = blooms
+    return tuple(_bloom(now, one, judged) for one in best.values() if not (unseen_alone and one.now))
 
 
 def pick_forecasts(known: ForecastBasis) -> tuple[Forecast | NoForecast, ...]:
@@ -247,22 +290,20 @@ def pick_forecasts(known: ForecastBasis) -> tuple[Forecast | NoForecast, ...]:
     a rule that counts from bloom the first with this season's bloom noted and no interval of the household's own.
     Without weather there is nothing.
     """
-    if not any(limb.traits.heat_rule for _, limb in known.limbs):
+    of_kind: dict[str, list[Blooms]] = {}
+    for blooms in known.limbs:
+        if blooms.limb.traits.heat_rule:
+            of_kind.setdefault(blooms.limb.key, []).append(blooms)
+    now = _Now(known) if of_kind else None
+    if now is None or now.known_to is None:
         return ()
-    now = _Now(known)
-    if now.known_to is None:
-        return ()
-    trees: dict[str, list[Tree]] = {}
-    limbs: dict[str, Cultivar] = {}
-    for tree, limb in known.limbs:
-        trees.setdefault(limb.key, []).append(tree)
-        limbs[limb.key] = limb
     found: list[Forecast | NoForecast] = []
-    for key, limb in limbs.items():
+    for blooming in of_kind.values():
+        limb = blooming[-1].limb
         if isinstance(rule := limb.traits.heat_rule, SpringHeatRule):
-            found.append(_by_spring(now, rule, trees[key][0], limb))
+            found.append(_by_spring(now, rule, blooming[0].tree, limb))
         elif isinstance(rule, BloomNightsRule):
-            found.append(_by_nights(now, rule, trees[key], limb))
+            found.append(_by_nights(now, rule, blooming, limb))
     return tuple(found)
 
 
@@ -316,20 +357,13 @@ class _Now:
         """Return how much a season counts: the nearer, the more."""
         return math.exp(-abs(year - self.year.year) / RECENT_YEARS)
 
-    def covers(self, noted: Mapping[WorkingYear, date]) -> int:
-        """Count the seasons whose weather some way can count up to the day noted."""
-        return sum(self.missing(season, day) is None for season, day in noted.items())
-
     def missing(self, season: WorkingYear, day: date) -> NoWeather | None:
         """Return what weather a season lacks for counting up to a day, in the way that needs least; None: nothing."""
-        number = season.day_number(day)
-        start = max((s for s in STARTS if s < number), default=0)
-        return self.lacks(season, season.first + timedelta(days=min(start, number)), day)
+        return self.lacks(season, *_counted(season, day))
 
     def lacks(self, season: WorkingYear, first: date, last: date) -> NoWeather | None:
         """Return what is missing between two days of a season, both included, as far as is known; None: nothing."""
-        row = self.springs.row(season)
-        if row is not None and self.springs.has(row, column(season, first), column(season, last) + 1):
+        if self.springs.has_days(season, first, last):
             return None
         weather = self.known.weather
         gaps = [gap for gap in _gaps(weather) if gap.first <= last and first <= gap.last]
@@ -378,36 +412,7 @@ def _last_known(weather: Weather, as_of: date) -> date | None:
 # -------------------------------------------
 
 
-class _Blooms(Struct, frozen=True):
-    """The full blooms noted of a bearing in the seasons but this one, and whether in this; `fruit` by name."""
-
-    fruit: str
-    bearing: Bearing
-    noted: Mapping[WorkingYear, date]
-    seen: bool
-
-
-def _blooms_by_tree(known: ForecastBasis) -> dict[str, list[Record]]:
-    """Return the full blooms noted of each tree, as far as they are known."""
-    found: dict[str, list[Record]] = {}
-    for record in known.records:
-        if record.what is Happening.FULL_BLOOM and record.tree and record.day <= known.as_of:
-            found.setdefault(record.tree, []).append(record)
-    return found
-
-
-def _blooms(known: ForecastBasis, noted: Iterable[Record], limb: Cultivar) -> tuple[dict[WorkingYear, date], bool]:
-    """Return a limb's first full bloom of each season but this one, of those of its tree, and whether this has one."""
-    found: dict[WorkingYear, date] = {}
-    for record in noted:
-        if not record.is_about(record.tree, limb.key, limb.crops[0]):
-            continue
-        season = known.year.named(record.season)
-        found[season] = min(record.day, found.get(season, record.day))
-    return {season: day for season, day in found.items() if season != known.year}, known.year in found
-
-
-def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[FittedHeatSums], FittedHeatSums]) -> Forecast | NoForecast:
+def _bloom(now: _Now, blooms: Blooms, judged: Callable[[FittedHeatSums], FittedHeatSums]) -> Forecast | NoForecast:
     made = _fitted(now, blooms.noted)
     if isinstance(made, FewSprings):
         return NoForecast(of=blooms.fruit, event=Event.FULL_BLOOM, why=made)
@@ -425,7 +430,7 @@ def _bloom(now: _Now, blooms: _Blooms, judged: Callable[[FittedHeatSums], Fitted
         by=BySprings(springs=len(days), ways=len(fitted.ways)),
         known_to=now.last,
         ahead=found.seasons,
-        not_yet=None if blooms.seen else min(now.known.as_of, now.year.last),
+        not_yet=None if blooms.now else min(now.known.as_of, now.year.last),
     )
 
 
@@ -474,14 +479,11 @@ def _by_spring(now: _Now, rule: SpringHeatRule, tree: Tree, limb: Cultivar) -> F
     return _pick(now, rule, bearing, (rule.day_of_year - 1 - rule.less_d * found.mean, found, by))
 
 
-def _by_nights(now: _Now, rule: BloomNightsRule, trees: Sequence[Tree], limb: Cultivar) -> Forecast | NoForecast:
-    known = now.known
-    bloomed = [
-        (tree, day) for tree in trees if (day := _bloom_now(known, tree, limb)) and not tree.limb(limb.key).from_bloom
-    ]
-    if not bloomed:
+def _by_nights(now: _Now, rule: BloomNightsRule, trees: Iterable[Blooms], limb: Cultivar) -> Forecast | NoForecast:
+    bloomed = ((one.tree, one.now) for one in trees if one.now and not one.tree.limb(limb.key).from_bloom)
+    tree, bloom = next(bloomed, (None, None))
+    if tree is None or bloom is None:
         return NoForecast(of=limb.name, event=Event.PICK, why=NoBloomNoted())
-    tree, bloom = bloomed[0]
     first, last = bloom + timedelta(days=1), bloom + timedelta(days=rule.nights)
     added = _added_up(now, Sums.of(now.springs.tmin_c), first, last)
     if not isinstance(added, _Told):
@@ -535,16 +537,3 @@ def _pick(
 
 def _start(season: WorkingYear, day: MonthDay) -> date:
     return season.place_day(day, Hemisphere.NORTH)
-
-
-def _bloom_now(known: ForecastBasis, tree: Tree, limb: Cultivar) -> date | None:
-    days = [
-        record.day
-        for record in known.records
-        if record.what is Happening.FULL_BLOOM
-        and record.season == known.year.year
-        and record.tree
-        and record.day <= known.as_of
-        and record.is_about(tree.tag, limb.key, limb.crops[0])
-    ]
-    return min(days, default=None)

@@ -18,11 +18,13 @@ from msgspec.structs import replace
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
 from firmripe.lately import Lately
-from firmripe.season.estimate import Basis, Dated, Estimate, Happens
-from firmripe.season.knowledge import first_of_each_season
+from firmripe.season.because import NotThere
+from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate
+from firmripe.season.knowledge import Knowledge
+from firmripe.season.ranking import by_rank
 from firmripe.season.season import SeasonModel
 
 
@@ -166,14 +168,10 @@ def _score(event: Event, moment: Moment | None, pairs: Sequence[tuple[Replay, Es
 
 
 def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
-    over = SeasonModel(holding, year, year.last)
+    over = Knowledge(holding, year, year.last)
     seen = _seen(over)
     before = year.first - timedelta(days=1)
     said = _played(over, _asked(seen, before, over), seen)
-    earlier: dict[str, list[Record]] = {}
-    for record in over.known.records:
-        if record.day <= before:
-            earlier.setdefault(record.tree, []).append(record)
     return [
         Replay(
             season=year.year,
@@ -181,25 +179,25 @@ def _play(holding: Holding, year: WorkingYear) -> list[Replay]:
             event=happens.event,
             seen=day,
             by_moment={moment: said[happens][moment] for moment in Moment if moment in said[happens]},
-            plain=_plain_mean(earlier.get(happens.bearing.tree, ()), happens, year),
+            plain=_plain_mean(over, happens, before),
         )
         for happens, day in seen.items()
     ]
 
 
-def _seen(over: SeasonModel) -> dict[Happens, date]:
+def _seen(over: Knowledge) -> dict[Happens, date]:
     """Return the days that were seen and noted in a season that is over."""
-    noted = [
-        Happens.of(subject.bearing, event)
+    nothing_else = NoDate(reason=NotThere.NOT_KNOWN)
+    dates = {
+        Happens.of(subject.bearing, event): by_rank(over, subject, event, nothing_else)
         for subject in over.subjects
         for event in PLAYED
-        if over.known.seen(subject, event) is not None
-    ]
-    dates = over.dates(noted)
+        if over.seen(subject, event) is not None
+    }
     return {h: d.likely for h, d in dates.items() if isinstance(d, Estimate) and d.basis is Basis.RECORDED}
 
 
-def _asked(seen: Mapping[Happens, date], before: date, over: SeasonModel) -> dict[date, list[tuple[Happens, Moment]]]:
+def _asked(seen: Mapping[Happens, date], before: date, over: Knowledge) -> dict[date, list[tuple[Happens, Moment]]]:
     """Return which events are asked for as known on which day, and what moment that is."""
     year = over.year
     blooms = [r.day for r in over.holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
@@ -214,11 +212,11 @@ def _asked(seen: Mapping[Happens, date], before: date, over: SeasonModel) -> dic
 
 
 def _played(
-    over: SeasonModel, asked: Mapping[date, Sequence[tuple[Happens, Moment]]], seen: Iterable[Happens]
+    over: Knowledge, asked: Mapping[date, Sequence[tuple[Happens, Moment]]], seen: Iterable[Happens]
 ) -> dict[Happens, dict[Moment, Estimate]]:
     """Return what the model said of each event at each moment at which it was not yet seen and had a date."""
     said: dict[Happens, dict[Moment, Estimate]] = {happens: {} for happens in seen}
-    model = over
+    model: SeasonModel | None = None
     for as_of in sorted(asked):  # from one day to the next few trees have a new line
         model = SeasonModel(over.holding, over.year, as_of, model)
         answers = model.dates(happens for happens, _ in asked[as_of])
@@ -239,10 +237,9 @@ def _said(dates: Mapping[Happens, Dated], happens: Happens) -> Estimate | None:
     return dated if isinstance(dated, Estimate) and dated.basis is not Basis.RECORDED else None
 
 
-def _plain_mean(earlier: Sequence[Record], happens: Happens, year: WorkingYear) -> date | None:
+def _plain_mean(over: Knowledge, happens: Happens, before: date) -> date | None:
     """Return the mean of the tree's own days in earlier seasons, put into this one."""
-    days = [
-        year.named(record.season).day_number(record.day)
-        for record in first_of_each_season(earlier, happens.bearing, happens.event)
-    ]
+    subject, year = over.subject_of(happens), over.year
+    earlier = over.seen_in_each_season(subject, happens.event) if subject is not None else ()
+    days = [year.named(record.season).day_number(record.day) for record in earlier if record.day <= before]
     return year.date_of(sum(days) / len(days)) if days else None

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from functools import cached_property
+from itertools import chain
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -12,11 +14,13 @@ from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
-from firmripe.holding.standing import bore_in, of_those_that_stand, removed_on
+from firmripe.holding.standing import removed_on
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.season import spreads
 from firmripe.season.because import EventOf, OwnInterval, OwnRecordsAlone
 from firmripe.season.estimate import Happens, NoDate, Reason
+from firmripe.season.forecast import Blooms
+from firmripe.season.lines import Lines
 from firmripe.season.model import Occurrence
 from firmripe.season.prior import Expectations, Prior, of_interval
 from firmripe.season.usual import usual_of
@@ -44,10 +48,16 @@ class Subject(Struct, frozen=True):
 
 
 class _LookedUp(Struct):
-    """What was looked up in the lines of one tree: it holds for as long as these lines are the same."""
+    """What was looked up in the lines of one tree: it holds for as long as these lines are the same.
 
-    subjects: tuple[Subject, ...] | None = None
-    seen: dict[tuple[Bearing, Event], tuple[Record, ...]] = field(default_factory=dict)
+    `lines` are those about the tree that stands, `noted` is what they say.
+    """
+
+    lines: Sequence[Record]
+    noted: frozenset[Happening]
+    subjects: tuple[Subject, ...]
+    blooms: tuple[Blooms, ...] | None = None
+    seen: dict[Bearing, Mapping[Event, tuple[Record, ...]]] = field(default_factory=dict)
     about: dict[Bearing, list[Record]] = field(default_factory=dict)
     this_season: dict[Bearing, dict[Happening, list[Record]]] = field(default_factory=dict)
 
@@ -69,42 +79,79 @@ class Knowledge:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        known = bore_in([record for record in holding.records if record.day <= as_of], year.year)
-        self.records = of_those_that_stand(known)
-        self._by_tree = _by_tree(self.records, {tree.tag for tree in holding.trees})
+        tags = {tree.tag for tree in holding.trees}
+        self.lines: Lines = alike.lines if alike else Lines(tags, holding.records)
+        anew = self.lines.told_between(alike.as_of, as_of) if alike else tags
         self.looked_up: dict[str, _LookedUp] = {
-            tag: alike.still(tag, lines) if alike else _LookedUp() for tag, lines in self._by_tree.items()
+            tree.tag: alike.looked_up[tree.tag] if alike and tree.tag not in anew else self._look_up(tree)
+            for tree in holding.trees
         }
         self.expected: Expectations = (
             alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding))
         )
-        self.subjects = tuple(subject for tree in holding.trees for subject in self._standing(tree))
-        self._of_kind: dict[str, list[Subject]] = {}
-        for subject in self.subjects:
-            self._of_kind.setdefault(subject.limb.key, []).append(subject)
-        self._anew = {
-            tag for tag, found in self.looked_up.items() if alike is None or found is not alike.looked_up[tag]
-        }
-        changed = {limb.key for tree in holding.trees if tree.tag in self._anew for limb in tree.limbs}
+        self._changed = {limb.key for tag in anew for limb in holding.tree(tag).limbs}
+        self._anew = anew
         self.own_days: dict[tuple[str, Event, str], list[float]] = (
-            {key: days for key, days in alike.own_days.items() if key[0] not in changed} if alike else {}
+            {key: days for key, days in alike.own_days.items() if key[0] not in self._changed} if alike else {}
         )
         self._former: Mapping[_OfLimb, Prior | NoDate] = alike.priors if alike else {}
-        kept = {id(limb) for tree in holding.trees for limb in tree.limbs if limb.key not in changed}
+        kept = {id(limb) for tree in holding.trees for limb in tree.limbs if limb.key not in self._changed}
         self.priors: dict[_OfLimb, Prior | NoDate] = {k: prior for k, prior in self._former.items() if k[0] in kept}
         self._same: dict[tuple[int, str], bool] = {}
 
-    def _standing(self, tree: Tree) -> tuple[Subject, ...]:
-        """Return the bearings of a tree that stand."""
-        found = self.looked_up[tree.tag]
-        if found.subjects is None:
-            found.subjects = tuple(
-                Subject(tree, limb, Bearing(tree.tag, limb.key, crop))
-                for limb in tree.limbs
-                if removed_on(self._by_tree[tree.tag], limb.key) is None
-                for crop in limb.crops
-            )
-        return found.subjects
+    def _look_up(self, tree: Tree) -> _LookedUp:
+        lines = self.lines.about(tree.tag, self.as_of, self.year.year)
+        standing = (limb for limb in tree.limbs if removed_on(lines, limb.key) is None)
+        return _LookedUp(
+            lines=lines,
+            noted=frozenset(record.what for record in lines),
+            subjects=tuple(
+                Subject(tree, limb, Bearing(tree.tag, limb.key, crop)) for limb in standing for crop in limb.crops
+            ),
+        )
+
+    @cached_property
+    def subjects(self) -> tuple[Subject, ...]:
+        """The bearings that stand, in walking order."""
+        return tuple(chain.from_iterable(found.subjects for found in self.looked_up.values()))
+
+    @cached_property
+    def anew(self) -> tuple[Subject, ...]:
+        """Those of them that have other lines than on the other day, or of which something else is to be expected."""
+        of_changed = (subject for subject in self.subjects if subject.limb.key in self._changed)
+        return tuple(subject for subject in of_changed if not self._is_as_before(subject))
+
+    @cached_property
+    def blooms(self) -> list[Blooms]:
+        """The full blooms noted of each limb that stands, in walking order."""
+        found: list[Blooms] = []
+        for of_tree in self.looked_up.values():
+            if of_tree.blooms is None:
+                of_tree.blooms = tuple(self._blooms(of_tree.subjects))
+            found += of_tree.blooms
+        return found
+
+    @cached_property
+    def _of_kind(self) -> Mapping[str, list[Subject]]:
+        found: dict[str, list[Subject]] = {}
+        for subject in self.subjects:
+            found.setdefault(subject.limb.key, []).append(subject)
+        return found
+
+    def _blooms(self, subjects: Iterable[Subject]) -> Iterable[Blooms]:
+        for subject in subjects:
+            if subject.bearing.crop == subject.limb.crops[0]:
+                noted = self.seen_in_each_season(subject, Event.FULL_BLOOM)
+                yield Blooms.of(subject.tree, subject.limb, noted, self.year, self.holding.weather)
+
+    def that_note(self, *what: Happening) -> list[Subject]:
+        """Return the subjects about whose tree a line of some of these kinds is known, of any season."""
+        return [
+            subject
+            for found in self.looked_up.values()
+            if not found.noted.isdisjoint(what)
+            for subject in found.subjects
+        ]
 
     def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
         """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
@@ -128,8 +175,7 @@ class Knowledge:
             self.priors[key] = self._prior(subject, event)
         return self.priors[key]
 
-    def is_as_before(self, subject: Subject) -> bool:
-        """Say whether a subject has the lines that it had then, and what to expect of it is the same."""
+    def _is_as_before(self, subject: Subject) -> bool:
         if subject.tree.tag in self._anew:
             return False
         key = id(subject.limb), subject.bearing.crop
@@ -175,27 +221,23 @@ class Knowledge:
 
     def subject_of(self, happens: Happens) -> Subject | None:
         """Return the first subject that an event belongs to; None where it stands no more."""
-        of_tree = self.looked_up[happens.bearing.tree].subjects or ()
+        of_tree = self.looked_up[happens.bearing.tree].subjects
         return next((s for s in of_tree if Happens.of(s.bearing, happens.event) == happens), None)
 
     def about(self, subject: Subject) -> list[Record]:
         """Return the records that speak of a subject, by name or with the whole place, oldest first."""
         found = self.looked_up[subject.tree.tag].about
         if subject.bearing not in found:
-            names = names_of(subject.bearing)
-            found[subject.bearing] = [r for r in self._by_tree[subject.tree.tag] if r.is_about(*names)]
+            lines = self.looked_up[subject.tree.tag].lines
+            found[subject.bearing] = [record for record in lines if record.is_about(*subject.bearing)]
         return found[subject.bearing]
 
     def seen_in_each_season(self, subject: Subject, event: Event) -> tuple[Record, ...]:
         """Return the earliest record of an event in each season that has one, oldest first."""
-        key, of_tree = (subject.bearing, event), self.looked_up[subject.tree.tag].seen
-        if key not in of_tree:
-            of_tree[key] = tuple(first_of_each_season(self._by_tree[subject.tree.tag], subject.bearing, event))
-        return of_tree[key]
-
-    def still(self, tag: str, lines: Sequence[Record]) -> _LookedUp:
-        """Return what has been looked up of a tree so far by its lines; nothing where these are others."""
-        return self.looked_up[tag] if self._by_tree[tag] == lines else _LookedUp()
+        found = self.looked_up[subject.tree.tag]
+        if subject.bearing not in found.seen:
+            found.seen[subject.bearing] = first_of_each_season(found.lines, subject.bearing)
+        return found.seen[subject.bearing][event]
 
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
@@ -232,30 +274,16 @@ class Knowledge:
         return self.own_days[key]
 
 
-def _by_tree(records: Sequence[Record], tags: set[str]) -> dict[str, list[Record]]:
-    """Return the records that name each tree or the whole place, in their order."""
-    found: dict[str, list[Record]] = {tag: [] for tag in tags}
+def first_of_each_season(records: Iterable[Record], bearing: Bearing) -> Mapping[Event, tuple[Record, ...]]:
+    """Return the earliest record of each event in each season that a bearing has one for, oldest first."""
+    first: dict[Event, dict[int, Record]] = {event: {} for event in Event}
     for record in records:
-        for tag in [record.tree] if record.tree else tags:
-            if tag in found:
-                found[tag].append(record)
-    return found
-
-
-def names_of(bearing: Bearing) -> tuple[str, str, str]:
-    """Return tree, cultivar and crop, as `Record.is_about` takes them."""
-    return bearing.tree, bearing.cultivar, bearing.crop
-
-
-def first_of_each_season(records: Sequence[Record], bearing: Bearing, event: Event) -> list[Record]:
-    """Return the earliest record of an event in each season that a bearing has one for, oldest first."""
-    first: dict[int, Record] = {}
-    for record in records:
-        if _SEEN_AS.get(record.what) is event and record.tree and record.is_about(*names_of(bearing)):
-            kept = first.get(record.season)
+        event = _SEEN_AS.get(record.what)
+        if event is not None and record.tree and record.is_about(*bearing):
+            kept = first[event].get(record.season)
             if kept is None or (record.day, record.about) < (kept.day, kept.about):
-                first[record.season] = record
-    return [first[season] for season in sorted(first)]
+                first[event][record.season] = record
+    return {event: tuple(of_event[season] for season in sorted(of_event)) for event, of_event in first.items()}
 
 
 def _from_own_days(cultivar: Cultivar, event: Event, days: Sequence[float]) -> Prior:

@@ -48,29 +48,29 @@ class Noted:
 
     def __init__(self, lessons: Lessons, former: Noted | None = None) -> None:
         self.lessons = lessons
-        self._former = former.made if former else {}
         self._is_taught_alike = former is not None and former.lessons == lessons
-        self.made: dict[Bearing, tuple[_MadeOf, _Parted]] = {}
+        self.made: dict[Bearing, tuple[_MadeOf, _Parted]] = dict(former.made) if former else {}
         self.put: Put = former.put if former else {}
         self.stated: list[Observation] | None = former.stated if former else None
 
-    def of(self, known: Knowledge, subject: Subject) -> _Parted:
-        """Return the same as `of_records`, those of this season apart."""
+    def of(self, known: Knowledge) -> list[_Parted]:
+        """Return the same as `of_records` of each subject, those of this season apart."""
+        for subject in known.anew if self._is_taught_alike else known.subjects:
+            self._make(known, subject)
+        return [self.made[subject.bearing][1] for subject in known.subjects]
+
+    def _make(self, known: Knowledge, subject: Subject) -> None:
         lessons = self.lessons
-        if self._is_taught_alike and known.is_as_before(subject):
-            self.made[subject.bearing] = self._former[subject.bearing]
-            return self._former[subject.bearing][1]
         seen = [(known.prior(subject, event), known.seen_in_each_season(subject, event)) for event in Event]
         taught = [lessons.get((subject.bearing, r.season)) for r in known.seen_in_each_season(subject, Event.PICK)]
-        former = self._former.get(subject.bearing)
-        if former is None or former[0] != (seen, taught):
-            others: list[Observation] = []
-            now: list[Observation] = []
-            for observation in of_records(known, subject, lessons, self.put):
-                (now if observation.later.year == known.year.year else others).append(observation)
-            former = (seen, taught), (others, now)
-        self.made[subject.bearing] = former
-        return former[1]
+        made = self.made.get(subject.bearing)
+        if made is not None and made[0] == (seen, taught):
+            return
+        others: list[Observation] = []
+        now: list[Observation] = []
+        for observation in of_records(known, subject, lessons, self.put):
+            (now if observation.later.year == known.year.year else others).append(observation)
+        self.made[subject.bearing] = (seen, taught), (others, now)
 
     def usual(self, known: Knowledge) -> list[Observation]:
         """Return what the household states of usual days."""
@@ -92,7 +92,7 @@ def observe(
     Those of other seasons and of usual days are lists that stay the same while they are made of the same, then come
     those of this season.
     """
-    parted = [noted.of(known, subject) for subject in known.subjects]
+    parted = noted.of(known)
     others = [before for before, _ in parted if before]
     now = [seen for _, of_tree in parted for seen in of_tree]
     return [*others, _from_intervals(known, forecasts), noted.usual(known)], [*now, *_from_the_field(known)]
@@ -222,7 +222,7 @@ def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Obs
 def _from_the_field(known: Knowledge) -> list[Observation]:
     """Firmness carried to its target and the first sound fruit on the ground bear on this season's pick."""
     found = []
-    for subject in known.subjects:
+    for subject in known.that_note(Happening.FIRMNESS, Happening.DROP):
         line = firmness(known, subject)
         fallen = known.this_season(subject, Happening.DROP)
         pick = known.occurrence(subject, Event.PICK) if line is not None or fallen else None

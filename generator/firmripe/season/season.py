@@ -39,7 +39,7 @@ from firmripe.season.observing import (
 )
 from firmripe.season.ranking import by_rank
 from firmripe.season.telling import Answer, Groups, Parts, estimate
-from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Judged, judge
+from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Verdicts, judge
 
 
 class Season(Struct, frozen=True, kw_only=True):
@@ -58,7 +58,7 @@ class Season(Struct, frozen=True, kw_only=True):
     questions: Mapping[str, tuple[Remark, ...]]
     forecasts: tuple[Forecast | NoForecast, ...]
     expected: Mapping[Bearing, Estimate] = field(default_factory=dict)
-    verdicts: Mapping[Bearing, tuple[Judged, ...]] = field(default_factory=dict)
+    verdicts: Verdicts = field(default_factory=dict)
 
     def of(self, bearing: Bearing, event: Event) -> Dated:
         """Return when an event of a bearing happens; one that stands no more has no date."""
@@ -105,7 +105,7 @@ class SeasonModel:
         self._foretold = None if alike else _foretell(self.known)
         forecasts = self._foretold if self._foretold is not None else _foretell(self.known, unseen_alone=True)
         self._made = [forecast for forecast in forecasts if isinstance(forecast, Forecast)]
-        self.verdicts = judge(self.known)
+        self.verdicts: Verdicts = judge(self.known, alike.verdicts if alike else None)
         self.noted: Noted = Noted(_lessons(self.verdicts), alike.noted if alike else None)
         others, now = observe(self.known, self._made, self.noted)
         self.earlier: Earlier = Earlier(self.known, others, alike.earlier if alike else None)
@@ -235,7 +235,7 @@ class SeasonModel:
         }
 
 
-def _lessons(verdicts: Mapping[Bearing, tuple[Judged, ...]]) -> Lessons:
+def _lessons(verdicts: Verdicts) -> Lessons:
     """Return by how much the picks of former seasons were off by their verdicts; the last of a season's stands."""
     return {
         (bearing, one.season): (one.pick_off_d, PICK_OFF_SPREAD_D)
@@ -252,13 +252,7 @@ def _foretell(known: Knowledge, *, unseen_alone: bool = False) -> tuple[Forecast
     """
     if known.year.first != known.year.midwinter:
         return ()
-    told = ForecastBasis(
-        limbs=[(s.tree, s.limb) for s in known.subjects if s.bearing.crop == s.limb.crops[0]],
-        records=known.records,
-        weather=known.holding.weather,
-        year=known.year,
-        as_of=known.as_of,
-    )
+    told = ForecastBasis(limbs=known.blooms, weather=known.holding.weather, year=known.year, as_of=known.as_of)
     return (*bloom_forecasts(told, unseen_alone=unseen_alone), *pick_forecasts(told))
 
 

@@ -89,6 +89,11 @@ class Springs(Struct, frozen=True, eq=False, dict=True):
         inside = 0 <= first <= end <= DAYS
         return bool(inside and self.missing[row, end] == self.missing[row, first])
 
+    def has_days(self, season: WorkingYear, first: date, last: date) -> bool:
+        """Say whether there is weather of every day of a season from one to another, both included."""
+        row = self.row(season)
+        return row is not None and self.has(row, column(season, first), column(season, last) + 1)
+
     def heat(self, base_c: float) -> Sums:
         """Return the heat above a base, in C-days."""
         if base_c not in self._heat:

@@ -6,7 +6,7 @@ or where the household names it, does the plan take something from it. Striking 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import Final
@@ -95,24 +95,35 @@ class Judged(Struct, frozen=True, kw_only=True):
         return {Cause.PICKED_LATE: -PICK_OFF_D, Cause.PICKED_EARLY: PICK_OFF_D}.get(self.cause or Cause.HEAT, 0.0)
 
 
-def judge(known: Knowledge) -> dict[Bearing, tuple[Judged, ...]]:
+Verdicts = Mapping[Bearing, tuple[Judged, ...]]
+"""What was understood of the verdicts on a bearing's fruit, oldest first."""
+
+
+def judge(known: Knowledge, former: Verdicts | None = None) -> Verdicts:
     """Return every verdict on the fruit of each subject as understood, oldest first.
 
-    Mere words are left out, and faults of a season of which another line names the cause.
+    Mere words are left out, and faults of a season of which another line names the cause. `former` are those of the day
+    that this one is known beside: they stand for what is not known anew.
     """
     found: dict[Bearing, tuple[Judged, ...]] = {}
-    tasted = {record.tree for record in known.records if record.what is Happening.VERDICT}
-    for subject in known.subjects if tasted else ():
-        if subject.tree.tag not in tasted:
-            continue
-        judged = list(_of(known, subject))
-        told = {(one.season, fault) for one in judged if one.is_cause_told for fault in one.faults}
-        kept = tuple(
-            one for one in judged if one.is_cause_told or not any((one.season, fault) in told for fault in one.faults)
-        )
+    tasted = known.that_note(Happening.VERDICT)
+    anew = {subject.bearing for subject in known.anew} if tasted else frozenset()
+    for subject in tasted:
+        if former is not None and subject.bearing not in anew:
+            kept = former.get(subject.bearing, ())
+        else:
+            kept = _without_repeats(list(_of(known, subject)))
         if kept:
             found[subject.bearing] = kept
     return found
+
+
+def _without_repeats(judged: Sequence[Judged]) -> tuple[Judged, ...]:
+    """Return verdicts without faults of a season of which another one names the cause."""
+    told = {(one.season, fault) for one in judged if one.is_cause_told for fault in one.faults}
+    return tuple(
+        one for one in judged if one.is_cause_told or not any((one.season, fault) in told for fault in one.faults)
+    )
 
 
 def _of(known: Knowledge, subject: Subject) -> Iterator[Judged]:
