@@ -38,7 +38,6 @@ NOT_FOR_HELP = (
     "yaml",
     "jinja2",
     "markdown",
-    "icalendar",
     "numpy",
     "dateutil",
     "nh3",
