@@ -249,7 +249,8 @@ _METRIC: Final[Mapping[str, tuple[str, int, Callable[[float], float]]]] = {
     "oz": ("g", 0, lambda weight: weight * 1000 * KILOGRAMS_PER_POUND / 16),
 }
 """The metric unit, its decimals, and how a number is turned into it."""
-_AMOUNT: Final = re.compile(rf"(-?\d[\d.,]*(?:\s?[-–]\s?-?\d[\d.,]*)?) ({'|'.join(_UNITS)})")
+_ONE_AMOUNT: Final = r"-?\d[\d,]*(?:\.\d+)?"
+_AMOUNT: Final = re.compile(rf"({_ONE_AMOUNT}(?:\s?[-–]\s?{_ONE_AMOUNT})?) ({'|'.join(_UNITS)})")
 
 
 def amount(tongue: Tongue, text: str, /) -> str:
@@ -265,7 +266,7 @@ def amount(tongue: Tongue, text: str, /) -> str:
     if turned is None:
         return written
     unit, places, turn = turned
-    numbers = [f"{turn(float(n)):.{places}f}" for n in re.split(r"\s?[-–]\s?(?=\d)", found[1].replace(",", ""))]
+    numbers = [f"{turn(float(n)):.{places}f}" for n in re.split(r"(?<=\d)\s?[-–]\s?", found[1].replace(",", ""))]
     return f"{'–'.join(dict.fromkeys(numbers))} {unit} ({written})"
 
 
@@ -306,7 +307,7 @@ _SHORT: Final[Mapping[str, _Turn]] = {
 _AFTER_IN = mark("over|apart|across|between")
 """What goes on from `in` where that is an inch, unless a sentence ends with it."""
 _VULGAR: Final = {"¼": 0.25, "½": 0.5, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 0.125}
-_NUMBER: Final = rf"\d+ \d/\d|\d\d?/\d\d?|\d?\d?[{''.join(_VULGAR)}]|\d{{1,3}}(?:,\d{{3}})+|\d+(?:\.\d+)?"
+_NUMBER: Final = rf"\d+ \d/[1-9]|\d\d?/[1-9]\d?|\d?\d?[{''.join(_VULGAR)}]|\d{{1,3}}(?:,\d{{3}})+|\d+(?:\.\d+)?"
 _METRIC_UNIT: Final = r"(?:°C|\b(?:kg|g|cm|mm|m|ml|l|kPa|N))"
 _TOLD_AFTER: Final = re.compile(rf" ?\([^()]*{_METRIC_UNIT}(?!\w)")
 _TOLD_BEFORE: Final = re.compile(rf"{_METRIC_UNIT} \([^()]*$")

@@ -19,6 +19,7 @@ from firmripe.days import (
     parse_rhythm,
     parse_stretch,
 )
+from firmripe.holding.picks import parse_picking_days
 from firmripe.problems import Unreadable
 
 NORTH, SOUTH = Hemisphere.NORTH, Hemisphere.SOUTH
@@ -332,3 +333,10 @@ def test_a_season_day_is_the_nearest_date() -> None:
 def test_the_middle_of_a_count_is_halfway() -> None:
     """A range is dated by its middle."""
     assert parse_day_count("110-133 days").middle == 121.5
+
+
+@pytest.mark.parametrize(("year", "last"), [(2027, date(2028, 2, 29)), (2028, date(2029, 2, 28))])
+def test_picking_into_the_next_year_ends_on_its_own_leap_day(year: int, last: date) -> None:
+    """A picking that runs to 29 February has that day wherever the year it ends in has one."""
+    days = parse_picking_days("every 1 day, Dec 20 - Feb 29").days(season(year))
+    assert (days[0], days[-1]) == (date(year, 12, 20), last)

@@ -152,6 +152,22 @@ def test_sentences_of_the_shelf_tell_metric_units_beside_the_printed_ones(said: 
     assert words.in_own_units(IN_ENGLISH, said) == said
 
 
+@pytest.mark.parametrize(
+    ("said", "metric"),
+    [
+        ("-4 F", "-20 °C (-4 F)"),
+        ("-13 - -4 F", "-25–-20 °C (-13 - -4 F)"),
+        ("1,000-2,000 lb", "453.6–907.2 kg (1,000-2,000 lb)"),
+        ("3.. lb", "3.. lb"),
+        ("1/0 lb", "1/0 lb"),
+        ("take 1/0 cups, 2 1/0 cups and 1/2 cup", "take 1/0 cups, 2 1/0 cups and 118 ml (1/2 cup)"),
+    ],
+)
+def test_an_amount_below_zero_is_turned_and_what_is_no_number_is_left(said: str, metric: str) -> None:
+    """A household may write what it likes beside a figure: none of it ends a build."""
+    assert words.amount(Tongue(metric=True), said) == metric
+
+
 def test_a_day_without_a_date_is_named_after_its_fruit() -> None:
     """As a line of a list reads: whose it is, then which day."""
     of = StageOf(stage=Stage.USE_BY, of=OfLimb(limb="unknown Quince", tree="4-01", crop=""))

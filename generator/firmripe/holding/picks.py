@@ -6,7 +6,6 @@ import re
 from collections.abc import Sequence
 from datetime import date
 
-from dateutil.relativedelta import relativedelta
 from msgspec import Struct
 
 from firmripe.days import Rhythm, Span, Stretch, WorkingYear, parse_rhythm, parse_stretch
@@ -32,7 +31,7 @@ class PickingDays(Struct, frozen=True, kw_only=True):
         first = year.place_day(self.stretch.first, year.hemisphere)
         last = self.stretch.last.in_year(first.year)
         if last < first:
-            last += relativedelta(years=1)
+            last = self.stretch.last.in_year(first.year + 1)
         return tuple(self.every.days_in(Span(first=first, last=last)))
 
 
