@@ -365,7 +365,7 @@ def gather(  # noqa: PLR0913 - one for each option
     can hardly be meant is asked about on a terminal, and otherwise kept in left-over.txt; mend it there and gather that
     file. Ends with 1 where anything was held back.
     """
-    from firmripe.gathering import PASTED, GatheredText, texts_of
+    from firmripe.gathering import PASTED, GatheredText, decoded, texts_of
 
     _folder_there(folder)
     sources: list[GatheredText] = []
@@ -376,8 +376,7 @@ def gather(  # noqa: PLR0913 - one for each option
             if str(path) == "-":
                 if _on_a_terminal():
                     click.echo("Paste the lines, then end with Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
-                text = sys.stdin.buffer.read().decode("utf-8-sig", errors="replace")
-                sources.append(GatheredText(name=PASTED, text=text, by=told))
+                sources.append(GatheredText(name=PASTED, text=decoded(sys.stdin.buffer.read()), by=told))
             else:
                 sources += texts_of(path, told)
     except OSError as error:

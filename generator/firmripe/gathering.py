@@ -27,10 +27,10 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weather import Weather
 from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
 from firmripe.publish.locking import alone
-from firmripe.reading.exports import Compared, compared, is_export, read_export, with_days
+from firmripe.reading.exports import OWN, Compared, compared, is_export, read_export, with_days
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
 from firmripe.reading.headings import KEPT, Headings, TableQuestion, is_table, parse_headings, questions, retold
-from firmripe.reading.lines import FoundLine, Vocabulary, find_lines, row_of, with_lines
+from firmripe.reading.lines import FoundLine, Vocabulary, find_lines, lines_of, row_of, with_lines
 from firmripe.reading.reader import read_holding
 from firmripe.reading.records import COLUMNS, happenings, read_records
 from firmripe.reading.weather import read_weather
@@ -186,10 +186,10 @@ def texts_of(path: Path, by: str = "") -> list[GatheredText]:
     """Return the text of a file, or of each file in a folder, hidden ones left out. Raises OSError."""
     paths = sorted(one for one in path.iterdir() if one.is_file()) if path.is_dir() else [path]
     seen = [one for one in paths if one == path or not one.name.startswith(".")]
-    return [GatheredText(name=str(one), text=_text(one.read_bytes()), path=one, by=by) for one in seen]
+    return [GatheredText(name=str(one), text=decoded(one.read_bytes()), path=one, by=by) for one in seen]
 
 
-def _text(data: bytes) -> str:
+def decoded(data: bytes) -> str:
     """Return bytes as text whatever program saved them; no line is lost for a character that can't be read."""
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return data.decode("utf-16", errors="replace")
@@ -225,7 +225,7 @@ def headings_of(folder: Path, words: Vocabulary) -> Headings:
     """Return what a household said of headings before. Raises FaultyNotes, OSError."""
     problems = Problems()
     path = folder / KEPT
-    known = parse_headings(path.read_text("utf-8-sig", errors="replace") if path.is_file() else "", words, problems)
+    known = parse_headings(decoded(path.read_bytes()) if path.is_file() else "", words, problems)
     problems.stop_if_any()
     return known
 
@@ -248,7 +248,7 @@ def keep_answers(folder: Path, lines: Sequence[str]) -> None:
     """Keep answers about headings beside the notes, below those given before. Raises OSError."""
     path = folder / KEPT
     former = path.read_bytes() if path.exists() else None
-    text = (former or b"").decode("utf-8", errors="replace") or "# What headings and words of other tables mean.\n"
+    text = decoded(former or b"") or "# What headings and words of other tables mean.\n"
     end = "" if text.endswith("\n") else "\n"
     _put(path, former, f"{text}{end}" + "".join(f"{line}\n" for line in lines))
 
@@ -272,7 +272,7 @@ def _stationed(
         for day, low, high in zip(weather.days, weather.tmin_c, weather.tmax_c, strict=True)
         if day not in weather.filled
     }
-    there |= read_export(text, Headings(columns={"date": "date"})).days if text else {}
+    there |= read_export(text, OWN).days if text else {}
     found: list[Stationed] = []
     new: dict[date, tuple[float, float]] = {}
     for source in sources:
@@ -455,11 +455,11 @@ def _left_over(
     """Return the file of what was not taken, where that changes: what it holds now, and what it is to hold."""
     path = folder / LEFT
     former = path.read_bytes() if path.exists() else None
-    text = (former or b"").decode("utf-8", errors="replace")
+    text = told_before = decoded(former or b"")
     ours = {source.name for source in sources if source.path and source.path.resolve() == path.resolve()}
     if ours:
         text = _without(text, [one for one in lines if one.line.where.file in ours])
-    known = set(text.splitlines())
+    known = set(lines_of(text))
     held: dict[str, dict[str, list[Problem]]] = {}
     for one in sorted(lines, key=lambda one: one.line.where):
         if one.fate in {Fate.DOUBTFUL, Fate.UNCLEAR} and one.line.where.text not in known:
@@ -471,7 +471,7 @@ def _left_over(
     for name in dict.fromkeys(where.file for where in chatter):
         told = [where.text for where in chatter if where.file == name]
         text = _appended(text, f"Left over on {known_on}, from {name}:", told)
-    return {path: (former, text)} if text.encode() != (former or b"") else {}
+    return {path: (former, text)} if text != told_before else {}
 
 
 def _appended(text: str, head: str, rows: Sequence[str]) -> str:
@@ -485,7 +485,7 @@ def _without(text: str, lines: Sequence[Sorted]) -> str:
     gone = {one.line.where.line for one in lines} - open_lines
     blocks: list[list[str]] = [[]]
     is_gone = False
-    for number, row in enumerate(text.splitlines(), 1):
+    for number, row in enumerate(lines_of(text), 1):
         is_gone = number in gone or (is_gone and row.startswith("  "))
         if _HEAD.fullmatch(row):
             blocks.append([])

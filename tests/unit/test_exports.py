@@ -166,6 +166,19 @@ def test_a_wrong_unit_writes_nothing(tmp_path: Path) -> None:
     assert not (notes / "weather").exists()
 
 
+@pytest.mark.parametrize(
+    ("before", "row"),
+    [
+        ("date,tmin_f,tmax_f\n2027-05-01,40,60\n", "2027-05-02,41,59"),
+        ("Date,TMAX C,note,TMIN C\n2027-05-01,15,,4\n", "2027-05-02,15,,5"),
+        ("", "2027-05-02,5,15"),
+    ],
+)
+def test_new_days_go_into_a_table_in_its_own_columns_and_unit(before: str, row: str) -> None:
+    """Whoever began the table chose them; 5 to 15 °C are 41 to 59 °F."""
+    assert with_days(before, {date(2027, 5, 2): (5.0, 15.0)}).splitlines()[-1] == row
+
+
 def test_a_year_of_open_weather_comes_back_as_it_was_read() -> None:
     """Seattle 2012 (NOAA, by way of the open data set in tests/data), under headings of a station."""
     whole = (ROOT / "tests" / "data" / "weather_seattle_newyork_2012_2015.csv").read_text(encoding="utf-8")

@@ -141,6 +141,41 @@ def test_pasted_words_are_kept_and_those_of_a_file_are_not(notes: Path) -> None:
     assert sum("drop" in row for row in table(notes)) == 1
 
 
+def test_a_pasted_note_of_several_lines_is_kept_whole(notes: Path) -> None:
+    """The next lines of a note in quotes are nobody else's either, so mending its day brings all of it in."""
+    text = '2030-09-01,1-02,drop,3 fruits,"sound,\nall of them"\n'
+    gather(notes, [GatheredText(name="pasted", text=text)], DAY)
+    left = notes / LEFT
+    left.write_text(left.read_text(encoding="utf-8").replace("2030-09-01,", "2027-09-01,"), encoding="utf-8")
+    gather(notes, texts_of(left), DAY)
+    assert table(notes)[-1] == '2027-09-01,1-02,,,drop,3 fruits,"sound, all of them"'
+    assert not left.exists()
+
+
+@pytest.mark.parametrize("sign", ["\u2028", "\u0085", "\x0b", "\x0c"])
+def test_a_sign_that_no_editor_ends_a_line_at_loses_none(notes: Path, sign: str) -> None:
+    """Phones paste such signs: each line that is taken leaves the left over, and each that waits stays as it was."""
+    waits = f"2030-09-01,1-01,drop,3 fruits,sound{sign}and red"
+    text = f"{waits}\n2030-09-02,1-02,drop,4 fruits,sound\n"
+    gather(notes, [GatheredText(name="pasted", text=text)], DAY)
+    left = notes / LEFT
+    left.write_bytes(left.read_bytes().replace(b"2030-09-02,", b"2027-09-02,"))
+    gather(notes, texts_of(left), DAY)
+    assert table(notes)[-1] == "2027-09-02,1-02,,,drop,4 fruits,sound"
+    assert "4 fruits" not in left.read_text(encoding="utf-8")
+    assert left.read_bytes().count(waits.encode()) == 1
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "cp1252"])
+def test_the_left_over_keeps_its_words_whatever_saved_it(notes: Path, encoding: str) -> None:
+    """Somebody sorts it out in an editor of their own."""
+    (notes / LEFT).write_bytes("très bon, à voir\r\n".encode(encoding))
+    gathered(notes, "2030-09-01,1-02,drop\n")
+    kept = (notes / LEFT).read_text(encoding="utf-8")
+    assert kept.startswith("très bon, à voir\n")
+    assert "2030-09-01,1-02,drop" in kept
+
+
 def test_a_line_goes_into_the_table_of_its_season(tmp_path: Path) -> None:
     """Or into the only one there is; and in the south a bloom belongs to the harvest after it."""
     south = {**HOME, "place.md": HOME["place.md"].replace("42 N", "42 S"), "records/2027.csv": f"{HEAD}\n"}
@@ -209,6 +244,14 @@ def test_pasted_lines_are_gathered_with_who_sent_them(notes: Path) -> None:
     assert "Taken: 1 line.\n  2027-09-01,1-02,,,first pick,31 lb,good size\n" in result.output
     assert "What moved in the plan:" in result.output
     assert table(notes)[-2:] == ["# Wren, 2027-09-05", "2027-09-01,1-02,,,first pick,31 lb,good size"]
+
+
+def test_what_is_piped_in_is_read_whatever_saved_it(notes: Path) -> None:
+    """As a file is: no letter is lost."""
+    typed = "2027-09-01,1-02,drop,3 fruits,très bon\r\n".encode("cp1252")
+    result = CliRunner().invoke(main, ["gather", "--in", str(notes), "--as-of", "2027-09-05"], input=typed)
+    assert result.exit_code == 0, result.output
+    assert table(notes)[-1].endswith(",très bon")
 
 
 def test_talk_with_commas_is_no_table(notes: Path) -> None:

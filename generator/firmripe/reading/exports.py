@@ -13,14 +13,16 @@ from typing import Final
 from msgspec import Struct, field
 
 from firmripe.days import parse_day
-from firmripe.problems import Unreadable
+from firmripe.problems import Unreadable, folded
 from firmripe.reading.headings import TEMPERATURES, Headings, columns_of, day_part, rows_of_table, told_day
-from firmripe.units import celsius, plain_minus
+from firmripe.units import celsius, fahrenheit, plain_minus
 
 FEWEST_HOURS: Final = 20
 """A day whose readings stand in fewer hours than this is left out: its lowest or highest may be missing (J)."""
 SAME_C: Final = 0.06
 """Temperatures that differ by less (°C) are the same, rounded in another unit."""
+OWN: Final = Headings(columns={"date": "date", **{folded(column): column for column in TEMPERATURES}})
+"""What the headings of the notes' own table of days mean: what they say."""
 _HOUR = re.compile(r"(\d{1,2}):\d{2}(?::\d{2})?\s*(am|pm)?", re.IGNORECASE)
 
 
@@ -127,12 +129,23 @@ def compared(days: Mapping[date, tuple[float, float]], there: Mapping[date, tupl
 
 
 def with_days(text: str, days: Mapping[date, tuple[float, float]]) -> str:
-    """Return a table of days with more of them at its end, in its own unit; an empty text becomes one in °C."""
+    """Return a table of days with more of them (°C) at its end, in its own columns and units.
+
+    An empty text becomes a table in °C; any other is one that `read_export` reads by its own headings (`OWN`).
+    """
     before = text or "date,tmin_c,tmax_c\n"
-    rows = [f"{day},{_told(temps)}" for day, temps in sorted(days.items())]
+    columns = columns_of(rows_of_table(before)[0], OWN)
     end = "" if before.endswith("\n") else "\n"
-    return before + end + "".join(f"{row}\n" for row in rows)
+    return before + end + "".join(f"{_row(columns, day, temps)}\n" for day, temps in sorted(days.items()))
 
 
-def _told(temps: Sequence[float]) -> str:
-    return ",".join(f"{temp:.2f}".rstrip("0").rstrip(".") for temp in temps)
+def _row(columns: Sequence[str], day: date, temps: Sequence[float]) -> str:
+    """Return a day's lowest and highest (°C) as a row of some columns; what else the table has stays empty."""
+    cells = {"date": day.isoformat()}
+    for name, temp_c in zip(("tmin", "tmax"), temps, strict=True):
+        cells |= {f"{name}_c": _told(temp_c), f"{name}_f": _told(fahrenheit(temp_c))}
+    return ",".join(cells.get(column, "") for column in columns)
+
+
+def _told(temp: float) -> str:
+    return f"{temp:.2f}".rstrip("0").rstrip(".")

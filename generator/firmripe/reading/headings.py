@@ -11,7 +11,7 @@ from enum import Enum
 from msgspec import Struct, field
 
 from firmripe.problems import Problems, Where, folded
-from firmripe.reading.lines import Vocabulary, row_of
+from firmripe.reading.lines import Vocabulary, lines_of, row_of
 from firmripe.reading.records import COLUMNS, COMMENT
 
 KEPT = "headings.txt"
@@ -76,7 +76,7 @@ def parse_headings(text: str, words: Vocabulary, problems: Problems) -> Headings
     happened: dict[str, str] = {}
     trees: dict[str, str] = {}
     order, every = "", ""
-    for number, row in enumerate(text.splitlines(), 1):
+    for number, row in enumerate(lines_of(text), 1):
         left, _sign, right = (part.strip() for part in row.removeprefix(_PLAIN).rpartition("="))
         if not row.strip() or row.startswith(COMMENT):
             continue
@@ -211,7 +211,7 @@ def told_day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was
 
 def rows_of_table(text: str) -> list[list[str]]:
     """Return the rows that hold anything, parted by what parts the first line most; none where it is no table."""
-    lines = text.lstrip("\ufeff").splitlines()
+    lines = lines_of(text.lstrip("\ufeff"))
     lines = lines[1:] if lines and lines[0].casefold().startswith("sep=") else lines
     first = next((line for line in lines if line.strip()), "")
     sign = max(",;\t", key=first.count)

@@ -68,7 +68,12 @@ def find_lines(text: str, file: str, words: Vocabulary) -> FoundLines:
 
     Words before a line on its own line (who wrote, and when), or else the comment above it, stand beside it.
     """
-    return _Finding(file, words, [_UNSEEN.sub("", line) for line in _ENDS.split(text)]).found()
+    return _Finding(file, words, [_UNSEEN.sub("", line) for line in lines_of(text)]).found()
+
+
+def lines_of(text: str) -> list[str]:
+    """Return the lines of a text as editors show and count them; other signs that Python takes for ends are none."""
+    return _ENDS.split(text)
 
 
 class _Finding:
@@ -101,8 +106,10 @@ class _Finding:
         self._rest += [] if is_used else [comment]
         return FoundLines(lines=tuple(self._lines), rest=tuple(sorted(self._rest)))
 
-    def _where(self, at: int) -> Where:
-        return Where(self._file, at + 1, 0, max(1, len(self._physical[at])), self._physical[at])
+    def _where(self, at: int, taken: int = 1) -> Where:
+        """Return the place of so many lines of the text, in one: what is told and kept of them is a line."""
+        text = " ".join(self._physical[at : at + taken])
+        return Where(self._file, at + 1, 0, max(1, len(text)), text)
 
     def _is_header(self, text: str) -> bool:
         names = [plain_key(cell) for cell in _cells(text, ",") or []]
@@ -128,7 +135,7 @@ class _Finding:
         return 1, self._in(self._physical[at], at, comment)
 
     def _in(self, text: str, at: int, comment: str) -> list[FoundLine]:
-        where = self._where(at)
+        where = self._where(at, text.count("\n") + 1)
         row = _cells(text, ",")
         if row is not None and (cells := self._by_header(row)):
             return [FoundLine(cells=cells, where=where, beside=comment)]
@@ -273,7 +280,7 @@ def with_lines(text: str, lines: Sequence[FoundLine]) -> str:
     needed = [name for name in COLUMNS if any(line.cells.get(name) for line in lines)]
     text, columns = _with_columns(text, needed)
     added = []
-    comment = next((row[1:].strip() for row in reversed(text.splitlines()) if row[:1] in {"", COMMENT}), "")
+    comment = next((row[1:].strip() for row in reversed(lines_of(text)[:-1]) if row[:1] in {"", COMMENT}), "")
     for line in lines:
         if line.beside != comment:
             comment = line.beside
