@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
+from functools import cache
 from typing import Final
 
 from markupsafe import escape
@@ -24,10 +25,6 @@ def _whole_element(name: str) -> str:
     return rf"<{tag}(?<!/>)(?:[^<]++|(?!</{tag})(?:{_COMMENT}|<{_REST}|<))*+(?:</{tag})?"
 
 
-_MARKUP: Final = re.compile(
-    rf"(<(?![sStToO!]){_REST}|{_COMMENT}|{'|'.join(map(_whole_element, _TEXT_ALONE))}|<{_REST})", re.DOTALL
-)
-"""What is no text of a page: a comment, an element that holds none, or a tag; the plainest first, since most are."""
 _TAG_ALONE: Final = re.compile(f"<{_REST}")
 _CODE: Final = re.compile(r"(?<![\w.#&;])[\w.#&;]++(?:[-–][\w.#&;]++)+")
 """A word with hyphens within. It begins where a word does and gives nothing back, so that a text that is one long word
@@ -48,11 +45,27 @@ def in_one_piece(page: str, codes: AbstractSet[str]) -> str:
     """
     if not codes:
         return page
-    parts = _MARKUP.split(page)  # text and markup in turn
-    for at, text in enumerate(parts[::2]):
-        if "-" in text or "–" in text:
-            parts[2 * at] = _wrapped(text, parts[2 * at - 1] if at else "", codes)
-    return "".join(parts)
+
+    def put(found: re.Match[str]) -> str:
+        if not found[1]:
+            return found[0]
+        at = found.start(1)
+        before = page[page.rfind("<", 0, at) : at] if found[1] in codes else ""
+        return page[found.start() : at] + _wrapped(found[1], before, codes)
+
+    return _up_to_a_hyphen().sub(put, page)
+
+
+@cache
+def _up_to_a_hyphen() -> re.Pattern[str]:
+    """Return the pattern of what stands up to the next text with a hyphen, and of that text, if there is one.
+
+    What is no text of a page is a comment, an element that holds none, or a tag; the plainest come first, since most
+    are. A sign that begins none of them is text.
+    """
+    elements = "|".join(map(_whole_element, _TEXT_ALONE))
+    markup = rf"<(?![sStToO!]){_REST}|{_COMMENT}|{elements}|<{_REST}"
+    return re.compile(rf"(?:[^<\-–]*+(?:{markup}|<))*+(?:([^<\-–]*+[-–][^<]*+)|[^<\-–]*+)", re.DOTALL)
 
 
 def _wrapped(text: str, before: str, codes: AbstractSet[str]) -> str:
