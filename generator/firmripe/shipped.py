@@ -6,7 +6,6 @@ import hashlib
 import platform
 import re
 from contextlib import suppress
-from importlib import metadata
 from pathlib import Path
 
 from firmripe import __version__
@@ -41,6 +40,8 @@ def _found(*candidates: Path) -> Path:
 
 def program_mark() -> bytes:
     """Return a mark of the program: its code, its languages, Python, and the packages that it works with."""
+    from importlib import metadata  # noqa: PLC0415 - it loads all that reads mail, and most commands need no mark
+
     found = hashlib.sha256(f"{__version__} {platform.python_version()}".encode())
     for name in _worked_with():
         with suppress(metadata.PackageNotFoundError):  # the solver has no wheel everywhere
@@ -52,6 +53,8 @@ def program_mark() -> bytes:
 
 def _worked_with() -> list[str]:
     """Return the packages that a page may hang on: all that the program asks for, none where it was not installed."""
+    from importlib import metadata  # noqa: PLC0415 - see above
+
     try:
         asked = metadata.requires("firmripe") or []
     except metadata.PackageNotFoundError:

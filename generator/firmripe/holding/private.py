@@ -23,9 +23,9 @@ _WORDS = frozenset(
 """The word in the languages that a household might use (our judgement)."""
 _WORD = re.compile(r"[^\W\d_]+")
 _HEADING = re.compile(r"(#{1,6})\s")
-_DATE = re.compile(r"\b\d{4}-\d{1,2}-\d{1,2}\b|\b\d{4}\s*[-–]\s*\d{4}\b")
-_TELEPHONE = re.compile(r"(?<![\w.])\+?\(?\d(?:[ ()./-]{0,2}\d){6,14}(?![\w.]*\d)")
-_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+_DATE = r"\b\d{4}-\d{1,2}-\d{1,2}\b|\b\d{4}\s*[-–]\s*\d{4}\b"
+_TELEPHONE = r"(?<![\w.])\+?\(?\d(?:[ ()./-]{0,2}\d){6,14}(?![\w.]*\d)"
+_MAIL = r"(?<![\w.+-])[\w.+-]+@[\w-]+(?:\.[\w-]+)+"
 _TYPED = str.maketrans(
     {
         **dict.fromkeys("\u00a0\u2007\u2009\u200a\u202f", " "),
@@ -103,11 +103,11 @@ def open_text(text: str) -> str:
 
 def telephones_in(text: str) -> tuple[str, ...]:
     """Return what may be a telephone number in a text."""
-    plain = _DATE.sub(lambda match: " " * len(match[0]), text.translate(_TYPED))
-    found = (match[0] for match in _TELEPHONE.finditer(plain))
+    plain = re.sub(_DATE, lambda match: " " * len(match[0]), text.translate(_TYPED))
+    found = (match[0] for match in re.finditer(_TELEPHONE, plain))
     return tuple(number for number in found if sum(sign.isdigit() for sign in number) >= FEWEST_DIGITS)
 
 
 def reached_in(text: str) -> tuple[str, ...]:
     """Return the telephone numbers and mail addresses in a text: by what people can be reached."""
-    return (*telephones_in(text), *_MAIL.findall(text))
+    return (*telephones_in(text), *re.findall(_MAIL, text))

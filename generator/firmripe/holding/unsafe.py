@@ -413,20 +413,20 @@ RULES: Final = (
 )
 """What is warned of. What is published instead is marked R in the sources named (AIB 539, 2015)."""
 
-_FORBIDS = re.compile(
+_FORBIDS = (
     r"\b(?:never|don'?t|do not|does not|doesn'?t|no|not|cannot|can'?t|nor|neither|avoid|instead of|rather than|stop"
     r"|refuse|nunca|jamas|ni|evit\w+|en vez de|en lugar de)\b"
     r"(?!\s(?:only|need|worry|problem|matter|hay problema))[^,;:.!?]{0,45}$"
 )
-_DENIED_AFTER = re.compile(
+_DENIED_AFTER = (
     r"^[^,;:.!?]{0,30}\b(?:unsafe|dangerous|forbidden|(?:not|n'?t) (?:safe|recommended|canning|allowed)"
     r"|peligros\w+|prohibid\w+|no (?:es|son) segur\w+)"
 )
-_LISTED = re.compile(
+_LISTED = (
     r"\b(?:no|never|neither|ni|nunca)\s(?:(?:[\w-]+,?\s){1,9}(?:or|nor|ni|o)|(?:[\w-]+(?:\s[\w-]+)?,\s){1,9}[\w-]+,)\s$"
 )
 """A list of what is forbidden: "no open kettle, oven or microwave canning"."""
-_TURNS = re.compile(r"\b(?:but|pero|sino|then|luego|instead|just)\b(?!\sof\b)")
+_TURNS = r"\b(?:but|pero|sino|then|luego|instead|just)\b(?!\sof\b)"
 _WORD = r"\b"
 _WITHIN = re.compile(r"(?<!\n)\n(?!\s*(?:\n|[-*#|]))")
 _ENDS = re.compile(r"[.;!?]\s|\n\s*\n")
@@ -501,15 +501,15 @@ def _sentence(plain: str, start: int, end: int) -> tuple[int, int]:
 
 def _is_forbidden(plain: str, match: re.Match[str], first: int, last: int) -> bool:
     """Say whether the words around a match forbid it, as in "never turn jars upside down"."""
-    before = _TURNS.split(plain[first : match.start()])[-1]
-    within = _TURNS.split(match[0])[0]
+    before = re.split(_TURNS, plain[first : match.start()])[-1]
+    within = re.split(_TURNS, match[0])[0]
     if (
-        _FORBIDS.search(before)
-        or _LISTED.search(before)
+        re.search(_FORBIDS, before)
+        or re.search(_LISTED, before)
         or re.search(r"\b(?:never|not|cannot|can't|nunca|no se)\b", within)
     ):
         return True
-    return _DENIED_AFTER.search(plain[match.end() : last]) is not None
+    return re.search(_DENIED_AFTER, plain[match.end() : last]) is not None
 
 
 def _plain(text: str) -> str:

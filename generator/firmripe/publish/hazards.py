@@ -33,7 +33,6 @@ _KINDS: Final = (
 """Each kind with its word and the English words it is known by; the first that fits is meant."""
 LADDER: Final = "ladder"
 _OTHER: Final = ("care", mark("take care"))
-_PATTERNS: Final = tuple((key, word, re.compile(pattern, re.IGNORECASE)) for key, word, pattern in _KINDS)
 _WORDS: Final = dict((*((key, word) for key, word, _ in _KINDS), _OTHER))
 _ORDER: Final = ("ladder", "label", "blade", *(key for key in _WORDS if key not in {"ladder", "label", "blade"}))
 """The order in which they are told: what hurts most people first. J."""
@@ -42,7 +41,7 @@ _ORDER: Final = ("ladder", "label", "blade", *(key for key in _WORDS if key not 
 @lru_cache(maxsize=4096)
 def kind_of(text: str) -> str:
     """Return the kind of a caution by its English words: the key of its drawing; `care` where none is named."""
-    return next((key for key, _, pattern in _PATTERNS if pattern.search(text)), _OTHER[0])
+    return next((key for key, _, pattern in _KINDS if re.search(pattern, text, re.IGNORECASE)), _OTHER[0])
 
 
 def hazards_of(tongue: Tongue, figures: Iterable[Figure[str]]) -> tuple[Hazard, ...]:

@@ -29,9 +29,7 @@ _DAY = (
     rf"\d{{4}}{_HYPHEN}\d{{1,2}}{_HYPHEN}\d{{1,2}}|\d{{1,2}}[/.]\d{{1,2}}[/.]\d{{4}}"
     r"|\d{1,2}\s+[^\W\d]{3,}\.?,?\s+\d{4}|[^\W\d]{3,}\.?\s+\d{1,2},?\s+\d{4}|(?:18|19|20|21)\d\d"
 )
-_BEGINS = re.compile(
-    rf"(?<![\w/.-])[\"“]?(?P<day>(?:(?:about|ca\.?|~)\s*)?(?:{_DAY}))[\"”]?\s*(?P<sign>[,;\t])", re.IGNORECASE
-)
+_BEGINS = rf"(?i)(?<![\w/.-])[\"“]?(?P<day>(?:(?:about|ca\.?|~)\s*)?(?:{_DAY}))[\"”]?\s*(?P<sign>[,;\t])"
 _UNSEEN = re.compile("[\u200b\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]")
 _ENDS = re.compile("\r\n|\r|\n")
 _RE_ENTRY = re.compile(r"\s*re-?entry\b", re.IGNORECASE)
@@ -124,7 +122,7 @@ class _Finding:
         """Return the lines that begin on a line of the text, and how many lines of it they take."""
         for taken in range(1, MOST_JOINED + 1):
             ahead = self._physical[at : at + taken]
-            if len(ahead) < taken or (taken > 1 and (_BEGINS.match(ahead[-1]) or len(ahead[-1]) > LONGEST)):
+            if len(ahead) < taken or (taken > 1 and (re.match(_BEGINS, ahead[-1]) or len(ahead[-1]) > LONGEST)):
                 break
             text = "\n".join(ahead)
             if _cells(text, ",") is None:
@@ -140,7 +138,7 @@ class _Finding:
         if row is not None and (cells := self._by_header(row)):
             return [FoundLine(cells=cells, where=where, beside=comment)]
         found: list[dict[str, str]] = []
-        begins, end = list(_BEGINS.finditer(text)), len(text)
+        begins, end = list(re.finditer(_BEGINS, text)), len(text)
         for begin in reversed(begins):
             cells = self._from(text[:end].rstrip(), begin)
             if cells and self._stands_apart(text, begin, cells):
@@ -164,7 +162,7 @@ class _Finding:
         if not self._header or len(row) < 2:
             return None
         cells = _spread(self._header, row)
-        begins = _BEGINS.fullmatch(f"{cells.get('date', '').strip()},")
+        begins = re.fullmatch(_BEGINS, f"{cells.get('date', '').strip()},")
         return _tidy(cells) if begins and self._words.happening(cells.get("what", "")) else None
 
     def _from(self, text: str, begin: re.Match[str]) -> dict[str, str] | None:

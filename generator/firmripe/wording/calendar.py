@@ -71,7 +71,7 @@ def _wait(tongue: Tongue, wait: Sprayed | Closed | NoPicking) -> str:
     return tongue.say("nobody goes there before {day}.", day=week_day(tongue, wait.day))
 
 
-@words_of.register
+@words_of.register(Sprayed)
 def _sprayed(told: Sprayed, tongue: Tongue) -> str:
     day, until = week_day(tongue, told.spray.day), _until(tongue, told)
     return tongue.say(
@@ -88,7 +88,7 @@ def _until(tongue: Tongue, told: Sprayed) -> str:
     return tongue.say("for {hours} after it, and not before {day}", hours=hours, day=week_day(tongue, told.until))
 
 
-@words_of.register
+@words_of.register(Closed)
 def _closed(told: Closed, tongue: Tongue) -> str:
     if told.at is not None:
         return tongue.say(
@@ -97,22 +97,22 @@ def _closed(told: Closed, tongue: Tongue) -> str:
     return tongue.say("Nobody goes in before {day}.", day=week_day(tongue, told.day))
 
 
-@words_of.register
+@words_of.register(PickMoved)
 def _pick_moved(told: PickMoved, tongue: Tongue) -> str:
     return words_of(told.why, tongue)
 
 
-@words_of.register
+@words_of.register(InStore)
 def _in_store(told: InStore, tongue: Tongue) -> str:
     return words_of(told.what, tongue).rstrip(".") + "."
 
 
-@words_of.register
+@words_of.register(NotMet)
 def _not_met(told: NotMet, tongue: Tongue) -> str:
     return tongue.say("It can't be met: {reason}.", reason=words_of(told.why, tongue))
 
 
-@words_of.register
+@words_of.register(PutOff)
 def _put_off(told: PutOff, tongue: Tongue) -> str:
     day, lacking = week_day(tongue, told.day), told.lacking
     if lacking is None:
@@ -126,7 +126,7 @@ def _put_off(told: PutOff, tongue: Tongue) -> str:
     return tongue.say("Put off from {day}: nobody gets there then.", day=day)
 
 
-@words_of.register
+@words_of.register(Away)
 def _away(told: Away, tongue: Tongue) -> str:
     people = ", ".join(told.people)
     return tongue.say(
@@ -134,7 +134,7 @@ def _away(told: Away, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(NoAccessThen)
 def _no_access(told: NoAccessThen, tongue: Tongue) -> str:
     if told.because:
         return tongue.say(
@@ -147,12 +147,12 @@ def _days(tongue: Tongue, days: Iterable[date]) -> str:
     return ", ".join(week_day(tongue, day) for day in days)
 
 
-@words_of.register
+@words_of.register(DayBefore)
 def _day_before(told: DayBefore, tongue: Tongue) -> str:
     return tongue.say("The nearest day before is {day}.", day=week_day(tongue, told.day))
 
 
-@words_of.register
+@words_of.register(MoreThanHands)
 def _more_than_hands(told: MoreThanHands, tongue: Tongue) -> str:
     weight, late = (weight_words(tongue, Weight.of(kg)) for kg in (told.weight, told.late or told.weight))
     waiting = tongue.say(
@@ -184,17 +184,17 @@ def undated_words(tongue: Tongue, item: Undated) -> str:
     return tongue.say("{reason}; no day for: {tasks}", reason=reason, tasks=", ".join(sorted(names)))
 
 
-@words_of.register
+@words_of.register(NotTold)
 def _not_told(_told: NotTold, tongue: Tongue) -> str:
     return tongue.say("place.md does not say when it is")
 
 
-@words_of.register
+@words_of.register(NoSuchDay)
 def _no_such_day(told: NoSuchDay, tongue: Tongue) -> str:
     return tongue.say("it has no day called {stage}", stage=tongue.term(told.stage.value))
 
 
-@words_of.register
+@words_of.register(NextPickUnknown)
 def _next_pick_unknown(told: NextPickUnknown, tongue: Tongue) -> str:
     return tongue.say(
         "a first pick is noted on {tree}; nothing tells when the next is: go by its test, and note the last",
@@ -202,7 +202,7 @@ def _next_pick_unknown(told: NextPickUnknown, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(FirstPickAlone)
 def _first_pick_alone(told: FirstPickAlone, tongue: Tongue) -> str:
     return tongue.plural(
         "{n} picking is usual, and nothing tells how many days apart: the first alone is planned",
@@ -211,18 +211,18 @@ def _first_pick_alone(told: FirstPickAlone, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(GivePassInterval)
 def _give_pass_interval(told: GivePassInterval, tongue: Tongue) -> str:
     return tongue.say(
         "add to cultivars/{key}.md, in your own days: {line}", key=told.key, line="pass interval: 3-4 days"
     )
 
 
-@words_of.register
+@words_of.register(NoKitchenDays)
 def _no_kitchen_days(_told: NoKitchenDays, tongue: Tongue) -> str:
     return tongue.say("no day in the kitchen is told of, so it is in no plan")
 
 
-@words_of.register
+@words_of.register(GiveKitchenDays)
 def _give_kitchen_days(_told: GiveKitchenDays, tongue: Tongue) -> str:
     return tongue.say("add kitchen days: to place.md, as [{on}]", on="{on: Saturday, hands: 2}")

@@ -10,7 +10,7 @@ from firmripe.wording.remarks import words_of
 from firmripe.words import days_words, week_day
 
 
-@words_of.register
+@words_of.register(Clash)
 def _clash(remark: Clash, tongue: Tongue) -> str:
     return " ".join(words_of(thing, tongue) for thing in remark.things)
 
@@ -20,14 +20,14 @@ def clash_words(tongue: Tongue, dated: Estimate) -> str:
     return words_of(dated.clash, tongue) if dated.clash else ""
 
 
-@words_of.register
+@words_of.register(RecordsSay)
 def _records_say(remark: RecordsSay, tongue: Tongue) -> str:
     return tongue.say(
         "The records say {day}: take out the day fixed by hand, or mend the record.", day=week_day(tongue, remark.day)
     )
 
 
-@words_of.register
+@words_of.register(SprayLabel)
 def _spray_label(remark: SprayLabel, tongue: Tongue) -> str:
     open_from = week_day(tongue, remark.open_from)
     if remark.is_told:
@@ -35,7 +35,7 @@ def _spray_label(remark: SprayLabel, tongue: Tongue) -> str:
     return tongue.say("No picking before {open_from}.", open_from=open_from)
 
 
-@words_of.register
+@words_of.register(FreezeForecast)
 def _freeze_forecast(remark: FreezeForecast, tongue: Tongue) -> str:
     us, celsius = f"{round(fahrenheit(remark.low_c))} °F", f"{round(remark.low_c)} °C"
     first, second = (celsius, us) if tongue.metric else (us, celsius)
@@ -47,7 +47,7 @@ def _freeze_forecast(remark: FreezeForecast, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(FreezeClash)
 def _freeze_clash(remark: FreezeClash, tongue: Tongue) -> str:
     said = words_of(remark.coming, tongue)
     if remark.what_to_do is InAFreeze.STAYS:

@@ -38,19 +38,19 @@ def _of(tongue: Tongue, load: SessionLoad) -> str:
     return tongue.say("{product}, load {number} of {count}", product=ware, number=load.number, count=load.count)
 
 
-@words_of.register
+@words_of.register(MadeReady)
 def _made_ready(_remark: MadeReady, tongue: Tongue) -> str:
     return tongue.say("Count jars and lids; heat water, jars and syrup; cut fruit")
 
 
-@words_of.register
+@words_of.register(PutAway)
 def _put_away(remark: PutAway, tongue: Tongue) -> str:
     load = remark.load
     where = tongue.say("into the {pot}", pot=load.pot) if load.pot else tongue.say("packed and put away")
     return f"{_of(tongue, load)}: {load.units}, {where}"
 
 
-@words_of.register
+@words_of.register(IntoPot)
 def _into_pot(remark: IntoPot, tongue: Tongue) -> str:
     load = remark.load
     return tongue.plural(
@@ -63,12 +63,12 @@ def _into_pot(remark: IntoPot, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(OutOfPot)
 def _out_of_pot(remark: OutOfPot, tongue: Tongue) -> str:
     return tongue.say("{of}: out of the {pot}, onto a dry towel", of=_of(tongue, remark.load), pot=remark.load.pot)
 
 
-@words_of.register
+@words_of.register(CleanedUp)
 def _cleaned_up(remark: CleanedUp, tongue: Tongue) -> str:
     return (
         tongue.say("Cleaned up; the jars cool where nobody touches them") if remark.jars else tongue.say("Cleaned up")

@@ -19,7 +19,7 @@ from firmripe.wording.remarks import words_of
 from firmripe.words import amount
 
 
-@words_of.register
+@words_of.register(OwnWeights)
 def _own_weights(told: OwnWeights, tongue: Tongue) -> str:
     said = ", ".join(
         tongue.say("{weight} in {year}", weight=weight_words(tongue, weight), year=year)
@@ -30,17 +30,17 @@ def _own_weights(told: OwnWeights, tongue: Tongue) -> str:
     return tongue.say("Own weights: {told}", told=said)
 
 
-@words_of.register
+@words_of.register(Counted)
 def _counted(told: Counted, tongue: Tongue) -> str:
     return tongue.say("Counted: {amount}, times the weight of one", amount=told.amount)
 
 
-@words_of.register
+@words_of.register(NoteExpects)
 def _note_expects(_told: NoteExpects, tongue: Tongue) -> str:
     return tongue.say("What the tree's own note expects of it")
 
 
-@words_of.register
+@words_of.register(PrintedYields)
 def _printed_yields(told: PrintedYields, tongue: Tongue) -> str:
     said = tongue.say(
         "Printed yields of a full-grown tree: {yields}", yields="; ".join(amount(tongue, text) for text in told.yields)
@@ -50,12 +50,12 @@ def _printed_yields(told: PrintedYields, tongue: Tongue) -> str:
     return said
 
 
-@words_of.register
+@words_of.register(PerhapsNoneYet)
 def _perhaps_none_yet(told: PerhapsNoneYet, tongue: Tongue) -> str:
     return tongue.say("Planted in {year}: perhaps nothing yet, at most the least of that", year=told.planted)
 
 
-@words_of.register
+@words_of.register(CropNoted)
 def _crop_noted(told: CropNoted, tongue: Tongue) -> str:
     if told.share:
         half = tongue.say("{share} of that", share=told.share)
@@ -66,7 +66,7 @@ def _crop_noted(told: CropNoted, tongue: Tongue) -> str:
     return tongue.say("Noted as {what}: {half}", what=tongue.term(told.what.value), half=half)
 
 
-@words_of.register
+@words_of.register(InTurn)
 def _in_turn(told: InTurn, tongue: Tongue) -> str:
     turn = told.turn
     if not turn.is_sure:
@@ -81,6 +81,6 @@ def _in_turn(told: InTurn, tongue: Tongue) -> str:
     return tongue.say("Last year was heavy, and {seen}: the lower half of that", seen=seen)
 
 
-@words_of.register
+@words_of.register(LostOnTheTree)
 def _lost_on_the_tree(told: LostOnTheTree, tongue: Tongue) -> str:
     return tongue.say("Lost on the tree: {weight}, taken off that", weight=weight_words(tongue, told.weight))

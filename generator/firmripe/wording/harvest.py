@@ -60,7 +60,7 @@ def alert_words(tongue: Tongue, alerts: Iterable[Remark]) -> str:
 # What each step rests on
 
 
-@words_of.register
+@words_of.register(StepTakes)
 def _takes(told: StepTakes, tongue: Tongue) -> str:
     figure = told.figure
     note = _of_own_fruit(tongue, figure) if isinstance(figure, OwnFruitDays) else tongue.term(figure.note)
@@ -94,7 +94,7 @@ def _of_own_fruit(tongue: Tongue, days: OwnFruitDays) -> str:
     )
 
 
-@words_of.register
+@words_of.register(RoomUnlike)
 def _room_unlike(told: RoomUnlike, tongue: Tongue) -> str:
     room = told.room.name
     if told.is_cooler:
@@ -102,12 +102,12 @@ def _room_unlike(told: RoomUnlike, tongue: Tongue) -> str:
     return tongue.say("The {room} is warmer than that was told for: it may be ready sooner, so look early", room=room)
 
 
-@words_of.register
+@words_of.register(UsedSoon)
 def _used_soon(_told: UsedSoon, tongue: Tongue) -> str:
     return tongue.say("Bruised, pecked or stemless fruit lasts 1-3 days (our judgement)")
 
 
-@words_of.register
+@words_of.register(Crowded)
 def _crowded(told: Crowded, tongue: Tongue) -> str:
     if not told.beside:
         return tongue.say("The {space} is too small for it", space=told.space.name)
@@ -118,7 +118,7 @@ def _crowded(told: Crowded, tongue: Tongue) -> str:
 # Why a day is lacking
 
 
-@words_of.register
+@words_of.register(NotKnown)
 def _not_known(told: NotKnown, tongue: Tongue) -> str:
     match told:
         case NotKnown.RIPENING:
@@ -133,13 +133,13 @@ def _not_known(told: NotKnown, tongue: Tongue) -> str:
             return tongue.say("no own weights, no count with a weight per fruit, no printed yield in pounds or bushels")
 
 
-@words_of.register
+@words_of.register(MayNotRipen)
 def _may_not_ripen(told: MayNotRipen, tongue: Tongue) -> str:
     room, warm = told.room.name, degrees(tongue, told.at_c)
     return tongue.say("the {room} is {warm}, where it may not ripen: no day is promised", room=room, warm=warm)
 
 
-@words_of.register
+@words_of.register(KeepingNotTold)
 def _keeping_not_told(told: KeepingNotTold, tongue: Tongue) -> str:
     space = told.space.name
     if told.at_c is None:
@@ -158,7 +158,7 @@ def _keeping_not_told(told: KeepingNotTold, tongue: Tongue) -> str:
     return tongue.say("the {space} is {warm}, too warm for the {limit} printed for {at}", **said)
 
 
-@words_of.register
+@words_of.register(LimitTooShort)
 def _limit_too_short(told: LimitTooShort, tongue: Tongue) -> str:
     keeps = amount(tongue, told.limit.text)
     if told.limit.cited.is_own:
@@ -168,24 +168,24 @@ def _limit_too_short(told: LimitTooShort, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(NothingLeft)
 def _nothing_left(_told: NothingLeft, tongue: Tongue) -> str:
     return tongue.say("nothing of it is left")
 
 
-@words_of.register
+@words_of.register(ForSale)
 def _for_sale(told: ForSale, tongue: Tongue) -> str:
     if told.is_untold:
         return tongue.say("for the stand, and for whoever eats of it at home")
     return tongue.say("more than is eaten, for the stand")
 
 
-@words_of.register
+@words_of.register(StraightFromTree)
 def _straight_from_tree(_told: StraightFromTree, tongue: Tongue) -> str:
     return tongue.say("it needs no cold, and goes to the table straight after picking")
 
 
-@words_of.register
+@words_of.register(AllClaimed)
 def _all_claimed(told: AllClaimed, tongue: Tongue) -> str:
     return tongue.say("all of it is spoken for by then, the last on {day}", day=week_day(tongue, told.last))
 
@@ -193,7 +193,7 @@ def _all_claimed(told: AllClaimed, tongue: Tongue) -> str:
 # What is to be looked at
 
 
-@words_of.register
+@words_of.register(CutShort)
 def _cut_short(told: CutShort, tongue: Tongue) -> str:
     beside = (
         tongue.say(", or ripe apples lie beside it for {apple}", apple=amount(tongue, told.apple.text))
@@ -210,13 +210,13 @@ def _cut_short(told: CutShort, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(LookOver)
 def _look_over(told: LookOver, tongue: Tongue) -> str:
     said = tongue.say("{why}: look it over every week", why=words_of(told.why, tongue))
     return begun(said)
 
 
-@words_of.register
+@words_of.register(ColdNights)
 def _cold_nights(told: ColdNights, tongue: Tongue) -> str:
     return tongue.say(
         "Two nights running at {cold_nights} or below, up to {day}: fruit may ripen and drop "
@@ -226,13 +226,13 @@ def _cold_nights(told: ColdNights, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(BringIn)
 def _bring_in(told: BringIn, tongue: Tongue) -> str:
     words = words_of(told.freeze.coming, tongue)
     return tongue.say("{words}. Bring in what is left by {last}", words=words, last=week_day(tongue, told.freeze.last))
 
 
-@words_of.register
+@words_of.register(PickedEarly)
 def _picked_early(told: PickedEarly, tongue: Tongue) -> str:
     return tongue.say(
         "Picked on {picked}, {days} before its window opened: fruit that was not mature may "
@@ -246,29 +246,29 @@ def _picked_early(told: PickedEarly, tongue: Tongue) -> str:
 # Other ways, where it goes, and what it must not become
 
 
-@words_of.register
+@words_of.register(RipeApples)
 def _ripe_apples(told: RipeApples, tongue: Tongue) -> str:
     return tongue.say("ripe apples beside it for {apple}, instead of the cold", apple=amount(tongue, told.figure.text))
 
 
-@words_of.register
+@words_of.register(Treated)
 def _treated(told: Treated, tongue: Tongue) -> str:
     treatment = told.treatment
     then = tongue.say(", then {then_text}", then_text=tongue.term(treatment.then_text)) if treatment.then_text else ""
     return f"{tongue.term(treatment.what)}, {amount(tongue, treatment.takes.text)}{then}"
 
 
-@words_of.register
+@words_of.register(ForWant)
 def _for_want(told: ForWant, tongue: Tongue) -> str:
     return told.purpose or week_day(tongue, told.day)
 
 
-@words_of.register
+@words_of.register(NotEaten)
 def _not_eaten(_told: NotEaten, tongue: Tongue) -> str:
     return tongue.say("more than is eaten by its last day")
 
 
-@words_of.register
+@words_of.register(NotForIt)
 def _not_for_it(told: NotForIt, tongue: Tongue) -> str:
     match told:
         case NotForIt.CULLS:

@@ -60,7 +60,7 @@ def whose_words(tongue: Tongue, partner: Partner) -> str:
     return partner.whose or tongue.say("a neighbor’s")
 
 
-@words_of.register
+@words_of.register(Widowed)
 def _widowed(remark: Widowed, tongue: Tongue) -> str:
     return tongue.say(
         "{partner_limb} ({tag}), the last partner of {limb} here, was taken out: from the "

@@ -84,7 +84,7 @@ def batch_words(tongue: Tongue, batch: Batch) -> str:
 # Why something is made on its day
 
 
-@words_of.register
+@words_of.register(NearBest)
 def _near_best(remark: NearBest, tongue: Tongue) -> str:
     day = week_day(tongue, remark.day)
     if remark.worth > _AT_ITS_BEST:
@@ -94,12 +94,12 @@ def _near_best(remark: NearBest, tongue: Tongue) -> str:
     return tongue.say("On {day} the fruit is past its best, still good.", day=day)
 
 
-@words_of.register
+@words_of.register(OnlyDay)
 def _only_day(_remark: OnlyDay, tongue: Tongue) -> str:
     return tongue.say("No other kitchen day falls while it is good.")
 
 
-@words_of.register
+@words_of.register(NotOn)
 def _not_on(remark: NotOn, tongue: Tongue) -> str:
     days = tongue.say(" or ").join(week_day(tongue, day) for day in remark.days)
     return tongue.say("Not on {days}: {why}.", days=days, why=tongue.term(_BINDS[remark.binds]))
@@ -108,7 +108,7 @@ def _not_on(remark: NotOn, tongue: Tongue) -> str:
 # Why a want is not met
 
 
-@words_of.register
+@words_of.register(AmountNotPrinted)
 def _amount_not_printed(remark: AmountNotPrinted, tongue: Tongue) -> str:
     file = f"preserves/{remark.preserve.key}.md"
     return tongue.say(
@@ -119,7 +119,7 @@ def _amount_not_printed(remark: AmountNotPrinted, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(NotForJars)
 def _not_for_jars(remark: NotForJars, tongue: Tongue) -> str:
     return tongue.say(
         "{fruit} is not for jars: {because}; {instead}",
@@ -129,32 +129,32 @@ def _not_for_jars(remark: NotForJars, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(BatchNotReady)
 def _batch_not_ready(remark: BatchNotReady, tongue: Tongue) -> str:
     return f"{batch_words(tongue, remark.batch)}: {words_of(remark.why, tongue)}"
 
 
-@words_of.register
+@words_of.register(PicksNotNoted)
 def _picks_not_noted(remark: PicksNotNoted, tongue: Tongue) -> str:
     return tongue.say("nobody noted whether it was picked: {fruit}", fruit=fruits_words(remark.fruit))
 
 
-@words_of.register
+@words_of.register(NoFruit)
 def _no_fruit(_remark: NoFruit, tongue: Tongue) -> str:
     return tongue.say("no fruit for it whose weight is known is good on any kitchen day left this season")
 
 
-@words_of.register
+@words_of.register(NoDryer)
 def _no_dryer(_remark: NoDryer, tongue: Tongue) -> str:
     return tongue.say("no dryer is told of; add it to canners: {name: dryer, kind: dryer, holds: 10 lb}")
 
 
-@words_of.register
+@words_of.register(NoPotHolds)
 def _no_pot_holds(remark: NoPotHolds, tongue: Tongue) -> str:
     return tongue.say("no canner says that it holds a {jar}", jar=tongue.term(remark.jar.name))
 
 
-@words_of.register
+@words_of.register(NotInPot)
 def _not_in_pot(remark: NotInPot, tongue: Tongue) -> str:
     reason, instead = words_of(remark.why, tongue), instead_words(remark.why, tongue)
     if not remark.pot:
@@ -168,12 +168,12 @@ def _not_in_pot(remark: NotInPot, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(NoDayLeft)
 def _no_day_left(_remark: NoDayLeft, tongue: Tongue) -> str:
     return tongue.say("no kitchen day is left this season")
 
 
-@words_of.register
+@words_of.register(PotAway)
 def _pot_away(remark: PotAway, tongue: Tongue) -> str:
     return tongue.say("{pot} is away on all kitchen days that are left", pot=remark.pot)
 
@@ -181,7 +181,7 @@ def _pot_away(remark: PotAway, tongue: Tongue) -> str:
 # What would meet it
 
 
-@words_of.register
+@words_of.register(Helps)
 def _helps(remark: Helps, tongue: Tongue) -> str:
     remedy = remark.remedy
     much = round(remedy.amount + 0.049, 1)  # up to the next tenth: a little less would not do
@@ -234,6 +234,6 @@ def _at_least(tongue: Tongue, kg: float) -> str:
 # What the store hears of it
 
 
-@words_of.register
+@words_of.register(ForSession)
 def _for_session(remark: ForSession, tongue: Tongue) -> str:
     return tongue.say("the {kitchen} on {day}", kitchen=remark.kitchen, day=week_day(tongue, remark.day))

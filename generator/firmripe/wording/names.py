@@ -53,32 +53,32 @@ def as_read(tongue: Tongue, entries: Iterable[Entry]) -> tuple[Entry, ...]:
     return tuple(sorted(entries, key=lambda e: (e.span.first, e.task.topic.value, title_of(tongue, e), e.identity)))
 
 
-@words_of.register
+@words_of.register(OfFruit)
 def _of_fruit(name: OfFruit, tongue: Tongue) -> str:
     return tongue.term(name.fruit) + of_crop(tongue, name.crop)
 
 
-@words_of.register
+@words_of.register(OfCultivar)
 def _of_cultivar(name: OfCultivar, tongue: Tongue) -> str:
     return name.limb + of_crop(tongue, name.crop)
 
 
-@words_of.register
+@words_of.register(OfLimb)
 def _of_limb(name: OfLimb, tongue: Tongue) -> str:
     return on_tree(name.limb, name.tree) + of_crop(tongue, name.crop)
 
 
-@words_of.register
+@words_of.register(OfTree)
 def _of_tree(name: OfTree, tongue: Tongue) -> str:
     return tongue.say("tree {tag}", tag=name.tree) + of_crop(tongue, name.crop)
 
 
-@words_of.register
+@words_of.register(OfKitchen)
 def _of_kitchen(name: OfKitchen, _tongue: Tongue) -> str:
     return name.kitchen
 
 
-@words_of.register
+@words_of.register(OfWant)
 def _of_want(name: OfWant, tongue: Tongue) -> str:
     fruit = f"{name.limb} ({name.tree})"
     if amount := amount_words(tongue, name.amount):
@@ -87,7 +87,7 @@ def _of_want(name: OfWant, tongue: Tongue) -> str:
     return tongue.say("{fruit} for {what}", fruit=fruit, what=f"{name.purpose}, {day}" if name.purpose else day)
 
 
-@words_of.register
+@words_of.register(OfTakeOut)
 def _of_take_out(name: OfTakeOut, tongue: Tongue) -> str:
     return tongue.say(
         "{weight} of {limb} ({tree}){picking} for {day}",
@@ -103,7 +103,7 @@ _SAID: Final = {Stage.KEEP_UNTIL: mark("take out the last")}
 """What pages call a day by another name than notes do."""
 
 
-@words_of.register
+@words_of.register(StageOf)
 def _stage_of(name: StageOf, tongue: Tongue) -> str:
     stage = tongue.term(_SAID.get(name.stage, name.stage.value))
     if name.of is None:
@@ -111,16 +111,16 @@ def _stage_of(name: StageOf, tongue: Tongue) -> str:
     return tongue.say("{limb} ({tree}), {stage}", stage=stage, limb=name.of.limb, tree=name.of.tree)
 
 
-@words_of.register
+@words_of.register(LaterPickings)
 def _later_pickings(name: LaterPickings, tongue: Tongue) -> str:
     return tongue.say("Later pickings of {fruit}", fruit=words_of(name.of, tongue))
 
 
-@words_of.register
+@words_of.register(CultivarWanted)
 def _cultivar_wanted(name: CultivarWanted, tongue: Tongue) -> str:
     return tongue.say("{cultivar} wanted on {day}", cultivar=name.cultivar, day=week_day(tongue, name.day))
 
 
-@words_of.register
+@words_of.register(PreserveWanted)
 def _preserve_wanted(name: PreserveWanted, tongue: Tongue) -> str:
     return tongue.say("{preserve}, wanted", preserve=tongue.term(name.preserve))

@@ -68,14 +68,14 @@ from firmripe.words import (
 # -----------------------------------------
 
 
-@words_of.register
+@words_of.register(OwnWindows)
 def _own_windows(remark: OwnWindows, tongue: Tongue) -> str:
     return tongue.say(
         "Your own note: {windows}", windows="; ".join(stretch_words(tongue, text) for text in remark.windows)
     )
 
 
-@words_of.register
+@words_of.register(Windows)
 def _windows(remark: Windows, tongue: Tongue) -> str:
     shown = "; ".join(_placed(tongue, window) for window in remark.windows)
     if remark.more:
@@ -94,7 +94,7 @@ def _placed(tongue: Tongue, window: PlacedWindow) -> str:
     )
 
 
-@words_of.register
+@words_of.register(PlaceInOrder)
 def _in_order(remark: PlaceInOrder, tongue: Tongue) -> str:
     after = when_words(tongue, remark.offset)
     if remark.is_own:
@@ -102,7 +102,7 @@ def _in_order(remark: PlaceInOrder, tongue: Tongue) -> str:
     return tongue.say("Printed: {offset} {base}", offset=after, base=remark.base)
 
 
-@words_of.register
+@words_of.register(IntervalFromBloom)
 def _interval(remark: IntervalFromBloom, tongue: Tongue) -> str:
     words = tongue.say("after full bloom") if remark.event is Event.PICK else tongue.say("before picking")
     if remark.is_own:
@@ -112,23 +112,23 @@ def _interval(remark: IntervalFromBloom, tongue: Tongue) -> str:
     return tongue.say("Printed: {interval} {words}", interval=amount(tongue, remark.interval), words=words)
 
 
-@words_of.register
+@words_of.register(OwnInterval)
 def _own_interval(remark: OwnInterval, tongue: Tongue) -> str:
     return tongue.say("Your own interval: {own} after full bloom", own=amount(tongue, remark.interval))
 
 
-@words_of.register
+@words_of.register(KnownOfFruit)
 def _of_fruit(remark: KnownOfFruit, tongue: Tongue) -> str:
     fruit = tongue.term(remark.fruit) if remark.fruit else remark.cultivar
     return tongue.say("Printed of others: what is known of {fruit}", fruit=fruit)
 
 
-@words_of.register
+@words_of.register(UsualPickStated)
 def _usual_pick(remark: UsualPickStated, tongue: Tongue) -> str:
     return tongue.say("Your own word: the usual pick of {cultivar} here", cultivar=remark.cultivar)
 
 
-@words_of.register
+@words_of.register(OfTheGround)
 def _of_the_ground(remark: OfTheGround, tongue: Tongue) -> str:
     if remark is OfTheGround.NOT_KNOWN:
         return tongue.say("Taken as printed: nothing says where this is")
@@ -137,7 +137,7 @@ def _of_the_ground(remark: OfTheGround, tongue: Tongue) -> str:
     return tongue.say("Set beside what else is printed, near and far")
 
 
-@words_of.register
+@words_of.register(Reckoned)
 def _reckoned(remark: Reckoned, tongue: Tongue) -> str:
     if remark.event is Event.LEAF_FALL:
         return tongue.say("Reckoned for this ground: an autumn of {here}", here=degrees(tongue, remark.mean_c))
@@ -148,7 +148,7 @@ def _reckoned(remark: Reckoned, tongue: Tongue) -> str:
     return tongue.say("Reckoned for this ground: a spring of {here}", here=degrees(tongue, remark.mean_c))
 
 
-@words_of.register
+@words_of.register(CarriedByWarmth)
 def _carried(remark: CarriedByWarmth, tongue: Tongue) -> str:
     """Say which seasons' warmth a date was carried by, here and where it is printed."""
     early, spring, summer, autumn = (degrees(tongue, mean_c) for mean_c in remark.there_c)
@@ -173,7 +173,7 @@ def _carried(remark: CarriedByWarmth, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(OwnRecordsAlone)
 def _own_records(_remark: OwnRecordsAlone, tongue: Tongue) -> str:
     return tongue.say("No printed date: only your own records speak for it")
 
@@ -188,7 +188,7 @@ _OF_ITS_FRUIT: Final = {
 }
 
 
-@words_of.register
+@words_of.register(FromNotes)
 def _from_notes(remark: FromNotes, tongue: Tongue) -> str:
     whose = _whose(tongue, remark)
     if remark.evidence in _OF_ITS_FRUIT:
@@ -211,24 +211,24 @@ def _whose(tongue: Tongue, remark: FromNotes) -> str:
     return tongue.say("other {limb}", limb=remark.limb) if remark.whose is Whose.KIN else tongue.say("other trees")
 
 
-@words_of.register
+@words_of.register(UsualDayStated)
 def _usual_day(remark: UsualDayStated, tongue: Tongue) -> str:
     if remark.event is Event.FULL_BLOOM:
         return tongue.say("The usual bloom of {name} here", name=remark.cultivar)
     return tongue.say("The usual pick of {name} here", name=remark.cultivar)
 
 
-@words_of.register
+@words_of.register(AllElseNoted)
 def _all_else(_remark: AllElseNoted, tongue: Tongue) -> str:
     return tongue.say("Everything else that was noted, together")
 
 
-@words_of.register
+@words_of.register(SomethingNoted)
 def _something(_remark: SomethingNoted, tongue: Tongue) -> str:
     return tongue.say("Something noted here")
 
 
-@words_of.register
+@words_of.register(CropSize)
 def _crop_size(remark: CropSize, tongue: Tongue) -> str:
     if remark.size is Happening.LIGHT_CROP:
         return tongue.say("A light crop ripens 3 to 4 days sooner")
@@ -241,37 +241,37 @@ def _crop_size(remark: CropSize, tongue: Tongue) -> str:
 # -----------------
 
 
-@words_of.register
+@words_of.register(FixedByHand)
 def _fixed(remark: FixedByHand, tongue: Tongue) -> str:
     because = f": {remark.because}" if remark.because else ""
     return tongue.say("Fixed by hand in the tree's note{because}", because=because)
 
 
-@words_of.register
+@words_of.register(NotedOn)
 def _noted_on(remark: NotedOn, tongue: Tongue) -> str:
     return tongue.say(
         "Noted in the records: {day}", day=about_day(tongue, week_day(tongue, remark.day), is_about=remark.is_about)
     )
 
 
-@words_of.register
+@words_of.register(OwnPicks)
 def _own_picks(remark: OwnPicks, tongue: Tongue) -> str:
     rhythm, days = rhythm_words(tongue, remark.every), span_words(tongue, remark.days)
     return tongue.say("Your own days of picking: {rhythm}, {days}", rhythm=rhythm, days=days)
 
 
-@words_of.register
+@words_of.register(FromOwnBloom)
 def _from_own_bloom(remark: FromOwnBloom, tongue: Tongue) -> str:
     own, day = amount(tongue, remark.interval), week_day(tongue, remark.bloom)
     return tongue.say("Your own interval, {own}, from full bloom on {day}", own=own, day=day)
 
 
-@words_of.register
+@words_of.register(FreezesAt)
 def _freezes_at(remark: FreezesAt, tongue: Tongue) -> str:
     return tongue.say("The fruit itself freezes at {limit}", limit=amount(tongue, remark.limit))
 
 
-@words_of.register
+@words_of.register(NoFreezingFigure)
 def _no_freezing_figure(_remark: NoFreezingFigure, tongue: Tongue) -> str:
     return tongue.say("No figure is published of how much cold this fruit stands; a hard freeze spoils fruit")
 
@@ -280,7 +280,7 @@ def _no_freezing_figure(_remark: NoFreezingFigure, tongue: Tongue) -> str:
 # --------------------
 
 
-@words_of.register
+@words_of.register(NothingSays)
 def _nothing_says(remark: NothingSays, tongue: Tongue) -> str:
     return tongue.say(
         "neither the shelf nor the records say when the {event} of {cultivar} is",
@@ -289,7 +289,7 @@ def _nothing_says(remark: NothingSays, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(NoteIt)
 def _note_it(remark: NoteIt, tongue: Tongue) -> str:
     return tongue.say(
         "note one {event} in records, or give {cultivar} a window or an offset",
@@ -298,28 +298,28 @@ def _note_it(remark: NoteIt, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(PlantedOnly)
 def _planted_only(remark: PlantedOnly, tongue: Tongue) -> str:
     return tongue.say("it is planted only in {year}", year=remark.year)
 
 
-@words_of.register
+@words_of.register(TooYoung)
 def _too_young(remark: TooYoung, tongue: Tongue) -> str:
     return tongue.say("young tree: no crop looked for before {bears_from}", bears_from=remark.bears_from)
 
 
-@words_of.register
+@words_of.register(NoCrop)
 def _no_crop(remark: NoCrop, tongue: Tongue) -> str:
     return tongue.say("no crop this season{note}", note=f" ({remark.note})" if remark.note else "")
 
 
-@words_of.register
+@words_of.register(CropLost)
 def _crop_lost(remark: CropLost, tongue: Tongue) -> str:
     note = f" ({remark.note})" if remark.note else ""
     return tongue.say("the crop was lost, noted {day}{note}", day=week_day(tongue, remark.noted), note=note)
 
 
-@words_of.register
+@words_of.register(NotThere)
 def _not_there(remark: NotThere, tongue: Tongue) -> str:
     said = {NotThere.TAKEN_OUT: tongue.say("it was taken out"), NotThere.UNSEEN: tongue.say("nobody sees it bloom")}
     return said.get(remark) or tongue.say("nothing is known of it")
@@ -329,7 +329,7 @@ def _not_there(remark: NotThere, tongue: Tongue) -> str:
 # -----------
 
 
-@words_of.register
+@words_of.register(EventOf)
 def _event_of(remark: EventOf, tongue: Tongue) -> str:
     limb, crop = on_tree(remark.limb, remark.tree), of_crop(tongue, remark.crop)
     return tongue.say("{event} of {limb}{crop}", event=tongue.term(remark.event.value), limb=limb, crop=crop)
@@ -347,7 +347,7 @@ def note_words(tongue: Tongue, of: EventOf) -> str:
     return tongue.say("{word} for {limb}{crop}", word=word, limb=on_tree(of.limb, of.tree), crop=crop)
 
 
-@words_of.register
+@words_of.register(Narrowing)
 def _narrowing(remark: Narrowing, tongue: Tongue) -> str:
     return tongue.say(
         "{note} would cut this window from {days_now} to {days_then} days",
@@ -357,7 +357,7 @@ def _narrowing(remark: Narrowing, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(Overdue)
 def _overdue(remark: Overdue, tongue: Tongue) -> str:
     name = f"{remark.pick.limb} ({remark.pick.tree}){of_crop(tongue, remark.pick.crop)}"
     return tongue.say(
@@ -367,7 +367,7 @@ def _overdue(remark: Overdue, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(PerhapsTooYoung)
 def _perhaps_too_young(remark: PerhapsTooYoung, tongue: Tongue) -> str:
     said = tongue.say(
         "{limb} ({tag}) was planted in {year}: perhaps it bears nothing yet.",
@@ -378,7 +378,7 @@ def _perhaps_too_young(remark: PerhapsTooYoung, tongue: Tongue) -> str:
     return said + " " + tongue.say("Write bears from: and the year into its note.")
 
 
-@words_of.register
+@words_of.register(OutOfTime)
 def _out_of_time(remark: OutOfTime, tongue: Tongue) -> str:
     causes = " ".join(tongue.term(cause) for cause in remark.causes)
     return tongue.say(
@@ -386,7 +386,7 @@ def _out_of_time(remark: OutOfTime, tongue: Tongue) -> str:
     ).strip()
 
 
-@words_of.register
+@words_of.register(NotFalling)
 def _not_falling(remark: NotFalling, tongue: Tongue) -> str:
     if remark.too_slowly:
         return tongue.say("firmness falls too slowly to say when it will be low enough")
@@ -397,7 +397,7 @@ def _not_falling(remark: NotFalling, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(MovesNothing)
 def _moves_nothing(remark: MovesNothing, tongue: Tongue) -> str:
     if remark.reading is Happening.FIRMNESS:
         return tongue.say("The firmness read moves no date: no “firmness at pick” is known of this kind")
@@ -406,6 +406,6 @@ def _moves_nothing(remark: MovesNothing, tongue: Tongue) -> str:
     return tongue.say("The sugar read moves no date: nothing tells how it goes from day to day")
 
 
-@words_of.register
+@words_of.register(FirmnessStands)
 def _firmness(remark: FirmnessStands, tongue: Tongue) -> str:
     return f"{remark.limb}: {words_of(remark.line, tongue)}"

@@ -41,7 +41,7 @@ def amount_words(tongue: Tongue, amount: Weight | str) -> str:
 # What is wrong in a space
 
 
-@words_of.register
+@words_of.register(OverFull)
 def _over_full(told: OverFull, tongue: Tongue) -> str:
     first, last = week_day(tongue, told.first), short_day(tongue, told.last)
     is_a_day = told.first == told.last
@@ -55,12 +55,12 @@ def _over_full(told: OverFull, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(ColdHarms)
 def _cold_harms(told: ColdHarms, tongue: Tongue) -> str:
     return tongue.say("the cold harms it ({cold})", cold=amount(tongue, told.figure.text))
 
 
-@words_of.register
+@words_of.register(KeepApart)
 def _keep_apart(told: KeepApart, tongue: Tongue) -> str:
     figure = tongue.term(told.figure.text)
     if told.near is None:
@@ -68,7 +68,7 @@ def _keep_apart(told: KeepApart, tongue: Tongue) -> str:
     return tongue.say("keep it apart from {figure} ({name})", figure=figure, name=fruit_words(told.near))
 
 
-@words_of.register
+@words_of.register(WarmRoom)
 def _warm_room(told: WarmRoom, tongue: Tongue) -> str:
     room, warm = told.room.name, degrees(tongue, told.at_c)
     said = (
@@ -79,7 +79,7 @@ def _warm_room(told: WarmRoom, tongue: Tongue) -> str:
     return begun(said)
 
 
-@words_of.register
+@words_of.register(NoCoolerRoom)
 def _no_cooler_room(told: NoCoolerRoom, tongue: Tongue) -> str:
     space = told.room.name
     warm = f"{round(told.at_c)} °C" if tongue.metric else f"{round(fahrenheit(told.at_c))} °F"
@@ -91,7 +91,7 @@ def _no_cooler_room(told: NoCoolerRoom, tongue: Tongue) -> str:
     return said + " " + tongue.say("There is no cooler room: take out less at a time, or wait for cooler days")
 
 
-@words_of.register
+@words_of.register(NoColdSpace)
 def _no_cold_space(_told: NoColdSpace, tongue: Tongue) -> str:
     return tongue.say("it needs days in the cold, and no space told of is at 50 °F (10 °C) or below")
 
@@ -99,18 +99,18 @@ def _no_cold_space(_told: NoColdSpace, tongue: Tongue) -> str:
 # What can't be had on a day
 
 
-@words_of.register
+@words_of.register(NotReady)
 def _not_ready(told: NotReady, tongue: Tongue) -> str:
     return f"{fruit_words(told.fruit)}: {words_of(told.why, tongue)}"
 
 
-@words_of.register
+@words_of.register(PickNotNoted)
 def _pick_not_noted(told: PickNotNoted, tongue: Tongue) -> str:
     name, due = fruit_words(told.fruit), week_day(tongue, told.due)
     return tongue.say("{name} was due to be picked on {due}, and nobody noted whether it was", name=name, due=due)
 
 
-@words_of.register
+@words_of.register(StillCold)
 def _still_cold(told: StillCold, tongue: Tongue) -> str:
     return tongue.say(
         "{name} is in the cold until {soonest}, so it is ready on {ready} at the soonest",
@@ -120,7 +120,7 @@ def _still_cold(told: StillCold, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(TakenOut)
 def _taken_out(told: TakenOut, tongue: Tongue) -> str:
     return tongue.say(
         "{name}: all of it was taken out by {last_out}",
@@ -129,7 +129,7 @@ def _taken_out(told: TakenOut, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(KeepsTooShort)
 def _keeps_too_short(told: KeepsTooShort, tongue: Tongue) -> str:
     name = fruit_words(told.fruit)
     if told.until is None:
@@ -142,11 +142,11 @@ def _keeps_too_short(told: KeepsTooShort, tongue: Tongue) -> str:
     )
 
 
-@words_of.register
+@words_of.register(MoreThanThere)
 def _more_than_there(told: MoreThanThere, tongue: Tongue) -> str:
     return tongue.say("{weight} more than is there to be promised", weight=weight_words(tongue, told.weight))
 
 
-@words_of.register
+@words_of.register(NoLot)
 def _no_lot(told: NoLot, tongue: Tongue) -> str:
     return tongue.say("there is no {cultivar} this season", cultivar=told.cultivar)

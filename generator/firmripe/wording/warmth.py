@@ -23,7 +23,7 @@ _WORTH_SAYING_D = 0.5
 """That it has not bloomed yet is said where it moves the day by so much."""
 
 
-@words_of.register
+@words_of.register(Forecast)
 def _forecast(forecast: Forecast, tongue: Tongue) -> str:
     """Say what a forecast rests on, in the degrees of the place."""
     by, metric = forecast.by, tongue.metric
@@ -57,7 +57,7 @@ def _forecast(forecast: Forecast, tongue: Tongue) -> str:
     return said
 
 
-@words_of.register
+@words_of.register(NoForecast)
 def _why_none(none: NoForecast, tongue: Tongue) -> str:
     """Say why there is no forecast."""
     why = none.why

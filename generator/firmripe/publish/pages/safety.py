@@ -64,12 +64,11 @@ _TOPICS: Final = (
     (mark("Bees and wasps"), r"\bbee|wasp|stings?|nest"),
 )
 _OTHERS: Final = mark("And also")
-_PATTERNS: Final = tuple((title, re.compile(pattern, re.IGNORECASE)) for title, pattern in _TOPICS)
 
 
 def topic_of(text: str) -> str:
     """Return the topic of a caution by the English words of it; what names none of them stands under the last."""
-    return next((title for title, pattern in _PATTERNS if pattern.search(text)), _OTHERS)
+    return next((title for title, pattern in _TOPICS if re.search(pattern, text, re.IGNORECASE)), _OTHERS)
 
 
 class _Told(Struct, frozen=True):
