@@ -1,12 +1,32 @@
-"""What was made last, found again by the content of what it was made of: never by a name or a time."""
+"""What was made before, found again by what it was made of: never by a name or a time."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, ClassVar, Generic, Protocol, TypeVar
+from functools import wraps
+from typing import Any, ClassVar, Generic, Protocol, TypeVar, TypeVarTuple
 
 Of = TypeVar("Of")
 Made = TypeVar("Made")
+Asked = TypeVarTuple("Asked")
+
+
+def asked_once(answer: Callable[[Of, *Asked], Made]) -> Callable[[Of, *Asked], Made]:
+    """Keep the answers to a question about a value with the value itself, so that each is worked out once.
+
+    The value is frozen and has room beside its fields (`dict=True`); an answer hangs on it and on what is asked alone,
+    and nobody changes it. One that was made of the value with a change is another, and has answered nothing yet.
+    """
+    name = f"{answer.__module__}.{answer.__qualname__}"
+
+    @wraps(answer)
+    def answered(of: Of, *asked: *Asked) -> Made:
+        answers: dict[tuple[*Asked], Made] = vars(of).setdefault(name, {})
+        if asked not in answers:
+            answers[asked] = answer(of, *asked)
+        return answers[asked]
+
+    return answered
 
 
 class Keeper(Protocol):

@@ -30,6 +30,8 @@ def with_hands(entry: Entry, holding: Holding, since: date) -> Entry:
     the pick and what follows it: fruit does not wait. Where no day will do, the day stays and it is said what is
     missing. Who is away stands against any job, days without access against those among the trees.
     """
+    if not holding.place.people and not holding.place.no_access:
+        return entry
     against = _Against(entry, holding)
     lacking = [day for day in entry.days if day >= since and against.is_against(day)]
     if not lacking:

@@ -16,6 +16,13 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Bearing
+from firmripe.lately import asked_once
+
+
+@asked_once
+def among_trees(holding: Holding, as_of: date) -> AmongTrees:
+    """Return where and when people may work among a household's trees, the same for every season and house."""
+    return AmongTrees(holding, as_of)
 
 
 class AmongTrees:
@@ -32,8 +39,8 @@ class AmongTrees:
 
     def allowed(self, entry: Entry) -> Entry | None:
         """Return a job for the trees that stand, on days on which people may go in; None where none is left."""
-        standing = self._while_they_stand(entry)
-        return standing and self._when_people_may_go_in(standing)
+        standing = self._while_they_stand(entry) if self._gone else entry
+        return self._when_people_may_go_in(standing) if standing and self._closing else standing
 
     def _stands_until(self, bearing: Bearing) -> date:
         return self._gone.get((bearing.tree, bearing.cultivar), date.max)

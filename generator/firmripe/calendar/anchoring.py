@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from typing import Final
 
@@ -24,6 +24,8 @@ from firmripe.season.usual import usual_of
 
 OF_THE_PICK: Final = PICKING | (AFTER_THE_PICK - {Stage.TAKE_OUT_WANTED, Stage.WANTED} - OF_THE_KITCHEN)
 OF_THE_PLACE: Final = frozenset({Stage.LAST_FROST, Stage.FIRST_FROST})
+_ENDS: Final = frozenset({Stage.EARLIEST_PICK, Stage.LATEST_PICK})
+"""Stages that are looked out for until the crop is picked, as far as is noted."""
 _NO_NEWS = frozenset({Stage.FULL_BLOOM, Stage.PETAL_FALL, Stage.LEAF_FALL})
 """Stages without a date that nobody misses a job for: of a bloom it is told elsewhere, and leaves are seen to fall."""
 _PICKING_FROM, _LEAVES_FALL_FROM = 165, 273
@@ -45,6 +47,7 @@ class Anchoring:
         self._season = season
         self._holding = season.holding
         self._lots = lots
+        self._known: dict[tuple[Stage, bool], dict[Bearing, Reach | NoDate]] = {}
         self.missing: dict[tuple[StageOf, Remark], dict[str, Task]] = {}
 
     def reaches(self, anchor: Anchor, bearings: Iterable[Bearing], task: Task) -> list[Reach]:
@@ -55,50 +58,58 @@ class Anchoring:
         found: list[Reach] = []
         over: list[Reach] = []
         lacking: list[tuple[Bearing, NoDate]] = []
-        for bearing in bearings:
-            reach = self._of_bearing(anchor, bearing, task)
+        for bearing, reach, is_over in self._each(anchor, bearings, task):
             if isinstance(reach, NoDate):
                 lacking.append((bearing, reach))
-                continue
-            into = over if self._is_over(anchor, bearing) else found
-            into.append(self._not_before_the_pick(moved(reach, anchor), anchor, bearing, task))
+            else:
+                (over if is_over else found).append(reach)
         if found and task.each is Each.PLACE:
             found += over  # what is done once for all before the first pick comes no second time before the next
         if not found and anchor.stage not in _NO_NEWS:
-            for bearing, reach in lacking:
+            for bearing, no_date in lacking:
                 if self._season.bears(bearing):
                     of = OfLimb(limb=self._holding.limb(bearing).name, tree=bearing.tree)
-                    self._lacks(StageOf(stage=anchor.stage, of=of), reach.reason, task)
+                    self._lacks(StageOf(stage=anchor.stage, of=of), no_date.reason, task)
         return found
 
-    def reach_of(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | None:
-        """Return when a job comes for one bearing; None where nothing says, or it is over."""
+    def reaches_of(self, anchor: Anchor, bearings: Iterable[Bearing], task: Task) -> dict[Bearing, Reach]:
+        """Return when a job comes for each of some bearings by itself, without those that lack a date or are over."""
         if anchor.stage is None or anchor.stage in OF_THE_PLACE:
-            return self._of_the_place(anchor, task)
-        reach = self._of_bearing(anchor, bearing, task)
-        if isinstance(reach, NoDate) or self._is_over(anchor, bearing):
-            return None
-        return self._not_before_the_pick(moved(reach, anchor), anchor, bearing, task)
+            of_place = self._of_the_place(anchor, task)
+            return dict.fromkeys(bearings, of_place) if of_place else {}
+        each = self._each(anchor, bearings, task)
+        return {bearing: reach for bearing, reach, is_over in each if isinstance(reach, Reach) and not is_over}
 
     def pick(self, bearing: Bearing) -> Estimate | None:
         """Return the date of a bearing's pick; None where it has none."""
-        pick = self._season.of(bearing, Event.PICK)
-        return pick if isinstance(pick, Estimate) else None
+        return self._season.picks.get(bearing)
 
-    def is_rough(self, anchor: Anchor, bearing: Bearing) -> bool:
-        """Say whether the date that an anchor hangs on is rough."""
-        dated = self._hangs_on(anchor, bearing)
-        return dated is not None and dated.rough
+    def is_rough(self, anchor: Anchor, bearings: Iterable[Bearing]) -> bool:
+        """Say whether the date of any of some bearings that an anchor hangs on is rough."""
+        return any(dated is not None and dated.rough for dated in self._hung_on(anchor, bearings))
 
-    def is_seen(self, anchor: Anchor, bearing: Bearing) -> bool:
-        """Say whether what an anchor hangs on was seen and noted."""
-        dated = self._hangs_on(anchor, bearing)
-        return dated is not None and dated.basis is Basis.RECORDED
+    def is_seen(self, anchor: Anchor, bearings: Iterable[Bearing]) -> bool:
+        """Say whether what an anchor hangs on was seen and noted of all of some bearings."""
+        return all(dated is not None and dated.basis is Basis.RECORDED for dated in self._hung_on(anchor, bearings))
 
-    def _not_before_the_pick(self, reach: Reach, anchor: Anchor, bearing: Bearing, task: Task) -> Reach:
+    def _each(
+        self, anchor: Anchor, bearings: Iterable[Bearing], task: Task
+    ) -> Iterator[tuple[Bearing, Reach | NoDate, bool]]:
+        """Yield when a job comes for each of some bearings, or why nobody knows, and whether it is over."""
+        ends = anchor.stage in _ENDS and max(anchor.months, anchor.days) <= 0
+        follows = task.topic is Topic.STORE and is_after_the_pick(anchor, task.topic)
+        for bearing, day in self._of_stage(anchor, bearings, task):
+            if isinstance(day, NoDate):
+                yield bearing, day, False
+                continue
+            reach = moved(day, anchor)
+            is_over = ends and self._is_over(anchor, bearing)
+            yield bearing, self._not_before_the_pick(reach, bearing) if follows else reach, is_over
+
+    def _not_before_the_pick(self, reach: Reach, bearing: Bearing) -> Reach:
         """Return a day of work with stored fruit on no day on which that still hangs."""
         lot = self._lots.get(bearing)
-        if lot is None or task.topic is not Topic.STORE or not is_after_the_pick(anchor, task.topic):
+        if lot is None:
             return reach
         picked = lot.days[Stage.PICK]
         return Reach(
@@ -129,14 +140,23 @@ class Anchoring:
         last = over_new_year(first, year.place_day(frost.last, place.hemisphere))
         return moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
 
-    def _of_bearing(self, anchor: Anchor, bearing: Bearing, task: Task) -> Reach | NoDate:
+    def _of_stage(
+        self, anchor: Anchor, bearings: Iterable[Bearing], task: Task
+    ) -> Iterator[tuple[Bearing, Reach | NoDate]]:
+        """Yield the day of the stage that an anchor hangs on, for each of some bearings: reckoned once for all jobs."""
         stage = anchor.stage or Stage.PICK
-        if anchor is task.until and stage is Stage.KEEP_UNTIL and task.each is Each.PLACE and bearing in self._lots:
-            lies = lies_until(self._lots[bearing])  # the round is over when nothing lies there any more
-            if lies is not None:
-                return lies
+        until_nothing_lies = anchor is task.until and stage is Stage.KEEP_UNTIL and task.each is Each.PLACE
+        before = stage is Stage.PICK and anchor is task.when and not is_after_the_pick(anchor, task.topic)
+        known = self._known.setdefault((stage, before), {})
+        for bearing in bearings:
+            lot = self._lots.get(bearing) if until_nothing_lies else None
+            lies = lies_until(lot) if lot is not None else None
+            if lies is None and bearing not in known:
+                known[bearing] = self._of_bearing(stage, bearing, before=before)
+            yield bearing, known[bearing] if lies is None else lies
+
+    def _of_bearing(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:
         if stage in OF_THE_PICK:
-            before = anchor is task.when and not is_after_the_pick(anchor, task.topic)
             return self._after_pick(stage, bearing, before=before)
         if stage is Stage.PETAL_FALL and (noted := self._noted_petal_fall(bearing)) is not None:
             return noted
@@ -174,16 +194,19 @@ class Anchoring:
     def _is_over(self, anchor: Anchor, bearing: Bearing) -> bool:
         """Say whether looking out for the pick is over: for the first when it is noted, for the last when all are."""
         pick = self.pick(bearing)
-        if pick is None or not pick.is_over or max(anchor.months, anchor.days) > 0:
+        if pick is None or not pick.is_over:
             return False
-        all_picked = all(picking.noted for picking in self._lots[bearing].pickings)
-        return anchor.stage is Stage.EARLIEST_PICK or (anchor.stage is Stage.LATEST_PICK and all_picked)
+        return anchor.stage is Stage.EARLIEST_PICK or all(picking.noted for picking in self._lots[bearing].pickings)
 
-    def _hangs_on(self, anchor: Anchor, bearing: Bearing) -> Estimate | None:
-        """Return the date of the bearing that an anchor hangs on; None for a day of the calendar or the place."""
+    def _hung_on(self, anchor: Anchor, bearings: Iterable[Bearing]) -> Iterator[Estimate | None]:
+        """Yield the date of each bearing that an anchor hangs on; None for a day of the calendar or the place."""
         event = _EVENTS.get(anchor.stage) if anchor.stage else None
-        dated = self._season.of(bearing, event) if event else None
-        return dated if isinstance(dated, Estimate) else None
+        if event is Event.PICK:
+            yield from map(self.pick, bearings)
+            return
+        for bearing in bearings:
+            dated = self._season.of(bearing, event) if event else None
+            yield dated if isinstance(dated, Estimate) else None
 
 
 def waits_for_all(anchor: Anchor) -> bool:

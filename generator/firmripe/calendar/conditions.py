@@ -8,13 +8,13 @@ from typing import Final
 
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import has_no_next_day, more_is_to_come
-from firmripe.holding.fruit import Event, Ripens
+from firmripe.holding.fruit import Ripens
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.standing import may_be_unsettled
 from firmripe.holding.task import Condition, Task
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import ways_to_put_up
-from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.estimate import Basis
 from firmripe.season.season import Season
 
 _WINTER_FRUIT_UNTIL, _FROSTS_FROM = 105, 244
@@ -30,24 +30,25 @@ class Conditions:
         self._season = season
         self._holding = season.holding
         self._lots = lots
-        self._ways_of: dict[Bearing, frozenset[PutUp]] = {}
         self._tests = self._conditions()
+        self._met: dict[frozenset[Condition], frozenset[Bearing]] = {}
 
-    def are_met(self, task: Task, bearing: Bearing) -> bool:
-        """Say whether a bearing meets all conditions of a task."""
-        return all(self._tests[condition](bearing) for condition in task.only_if)
+    def met(self, task: Task) -> frozenset[Bearing]:
+        """Return the bearings that meet all conditions of a task; they are looked for once for all tasks alike."""
+        if task.only_if not in self._met:
+            asked = [test for condition, test in self._tests.items() if condition in task.only_if]
+            met = (bearing for bearing in self._season.bearings if all(test(bearing) for test in asked))
+            self._met[task.only_if] = frozenset(met)
+        return self._met[task.only_if]
 
     def _conditions(self) -> dict[Condition, Callable[[Bearing], bool]]:
-        """Return what each condition of a task asks of a bearing."""
+        """Return what each condition of a task asks of a bearing, what is soon answered first."""
         year, means = self._season.year.year, self._holding.place.kitchen_means
         return {
             Condition.BEARS: self._season.bears,
             Condition.RIPENS_OFF: lambda of: self._ripens_off(of) not in {None, Ripens.NO},
             Condition.RIPENS_ON: lambda of: self._ripens_off(of) is Ripens.NO,
             Condition.NEEDS_COLD: lambda of: of in self._lots and self._lots[of].needs_cold,
-            Condition.CAN_BE_PUT_UP: lambda of: bool(self._ways(of)),
-            Condition.CAN_BE_CANNED: lambda of: PutUp.CANNER in self._ways(of),
-            Condition.CANNOT_BE_CANNED: lambda of: PutUp.CANNER not in self._ways(of),
             Condition.NOT_FIXED: lambda of: not self._is_fixed(of),
             Condition.NO_KITCHEN_PLAN: lambda _: not means.is_planned,
             Condition.DRIES: lambda _: means.dries,
@@ -55,6 +56,9 @@ class Conditions:
             Condition.YOUNG: lambda of: may_be_unsettled(self._holding.tree(of.tree), year),
             Condition.HANGS_LATE: self._hangs_late,
             Condition.MORE_HANGS: self._more_hangs,
+            Condition.CAN_BE_PUT_UP: lambda of: bool(ways_to_put_up(self._holding, of)),
+            Condition.CAN_BE_CANNED: lambda of: PutUp.CANNER in ways_to_put_up(self._holding, of),
+            Condition.CANNOT_BE_CANNED: lambda of: PutUp.CANNER not in ways_to_put_up(self._holding, of),
         }
 
     def _ripens_off(self, bearing: Bearing) -> Ripens | None:
@@ -84,13 +88,7 @@ class Conditions:
             return max(year.day_number(picking.due) for picking in lot.pickings) >= _FROSTS_FROM
         return last >= year.place_day(place.first_frost.first, place.hemisphere) - timedelta(days=FROST_NEAR_D)
 
-    def _ways(self, bearing: Bearing) -> frozenset[PutUp]:
-        """Return the ways in which the fruit of a bearing can be put up; into jars only where a process admits it."""
-        if bearing not in self._ways_of:
-            self._ways_of[bearing] = ways_to_put_up(self._holding, bearing)
-        return self._ways_of[bearing]
-
     def _is_fixed(self, bearing: Bearing) -> bool:
         """Say whether its only picking has a day that the household fixed."""
-        pick, lot = self._season.of(bearing, Event.PICK), self._lots.get(bearing)
-        return isinstance(pick, Estimate) and pick.basis is Basis.PINNED and (lot is None or len(lot.pickings) == 1)
+        pick, lot = self._season.picks.get(bearing), self._lots.get(bearing)
+        return pick is not None and pick.basis is Basis.PINNED and (lot is None or len(lot.pickings) == 1)

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.calendar.absence import with_hands
-from firmripe.calendar.among_trees import AmongTrees
+from firmripe.calendar.among_trees import among_trees
 from firmripe.calendar.anchoring import OF_THE_PICK, OF_THE_PLACE, Anchoring, moved, over_new_year, waits_for_all
 from firmripe.calendar.because import InStore, NoPicking, NotMet, PickMoved
 from firmripe.calendar.conditions import Conditions
@@ -128,7 +128,7 @@ class _Expansion:
         self._bearings = season.bearings
         self._conditions = Conditions(season, lots)
         self._anchoring = Anchoring(season, lots)
-        self._among_trees = AmongTrees(season.holding, season.as_of)
+        self._among_trees = among_trees(season.holding, season.as_of)
         self.entries: list[Entry] = []
 
     @property
@@ -155,8 +155,7 @@ class _Expansion:
             return
         if stages & OF_THE_KITCHEN:
             return  # the kitchen plan has its own days (see kitchen_days)
-        bearings = [b for b in self._due(task) if not self._is_replaced(task, b)]
-        bearings = [bearing for bearing in bearings if not stages & self._settled(bearing)]
+        bearings = [bearing for bearing in self._not_replaced(task) if not stages & self._settled(bearing)]
         if not bearings:
             return
         for group in self._groups(task, bearings, stages):
@@ -222,13 +221,12 @@ class _Expansion:
         if waits_for_all(task.when):
             return [group]
         of_fruit = is_after_the_pick(task.when, task.topic)
+        firsts = self._anchoring.reaches_of(task.when, group.bearings, task)
+        lasts = self._anchoring.reaches_of(task.until, firsts, task) if task.until is not None and firsts else {}
         days: list[tuple[date, date, Bearing]] = []
-        for bearing in group.bearings:
-            reach = self._anchoring.reach_of(task.when, bearing, task)
-            if reach is not None:
-                last = self._anchoring.reach_of(task.until, bearing, task) if task.until is not None else None
-                stays = reach.likely if of_fruit else reach.likely + timedelta(days=ROUND_D)
-                days.append((reach.likely, max(stays, last.likely) if last else stays, bearing))
+        for bearing, reach in firsts.items():
+            stays = reach.likely if of_fruit else reach.likely + timedelta(days=ROUND_D)
+            days.append((reach.likely, max(stays, lasts[bearing].likely) if bearing in lasts else stays, bearing))
         rounds: list[tuple[date, list[Bearing]]] = []
         for first, end, bearing in sorted(days):
             if rounds and first <= rounds[-1][0]:
@@ -265,7 +263,7 @@ class _Expansion:
             last=last,
             days=tuple(task.every.days_in(span)) if task.every else (first,),
             numbers=(),
-            seen=all(self._anchoring.is_seen(task.when, bearing) for bearing in group.bearings),
+            seen=self._anchoring.is_seen(task.when, group.bearings),
             every=task.every,
         )
         self._put(replace(self._entry(task, group, turn), lasting=lasting))
@@ -303,7 +301,7 @@ class _Expansion:
             bearings=group.bearings,
             reach=turn.reach,
             held=tuple(dict.fromkeys([*self._pick_moved(task.when, group), *self._alerts(task.when, group)])),
-            rough=any(self._anchoring.is_rough(task.when, bearing) for bearing in group.bearings),
+            rough=self._anchoring.is_rough(task.when, group.bearings),
             seen=turn.seen,
             waiting=tuple(self._not_to_be_picked(task.when, group, turn.days[0])),
             every=turn.every,
@@ -355,20 +353,26 @@ class _Expansion:
 
     def _due(self, task: Task) -> list[Bearing]:
         """Return the bearings that a task is due for, in walking order."""
-        return [b for b in self._bearings if self._is_for(task, b) and self._conditions.are_met(task, b)]
+        met = self._conditions.met(task)
+        return [bearing for bearing in self._bearings if bearing in met and self._is_for(task, bearing)]
 
-    def _is_replaced(self, task: Task, bearing: Bearing) -> bool:
-        """Say whether rounds of picking stand instead of a tree's own picking, or that instead of rounds.
+    def _not_replaced(self, task: Task) -> list[Bearing]:
+        """Return the bearings that a task is due for without those that another job of picking is done for instead.
 
-        Rounds are gone as long as nobody knows when each tree is picked: not on the household's own days, nor once its
-        first picking was noted, from which the next is counted.
+        Rounds of picking stand instead of a tree's own picking as long as nobody knows when each tree is picked: not on
+        the household's own days, nor once its first picking was noted, from which the next is counted.
         """
-        pick = self._anchoring.pick(bearing)
-        own = pick is not None and (pick.is_over or pick.basis is Basis.OWN_DAYS)
+        due = self._due(task)
         if task.instead_of:
-            return own
-        rounds = (one for one in self._holding.tasks if task.key in one.instead_of)
-        return not own and any(self._is_for(one, bearing) and self._conditions.are_met(one, bearing) for one in rounds)
+            return [bearing for bearing in due if not self._has_own_days(bearing)]
+        rounds = [one for one in self._holding.tasks if task.key in one.instead_of]
+        by_rounds = {bearing for one in rounds for bearing in self._due(one) if not self._has_own_days(bearing)}
+        return [bearing for bearing in due if bearing not in by_rounds]
+
+    def _has_own_days(self, bearing: Bearing) -> bool:
+        """Say whether it is known when a crop is picked: the household says so, or its first picking was noted."""
+        pick = self._anchoring.pick(bearing)
+        return pick is not None and (pick.is_over or pick.basis is Basis.OWN_DAYS)
 
     def _is_for(self, task: Task, bearing: Bearing) -> bool:
         return is_meant(task, self._holding.keys(bearing))
@@ -386,11 +390,10 @@ class _Expansion:
 
     def _group_of(self, task: Task, bearing: Bearing, stages: AbstractSet[Stage]) -> tuple[str, str, Remark | None]:
         """Return the subject, the crop and the name of the group that a bearing falls into."""
-        of_the_pick = bool(stages & OF_THE_PICK)
-        tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
-        crop = bearing.crop if stages & _OF_A_CROP else ""
         if task.each is Each.PLACE:
             return "", "", None
+        tree, limb = self._holding.tree(bearing.tree), self._holding.limb(bearing)
+        crop = bearing.crop if stages & _OF_A_CROP else ""
         if task.each is Each.FRUIT and limb.fruit:
             return limb.fruit.key, crop, OfFruit(fruit=limb.fruit.name, crop=crop)
         if task.each in {Each.FRUIT, Each.CULTIVAR}:
@@ -398,7 +401,7 @@ class _Expansion:
         of_limb = OfLimb(limb=limb.name, tree=tree.tag, crop=crop)
         if len(tree.limbs) == 1:
             return tree.tag, crop, of_limb
-        if of_the_pick:
+        if stages & OF_THE_PICK:
             return f"{tree.tag}/{limb.key}", crop, of_limb
         return tree.tag, crop, OfTree(tree=tree.tag, crop=crop)
 

@@ -13,10 +13,9 @@ from firmripe.calendar.entry import Entry
 from firmripe.calendar.pickings import AFTER_THE_PICK
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
-from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage, Topic
 from firmripe.holding.tree import Bearing
-from firmripe.season.estimate import Estimate, Reach
+from firmripe.season.estimate import Reach
 from firmripe.season.season import Season
 
 NOT_NOTED_D = 60
@@ -31,9 +30,9 @@ def under_way(former: Season, lots: Mapping[Bearing, Lot], since: date, noted: A
     """
     found = []
     for bearing, lot in lots.items():
-        pick = former.of(bearing, Event.PICK)
+        pick = former.picks.get(bearing)
         days = [picking.day.latest for picking in lot.pickings if not picking.noted]
-        if not isinstance(pick, Estimate) or not days:
+        if pick is None or not days:
             continue
         last = max(days if pick.is_over else [pick.latest, *days])
         lately = bearing.tree in noted and not pick.is_over and last >= former.as_of - timedelta(days=NOT_NOTED_D)

@@ -11,10 +11,8 @@ from firmripe.calendar.pickings import due
 from firmripe.harvest.lots import Batch, Lot
 from firmripe.harvest.passes import has_no_next_day
 from firmripe.harvest.store import is_finished
-from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
-from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
 
 
@@ -49,8 +47,8 @@ class Standing(Struct, frozen=True, kw_only=True):
 
 def standing_of(season: Season, lot: Lot | None, bearing: Bearing, looked_from: date | None = None) -> Standing:
     """Return how far a crop is as known on the season's day; `looked_from` is the day from which it is looked at."""
-    pick, today = season.of(bearing, Event.PICK), season.as_of
-    if lot is None or not isinstance(pick, Estimate):
+    pick, today = season.picks.get(bearing), season.as_of
+    if lot is None or pick is None:
         if _is_noted(season, bearing, Happening.LOST):
             return Standing(state=State.LOST, noted=True)
         return Standing(state=State.NONE, noted=_is_noted(season, bearing, Happening.NO_CROP))

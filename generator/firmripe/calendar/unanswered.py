@@ -16,10 +16,10 @@ from firmripe.calendar.pickings import due, is_after_the_pick
 from firmripe.days import Span
 from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
-from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.fruit import Cultivar
 from firmripe.holding.task import Each
 from firmripe.holding.tree import Bearing
-from firmripe.season.estimate import Basis, Estimate
+from firmripe.season.estimate import Basis
 from firmripe.season.season import Season
 
 LEAST_ASKED_D: Final = 21
@@ -59,9 +59,9 @@ def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, 
     """
     found = {}
     for bearing, lot in lots.items():
-        pick = season.of(bearing, Event.PICK)
+        pick = season.picks.get(bearing)
         picking = next((one for one in lot.pickings if not one.noted), None)
-        if picking is None or picking.due >= season.as_of or not isinstance(pick, Estimate):
+        if picking is None or picking.due >= season.as_of or pick is None:
             continue
         until = max(due(picking, pick).latest, lot.pickings[-1].due if pick.basis is Basis.OWN_DAYS else date.min)
         found[bearing] = Open(

@@ -26,6 +26,7 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.standing import gone_by, may_be_too_young, of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
+from firmripe.lately import asked_once
 from firmripe.remark import Remark
 from firmripe.season.estimate import Reason
 from firmripe.season.season import Season
@@ -54,12 +55,13 @@ class Unweighed(Struct, frozen=True, kw_only=True):
     reason: Remark
 
 
-def records_of(season: Season, bearing: Bearing) -> list[Record]:
+@asked_once
+def records_of(season: Season, bearing: Bearing) -> tuple[Record, ...]:
     """Return the lines about a bearing alone, oldest first, none of another tree that stood in its place."""
     of_tree = [r for r in season.holding.noted(bearing.tree) if r.day <= season.as_of]
     lines = of_the_tree_of(of_tree, season.year.year)
-    about = (_part_of(season, r) for r in lines if r.is_about(*_names(bearing)))
-    return sorted(about, key=lambda r: r.day)
+    about = (_part_of(season, r) for r in lines if r.is_about(*bearing))
+    return tuple(sorted(about, key=lambda r: r.day))
 
 
 def _part_of(season: Season, record: Record) -> Record:
@@ -72,10 +74,6 @@ def _part_of(season: Season, record: Record) -> Record:
     gone = gone_by([tree], season.holding.noted(tree.tag), record.day)
     many = sum((tree.tag, limb.key) not in gone for limb in tree.limbs) or len(tree.limbs)
     return replace(record, parts=tuple(replace(p, low=p.low / many, high=p.high / many) for p in record.parts))
-
-
-def _names(bearing: Bearing) -> tuple[str, str, str]:
-    return bearing.tree, bearing.cultivar, bearing.crop
 
 
 def picked(season: Season, bearing: Bearing, limb: Cultivar) -> dict[int, Weight]:

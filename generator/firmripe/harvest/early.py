@@ -6,10 +6,9 @@ from datetime import timedelta
 
 from firmripe.harvest.because import PickedEarly
 from firmripe.harvest.crop import records_of
-from firmripe.holding.fruit import Cultivar, Event, Ripens
+from firmripe.holding.fruit import Cultivar, Ripens
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Bearing
-from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
 
 READING_D = 5
@@ -21,9 +20,9 @@ def picked_early(season: Season, bearing: Bearing, limb: Cultivar) -> PickedEarl
 
     A date that only a zone speaks for says nothing here, and firmness read at the pick says more than any date.
     """
-    pick, expected = season.of(bearing, Event.PICK), season.expected.get(bearing)
+    pick, expected = season.picks.get(bearing), season.expected.get(bearing)
     ripens = limb.traits.ripens_off_the_tree
-    if not isinstance(pick, Estimate) or expected is None or expected.rough:
+    if pick is None or expected is None or expected.rough:
         return None
     if pick.likely >= expected.earliest or (ripens is not None and ripens.value is Ripens.NO):
         return None

@@ -21,13 +21,13 @@ from firmripe.harvest.nights import cold_nights
 from firmripe.harvest.passes import Picking
 from firmripe.harvest.spaces import Load, crowded, fits, is_cold, ripening_rooms, room_left
 from firmripe.harvest.takeouts import is_wanted
-from firmripe.holding.fruit import Event, Traits
+from firmripe.holding.fruit import Traits
 from firmripe.holding.place import Space
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight, together, total
 from firmripe.remark import Remark
-from firmripe.season.estimate import Estimate, Happens, Reach, Reason
+from firmripe.season.estimate import Reach, Reason
 from firmripe.season.freezing import freeze_ahead
 from firmripe.season.season import Season
 
@@ -40,11 +40,11 @@ SPREAD_FROM_D = 42
 def follow(season: Season) -> dict[Bearing, Lot]:
     """Return the lot of every bearing that is going to be picked, or was."""
     drafts = [
-        Draft.of(season, tree, limb, Bearing(tree.tag, limb.key, crop), pick)
+        Draft.of(season, tree, limb, bearing, season.picks[bearing])
         for tree in season.holding.trees
         for limb in tree.limbs
         for crop in limb.crops
-        if isinstance(pick := season.dates.get(Happens.of(Bearing(tree.tag, limb.key, crop), Event.PICK)), Estimate)
+        if (bearing := Bearing(tree.tag, limb.key, crop)) in season.picks
     ]
     _put_away(drafts)
     return {draft.bearing: _lot(draft) for draft in drafts}

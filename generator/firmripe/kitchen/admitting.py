@@ -16,14 +16,21 @@ from firmripe.holding.process import ProcessTable, ToldApart, WhiteFlesh, folded
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.kitchen.tables.processes import refused_fruit
 from firmripe.kitchen.tables.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
+from firmripe.lately import asked_once
 
 
 def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes | None:
     """Return why fruit of a bearing must not go into jars by a process; None where it may."""
-    tree, limb = holding.tree(bearing.tree), holding.limb(bearing)
-    refused = refused_fruit(holding.processes, limb, process)
+    refused = refused_fruit(holding.processes, holding.limb(bearing), process)
     if refused is not None:
         return FruitRefused(row=refused, cited=refused.cited)
+    return _not_known_for_it(holding, bearing)
+
+
+@asked_once
+def _not_known_for_it(holding: Holding, bearing: Bearing) -> NoMinutes | None:
+    """Return why fruit of a bearing must not go into jars by any process: it may not be what it is called."""
+    tree, limb = holding.tree(bearing.tree), holding.limb(bearing)
     return _which_fruit(holding, tree, limb) or _white_flesh(holding, tree, limb)
 
 
@@ -39,13 +46,15 @@ def may_be_canned(holding: Holding, preserve: Preserve, cultivar: str = "") -> b
     )
 
 
+@asked_once
 def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
     """Return the ways in which the fruit of a bearing may be put up.
 
     The canner is one only where a process admits the fruit, and the household has not said that it does not can.
     """
     cans = Matter.CANNING not in holding.place.without
-    made = [preserve for preserve in holding.preserves if is_made_of(holding, preserve, bearing)]
+    named = is_of(holding, bearing)
+    made = [preserve for preserve in holding.preserves if named & preserve.subjects]
     return frozenset(
         preserve.method
         for preserve in made

@@ -42,7 +42,7 @@ from firmripe.season.telling import Answer, Groups, Parts, estimate
 from firmripe.season.verdicts import PICK_OFF_SPREAD_D, Verdicts, judge
 
 
-class Season(Struct, frozen=True, kw_only=True):
+class Season(Struct, frozen=True, kw_only=True, dict=True):
     """The dates of one season as known on a day.
 
     `dates` holds every event of every bearing that stands, `questions` what the records make one ask, by tree,
@@ -64,9 +64,15 @@ class Season(Struct, frozen=True, kw_only=True):
         """Return when an event of a bearing happens; one that stands no more has no date."""
         return self.dates.get(Happens.of(bearing, event)) or NoDate(reason=NotThere.TAKEN_OUT)
 
+    @cached_property
+    def picks(self) -> Mapping[Bearing, Estimate]:
+        """The dates of picking, of each crop that has one: they are asked for more often than any others."""
+        of_picks = ((h.bearing, dated) for h, dated in self.dates.items() if h.event_name == Event.PICK.value)
+        return {bearing: dated for bearing, dated in of_picks if isinstance(dated, Estimate)}
+
     def bears(self, bearing: Bearing) -> bool:
         """Say whether a crop is to be picked, as far as is known."""
-        return isinstance(self.of(bearing, Event.PICK), Estimate)
+        return bearing in self.picks
 
     def stands(self, bearing: Bearing) -> bool:
         """Say whether a bearing's tree stands, as far as is known."""
@@ -85,7 +91,7 @@ class Season(Struct, frozen=True, kw_only=True):
             if any(self.stands(bearing) and (tree.tag, bearing.cultivar) not in gone for bearing in tree.bearings)
         )
 
-    @property
+    @cached_property
     def bearings(self) -> tuple[Bearing, ...]:
         """Every bearing of the trees that stand, in walking order."""
         return tuple(bearing for tree in self.holding.trees for bearing in tree.bearings if self.stands(bearing))
