@@ -131,7 +131,7 @@ Read = tuple[str, date, date, str, str]
 
 
 def by_icalendar(data: bytes) -> list[Read]:
-    """Read a feed with icalendar."""
+    """Read a feed with the package that also writes it."""
     events = icalendar.Calendar.from_ical(data).walk("VEVENT")
     return [
         (

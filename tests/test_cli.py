@@ -38,6 +38,7 @@ NOT_FOR_HELP = (
     "yaml",
     "jinja2",
     "markdown",
+    "icalendar",
     "numpy",
     "dateutil",
     "nh3",

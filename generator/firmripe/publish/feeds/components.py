@@ -1,9 +1,9 @@
-"""Appointments as the lines of iCalendar (RFC 5545, RFC 7986): what a feed is made of, to the octet.
+"""Appointments as iCalendar components (RFC 5545, RFC 7986), and the one place that knows the `icalendar` package.
 
-Of that standard's values a feed has days, moments in UTC, texts, addresses and spans of whole hours. Names of calendars
-are escaped texts; REFRESH-INTERVAL and SOURCE carry the VALUE they must have; identities and stamps are given, never
-drawn or taken from the clock. Lines are folded between characters, and never between a backslash and the sign it
-belongs to.
+What the package leaves open or gets wrong is settled here. Names of calendars go in as escaped text, where its own
+constructors write them raw; REFRESH-INTERVAL and SOURCE carry the VALUE they must have; identities and stamps are
+given, never drawn or taken from the clock. Its fold ends lines an octet early and can part a backslash from the
+sign it belongs to, so the last step, from content lines to octets, is ours.
 """
 
 from __future__ import annotations
@@ -13,6 +13,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
+from icalendar import Alarm as VAlarm
+from icalendar import Calendar as VCalendar
+from icalendar import Component, Timezone, TimezoneStandard
+from icalendar import Event as VEvent
+from icalendar.prop import vDuration, vText, vUri
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -22,9 +27,7 @@ PRODUCT = "-//Firmripe//Season plan//EN"
 LONGEST_LINE = 75
 """Octets in a line, its end not counted (RFC 5545, section 3.1)."""
 
-_ESCAPED = str.maketrans({"\\": r"\\", ";": r"\;", ",": r"\,", "\n": r"\n"})
-"""What stands for a sign in a text (RFC 5545, section 3.3.11)."""
-_DAILY = "P1D"
+_DAILY = timedelta(days=1)
 
 
 class Header(Struct, frozen=True, kw_only=True):
@@ -47,55 +50,60 @@ def written(appointment: Appointment, sequence: int, changed: datetime) -> bytes
     """Return an appointment as the octets of its VEVENT, for as many calendars as it stands in.
 
     One that comes back is one event with a rule (RFC 5545, section 3.8.5), and its first turn another that stands in
-    for it: an alarm in the rule would ring at every turn. `changed` is a moment in UTC.
+    for it: an alarm in the rule would ring at every turn.
     """
-    said = [*_said(appointment, sequence, changed)]
-    alarm = [*_alarm(appointment)]
+    event = _event(appointment, sequence, changed)
     if not appointment.turns:
-        return _octets(_component("VEVENT", [*said, *alarm]))
-    first = [*said, f"RECURRENCE-ID;VALUE=DATE:{_day(appointment.first)}", *alarm]
-    repeated = [*said, *_repeat(appointment.turns)]
-    return _octets([*_component("VEVENT", repeated), *_component("VEVENT", first)])
+        _add_alarm(event, appointment)
+        return _octets(_lines(event))
+    for name, value in _repeat(appointment.turns):
+        event.add(name, value)
+    first = _event(appointment, sequence, changed)
+    first.add("RECURRENCE-ID", appointment.first)
+    _add_alarm(first, appointment)
+    return _octets([*_lines(event), *_lines(first)])
 
 
-def _said(appointment: Appointment, sequence: int, changed: datetime) -> Iterator[str]:
-    yield f"UID:{_text(appointment.uid)}"
-    yield f"DTSTAMP:{_moment(changed)}"
-    yield f"LAST-MODIFIED:{_moment(changed)}"
-    yield f"SEQUENCE:{sequence}"
-    yield f"DTSTART;VALUE=DATE:{_day(appointment.first)}"
-    yield f"DTEND;VALUE=DATE:{_day(appointment.last + timedelta(days=1))}"
-    if appointment.title:  # some readers fail on an empty property
-        yield f"SUMMARY:{_text(appointment.title)}"
-    if appointment.text:
-        yield f"DESCRIPTION:{_text(appointment.text)}"
-    if appointment.url:
-        yield f"URL:{appointment.url}"
-    yield f"CATEGORIES:{_text(appointment.category)}"
-    yield "TRANSP:TRANSPARENT"
+def _event(appointment: Appointment, sequence: int, changed: datetime) -> VEvent:
+    event = VEvent()
+    event.add("UID", appointment.uid)
+    event.add("DTSTAMP", changed)
+    event.add("LAST-MODIFIED", changed)
+    event.add("SEQUENCE", sequence)
+    event.add("DTSTART", appointment.first)
+    event.add("DTEND", appointment.last + timedelta(days=1))
+    for name, text in (("SUMMARY", appointment.title), ("DESCRIPTION", appointment.text), ("URL", appointment.url)):
+        if text:  # some readers fail on an empty property
+            event.add(name, text)
+    event.add("CATEGORIES", [appointment.category])
+    event.add("TRANSP", "TRANSPARENT")
     if appointment.related_to:
-        yield f"RELATED-TO:{_text(appointment.related_to)}"
+        event.add("RELATED-TO", appointment.related_to)
+    return event
 
 
-def _alarm(appointment: Appointment) -> list[str]:
+def _add_alarm(event: VEvent, appointment: Appointment) -> None:
     if appointment.alarm is None or not appointment.title:
-        return []
-    hours = appointment.alarm // timedelta(hours=1)
-    trigger = f"TRIGGER:{'-' if hours < 0 else ''}PT{abs(hours)}H"
-    return _component("VALARM", ["ACTION:DISPLAY", trigger, f"DESCRIPTION:{_text(appointment.title)}"])
+        return
+    alarm = VAlarm()
+    alarm.add("ACTION", "DISPLAY")
+    alarm.add("TRIGGER", appointment.alarm)
+    alarm.add("DESCRIPTION", appointment.title)
+    event.add_component(alarm)
 
 
-def _repeat(turns: Sequence[date]) -> Iterator[str]:
+def _repeat(turns: Sequence[date]) -> Iterator[tuple[str, object]]:
     """Yield the rule that gives just these days: their usual distance, without some, and with others besides."""
     steps = Counter((after - before).days for before, after in pairwise(turns))
     step = min(steps, key=lambda days: (-steps[days], days))
-    often, interval = ("WEEKLY", step // 7) if step % 7 == 0 else ("DAILY", step)
-    yield f"RRULE:FREQ={often};UNTIL={_day(turns[-1])};INTERVAL={interval}"
+    weeks = step % 7 == 0
+    often = ("WEEKLY", step // 7) if weeks else ("DAILY", step)
+    yield "RRULE", {"FREQ": often[0], "INTERVAL": often[1], "UNTIL": turns[-1]}
     by_rule = {turns[0] + timedelta(days=at) for at in range(0, (turns[-1] - turns[0]).days + 1, step)}
     for day in sorted(by_rule - set(turns)):
-        yield f"EXDATE;VALUE=DATE:{_day(day)}"
+        yield "EXDATE", day
     for day in sorted(set(turns) - by_rule):
-        yield f"RDATE;VALUE=DATE:{_day(day)}"
+        yield "RDATE", day
 
 
 def calendar(header: Header, events: Iterable[bytes]) -> bytes:
@@ -103,53 +111,49 @@ def calendar(header: Header, events: Iterable[bytes]) -> bytes:
 
     Without any it holds a time zone alone, which keeps it valid and its readers quiet.
     """
-    *head, end = _component("VCALENDAR", _head(header))
-    body = list(events) or [_octets(_EMPTY_ZONE)]
+    *head, end = _lines(_frame(header))
+    body = list(events) or [_octets(_lines(_empty_zone()))]
     return b"".join([_octets(head), *body, _octets([end])])
 
 
-def _head(header: Header) -> Iterator[str]:
-    yield "VERSION:2.0"
-    yield f"PRODID:{_text(header.product)}"
-    yield "CALSCALE:GREGORIAN"
-    yield f"NAME:{_text(header.name)}"
-    yield f"X-WR-CALNAME:{_text(header.name)}"
+def _frame(header: Header) -> VCalendar:
+    frame = VCalendar()
+    frame.add("VERSION", "2.0")
+    frame.add("PRODID", header.product)
+    frame.add("CALSCALE", "GREGORIAN")
+    frame.add("NAME", vText(header.name))
+    frame.add("X-WR-CALNAME", vText(header.name))
     if header.about:
-        yield f"X-WR-CALDESC:{_text(header.about)}"
-    yield f"REFRESH-INTERVAL;VALUE=DURATION:{_DAILY}"
-    yield f"X-PUBLISHED-TTL:{_DAILY}"
+        frame.add("X-WR-CALDESC", vText(header.about))
+    frame.add("REFRESH-INTERVAL", vDuration(_DAILY, params={"VALUE": "DURATION"}))
+    frame.add("X-PUBLISHED-TTL", vDuration(_DAILY))
     name, value = header.colour
     if name:
-        yield f"COLOR:{_text(name)}"
-        yield f"X-APPLE-CALENDAR-COLOR:{_text(value)}"
+        frame.add("COLOR", vText(name))
+        frame.add("X-APPLE-CALENDAR-COLOR", vText(value))
     if header.changed is not None:
-        yield f"LAST-MODIFIED:{_moment(header.changed)}"
+        frame.add("LAST-MODIFIED", header.changed)
     if header.source:
-        yield f"SOURCE;VALUE=URI:{header.source}"
+        frame.add("SOURCE", vUri(header.source, params={"VALUE": "URI"}))
     if header.url:
-        yield f"URL:{header.url}"
+        frame.add("URL", vUri(header.url))
+    return frame
 
 
-def _component(kind: str, lines: Iterable[str]) -> list[str]:
-    return [f"BEGIN:{kind}", *lines, f"END:{kind}"]
+def _empty_zone() -> Timezone:
+    """Return the one component that an otherwise empty calendar needs to be valid."""
+    zone, standard = Timezone(), TimezoneStandard()
+    zone.add("TZID", "UTC")
+    standard.add("DTSTART", datetime(1970, 1, 1))  # noqa: DTZ001 - a zone's own onset is a local time
+    standard.add("TZOFFSETFROM", timedelta(0))
+    standard.add("TZOFFSETTO", timedelta(0))
+    zone.add_component(standard)
+    return zone
 
 
-_ONSET = ("DTSTART:19700101T000000", "TZOFFSETFROM:+0000", "TZOFFSETTO:+0000")
-_EMPTY_ZONE = _component("VTIMEZONE", ["TZID:UTC", *_component("STANDARD", _ONSET)])
-"""The one component that an otherwise empty calendar needs to be valid."""
-
-
-def _text(text: str) -> str:
-    """Return a text as the value of a property; of its signs for the end of a line there is none but a plain one."""
-    return text.translate(_ESCAPED)
-
-
-def _day(day: date) -> str:
-    return f"{day:%Y%m%d}"
-
-
-def _moment(moment: datetime) -> str:
-    return f"{moment:%Y%m%dT%H%M%SZ}"
+def _lines(component: Component) -> list[str]:
+    """Return a component's content lines, its properties in the order they were added in."""
+    return [str(line) for line in component.content_lines(sorted=False) if line]
 
 
 def _octets(lines: Iterable[str]) -> bytes:
