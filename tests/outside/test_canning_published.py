@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from conftest import SHELF, write_notes
+from msgspec.structs import replace
 
 from firmripe.holding.filling import makes
 from firmripe.holding.fruit import Flesh
@@ -17,14 +18,22 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.jar import Jar, JarSize, parse_jar
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.preserve import Preserve, PutUp
-from firmripe.holding.process import Gauge, Setting
+from firmripe.holding.process import Band, Bands, Gauge, Setting
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight
 from firmripe.kitchen.admitting import not_for_jars
 from firmripe.kitchen.tables.amounts import acid_for, jars_from, loads, syrup_for
 from firmripe.kitchen.tables.pot_times import cycle, seals
 from firmripe.kitchen.tables.processes import Minutes, Stove, look_up, refused_fruit
-from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
+from firmripe.kitchen.tables.refusals import (
+    DoseNotPrinted,
+    GaugeUnsaid,
+    HeightNotPrinted,
+    JarNotPrinted,
+    NoMinutes,
+    NotUnderPressure,
+    Unsaid,
+)
 from firmripe.reading.reader import read_holding
 from firmripe.tongue import IN_ENGLISH
 from firmripe.units import METRES_PER_FOOT
@@ -264,6 +273,36 @@ def test_no_pressure_above_what_is_printed(shelf: Holding) -> None:
     assert isinstance(found, NoMinutes)
 
 
+@pytest.mark.parametrize(
+    ("process", "jar", "gauge", "why"),
+    [
+        (PEARS, QUART, None, GaugeUnsaid),  # 6 psi by a dial are 5 by a weight
+        ("figs, hot pack", QUART, Gauge.DIAL, NotUnderPressure),
+        (PEARS, Jar.of(JarSize.HALF_GALLON), Gauge.DIAL, JarNotPrinted),
+        ("tomato sauce, hot pack", HALF_PINT, Gauge.DIAL, DoseNotPrinted),
+    ],
+)
+def test_what_is_not_printed_for_a_pressure_canner_has_no_minutes(
+    shelf: Holding, process: str, jar: Jar, gauge: Gauge | None, why: type[NoMinutes]
+) -> None:
+    """No gauge, no row, no jar or no dose: each refused with its own reason (AIB 539, Guides 2 and 3)."""
+    found = look_up(shelf.processes, process, jar, stove(500, PotKind.PRESSURE, gauge))
+
+    assert type(found) is why
+
+
+def test_above_the_highest_band_nothing_is_printed(shelf: Holding) -> None:
+    """Where a table ends at 6,000 ft, its last foot still counts and the next one does not."""
+    ends = Bands(tops_ft=(1000, 6000), values=(20, 30))
+    row = next(row for row in shelf.processes.boiled if row.name == PEARS and JarSize.QUART in row.jars)
+    table = replace(shelf.processes, boiled=(replace(row, minutes=ends),))
+    last, above = (look_up(table, PEARS, QUART, stove(feet)) for feet in (6000, 6001))
+
+    assert isinstance(last, Minutes)
+    assert (last.minutes, last.band) == (30, Band(low_ft=1001, high_ft=6000))
+    assert isinstance(above, HeightNotPrinted)
+
+
 def test_without_a_height_there_are_no_minutes(shelf: Holding) -> None:
     """A height that is missing gives no minutes, and asks."""
     assert isinstance(refusal(shelf, PEARS, feet=None), Unsaid)
@@ -428,6 +467,11 @@ def test_each_fruit_of_a_recipe_has_its_own_weight(shelf: Holding, key: str, fru
     assert makes(of, jar, {"quince"}) is None
 
 
+def test_no_jars_are_reckoned_where_no_weight_is_printed(shelf: Holding) -> None:
+    """Pear jam with pectin is printed for no weight of pears (AIB 539, Guide 7)."""
+    assert jars_from(preserve(shelf, "pear-jam"), pounds(20), HALF_PINT) is None
+
+
 def test_jars_in_loads() -> None:
     """Twenty quarts in a pot of seven are three loads, 41 pints in one of nine are five."""
     assert loads(20, 7) == (7, 7, 6)
@@ -455,6 +499,34 @@ def test_syrup_for_three_loads(shelf: Holding) -> None:
 
     assert found is not None
     assert (found.water, found.sugar) == (27, Fraction(27, 4))
+
+
+@pytest.mark.parametrize(
+    ("jars", "jar", "water"),
+    [
+        (9, PINT, Fraction(23, 4)),
+        (9, HALF_PINT, Fraction(23, 8)),
+        (7, parse_jar("720 ml"), Fraction(9 * 720_000, 946_353)),
+    ],
+)
+def test_syrup_is_reckoned_from_the_load_of_the_jars_size(shelf: Holding, jars: int, jar: Jar, water: Fraction) -> None:
+    """AIB 539, Guide 2, p. 2-5: 5 3/4 cups of water for 9 pints, 9 for 7 quarts; other jars by what they hold."""
+    found = syrup_for(shelf.processes, "light syrup", jar, jars)
+
+    assert found is not None
+    assert found.water == pytest.approx(water, rel=1e-4)
+
+
+def test_what_is_no_printed_syrup_has_no_measure(shelf: Holding) -> None:
+    """Water is none, and a syrup that is printed for quarts alone has no cups for pints."""
+    syrups = shelf.processes.syrups
+    light = syrups["light syrup"]
+    quarts = replace(light, loads={JarSize.QUART: light.loads[JarSize.QUART]})
+    table = replace(shelf.processes, syrups={"light syrup": quarts})
+
+    assert syrup_for(table, "light syrup", QUART, 7) is not None
+    assert syrup_for(table, "light syrup", PINT, 9) is None
+    assert syrup_for(table, "water", QUART, 7) is None
 
 
 # The clock (AIB 539, Guide 1, p. 1-17 and 1-21)

@@ -140,3 +140,25 @@ def test_what_needs_no_pot_is_made_only_where_it_is_named() -> None:
 
     assert not ways.is_made(session(), bags)
     assert ways.is_made(session(minutes={"bags": {}}), bags)
+
+
+UNWANTED = Demand(name="pints", product="pints", units=7, rank=1)
+
+
+@pytest.mark.parametrize(
+    ("told", "why"),
+    [
+        ({"supplies": (supply(), supply())}, "a name is there twice: Bartlett, Bartlett"),
+        ({"wants": (UNWANTED,)}, "wanted, but not among the products: pints"),
+        ({"stock": {"lids": -1.0}}, "an amount is negative or not a number"),
+        ({"supplies": (supply(kg=float("nan")),)}, "an amount is negative or not a number"),
+        ({"products": (product(kg_per_load=0.0),)}, "a load needs fruit and gives units"),
+        ({"products": (product(units_per_load=0),)}, "a load needs fruit and gives units"),
+        ({"supplies": (supply(since=day(-8)),)}, "out before it is picked"),
+        ({"supplies": (supply(on={-10: 1.0}),)}, "used on 2027-08-25 before it is out"),
+    ],
+)
+def test_means_that_can_not_be_are_no_puzzle(told: dict[str, object], why: str) -> None:
+    """What can't be is refused with its reason before any search: it would make a plan that nobody can carry out."""
+    with pytest.raises(ValueError, match=why):
+        means(**told)

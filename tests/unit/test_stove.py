@@ -310,6 +310,24 @@ def test_no_bubbles_are_freed_in_jams_and_raw_jars_go_into_cooler_water(plan: Pl
     assert not [line for line in raw if "180 F" in line]
 
 
+@pytest.mark.parametrize(
+    ("key", "is_covered"),
+    [
+        ("pear-halves", True),  # in a syrup
+        ("tomatoes-in-juice", True),
+        ("spiced-apple-rings", True),
+        ("applesauce", False),
+        ("plum-jam", False),
+    ],
+)
+def test_what_is_put_up_in_a_liquid_is_covered_with_it(plan: Plan, key: str, *, is_covered: bool) -> None:
+    """AIB 539, Guides 2 and 3: fruit stands below its syrup, water or juice; sauces and jams have nothing to cover."""
+    said = words(methods(plan, key, JarSize.PINT, PotKind.BOILING_WATER))
+
+    assert any("cover it with the boiling liquid" in line for line in said) is is_covered
+    assert any(line.startswith("Fill the hot jars while") for line in said) is not is_covered
+
+
 def test_dried_and_frozen_fruit_have_theirs(plan: Plan) -> None:
     """Hours, heat, the test for done and conditioning (MSU 1997, Missouri, Utah); pack, headspace and syrup (NCHFP)."""
     table = plan.holding.processes

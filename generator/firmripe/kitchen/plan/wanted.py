@@ -11,7 +11,7 @@ from firmripe.harvest.grades import why_not
 from firmripe.harvest.lots import Batch
 from firmripe.holding.filling import jar_lines, makes_here
 from firmripe.holding.holding import Holding
-from firmripe.holding.jar import Jar, parse_jars
+from firmripe.holding.jar import Jar, parse_made
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenWant, PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Record
@@ -147,19 +147,21 @@ def made_so_far(holding: Holding, want: KitchenWant, season: int, as_of: date) -
     if want.jar is None:
         return 0
     preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
-    of_cultivar = {tree.tag for tree in holding.trees for limb in tree.limbs if limb.key == want.cultivar}
+    bearing = {tree.tag for tree in holding.trees for limb in tree.limbs if limb.key == want.cultivar}
+
+    def is_of_it(record: Record) -> bool:
+        return want.cultivar == record.cultivar or (not record.cultivar and record.tree in bearing)
+
     return sum(
         _jars_in(record, want.jar)
         for record in jar_lines(holding, preserve, as_of)
-        if record.season == season
-        and (not want.cultivar or want.cultivar == record.cultivar or record.tree in of_cultivar)
+        if record.season == season and (not want.cultivar or is_of_it(record))
     )
 
 
 def _jars_in(record: Record, jar: Jar) -> int:
-    amount = record.amount.casefold().split(" by ")[0].split(" in ")[0]
     try:
-        jars = parse_jars(amount)
+        jars = parse_made(record.amount).jars
     except Unreadable:
         return 0
     is_like = jars.jar.size is jar.size and jars.jar.mouth in {"", jar.mouth}
