@@ -67,7 +67,8 @@ def _of_the_place(holding: Holding, known_on: date) -> Iterator[Problem]:
 def _of_tree(holding: Holding, tree: Tree, known_on: date) -> Iterator[Problem]:
     if tree.planted and tree.planted > known_on.year + 1:
         yield Problem(tree.where, f"tree {tree.tag} is planted in {tree.planted}", "was another year meant?")
-    names = {folded(person.name): person.name for person in holding.place.people}
+    keepers = (*(person.name for person in holding.place.people), *holding.place.houses)
+    names = {folded(keeper): keeper for keeper in keepers}
     near = nearest(tree.kept_by, names.values()) if folded(tree.kept_by) not in names else None
     if near:
         yield Problem(tree.where, f'"{tree.kept_by}" keeps it and is nobody in place.md', f'did you mean "{near}"?')

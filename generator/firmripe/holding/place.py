@@ -241,8 +241,10 @@ class Place(Struct, frozen=True, kw_only=True):
     @property
     def houses(self) -> tuple[str, ...]:
         """The houses that are told of: those that share, then those of people, each once."""
-        told = (*(share.name for share in self.shares), *(person.household for person in self.people))
-        return tuple({folded(name): name for name in reversed(told) if name}.values())[::-1]
+        told: dict[str, str] = {}
+        for name in (*(share.name for share in self.shares), *(person.household for person in self.people)):
+            told.setdefault(folded(name), name)
+        return tuple(name for name in told.values() if name)
 
     @property
     def is_put_away_by_house(self) -> bool:

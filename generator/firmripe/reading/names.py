@@ -1,4 +1,4 @@
-"""Finding a cultivar or a fruit by any of its names."""
+"""Finding what is called by a name, however that is typed: a cultivar or a fruit by any of its names, a person."""
 
 from __future__ import annotations
 
@@ -27,6 +27,15 @@ class Named(Protocol):
 
 
 N = TypeVar("N", bound=Named)
+
+
+def as_written(name: str, known: Iterable[str]) -> str:
+    """Return a name as it stands among those `known`, the first that differs by no more than capitals and signs.
+
+    One that is none of them is returned as it is.
+    """
+    plain = folded(name)
+    return next((one for one in known if plain and folded(one) == plain), name)
 
 
 class Called(Struct, frozen=True):

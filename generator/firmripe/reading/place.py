@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -36,6 +36,7 @@ from firmripe.reading.folder import Note
 from firmripe.reading.frontmatter import Table
 from firmripe.reading.kitchen import parse_weekday, read_kitchen_means, read_kitchens
 from firmripe.reading.languages import languages, read_tongue
+from firmripe.reading.names import as_written
 from firmripe.reading.rows import read_rows
 from firmripe.reading.usual import read_usual_temperatures
 from firmripe.tongue import ENGLISH
@@ -169,10 +170,11 @@ def _with_season(fields: Fields, place: Place) -> Place:
 
 def _with_people(fields: Fields, place: Place) -> Place:
     """Add the people and neighbors, who shares, and what hands can pick."""
+    shares = _shares(fields)
     return replace(
         place,
-        people=_people(fields),
-        shares=_shares(fields),
+        people=_people(fields, [share.name for share in shares]),
+        shares=shares,
         neighbors=tuple(n for item in fields.tables("neighbors") if (n := _neighbor(item)) is not None),
         picks=fields.read("picks in a day", _IN_A_DAY),
         notes_to=fields.read("notes to", _email) or "",
@@ -271,7 +273,7 @@ def _check_twins(fields: Fields, place: Place) -> None:
 
 def _ask_of_hands(fields: Fields, place: Place) -> None:
     """Ask what the others pick in a day where some who pick have told it: of all together it is then not known."""
-    pickers = [person for person in place.people if _PICKING in person.does]
+    pickers = [person for person in place.people if _PICKING in map(folded, person.does)]
     silent = [person.name for person in pickers if person.picks is None]
     if place.picks is None and 0 < len(silent) < len(pickers):
         verb = "picks too, and what they pick" if len(silent) == 1 else "pick too, and what each picks"
@@ -513,20 +515,25 @@ def _email(text: str) -> str:
     return plain
 
 
-def _people(fields: Fields) -> tuple[Person, ...]:
-    """Read the people. Each has a name that no other's could be taken for: what is for one alone hangs on it."""
+def _people(fields: Fields, houses: Iterable[str]) -> tuple[Person, ...]:
+    """Read the people. Each has a name that no other's could be taken for: what is for one alone hangs on it.
+
+    A house is written in one way throughout: as among those that share (`houses`), or else where it first stands.
+    """
     found: dict[str, Person] = {}
+    told = list(houses)
     for item in fields.tables("people"):
         person = Person(
             name=item.text("name"),
             does=item.texts("does"),
-            household=item.text("household"),
+            household=as_written(item.text("household"), told),
             phone=item.read("phone", _phone) or "",
             email=item.read("email", _email) or "",
             away=item.each("away", parse_days),
             picks=item.read("picks in a day", _IN_A_DAY),
         )
         item.close("a person")
+        told.append(person.household)
         name = folded(person.name)
         if not person.name:
             item.fault("name", "a person has no name", "write {name: Wren, does: [picking]}")

@@ -26,7 +26,7 @@ from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
 from firmripe.reading.keeping import keeps_within
 from firmripe.reading.kitchen import with_wants, without_canning
-from firmripe.reading.names import Called, Names
+from firmripe.reading.names import Called, Names, as_written
 from firmripe.reading.own_theme import read_own_theme
 from firmripe.reading.parted import keep_parted, parted_notes
 from firmripe.reading.passages import ask_of_marks, passages_of
@@ -119,14 +119,14 @@ class _Reader:
         subjects = self._subjects(fruits, cultivars, trees)
         passages = self._passages()
         preserves = self._preserves(subjects)
-        place = self._with_usual_picks(cultivars, kinds)
+        place, tasks = _with_work_in_one_spelling(self._with_usual_picks(cultivars, kinds), self._tasks(subjects))
         means = self._means(place, preserves, cultivars)
         return Holding(
             place=replace(place, kitchen_means=means, plan=with_trees(place.plan, trees, self._problems)),
             trees=tuple(tree for tree in trees if tree.limbs),
             cultivars=cultivars,
             fruits=fruits,
-            tasks=self._tasks(subjects),
+            tasks=tasks,
             preserves=preserves,
             records=self._records(trees),
             sources=self._sources,
@@ -144,7 +144,9 @@ class _Reader:
         if not notes:
             hint = "write a note for each tree, as trees/old-pear.md"
             self._problems.add(Where("trees"), "the folder holds no tree", hint)
+        keepers = (*(person.name for person in self._place.people), *self._place.houses)
         read = [self._whole(read_tree(note, kinds, self._problems)) for note in notes]
+        read = [replace(tree, kept_by=as_written(tree.kept_by, keepers)) for tree in read]
         return walking_order(read, self._problems, up_and_down=self._place.up_and_down)
 
     def _means(self, place: Place, preserves: Sequence[Preserve], cultivars: Mapping[str, Cultivar]) -> KitchenMeans:
@@ -471,6 +473,15 @@ class _Reader:
             return [pin.day for pin in pins if pin.event is Event.PICK and pin.crop in {"", record.crop}]
 
         return of_their_crops(in_order, self._place.working_year, fixed)
+
+
+def _with_work_in_one_spelling(place: Place, tasks: Sequence[Task]) -> tuple[Place, tuple[Task, ...]]:
+    """Return people and tasks in which each kind of work is spelled in one way, the shelf's where it knows it."""
+    in_order = sorted(tasks, key=lambda task: not task.where.file.startswith(SHELF))
+    kinds = tuple(dict.fromkeys(task.who for task in in_order if task.who))
+    people = (replace(one, does=tuple(as_written(kind, kinds) for kind in one.does)) for one in place.people)
+    told = tuple(replace(task, who=as_written(task.who, kinds)) for task in tasks)
+    return replace(place, people=tuple(people)), told
 
 
 def _with_crops_named(traits: Traits, names: Mapping[str, str]) -> Traits:
