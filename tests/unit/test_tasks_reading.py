@@ -10,7 +10,7 @@ from firmripe.days import Hemisphere, MonthDay
 from firmripe.holding.holding import Holding
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Thing, Topic
 from firmripe.problems import FaultyNotes, Unreadable
-from firmripe.reading.tasks import parse_anchor
+from firmripe.reading.tasks import parse_anchor, parse_last_anchor
 
 Reading = Callable[..., Holding]
 
@@ -60,6 +60,19 @@ def test_a_task_hangs_on_a_day_of_the_year(text: str, day: MonthDay, days: int) 
     """Of a stretch, on its first day."""
     anchor = parse_anchor(text)
     assert (anchor.day, anchor.days, anchor.stage) == (day, days, None)
+
+
+@pytest.mark.parametrize(("text", "day"), [("mid-August", 20), ("August", 31), ("Aug 5", 5)])
+def test_a_task_lasts_until_the_end_of_a_stretch(text: str, day: int) -> None:
+    """Its last day is the last of what is named."""
+    assert parse_last_anchor(text).day == MonthDay(8, day)
+
+
+@pytest.mark.parametrize("text", ["Aug 20 - Sep 5", "2 days before Aug 20 to Sep 5", "August – September"])
+def test_a_first_and_a_last_day_in_one_are_told_apart(text: str) -> None:
+    """The last would be passed over in silence."""
+    with pytest.raises(Unreadable, match="is more than one day; write the first day as when and the last as until"):
+        parse_anchor(text)
 
 
 @pytest.mark.parametrize(

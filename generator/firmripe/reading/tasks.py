@@ -36,11 +36,24 @@ _FARTHEST = {"day": 366, "week": 52, "month": 12}
 _WHEN_HINT = "write a stage or a day, as 2 weeks before earliest pick, full bloom or Mar 1"
 
 
-def parse_anchor(text: str) -> Anchor:
-    """Read the day a task hangs on: `5 weeks after full bloom`, `earliest pick`, `Mar 1`.
+_TO = re.compile(r"\s(?:-|–|—|to)\s")
+"""Between the first and the last day of a stretch."""
 
-    Raises Unreadable.
+
+def parse_anchor(text: str) -> Anchor:
+    """Read the day a task hangs on: `5 weeks after full bloom`, `earliest pick`, `Mar 1`; `August` is its first day.
+
+    Raises Unreadable, also for a first and a last day in one.
     """
+    return _anchored(text, is_last=False)
+
+
+def parse_last_anchor(text: str) -> Anchor:
+    """Read the last day of a task in the same way; `August` is its last day. Raises Unreadable."""
+    return _anchored(text, is_last=True)
+
+
+def _anchored(text: str, *, is_last: bool) -> Anchor:
     plain = " ".join(text.casefold().split())
     match = re.fullmatch(r"(\d{1,3})\s+(day|week|month)s?\s+(before|after)\s+(.+)", plain)
     count, unit, side, name = match.groups() if match else ("0", "day", "after", plain)
@@ -60,7 +73,11 @@ def parse_anchor(text: str) -> Anchor:
         near = nearest(name, stages)
         hint = f'did you mean "{near}"?' if near else f"{_WHEN_HINT}; stages are {or_list(stages)}"
         raise Unreadable(f'"{text}" is neither a stage nor a day of the year', hint) from error
-    return Anchor(day=stretch.first, months=months, days=days, text=" ".join(text.split()))
+    if _TO.search(name):
+        hint = "write the first day as when and the last as until, as when: Aug 20 and until: Sep 5"
+        raise Unreadable(f'"{text}" is more than one day', hint)
+    day = stretch.last if is_last else stretch.first
+    return Anchor(day=day, months=months, days=days, text=" ".join(text.split()))
 
 
 class Subjects(Struct, frozen=True):
@@ -92,7 +109,7 @@ class Subjects(Struct, frozen=True):
 
 def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
     """Read an anchor. A day of the year is written for the north on the shelf, else for the household's half."""
-    anchor = fields.read(key, parse_anchor)
+    anchor = fields.read(key, parse_last_anchor if key == "until" else parse_anchor)
     if anchor is None or fields.place_of(key).file.startswith(SHELF):
         return anchor
     return replace(anchor, written_for=here)

@@ -232,7 +232,7 @@ def _check_picking_days(fields: Fields, tree: Tree) -> None:
         for figure in (*tree.picking_days, *limb.own.picking_days):
             if figure.crop not in limb.crops:
                 example = f'{{crop: {crops[0] if crops else ""}, value: "{figure.text}"}}'
-                said = f"write {or_list(crops)}, as in picks: {example}" if crops else "leave crop: out"
+                said = f"write {or_list(crops)}, as picking days: {example}" if crops else "leave crop: out"
                 message = f'"{figure.text}" does not say which crop is picked then'
                 none = f'{limb.name} has no crop "{figure.crop}"'
                 fields.fault_at(figure.cited.where, none if figure.crop else message, said)
