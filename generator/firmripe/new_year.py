@@ -18,6 +18,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.problems import Unreadable
+from firmripe.reading.frontmatter import as_value
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import COLUMNS
 from firmripe.season.estimate import Estimate
@@ -121,7 +122,7 @@ def _wants(holding: Holding, shelf: Sequence[Shelved]) -> Iterator[str]:
     for one in shelf:
         if one.eaten and one.name in names:
             amount = f"{one.eaten} jars of {one.jar}" if one.jar.endswith("l") else f"{one.eaten} {one.jar}s"
-            yield f"- {{preserve: {one.name}, amount: {amount}}}"
+            yield f"- {{preserve: {as_value(one.name, in_braces=True)}, amount: {amount}}}"
 
 
 def _past(holding: Holding, known_on: date) -> Iterator[str]:
@@ -130,7 +131,7 @@ def _past(holding: Holding, known_on: date) -> Iterator[str]:
             yield f"wanted: {wanted.cultivar} on {_day(wanted.day)}"
     for day in holding.place.kitchen_means.days:
         if day.dates and max(day.dates) < known_on:
-            yield f"kitchen days: {_day(max(day.dates))} in the {day.kitchen}" if day.kitchen else _day(max(day.dates))
+            yield f"kitchen days: {_day(max(day.dates))} in the {day.kitchen}"
 
 
 def _day(day: date) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import uuid
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Protocol
 
@@ -16,6 +16,8 @@ from firmripe.holding.holding import Holding
 from firmripe.problems import Unreadable, folded, nearest, or_list
 from firmripe.publish.slugs import slug
 from firmripe.reading.fields import plain_text
+from firmripe.reading.folder import NOTE, listed
+from firmripe.reading.frontmatter import as_value
 from firmripe.reading.names import Names
 from firmripe.reading.place import FORMAT
 from firmripe.reading.reader import read_known
@@ -119,25 +121,30 @@ def _keys(names: Sequence[str]) -> list[str]:
     """Return a file's name for each tree, like ones told apart by a number."""
     found: list[str] = []
     for name in names:
-        base = candidate = slug(name.partition(",")[0])
-        number = 2
-        while candidate in found:
-            candidate, number = f"{base}-{number}", number + 1
-        found.append(candidate)
+        found.append(_free(slug(_named(name)[0]), {folded(key) for key in found}))
     return found
+
+
+def _free(base: str, taken: Container[str]) -> str:
+    """Return a file's name, or the first with a number behind it that is not `taken`, which holds folded names."""
+    candidate, number = base, 2
+    while folded(candidate) in taken:
+        candidate, number = f"{base}-{number}", number + 1
+    return candidate
 
 
 def add(folder: Path, kind: str, name: str, fruit: str, when: str) -> list[Path]:
     """Write one more note into a household's folder and return its file.
 
     `kind` is tree, cultivar, task or preserve; `fruit` is wanted for what the shelf does not know, `when` for a task
-    of one's own. Raises Unreadable for a name that is not known or a note that is there already; OSError.
+    of one's own. A tree like one that is there has a number behind its name.
+    Raises Unreadable for a name that is not known, and for any other note that is there already; OSError.
     """
     known = read_known(folder, shelf_folder())
     name = plain_text(name)
     key, note = slug(name), ""
     if kind == "tree":
-        note = _tree_note(name, fruit, known)
+        key, note = slug(_named(name)[0]), _tree_note(name, fruit, known)
     elif kind == "cultivar":
         key, note = _cultivar_note(name, fruit, known)
     elif kind == "task":
@@ -145,9 +152,12 @@ def add(folder: Path, kind: str, name: str, fruit: str, when: str) -> list[Path]
     else:
         key, note = _preserve_note(name, fruit, known)
     within = f"{kind}s"
-    for other in sorted((folder / within).glob("*.md")):
-        if folded(other.stem) == folded(key):
-            raise Unreadable(f"{within}/{other.name} is there already", "write into that note, or choose another name")
+    there = {folded(other.stem): other.name for other in listed(folder / within) if other.suffix.casefold() == NOTE}
+    if kind == "tree":
+        key = _free(key, there)
+    elif folded(key) in there:
+        file = f"{within}/{there[folded(key)]}"
+        raise Unreadable(f"{file} is there already", "write into that note, or choose another name")
     return _written(folder, {f"{within}/{key}.md": note})
 
 
@@ -169,16 +179,7 @@ def _front(lines: Iterable[str], body: str = "") -> str:
 
 def _line(key: str, value: str, example: str) -> str:
     """Return a key with its value, or an example that is not read."""
-    return f"{key}: {_quoted(value)}" if value else f"# {key}: {example}"
-
-
-def _quoted(value: str) -> str:
-    """Return a value as YAML reads it back, in quotes where it needs them."""
-    plain = " ".join(value.split())
-    if plain[:1].isalnum() and not any(sign in plain for sign in (": ", " #", '"', "\\")) and plain[-1:] != ":":
-        return plain
-    inner = plain.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{inner}"'
+    return f"{key}: {as_value(value)}" if value.strip() else f"# {key}: {example}"
 
 
 def _place_note(beginning: Beginning) -> str:
@@ -206,20 +207,26 @@ def _place_note(beginning: Beginning) -> str:
     return _front(lines)
 
 
+def _named(name: str) -> tuple[str, str]:
+    """Return a tree's cultivar and its fruit, which is empty where none is told: `Gate Pear, pear`."""
+    cultivar, _, fruit = name.partition(",")
+    return cultivar.strip(), fruit.strip()
+
+
 def _tree_note(name: str, fruit: str, known: Holding) -> str:
-    plain, _, named_fruit = name.partition(",")
-    plain, fruit = plain.strip(), fruit or named_fruit.strip()
+    plain, named_fruit = _named(name)
+    fruit = fruit or named_fruit
     fruits = Names.of(known.fruits.values())
     cultivars = Names.of(known.cultivars.values())
     lines = []
     if fruit:
         _fruit_of(fruit, known)
-        lines = [f"cultivar: {_quoted(plain)}", f"fruit: {_quoted(fruit)}"]
+        lines = [f"cultivar: {as_value(plain)}", f"fruit: {as_value(fruit)}"]
     elif len(fruits.find(plain)) == 1 and not cultivars.find(plain):
-        lines = ["cultivar: unknown", f"fruit: {_quoted(plain)}"]
+        lines = ["cultivar: unknown", f"fruit: {as_value(plain)}"]
     else:
         _cultivar_of(plain, cultivars, known.cultivars)
-        lines = [f"cultivar: {_quoted(plain)}"]
+        lines = [f"cultivar: {as_value(plain)}"]
     more = ["# where: row 1, by the gate", "# planted: 2019", "# bears from: 2024", "# kept by: whoever looks after it"]
     return _front([*lines, *more])
 
@@ -249,7 +256,7 @@ def _cultivar_of(name: str, names: Names, cultivars: Mapping[str, Cultivar]) -> 
 def _cultivar_note(name: str, fruit: str, known: Holding) -> tuple[str, str]:
     names = Names.of(known.cultivars.values())
     if fruit and not names.find(name):
-        lines = [f"name: {_quoted(name)}", f"fruit: {_fruit_of(fruit, known).key}"]
+        lines = [f"name: {as_value(name)}", f"fruit: {_fruit_of(fruit, known).key}"]
         return slug(name), _front([*lines, *_OWN_FIGURES])
     cultivar = _cultivar_of(name, names, known.cultivars)
     return cultivar.key, _front([f"# what stands here goes before what is known of {cultivar.name}", *_OWN_FIGURES])
@@ -283,7 +290,13 @@ def _task_note(name: str, when: str, known: Holding) -> tuple[str, str]:
         otherwise = 'say when it is due, as --when "2 weeks before earliest pick" or --when "Mar 1"'
         hint = f'did you mean "{near}"? If not, {otherwise}' if near else otherwise
         raise Unreadable(f'the task "{name}" is not known', hint)
-    lines = [f"name: {_quoted(name)}", f"when: {_quoted(when)}", "# topic: orchard", "# each: place", "# reminder: yes"]
+    lines = [
+        f"name: {as_value(name)}",
+        f"when: {as_value(when)}",
+        "# topic: orchard",
+        "# each: place",
+        "# reminder: yes",
+    ]
     return slug(name), _front(lines)
 
 
@@ -300,7 +313,7 @@ def _preserve_note(name: str, fruit: str, known: Holding) -> tuple[str, str]:
         hint = f'did you mean "{near}"? If not, {otherwise}' if near else otherwise
         raise Unreadable(f'the preserve "{name}" is not known', hint)
     lines = [
-        f"name: {_quoted(name)}",
+        f"name: {as_value(name)}",
         f"fruits: [{_fruit_of(fruit, known).key}]",
         "# jars need a published process; without one it is the freezer",
         "method: freezer",

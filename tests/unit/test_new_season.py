@@ -87,7 +87,7 @@ def test_a_season_that_nobody_noted_is_asked_about_in_nothing(tmp_path: Path) ->
 def test_what_was_eaten_is_what_might_be_wanted(notes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """On a terminal it asks how many are left, notes that, and asks no second time."""
     monkeypatch.setattr(cli, "_on_a_terminal", lambda: True)
-    result = run(notes, "new-season", "2028", given="x\n2\n4\n")
+    result = run(notes, "new-season", "2028", given="x\n²\n2\n4\n")
 
     assert result.exit_code == 0, result.output
     assert "write a number from 0 to 9" in result.output
@@ -104,6 +104,17 @@ def test_what_was_eaten_is_what_might_be_wanted(notes: Path, monkeypatch: pytest
     assert again.exit_code == 0, again.output
     assert "how many are left" not in again.output
     assert held(notes) == once
+
+
+def test_a_want_that_is_offered_can_be_written_as_it_stands(notes: Path) -> None:
+    """Many a preserve has a comma in its name, which would part a line in braces."""
+    with (notes / "records" / "2027.csv").open("a", encoding="utf-8") as table:
+        table.write('2027-09-08,1-01,,,jars,9 pints,"Pears, frozen"\n2028-02-01,1-01,,,left,2 pints,"Pears, frozen"\n')
+    offered = [line.strip() for line in run(notes, "new-season", "2028").output.splitlines() if "{preserve" in line]
+    assert offered == ['- {preserve: "Pears, frozen", amount: 7 pints}']
+    place = (notes / "place.md").read_text(encoding="utf-8")
+    (notes / "place.md").write_text(place.replace("---\n", f"---\nto put up:\n  {offered[0]}\n", 1), encoding="utf-8")
+    assert [want.preserve for want in holding_of(notes).place.kitchen_means.wants] == ["pears-frozen"]
 
 
 def test_what_is_left_is_the_last_count_of_that_kind(notes: Path) -> None:

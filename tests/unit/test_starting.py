@@ -122,6 +122,8 @@ def test_a_start_with_a_slip_writes_nothing(tmp_path: Path, trees: tuple[str, ..
     [
         ("tree", "Comice", "", "", "trees/comice.md"),
         ("tree", "Wall Pear", "pear", "", "trees/wall-pear.md"),
+        ("tree", "Wall Pear, pear", "", "", "trees/wall-pear.md"),
+        ("tree", "Bosc", "", "", "trees/bosc-3.md"),
         ("cultivar", "Williams", "", "", "cultivars/bartlett.md"),
         ("cultivar", "Wall Pear", "pear", "", "cultivars/wall-pear.md"),
         ("task", "take out of the cold", "", "", "tasks/take-out.md"),
@@ -150,7 +152,6 @@ def test_a_note_that_is_added_can_be_read(  # noqa: PLR0917 - a row of the table
         ("cultivar", "Wall Pear", '"Wall Pear" is not known', "--fruit pear"),
         ("task", "Take out of the colt", "is not known", 'did you mean "Take out of the cold"?'),
         ("preserve", "Pear brandy", "is not known", "--fruit pear"),
-        ("tree", "Bosc", "trees/bosc.md is there already", "choose another name"),
         ("tree", "  ", "nothing stands here", "write a few words"),
     ],
 )
@@ -164,6 +165,17 @@ def test_a_note_that_is_not_known_or_there_already_is_told(
 
     assert said in told.value.message
     assert hint in told.value.hint
+    assert held(notes) == before
+
+
+def test_one_note_of_a_kind_stands_once_and_many_trees_do(notes: Path) -> None:
+    """Whoever plants another Bosc has a note for it; a second note of the cultivar would hide the first."""
+    names = [add(notes, "tree", "bosc", "", "")[0].name for _ in range(2)]
+    assert names == ["bosc-3.md", "bosc-4.md"]
+    add(notes, "cultivar", "Bosc", "", "")
+    before = held(notes)
+    with pytest.raises(Unreadable, match=r"cultivars/bosc\.md is there already; write into that note"):
+        add(notes, "cultivar", "bosc", "", "")
     assert held(notes) == before
 
 

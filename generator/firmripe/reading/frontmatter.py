@@ -84,6 +84,7 @@ class Table(Struct, frozen=True, array_like=True, tag="table", gc=False):
 
 
 Node = Text | Listing | Table
+_NEEDS_QUOTES, _PARTS_IN_BRACES = (": ", " #", '"', "\\"), (*",?[]{}",)
 
 
 ADD_UP = frozenset({"cautions"})
@@ -98,6 +99,16 @@ def _items(node: Node) -> tuple[Node, ...]:
 def plain_key(key: str) -> str:
     """Return a key in the one spelling that is compared: small letters, single spaces for `-` and `_`."""
     return re.sub(r"[\s_-]+", " ", key).strip().casefold()
+
+
+def as_value(value: str, *, in_braces: bool = False) -> str:
+    """Return a value as it is read back from a line of its own or within braces, in quotes where it needs them."""
+    plain = " ".join(value.split())
+    signs = (*_NEEDS_QUOTES, *(_PARTS_IN_BRACES if in_braces else ()))
+    if plain[:1].isalnum() and not any(sign in plain for sign in signs) and plain[-1:] != ":":
+        return plain
+    inner = plain.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{inner}"'
 
 
 RENAMED = {
