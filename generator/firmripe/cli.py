@@ -86,7 +86,7 @@ def _day(_context: click.Context, _parameter: click.Parameter, value: str | None
     try:
         return parse_day(value)
     except Unreadable as error:
-        raise click.BadParameter(f"{error.message}; {error.hint}") from error
+        raise click.BadParameter(str(error)) from error
 
 
 _FOLDER = click.Path(path_type=Path)
@@ -147,7 +147,7 @@ def _worked_out(folder: Path, make: Callable[[date], _Made], as_of: date | None,
         with working("Reading the notes and working out the dates", quiet=quiet):
             return make(as_of or _today())
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
     except FaultyNotes as error:
         _stop(str(error))
     except OSError as error:
@@ -164,7 +164,7 @@ def _sound(what: str) -> Callable[[str], str]:
         try:
             return sound(what, text)
         except Unreadable as error:
-            raise click.BadParameter(f"{error.message}; {error.hint}") from error
+            raise click.BadParameter(str(error)) from error
 
     return check
 
@@ -237,7 +237,7 @@ def start(  # noqa: PLR0913, PLR0917 - one for each question
     try:
         written = start_notes(folder, beginning, year)
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
     except OSError as error:
         _stop(_refused(error))
     if not quiet:
@@ -260,7 +260,7 @@ def add(kind: str, name: str, folder: Path, fruit: str, when: str, *, quiet: boo
     try:
         written = add_note(folder, kind, name, fruit, when)
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
     except OSError as error:
         _stop(_refused(error))
     if not quiet:
@@ -309,6 +309,8 @@ def note(  # noqa: PLR0913 - one for each option
 
 
 _SHORT = ("date", "tree", "what")
+_MOST_SHOWN = 50
+"""So many choices of an answer are shown; more would push the question off the screen."""
 
 
 def _holding(folder: Path, *, quiet: bool) -> Holding:
@@ -429,11 +431,13 @@ def _answer(question: TableQuestion) -> str:
         Asked.EVERY: ("No column says what happened. What does every line tell?", happenings),
         Asked.ORDER: (f"How is {question.subject} meant?", ["day first", "month first"]),
         Asked.WHAT: (f'What is "{question.subject}"?', happenings),
-        Asked.TREE: (f'Which tree is "{question.subject}"? Its tag', []),
+        Asked.TREE: (f'Which tree is "{question.subject}"? Its tag', [*question.tags]),
     }
     text, choices = asked[question.asked]
-    kind = click.Choice(choices, case_sensitive=False) if choices else str
-    answer: str = click.prompt(text, question.guess or None, type=kind, show_choices=bool(choices))
+    is_few = len(choices) <= _MOST_SHOWN
+    answer: str = click.prompt(
+        text, question.guess or None, type=click.Choice(choices, case_sensitive=False), show_choices=is_few
+    )
     return answer
 
 
@@ -506,7 +510,7 @@ def _asked_how_many(one: Shelved, today: date) -> str:
     from firmripe.new_year import left_line
 
     def number(text: str) -> str:
-        if text.strip() and not (text.strip().isdigit() and int(text) <= one.made):
+        if text.strip() and not (text.strip().isdecimal() and int(text) <= one.made):
             raise click.BadParameter(f"write a number from 0 to {one.made}, or nothing")
         return text.strip()
 
@@ -536,7 +540,7 @@ def check(folder: Path, reader: str, as_of: date | None, *, quiet: bool, as_json
         with working("Reading the notes", quiet=quiet):
             findings = check_notes(folder, as_of or _today(), reader)
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
     if as_json:
         click.echo(checked_json(findings))
     elif findings.problems or not quiet:
@@ -570,7 +574,7 @@ def shelf(fruit: str, table: Path | None) -> None:
         with working("Reading the shelf and carrying its dates", quiet=False):
             looked = look_over(table)
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
     except FaultyNotes as error:
         _stop(str(error))
     except OSError as error:
@@ -625,9 +629,7 @@ def build(  # noqa: PLR0913 - one for each option
             target = out or folder / (usual if why in {None, WhatIf.READER} else f"{usual}-what-if")
             with working("Writing the site", quiet=quiet):
                 written = write_plan(plan, folder, target, trial=why is not None)
-        except FaultyNotes as error:
-            _stop(str(error))
-        except Unfinished as error:
+        except (FaultyNotes, Unfinished) as error:
             _stop(str(error))
         except (Refused, ThemeFault, OSError) as error:
             said = _refused(error) if isinstance(error, OSError) else str(error)
@@ -716,7 +718,7 @@ def _refusals() -> Iterator[None]:
     try:
         yield
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
     except (FaultyNotes, Refused, Unfinished, ThemeFault, NoCluster) as error:
         _stop(str(error))
     except OSError as error:
@@ -799,7 +801,7 @@ def explain(  # noqa: PLR0913 - one for each option
     try:
         click.echo((explained_json if as_json else explained)(found, tree, event))
     except Unreadable as error:
-        raise click.UsageError(f"{error.message}; {error.hint}") from error
+        raise click.UsageError(str(error)) from error
 
 
 @main.command(epilog="Example: firmripe hindcast notes")

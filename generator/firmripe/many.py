@@ -146,10 +146,8 @@ def build_unit(unit: Unit) -> Outcome:
     ending, fault = Ending.FAILED, ""
     try:
         ending = _built(unit)
-    except (FaultyNotes, Refused, Busy, Unfinished, ThemeFault) as error:
+    except (FaultyNotes, Unreadable, Refused, Busy, Unfinished, ThemeFault) as error:
         fault = str(error)
-    except Unreadable as error:
-        fault = f"{error.message}; {error.hint}"
     except OSError as error:
         fault = refused_by_system(error)
     except Exception as error:  # noqa: BLE001 - a fault of the program's own at one place ends no other

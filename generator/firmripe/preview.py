@@ -122,10 +122,8 @@ class Preview:
         try:
             plan = self._plan()
             files = make_site(plan, theme_folder(plan.holding.place.theme), kept=False)
-        except (FaultyNotes, ThemeFault) as error:
+        except (FaultyNotes, Unreadable, ThemeFault) as error:
             fault = str(error)
-        except Unreadable as error:
-            fault = f"{error.message}; {error.hint}"
         except OSError as error:
             fault = refused_by_system(error)
         except Exception as error:  # noqa: BLE001 - a fault of the program's own ends no preview

@@ -17,10 +17,10 @@ _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Zl", "Zp"})
 
 
 class Unreadable(ValueError):  # noqa: N818 - it says of a value what it is
-    """A value that can't be understood; `message` says what it is, `hint` what to write instead."""
+    """A value that can't be understood; `message` says what it is, `hint` what to write instead, its text both."""
 
     def __init__(self, message: str, hint: str) -> None:
-        super().__init__(message)
+        super().__init__(f"{message}; {hint}")
         self.message = message
         self.hint = hint
 

@@ -111,7 +111,8 @@ def gathered(found: Gathered, *, wrote: bool = True) -> str:
     taken, there, waiting = found.of(Fate.TAKEN), found.of(Fate.THERE), found.of(Fate.DOUBTFUL, Fate.UNCLEAR)
     parts = [_station(station, wrote=wrote) for station in found.stations]
     if not found.lines and found.stations:
-        return "\n\n".join([*parts, *_moved_part(found, taken=any(one.days.new for one in found.stations))])
+        parts += _moved_part(found, taken=any(one.days.new for one in found.stations))
+        return "\n\n".join(parts) + _kept(found, wrote)
     if not found.lines:
         return "No line was found. A line is short: 2027-08-28,1-02,first pick,31 lb,good size" + _kept(found, wrote)
     if taken:

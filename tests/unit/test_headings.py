@@ -140,6 +140,15 @@ def test_headings_are_asked_about_once_and_a_dry_run_comes_first(notes: Path, mo
     assert "There already: 2 lines." in run(notes).output
 
 
+def test_a_tag_that_no_tree_has_is_asked_for_again(notes: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Kept, it would be a fault in headings.txt, and the gathering would end there."""
+    monkeypatch.setattr(cli, "_on_a_terminal", lambda: True)
+    first = run(notes, "\n\namount in kg\nwhat\nnothing\n\nfirst pick\n9-99\n2-01\n")
+    assert first.exit_code == 0, first.output
+    assert "Would be taken: 2 lines." in first.output
+    assert "9-99" not in (notes / "headings.txt").read_text(encoding="utf-8")
+
+
 def test_where_nobody_can_answer_it_says_what_to_write(notes: Path) -> None:
     """And nothing is taken."""
     result = run(notes)

@@ -50,11 +50,15 @@ class Asked(Enum):
 
 
 class TableQuestion(Struct, frozen=True, kw_only=True):
-    """Something about a table that nobody has said yet: what it is about, and what is likeliest, which may be empty."""
+    """Something about a table that nobody has said yet: what it is about, and what is likeliest, which may be empty.
+
+    Where a tree is asked for, `tags` are those that there are.
+    """
 
     asked: Asked
     subject: str
     guess: str = ""
+    tags: tuple[str, ...] = ()
 
 
 class Headings(Struct, frozen=True, kw_only=True):
@@ -132,7 +136,8 @@ def questions(text: str, known: Headings, words: Vocabulary) -> tuple[TableQuest
     strange = [one for one in happened if one and words.happening(one) is None and folded(one) not in known.words]
     found += [TableQuestion(asked=Asked.WHAT, subject=one) for one in strange]
     nowhere = [one for one in trees if one and folded(one) not in words.trees and folded(one) not in known.trees]
-    return (*found, *(TableQuestion(asked=Asked.TREE, subject=one) for one in nowhere))
+    tags = tuple(tree.tag for tree in words.trees.values())
+    return (*found, *(TableQuestion(asked=Asked.TREE, subject=one, tags=tags) for one in nowhere))
 
 
 def columns_of(head: Sequence[str], known: Headings) -> list[str]:
