@@ -17,7 +17,7 @@ import pytest
 
 from firmripe.days import Hemisphere
 from firmripe.holding.weather import Weather
-from firmripe.season.counting import FittedHeatSum, FittedHeatSums, HeatSum, NotedSpring, fit, fit_way, foretell
+from firmripe.season.counting import FittedHeatSum, FittedHeatSums, HeatSum, NotedSpring, fit, fit_ways, foretell
 from firmripe.season.heat import FloatArray, chill_portions, degree_days, degree_days_f, hourly_from_daily
 from firmripe.season.springs import DAYS, Springs, springs_of
 from firmripe.units import celsius
@@ -314,7 +314,7 @@ def test_heat_foretells_blueberry_flowers_far_better_than_the_mean_date() -> Non
     springs = blueberry_springs()
     noted = blueberry_flowers(springs)
 
-    threshold, errors = fit_way(springs, BLUEBERRY, noted)
+    (threshold,), (errors,) = fit_ways(springs, [BLUEBERRY], noted)
 
     # Worked out apart from this code, with a plain mean of the sums at the plants' mean day, parts of a day kept:
     # leave-one-year-out error 1.04 days, mean threshold 322.5 C-days. Here the mean day is whole, and a spring counts

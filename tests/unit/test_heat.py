@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from firmripe.days import Hemisphere, WorkingYear
 from firmripe.holding.weather import Weather
-from firmripe.season.counting import FROM_CHILL, FROM_DAYS, HeatSum, NotedSpring, fit, fit_way, foretell
+from firmripe.season.counting import FROM_CHILL, FROM_DAYS, HeatSum, NotedSpring, fit, fit_ways, foretell
 from firmripe.season.heat import chill_portions, degree_days, degree_days_f, hourly_from_daily
 from firmripe.season.springs import AUTUMN_D, DAYS, Springs, column, springs_of
 
@@ -188,7 +188,7 @@ def test_springs_that_follow_a_way_exactly_are_foretold_to_the_day(way: HeatSum,
     """Each from the others, less than a day off, which is how far rounding to whole days leads."""
     springs = climbing(winter_c)
 
-    threshold, errors = fit_way(springs, way, blooming(springs, way))
+    (threshold,), (errors,) = fit_ways(springs, [way], blooming(springs, way))
 
     assert np.abs(errors).max() < 1.0
     assert threshold == pytest.approx(NEEDED, rel=0.05)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import tracemalloc
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from conftest import EXAMPLE
 
 from firmripe.build import holding_of, plan_of
 from firmripe.holding import pollination
-from firmripe.holding.fruit import Cultivar
+from firmripe.holding.fruit import Cultivar, Event
 from firmripe.plan import Plan
 from firmripe.publish.pages import context, sheets
 from firmripe.publish.pages.pollen import Pollen
@@ -146,24 +147,26 @@ def test_what_is_known_of_dates_grows_with_the_trees_and_not_with_their_pairs(tm
 def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """From one week to the next a tree's days on record are put anew only where it has a new line.
 
-    For each season they are put for all trees at its end and before it, and again once for each of its lines.
+    So each tree's bloom and pick of ten years are put once for each later season, and for their own while it lasts.
     """
     write_orchard(tmp_path, 6)
     holding = holding_of(tmp_path)
-    asked: list[str] = []
-    of_records = observing.of_records
+    put = 0
+    of_event = observing.of_event
 
     def counted(
-        known: Knowledge, subject: Subject, lessons: observing.Lessons, put: observing.Put
+        known: Knowledge, subject: Subject, event: Event, taught: Sequence[tuple[float, float]], first: int = 0
     ) -> list[Observation]:
-        asked.append(subject.tree.tag)
-        return of_records(known, subject, lessons, put)
+        nonlocal put
+        made = of_event(known, subject, event, taught, first)
+        put += len(made)
+        return made
 
-    monkeypatch.setattr(observing, "of_records", counted)
+    monkeypatch.setattr(observing, "of_event", counted)
     replays = hindcast(holding, holding.place.working_year(2027))
 
     assert len(replays) == 10 * 6 * 2
-    assert 0 < len(asked) <= 10 * 6 * (2 + 2)
+    assert 6 * 2 * sum(range(10)) < put <= 6 * 2 * sum(range(11))
 
 
 def test_labels_of_many_trees_are_told_by_the_row(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,7 +15,7 @@ from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
 from firmripe.holding.process import ProcessTable
-from firmripe.holding.record import Record
+from firmripe.holding.record import Happening, Record
 from firmripe.holding.stations import Stations
 from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
@@ -64,6 +64,11 @@ class Holding(Struct, frozen=True, kw_only=True, dict=True):
         for record in self.records:
             noted.setdefault(record.tree, []).append(record)
         return {tag: tuple(records) for tag, records in noted.items()}
+
+    @cached_property
+    def freeze_forecasts(self) -> tuple[Record, ...]:
+        """The freezes that are forecast, in the order of the records."""
+        return tuple(record for record in self.records if record.what is Happening.FREEZE_FORECAST)
 
     def tree(self, tag: str) -> Tree:
         """Return the tree with this tag. Raises KeyError."""

@@ -94,7 +94,7 @@ def fit(springs: Springs, noted: tuple[NotedSpring, ...]) -> FittedHeatSums | No
     if not noted:
         return None
     ways = [*FROM_DAYS, *(FROM_CHILL if _has_warm_winters(springs, noted) else ())]
-    thresholds, errors = _fit_each(springs, ways, noted)
+    thresholds, errors = fit_ways(springs, ways, noted)
     known = np.isfinite(errors)
     weight = np.array([one.weight for one in noted])
     covered = known.mean(axis=1) if len(noted) > 1 else np.ones(len(ways))
@@ -124,13 +124,11 @@ def foretell(
     Its weather is that of `row` before the column `known`, and that of each of `others` in turn from there on. A way
     whose sum is not reached in all of them, or for which what is known has a gap, is left out; NaN where none is left.
     """
-    at = np.array(list(others), dtype=np.intp)
-    day, share = np.zeros(len(at)), 0.0
-    answers = _go_on(springs, fitted.ways, row, known, at)
-    for one, found in zip(fitted.ways, answers, strict=True):
-        if np.isfinite(found).all():  # the same ways for all, so that only the weather tells them apart
-            day, share = day + one.share * found, share + one.share
-    return (day / share if share else np.full(len(at), np.nan)), share
+    answers = _go_on(springs, fitted.ways, row, known, np.array(list(others), dtype=np.intp))
+    told = np.isfinite(answers).all(axis=1)  # the same ways for all, so that only the weather tells them apart
+    shares = np.array([one.share for one in fitted.ways])[told]
+    share = float(shares.sum())
+    return (shares @ answers[told] / share if share else np.full(answers.shape[1], np.nan)), share
 
 
 def _shares(squares: FloatArray, counts: FloatArray) -> FloatArray:
@@ -147,49 +145,52 @@ def _has_warm_winters(springs: Springs, noted: Iterable[NotedSpring]) -> bool:
     return bool(known.any() and days[known].mean() > WARM_WINTER_C)
 
 
-# One way
-# -------
+# Each way
+# --------
 
 
-def _begins(springs: Springs, way: HeatSum, rows: NDArray[np.intp]) -> NDArray[np.intp]:
-    """Return the column from which a way counts in each row; `DAYS` where that can't be known."""
-    if way.start is not None:
-        return np.full(len(rows), AUTUMN_D + way.start)
-    gathered = springs.chill.before[rows]
-    begins: NDArray[np.intp] = np.minimum((gathered < way.chill).sum(axis=1), DAYS)
-    begins[springs.missing[rows, begins] > 0] = DAYS
+def _begins(springs: Springs, ways: Sequence[HeatSum], rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return the column from which each way counts in each row; `DAYS` where that can't be known."""
+    starts = np.array([AUTUMN_D + (way.start or 0) for way in ways], dtype=np.intp)
+    begins = np.repeat(starts[:, None], len(rows), axis=1)
+    cold = [number for number, way in enumerate(ways) if way.start is None]
+    if cold:
+        need = np.array([ways[number].chill for number in cold])
+        gathered = np.minimum((springs.chill.before[rows] < need[:, None, None]).sum(axis=2), DAYS)
+        begins[cold] = np.where(springs.missing[rows, gathered] > 0, DAYS, gathered)
     return begins
 
 
-def _fit_each(springs: Springs, ways: Iterable[HeatSum], noted: Sequence[NotedSpring]) -> tuple[FloatArray, FloatArray]:
-    found = [fit_way(springs, way, noted) for way in ways]
-    return np.array([threshold for threshold, _ in found]), np.array([errors for _, errors in found])
-
-
-def fit_way(springs: Springs, way: HeatSum, noted: Sequence[NotedSpring]) -> tuple[float, FloatArray]:
-    """Return the threshold of one way (C-days), and by how many days it misses each spring when fitted to the others.
+def fit_ways(springs: Springs, ways: Sequence[HeatSum], noted: Sequence[NotedSpring]) -> tuple[FloatArray, FloatArray]:
+    """Return the threshold of each way (C-days), and by how many days it misses each spring when fitted to the others.
 
     NaN where a spring can't be counted, or there is no other.
     """
-    rows = np.array([one.row for one in noted])
+    spring = np.array([one.row for one in noted])
     day = np.array([one.day for one in noted])
     weight = np.array([one.weight for one in noted])
-    heat, at = springs.heat(way.base_c), day + AUTUMN_D
-    begins = _begins(springs, way, rows)
-    sums = heat.before[rows, at] - heat.before[rows, np.minimum(begins, DAYS)] + heat.day[rows, at] / 2
-    counted = (begins < at) & (springs.missing[rows, at + 1] == springs.missing[rows, begins]) & (sums > 0)
-    if not counted.any():
-        return math.nan, np.full(len(rows), np.nan)
+    heat, table = _heat_of(springs, ways)
+    rows, at, begins = table[:, None] + spring, day + AUTUMN_D, _begins(springs, ways, spring)
+    sums = heat.before[rows, at] - heat.before[rows, begins] + heat.day[rows, at] / 2
+    whole = springs.missing[spring, at + 1] == springs.missing[spring, begins]
+    counted = (begins < at) & whole & (sums > 0)
     week = np.maximum(at - 7, 0)
     rate = np.maximum((heat.before[rows, at + 1] - heat.before[rows, week]) / 8, LEAST_RATE)
     pull = np.where(counted, weight / rate**2, 0.0)  # so that the miss in days is least
-    total, heard = float((pull * np.where(counted, sums, 0.0)).sum()), float(pull.sum())
+    pulled = pull * np.where(counted, sums, 0.0)
+    total, heard = pulled.sum(axis=1, keepdims=True), pull.sum(axis=1, keepdims=True)
     rest = heard - pull
-    alone = rest <= heard * 1e-12
-    goal = (total - pull * np.where(counted, sums, 0.0)) / np.where(alone, np.nan, rest)
-    errors = _reached(springs, heat, rows, begins, goal) - day
+    goal = (total - pulled) / np.where(rest <= heard * 1e-12, np.nan, rest)
+    errors = _reached(springs, heat, rows.ravel(), begins.ravel(), goal.ravel()).reshape(rows.shape) - day
     errors[~counted] = np.nan
-    return total / heard, errors
+    return (total / np.where(heard > 0, heard, np.nan))[:, 0], errors
+
+
+def _heat_of(springs: Springs, ways: Iterable[HeatSum]) -> tuple[Sums, NDArray[np.intp]]:
+    """Return the heat of some ways in one table, and the row of it that the first season of each way has."""
+    bases = tuple(sorted({way.base_c for way in ways}))
+    first = [len(springs.missing) * bases.index(way.base_c) for way in ways]
+    return springs.heats(bases), np.array(first, dtype=np.intp)
 
 
 def _reached(
@@ -215,9 +216,7 @@ def _reached(
 
 def _go_on(springs: Springs, ways: Sequence[FittedHeatSum], row: int, known: int, at: NDArray[np.intp]) -> FloatArray:
     """Return the day on which each way (a row) comes to its sum, for each way the season may go on (a column)."""
-    bases = tuple(sorted({one.way.base_c for one in ways}))
-    heat = springs.heats(bases)
-    table = len(springs.missing) * np.array([bases.index(one.way.base_c) for one in ways], dtype=np.intp)
+    heat, table = _heat_of(springs, [one.way for one in ways])
     goal = np.array([one.threshold for one in ways])
     begins = np.minimum(_begins_so_far(springs, ways, row, known), DAYS)
     counted = np.where(begins < known, heat.before[table + row, known] - heat.before[table + row, begins], 0.0)

@@ -129,6 +129,9 @@ class NoDate(Struct, frozen=True, kw_only=True):
 Dated = Estimate | NoDate
 
 
+_EVENTS = {event.value: event for event in Event}
+
+
 class Happens(NamedTuple):
     """What is dated: an event of a bearing. Leaf fall belongs to a limb, whatever its crop; each crop has its bloom."""
 
@@ -138,7 +141,7 @@ class Happens(NamedTuple):
     @property
     def event(self) -> Event:
         """The event itself."""
-        return Event(self.event_name)
+        return _EVENTS[self.event_name]
 
     @classmethod
     def of(cls, bearing: Bearing, event: Event) -> Happens:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from firmripe.holding.fruit import Ripens, Traits
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Record
 from firmripe.season.because import FreezesAt, NoFreezingFigure
 from firmripe.season.clashes import Clash, FreezeClash, FreezeForecast, InAFreeze
 from firmripe.season.estimate import Basis, Estimate, Reason
@@ -46,13 +46,13 @@ def freeze_ahead(holding: Holding, as_of: date, tree: str, traits: Traits) -> Fr
     Where it is published how cold the fruit must be to freeze, a milder night is none; the warmer end counts.
     """
     last = as_of + timedelta(days=FORECAST_D)
-    coming = [r for r in holding.about(tree) if r.what is Happening.FREEZE_FORECAST and as_of < r.day <= last]
+    coming = [r for r in holding.freeze_forecasts if r.tree in {"", tree} and as_of < r.day <= last]
     return _that_harms(sorted(coming, key=lambda r: (r.day, r.where)), traits)
 
 
 def freeze_past(holding: Holding, as_of: date, tree: str, traits: Traits) -> Freeze | None:
     """Return the last forecast freeze whose night is over and that a tree's fruit could not take; None without one."""
-    over = [r for r in holding.about(tree) if r.what is Happening.FREEZE_FORECAST and r.day <= as_of]
+    over = [r for r in holding.freeze_forecasts if r.tree in {"", tree} and r.day <= as_of]
     return _that_harms(sorted(over, key=lambda r: (r.day, r.where), reverse=True), traits)
 
 

@@ -144,14 +144,14 @@ class Knowledge:
                 noted = self.seen_in_each_season(subject, Event.FULL_BLOOM)
                 yield Blooms.of(subject.tree, subject.limb, noted, self.year, self.holding.weather)
 
+    def notes(self, subject: Subject, *what: Happening) -> bool:
+        """Say whether a line of some of these kinds is known about a subject's tree, of any season."""
+        return not self.looked_up[subject.tree.tag].noted.isdisjoint(what)
+
     def that_note(self, *what: Happening) -> list[Subject]:
         """Return the subjects about whose tree a line of some of these kinds is known, of any season."""
-        return [
-            subject
-            for found in self.looked_up.values()
-            if not found.noted.isdisjoint(what)
-            for subject in found.subjects
-        ]
+        said = (found for found in self.looked_up.values() if not found.noted.isdisjoint(what))
+        return [subject for found in said for subject in found.subjects]
 
     def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
         """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
@@ -241,10 +241,8 @@ class Knowledge:
 
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
-        for record in self.seen_in_each_season(subject, event):
-            if record.season == self.year.year:
-                return record
-        return None
+        in_order = reversed(self.seen_in_each_season(subject, event))
+        return next((record for record in in_order if record.season == self.year.year), None)
 
     def this_season(self, subject: Subject, what: Happening) -> list[Record]:
         """Return this season's lines of one kind that name the subject's tree."""
@@ -258,6 +256,8 @@ class Knowledge:
 
     def crop_said(self, subject: Subject) -> Record | None:
         """Return the last line of this season that says how big the crop is."""
+        if not self.notes(subject, *_CROPS):
+            return None
         said = [r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS]
         return max(said, key=lambda record: record.day) if said else None
 

@@ -243,23 +243,38 @@ class _Numbers(Struct, frozen=True):
 
 def _numbered(items: Sequence[Occurrence]) -> tuple[_Numbers, list[Occurrence]]:
     """Return the numbers of a set of occurrences, and one occurrence of each profile, in order."""
-    seen: dict[Hashable, Occurrence] = {}
-    for item in items:
-        seen.setdefault((item.day, item.kin, item.is_autumn), item)
-
-    def numbers(keys: Iterable[Hashable | None]) -> Whole:
-        found: dict[Hashable, int] = {}
-        return np.array([-1 if key is None else found.setdefault(key, len(found)) for key in keys], dtype=np.intp)
-
-    found = _Numbers(
-        profile=numbers((o.day, o.kin, o.is_autumn) for o in items),
-        label=numbers(o.tree for o in items),
-        tree=numbers((o.tree, o.is_autumn) if o.tree else None for o in items),
-        year=numbers((o.year, o.is_autumn) if o.year is not None else None for o in items),
-        tree_year=numbers((o.tree, o.year, o.is_autumn) if o.tree and o.year is not None else None for o in items),
-        event=numbers((o.tree, o.year, o.name) if o.year is not None else None for o in items),
+    autumn = np.array([item.is_autumn for item in items], dtype=bool)
+    label, years, name = (
+        _numbers(keys) for keys in ([o.tree for o in items], [o.year for o in items], [o.name for o in items])
     )
-    return found, list(seen.values())
+    kin = _numbers_of_kin(items)
+    profile = _numbers(list(zip([o.day for o in items], kin, autumn.tolist(), strict=True)))
+    _, first = np.unique(profile, return_index=True)
+    has_tree = np.array([bool(item.tree) for item in items], dtype=bool)
+    has_year = np.array([item.year is not None for item in items], dtype=bool)
+    tree, of_tree_year = 2 * label + autumn, label * (len(items) + 1) + years
+    found = _Numbers(
+        profile=profile,
+        label=label,
+        tree=np.where(has_tree, tree, -1),
+        year=np.where(has_year, _numbers((2 * years + autumn).tolist()), -1),
+        tree_year=np.where(has_tree & has_year, 2 * of_tree_year + autumn, -1),
+        event=np.where(has_year, of_tree_year * (len(items) + 1) + name, -1),
+    )
+    return found, [items[at] for at in first.tolist()]
+
+
+def _numbers(keys: Iterable[Hashable]) -> Whole:
+    """Return a number for each key, the same for the same, in the order in which they come first."""
+    found: dict[Hashable, int] = {}
+    return np.array([found.setdefault(key, len(found)) for key in keys], dtype=np.intp)
+
+
+def _numbers_of_kin(items: Sequence[Occurrence]) -> list[int]:
+    """Return a number for each one's kin; most share theirs with others, so that each is looked at once."""
+    kinds = {id(item.kin): item.kin for item in items}
+    numbers = dict(zip(kinds, _numbers(kinds.values()).tolist(), strict=True))
+    return [numbers[id(item.kin)] for item in items]
 
 
 class _Shared(Struct, frozen=True):

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
-from itertools import chain
-from types import MappingProxyType
+from itertools import chain, takewhile
+from typing import Final
 
 import numpy as np
+from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
@@ -16,7 +17,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.season import spreads
-from firmripe.season.because import Evidence, Group, NotFalling
+from firmripe.season.because import Evidence, Group, NotFalling, NotThere
 from firmripe.season.estimate import Happens, NoDate
 from firmripe.season.field import FirmnessLine, before_the_pick, firmness_line
 from firmripe.season.forecast import Forecast
@@ -31,52 +32,68 @@ Lessons = Mapping[tuple[Bearing, int], tuple[float, float]]
 
 
 _NO_LESSON = 0.0, 0.0
-Put = dict[tuple[Bearing, Event, int], tuple[Record, Prior | NoDate, tuple[float, float], Observation]]
-"""Observations of one season by the subject, event and season of their record, beside what they were made of."""
-_MadeOf = tuple[list[tuple[Prior | NoDate, tuple[Record, ...]]], list[tuple[float, float] | None]]
 _Parted = tuple[list[Observation], list[Observation]]
 """Observations of other seasons and of usual days, and those of this season."""
 
 
-class Noted:
-    """The days on record as observations, each subject's put anew only where what they are made of has changed.
+class _Put(Struct, frozen=True):
+    """Days on record put as observations, one for each record, and what they were made of."""
 
-    `former` is those of the same holding and season on another day. `made` holds each subject's beside what it was
-    made of, `put` each record's beside what that was made of, `stated` those of the household's usual days, which are
-    the same all season.
+    prior: Prior | NoDate
+    records: tuple[Record, ...]
+    taught: list[tuple[float, float]]
+    observations: list[Observation]
+
+    def alike(self, prior: Prior | NoDate, records: tuple[Record, ...], taught: list[tuple[float, float]]) -> int:
+        """Return of how many records from the first on the same would be made again."""
+        if not self.observations or self.prior != prior:
+            return 0
+        both = zip(self.records, records, self.taught, taught, strict=False)
+        return sum(1 for _ in takewhile(lambda one: one[0] is one[1] and one[2] == one[3], both))
+
+
+class Noted:
+    """The days on record as observations, each put anew only where what it is made of has changed.
+
+    `former` is those of the same holding and season on another day. `parted` holds each subject's, `put` those of each
+    event of it, `stated` those of the household's usual days, which are the same all season.
     """
 
     def __init__(self, lessons: Lessons, former: Noted | None = None) -> None:
         self.lessons = lessons
         self._is_taught_alike = former is not None and former.lessons == lessons
-        self.made: dict[Bearing, tuple[_MadeOf, _Parted]] = dict(former.made) if former else {}
-        self.put: Put = former.put if former else {}
+        self.parted: dict[Bearing, _Parted] = dict(former.parted) if former else {}
+        self.put: dict[tuple[Bearing, Event], _Put] = former.put if former else {}
         self.stated: list[Observation] | None = former.stated if former else None
 
     def of(self, known: Knowledge) -> list[_Parted]:
         """Return the same as `of_records` of each subject, those of this season apart."""
         for subject in known.anew if self._is_taught_alike else known.subjects:
-            self._make(known, subject)
-        return [self.made[subject.bearing][1] for subject in known.subjects]
+            others: list[Observation] = []
+            now: list[Observation] = []
+            for event in Event:
+                for seen in self._of_event(known, subject, event):
+                    (now if seen.later.year == known.year.year else others).append(seen)
+            self.parted[subject.bearing] = others, now
+        return [self.parted[subject.bearing] for subject in known.subjects]
 
-    def _make(self, known: Knowledge, subject: Subject) -> None:
-        lessons = self.lessons
-        seen = [(known.prior(subject, event), known.seen_in_each_season(subject, event)) for event in Event]
-        taught = [lessons.get((subject.bearing, r.season)) for r in known.seen_in_each_season(subject, Event.PICK)]
-        made = self.made.get(subject.bearing)
-        if made is not None and made[0] == (seen, taught):
-            return
-        others: list[Observation] = []
-        now: list[Observation] = []
-        for observation in of_records(known, subject, lessons, self.put):
-            (now if observation.later.year == known.year.year else others).append(observation)
-        self.made[subject.bearing] = (seen, taught), (others, now)
+    def _of_event(self, known: Knowledge, subject: Subject, event: Event) -> list[Observation]:
+        prior, records = known.prior(subject, event), known.seen_in_each_season(subject, event)
+        taught = _taught(known, subject, event, self.lessons)
+        former = self.put.get((subject.bearing, event), _NOTHING_PUT)
+        same = former.alike(prior, records, taught)
+        found = [*former.observations[:same], *of_event(known, subject, event, taught, same)]
+        self.put[subject.bearing, event] = _Put(prior, records, taught, found)
+        return found
 
     def usual(self, known: Knowledge) -> list[Observation]:
         """Return what the household states of usual days."""
         if self.stated is None:
             self.stated = _from_usual_picks(known)
         return self.stated
+
+
+_NOTHING_PUT: Final = _Put(NoDate(reason=NotThere.NOT_KNOWN), (), [], [])
 
 
 def is_free(observation: Observation) -> bool:
@@ -144,49 +161,48 @@ def foretold(forecast: Forecast) -> Group:
     return Group.of(Evidence.WARMTH, forecast.event, forecast.bearing.tree, forecast.bearing.cultivar)
 
 
-def of_records(
-    known: Knowledge, subject: Subject, lessons: Lessons = MappingProxyType({}), put: Put | None = None
-) -> list[Observation]:
-    """Return the days on record of a subject's events, a pick that a verdict calls wrong as it should have been.
+def of_records(known: Knowledge, subject: Subject) -> list[Observation]:
+    """Return the days on record of a subject's events as they were noted, whatever verdicts say of them."""
+    return [seen for event in Event for seen in of_event(known, subject, event, _taught(known, subject, event, {}))]
 
-    What was `put` of a record on another day of the same season is taken as long as it would be made of the same.
+
+def of_event(
+    known: Knowledge, subject: Subject, event: Event, taught: Sequence[tuple[float, float]], first: int = 0
+) -> list[Observation]:
+    """Return the days on record of an event from the `first` record on; none where nothing is expected of it.
+
+    Each is `taught` to be so many days another, give or take some.
     """
-    found, kept = [], {} if put is None else put
-    for event in Event:
-        if event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]:
-            continue
-        prior = known.prior(subject, event)
-        for record in known.seen_in_each_season(subject, event):
-            is_lesson = event is Event.PICK and record.season != known.year.year
-            lesson = lessons.get((subject.bearing, record.season), _NO_LESSON) if is_lesson else _NO_LESSON
-            key = subject.bearing, event, record.season
-            former = kept.get(key)
-            if former is None or former[0] is not record or former[1:3] != (prior, lesson):
-                seen = _of_record(known, subject, event, record, lesson)
-                if seen is None:
-                    continue
-                former = kept[key] = record, prior, lesson, seen
-            found.append(former[3])
+    usual = known.occurrence(subject, event)
+    is_of_the_limb = event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]
+    if usual is None or is_of_the_limb:  # leaves fall once, whatever the crop
+        return []
+    earlier, now = (_group(e, subject, event) for e in (Evidence.EARLIER_SEASONS, Evidence.THIS_SEASON))
+    found = []
+    seen = known.seen_in_each_season(subject, event)
+    for record, (off_d, give_or_take) in zip(seen[first:], taught[first:], strict=True):
+        spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
+        observation = Observation(
+            later=replace(usual, year=record.season),
+            value=known.year.named(record.season).day_number(record.day) + off_d,
+            taught_d=off_d,
+            spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
+            group=now if record.season == known.year.year else earlier,
+        )
+        found.append(observation)
     return found
 
 
-def _of_record(
-    known: Knowledge, subject: Subject, event: Event, record: Record, lesson: tuple[float, float]
-) -> Observation | None:
-    """Return what a record says of an event; None where the model knows none."""
-    occurrence = known.occurrence(subject, event, record.season)
-    if occurrence is None:
-        return None
-    is_now = record.season == known.year.year
-    spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
-    off_d, give_or_take = lesson
-    return Observation(
-        later=occurrence,
-        value=known.year.named(record.season).day_number(record.day) + off_d,
-        taught_d=off_d,
-        spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
-        group=_group(Evidence.THIS_SEASON if is_now else Evidence.EARLIER_SEASONS, subject, event),
-    )
+def _taught(known: Knowledge, subject: Subject, event: Event, lessons: Lessons) -> list[tuple[float, float]]:
+    """Return by how many days each noted day of an event should have been another: a pick of a season that is over."""
+    seen = known.seen_in_each_season(subject, event)
+    if event is not Event.PICK or not lessons:
+        return [_NO_LESSON] * len(seen)
+    now = known.year.year
+    return [
+        _NO_LESSON if record.season == now else lessons.get((subject.bearing, record.season), _NO_LESSON)
+        for record in seen
+    ]
 
 
 def _group(evidence: Evidence, subject: Subject, event: Event = Event.PICK) -> Group:

@@ -60,8 +60,9 @@ def _told(known: Knowledge, subject: Subject, event: Event, seen: Record | None)
 
 def _safe_to_pick(known: Knowledge, subject: Subject, dated: Estimate) -> Estimate:
     """Return a pick after what its sprays' labels ask for, and before a freeze to come."""
+    sprayed = known.about(subject) if known.notes(subject, Happening.SPRAY) else ()
     until = hanging_until(known.year, dated.latest)
-    open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
+    open_from = free_of_labels(sprayed, subject.bearing, known.as_of, until)
     dated = _after_sprays(open_from, dated, known.as_of)
     traits = subject.limb.traits
     freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
@@ -80,7 +81,7 @@ def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
 def _own_days(known: Knowledge, subject: Subject) -> Estimate | None:
     """Return the first of the household's own days of picking; None where it tells of none."""
     told = subject.tree.picks_of(subject.limb, subject.bearing.crop)
-    days = picking_days(known.holding, subject.bearing, known.year)
+    days = picking_days(known.holding, subject.bearing, known.year) if told is not None else ()
     if told is None or not days:
         return None
     span = Span(first=days[0], last=days[-1])
