@@ -32,11 +32,11 @@ def asked_once(answer: Callable[[Of, *Asked], Made]) -> Callable[[Of, *Asked], M
 class Keeper(Protocol):
     """Keeps what was made beyond this run of the program, by its name and all it was made of."""
 
-    def begin(self, of: object) -> None:
-        """Take what all that `goes_on` from it is made of as well, so that it is looked at once."""
+    def begin(self, name: str, of: object) -> None:
+        """Look at what all that goes on from it is made of as well, so that it is looked at once."""
 
-    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
-        """Return what an earlier run made of an equal thing, or None."""
+    def find(self, name: str, of: object, after: str = "") -> Any:  # noqa: ANN401 - whatever has that name
+        """Return what an earlier run made of an equal thing, or None; `after` names what it goes on from."""
 
     def keep(self, name: str, made: object, most: int) -> None:
         """Keep what was made of the thing that was last asked for by this name; the last `most` are kept."""
@@ -47,15 +47,15 @@ class Lately(Generic[Of, Made]):
 
     What is made must hang on nothing but what it is made of, and neither may be changed afterwards. Nothing is kept of
     what is made of something else, however little differs. With a name it is kept beyond the run too, where there is a
-    keeper.
+    keeper; `after` names what it goes on from, whose parts it is mostly made of, so that these are looked at once.
     """
 
     keeper: ClassVar[Keeper | None] = None
 
-    def __init__(self, most: int = 1, name: str = "", *, goes_on: bool = False) -> None:
+    def __init__(self, most: int = 1, name: str = "", *, after: str = "") -> None:
         self._most = most
         self._name = name
-        self._goes_on = goes_on
+        self._after = after
         self._kept: tuple[tuple[Of, Made], ...] = ()
 
     def made_of(self, of: Of, make: Callable[[], Made], *, keep: Callable[[Made], bool] = lambda _: True) -> Made:
@@ -64,7 +64,7 @@ class Lately(Generic[Of, Made]):
             if other == of:
                 return former
         keeper = Lately.keeper if self._name else None
-        found = keeper.find(self._name, of, goes_on=self._goes_on) if keeper else None
+        found = keeper.find(self._name, of, self._after) if keeper else None
         made: Made = make() if found is None else found
         if keep(made):
             if keeper and found is None:

@@ -30,30 +30,38 @@ class PastRuns:
     def __init__(self, folder: Path, made_by: bytes) -> None:
         self._folder = folder
         self._made_by = made_by
-        self._begun: tuple[bytes, Snapshot] | None = None
+        self._met: dict[str, tuple[bytes, Snapshot]] = {}
+        """What may be gone on from, by name: a mark of all that was looked at of it, and its parts."""
         self._asked: dict[str, tuple[Path, bytes, Snapshot]] = {}
 
-    def begin(self, of: object) -> None:
-        """Take what all that `goes_on` from it is made of as well, so that it is looked at once."""
-        snapshot, self._begun = Snapshot(), None
+    def begin(self, name: str, of: object) -> None:
+        """Look at what all that goes on from it is made of as well, so that it is looked at once."""
+        snapshot = Snapshot()
+        self._met.pop(name, None)
         with suppress(NotPlain):
-            self._begun = hashlib.sha256(self._made_by + snapshot.written(of)).digest(), snapshot
+            self._met[name] = hashlib.sha256(self._made_by + snapshot.written(of)).digest(), snapshot
 
-    def find(self, name: str, of: object, *, goes_on: bool = False) -> Any:  # noqa: ANN401 - whatever has that name
-        """Return what an earlier run made of an equal thing, or None."""
+    def find(self, name: str, of: object, after: str = "") -> Any:  # noqa: ANN401 - whatever has that name
+        """Return what an earlier run made of an equal thing, or None; `after` names what it goes on from."""
         self._asked.pop(name, None)
-        begun = self._begun if goes_on else (self._made_by, Snapshot())
-        if begun is None:
+        self._met.pop(name, None)
+        before, known = self._met.get(after, (b"", None)) if after else (self._made_by, Snapshot())
+        if known is None:
             return None
-        before, snapshot = begun[0], begun[1].copy()
+        snapshot = known.copy()
         with suppress(NotPlain):
             told = before, name.encode(), hashlib.sha256(snapshot.written(of)).digest()
             mark = hashlib.sha256(b"\0".join(told)).digest()
             path = self._folder / f"{name}-{mark.hex()[:24]}"
             self._asked[name] = path, mark, snapshot
             data = read_kept(path, mark)
-            return None if data is None else snapshot.read(data)
+            return None if data is None else self._after(name, mark, data, snapshot, snapshot.read(data))
         return None
+
+    def _after(self, name: str, mark: bytes, data: bytes, snapshot: Snapshot, made: object) -> object:
+        """Return what was made, which may be gone on from: its parts are told by the very data that hold them."""
+        self._met[name] = hashlib.sha256(mark + hashlib.sha256(data).digest()).digest(), snapshot
+        return made
 
     def keep(self, name: str, made: object, most: int) -> None:
         """Keep what was made of the thing that was last asked for by this name; the last `most` are kept."""
@@ -61,7 +69,9 @@ class PastRuns:
             return
         path, mark, snapshot = self._asked.pop(name)
         with suppress(NotPlain, OSError):
-            keep(path, snapshot.written(made), mark)
+            data = snapshot.written(made)
+            self._after(name, mark, data, snapshot, made)
+            keep(path, data, mark)
             alike = sorted(self._folder.glob(f"{name}-*"), key=lambda one: one.stat().st_mtime)
             for one in alike[:-most]:
                 one.unlink(missing_ok=True)

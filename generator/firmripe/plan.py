@@ -29,7 +29,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader, reader_of
 from firmripe.holding.task import Stage
 from firmripe.holding.theme import OwnTheme
-from firmripe.holding.tree import Bearing
+from firmripe.holding.tree import Bearing, Tree
 from firmripe.kitchen.admitting import speaks_of_fruit
 from firmripe.kitchen.plan.claiming import kitchen_claims
 from firmripe.kitchen.plan.composing import plan_kitchen
@@ -112,7 +112,7 @@ class _Fruit(Struct, frozen=True):
     store: Store
 
 
-_made: Lately[tuple[int, date, Holding], Plan] = Lately(name="plan", goes_on=True)
+_made: Lately[tuple[int, date, Holding], Plan] = Lately(name="plan", after="facts")
 """The last plan: a preview makes it once, whatever is written in prose."""
 
 
@@ -121,10 +121,15 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
 
     It is made of the facts alone, without the prose about them, so it is the last one again where these are the same.
     """
-    facts = replace(without_prose(holding), own_theme=OwnTheme(), photos={})
+    facts = facts_alone(holding)
     if Lately.keeper:  # most of what anything is made of: the shelf, the place and its trees
-        Lately.keeper.begin(replace(facts, records=()))
+        Lately.keeper.begin("facts", replace(facts, records=()))
     return _made.made_of((year, as_of, facts), lambda: _worked_out(facts, year, as_of)).of(holding)
+
+
+def facts_alone(holding: Holding) -> Holding:
+    """Return a holding without its prose and without what its pages look like, on which nothing else hangs."""
+    return replace(without_prose(holding), own_theme=OwnTheme(), photos={})
 
 
 def without_prose(holding: Holding) -> Holding:
@@ -133,9 +138,12 @@ def without_prose(holding: Holding) -> Holding:
     What a tree's note says stays where it decides whether fruit may be canned.
     """
     table = holding.processes
-    trees = (tree if speaks_of_fruit(table, tree.text) else replace(tree, text="") for tree in holding.trees)
-    place = replace(holding.place, text="")
-    return replace(holding, place=place, trees=tuple(trees), asked=(), passages=())
+    trees = tuple(tree if speaks_of_fruit(table, tree.text) else _silent(tree) for tree in holding.trees)
+    return replace(holding, place=replace(holding.place, text=""), trees=trees, asked=(), passages=())
+
+
+def _silent(tree: Tree) -> Tree:
+    return replace(tree, text="") if tree.text else tree
 
 
 def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:

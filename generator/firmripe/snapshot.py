@@ -9,7 +9,7 @@ from __future__ import annotations
 import gettext
 import importlib
 import inspect
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from enum import Enum
 from fractions import Fraction
@@ -48,7 +48,10 @@ _decoder: Final = msgpack.Decoder(_Written)
 
 
 class Snapshot:
-    """Writes one value after another, each part once, and reads what was written after the same ones."""
+    """Writes one value after another, each part once, and reads what was written after the same ones.
+
+    What was read is known as what was written is: the next value is of the same parts.
+    """
 
     def __init__(self) -> None:
         self._writers: dict[type, tuple[int, Callable[[Any], Iterable[object]]]] = {}
@@ -87,7 +90,7 @@ class Snapshot:
     def read(self, data: bytes) -> Any:  # noqa: ANN401 - whatever was written
         """Return the value that was written next. Raises NotPlain."""
         try:
-            found = _decoder.decode(data)
+            found = self._decoded(data)
             blobs = [*self._blobs, *found.blobs]
             makers = [(lambda of: blobs[of[0]]) if kind == "bytes" else _maker_of(kind) for kind in found.kinds]
             atoms = [*self._atoms, *found.atoms]
@@ -95,9 +98,33 @@ class Snapshot:
             table: list[Any] = [*self._parts, *[None] * len(found.parts), *reversed(atoms)]
             for at, row in enumerate(found.parts, known):
                 table[at] = makers[row[0]]([table[number] for number in row[1:]])
-            return table[found.value]
+            value = table[found.value]
         except Exception as error:  # whatever ails the data, it holds nothing of ours
             raise NotPlain(str(error)) from error
+        self._take(found, table[known : known + len(found.parts)])
+        return value
+
+    def _decoded(self, data: bytes) -> _Written:
+        found = _decoder.decode(data)
+        if found.kinds[: len(self._kinds)] != self._kinds:
+            raise NotPlain("what was written after other values")
+        return found
+
+    def _take(self, found: _Written, parts: Sequence[object]) -> None:
+        """Know the parts that were read by the numbers that they were written with."""
+        for number, part in enumerate(parts, len(self._parts)):
+            if type(part) in _BY_VALUE:
+                self._by_value[type(part), part] = number
+            else:
+                self._by_part[id(part)] = number
+        for number, atom in enumerate(found.atoms, len(self._atoms) + 1):
+            if type(atom) is not float:
+                self._by_value[type(atom), atom] = -number
+        self._parts += parts
+        self._atoms += found.atoms
+        self._blobs += found.blobs
+        self._kinds = found.kinds
+        self._is_first = False
 
     def _number(self, value: Any) -> int:  # noqa: ANN401 - whatever is written
         kind = type(value)
@@ -115,7 +142,11 @@ class Snapshot:
         return number
 
     def _part(self, value: object, kind: int, made_of: Iterable[object]) -> int:
-        row = [kind, *map(self._number, made_of)]
+        row, by_value, by_part = [kind], self._by_value, self._by_part
+        for one in made_of:
+            of = type(one)
+            number = by_value.get((of, one)) if of in _BY_VALUE else by_part.get(id(one))
+            row.append(self._number(one) if number is None else number)
         self._rows.append(row)
         self._parts.append(value)
         return len(self._parts) - 1
@@ -146,8 +177,9 @@ class Snapshot:
             write = _CLOSED.get(f"{kind.__module__}.{name}")
         if write is None:
             raise NotPlain(f"{kind.__module__}.{kind.__qualname__}")
-        self._kinds.append(name)
-        self._writers[kind] = found = len(self._kinds) - 1, write
+        if name not in self._kinds:  # else it was met in what was read
+            self._kinds.append(name)
+        self._writers[kind] = found = self._kinds.index(name), write
         return found
 
 

@@ -22,6 +22,9 @@ from firmripe.past_runs import kept_between_runs
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.audience import plan_for
+from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.ledger import LEDGER
+from firmripe.publish.ledger_file import read_ledger
 from firmripe.publish.rendered import Rendered
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme
@@ -30,6 +33,8 @@ from firmripe.shipped import theme_folder, theme_names
 
 DAY = date(2027, 8, 20)
 MADE_OF = Lately.made_of
+GONE = ""
+"""Stands for the text of a file that is taken away."""
 EDITS = (
     ("trees/1-01.md", "---\ncultivar: Bartlett\n---\nBy the gate, **in the wind**.\n"),
     ("trees/1-01.md", "---\ncultivar: Bartlett\nplanted: 2001\n---\nBy the gate.\n"),
@@ -48,19 +53,32 @@ EDITS = (
     ("records/2027.csv", f"{NOTES['records/2027.csv']}2027-08-19,1-02,note,,white flesh\n"),
     ("theme/tokens.css", ":root { --ink: navy; }\n"),
     ("theme/templates/jobs.html", '{% extends "box-tag/jobs.html" %}{% block title %}Ours{% endblock %}\n'),
+    ("tasks/pick.md", "---\nwhy: It drops when the wind turns.\n---\n"),
+    ("trees/1-02.md", GONE),
+    ("records/2026.csv", GONE),
     ("tasks/look.md", "---\nname: Look at it\ndo: 1 week before earliest pick\n---\nHave a look.\n"),
     *((name, text) for name, text in NOTES.items()),
 )
 
 
+def edit(notes: Path, name: str, text: str) -> None:
+    """Write a file of the notes, or take it away."""
+    if text == GONE:
+        (notes / name).unlink(missing_ok=True)
+    else:
+        write_notes(notes, {name: text})
+
+
 def site_of(notes: Path, reader: str = "") -> dict[str, bytes] | str:
-    """Return the site of some notes, or what is wrong with them."""
+    """Return the site of some notes with feeds that go on from the ledger beside them, or what is wrong with them."""
     try:
         plan = make_plan(read_holding(notes, SHELF, theme_names()), 2027, DAY)
         plan = plan_for(plan, reader_of(plan.holding.place, reader))
     except FaultyNotes as faulty:
         return str(faulty)
-    return make_site(plan, theme_folder(plan.holding.place.theme))
+    former = read_ledger(notes / LEDGER)
+    feeds = make_feeds(plan, former, DAY)
+    return {**make_site(plan, theme_folder(plan.holding.place.theme), feeds), LEDGER: str(feeds.ledger).encode()}
 
 
 @settings(max_examples=3, suppress_health_check=[HealthCheck.too_slow])
@@ -71,7 +89,7 @@ def test_after_any_edits_a_site_is_what_a_first_build_makes(edits: list[tuple[st
         notes = write_notes(Path(folder), NOTES)
         assert isinstance(site_of(notes), dict)
         for name, text in edits:
-            write_notes(notes, {name: text})
+            edit(notes, name, text)
             kept = site_of(notes)
         with pytest.MonkeyPatch.context() as patched:
             patched.setattr(Lately, "made_of", made_anew)
@@ -98,6 +116,12 @@ def built(notes: Path, reader: str = "") -> dict[str, bytes] | str:
             return site_of(notes, reader)
 
 
+def put(notes: Path, kept: dict[str, bytes] | str) -> None:
+    """Put the ledger of a build among the notes, where one was made."""
+    if isinstance(kept, dict):
+        (notes / LEDGER).write_bytes(kept[LEDGER])
+
+
 @settings(max_examples=3, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(st.tuples(st.sampled_from(EDITS), st.sampled_from(["", "everybody"])), min_size=1, max_size=2))
 def test_after_any_edits_a_later_run_makes_what_a_first_one_makes(edits: list[tuple[tuple[str, str], str]]) -> None:
@@ -105,9 +129,11 @@ def test_after_any_edits_a_later_run_makes_what_a_first_one_makes(edits: list[tu
     with tempfile.TemporaryDirectory() as folder, pytest.MonkeyPatch.context() as patched:
         patched.setenv(ASKED, str(Path(folder) / "cache"))
         notes = write_notes(Path(folder) / "notes", NOTES)
-        assert isinstance(built(notes), dict)
+        kept = built(notes)
+        assert isinstance(kept, dict)
         for (name, text), reader in edits:
-            write_notes(notes, {name: text})
+            put(notes, kept)
+            edit(notes, name, text)
             kept = built(notes, reader)
         assert built(notes, reader) == kept
         patched.setenv(ASKED, "")

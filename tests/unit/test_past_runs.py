@@ -62,7 +62,9 @@ def test_what_is_dear_is_kept_and_found_again(tmp_path: Path, worked_out: list[i
     """The plan, the kitchen's fit with what would help, past seasons and the site, by what they were made of."""
     write_notes(tmp_path / "notes", NOTES)
     first = build(tmp_path)
-    assert {name.partition("-")[0] for name in kept(tmp_path)} == {"plan", "fit", "remedies", "seasons", "site"}
+    names = {"plan", "fit", "remedies", "seasons", "feeds", "site"}
+    assert {name.partition("-")[0] for name in kept(tmp_path)} == names
+    assert build(tmp_path) == first  # its feeds go on from the ledger that is there now
     before = kept(tmp_path)
     assert build(tmp_path) == first
     assert (len(worked_out), kept(tmp_path)) == (1, before)
@@ -97,7 +99,8 @@ def test_spoilt_files_and_other_programs_change_nothing(
 ) -> None:
     """What is cut short, changed, empty, a folder or of another program is made anew, and kept anew."""
     write_notes(tmp_path / "notes", NOTES)
-    first = build(tmp_path)
+    first = build(tmp_path, "--afresh")  # the ledger is there
+    assert build(tmp_path) == first
     whole = kept(tmp_path)
     (folder,) = (tmp_path / "cache" / "households").iterdir()
     spoilt = {
@@ -111,10 +114,10 @@ def test_spoilt_files_and_other_programs_change_nothing(
             (folder / name).write_bytes(data)
         assert build(tmp_path) == first
         assert kept(tmp_path) == whole
-    assert len(worked_out) == len(spoilt) + 1
+    assert len(worked_out) == len(spoilt) + 2
     monkeypatch.setattr("firmripe.shipped.program_mark", lambda: b"a later program")
     assert build(tmp_path) == first
-    assert len(worked_out) == len(spoilt) + 2
+    assert len(worked_out) == len(spoilt) + 3
     for name in kept(tmp_path):
         (folder / name).unlink()
         (folder / name).mkdir()

@@ -66,7 +66,7 @@ def plan_for(plan: Plan, reader: Reader) -> Plan:
     get the same without what is for others, and without their telephone and address. Everybody gets neither private
     notes, people, contacts, sprays, shares, rooms, wants and the kitchen, nor anything that hangs on a private note.
     """
-    told = replace(plan, reader=reader)
+    told = plan if plan.reader == reader else replace(plan, reader=reader)
     if reader.people:
         entries = [entry for entry in plan.calendar.entries if entry.task.only_for in {"", reader.person}]
         past = tuple(entry for entry in plan.past if entry.task.only_for in {"", reader.person})

@@ -22,7 +22,7 @@ from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import preserves_with_page
-from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.files import Feed, Feeds, make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.pages.context import PageContext
@@ -89,11 +89,17 @@ def _begun(facts: Plan, waiting: object, theme: Theme, feeds: Feeds, *, kept: bo
     """Return a site to be told, with the pages of its facts as an earlier run made them, where it did."""
     pages = None
     if Lately.keeper and theme.look:
-        said = repr((feeds.groups, str(feeds.ledger), feeds.warnings))  # a ledger's lines have no order of their own
+        groups = [replace(group, feeds=tuple(map(_marked, group.feeds))) for group in feeds.groups]
+        said = repr((groups, str(feeds.ledger), feeds.warnings))  # a ledger's lines have no order of their own
         told = said_in(facts.holding.place.tongue), theme.look, hashlib.sha256(said.encode()).digest()
         of = replace(facts, replays=facts.replays.whole), waiting, *told, kept
-        pages = Lately.keeper.find(_NAME, of, goes_on=True)
+        pages = Lately.keeper.find(_NAME, of, "plan")
     return _Site(facts, theme, feeds, pages, kept=kept)
+
+
+def _marked(feed: Feed) -> Feed:
+    """Return a feed with a hash of its octets in their place."""
+    return replace(feed, data=hashlib.sha256(feed.data).digest())
 
 
 def make_index(

@@ -123,7 +123,7 @@ class PastSeasons(Struct, frozen=True, eq=False, dict=True):
         return tuple(replay for replay in played if not any(left_out(replay) for left_out in self.left_out))
 
 
-_played_again: Lately[tuple[Holding, WorkingYear], tuple[Replay, ...]] = Lately(name="seasons", goes_on=True)
+_played_again: Lately[tuple[Holding, WorkingYear], tuple[Replay, ...]] = Lately(name="seasons", after="facts")
 """The last seasons played again: a preview plays them once, whatever is noted of this season."""
 
 

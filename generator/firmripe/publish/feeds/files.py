@@ -10,6 +10,7 @@ from itertools import groupby
 
 from dateutil.relativedelta import relativedelta
 from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.entry import Entry
 from firmripe.holding.hands import hands_of
@@ -17,7 +18,8 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.reader import THE_HOUSEHOLD, Reader
 from firmripe.holding.task import Topic
-from firmripe.plan import Plan, entries_before_last, past_entries
+from firmripe.lately import Lately
+from firmripe.plan import Plan, entries_before_last, facts_alone, past_entries
 from firmripe.publish.feeds.appointments import Appointment, Planned, planned
 from firmripe.publish.feeds.components import Header, calendar, written
 from firmripe.publish.feeds.names import base_address, entry_uid, named_uid, plain_name
@@ -106,9 +108,15 @@ def make_feeds(plan: Plan, former: Ledger, now: date) -> Feeds:
     """Write every feed of a plan: this season's reminders and windows, and those of the twelve months before.
 
     `former` is the ledger of the last build; what has changed since is stamped with `now`. What is longer than
-    calendar services take is written in parts.
+    calendar services take is written in parts. They are made of the facts alone, so they are those that were made
+    last where these are the same, whatever prose.
     """
-    return _Maker(plan, former, now).feeds()
+    facts = replace(plan.of(facts_alone(plan.holding)), replays=plan.replays.whole)
+    return _made.made_of((facts, former, now), _Maker(facts, former, now).feeds)
+
+
+_made: Lately[tuple[Plan, Ledger, date], Feeds] = Lately(2, "feeds", after="plan")
+"""The last feeds, for the household and for everybody."""
 
 
 class _Maker:
