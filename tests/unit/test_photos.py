@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import re
 import sys
 from datetime import date
@@ -20,6 +21,7 @@ from firmripe.problems import FaultyNotes
 from firmripe.publish.audience import plan_for
 from firmripe.publish.site import make_site
 from firmripe.reading import pictures
+from firmripe.reading.pictures import small
 from firmripe.shipped import theme_folder
 
 DAY = date(2027, 8, 28)
@@ -133,6 +135,28 @@ def test_what_is_missing_is_asked_for(tmp_path: Path) -> None:
     assert 'the photo "a.jpg" has no alt' in asked
     assert "no note names this photo" in asked
     assert "nobody has described" in make_site(make_plan(holding, 2027, DAY), theme_folder())["index.html"].decode()
+
+
+def test_a_name_is_found_whichever_way_its_accents_are_coded(tmp_path: Path) -> None:
+    """Copied from some computers a letter and its accent are two signs, which nobody sees."""
+    there, typed = "Bl\u0075\u0308te.jpg", "Bl\u00fcte.jpg"
+    holding = noted(tmp_path, {there: picture("JPEG")}, f'photos: {{file: {typed}, alt: "in bloom"}}')
+    assert [photo.alt for photo in holding.photos_of("trees", "A")] == ["in bloom"]
+    assert "no note names this photo" not in [problem.message for problem in holding.asked]
+
+
+def test_a_photo_is_made_anew_where_its_file_is_another_of_the_same_size_and_time(tmp_path: Path) -> None:
+    """A preview must not go on showing the former one: it is found by what it holds."""
+    first, second = picture("JPEG", color="olive"), picture("JPEG", color="navy")
+    longest = max(len(first), len(second))
+    shown = []
+    for data in (first, second):
+        path = tmp_path / "a.jpg"
+        path.write_bytes(data.ljust(longest, b"\0"))
+        os.utime(path, (1, 1))
+        shown.append(small(path))
+    assert shown[0] != shown[1]
+    assert small(path) is shown[1]
 
 
 def _wide() -> bytes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import unicodedata
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from firmripe.holding.photo import Photo
 from firmripe.holding.private import Passage
 from firmripe.problems import Problems, Unreadable, Where, folded, nearest
 from firmripe.reading.fields import Fields, yes_or_no
-from firmripe.reading.folder import FILE, NOTE_FOLDERS, PHOTO_FOLDER, Folder, Note, fits, listed
+from firmripe.reading.folder import FILE, NOTE_FOLDERS, PHOTO_FOLDER, README, Folder, Note, fits, listed
 from firmripe.reading.frontmatter import Listing, Node, Table, Text
 from firmripe.reading.pictures import small
 
@@ -33,11 +34,16 @@ def take_photos(top: Path, notes: Folder, problems: Problems) -> tuple[Folder, P
     return replace(notes, notes=parted), album.photos, tuple(album.passages)
 
 
+def _whole(name: str) -> str:
+    """Return a file's name with each letter and its accent in one: some computers part them, and look the same."""
+    return unicodedata.normalize("NFC", name)
+
+
 class _Album:
     def __init__(self, top: Path, problems: Problems) -> None:
         self._top = top
         self._problems = problems
-        self._there = {path.name: path for path in listed(top / PHOTO_FOLDER)}
+        self._there = {_whole(path.name): path for path in listed(top / PHOTO_FOLDER)}
         self._named: set[str] = set()
         self.photos: dict[tuple[str, str], tuple[Photo, ...]] = {}
         self.passages: list[Passage] = []
@@ -84,14 +90,14 @@ class _Album:
         """Return a file of the folder made small. Raises Unreadable."""
         if not name:
             raise Unreadable("this photo has no file", f"write file: and its name in the folder {PHOTO_FOLDER}")
-        if len(self._named | {name}) > MOST_PHOTOS:
+        if len(self._named | {_whole(name)}) > MOST_PHOTOS:
             raise Unreadable(f"the notes name more than {MOST_PHOTOS} photos", "leave fewer")
-        path = self._there.get(name)
+        path = self._there.get(_whole(name))
         if path is None:
             near = nearest(name, self._there)
             lies = f'did you mean "{near}"?' if near else f"put it into the folder {PHOTO_FOLDER} beside the notes"
             raise Unreadable(f'there is no photo "{name}"', lies)
-        self._named.add(name)
+        self._named.add(_whole(name))
         quiet = Problems()
         if not fits(path, FILE, f"{PHOTO_FOLDER}/{name}", self._top, quiet):
             raise Unreadable(f"{PHOTO_FOLDER}/{name}: {quiet.problems[0].message}", quiet.problems[0].hint)
@@ -99,7 +105,9 @@ class _Album:
 
     def close(self) -> None:
         """Ask about what lies in the folder and no note names."""
-        for name in sorted(self._there.keys() - self._named - {"README.md"}):
+        for name in sorted(self._there.keys() - self._named):
+            if name.casefold() == README:
+                continue
             self._problems.ask(
                 Where(f"{PHOTO_FOLDER}/{name}"), "no note names this photo", "add it to one, or take it away"
             )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import struct
 import warnings
-from functools import lru_cache
 from pathlib import Path
 
+from firmripe.lately import Lately
 from firmripe.problems import Unreadable
 
 KINDS = {".jpg", ".jpeg", ".png", ".webp"}
@@ -38,21 +39,25 @@ def small(path: Path) -> tuple[bytes, int, int]:
     if ending not in KINDS:
         raise Unreadable("this is no kind of picture that is read here", "save it as a JPEG, PNG or WebP")
     try:
-        told = path.stat()
+        with path.open("rb") as opened:
+            data = opened.read(LARGEST + 1)
     except OSError as error:
         raise Unreadable(f"the picture can't be read: {error.strerror}", "check its permissions") from error
-    if told.st_size > LARGEST:
+    if len(data) > LARGEST:
         raise Unreadable(f"the picture is longer than {LARGEST // 1_000_000} MB", "save it smaller")
-    return _small(path, told.st_mtime_ns, told.st_size)
+    return _made.made_of(hashlib.sha256(data).digest(), lambda: _small(data))
+
+
+_made: Lately[bytes, tuple[bytes, int, int]] = Lately(100)
+"""Pictures made small, each by a hash of its file: a preview reads the notes at each change."""
 
 
 def _too_many() -> Unreadable:
     return Unreadable(f"the picture has more than {MOST_PIXELS // 1_000_000} million pixels", "save it smaller")
 
 
-@lru_cache(maxsize=100)
-def _small(path: Path, _changed: int, _size: int) -> tuple[bytes, int, int]:
-    """Do so once for as long as the file stays the same: a preview reads the notes at each change."""
+def _small(data: bytes) -> tuple[bytes, int, int]:
+    """Return the picture of a file's bytes so. Raises Unreadable."""
     try:
         from PIL import Image, ImageOps  # noqa: PLC0415 - an extra, for households with photos alone
     except ImportError as error:
@@ -60,7 +65,7 @@ def _small(path: Path, _changed: int, _size: int) -> tuple[bytes, int, int]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # large ones are refused below, by their size
-            with Image.open(io.BytesIO(path.read_bytes()), formats=["JPEG", "PNG", "WEBP"]) as opened:
+            with Image.open(io.BytesIO(data), formats=["JPEG", "PNG", "WEBP"]) as opened:
                 if opened.width * opened.height > MOST_PIXELS:
                     raise _too_many()
                 opened.draft("RGB", (2 * LONGEST_SIDE, 2 * LONGEST_SIDE))
