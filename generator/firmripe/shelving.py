@@ -200,22 +200,28 @@ def _date_line(one: JudgedDate, name: str) -> str:
     said = f"{name}, {one.window.event.value} {one.window.text}"
     if one.error_d is None or one.spread_d is None:
         return f"  {said}: nothing is printed elsewhere to set beside it"
-    off = f"{_days(one.error_d)} than the others say, carried here, give or take {one.spread_d:.0f}"
+    off = f"{_beside(one.error_d, 'the others say')}, carried here, give or take {one.spread_d:.0f}"
     question = "; was another month, year or kind meant?" if one.is_odd else ""
     return f"{'!' if one.is_odd else ' '} {said}: {off}{question}"
 
 
 def _days(days: float) -> str:
-    number = round(abs(days))
+    number = abs(round(days))
     if number == 0:
         return "as early"
     return f"{counted(number, 'day')} {'later' if days > 0 else 'sooner'}"
 
 
+def _beside(days: float, other: str) -> str:
+    """Say how one day lies beside another, as `3 days later than Bosc` or `as early as Bosc`."""
+    said = _days(days)
+    return f"{said} {'than' if round(days) else 'as'} {other}"
+
+
 def _order_line(one: PickOrder, names: Mapping[int, str]) -> str:
     first, second = names[id(one.first)], names[id(one.second)]
     return (
-        f"! {second} is picked {_days(one.apart_d)} than {first} here; elsewhere {_days(one.elsewhere_d)}, "
+        f"! {second} is picked {_beside(one.apart_d, first)} here; elsewhere {_days(one.elsewhere_d)}, "
         f"give or take {one.spread_d:.0f}: were the two exchanged?"
     )
 

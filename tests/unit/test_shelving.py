@@ -132,6 +132,16 @@ def test_a_sound_table_passes_and_its_lines_are_said(tmp_path: Path) -> None:
     assert "fruits/apple.md, under windows:  - {bloom: May 15" in result.output
 
 
+def test_a_day_that_is_as_printed_elsewhere_is_said_so(tmp_path: Path) -> None:
+    """Of a month of days one is the very day that the others say, in a file of any name."""
+    result = judged(tmp_path, *(f"cultivar: Bartlett, pick: Sep {day}" for day in range(1, 31)))
+    assert "Bartlett, pick Sep 30: " in result.output
+    assert "as early as the others say, carried here" in result.output
+    assert "as early than" not in result.output
+    named = (tmp_path / "table.md").rename(tmp_path / "wall.txt")
+    assert CliRunner().invoke(main, ["shelf", "--dates", str(named)]).output == result.output
+
+
 def test_a_slip_of_a_month_is_named(tmp_path: Path) -> None:
     """The slip alone, and what the others say."""
     result = judged(tmp_path, "cultivar: Bartlett, pick: Sep 5", "cultivar: Bosc, pick: Jul 1")
