@@ -118,6 +118,17 @@ def test_what_is_not_as_it_would_be_built_is_built(again: Path, file: str, text:
     assert result.stdout.splitlines()[0] == "1 place built, 1 unchanged, 1 not built."
 
 
+def test_a_file_of_any_name_may_lie_among_the_notes(tmp_path: Path) -> None:
+    """An old disk hands on names that are in no UTF-8; what such a file holds counts like any other."""
+    write_notes(tmp_path / "all", household("mill"))
+    try:
+        Path(os.fsdecode(os.fsencode(tmp_path / "all" / "mill") + b"/caf\xe9.txt")).write_bytes(b"x")
+    except OSError:
+        pytest.skip("this system has no such names")
+    assert run(tmp_path / "all").exit_code == 0
+    assert "1 unchanged" in run(tmp_path / "all").output
+
+
 def test_another_program_builds_all_anew(again: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What a site was made by counts as much as its notes."""
     monkeypatch.setattr(many, "program_mark", lambda: b"another")

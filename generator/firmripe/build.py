@@ -47,6 +47,14 @@ def plan_of(folder: Path, season: int | None, known_on: date, at: Callable[[Fold
     return make_plan(holding, year, known_on)
 
 
+def is_site(name: str) -> bool:
+    """Say whether a folder among the notes is by its name one that builds put a site into where they are told no other.
+
+    It is no part of the notes, whatever it holds.
+    """
+    return name == "site" or name.startswith("site-")
+
+
 def explained_of(folder: Path, season: int | None, known_on: date) -> Explained:
     """Read a household's notes and explain the dates of one season, working out nothing else. Raises FaultyNotes."""
     holding = holding_of(folder)

@@ -16,7 +16,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from firmripe.build import site_plan_of, what_if_of, write_plan
+from firmripe.build import is_site, site_plan_of, what_if_of, write_plan
 from firmripe.holding.place import Ground, Place
 from firmripe.problems import FaultyNotes, Problems, Unreadable, Where, refused_by_system
 from firmripe.publish import disk
@@ -199,8 +199,8 @@ def _made_from(unit: Unit) -> str:
     asked = [order.made_by, order.season, order.known_on.isoformat(), order.dated, is_ahead, order.reader, unit.key]
     found = hashlib.sha256(json.dumps([*asked, row]).encode())
     for path in _files_of(unit.notes):
-        name = path.relative_to(unit.notes).as_posix()
-        found.update(f"\n{len(name)} {name} {digest(path.read_bytes())}".encode())
+        name = os.fsencode(path.relative_to(unit.notes).as_posix())
+        found.update(f"\n{len(name)} {digest(path.read_bytes())} ".encode() + name)
     return found.hexdigest()
 
 
@@ -208,14 +208,10 @@ def _files_of(notes: Path) -> Iterator[Path]:
     """Give all files of a folder of notes in order, without the sites and the ledger that builds put there."""
     for folder, below, names in os.walk(notes, followlinks=True):
         is_top = Path(folder) == notes
-        below[:] = sorted(name for name in below if not name.startswith(".") and not (is_top and _is_site(name)))
+        below[:] = sorted(name for name in below if not name.startswith(".") and not (is_top and is_site(name)))
         for name in sorted(names):
             if not name.startswith(".") and not (is_top and name == LEDGER) and (Path(folder) / name).is_file():
                 yield Path(folder) / name
-
-
-def _is_site(name: str) -> bool:
-    return name == "site" or name.startswith("site-")
 
 
 def made_by() -> str:

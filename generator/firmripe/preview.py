@@ -11,13 +11,14 @@ import traceback
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from mimetypes import guess_type
+from mimetypes import MimeTypes
 from pathlib import Path
 from typing import Final
 from urllib.parse import SplitResult, unquote, urlsplit
 
 from msgspec import Struct
 
+from firmripe.build import is_site
 from firmripe.plan import Plan
 from firmripe.problems import FaultyNotes, Unreadable, refused_by_system
 from firmripe.publish.ledger import LEDGER
@@ -77,6 +78,15 @@ async function withdraw() {
 }
 """
 """Takes the place of a worker that a built site left at this address, and goes: a preview shows no kept page."""
+_KINDS: Final = MimeTypes()
+"""Kinds of files by their endings, without those of the system: on Windows any program may write other ones there."""
+for _ending, _kind in (
+    (".js", "text/javascript"),
+    (".ics", "text/calendar"),
+    (".atom", "application/atom+xml"),
+    (".woff2", "font/woff2"),
+):
+    _KINDS.add_type(_kind, _ending)
 _META_POLICY: Final = re.compile(rb'<meta http-equiv="Content-Security-Policy"[^>]*>\n?', re.IGNORECASE)
 _BODY: Final = re.compile(rb"<body[^>]*>", re.IGNORECASE)
 _FIRST: Final = (
@@ -151,7 +161,7 @@ class Preview:
                 status, said = 200, b"" if shown.fault else _FIRST
             home = f'<p><a href="{self.top}index.html">To the first page</a></p>\n'.encode() if shown.files else b""
             return status, "text/html", self._with_preview(_EMPTY + said + home, shown)
-        kind = "text/calendar" if name.endswith(".ics") else guess_type(name)[0] or "application/octet-stream"
+        kind = _KINDS.guess_type(name)[0] or "application/octet-stream"
         return 200, kind, self._with_preview(data, shown) if kind == "text/html" else data
 
     def _with_preview(self, page: bytes, shown: Shown) -> bytes:
@@ -250,8 +260,9 @@ def watch(folder: Path, preview: Preview, tell: Callable[[Shown], None], stop: t
 
     def is_note(_change: object, path: str) -> bool:
         parts = Path(path).resolve().relative_to(top).parts if Path(path).resolve().is_relative_to(top) else ()
-        is_site = bool(parts) and (parts[0] == "site" or parts[0].startswith("site-"))
-        return bool(parts) and parts[0] != LEDGER and not is_site and not any(part.startswith(".") for part in parts)
+        if not parts or parts[0] == LEDGER or is_site(parts[0]):
+            return False
+        return not any(part.startswith(".") for part in parts)
 
     while not stop.is_set():
         try:

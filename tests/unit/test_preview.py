@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import mimetypes
 import re
 import threading
 from collections.abc import Iterator
@@ -89,6 +90,14 @@ def test_pages_are_shown_and_nothing_is_written(port: int, notes: Path) -> None:
     assert ask(port, "/static/box-tag.css")[0].getheader("Content-Type") == "text/css; charset=utf-8"
     assert ask(port, "/feeds/reminders.ics")[1].startswith("BEGIN:VCALENDAR")
     assert {p.relative_to(notes).as_posix() for p in notes.rglob("*") if p.is_file()} == set(NOTES)
+
+
+def test_a_file_is_what_its_ending_says_whatever_the_system_thinks(still: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On Windows any program can say that scripts are plain text, and a browser then runs none."""
+    monkeypatch.setattr(mimetypes, "types_map", {})
+    mimetypes.add_type("text/plain", ".js")
+    kinds = {path: ask(still, path)[0].getheader("Content-Type") or "" for path in ("/static/box-tag.js", "/plan.csv")}
+    assert kinds == {"/static/box-tag.js": "text/javascript; charset=utf-8", "/plan.csv": "text/csv; charset=utf-8"}
 
 
 def test_a_preview_keeps_no_page(still: int) -> None:
