@@ -44,6 +44,12 @@ def parts_of(case: Path) -> dict[str, str]:
     return dict(zip(parts[::2], parts[1::2], strict=True))
 
 
+@pytest.mark.parametrize("name", ["README.md", "readme.md", "theme/ReadMe.md", "photos/readme.md"])
+def test_what_a_folder_says_of_itself_is_no_note(tmp_path: Path, name: str) -> None:
+    """In any capitals, for on many a computer these are one name."""
+    assert told(household(tmp_path, name, b"# Our fruit\n")) == ""
+
+
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
 def test_a_mistake_is_told_by_file_line_and_what_to_write_instead(case: Path, tmp_path: Path) -> None:
     """Each case is one file: notes that hold one mistake, and what is told of it.

@@ -97,6 +97,11 @@ def test_a_day_from_memory_is_marked_so(written: str) -> None:
     assert (found.day, found.about) == (date(2027, 4, 28), True)
 
 
+def test_a_crop_is_known_in_any_capitals() -> None:
+    """A telephone begins a word with one of its own accord; the notes go on with the name that the fruit's has."""
+    assert record("2027-08-01,Fig,,Main,pick,,").crop == "main"
+
+
 @pytest.mark.parametrize("what", ["no crop", "part crop", "light crop", "heavy crop"])
 def test_a_season_alone_is_enough_for_how_much_was_borne(what: str) -> None:
     """Nobody remembers the day on which nothing happened."""

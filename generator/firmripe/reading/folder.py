@@ -22,6 +22,8 @@ THEME_FOLDER = "theme"
 PHOTO_FOLDER = "photos"
 SHELF_NOTES = ("sources", "places", "processes")
 """Notes that stand alone at the top of the shelf."""
+README = "readme.md"
+"""What folders say of themselves, in any capitals: nothing in it is read."""
 NOTE, SHEET = ".md", ".csv"
 TEMPLATE, STYLE = ".html", ".css"
 FILE, FOLDER = "a file", "a folder"
@@ -113,12 +115,16 @@ def _name_strays(top: Path, prefix: str, singles: tuple[str, ...], problems: Pro
         where = Where(f"{prefix}{path.name}")
         if path.name in NOTE_FOLDERS or path.name in TABLE_FOLDERS:
             _name_strays_within(path, prefix, problems)
+        elif path.name.casefold() == README:
+            continue
         elif kind_of(path) == FOLDER:
             near = nearest(path.name, (*NOTE_FOLDERS, *TABLE_FOLDERS, THEME_FOLDER, PHOTO_FOLDER))
             if near and near != path.name and listed(path):
                 problems.add(where, f'the folder "{path.name}" is not read', f'did you mean "{near}"?')
-        elif path.suffix.casefold() == NOTE and path.name not in {"README.md", *(f"{name}.md" for name in singles)}:
-            problems.add(where, "a note here is not read", f"move it to {or_list(NOTE_FOLDERS)}")
+        elif path.suffix.casefold() == NOTE and path.name not in {f"{name}{NOTE}" for name in singles}:
+            near = nearest(path.stem, [name for name in singles if not os.path.lexists(top / f"{name}{NOTE}")])
+            hint = f'did you mean "{near}{NOTE}"?' if near else f"move it to {or_list(NOTE_FOLDERS)}"
+            problems.add(where, "a note here is not read", hint)
         elif path.suffix.casefold() == SHEET:
             problems.add(where, "a table here is not read", f"move it to {or_list(TABLE_FOLDERS)}")
 
@@ -266,8 +272,11 @@ def _no_prose(body: str) -> tuple[str, str] | None:
 
 
 def text_of(path: Path, file: str, problems: Problems) -> str | None:
-    """Return a file's text with plain line ends; None, and the problem noted, where it can't be read."""
-    most = LARGEST[path.suffix.casefold()]
+    """Return a file's text with plain line ends; None, and the problem noted, where it can't be read.
+
+    A file whose name tells nothing of what it is may be as long as a note.
+    """
+    most = LARGEST.get(path.suffix.casefold(), LARGEST[NOTE])
     try:
         with path.open("rb") as opened:
             data = opened.read(most + 1)

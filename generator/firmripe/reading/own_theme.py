@@ -8,7 +8,7 @@ from pathlib import Path
 from firmripe.holding.place import FORMER_THEME, USUAL_THEME
 from firmripe.holding.theme import OwnTheme
 from firmripe.problems import Problems, Where
-from firmripe.reading.folder import FILE, FOLDER, STYLE, TEMPLATE, THEME_FOLDER, fits, kind_of, listed, text_of
+from firmripe.reading.folder import FILE, FOLDER, README, STYLE, TEMPLATE, THEME_FOLDER, fits, kind_of, listed, text_of
 
 TEMPLATES, STATIC, TOKENS = "templates", "static", "tokens.css"
 MOST_FILES = 300
@@ -35,7 +35,7 @@ def read_own_theme(top: Path, problems: Problems) -> OwnTheme:
             templates = _templates(path, file, top, problems)
         elif path.name == STATIC:
             static = _static(path, file, top, problems)
-        elif path.name != "README.md":
+        elif path.name.casefold() != README:
             hint = f"a theme has {TEMPLATES}/, {STATIC}/ and {TOKENS}"
             problems.add(Where(file), "nothing of this name is read here", hint)
     return OwnTheme(templates=templates, tokens=tokens, static=static)

@@ -25,6 +25,7 @@ from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_l
 from firmripe.reading.bounds import check_amount, within
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
+from firmripe.reading.names import as_written
 from firmripe.reading.passages import ask_of_mark
 from firmripe.tongue import Tongue
 from firmripe.units import Interval, parse_count, parse_firmness, parse_temperature
@@ -314,7 +315,7 @@ class _Line(Struct):
         what, tree = subject
         dated = self._day(what)
         limb = self._limb(tree)
-        self._check_crop(tree, limb or "", what)
+        crop = self._crop(tree, limb or "", what)
         label = self._label() if what is Happening.SPRAY else None
         forecast = self._forecast() if what is Happening.FREEZE_FORECAST else None
         firmness = self._read("amount", parse_firmness) if what is Happening.FIRMNESS else None
@@ -332,7 +333,7 @@ class _Line(Struct):
             what=what,
             tree=tree.tag if isinstance(tree, Tree) else "",
             cultivar=limb,
-            crop=self.cells.get("crop", ""),
+            crop=crop,
             about=about,
             of_season=_YEAR.fullmatch(self.cells["date"]) is not None,
             amount=self.cells.get("amount", ""),
@@ -473,19 +474,24 @@ class _Line(Struct):
             hint = f"write {or_list(names)}, or tell of the space in place.md"
             self.problems.ask(self._spot("note"), "the note names no space of place.md, so the plan chooses one", hint)
 
-    def _check_crop(self, tree: Tree | str, key: str, what: Happening) -> None:
-        """Note a crop that the tree, or its limb of this key, does not bear, and a line that names none of several."""
+    def _crop(self, tree: Tree | str, key: str, what: Happening) -> str:
+        """Return the crop as the notes call it; one that the tree, or its limb of this key, does not bear is a fault.
+
+        So is none where there are several and it must be told.
+        """
+        crop = self.cells.get("crop", "")
         if not isinstance(tree, Tree):
-            return
+            return crop
         limbs = [limb for limb in tree.limbs if limb.key == key] or tree.limbs
         crops = list(dict.fromkeys(crop for limb in limbs for crop in limb.crops if crop))
-        crop = self.cells.get("crop", "")
+        crop = as_written(crop, crops)
         if crop and crop not in crops:
             hint = f"write {or_list(crops)}" if crops else "leave the column empty"
             self._fault("crop", f'tree {tree.tag} has no crop "{crop}"', hint)
         elif not crop and len(crops) > 1 and what in _OF_A_CROP:
             message = f'tree {tree.tag} bears several crops a year, and "{what.value}" does not say which'
             self._fault("what", message, f"write {or_list(crops)} in the column crop")
+        return crop
 
     def _forecast(self) -> float | None:
         """Return the lowest temperature of a freeze that is forecast (°C)."""
