@@ -80,7 +80,7 @@ class Tongue(Struct, frozen=True, kw_only=True):
 
         The messages of a catalogue are collected from the places where they are written, so `message` is written out.
         """
-        said = self.term(message)
+        said = self.translations.gettext(southern(message) if self.south else message)
         return self._filled(said, fields) if fields else said
 
     def plural(self, one: str, many: str, n: float, /, **fields: object) -> str:
@@ -96,7 +96,7 @@ class Tongue(Struct, frozen=True, kw_only=True):
 
         What a household wrote has no translation and is said as written.
         """
-        return self.translations.gettext(self._local(text)) if text else ""
+        return self.translations.gettext(southern(text) if self.south else text) if text else ""
 
     def form(self, one: str, many: str, number: int, /) -> str:
         """Return the form that goes with a number, its fields still to be filled in: for templates."""
@@ -104,10 +104,11 @@ class Tongue(Struct, frozen=True, kw_only=True):
 
     def _filled(self, said: str, fields: Mapping[str, object]) -> str:
         """Fill in a message; `the {pot}` has no article where a household's own name stands, as in `Thea's pot`."""
-        if self.code == ENGLISH and "he {" in said:
+        is_english = self.code == ENGLISH
+        if is_english and "he {" in said:
             said = _ARTICLE.sub(lambda at: at[0][4:] if _NAMED.match(str(fields[at[1]])) else at[0], said)
         filled = said.format(**fields)
-        return _TWO_STOPS.sub(".", filled) if ".." in filled and self.code != ENGLISH else filled
+        return _TWO_STOPS.sub(".", filled) if not is_english and ".." in filled else filled
 
     def _local(self, message: str) -> str:
         """Return a message with the words of the season that are right for this half of the earth."""

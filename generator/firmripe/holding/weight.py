@@ -66,8 +66,8 @@ NOTHING = Weight.of(0)
 
 def total(weights: list[Weight]) -> Weight:
     """Add weights up."""
-    if not weights:
-        return NOTHING
+    if len(weights) <= 1:  # most often there is one, and fractions add slowly
+        return weights[0] if weights else NOTHING
     return Weight(
         low=sum((weight.low for weight in weights), NOTHING.low),
         high=sum((weight.high for weight in weights), NOTHING.high),

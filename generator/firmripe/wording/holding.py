@@ -14,7 +14,8 @@ from firmripe.wording.remarks import words_of
 def weight_words(tongue: Tongue, weight: Weight) -> str:
     """Say a weight in whole pounds or kilograms, as `44 lb` or `150–200 lb`; less than one as `under 1 lb`."""
     unit, size = ("kg", KILOGRAM) if tongue.metric else ("lb", POUND)
-    low, high = round(weight.low / size), round(weight.high / size)
+    low = round(weight.low / size)
+    high = low if weight.high == weight.low else round(weight.high / size)
     if high == 0 and weight.high > 0:
         return tongue.say("under 1 {unit}", unit=unit)
     return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"

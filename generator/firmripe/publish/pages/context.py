@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable
 from datetime import date
 from functools import cached_property
 from typing import Any, Final, TypeVar
@@ -29,7 +29,7 @@ from firmripe.publish.pages.narrowing import Choosing
 from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.paths import Paths, photo_path
-from firmripe.publish.views import DayBlock, Item, Link, PhotoView, Quote
+from firmripe.publish.views import Link, PhotoView, Quote
 from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.wording.holding import weight_words
 from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
@@ -39,6 +39,7 @@ MANY_TREES: Final = 100
 _BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
 
 M = TypeVar("M", bound=Meant)
+T = TypeVar("T")
 
 
 class PageContext:
@@ -63,9 +64,7 @@ class PageContext:
         self.choosing = Choosing(plan.holding)
         self.noting = Noting(plan, top)
         self.pollen = Pollen(plan)
-        self.said_days: dict[date, DayBlock] = {}
-        self.said_items: dict[tuple[date | None, tuple[int, ...]], tuple[Sequence[Entry], Item]] = {}
-        self.said_frames: dict[tuple[str, str], object] = {}
+        self._made: dict[Hashable, Any] = {}
         self.walk: dict[str, int] = {tree.tag: at for at, tree in enumerate(plan.holding.trees)}
         self.entries_of_tree: dict[str, list[Entry]] = {}
         self.entries_of_task: dict[str, list[Entry]] = {}
@@ -96,6 +95,16 @@ class PageContext:
         for one, entry in self.unnoted:
             found.setdefault(one.bearing.tree, []).append((one, entry))
         return found
+
+    def once(self, of: Hashable, make: Callable[[], T]) -> T:
+        """Return what was made for the same before, or make it: pages of many kinds show the same days and dates.
+
+        `of` begins with a word for what is made, which each maker has to itself.
+        """
+        if of not in self._made:
+            self._made[of] = make()
+        made: T = self._made[of]
+        return made
 
     def link(self, text: str, path: str) -> Link:
         """Return a link from the page to a path from the site's top."""

@@ -60,6 +60,10 @@ def stage_view(tongue: Tongue, label: str, reach: Reach, as_of: date) -> Dated:
 def date_of(context: PageContext, bearing: Bearing, event: Event, label: str) -> Dated | None:
     """Return the date of an event with its reasons; None where it has none."""
     happens = Happens.of(bearing, event)
+    return context.once(("date", happens, label), lambda: _date_of(context, happens, label))
+
+
+def _date_of(context: PageContext, happens: Happens, label: str) -> Dated | None:
     dated = context.season.dates.get(happens)
     if not isinstance(dated, Estimate):
         return None

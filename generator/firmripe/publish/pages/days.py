@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
+from functools import partial
 from typing import Any
 
 from dateutil.relativedelta import relativedelta
@@ -97,11 +98,11 @@ def day_blocks(
 
 def days_of(context: PageContext, span: Span) -> tuple[DayBlock, ...]:
     """Return the days of a span that have tasks, each with all its lines; its week shows a day, and its month."""
-    found = [day for day in context.entries_of_day if day in span]
-    for day in found:
-        if day not in context.said_days:
-            context.said_days[day] = day_block(context, day, context.entries_of_day[day])
-    return tuple(context.said_days[day] for day in found)
+    return tuple(
+        context.once(("day", day), partial(day_block, context, day, entries))
+        for day, entries in context.entries_of_day.items()
+        if day in span
+    )
 
 
 def day_block(context: PageContext, day: date, entries: Sequence[Entry]) -> DayBlock:
@@ -262,38 +263,48 @@ def _items(context: PageContext, entries: Iterable[Entry], day: date | None = No
 
 def _item(context: PageContext, members: Sequence[Entry], day: date | None) -> Item:
     """Return the line of jobs of one task; a day's line stands on the pages of its week, its month and its task."""
-    of = day, tuple(map(id, members))
-    if of not in context.said_items:
-        context.said_items[of] = members, _said_item(context, members, day)  # kept, so that none other gets its id
-    return context.said_items[of][1]
+    of = tuple(map(id, members))  # the members are kept, so that none other gets its id
+    return context.once(("item", of, day), lambda: (members, _said_item(context, members, day)))[1]
 
 
 def _said_item(context: PageContext, members: Sequence[Entry], day: date | None) -> Item:
+    tongue, task = context.tongue, members[0].task
+    alike = context.once(("job", tuple(map(id, members))), lambda: (members, _on_any_day(context, members)))[1]
+    who = _hands(context, members, [] if day is None else [day])
+    turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
+    held = _held_on(context, members, day)
+    return replace(
+        alike,
+        what=kinds_words((_whose(context, entry), entry, pass_words(tongue, entry, day)) for entry in members),
+        amount=amount_words(context.plan, members, day),
+        who=who_words(context, who),
+        cautions=(*held, *alike.cautions),
+        held=held,
+        ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
+        people=context.choosing.who(task, who),
+    )
+
+
+def _on_any_day(context: PageContext, members: Sequence[Entry]) -> Item:
+    """Return what of a line is the same on each day of the jobs."""
     tongue, task = context.tongue, members[0].task
     cautions = context.holding.needed_for(task.cautions, (of for entry in members for of in entry.bearings))
     spans = {entry.span for entry in members}
     span = spans.pop() if len(spans) == 1 else None
     subjects = _subjects(context, members)
-    who = _hands(context, members, [] if day is None else [day])
-    turns = [(entry, entry.days.index(day) if day in entry.days else 0) for entry in members]
     return Item(
         task=context.link(tongue.term(task.name), context.paths.task(task.key)),
         tags=_tags(context, task, members),
         place=_place_of(tongue, task, members),
-        what=kinds_words((_whose(context, entry), entry, pass_words(tongue, entry, day)) for entry in members),
-        amount=amount_words(context.plan, members, day),
         subjects=tuple(subjects),
         many=max(len(subjects), len(members) if context.is_by_kind else 0) > _MOST_TAGS,
         topic=task.topic.value,
         span=_span_note(tongue, members[0].every, span) if span else "",
-        who=who_words(context, who),
+        who="",
         rough=any(entry.rough for entry in members),
         seen=all(entry.seen for entry in members),
-        cautions=(*(held := _held_on(context, members, day)), *all_caution_words(tongue, cautions)),
-        held=held,
+        cautions=all_caution_words(tongue, cautions),
         hazards=hazards_of(tongue, cautions),
-        ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
-        people=context.choosing.who(task, who),
         parts=context.choosing.parts_of(members),
         note=context.noting.of_task(task, members),
     )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import cast
-
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.note import PAGE
@@ -65,9 +63,7 @@ def site_view(context: PageContext, path: str = "") -> SiteView:
     """Return what a page at a path from the top knows: the same as all others that belong to a main page."""
     above = _BELONGS.get(path.partition("/")[0], "")
     of = above, path if path in context.main_pages else ""
-    if of not in context.said_frames:
-        context.said_frames[of] = _site_view(context, *of)
-    return cast("SiteView", context.said_frames[of])
+    return context.once(("frame", *of), lambda: _site_view(context, *of))
 
 
 def _site_view(context: PageContext, above: str, path: str) -> SiteView:

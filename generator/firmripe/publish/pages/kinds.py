@@ -249,6 +249,11 @@ def _preserve(context: PageContext, preserve: Preserve, bearings: Sequence[Beari
 def _barred(context: PageContext, preserve: Preserve, bearings: Sequence[Bearing]) -> NoMinutes | None:
     """Return why none of these bearings' fruit may go into the jars of a preserve; None where some may."""
     process = preserve.process.value if preserve.process else ""
-    made_of = [bearing for bearing in bearings if is_made_of(context.holding, preserve, bearing)]
-    found = [not_for_jars(context.holding, bearing, process) for bearing in made_of]
-    return found[0] if found and all(found) else None
+    first: NoMinutes | None = None
+    for bearing in bearings:
+        if is_made_of(context.holding, preserve, bearing):
+            barred = not_for_jars(context.holding, bearing, process)
+            if barred is None:
+                return None
+            first = first or barred
+    return first

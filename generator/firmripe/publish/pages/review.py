@@ -113,6 +113,8 @@ class Reviewing:
         self._by_tree: dict[str, list[Record]] = {}
         for record in self._records:
             self._by_tree.setdefault(record.tree, []).append(record)
+        self._told: dict[Bearing, dict[int, list[Record]]] = {}
+        self._weights_of: dict[tuple[Bearing, int], Weight | None] = {}
         self._first, self._width = self._frame()
 
     def page(self) -> ReviewPage:
@@ -223,6 +225,12 @@ class Reviewing:
 
     def _weight(self, bearing: Bearing, season: int) -> Weight | None:
         """Return what was weighed of a crop in a season; None where nothing was."""
+        of = bearing, season
+        if of not in self._weights_of:
+            self._weights_of[of] = self._weighed(bearing, season)
+        return self._weights_of[of]
+
+    def _weighed(self, bearing: Bearing, season: int) -> Weight | None:
         limb = self._plan.holding.limb(bearing)
         containers = containers_of(limb.traits, self._plan.holding.place)
         weights = (weigh(r.parts, containers) for r in self._of(bearing, season) if r.what in PICKINGS)
@@ -231,8 +239,9 @@ class Reviewing:
 
     def _of(self, bearing: Bearing, season: int) -> list[Record]:
         """Return the lines of a season's fruit, and of its tree in that season, that are this crop's own."""
-        lines = self._all_of(bearing)
-        return [r for r in lines if _season_of(r, lines) == season]
+        if bearing not in self._told:
+            self._told[bearing] = _by_season(self._all_of(bearing))
+        return self._told[bearing].get(season, [])
 
     def _all_of(self, bearing: Bearing) -> list[Record]:
         """Return all lines that are this crop's own."""
@@ -342,6 +351,14 @@ def turns_of(tongue: Tongue, weights: Mapping[int, Weight | None]) -> str:
     by_turns = far and all(one != other for one, other in pairwise(rises))
     heavy = [str(season) for (season, _weight), rose in zip(last[1:], rises, strict=True) if rose]
     return tongue.say("Bears by turns; heavy in {years}.", years=", ".join(heavy)) if by_turns else ""
+
+
+def _by_season(lines: Sequence[Record]) -> dict[int, list[Record]]:
+    """Return the lines of a crop by the season they are told in."""
+    found: dict[int, list[Record]] = {}
+    for record in lines:
+        found.setdefault(_season_of(record, lines), []).append(record)
+    return found
 
 
 def _season_of(record: Record, lines: Iterable[Record]) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 from msgspec.structs import replace
 
@@ -32,26 +33,25 @@ class Row(View, frozen=True, kw_only=True):
 
 
 def season_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row, ...]:
-    """Return the season's table for some bearings."""
+    """Return the season's table for some bearings; a crop's line stands on its kind's page and on its fruit's."""
+    return tuple(context.once(("row", bearing), partial(_row, context, bearing)) for bearing in bearings)
+
+
+def _row(context: PageContext, bearing: Bearing) -> Row:
     tongue = context.tongue
-    found = []
-    for bearing in bearings:
-        tree, limb = context.holding.tree(bearing.tree), context.holding.limb(bearing)
-        pick = context.season.of(bearing, Event.PICK)
-        ready = context.plan.days_of(bearing).get(Stage.READY)
-        found.append(
-            Row(
-                tree=context.link(tree.tag, context.paths.tree(tree.tag)),
-                cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
-                crop=tongue.term(bearing.crop),
-                where=tree.place,
-                bloom=date_of(context, bearing, Event.FULL_BLOOM, tongue.say("Full bloom")),
-                pick=date_of(context, bearing, Event.PICK, tongue.say("Pick")),
-                ready=stage_view(tongue, tongue.say("Ready"), ready, context.season.as_of) if ready else None,
-                why_not=words_of(pick.reason, tongue) if isinstance(pick, NoDate) else "",
-            )
-        )
-    return tuple(found)
+    tree, limb = context.holding.tree(bearing.tree), context.holding.limb(bearing)
+    pick = context.season.of(bearing, Event.PICK)
+    ready = context.plan.days_of(bearing).get(Stage.READY)
+    return Row(
+        tree=context.link(tree.tag, context.paths.tree(tree.tag)),
+        cultivar=context.link(limb.name, context.paths.cultivar(limb.key)),
+        crop=tongue.term(bearing.crop),
+        where=tree.place,
+        bloom=date_of(context, bearing, Event.FULL_BLOOM, tongue.say("Full bloom")),
+        pick=date_of(context, bearing, Event.PICK, tongue.say("Pick")),
+        ready=stage_view(tongue, tongue.say("Ready"), ready, context.season.as_of) if ready else None,
+        why_not=words_of(pick.reason, tongue) if isinstance(pick, NoDate) else "",
+    )
 
 
 def kind_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row, ...]:

@@ -79,7 +79,10 @@ def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[Y
     mine = [r for r in records if r.is_about(bearing.tree, bearing.cultivar, bearing.crop)]
     season = plan.season.year.year
     pick = plan.season.of(bearing, Event.PICK)
-    told = {year: _Year(mine, year) for year in {r.season for r in mine}}
+    by_season: dict[int, list[Record]] = {}
+    for record in mine:
+        by_season.setdefault(record.season, []).append(record)
+    told = {year: _Year(of, year) for year, of in by_season.items()}
     if season in told and isinstance(pick, Estimate) and not told[season].picks:
         told[season].expected = pick.likely
     years = sorted(year for year, one in told.items() if one.bloom or one.picks)[-MOST_YEARS:]
@@ -107,8 +110,7 @@ def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[Y
 class _Year:
     """What was noted of a crop in a season."""
 
-    def __init__(self, records: Sequence[Record], year: int) -> None:
-        of = [r for r in records if r.season == year]
+    def __init__(self, of: Sequence[Record], year: int) -> None:
         self.year = year
         self.bloom = min((r.day for r in of if r.what is Happening.FULL_BLOOM), default=None)
         self.picks = sorted({r.day for r in of if r.what in PICKINGS})
