@@ -198,7 +198,7 @@ def test_a_table_of_places_builds_the_same_notes_at_each(tmp_path: Path) -> None
         ("name,latitude,longitude,hight\nHill,42 N,74 W,9\n", ':1: the column "hight" is not known'),
         ("name,name,latitude,longitude\nHill,Hill,42 N,74 W\n", ':1: the column "name" stands twice'),
         ("name,latitude,longitude\n", ": the table holds no place"),
-        ('name,latitude,longitude\n"Hill,42 N,74 W\n', ":2: this can't be read"),
+        ('name,latitude,longitude\n"Hill,42 N,74 W\n', ":2: a quote is opened here and never closed"),
         ("", ": the table holds no place"),
     ],
 )

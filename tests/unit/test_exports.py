@@ -19,7 +19,7 @@ from firmripe.gathering import WEATHER
 from firmripe.problems import Problems, Unreadable
 from firmripe.reading.exports import compared, read_export, with_days
 from firmripe.reading.folder import Sheet
-from firmripe.reading.headings import Asked, Headings, guess_of, parse_headings, questions
+from firmripe.reading.headings import Asked, Headings, guess_of, parse_headings, questions, rows_of_table
 from firmripe.reading.weather import read_weather
 
 NOTES = {"place.md": "---\nzone: 6b\nlatitude: 42 N\n---\n", "trees/1-02.md": "---\ncultivar: Bartlett\n---\n"}
@@ -126,6 +126,13 @@ def test_a_quote_that_is_never_closed_makes_no_table() -> None:
     """A cell longer than any is told of, in words."""
     with pytest.raises(Unreadable):
         read_export(f'{TABLE}"{"x" * 200_000}', known(SAID))
+
+
+@pytest.mark.parametrize(("cell", "rows"), [('"gusty', 0), ('"gusty" later', 4), ('"gusty"', 4)])
+def test_an_open_quote_hides_no_rows(cell: str, rows: int) -> None:
+    """A table with one is none, so that it is told; a stray one beside other words does no harm."""
+    table = f"Date;Low;High;Wind\n01.04.2027;1;9;{cell}\n02.04.2027;2;9;\n03.04.2027;3;9;\n"
+    assert len(rows_of_table(table)) == rows
 
 
 def gather(notes: Path, *args: str, text: str = "") -> Result:

@@ -88,7 +88,7 @@ def test_a_day_is_read_in_every_form_of_table(text: str, low: float, high: float
         ("DATE,TMIN,TMAX\n2026-03-01,23,50\n", ":2", ["may be °F or °C", "add a column units"]),
         ("DATE,TMIN,TMAX\n2026-03-01,-50,256\n", "", ["neither °F nor °C", "tenths"]),
         ("STATION,DATE,TMIN,TMAX\nA1,2026-03-01,23,75\nB2,2026-03-02,23,75\n", ":3", ["several stations: A1 or B2"]),
-        ('date,tmin_f,tmax_f\n2026-03-01,"23,50\n', "", ["no tmax"]),
+        ('date,tmin_f,tmax_f\n2026-03-01,"23,50\n', ":2", ["a quote is opened here and never closed"]),
     ],
 )
 def test_what_is_wrong_is_named_with_its_line(text: str, line: str, words: list[str]) -> None:
@@ -108,6 +108,14 @@ def test_a_fault_of_a_whole_file_is_named_a_few_times_and_counted() -> None:
 
     assert len(wrong) == MOST_ALIKE + 1
     assert sum(f"{31 - MOST_ALIKE} more lines" in problem for problem in wrong) == 1
+
+
+def test_a_quote_that_is_never_closed_swallows_no_days() -> None:
+    """Also in a column that is passed over: the line is told, and no day below it goes without a word."""
+    text = 'date,tmin_c,tmax_c,note\n2026-03-01,4,15,"hail\n2026-03-02,4,15,\n2026-03-03,4,15,\n'
+    _, wrong = read(text)
+    assert len(wrong) == 1
+    assert wrong[0].startswith("weather/1.csv:2: a quote is opened here and never closed")
 
 
 def test_the_same_day_in_two_files_is_one_day_if_they_agree() -> None:

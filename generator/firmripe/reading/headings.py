@@ -215,19 +215,25 @@ def told_day(text: str, day_first: bool | None) -> str:  # noqa: FBT001 - as was
 
 
 def rows_of_table(text: str) -> list[list[str]]:
-    """Return the rows that hold anything, parted by what parts the first line most; none where it is no table."""
+    """Return the rows that hold anything, parted by what parts the first line most; none where it is no table.
+
+    It is none where a quote is never closed, which would make one cell of all that follows.
+    """
     lines = lines_of(text.lstrip("\ufeff"))
     lines = lines[1:] if lines and lines[0].casefold().startswith("sep=") else lines
     first = next((line for line in lines if line.strip()), "")
     sign = max(",;\t", key=first.count)
-    try:
-        return list(_parted("\n".join(lines), sign))
-    except csv.Error:  # a cell of a hundred thousand characters: a quote that is never closed
-        return []
+    for is_strict in (True, False):  # strictly first, for only so an open quote is told
+        try:
+            return list(_parted("\n".join(lines), sign, is_strict=is_strict))
+        except csv.Error as error:
+            if "end of data" in str(error):
+                break
+    return []
 
 
-def _parted(text: str, sign: str) -> Iterator[list[str]]:
-    for row in csv.reader(io.StringIO(text, newline=""), delimiter=sign, skipinitialspace=True):
+def _parted(text: str, sign: str, *, is_strict: bool) -> Iterator[list[str]]:
+    for row in csv.reader(io.StringIO(text, newline=""), delimiter=sign, skipinitialspace=True, strict=is_strict):
         cells = [" ".join(cell.split()) for cell in row]
         while cells and not cells[-1]:
             cells.pop()

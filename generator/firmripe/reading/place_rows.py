@@ -15,7 +15,7 @@ from firmripe.problems import Problem, Problems, Where, folded, or_list
 from firmripe.reading.folder import FILE, Folder, Note, kind_of, text_of
 from firmripe.reading.frontmatter import KeyValue, Table, Text, plain_key, split_note
 from firmripe.reading.place import read_place
-from firmripe.reading.records import add_unknown_column, line_at, rows_of
+from firmripe.reading.records import add_unknown_column, line_at, rows_of, unreadable_row
 from firmripe.reading.usual import KEY as USUAL_TEMPERATURES
 
 NEEDED: Final = ("name", "latitude", "longitude")
@@ -54,8 +54,8 @@ def read_place_rows(text: str, file: str, problems: Problems) -> tuple[PlaceRow,
             elif not (header := _header(cells, where, problems)):
                 return ()
     except csv.Error as error:
-        said, number = error.args
-        problems.add(line_at(file, number, lines), f"this can't be read: {said}", "check the quotes")
+        problems.add(*unreadable_row(file, error, lines))
+        return ()
     if not rows:
         hint = f"begin it with {','.join(NEEDED)} and write a line for each place"
         problems.add(Where(file), "the table holds no place", hint)

@@ -174,10 +174,7 @@ def _read(sheet: Sheet, known_here: _Known, problems: Problems) -> list[Record]:
                 continue
             found += _records_of(_Line(dict(zip(header, cells, strict=False)), where, known_here, problems))
     except csv.Error as error:
-        said, number = error.args
-        unclosed = "end of data" in said
-        message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {said}"
-        problems.add(line_at(sheet.file, number, lines), message, "check the quotes on this line")
+        problems.add(*unreadable_row(sheet.file, error, lines))
     return found
 
 
@@ -204,6 +201,14 @@ def _records_of(line: _Line) -> list[Record]:
 def line_at(file: str, number: int, lines: list[str]) -> Where:
     """Return where a line of a table stands."""
     return Where(file, number, 0, 1, lines[number - 1] if number <= len(lines) else "")
+
+
+def unreadable_row(file: str, error: csv.Error, lines: list[str]) -> tuple[Where, str, str]:
+    """Return where a table can't be read by an error of `rows_of`, why, and what to do."""
+    said, number = error.args
+    unclosed = "end of data" in said
+    message = "a quote is opened here and never closed" if unclosed else f"this can't be read: {said}"
+    return line_at(file, number, lines), message, "check the quotes on this line"
 
 
 def add_unknown_column(name: str, columns: Sequence[str], where: Where, problems: Problems) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -17,6 +16,7 @@ from firmripe.holding.weather import Doubtful, Weather
 from firmripe.problems import Problems, Unreadable, Where, or_list
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
+from firmripe.reading.records import line_at, rows_of, unreadable_row
 from firmripe.units import celsius, plain_minus
 
 COLDEST_C: Final = -60.0
@@ -139,16 +139,13 @@ class _Table(Struct):
 
     def _lines(self) -> list[_Line]:
         text = self.sheet.text.split("\n")
-        rows = csv.reader(io.StringIO(self.sheet.text, newline=""), skipinitialspace=True)
         layout: _Layout | None = None
         found: list[_Line] = []
         stations: dict[str, Where] = {}
-        before = 0
         try:
-            for row in rows:
-                number, before = before + 1, rows.line_num
+            for number, row in rows_of(self.sheet.text):
                 cells = [cell.strip() for cell in row]
-                where = Where(self.sheet.file, number, text=text[number - 1] if number <= len(text) else "")
+                where = line_at(self.sheet.file, number, text)
                 if not any(cells):
                     continue
                 if layout is None:
@@ -161,9 +158,7 @@ class _Table(Struct):
                 if (line := self._line(cells, layout, where)) is not None:
                     found.append(line)
         except csv.Error as error:
-            self.problems.add(
-                Where(self.sheet.file, rows.line_num), f"this can't be read: {error}", "check the quotes on this line"
-            )
+            self.problems.add(*unreadable_row(self.sheet.file, error, text))
         if len(stations) > 1:
             second = list(stations.values())[1]
             self.problems.add(
