@@ -6,7 +6,7 @@ import subprocess
 import sys
 from collections import defaultdict
 from collections.abc import Callable
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 from conftest import EXAMPLE, SHELF
@@ -14,7 +14,9 @@ from kitchen_notes import PICKED, POT, QUARTS, SATURDAYS, household, place
 from kitchen_rules import goals_of, is_no_worse, means, product, supply
 from kitchen_rules import session as one_session
 
+from firmripe.days import WorkingYear
 from firmripe.harvest.grades import why_not
+from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import PotKind
 from firmripe.holding.process import Band
 from firmripe.holding.task import OF_THE_KITCHEN
@@ -23,8 +25,13 @@ from firmripe.kitchen.fit.best import fit
 from firmripe.kitchen.fit.outcome import Lack
 from firmripe.kitchen.fit.relaxing import relax
 from firmripe.kitchen.plan.kitchen_plan import KitchenPlan, WantMet
+from firmripe.kitchen.plan.sittings import session_of, sittings
+from firmripe.kitchen.plan.timetable import CleanedUp, IntoPot, MadeReady, OutOfPot, Slower
 from firmripe.kitchen.plan.usable import left_kg
+from firmripe.kitchen.plan.wanted import holds, ware_for
+from firmripe.kitchen.tables.pot_times import seals
 from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
+from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
@@ -81,6 +88,66 @@ def test_one_lot_goes_into_jars_on_a_saturday_when_it_is_ripe(plan_of: PlanOf) -
     assert only_want(plan).short == 0
 
 
+def test_a_session_runs_by_the_clock(plan_of: PlanOf) -> None:
+    """Three cut seven quarts of twenty minutes each in 46:40; a load keeps its pot for 60 minutes, its change takes 10.
+
+    The second is cut by then and waits for the pot; all is cleaned up half an hour after the last.
+    """
+    (session,) = kitchen(plan_of(household(POT, SATURDAYS, QUARTS), as_of=SEEN)).sessions
+    clock, day = session.timetable, session.day
+    steps = [(f"{step.at:%H:%M}", type(step.what), getattr(step.what, "load", None)) for step in clock.steps]
+
+    assert [(at, what, load and (load.number, load.count, load.units, load.pot)) for at, what, load in steps] == [
+        ("09:00", MadeReady, None),
+        ("09:47", IntoPot, (1, 2, 7, "pot")),
+        ("10:47", OutOfPot, (1, 2, 7, "pot")),
+        ("10:57", IntoPot, (2, 2, 7, "pot")),
+        ("11:57", OutOfPot, (2, 2, 7, "pot")),
+        ("12:27", CleanedUp, None),
+    ]
+    assert (clock.start, clock.end, clock.latest_start) == (time(9), time(12, 27), time(13, 33))
+    assert clock.slower is Slower.POT
+    assert session.seals == seals(datetime.combine(day, time(10, 47)), datetime.combine(day, time(11, 57)))
+
+
+@pytest.mark.parametrize(("hours", "is_whole"), [("3.5", False), ("3.75", True)])
+def test_what_the_clock_would_run_over_is_fitted_anew(plan_of: PlanOf, hours: str, *, is_whole: bool) -> None:
+    """In three hours and a half two pots hold two loads each, and five hands cut them all; but not by the clock.
+
+    The second pot waits until its first load is cut, so four loads end at 12:36.
+    """
+    two = "canners: [{name: a, kind: boiling water, holds: 7 quarts}, {name: b, kind: boiling water, holds: 7 quarts}]"
+    day = f"kitchen days: [{{on: 2027-08-28, start: 9:00, hours: {hours}, hands: 5, kitchen: upper kitchen}}]"
+    plan = kitchen(plan_of(household(two, day, QUARTS.replace("14", "28")), as_of=SEEN))
+    (session,) = plan.sessions
+
+    assert 14 <= plan.wants[0].planned <= 28
+    assert (plan.wants[0].planned == 28, session.timetable.end == time(12, 36)) == (is_whole, is_whole)
+    assert session.timetable.over_min == 0
+    assert session.timetable.end <= session.last
+
+
+@pytest.mark.parametrize(("quarts", "whole"), [(14, False), (28, True)])
+def test_a_take_out_says_whether_it_is_all_of_its_fruit(plan_of: PlanOf, quarts: int, *, whole: bool) -> None:
+    """70 lb are 28 quarts at 2 1/2 lb (AIB 539, Guide 2, p. 2-20)."""
+    plan = kitchen(plan_of(household(POT, SATURDAYS, QUARTS.replace("14", str(quarts))), as_of=SEEN))
+    (out,) = plan.take_outs
+
+    assert out.whole is whole
+    assert out.kg == pytest.approx(quarts * 2.5 * float(POUND), abs=0.01)
+
+
+def test_what_was_weighed_only_as_it_came_out_is_put_up_by_that(plan_of: PlanOf) -> None:
+    """Nobody weighed the pick; of 10 lb that came out four quarts are made, and the rest stays in no plan."""
+    records = "date,tree,what,amount,note\n2027-08-18,1-01,pick,some,\n2027-08-21,1-01,taken out,10 lb,\n"
+    plan = kitchen(plan_of(household(POT, on_days("2027-08-26"), QUARTS, records=records), as_of=date(2027, 8, 24)))
+    (making,) = plan.sessions[0].makings
+
+    assert (making.units, round(sum(used.kg for used in making.fruit), 2)) == (4, round(10 * float(POUND), 2))
+    assert making.range is not None
+    assert float(making.range.likely) == pytest.approx(4, abs=0.001)
+
+
 def test_each_kitchen_has_the_minutes_of_its_own_height(plan_of: PlanOf) -> None:
     """The same pears take 25 minutes at 900 ft and 30 at 2,150 ft; the cards say so, each for its kitchen."""
     notes = household()
@@ -129,6 +196,50 @@ def test_a_short_day_says_how_many_hours_are_missing(plan_of: PlanOf) -> None:
 
     assert want.short == 14
     assert any("hours more" in words_of(remedy, IN_ENGLISH) for remedy in want.remedies)
+
+
+def test_a_sitting_has_the_hours_that_pots_and_hands_can_use(holding_of: Callable[..., Holding]) -> None:
+    """Of eight hours pots lose 30 minutes of cleaning up and the 46:40 of the first cut, whose end no change follows.
+
+    Hands lose the cleaning up and the hour of the last load, each of the three; a plan that ran over loses more.
+    """
+    holding = holding_of(household(POT, SATURDAYS, QUARTS))
+    sitting = sittings(holding, WorkingYear(year=2027), SEEN)[0]
+    (want,) = holding.place.kitchen_means.wants
+    ware = ware_for(holding, want, SEEN)
+    assert isinstance(ware, Ware)
+    told, less = (session_of(holding, sitting, [ware], shorter) for shorter in (None, {sitting.name: 0.5}))
+
+    assert told.hours * 60 == pytest.approx(480 - 30 - 140 / 3 + 10)
+    assert told.hands_hours * 60 == pytest.approx(3 * (480 - 30 - 60))
+    assert told.minutes == {ware.name: {"boiling water": 70.0}}
+    assert (told.hours - less.hours, told.hands_hours - less.hands_hours) == pytest.approx((0.5, 1.5))
+
+
+@pytest.mark.parametrize(
+    ("want", "loads"),
+    [
+        ("Pear halves in jars, amount: 14 quarts", [7, 0]),
+        ("Pear halves in jars, amount: 14 pints", [9, 0]),
+        # Told for larger jars alone, a pot holds no more of the smaller.
+        ("Pear halves in jars, amount: 14 half pints", [9, 0]),
+        ("Pear halves in jars, amount: 14 jars of 700 ml", [7, 0]),
+        ("Pear halves in jars, amount: 3 half gallons", [0, 0]),
+        ("Pear halves in jars, amount: 3 jars of 3 l", [0, 0]),
+        ("Frozen pears, amount: 3 quarts", [0, 0]),
+        # MSU 1997: a pound of dried pears takes 9.3 to 10 lb.
+        ("Dried pears, amount: 3 lb", [0, 2]),
+    ],
+)
+def test_what_a_pot_holds_of_each_ware(holding_of: Callable[..., Holding], want: str, loads: list[int]) -> None:
+    """A canner is told by its jars, a dryer by the weight of fresh fruit; neither holds what is not for it."""
+    dryer = "{name: dryer, kind: dryer, holds: 20 lb, kitchen: upper kitchen}"
+    holding = holding_of(household(POT.replace("}]", f"}}, {dryer}]"), SATURDAYS, f"to put up: [{{preserve: {want}}}]"))
+    (told,) = holding.place.kitchen_means.wants
+    ware = ware_for(holding, told, SEEN)
+    assert isinstance(ware, Ware)
+
+    assert [holds(canner, ware) for canner in holding.place.kitchen_means.canners] == loads
 
 
 def test_a_borrowed_pot_is_used_on_the_days_it_is_here(plan_of: PlanOf) -> None:

@@ -274,6 +274,38 @@ def test_the_dates_stay_the_same(plan: Plan) -> None:
     assert clash_words(IN_ENGLISH, pick) == "No picking before Wed 8 Sep."
 
 
+def told_of(plan: Plan) -> dict[str, set[str]]:
+    """Return of which trees each part of a plan speaks."""
+    batches = [*(b for lot in plan.lots.values() for b in lot.batches), *plan.store.batches, *plan.store.carried]
+    return {
+        "trees": {tree.tag for tree in plan.holding.trees},
+        "dates": {happens.bearing.tree for happens in plan.season.dates},
+        "dates of last season": {happens.bearing.tree for happens in plan.former.dates},
+        "expected": {bearing.tree for bearing in plan.season.expected},
+        "questions": set(plan.season.questions),
+        "explanations": {happens.bearing.tree for happens in plan.explanations},
+        "lots": {bearing.tree for bearing in plan.lots},
+        "batches": {batch.bearing.tree for batch in batches},
+        "asked": {one.bearing.tree for one in plan.asked},
+        "jobs": {bearing.tree for entry in plan.calendar.entries for bearing in entry.bearings},
+        "records": {record.tree for record in plan.holding.records},
+    }
+
+
+def test_no_part_of_everybodys_plan_speaks_of_a_hidden_tree(tmp_path: Path) -> None:
+    """Neither a private one nor one of a private kind, whatever page is made of that part one day."""
+    hidden, day = {"Zzqtag", "3-01", "3-02"}, date(2027, 10, 20)
+    drops = "private: yes\ndrops: [{when: 0-3 weeks after petal fall, value: half of it}]\n"
+    kind = NOTES["cultivars/hidden.md"].replace("private: yes\n", drops)
+    more = "2027-07-24,3-01,drop,,\n2027-08-25,Zzqtag,first pick,40 lb,\n"
+    notes = {**NOTES, "cultivars/hidden.md": kind, "records/2027.csv": NOTES["records/2027.csv"] + more}
+    ours = plan_of(write_notes(tmp_path, notes), 2027, day)
+    theirs = told_of(plan_for(ours, STRANGERS))
+
+    assert {part for part, trees in told_of(ours).items() if trees & hidden} == theirs.keys()
+    assert {part: trees & hidden for part, trees in theirs.items() if trees & hidden} == {}
+
+
 def test_jobs_keep_their_days_and_say_when_nobody_goes_in(plan: Plan) -> None:
     """What keeps people out is said, what it was is not."""
     opened = {entry.identity: entry for entry in plan_for(plan, STRANGERS).calendar.entries}

@@ -53,7 +53,10 @@ def test_what_everybody_would_read_is_named_with_its_line(tmp_path: Path) -> Non
     notes = write_notes(
         tmp_path,
         {
-            "place.md": "---\nzone: 6b\nsite for: everybody\npeople: [{name: Maud}]\n---\nOurs.\n\n555 010 0199\n",
+            "place.md": (
+                "---\nzone: 6b\nsite for: everybody\npeople: [{name: Maud}]\n---\nOurs.\n\n555 010 0199\n\n"
+                "private: the gate\n"
+            ),
             "trees/A.md": "---\ntree: A\ncultivar: Bartlett\n---\nA tree.\n\n(private) the key hangs here\n",
             "trees/B.md": "---\ntree: Hid\ncultivar: Bosc\nprivate: yes\n---\n",
             "tasks/look.md": "---\nname: Look\nwhen: Aug 1\neach: place\nwhy: [Maud asks beside Hid]\n---\n",
@@ -67,6 +70,7 @@ def test_what_everybody_would_read_is_named_with_its_line(tmp_path: Path) -> Non
     assert warned["records/2027.csv", 2] == '"private" keeps this from everybody'
     opened = plan_for(make_plan(read_holding(notes, SHELF), 2027, date(2027, 8, 1)), STRANGERS)
     assert opened.holding.tree("A").text == "A tree."
+    assert opened.holding.place.text == "Ours.\n\n555 010 0199"
     assert next(task for task in opened.holding.tasks if task.key == "look").why == ()
     assert {entry.task.why for entry in opened.calendar.entries if entry.task.key == "look"} == {()}
 
