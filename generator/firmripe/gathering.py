@@ -177,7 +177,8 @@ def gather(
 
 def waiting(folder: Path) -> tuple[Problem, ...]:
     """Return a warning where lines wait that were not taken."""
-    hint = f"mend them there, then run firmripe gather {LEFT}"
+    within = "" if folder == Path() else f" --in {folder}"
+    hint = f"mend them there, then run firmripe gather {folder / LEFT}{within}"
     there = (folder / LEFT).is_file()
     return (Problem(Where(LEFT), "lines stand here that were not taken into the records", hint),) if there else ()
 

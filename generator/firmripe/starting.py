@@ -39,9 +39,9 @@ A line that begins with # between the two --- is not read; take the # away to us
 _GITIGNORE = """\
 # What is built is not kept with the notes: firmripe build makes it anew.
 /site/
-/site-what-if/
+/site-*/
 /.site.*
-/.site-what-if.*
+/.site-*
 """
 _GITATTRIBUTES = """\
 # Line ends alike on every computer, and of two people's new lines both are kept.

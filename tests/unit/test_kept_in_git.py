@@ -90,7 +90,11 @@ def test_two_peoples_lines_are_merged_and_a_copy_gives_the_same_site(tmp_path: P
 
 
 def test_what_is_built_is_not_kept(notes: Path) -> None:
-    """The site and the drafts beside it can be made again; the ledger and the notes can't."""
+    """Sites, for whomever they are, and drafts beside them can be made again; the ledger and the notes can't."""
+    for name in ("site-for-everybody/index.html", "site-what-if/index.html", ".site-for-wren.new/index.html"):
+        (notes / name).parent.mkdir()
+        (notes / name).write_text("page", encoding="utf-8")
+    git(notes, "add", "--all")
     kept = git(notes, "ls-files").splitlines()
     assert {name.partition("/")[0] for name in kept} == {
         ".gitattributes",
