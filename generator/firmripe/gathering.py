@@ -25,7 +25,7 @@ from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weather import Weather
-from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded
+from firmripe.problems import FaultyNotes, Problem, Problems, Unreadable, Where, folded, name_key
 from firmripe.publish.locking import alone
 from firmripe.reading.exports import OWN, Compared, compared, is_export, read_export, with_days
 from firmripe.reading.folder import LARGEST, SHEET, Sheet
@@ -204,18 +204,18 @@ def likeliest(holding: Holding, tag: str, today: date) -> Happening:
     """Return what is likeliest to be noted next of a tree in the season of a day."""
     year = holding.place.working_year_of(today).year
     name = tag.partition("/")[0]
-    seen = {r.what for r in holding.records if r.season == year and folded(r.tree) == folded(name)}
+    seen = {r.what for r in holding.records if r.season == year and name_key(r.tree) == name_key(name)}
     if Happening.LAST_PICK in seen:
         return Happening.STORED
     if seen & PICKINGS:
         return Happening.PICK
-    unseen = any(folded(tree.tag) == folded(name) and tree.blooms_unseen for tree in holding.trees)
+    unseen = any(name_key(tree.tag) == name_key(name) and tree.blooms_unseen for tree in holding.trees)
     return Happening.FIRST_PICK if unseen or Happening.FULL_BLOOM in seen else Happening.FULL_BLOOM
 
 
 def words_of(holding: Holding) -> Vocabulary:
     """Return what lines may speak of in a household."""
-    by_tag = {folded(tree.tag) or tree.tag: tree for tree in holding.trees}
+    by_tag = {name_key(tree.tag): tree for tree in holding.trees}
     return Vocabulary(trees=by_tag, happenings=happenings(holding.place.tongue))
 
 

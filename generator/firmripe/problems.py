@@ -168,6 +168,11 @@ def folded(name: str) -> str:
     return "".join(filter(str.isalnum, plain))
 
 
+def name_key(name: str) -> str:
+    """Return what a name is found by: folded, or as it stands where it holds neither letter nor digit."""
+    return folded(name) or name
+
+
 _APOSTROPHES = str.maketrans(dict.fromkeys("\u2018\u2019\u02bc\u0060\u00b4\uff07", "'"))
 _BETWEEN = re.compile(r"[\s_\-\u2010-\u2015\u2212]+")
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from firmripe.gathering import LEFT, Fate, Gathered, Moved, Sorted, Stationed
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
-from firmripe.problems import Findings, Problem, Unreadable, folded, nearest, or_list
+from firmripe.problems import Findings, Problem, Unreadable, name_key, nearest, or_list
 from firmripe.publish.audience import has_private
 from firmripe.publish.feeds.files import Feeds
 from firmripe.publish.folder import Put
@@ -272,8 +272,8 @@ def explained_json(found: Explained, tag: str, event_name: str | None) -> str:
 
 
 def _told(found: Explained, tag: str, event_name: str | None) -> tuple[str, list[tuple[Happens, Explanation]]]:
-    tags = {folded(tree.tag): tree.tag for tree in found.season.holding.trees}
-    tree = tags.get(folded(tag))
+    tags = {name_key(tree.tag): tree.tag for tree in found.season.holding.trees}
+    tree = tags.get(name_key(tag))
     if tree is None:
         near = nearest(tag, tags.values())
         hint = f'did you mean "{near}"?' if near else f"trees are {or_list(tags.values())}"

@@ -18,6 +18,7 @@ from firmripe.problems import FaultyNotes
 from firmripe.reading.reader import read_holding
 
 DAY = date(2027, 9, 5)
+TWO_SIGNS = (("a", "🍐", "Bartlett"), ("b", "🍏", "Bosc"))
 HEAD = "date,tree,cultivar,crop,what,amount,note"
 HOME = {
     "place.md": "---\nname: Home\nzone: 6b\nlatitude: 42 N\nlongitude: 74 W\n---\n",
@@ -316,6 +317,16 @@ def test_a_doubtful_line_is_asked_about_on_a_terminal(notes: Path, monkeypatch: 
     assert refused.exit_code == 1
     assert run(notes, "note", line, given="y\n").exit_code == 0
     assert table(notes)[-1] == "2027-09-02,1-01,,,first pick,40 lb,"
+
+
+def test_tags_of_signs_alone_are_told_apart(tmp_path: Path) -> None:
+    """Whoever paints a sign on each label is told of the tree that was asked for, and notes go to it."""
+    trees = {f"trees/{n}.md": f"---\ntree: {tag}\ncultivar: {kind}\n---\n" for n, tag, kind in TWO_SIGNS}
+    notes = write_notes(tmp_path / "notes", {"place.md": HOME["place.md"], **trees})
+    for _, tag, kind in TWO_SIGNS:
+        assert run(notes, "explain", tag, "pick").output.startswith(f"Pick of {kind} ({tag}):")
+    gathered(notes, "2027-09-01,🍏/Bosc,drop,3 fruits\n")
+    assert table(notes)[-1] == "2027-09-01,🍏,Bosc,,drop,3 fruits,"
 
 
 def test_a_range_is_one_line_and_is_taken_once(notes: Path) -> None:

@@ -22,7 +22,7 @@ from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing, Neighbor, Tree
 from firmripe.holding.weather import Weather
 from firmripe.lately import asked_once
-from firmripe.problems import Problem, folded
+from firmripe.problems import Problem, name_key
 
 T = TypeVar("T")
 M = TypeVar("M", bound=Meant)
@@ -76,7 +76,7 @@ class Holding(Struct, frozen=True, kw_only=True, dict=True):
 
     def photos_of(self, folder: str, key: str) -> tuple[Photo, ...]:
         """Return the photos that a note names, by its folder and its name."""
-        return self.photos.get((folder, folded(key) or key), ())
+        return self.photos.get((folder, name_key(key)), ())
 
     def noted(self, tag: str) -> tuple[Record, ...]:
         """Return the records that name a tree by its tag, in their order; without a tag those of the whole place."""

@@ -10,7 +10,7 @@ from enum import Enum
 
 from msgspec import Struct, field
 
-from firmripe.problems import Problems, Where, folded
+from firmripe.problems import Problems, Where, folded, name_key
 from firmripe.reading.lines import Vocabulary, lines_of, row_of
 from firmripe.reading.records import COLUMNS, COMMENT
 
@@ -90,8 +90,8 @@ def parse_headings(text: str, words: Vocabulary, problems: Problems) -> Headings
             every = right
         elif right in {_NOTHING, *COLUMNS, *TEMPERATURES} or re.fullmatch(r"amount in \S.*", right):
             columns[folded(left)] = right
-        elif right.startswith(_TREE) and folded(right.removeprefix(_TREE)) in words.trees:
-            trees[folded(left)] = right.removeprefix(_TREE)
+        elif right.startswith(_TREE) and name_key(right.removeprefix(_TREE)) in words.trees:
+            trees[name_key(left)] = right.removeprefix(_TREE)
         elif right.startswith(_WHAT) and words.happening(right.removeprefix(_WHAT)):
             happened[folded(left)] = right.removeprefix(_WHAT)
         else:
@@ -135,7 +135,7 @@ def questions(text: str, known: Headings, words: Vocabulary) -> tuple[TableQuest
     happened, trees = (dict.fromkeys(one.get(name, "").strip() for one in told) for name in ("what", "tree"))
     strange = [one for one in happened if one and words.happening(one) is None and folded(one) not in known.words]
     found += [TableQuestion(asked=Asked.WHAT, subject=one) for one in strange]
-    nowhere = [one for one in trees if one and folded(one) not in words.trees and folded(one) not in known.trees]
+    nowhere = [one for one in trees if one and name_key(one) not in words.trees and name_key(one) not in known.trees]
     tags = tuple(tree.tag for tree in words.trees.values())
     return (*found, *(TableQuestion(asked=Asked.TREE, subject=one, tags=tags) for one in nowhere))
 
@@ -197,7 +197,7 @@ def _cells(columns: Sequence[str], row: Sequence[str], known: Headings) -> dict[
         return {}
     cells["date"] = told_day(cells["date"], known.day_first)
     cells["what"] = known.words.get(folded(cells.get("what", "")), cells.get("what", "")) or known.every
-    cells["tree"] = known.trees.get(folded(cells.get("tree", "")), cells.get("tree", ""))
+    cells["tree"] = known.trees.get(name_key(cells.get("tree", "")), cells.get("tree", ""))
     return cells
 
 

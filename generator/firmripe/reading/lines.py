@@ -16,7 +16,7 @@ from msgspec import Struct
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import NoNumber, parse_amount, read_amount
-from firmripe.problems import Unreadable, Where, folded
+from firmripe.problems import Unreadable, Where, folded, name_key
 from firmripe.reading.frontmatter import plain_key
 from firmripe.reading.records import COLUMNS, COMMENT, OF_FRUIT, TAKES_AMOUNT, rows_of
 
@@ -36,7 +36,7 @@ _RE_ENTRY = re.compile(r"\s*re-?entry\b", re.IGNORECASE)
 
 
 class Vocabulary(Struct, frozen=True, kw_only=True):
-    """What a line may speak of: trees by folded tag, and happenings by the folded words for them."""
+    """What a line may speak of: trees by their tag (see `name_key`), and happenings by the folded words for them."""
 
     trees: Mapping[str, Tree]
     happenings: Mapping[str, Happening]
@@ -155,7 +155,7 @@ class _Finding:
 
     def _stands_apart(self, text: str, begin: re.Match[str], cells: Mapping[str, str]) -> bool:
         """Say whether a line begins here that ran on from the one before, as where a message lost its line ends."""
-        before, known = text[: begin.start()], folded(cells.get("tree", "")) in self._words.trees
+        before, known = text[: begin.start()], name_key(cells.get("tree", "")) in self._words.trees
         return known and before[-1:].isspace() and before.count('"') % 2 == 0
 
     def _by_header(self, row: Sequence[str]) -> dict[str, str] | None:
@@ -184,10 +184,10 @@ class _Finding:
         """Part `2-01/Comice` into tree and limb, `T-01/main` into tree and crop."""
         text = text.strip()
         trees = self._words.trees
-        if folded(text) in trees:
+        if name_key(text) in trees:
             return {"tree": text}
         for sign in re.finditer(r"[/\s]+", text):
-            tree = trees.get(folded(text[: sign.start()]))
+            tree = trees.get(name_key(text[: sign.start()]))
             if tree is not None:
                 cells = {"tree": text[: sign.start()]}
                 crops = {folded(crop) for limb in tree.limbs for crop in limb.crops if crop}

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from firmripe.holding.photo import Photo
 from firmripe.holding.private import Passage
-from firmripe.problems import Problems, Unreadable, Where, folded, nearest
+from firmripe.problems import Problems, Unreadable, Where, name_key, nearest
 from firmripe.reading.fields import Fields, yes_or_no
 from firmripe.reading.folder import FILE, NOTE_FOLDERS, PHOTO_FOLDER, README, Folder, Note, fits, listed
 from firmripe.reading.frontmatter import Listing, Node, Table, Text
@@ -57,7 +57,7 @@ class _Album:
         hides = Fields(note.table, Problems(), {}).read("private", yes_or_no) or False
         nodes = entry.node.items if isinstance(entry.node, Listing) else (entry.node,)
         found = [photo for node in nodes if (photo := self._photo(node, hides=hides)) is not None]
-        self.photos[folder, folded(note.key) or note.key] = tuple(found)
+        self.photos[folder, name_key(note.key)] = tuple(found)
         return replace(note, table=Table(note.table.where, rest))
 
     def _photo(self, node: Node, *, hides: bool) -> Photo | None:

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.holding.place import Place
-from firmripe.problems import Problem, Problems, Where, folded, or_list
+from firmripe.problems import Problem, Problems, Where, name_key, or_list
 from firmripe.reading.folder import FILE, Folder, Note, kind_of, text_of
 from firmripe.reading.frontmatter import KeyValue, Table, Text, plain_key, split_note
 from firmripe.reading.place import read_place
@@ -101,7 +101,7 @@ def _told_apart(rows: list[PlaceRow]) -> list[PlaceRow]:
     first: dict[str, int] = {}
     told = []
     for row in rows:
-        line = first.setdefault(folded(row.name) or row.name, row.where.line)
+        line = first.setdefault(name_key(row.name), row.where.line)
         if line == row.where.line:
             told.append(row)
             continue

@@ -20,7 +20,7 @@ from firmripe.holding.record import Record, of_their_crops
 from firmripe.holding.standing import of_standing_trees
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Neighbor, Tree
-from firmripe.problems import Problems, Where, folded, nearest, or_list
+from firmripe.problems import Problems, Where, folded, name_key, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.fields import SHELF, Fields, one_of, yes_or_no
 from firmripe.reading.folder import SHELF_NOTES, Folder, Note, read_folder
@@ -177,7 +177,7 @@ class _Reader:
         keys = {folded(key): key for key in under}
         over: dict[str, Note] = {}
         for own in self._household.notes[folder]:
-            key = keys.setdefault(folded(own.key) or own.key, own.key)
+            key = keys.setdefault(name_key(own.key), own.key)
             if key in over:
                 message = f"this note has the same name as {over[key].file}"
                 self._problems.add(Where(own.file), message, "make them one note, or rename one of them")
@@ -433,7 +433,7 @@ class _Reader:
         return Subjects(
             fruits=Names.of(fruits.values()),
             cultivars=Names.of(cultivars.values()),
-            tags={folded(tree.tag) or tree.tag: tree.tag for tree in trees},
+            tags={name_key(tree.tag): tree.tag for tree in trees},
         )
 
     def _preserves(self, subjects: Subjects) -> tuple[Preserve, ...]:
@@ -453,7 +453,7 @@ class _Reader:
         return tuple(found)
 
     def _records(self, trees: tuple[Tree, ...]) -> tuple[Record, ...]:
-        by_tag = {folded(tree.tag) or tree.tag: tree for tree in trees}
+        by_tag = {name_key(tree.tag): tree for tree in trees}
         found = [
             record
             for sheet in self._household.sheets["records"]

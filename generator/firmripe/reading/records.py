@@ -21,7 +21,7 @@ from firmripe.holding.place import Place
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import NoNumber, Part, parse_amount, read_amount
-from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
+from firmripe.problems import Problems, Unreadable, Where, folded, name_key, nearest, or_list
 from firmripe.reading.bounds import check_amount, within
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
@@ -78,7 +78,7 @@ _NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FOR
 
 
 def read_records(sheet: Sheet, trees: Mapping[str, Tree], place: Place, problems: Problems) -> list[Record]:
-    """Read one table of records. `trees` holds the trees by folded tag, `place` the spaces that `stored` may name.
+    """Read one table of records. `trees` are the trees by tag (see `name_key`), `place` has the spaces to be stored in.
 
     What happened may be written in English and in the household's language. A tree without limbs has a fault of its
     own, so nothing is said of its lines. A tag that no tree has is one fault, however many lines name it.
@@ -275,7 +275,7 @@ class _Line(Struct):
     def trees(self) -> list[Tree] | None:
         """Return the trees of a row or a range, in walking order, those with its cultivar; None where it names one."""
         name = self.cells.get("tree", "")
-        if not name or (folded(name) or name) in self.known.trees:
+        if not name or name_key(name) in self.known.trees:
             return None
         found = self._range(name) if _RANGE.search(name) else self._row(name)
         what = self.known.words.get(folded(self.cells.get("what", "")))
@@ -298,7 +298,7 @@ class _Line(Struct):
         """Return the trees from a first to a last one in walking order; a fault is noted, and nothing returned."""
         order = list(self.known.trees)
         written = _RANGE.split(name.strip(), maxsplit=1)
-        ends = [folded(end) or end for end in written]
+        ends = [name_key(end) for end in written]
         for key, end in zip(ends, written, strict=True):
             if key not in self.known.trees:
                 near = nearest(end, [tree.tag for tree in self.known.trees.values()])
@@ -411,7 +411,7 @@ class _Line(Struct):
         name = self.cells.get("tree", "")
         if not name:
             return ""
-        tree = self.known.trees.get(folded(name) or name)
+        tree = self.known.trees.get(name_key(name))
         if tree is None:
             self.known.strange.setdefault(name, []).append(self._spot("tree"))
         return tree if tree and tree.limbs else None

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from firmripe.holding.place import PlanRow
 from firmripe.holding.tree import Tree
-from firmripe.problems import Problems, Where, folded, nearest
+from firmripe.problems import Problems, Where, folded, name_key, nearest
 from firmripe.reading.fields import Fields
 
 GAP = "gap"
@@ -37,7 +37,7 @@ def read_rows(place: Fields) -> tuple[PlanRow, ...]:
 
 def with_trees(rows: Sequence[PlanRow], trees: Iterable[Tree], problems: Problems) -> tuple[PlanRow, ...]:
     """Return the rows with the tags of trees; what is no tree, and a tree that stands twice, is a problem."""
-    tags = {folded(tree.tag) or tree.tag: tree.tag for tree in trees}
+    tags = {name_key(tree.tag): tree.tag for tree in trees}
     seen: set[str] = set()
     return tuple(
         replace(row, tags=tuple(_tag(text, row.where, tags, seen, problems) for text in row.tags)) for row in rows
@@ -45,7 +45,7 @@ def with_trees(rows: Sequence[PlanRow], trees: Iterable[Tree], problems: Problem
 
 
 def _tag(text: str, where: Where, tags: dict[str, str], seen: set[str], problems: Problems) -> str:
-    tag = tags.get(folded(text) or text, "")
+    tag = tags.get(name_key(text), "")
     if tag in seen:
         problems.add(where, f'the tree "{tag}" stands twice in the plan', "leave it in one place")
     elif not tag and folded(text) != GAP:

@@ -19,7 +19,7 @@ from firmripe.holding.method import WrittenStep
 from firmripe.holding.place import Place
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.task import Anchor, Condition, Each, Stage, Task, Thing, Topic
-from firmripe.problems import Problems, Unreadable, Where, folded, nearest, or_list
+from firmripe.problems import Problems, Unreadable, Where, folded, name_key, nearest, or_list
 from firmripe.reading.bounds import MEANT, within
 from firmripe.reading.fields import SHELF, Fields, one_of, plain_text, yes_or_no
 from firmripe.reading.folder import Note
@@ -95,7 +95,7 @@ class Subjects(Struct, frozen=True):
         """Read a list of subjects as keys and tags. A tag goes first, but the shelf knows of no tree."""
         found: set[str] = set()
         for name, where in fields.texts_with_places(key):
-            tag = None if where.file.startswith(SHELF) else self.tags.get(folded(name) or name)
+            tag = None if where.file.startswith(SHELF) else self.tags.get(name_key(name))
             habit = _HABITS.get(folded(name))
             keys = (tag,) if tag else (habit,) if habit else self.fruits.find(name) or self.cultivars.find(name)
             found.update(keys)

@@ -15,7 +15,7 @@ from firmripe.holding.picks import parse_picking_days
 from firmripe.holding.place import stands_in
 from firmripe.holding.process import ProcessTable
 from firmripe.holding.tree import Pin, Tree
-from firmripe.problems import Problems, Where, folded, nearest, or_list
+from firmripe.problems import Problems, Where, folded, name_key, nearest, or_list
 from firmripe.reading.apart import refuse_another_fruit
 from firmripe.reading.bounds import number_within, within
 from firmripe.reading.fields import Fields, one_of, whole_number, year_number, yes_or_no
@@ -303,7 +303,7 @@ def walking_order(trees: list[Tree], problems: Problems, *, up_and_down: bool = 
     """
     seen: dict[str, Tree] = {}
     for tree in trees:
-        other = seen.setdefault(folded(tree.tag) or tree.tag, tree)
+        other = seen.setdefault(name_key(tree.tag), tree)
         if other is not tree:
             problems.add(
                 tree.where,
