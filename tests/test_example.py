@@ -23,7 +23,8 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
 from firmripe.problems import Problems
-from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.feed import Feeds
+from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import entry_uid
 from firmripe.publish.folder import MANIFEST, write_site

@@ -14,7 +14,8 @@ from firmripe.holding.reader import reader_of
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes, Findings, Problem, Where
 from firmripe.publish.audience import names_for_everybody, plan_for
-from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.feed import Feeds
+from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.folder import Put, write_site
 from firmripe.publish.ledger import LEDGER
 from firmripe.publish.ledger_file import draft_beside, put, read_ledger, strays_beside

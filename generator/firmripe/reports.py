@@ -11,7 +11,7 @@ from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
 from firmripe.problems import Findings, Problem, Unreadable, name_key, nearest, or_list
 from firmripe.publish.audience import has_private
-from firmripe.publish.feeds.files import Feeds
+from firmripe.publish.feeds.feed import Feeds
 from firmripe.publish.folder import Put
 from firmripe.publish.ledger import LEDGER
 from firmripe.publish.pages.note import subject_of

@@ -26,7 +26,9 @@ from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, past_entries
 from firmripe.problems import FaultyNotes
-from firmripe.publish.feeds.files import LARGEST, Feeds, make_feeds
+from firmripe.publish.feeds.feed import Feeds
+from firmripe.publish.feeds.files import make_feeds
+from firmripe.publish.feeds.making import LARGEST
 from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import base_address, entry_uid
 from firmripe.publish.folder import MANIFEST

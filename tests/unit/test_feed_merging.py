@@ -16,7 +16,8 @@ from one_tree import plan_of_notes, task
 from season_notes import note
 
 from firmripe.plan import Plan
-from firmripe.publish.feeds.files import Feeds, make_feeds
+from firmripe.publish.feeds.feed import Feeds
+from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 
 SPRING = date(2027, 3, 1)

@@ -22,7 +22,8 @@ from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
 from firmripe.publish.codes import in_one_piece, whole_codes
 from firmripe.publish.contents import preserves_with_page
-from firmripe.publish.feeds.files import Feed, Feeds, make_feeds
+from firmripe.publish.feeds.feed import Feed, Feeds
+from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.offline import WORKER, worker_script
 from firmripe.publish.pages.context import PageContext
@@ -181,8 +182,9 @@ class _Site:
         """Return every file, with the prose that a plan of the same facts has."""
         files = dict(self._files)
         trees = plan.holding.trees
-        prose = plan.holding.place.text, *(tree.text for tree in trees)
-        files["index.html"] = self._told("index.html", prose, lambda: self._front(plan))
+        front = plan if len(trees) == 1 else self._with_place(plan.holding.place)
+        prose = front.holding.place.text, *(tree.text for tree in front.holding.trees)
+        files["index.html"] = self._told("index.html", prose, lambda: self._front(front))
         for tree in trees:
             path = self._paths.tree(tree.tag)
             files[path] = self._told(path, tree.text, partial(self._tree, path, tree))
@@ -200,6 +202,10 @@ class _Site:
             self._prose[path] = former = told, make()
             self.has_new = True
         return former[1]
+
+    def _with_place(self, place: Place) -> Plan:
+        """Return the plan with what is written of the place, and not of trees that have pages of their own."""
+        return self._plan.of(replace(self._plan.holding, place=place))
 
     def _front(self, plan: Plan) -> bytes:
         context = PageContext(plan, self._paths, "", self._cited, self._top.worker)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
-from firmripe.publish.feeds.files import Feed, Feeds
+from firmripe.publish.feeds.feed import Feed, Feeds
 from firmripe.publish.feeds.names import base_address, webcal
 from firmripe.publish.paths import CALENDARS
 from firmripe.publish.qr_codes import qr_code
