@@ -15,7 +15,7 @@ from season_notes import note, table
 from firmripe.days import DayCount
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.shares import account
-from firmripe.harvest.spaces import Company, Load, fits, harms, ripening_rooms, room_left
+from firmripe.harvest.spaces import Company, Load, Occupancy, harms, ripening_rooms
 from firmripe.harvest.store import is_finished
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.figures import Cited, Figure, Mark
@@ -195,10 +195,11 @@ def test_fruit_fills_its_room_on_its_last_day_too(comes: int, *, finds_room: boo
     limb = kind_with(Traits())
     cellar = Space(name="cellar", temperature_c=3, capacity=Part(low=Fraction(30), high=Fraction(30)))
     place = Place(name="", ground=Ground(), spaces=(cellar,))
-    new, lying = [load(comes, 20, limb)], [load(1, 10, limb)]
+    new, lying = [load(comes, 20, limb)], Occupancy(place)
+    lying.put([load(1, 10, limb)])
 
-    assert fits(new, lying, cellar, place) is finds_room
-    assert room_left(new, lying, cellar, place) == (30 if finds_room else 10)
+    assert lying.fits(new, cellar) is finds_room
+    assert lying.room_left(new, cellar) == (30 if finds_room else 10)
 
 
 @pytest.mark.parametrize(

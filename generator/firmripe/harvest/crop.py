@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 
@@ -76,9 +77,10 @@ def _part_of(season: Season, record: Record) -> Record:
     return replace(record, parts=tuple(replace(p, low=p.low / many, high=p.high / many) for p in record.parts))
 
 
-def picked(season: Season, bearing: Bearing, limb: Cultivar) -> dict[int, Weight]:
+@asked_once
+def picked(season: Season, bearing: Bearing) -> Mapping[int, Weight]:
     """Return what was picked in each season whose every picking was weighed."""
-    containers = containers_of(limb.traits, season.holding.place)
+    containers = containers_of(season.holding.limb(bearing).traits, season.holding.place)
     weights: dict[int, list[Weight | None]] = {}
     for record in records_of(season, bearing):
         if record.what in PICKINGS:
@@ -93,7 +95,7 @@ def picked(season: Season, bearing: Bearing, limb: Cultivar) -> dict[int, Weight
 
 def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | Unweighed:
     """Return what a bearing is expected to give this season."""
-    found = _own(season, limb, bearing) or _counted(season, tree, limb, bearing) or _printed(season, tree, limb)
+    found = _own(season, bearing) or _counted(season, tree, limb, bearing) or _printed(season, tree, limb)
     if found is None:
         return Unweighed(reason=NotKnown.YIELD)
     return _less_the_lost(season, limb, bearing, _as_said(season, bearing, _as_young(season, tree, bearing, found)))
@@ -110,8 +112,8 @@ def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop)
     return _with(crop, crop.weight.less(total(lost)), LostOnTheTree(weight=total(lost)))
 
 
-def _own(season: Season, limb: Cultivar, bearing: Bearing) -> Crop | None:
-    past = {year: weight for year, weight in picked(season, bearing, limb).items() if year < season.year.year}
+def _own(season: Season, bearing: Bearing) -> Crop | None:
+    past = {year: weight for year, weight in picked(season, bearing).items() if year < season.year.year}
     if not past:
         return None
     low, high = min(w.low for w in past.values()), max(w.high for w in past.values())
@@ -179,10 +181,10 @@ def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
 
 def _in_turn(season: Season, bearing: Bearing, crop: Crop) -> Crop:
     """Take the half of the range that the turn of heavy and light years foretells; a count of this year says more."""
-    records, limb = records_of(season, bearing), season.holding.limb(bearing)
+    records = records_of(season, bearing)
     if any(r.season == season.year.year and r.what in _COUNTS and r.parts for r in records):
         return crop
-    turn = turn_of(records, picked(season, bearing, limb), season.year.year)
+    turn = turn_of(records, picked(season, bearing), season.year.year)
     if turn is None or not (turn.is_sure or (turn.noted and turn.after is Year.HEAVY)):
         return crop
     weight = crop.weight

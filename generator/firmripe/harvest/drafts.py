@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import cached_property
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -23,12 +24,13 @@ from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
+from firmripe.lately import asked_once
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
 from firmripe.season.verdicts import LONGEST_IN_STORE_D
 
 
-class Draft(Struct):
+class Draft(Struct, dict=True):
     """A lot being worked out: its pickings are known, its batches are still to be put into spaces.
 
     `left` is what each batch still holds by the records, and what has left it; `early` is set where it was picked too
@@ -69,7 +71,7 @@ class Draft(Struct):
         draft.left = left_of(draft.pickings, draft.shares, leavings, season.holding.place.shares)
         return draft
 
-    @property
+    @cached_property
     def kept_limb(self) -> Cultivar:
         """The limb as its own fruit is known to keep."""
         return replace(self.limb, traits=self.traits)
@@ -88,11 +90,9 @@ class Draft(Struct):
 
     def of_house(self, house: str, left: Mapping[tuple[int, Grade], Left]) -> Draft:
         """Return it as a house's part of it, of which that is left: it may lie in the house's own and common spaces."""
-        holding = self.season.holding
-        season = replace(self.season, holding=replace(holding, place=holding.place.as_of_house(house)))
-        return replace(self, season=season, left=left)
+        return replace(self, season=_as_of_house(self.season, house), left=left)
 
-    @property
+    @cached_property
     def several(self) -> bool:
         """Whether it is picked more than once: noted so, planned so, or usual where nothing tells the later days."""
         if len(self.pickings) > 1 or more_is_to_come(self.season, self.bearing):
@@ -116,6 +116,13 @@ class Draft(Struct):
                 found.append(space)
         own = [space for space in found if space.house and place.is_put_away_by_house]
         return next(iter([*own, *found]), None)
+
+
+@asked_once
+def _as_of_house(season: Season, house: str) -> Season:
+    """Return a season in whose place are the spaces alone that a house's part may lie in."""
+    holding = season.holding
+    return replace(season, holding=replace(holding, place=holding.place.as_of_house(house)))
 
 
 def _with_own(season: Season, bearing: Bearing, traits: Traits, early: PickedEarly | None) -> Traits:

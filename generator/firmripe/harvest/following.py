@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.harvest.because import BringIn, Crowded, NothingLeft, RipeApples, StraightFromTree, Treated, UsedSoon
@@ -19,7 +20,7 @@ from firmripe.harvest.life import Life
 from firmripe.harvest.lots import Alternative, Batch, Lot, Out, loads_of, room_loads_of
 from firmripe.harvest.nights import cold_nights
 from firmripe.harvest.passes import Picking
-from firmripe.harvest.spaces import Load, crowded, fits, is_cold, ripening_rooms, room_left
+from firmripe.harvest.spaces import Occupancy, is_cold, ripening_rooms
 from firmripe.harvest.takeouts import is_wanted
 from firmripe.holding.fruit import Traits
 from firmripe.holding.place import Space
@@ -46,7 +47,7 @@ def follow(season: Season) -> dict[Bearing, Lot]:
         for crop in limb.crops
         if (bearing := Bearing(tree.tag, limb.key, crop)) in season.picks
     ]
-    _put_away(drafts)
+    _put_away(drafts, Occupancy(season.holding.place))
     return {draft.bearing: _lot(draft) for draft in drafts}
 
 
@@ -105,13 +106,12 @@ def _alerts(draft: Draft) -> Iterator[Remark]:
             yield from batch.alerts
 
 
-def _put_away(drafts: list[Draft]) -> None:
+def _put_away(drafts: list[Draft], lying: Occupancy) -> None:
     """Give each batch its space, in the order of picking, winter fruit first; what is noted stands as noted.
 
     What was picked goes before what is planned, what is wanted before what is not, and a crop that only a printed
     page tells of last: it can be anything, and must not push out what is known.
     """
-    loads: list[Load] = []
     waiting = [(draft, picking) for draft in drafts for picking in draft.pickings]
     waiting.sort(
         key=lambda pair: (
@@ -128,9 +128,9 @@ def _put_away(drafts: list[Draft]) -> None:
             parts = _by_house(draft, picking, grade) if by_house else [("", draft)]
             for house, part in parts:
                 mine = _weight_of(part, picking, grade) if by_house and weight is not None else weight
-                for batch in _placed(part, picking, (grade, mine), loads):
+                for batch in _placed(_Sorted(part, picking, grade, mine), lying):
                     draft.batches.append(replace(batch, house=house))
-                    loads += [*loads_of(batch), *room_loads_of(batch)]
+                    lying.put([*loads_of(batch), *room_loads_of(batch)])
 
 
 def _by_house(draft: Draft, picking: Picking, grade: Grade) -> list[tuple[str, Draft]]:
@@ -181,27 +181,42 @@ def _right_to_room(draft: Draft, picking: Picking) -> int:
     return 2 if isinstance(draft.crop, Crop) and draft.crop.is_own else 3
 
 
-def _placed(draft: Draft, picking: Picking, sorted_out: tuple[Grade, Weight | None], loads: list[Load]) -> list[Batch]:
+class _Sorted(Struct, frozen=True):
+    """A grade of a picking that is to be put away, and what it weighs; None where that is not known."""
+
+    draft: Draft
+    picking: Picking
+    grade: Grade
+    weight: Weight | None
+
+    @property
+    def left(self) -> Left:
+        """What is left of it, and what has left it."""
+        return self.draft.left[self.picking.number, self.grade]
+
+
+def _placed(one: _Sorted, lying: Occupancy) -> list[Batch]:
     """Return a batch in the first space that has room for it; in parts where none has room for all of it."""
-    grade, weight = sorted_out
-    if grade not in STORED:
-        return [_used_at_once(draft, picking, grade, weight)]
-    day = picking.day.likely
-    noted = draft.space_noted(day) if picking.noted else None
+    if one.grade not in STORED:
+        return [_used_at_once(one)]
+    day = one.picking.day.likely
+    noted = one.draft.space_noted(day) if one.picking.noted else None
     if noted is not None:
-        return [replace(_roomed(draft, picking, sorted_out, noted, loads), stored_noted=True)]
-    place = draft.season.holding.place
-    tried = _candidates(draft, day)
+        return [replace(_roomed(one, noted, _in(one, noted), lying), stored_noted=True)]
+    tried: list[tuple[Space, Batch]] = []
     full: Crowded | None = None
-    for space in tried:
-        new = loads_of(_in(draft, picking, sorted_out, space))
-        if not new or fits(new, loads, space, place):
-            return [_crowded(_roomed(draft, picking, sorted_out, space, loads), full)]
-        full = full or crowded(new, loads, space)
-    parts = _parted(draft, picking, sorted_out, tried, loads)
+    for space in _candidates(one.draft, day):
+        best = _in(one, space)
+        new = loads_of(best)
+        if not new or lying.fits(new, space):
+            return [_crowded(_roomed(one, space, best, lying), full)]
+        full = full or lying.crowded(new, space)
+        tried.append((space, best))
+    parts = _parted(one, tried, lying)
     if parts:
         return [_crowded(part, full) for part in parts]
-    return [_crowded(_roomed(draft, picking, sorted_out, tried[0] if tried else None, loads), full)]
+    first, best = tried[0] if tried else (None, _in(one, None))
+    return [_crowded(_roomed(one, first, best, lying), full)]
 
 
 def _crowded(batch: Batch, full: Crowded | None) -> Batch:
@@ -211,26 +226,18 @@ def _crowded(batch: Batch, full: Crowded | None) -> Batch:
     return replace(batch, crowded=full, reasons=(*batch.reasons, Reason(why=full)))
 
 
-def _parted(
-    draft: Draft,
-    picking: Picking,
-    sorted_out: tuple[Grade, Weight | None],
-    tried: list[Space],
-    loads: list[Load],
-) -> list[Batch]:
+def _parted(one: _Sorted, tried: Sequence[tuple[Space, Batch]], lying: Occupancy) -> list[Batch]:
     """Part a batch among spaces that are each too small for all of it; what finds room in none lies in the first.
 
     Nothing is returned where its weight is not known, or only one space has room for any of it.
     """
-    grade, weight = sorted_out
-    left = draft.left[picking.number, grade]
-    if weight is None or left.weight is None or left.weight.middle <= LEAST_PART_KG or len(tried) < 2:
+    left = one.left.weight
+    if one.weight is None or left is None or left.middle <= LEAST_PART_KG or len(tried) < 2:
         return []
-    place, whole = draft.season.holding.place, left.weight.middle
     found: list[tuple[Space, Fraction]] = []
-    rest = whole
-    for space in tried:
-        room = room_left(loads_of(_in(draft, picking, sorted_out, space)), loads, space, place)
+    rest = left.middle
+    for space, best in tried:
+        room = lying.room_left(loads_of(best), space)
         part = rest if room is None else min(rest, room)
         if part >= LEAST_PART_KG:
             found.append((space, part))
@@ -243,43 +250,33 @@ def _parted(
     found[0] = first, part + rest
     batches = []
     for number, (space, kg) in enumerate(found, start=1):
-        share = _share_of_left(draft, picking, grade, kg / whole, number)
-        batch = _roomed(replace(draft, left=share), picking, sorted_out, space, loads)
+        shared = replace(one, draft=replace(one.draft, left=_share_of_left(one, kg / left.middle, number)))
+        batch = _roomed(shared, space, _in(shared, space), lying)
         weights = [out.weight for out in batch.outs if out.weight is not None]
         batches.append(replace(batch, part=number, parts=len(found), weight=total(weights)))
     return batches
 
 
-def _share_of_left(
-    draft: Draft, picking: Picking, grade: Grade, share: Fraction, number: int
-) -> dict[tuple[int, Grade], Left]:
+def _share_of_left(one: _Sorted, share: Fraction, number: int) -> dict[tuple[int, Grade], Left]:
     """Return what is left with one batch's share of it alone; what left it already is of the first part."""
-    left = draft.left[picking.number, grade]
-    rest = left.weight.times(share) if left.weight is not None else None
-    return {**draft.left, (picking.number, grade): Left(weight=rest, outs=left.outs if number == 1 else ())}
+    rest = one.left.weight.times(share) if one.left.weight is not None else None
+    mine = Left(weight=rest, outs=one.left.outs if number == 1 else ())
+    return {**one.draft.left, (one.picking.number, one.grade): mine}
 
 
-def _roomed(
-    draft: Draft,
-    picking: Picking,
-    sorted_out: tuple[Grade, Weight | None],
-    space: Space | None,
-    loads: list[Load],
-) -> Batch:
-    """Return a batch in a space, with the first room to ripen in that has place for it.
+def _roomed(one: _Sorted, space: Space | None, best: Batch, lying: Occupancy) -> Batch:
+    """Return a batch in a space with the first room to ripen in that has place for it.
 
-    Where all are full it is the one that is best for the fruit; a room in which it fails is never taken for its place.
+    Where all are full it is the `best` for the fruit; a room in which it fails is never taken for its place.
     """
-    best = _in(draft, picking, sorted_out, space)
-    place, out = draft.season.holding.place, best.days[Stage.TAKE_OUT].likely
     if not best.room:
         return best
-    rooms = ripening_rooms(place, draft.limb, out)
-    for room in rooms:
-        batch = best if room.name == best.room else _in(draft, picking, sorted_out, space, room)
+    place = one.draft.season.holding.place
+    for room in ripening_rooms(place, one.draft.limb, best.days[Stage.TAKE_OUT].likely):
+        batch = best if room.name == best.room else _in(one, space, room)
         if Stage.READY in best.days and Stage.READY not in batch.days:
             break
-        if fits(room_loads_of(batch), loads, room, place):
+        if lying.fits(room_loads_of(batch), room):
             return batch
     return best
 
@@ -295,6 +292,8 @@ def _candidates(draft: Draft, day: date) -> list[Space]:
     cold = [pair for pair in told if is_cold(pair[1], day)]
     if not cold:
         return [space for _, space in sorted(told, key=lambda pair: (pair[0], pair[1].name))][:1]
+    if len(cold) == 1:
+        return [cold[0][1]]
     needs_cold = conditioning_for(draft.traits, None) is not None
 
     def keeps_there(space: Space) -> bool:
@@ -311,22 +310,23 @@ def _candidates(draft: Draft, day: date) -> list[Space]:
     return [space for _, space in cold]
 
 
-def _used_at_once(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:
-    batch = replace(_as_picked(draft, picking, grade, weight), outs=draft.left[picking.number, grade].outs)
-    if grade is not Grade.USE_NOW:
+def _used_at_once(one: _Sorted) -> Batch:
+    batch = replace(_as_picked(one), outs=one.left.outs)
+    if one.grade is not Grade.USE_NOW:
         return batch
-    use_by = picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
+    use_by = one.picking.day.after(USE_NOW.low, USE_NOW.middle, USE_NOW.high)
     return replace(batch, days={**batch.days, Stage.USE_BY: use_by}, reasons=(Reason(why=UsedSoon()),))
 
 
-def _as_picked(draft: Draft, picking: Picking, grade: Grade, weight: Weight | None) -> Batch:
+def _as_picked(one: _Sorted) -> Batch:
     """Return a grade of a picking as it comes from the tree: nothing is known yet of where it lies."""
+    draft, picking = one.draft, one.picking
     return Batch(
         bearing=draft.bearing,
         limb=draft.limb,
         picking=picking.number,
-        grade=grade,
-        weight=weight,
+        grade=one.grade,
+        weight=one.weight,
         picked=picking.day,
         picked_noted=picking.noted,
         days={Stage.PICK: picking.day},
@@ -337,27 +337,20 @@ def _as_picked(draft: Draft, picking: Picking, grade: Grade, weight: Weight | No
     )
 
 
-def _in(
-    draft: Draft,
-    picking: Picking,
-    sorted_out: tuple[Grade, Weight | None],
-    space: Space | None,
-    room: Space | None = None,
-) -> Batch:
+def _in(one: _Sorted, space: Space | None, room: Space | None = None) -> Batch:
     """Return a batch as it would be in a space, and in a room, otherwise the one that is best for it."""
-    grade, weight = sorted_out
-    left = draft.left[picking.number, grade]
+    picking, left = one.picking, one.left
     taken = [out.day for out in left.outs if out.came_out]
-    life = Life(draft, picking, space, taken)
+    life = Life(one.draft, picking, space, taken)
     life.work_out(room)
     outs = [*left.outs]
     if left.weight != NOTHING or not outs:
-        outs += _planned_outs(draft.season, life, grade, left.weight, taken)
+        outs += _planned_outs(one.draft.season, life, one.grade, left.weight, taken)
     if not outs:  # nothing of it is left to come out: it went as it was picked
         outs = [Out(day=picking.day.likely, weight=left.weight, noted=picking.noted)]
     lies = any(out.day > picking.day.likely for out in outs)
     return replace(
-        _as_picked(draft, picking, grade, weight),
+        _as_picked(one),
         days=life.days,
         reasons=tuple(life.reasons),
         undated=life.undated,

@@ -6,6 +6,7 @@ printed for a cold room says nothing of a cellar. A colder place never makes it 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
@@ -25,6 +26,8 @@ REFRIGERATOR_C = 5.0
 """A limit whose source names no temperature is taken for a refrigerator's, and no warmer place's (°C). J."""
 MOST_D = 400
 """No fruit is followed longer than this (days)."""
+_WHOLE_LIFE = 1 - 1e-9
+"""What is used up of its life when it is over: parts of a day that are left by rounding are none."""
 
 
 class Kept(Struct, frozen=True, kw_only=True):
@@ -115,18 +118,18 @@ def kept_until(limb: Cultivar, picked: Reach, space: Space) -> Kept | NotPrinted
 
 def _used_up(limb: Cultivar, since: date, space: Space, part: Callable[[DayCount], float]) -> date | NotPrintedForSpace:
     """Return the day on which the life of fruit that lies in a space since a day is used up."""
-    used, day = 0.0, since
-    limits: dict[float, tuple[DayCount, Figure[DayCount], bool] | None] = {}
-    while used < 1 - 1e-9 and (day - since).days < MOST_D:
+    used, day, end = 0.0, since, since + timedelta(days=MOST_D)
+    while used < _WHOLE_LIFE and day < end:
         at = space.at(day)
-        if at is not None and at not in limits:
-            limits[at] = limit_at(limb, at)
-        found = limits[at] if at is not None else None
+        found = limit_at(limb, at) if at is not None else None
         if found is None:
             own = limb.traits.keeps
             if own is None:
                 break
             return NotPrintedForSpace(figure=own, space_c=at, day=day)
-        used += 1 / max(part(found[0]), 1e-9)
-        day += timedelta(days=1)
+        of_a_day = 1 / max(part(found[0]), 1e-9)
+        as_warm = (min(space.as_warm_until(day), end) - day).days
+        days = min(as_warm, math.ceil((_WHOLE_LIFE - used) / of_a_day))
+        used += days * of_a_day
+        day += timedelta(days=days)
     return day

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
@@ -100,42 +100,81 @@ def capacity(space: Space, limb: Cultivar, place: Place) -> Fraction | None:
     return held.low if held else None
 
 
-def fits(new: Sequence[Load], among: Iterable[Load], space: Space, place: Place) -> bool:
-    """Say whether loads together find room on all of their days. What has no known weight takes none."""
-    if not any(share_of(load, space, place) for load in new):
-        return True
-    lying = [*new, *(other for other in among if other.space == space.name)]
-    first, last = min(load.first for load in new), max(load.last for load in new)
-    days = {load.first for load in lying if first <= load.first <= last}
-    return all(_filled(lying, day, space, place) <= 1 for day in days)
+class Occupancy:
+    """What lies in the spaces of a place, and how full that makes them: reckoned load by load as they come in."""
+
+    def __init__(self, place: Place) -> None:
+        self._place = place
+        self._spaces = {space.name: space for space in place.spaces}
+        self._loads: dict[str, list[Load]] = {}
+        self._steps: dict[str, dict[date, Fraction]] = {}
+
+    def put(self, loads: Iterable[Load]) -> None:
+        """Put loads into their spaces."""
+        for load in loads:
+            self._loads.setdefault(load.space, []).append(load)
+            if load.space in self._spaces:
+                steps = self._steps.setdefault(load.space, {})
+                _fill(steps, [load], self._spaces[load.space], self._place)
+
+    def fits(self, new: Sequence[Load], space: Space) -> bool:
+        """Say whether loads more find room on all of their days. What has no known weight takes none."""
+        if not any(share_of(load, space, self._place) for load in new):
+            return True
+        steps = dict(self._steps.get(space.name, {}))
+        _fill(steps, new, space, self._place)
+        return _fullest(steps, *_days_of(new)) <= 1
+
+    def room_left(self, new: Sequence[Load], space: Space) -> Fraction | None:
+        """Return how many kilograms of a fruit find room in a space on all days of its loads; None without a limit."""
+        full = capacity(space, new[0].limb, self._place) if new else None
+        if full is None:
+            return None
+        most = _fullest(self._steps.get(space.name, {}), *_days_of(new))
+        return max(Fraction(0), (1 - most) * full)
+
+    def crowded(self, new: Sequence[Load], space: Space) -> Crowded:
+        """Return what lies in a space when loads would come in, the three that weigh most; none where it is small."""
+        first, last = _days_of(new)
+        weights: dict[FruitOf, Fraction] = {}
+        for load in self._loads.get(space.name, ()):
+            if load.first <= last and load.last >= first and load.weight is not None:
+                weights[load.fruit] = weights.get(load.fruit, Fraction(0)) + load.weight.middle
+        most = sorted(weights, key=lambda fruit: (-weights[fruit], fruit.name, fruit.tree))[:3]
+        return Crowded(space=space, beside=tuple(most))
 
 
-def room_left(new: Sequence[Load], among: Iterable[Load], space: Space, place: Place) -> Fraction | None:
-    """Return how many kilograms of a fruit find room in a space on all days of its loads; None without a limit."""
-    full = capacity(space, new[0].limb, place) if new else None
-    if full is None:
-        return None
-    first, last = min(load.first for load in new), max(load.last for load in new)
-    lying = [load for load in among if load.space == space.name]
-    days = {first, *(load.first for load in lying if first <= load.first <= last)}
-    most = max(_filled(lying, day, space, place) for day in days)
-    return max(Fraction(0), (1 - most) * full)
+def _days_of(loads: Sequence[Load]) -> tuple[date, date]:
+    """Return the first and the last day of some loads."""
+    return min(load.first for load in loads), max(load.last for load in loads)
 
 
-def crowded(new: Sequence[Load], among: Iterable[Load], space: Space) -> Crowded:
-    """Return what lies in a space when loads would come into it, the three that weigh most; none where it is small."""
-    first, last = min(load.first for load in new), max(load.last for load in new)
-    weights: dict[FruitOf, Fraction] = {}
-    for load in among:
-        if load.space == space.name and load.first <= last and load.last >= first and load.weight is not None:
-            weights[load.fruit] = weights.get(load.fruit, Fraction(0)) + load.weight.middle
-    most = sorted(weights, key=lambda fruit: (-weights[fruit], fruit.name, fruit.tree))[:3]
-    return Crowded(space=space, beside=tuple(most))
+def _fill(steps: dict[date, Fraction], loads: Iterable[Load], space: Space, place: Place) -> None:
+    """Let loads fill a space: `steps` say by how much more of it is full from a day on (negative: less)."""
+    for load in loads:
+        share = share_of(load, space, place)
+        if share:
+            emptied = load.last + timedelta(days=1)
+            steps[load.first] = steps.get(load.first, Fraction(0)) + share
+            steps[emptied] = steps.get(emptied, Fraction(0)) - share
 
 
-def _filled(loads: Iterable[Load], day: date, space: Space, place: Place) -> Fraction:
-    lying = [load for load in loads if load.first <= day <= load.last]
-    return sum((share_of(load, space, place) or Fraction(0) for load in lying), Fraction(0))
+def _filled(steps: Mapping[date, Fraction]) -> Iterator[tuple[date, Fraction]]:
+    """Yield which part of a space is full from each day on that it changes."""
+    filled = Fraction(0)
+    for day in sorted(steps):
+        filled += steps[day]
+        yield day, filled
+
+
+def _fullest(steps: Mapping[date, Fraction], first: date, last: date) -> Fraction:
+    """Return which part of a space is full on the fullest of some days."""
+    most = Fraction(0)
+    for day, filled in _filled(steps):
+        if day > last:
+            break
+        most = filled if day <= first else max(most, filled)
+    return most
 
 
 def overflows(loads: Sequence[Load], place: Place) -> list[StoreWarning]:
@@ -143,12 +182,12 @@ def overflows(loads: Sequence[Load], place: Place) -> list[StoreWarning]:
     found = []
     for space in place.spaces:
         here = [load for load in loads if load.space == space.name]
-        days = sorted({load.first for load in here} | {load.last + timedelta(days=1) for load in here})
+        steps: dict[date, Fraction] = {}
+        _fill(steps, here, space, place)
         spell: list[tuple[date, Fraction]] = []
-        for day in days:
-            over = _filled(here, day, space, place) - 1
-            if over > 0:
-                spell.append((day, over))
+        for day, filled in _filled(steps):
+            if filled > 1:
+                spell.append((day, filled - 1))
             elif spell:
                 found.append(_overflow(space, here, spell, day - timedelta(days=1), place))
                 spell = []
@@ -203,7 +242,7 @@ def harms(load: Load, spaces: Mapping[str, Space], company: Company) -> list[Sto
         return []
     found = []
     day = load.first
-    while day <= load.last:
+    while load.limb.traits.chilling and day <= load.last:
         at = space.at(day)
         lain = (day - load.first).days
         if at is not None and chilled(load.limb.traits, at, lain, ripe=load.ripe):

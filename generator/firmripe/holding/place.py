@@ -100,7 +100,13 @@ class Space(Struct, frozen=True, kw_only=True):
 
     def at(self, day: date) -> float | None:
         """Return its temperature on a day (°C): that of the month where it is told, otherwise the usual one."""
-        return dict(self.months_c).get(day.month, self.temperature_c)
+        return dict(self.months_c).get(day.month, self.temperature_c) if self.months_c else self.temperature_c
+
+    def as_warm_until(self, day: date) -> date:
+        """Return the first day after one on which its temperature may be another."""
+        if not self.months_c:
+            return date.max
+        return date(day.year + day.month // 12, day.month % 12 + 1, 1)
 
 
 class Share(Struct, frozen=True, kw_only=True):

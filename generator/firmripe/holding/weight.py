@@ -46,7 +46,7 @@ class Weight(Struct, frozen=True, kw_only=True):
     @property
     def middle(self) -> Fraction:
         """The middle of the range."""
-        return (self.low + self.high) / 2
+        return self.low if self.low == self.high else (self.low + self.high) / 2
 
     def __add__(self, other: Weight) -> Weight:
         return Weight(low=self.low + other.low, high=self.high + other.high)
