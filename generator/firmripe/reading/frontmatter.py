@@ -181,32 +181,28 @@ class _Builder:
 
     def table(self) -> Table:
         top = Table(Where(self._file))
-        try:
-            events = self._events()
-            for event in events:
-                if isinstance(event, yaml.DocumentStartEvent) and top.entries:
-                    self._fault(event.start_mark, "the keys end above this line", "keep all keys together")
-                if isinstance(event, yaml.MappingStartEvent):
-                    top.entries.update(self._mapping(event, events, 1).entries)
-                elif isinstance(event, yaml.ScalarEvent | yaml.SequenceStartEvent):
-                    self._fault(event.start_mark, "the front matter holds no keys", _KEYS_HINT)
-        except _Faulty:
-            pass
-        return top
-
-    def _events(self) -> Iterator[_Event]:
         text = "\n".join(self._lines)
         text = text if text.isascii() else text.translate(_NO_LINE_ENDS)
         try:
-            yield from yaml.parse(text + "\n", Loader=_LOADER)
+            self._fill(top, iter(_LOADER(text + "\n").get_event, None))
+        except _Faulty:
+            pass
         except yaml.MarkedYAMLError as error:
             mark, message, hint = self._explained(error)
             self._note(self._where(mark.line, mark.column) if mark else Where(self._file, 1), message, hint)
-            raise _Faulty from error
-        except yaml.YAMLError as error:
+        except yaml.YAMLError:
             spots = ((n, found.start()) for n, line in enumerate(self._lines) if (found := _UNPRINTABLE.search(line)))
             self._note(self._where(*next(spots, (0, 0))), "a character here can't be read", "retype it")
-            raise _Faulty from error
+        return top
+
+    def _fill(self, top: Table, events: Iterator[_Event]) -> None:
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent) and top.entries:
+                self._fault(event.start_mark, "the keys end above this line", "keep all keys together")
+            if isinstance(event, yaml.MappingStartEvent):
+                top.entries.update(self._mapping(event, events, 1).entries)
+            elif isinstance(event, yaml.ScalarEvent | yaml.SequenceStartEvent):
+                self._fault(event.start_mark, "the front matter holds no keys", _KEYS_HINT)
 
     def _explained(self, error: yaml.MarkedYAMLError) -> tuple[_Mark, str, str]:
         """Return where the parser stumbled, and why, in a grower's words."""
@@ -240,7 +236,7 @@ class _Builder:
     def _node(self, event: _Event, events: Iterator[_Event], depth: int) -> Node:
         if depth > _DEEPEST:
             self._fault(event.start_mark, "this is nested too deep", "write it with fewer brackets")
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+        if event.anchor:
             self._fault(
                 event.start_mark, "a value can't begin with & or *", "write the value out, or put quotes around it"
             )
