@@ -6,14 +6,16 @@ import re
 import time
 from collections.abc import Callable
 from datetime import date
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 from conftest import EXAMPLE, SHELF, write_notes
 
 from firmripe.build import check_notes
 from firmripe.holding.holding import Holding
-from firmripe.holding.unsafe import RULES, unsafe_in
+from firmripe.holding.unsafe import RULES, Rule, unsafe_in
 from firmripe.reading.unsafe_notes import unsafe_notes
 
 AS_OF = date(2027, 8, 28)
@@ -315,3 +317,37 @@ def _outside(pattern: str) -> str:
     while (less := re.sub(r"\[(?:[^\]\\]|\\.)*\]|\((?:[^()\\]|\\.)*\)", "", pattern)) != pattern:
         pattern = less
     return pattern
+
+
+@pytest.mark.parametrize("rule", RULES, ids=[rule.name for rule in RULES])
+def test_whatever_a_rule_finds_has_one_of_its_stems(rule: Rule) -> None:
+    """Texts without any of them are not looked into; so no way through a pattern may do without."""
+    parts = import_module("re._parser")
+    for pattern in rule.patterns:
+        assert has_stem(list(parts.parse(pattern)), rule.stems.split()), pattern
+
+
+def has_stem(parts: list[Any], stems: list[str], before: str = "") -> bool:
+    """Say whether one of some stems surely stands in whatever these parts of a pattern match, after plain signs."""
+    plain = before
+    for kind, of in parts:
+        match str(kind):
+            case "LITERAL":
+                plain += chr(of)
+                if any(stem in plain for stem in stems):
+                    return True
+                continue
+            case "AT" | "ASSERT" | "ASSERT_NOT":
+                continue
+            case "BRANCH":
+                ways = of[1]
+            case "SUBPATTERN":
+                ways = [of[3]]
+            case "MAX_REPEAT" | "MIN_REPEAT" | "POSSESSIVE_REPEAT" if of[0]:
+                ways = [of[2]]
+            case _:
+                ways = []
+        if ways and all(has_stem(list(way), stems, plain) for way in ways):
+            return True
+        plain = ""
+    return False

@@ -19,6 +19,7 @@ from msgspec import Struct
 from firmripe.tongue import mark
 
 _JARS = r"(?:jars?|pints?|quarts?|half[- ]?pints?|bottles|frascos?|tarros?|botes?|conservas)"
+_VESSELS = "jar pint quart bottle frasco tarro bote conserva"
 _FOOD = r"(?:tomato(?:es)?|figs?|pears?|pickles?|jitomates?|tomates?|higos?|peras?)"
 _CANNED = r"(?:jars?|pints?|quarts?|canning|canned|canner|frascos?|tarros?|conservas?|envas\w+)"
 _SPREAD = r"(?:jars?|jams?|jelly|jellies|preserves|lids?|frascos?|mermeladas?|jaleas?|conservas?|tapas?)"
@@ -54,11 +55,14 @@ _NO = (
 class Rule(Struct, frozen=True):
     """One kind of unsafe words: its name, the patterns it goes by, and what is published instead, with the source.
 
+    `stems` are parts of words, apart by a space, of which one stands in whatever its patterns find: most texts have
+    none, and patterns take long to compile and to look for.
     `lacks` says that its words are about something left out, so that a "no" among them is part of the breach.
     `spared` is a pattern that makes the sentence harmless.
     """
 
     name: str
+    stems: str
     patterns: tuple[str, ...]
     published: str
     source: str
@@ -74,6 +78,10 @@ _KEPT_DRY = r"\bdr(?:y|ied|ies|ying)\b|\bseeds?\b|\bflour\b|\bsec[oa]s?\b|\bsemi
 RULES: Final = (
     Rule(
         "canning minutes",
+        (
+            f"{_VESSELS} can bath bwb boil cook cocer cocin cuec heat herv hierv hirv maria olla pack proces scald"
+            " simmer steam water"
+        ),
         (
             rf"\b{_PROCESS}\b{_GAP}{_TIME}",
             rf"{_TIME}{_NEAR}\b{_POT}",
@@ -111,6 +119,7 @@ RULES: Final = (
     ),
     Rule(
         "oven canning",
+        "oven horno",
         (
             r"\boven[- ]?cann?(?:ing|ed|s)\b",
             (
@@ -127,6 +136,7 @@ RULES: Final = (
     ),
     Rule(
         "open-kettle canning",
+        f"{_VESSELS} kettle seal sell bano boil canner hervir olla proces water",
         (
             r"\bopen[- ]?kettle\b",
             r"\bolla abierta\b",
@@ -150,6 +160,7 @@ RULES: Final = (
     ),
     Rule(
         "a cooker that is no canner",
+        "arrocera coccion electr programable cooker crock fryer insta multi pressure sous",
         (
             rf"\b{_COOKER}{_GAP}\b(?:canning|canners?|canned|to can|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b",
             rf"\b(?:can|canning|canned|seal\w*|process\w*|envas\w+|sell\w+|{_JARS})\b{_GAP}\b{_COOKER}",
@@ -164,6 +175,7 @@ RULES: Final = (
     ),
     Rule(
         "done by its sound",
+        "plop ping pop clic glug chasq tapa frasco",
         (
             r"\buntil\s(?:it|they|the (?:lids?|jars?|jam))\s(?:\w+\s)?(?:plops?|pops?|pings?|clicks?)\b",
             r"\b(?:pings?|pops?|plops?|clicks?)\b[^.;!?]{0,25}\b(?:sealed|safe|done|good|fine)\b",
@@ -178,6 +190,7 @@ RULES: Final = (
     ),
     Rule(
         "paraffin or wax",
+        "cera paraf wax",
         (
             rf"\bparaf+in\w*\b(?!\s(?:oil|heater|lamp|stove)){_GAP}\b{_SPREAD}\b",
             rf"\b{_SPREAD}\b{_GAP}(?<!aceite de )(?<!aceite )\bparaf+in\w*\b(?!\s(?:oil|heater|lamp|stove))",
@@ -192,6 +205,7 @@ RULES: Final = (
     ),
     Rule(
         "lids used again",
+        "lid tapa ring",
         (
             r"\bre-?us\w*\b[^.,;!?]{0,25}\b(?:flat )?lids?\b",
             r"\blids?\b[^.,;!?]{0,25}\b(?:re-?used?|re-?using|a second time|twice|from last year)\b",
@@ -206,6 +220,7 @@ RULES: Final = (
     ),
     Rule(
         "dishwasher, microwave or sun",
+        "sol can dishwasher frasco lavaplatos lavavajillas microondas microwave sun jar tarro",
         (
             r"\b(?:dishwasher|microwave|sun|solar)[- ]?cann(?:ing|ed)\b",
             (
@@ -229,6 +244,7 @@ RULES: Final = (
     ),
     Rule(
         "jars turned over",
+        f"{_VESSELS} abajo invert invier upside volte vuelta over",
         (
             rf"\b{_JARS}\b{_GAP}\b(?:upside[- ]?down|on (?:their|its) (?:heads?|lids?))\b",
             rf"\b(?:upside[- ]?down)\b{_NEAR}\b(?:{_JARS}|lids?|seals?)\b",
@@ -246,6 +262,7 @@ RULES: Final = (
     ),
     Rule(
         "aspirin or canning powder",
+        "powder aspirin polvo salicil salicyl",
         (
             rf"\b(?:aspirin|salicyl|salicil)\w*\b{_GAP}\b(?:{_CANNED}|{_FOOD}|preserve\w*|mermelada)\b",
             rf"\b(?:{_CANNED}|{_FOOD}|preserve\w*|mermelada)\b{_GAP}\b(?:aspirin|salicyl|salicil)\w*\b",
@@ -258,6 +275,7 @@ RULES: Final = (
     ),
     Rule(
         "zinc caps and wire bails",
+        "zinc bail clamp wire frasco alambre",
         (
             r"\bzinc (?:caps?|lids?)\b",
             rf"\b(?:wire[- ]?bails?|bail[- ]?tops?|clamp[- ]?tops?)\b{_GAP}\b(?:{_JARS}|cann\w+|seal\w*|process\w*)\b",
@@ -271,6 +289,7 @@ RULES: Final = (
     ),
     Rule(
         "canning without the acid",
+        "acid citric lemon limon vinagre vinegar",
         (
             (
                 rf"\b{_CANNED}\b[^.;!?]{{0,40}}\b{_NO}\s(?:\w+\s){{0,3}}?(?:acid(?! enough)"
@@ -301,6 +320,7 @@ RULES: Final = (
     ),
     Rule(
         "a shortened time",
+        "altitude altura boil canner canning elevation half jars they minut mitad time tiempo proces",
         (
             (
                 r"\bhalf (?:of )?the (?:printed |processing |canning |stated |boiling "
@@ -331,6 +351,7 @@ RULES: Final = (
     ),
     Rule(
         "no headspace",
+        f"{_VESSELS} espacio space",
         (
             r"\b(?:no|without|skip|ignore|forget|don'?t (?:need|bother|leave))\b[^.;!?]{0,25}\bhead[- ]?space\b",
             r"\bhead[- ]?space\b[^.;!?]{0,25}\b(?:not needed|doesn'?t matter|unnecessary|no need)\b",
@@ -348,6 +369,7 @@ RULES: Final = (
     ),
     Rule(
         "no venting",
+        "purgar aire vent",
         (
             (
                 r"\b(?:no|without|skip|forget|don'?t (?:need|bother))\b[^.;!?]{0,25}\bvent"
@@ -366,6 +388,7 @@ RULES: Final = (
     ),
     Rule(
         "jars without a rack",
+        "rack rejilla stack",
         (
             rf"\b(?:{_JARS}|canner|cooker|pot)\b{_GAP}\b(?:without|no|skip)\s(?:a\s|the\s|any\s)?rack\b",
             rf"\b(?:without|no|skip)\s(?:a\s|the\s|any\s)?rack\b{_GAP}\b(?:{_JARS}|canner|cooker)\b",
@@ -381,6 +404,7 @@ RULES: Final = (
     ),
     Rule(
         "cooled by force",
+        "cool enfri jar canner cooker frasco lid olla tighten water",
         (
             (
                 r"\b(?:cool|quench|dunk|plunge)\w*\b[^.;!?]{0,30}\b(?:jars|canner|pressure cooker)\b[^.;!?]{0,30}"
@@ -395,6 +419,7 @@ RULES: Final = (
     ),
     Rule(
         "spoilt food",
+        "jam jelly jar jalea mermelada preserve frasco taste",
         (
             (
                 r"\b(?:scrape|skim|spoon|cut|take|lift)\w*\b[^.;!?]{0,20}\bmou?ld\b[^.;!?]{0,30}\b"
@@ -412,6 +437,7 @@ RULES: Final = (
     ),
 )
 """What is warned of. What is published instead is marked R in the sources named (AIB 539, 2015)."""
+_LOOKED_FOR: Final = tuple((rule, tuple(rule.stems.split())) for rule in RULES)
 
 _FORBIDS = (
     r"\b(?:never|don'?t|do not|does not|doesn'?t|no|not|cannot|can'?t|nor|neither|avoid|instead of|rather than|stop"
@@ -427,7 +453,6 @@ _LISTED = (
 )
 """A list of what is forbidden: "no open kettle, oven or microwave canning"."""
 _TURNS = r"\b(?:but|pero|sino|then|luego|instead|just)\b(?!\sof\b)"
-_WORD = r"\b"
 _WITHIN = re.compile(r"(?<!\n)\n(?!\s*(?:\n|[-*#|]))")
 _ENDS = re.compile(r"[.;!?]\s|\n\s*\n")
 
@@ -444,10 +469,11 @@ class Unsafe(Struct, frozen=True):
 def unsafe_in(text: str) -> tuple[Unsafe, ...]:
     """Return what in a text goes against a published way, each rule once for each sentence, in the text's order."""
     plain = _plain(text)
-    if not any(pattern.search(plain) for pattern in _all_in_two()):
-        return ()
     found: dict[tuple[str, int], Unsafe] = {}
-    for rule, patterns, spared in _compiled():
+    for rule, stems in _LOOKED_FOR:
+        if not any(stem in plain for stem in stems):
+            continue
+        patterns, spared = _compiled(rule)
         for match in _matches(patterns, plain):
             first, last = _sentence(plain, match.start(), match.end())
             if (rule.name, first) in found or (spared and spared.search(plain[first:last])):
@@ -460,24 +486,9 @@ def unsafe_in(text: str) -> tuple[Unsafe, ...]:
 
 
 @cache
-def _all_in_two() -> tuple[re.Pattern[str], re.Pattern[str]]:
-    """Return two patterns, one of which is found wherever one of the rules' is: those that begin a word, and the rest.
-
-    Most texts hold nothing unsafe; so they are gone over twice, and not a hundred times.
-    """
-    patterns = [pattern for rule in RULES for pattern in rule.patterns]
-    begun = "|".join(f"(?:{pattern.removeprefix(_WORD)})" for pattern in patterns if pattern.startswith(_WORD))
-    others = "|".join(f"(?:{pattern})" for pattern in patterns if not pattern.startswith(_WORD))
-    return re.compile(rf"{_WORD}(?:{begun})"), re.compile(others)
-
-
-@cache
-def _compiled() -> tuple[tuple[Rule, tuple[re.Pattern[str], ...], re.Pattern[str] | None], ...]:
-    """Return each rule with its patterns, which take longer to compile than many a command to run."""
-    return tuple(
-        (rule, tuple(map(re.compile, rule.patterns)), re.compile(rule.spared) if rule.spared else None)
-        for rule in RULES
-    )
+def _compiled(rule: Rule) -> tuple[tuple[re.Pattern[str], ...], re.Pattern[str] | None]:
+    """Return the patterns of a rule, which take longer to compile than many a command to run."""
+    return tuple(map(re.compile, rule.patterns)), re.compile(rule.spared) if rule.spared else None
 
 
 def is_unsafe(text: str) -> bool:
