@@ -110,7 +110,7 @@ def refused_by_system(error: OSError) -> str:
     """Say why a file could not be used, in words: which one, and what the system has against it."""
     named = [str(name) for name in (error.filename, error.filename2) if name is not None]
     reason = (error.strerror or "the system refused it").lower()
-    return f"{' to '.join(named)}: {reason}" if named else f"a file can't be used: {reason}"
+    return _harmless(f"{' to '.join(named)}: {reason}" if named else f"a file can't be used: {reason}")
 
 
 def _counted(number: int, noun: str) -> str:

@@ -451,6 +451,12 @@ def test_what_the_system_refuses_is_told_in_words(error: OSError) -> None:
     assert refused_by_system(error)
 
 
+def test_a_name_of_a_file_moves_no_cursor() -> None:
+    """A file may be called anything; what is said of it is one plain line that any terminal can print."""
+    said = refused_by_system(PermissionError(13, "Permission denied", "pear\x1b[2J\udce9.md"))
+    assert said == "pear�[2J�.md: permission denied"
+
+
 MUTANTS = (
     "-1",
     "0",

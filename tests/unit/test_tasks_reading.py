@@ -68,11 +68,22 @@ def test_a_task_lasts_until_the_end_of_a_stretch(text: str, day: int) -> None:
     assert parse_last_anchor(text).day == MonthDay(8, day)
 
 
-@pytest.mark.parametrize("text", ["Aug 20 - Sep 5", "2 days before Aug 20 to Sep 5", "August – September"])
-def test_a_first_and_a_last_day_in_one_are_told_apart(text: str) -> None:
-    """The last would be passed over in silence."""
-    with pytest.raises(Unreadable, match="is more than one day; write the first day as when and the last as until"):
-        parse_anchor(text)
+@pytest.mark.parametrize(
+    ("front", "last"),
+    [
+        (["when: Aug 20 - Sep 5"], MonthDay(9, 5)),
+        (["when: 2 days before Aug 20 to Sep 5"], MonthDay(9, 5)),
+        (["when: Aug 20 - Sep 5", "until: Sep 1"], MonthDay(9, 1)),
+        (["when: mid-August"], None),
+        (["when: last day to buy jars"], None),
+    ],
+)
+def test_a_first_and_a_last_day_in_one_are_both_read(
+    holding_of: Reading, front: list[str], last: MonthDay | None
+) -> None:
+    """No day that is written is passed over; a word for a part of a month is the day that the job begins."""
+    until = task_of(holding_of, *front).until
+    assert (until and until.day) == last
 
 
 @pytest.mark.parametrize(

@@ -41,15 +41,15 @@ _TO = re.compile(r"\s(?:-|–|—|to)\s")
 
 
 def parse_anchor(text: str) -> Anchor:
-    """Read the day a task hangs on: `5 weeks after full bloom`, `earliest pick`, `Mar 1`; `August` is its first day.
+    """Read the day a task hangs on: `5 weeks after full bloom`, `earliest pick`, `Mar 1`; of a stretch its first day.
 
-    Raises Unreadable, also for a first and a last day in one.
+    Raises Unreadable.
     """
     return _anchored(text, is_last=False)
 
 
 def parse_last_anchor(text: str) -> Anchor:
-    """Read the last day of a task in the same way; `August` is its last day. Raises Unreadable."""
+    """Read the last day of a task in the same way; of a stretch its last day. Raises Unreadable."""
     return _anchored(text, is_last=True)
 
 
@@ -73,9 +73,6 @@ def _anchored(text: str, *, is_last: bool) -> Anchor:
         near = nearest(name, stages)
         hint = f'did you mean "{near}"?' if near else f"{_WHEN_HINT}; stages are {or_list(stages)}"
         raise Unreadable(f'"{text}" is neither a stage nor a day of the year', hint) from error
-    if _TO.search(name):
-        hint = "write the first day as when and the last as until, as when: Aug 20 and until: Sep 5"
-        raise Unreadable(f'"{text}" is more than one day', hint)
     day = stretch.last if is_last else stretch.first
     return Anchor(day=day, months=months, days=days, text=" ".join(text.split()))
 
@@ -113,6 +110,14 @@ def _anchor(fields: Fields, key: str, here: Hemisphere) -> Anchor | None:
     if anchor is None or fields.place_of(key).file.startswith(SHELF):
         return anchor
     return replace(anchor, written_for=here)
+
+
+def _until(fields: Fields, when: Anchor | None, here: Hemisphere) -> Anchor | None:
+    """Read the last day of a task; without the key it is the end of a stretch that `when` tells, as Aug 20 - Sep 5."""
+    told = _anchor(fields, "until", here)
+    if fields.has("until") or when is None or when.day is None or not _TO.search(when.text):
+        return told
+    return replace(parse_last_anchor(when.text), written_for=when.written_for)
 
 
 def _only_for(fields: Fields, place: Place) -> str:
@@ -159,7 +164,7 @@ def read_task(
     fields, here = Fields(note.table, problems, sources), place.hemisphere
     when = _anchor(fields, "when", here)
     skip = fields.read("skip", yes_or_no) or False
-    task, until, conditions = None, _anchor(fields, "until", here), _conditions(fields)
+    task, until, conditions = None, _until(fields, when, here), _conditions(fields)
     _check_order(fields, when, until)
     values = {
         "name": fields.text("name") or note.key.replace("-", " ").capitalize(),
