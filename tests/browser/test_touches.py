@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
 from conftest import EXAMPLE_DAY
+
+from firmripe.plan import Plan
+from firmripe.publish.pages import by_row
+from firmripe.publish.site import make_site
+from firmripe.shipped import theme_folder
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 IN_CI = os.environ.get("FIRMRIPE_CI") == "1"
@@ -25,11 +30,16 @@ SCREEN_PX = 844
 def home(example_site: dict[str, bytes], tmp_path_factory: pytest.TempPathFactory) -> str:
     """Return the address of the example's first page on disk."""
     top = tmp_path_factory.mktemp("touches")
-    for name, data in example_site.items():
+    write_files(top, example_site)
+    return Path(top / "index.html").as_uri()
+
+
+def write_files(top: Path, files: Mapping[str, bytes]) -> None:
+    """Write the files of a site into a folder."""
+    for name, data in files.items():
         path = top / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
-    return Path(top / "index.html").as_uri()
 
 
 class Thumb:
@@ -142,3 +152,25 @@ def test_the_sheet_for_the_fridge_and_the_calendar(thumb: Thumb) -> None:
     thumb.page.goto(front)
     thumb.touch(thumb.page.locator("footer").get_by_role("link", name="In your calendar"))
     expect(thumb.page.locator(".feeds a").first).to_be_visible()
+
+
+@pytest.mark.usefixtures("nothing_kept")
+def test_any_tree_of_many_by_its_tag(thumb: Thumb, example_plan: Plan, tmp_path: Path) -> None:
+    """Where trees are so many that pages list their rows, two touches as well; and a line is noted of it in as few."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(by_row, "MOST_LINES", 5)
+        patch.setattr(by_row, "MOST_OF_PART", 4)
+        made = make_site(example_plan, theme_folder())
+    assert any(path.startswith("rows/") for path in made)
+    write_files(tmp_path, made)
+    front = (tmp_path / "index.html").as_uri()
+    tag = example_plan.holding.trees[-1].tag
+    thumb.page.goto(front)
+    thumb.find(tag)
+    expect(thumb.page.locator(".tree-head .big")).to_have_text(tag)
+    assert thumb.touches == 2
+    thumb.page.goto(front)
+    thumb.touch(thumb.page.locator(".pen a"))
+    thumb.page.get_by_role("searchbox").last.fill(tag)
+    expect(thumb.page.locator("#trees .choices label:visible").first).to_contain_text(tag)
+    expect(thumb.page.locator("#trees input:checked")).to_have_value(tag)

@@ -70,8 +70,18 @@ def test_a_part_is_what_stands_before_the_comma(plan_of: Callable[..., Plan]) ->
 def test_each_turn_of_a_job_has_a_tick_of_its_own(choosing: Choosing) -> None:
     """It stays with the job and its turn, whatever the day, and no two households share one."""
     one = entry()
-    ticks = {choosing.tick(one, turn) for turn in range(50)}
+    ticks = {tick for turn in range(50) for tick in choosing.ticks([(one, turn)])}
 
     assert len(ticks) == 50
-    assert choosing.tick(entry(day=one.span.first.replace(day=1)), 0) == choosing.tick(one, 0)
-    assert choosing.tick(entry(key="other"), 0) not in ticks
+    assert choosing.ticks([(entry(day=one.span.first.replace(day=1)), 0)]) == choosing.ticks([(one, 0)])
+    assert not {*choosing.ticks([(entry(key="other"), 0)])} & ticks
+
+
+def test_very_many_jobs_on_a_line_have_one_tick_for_just_these(choosing: Choosing) -> None:
+    """Up to two dozen keep their own when their days part; with one more or another it is another tick."""
+    turns = [(entry(), turn) for turn in range(26)]
+
+    assert len(choosing.ticks(turns[:24])) == 24
+    (tick,) = choosing.ticks(turns[:25])
+    assert choosing.ticks(turns[24::-1]) == (tick,)
+    assert tick not in {*choosing.ticks(turns), *choosing.ticks(turns[1:26])}

@@ -27,7 +27,7 @@ from firmripe.publish.pages.frame import site_view
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.plain_reasons import LEAST_D, next_date, plain_why
 from firmripe.publish.pages.store import Stores
-from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.trees import Orchard
 from firmripe.publish.pages.years_of_crop import years_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import drawing_of
@@ -153,7 +153,8 @@ def test_the_way_through_the_site_marks_where_one_is(example_plan: Plan, path: s
 
 def test_the_orchard_has_each_tree_once_and_marks_what_is_to_be_picked(example_plan: Plan) -> None:
     """In walking order, part by part; fruit is drawn where a pick is due within a week and not noted."""
-    page = trees_page(viewing_of(example_plan))
+    viewing = viewing_of(example_plan)
+    page = Orchard(viewing, viewing).trees()
     marks = [mark for part in page.parts for mark in part.trees]
     season, soon = example_plan.season, example_plan.season.as_of + timedelta(days=7)
 

@@ -31,7 +31,7 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dates import dates_page
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.jobs import jobs_page
-from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.trees import Orchard
 from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
@@ -335,7 +335,7 @@ def small(top: Path, language: str) -> Plan:
 def test_households_made_in_turns_or_at_once_say_each_its_own(tmp_path: Path) -> None:
     """A page hangs on its household alone, not on whose was made before or is made at once."""
     plans = [small(tmp_path, language) for language in ("es", "de")]
-    makers = (front_page, year_page, trees_page, jobs_page, dates_page)
+    makers = (front_page, year_page, lambda viewing: Orchard(viewing, viewing).trees(), jobs_page, dates_page)
     alone = [[maker(PageContext(plan, Paths(plan), "", set())) for maker in makers] for plan in plans]
     contexts = [PageContext(plan, Paths(plan), "", set()) for plan in plans]
     in_turns = [[maker(context) for context in contexts] for maker in makers]

@@ -804,4 +804,5 @@ def test_no_page_counts_days_from_a_pick_that_nobody_noted(tmp_path: Path) -> No
 
 def harvest(found: Plan) -> tuple[StoryMonth, ...]:
     """Return the months of the harvest's page in the plan's season."""
-    return Harvest(PageContext(found, Paths(found), "", set())).story().seasons[0].months
+    viewing = PageContext(found, Paths(found), "", set())
+    return Harvest(viewing, viewing).story().seasons[0].months

@@ -24,7 +24,7 @@ from firmripe.publish.pages.days import day_blocks, folded
 from firmripe.publish.pages.front import front_page
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.tree import tree_page
-from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.trees import Orchard
 from firmripe.publish.paths import Paths
 from firmripe.publish.signs import pick_tests
 from firmripe.publish.site import make_site
@@ -278,7 +278,8 @@ def test_a_first_picking_that_was_noted_leaves_the_second_to_do(tmp_path: Path) 
     records = {"records/2027.csv": table("2027-09-01,A,first pick,28 lb,")}
     plan = plan_of_notes(tmp_path, {**DUE, **TWICE, **CROP, **records}, as_of=date(2027, 9, 4))
     first, second = (e for e in plan.calendar.entries if e.task.name == "Pick")
-    (mark,) = (tree for part in trees_page(viewing(plan)).parts for tree in part.trees)
+    context = viewing(plan)
+    (mark,) = (tree for part in Orchard(context, context).trees().parts for tree in part.trees)
 
     assert (first.seen, second.seen) == (True, False)
     assert [amount_words(plan, [entry]) for entry in (first, second)] == ["28 lb", "12 lb"]
@@ -361,7 +362,8 @@ def test_a_lost_crop_asks_nothing(tmp_path: Path) -> None:
     """Birds took it: nothing is picked, nobody is asked, and the tree says so."""
     lost = {"records/2027.csv": table("2027-08-29,A,lost,,starlings")}
     plan = plan_of_notes(tmp_path, {**DUE, **lost}, as_of=date(2027, 9, 20))
-    (mark,) = (tree for part in trees_page(viewing(plan)).parts for tree in part.trees)
+    context = viewing(plan)
+    (mark,) = (tree for part in Orchard(context, context).trees().parts for tree in part.trees)
 
     assert not plan.asked
     assert not plan.lots

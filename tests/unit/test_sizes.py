@@ -15,7 +15,7 @@ from firmripe.build import holding_of, plan_of
 from firmripe.holding import pollination
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.plan import Plan
-from firmripe.publish.pages import context, sheets
+from firmripe.publish.pages import by_row, context, sheets
 from firmripe.publish.pages.pollen import Pollen
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.paths import Paths
@@ -81,7 +81,7 @@ def test_pages_that_tell_kind_by_kind_grow_with_the_kinds(tmp_path: Path, monkey
 
     What is longer are the parts of the orchard that a kind stands in, and figures.
     """
-    monkeypatch.setattr(context, "MANY_TREES", 10)
+    monkeypatch.setattr(context, "MANY_CROPS", 10)
     sizes = []
     for trees in (20, 40):
         write_orchard(tmp_path / str(trees), trees)
@@ -171,9 +171,8 @@ def test_past_seasons_put_a_note_into_the_model_when_it_comes(tmp_path: Path, mo
 
 def test_labels_of_many_trees_are_told_by_the_row(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each tree has one label, no sheet has more than fit, rows of twenty stay whole, and each sheet is listed."""
-    monkeypatch.setattr(context, "MANY_TREES", 10)
     for most, counts in ((15, [15, 5, 15, 5]), (25, [20, 20]), (60, [40])):
-        monkeypatch.setattr(sheets, "MOST_LABELS", most)
+        monkeypatch.setattr(by_row, "MOST_OF_PART", most)
         viewing = context.PageContext(plan, Paths(plan), "../", set())
         every = sheets.Sheets(viewing, Stores(viewing)).made(None)
         made = {sheet.path: sheet.view for sheet in every if isinstance(sheet.view, sheets.LabelSheet)}

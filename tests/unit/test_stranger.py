@@ -180,7 +180,8 @@ def test_a_verdict_in_winter_is_of_the_fruit_that_was_picked_before_it(plan_of: 
 def test_the_harvest_names_the_crop_of_a_fig(plan_of: Callable[..., Plan]) -> None:
     """Of two crops a year each move says which it is, as every other page does."""
     notes = {"place.md": place(), "trees/t.md": "---\ncultivar: Brown Turkey\n---\n"}
-    page = Harvest(viewing_of(plan_of(notes, as_of=date(2027, 6, 1)))).story()
+    viewing = viewing_of(plan_of(notes, as_of=date(2027, 6, 1)))
+    page = Harvest(viewing, viewing).story()
     lines = [line.text for season in page.seasons for month in season.months for line in month.lines]
 
     assert lines

@@ -40,6 +40,10 @@ class Paths:
         """Return the page of a tree."""
         return f"trees/{self._trees[tag]}.html"
 
+    def row(self, first: str) -> str:
+        """Return the page of those rows, of an orchard with too many trees for one page, that begin with a tree."""
+        return f"rows/{self._trees[first]}.html"
+
     def cultivar(self, key: str) -> str:
         """Return the page of a cultivar."""
         return f"cultivars/{self._cultivars[key]}.html"
@@ -72,6 +76,10 @@ class Paths:
         """Return the page of a month, or its part of the year's."""
         month = first.isoformat()[:7]
         return f"year.html#month-{month}" if self.folded else f"months/{month}.html"
+
+    def moves(self, season: int, first: str) -> str:
+        """Return the page of a season's moves of fruit from a day on (ISO), where these have pages of their own."""
+        return f"harvest/{season}-{first}.html"
 
     @property
     def hindcast(self) -> str:

@@ -42,7 +42,7 @@ from firmripe.publish.pages.plaintext import stove_text, week_text
 from firmripe.publish.pages.preserves import Preserves
 from firmripe.publish.pages.review import Reviewing
 from firmripe.publish.pages.safety import Safety
-from firmripe.publish.pages.search_names import NAMES, names_script, places_script
+from firmripe.publish.pages.search_names import NAMES, TREES, names_script, places_script, trees_script
 from firmripe.publish.pages.sheets import Sheets
 from firmripe.publish.pages.since import LookingBack
 from firmripe.publish.pages.sources import sources_page
@@ -52,7 +52,7 @@ from firmripe.publish.pages.subscribe import calendar_sheet, subscribe_page
 from firmripe.publish.pages.supplies import supplies_sheet
 from firmripe.publish.pages.tests import tests_page
 from firmripe.publish.pages.tree import tree_page
-from firmripe.publish.pages.trees import trees_page
+from firmripe.publish.pages.trees import Orchard
 from firmripe.publish.pages.year import year_page
 from firmripe.publish.paths import SUPPLIES, WEEK_TEXT, Paths, photo_path, text_path
 from firmripe.publish.rendered import PAGES
@@ -221,10 +221,15 @@ class _Site:
         """Make all files that hang on facts alone."""
         plan, top, below, paths = self._plan, self._top, self._below, self._paths
         self._main("year.html", lambda: year_page(top))
-        self._main("trees.html", lambda: trees_page(top))
+        orchard = Orchard(top, below)
+        self._main("trees.html", orchard.trees)
+        for path, rows in orchard.rows():
+            self._page(path, "row.html", below, rows)
         self._main("tests.html", lambda: tests_page(top))
         self._main("jobs.html", lambda: jobs_page(top))
         self._main("note.html", top.noting.page)
+        if top.noting.is_for_reader and (others := trees_script(top)):
+            self._files[TREES] = others
         self._main("dates.html", lambda: dates_page(top))
         self._harvest()
         self._main("since.html", LookingBack(top).page)
@@ -278,7 +283,10 @@ class _Site:
         stores = Stores(top)
         self._main("store.html", stores.store)
         self._main("rooms.html", stores.rooms)
-        self._main("harvest.html", Harvest(top).story)
+        harvest = Harvest(top, self._below)
+        self._main("harvest.html", harvest.story)
+        for path, page in harvest.parts():
+            self._page(path, "story.html", self._below, page)
         in_season, on_paper = (
             Kitchens(plan.kitchen, context) if plan.kitchen else None for context in (top, self._below)
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable, Iterator
 from typing import Final
 
 from msgspec.structs import replace
@@ -12,7 +12,7 @@ from firmripe.calendar.unanswered import Open
 from firmripe.harvest.unknowns import FruitQuestion, Unknown
 from firmripe.holding.hands import hands_of
 from firmripe.holding.record import Happening
-from firmripe.holding.tree import Tree
+from firmripe.holding.tree import Bearing, Tree
 from firmripe.problems import in_order
 from firmripe.publish.hazards import hazards_of
 from firmripe.publish.pages.batches import part_words
@@ -67,6 +67,7 @@ class Ask(View, frozen=True, kw_only=True):
 
     `waits` says which jobs wait for the answer; it is empty where none does. It is `open` as long as there is time
     to do it: it is a job of today then, whatever the answer. `more` are further trees of which the same is asked.
+    Where trees are very many, `others` says of how many of a kind it is asked as well, and leads to where they stand.
     """
 
     tree: Link
@@ -80,6 +81,7 @@ class Ask(View, frozen=True, kw_only=True):
     waits: str
     note: ToNote | None
     more: tuple[tuple[Link, ToNote | None], ...] = ()
+    others: Link | None = None
 
 
 def asked_once(asks: Iterable[Ask]) -> tuple[Ask, ...]:
@@ -93,17 +95,45 @@ def asked_once(asks: Iterable[Ask]) -> tuple[Ask, ...]:
 
 def all_asks(context: PageContext) -> tuple[Ask, ...]:
     """Return the questions about what should have happened by now and was not noted."""
-    return (*(ask_of(context, *one) for one in context.unnoted), *asks_of_fruit(context))
+    return (*asks_of_picks(context, context.unnoted), *asks_of_fruit(context))
 
 
-def asks_of_fruit(context: PageContext) -> tuple[Ask, ...]:
-    """Return the questions about fruit of which nobody noted what became of it."""
-    return tuple(
-        _ask_of_fruit(
-            context.tongue, one, context.noting, context.link(one.bearing.tree, context.paths.tree(one.bearing.tree))
+def asks_of_picks(context: PageContext, asked: Iterable[tuple[Open, Entry]]) -> Iterator[Ask]:
+    """Yield the questions about pickings that are not noted."""
+    told = ((ask_of(context, one, entry), one.bearing, (entry.task.key, one.rests)) for one, entry in asked)
+    return _first_of_kind(context, told)
+
+
+def asks_of_fruit(context: PageContext) -> Iterator[Ask]:
+    """Yield the questions about fruit of which nobody noted what became of it."""
+    told = (
+        (
+            _ask_of_fruit(
+                context.tongue,
+                one,
+                context.noting,
+                context.link(one.bearing.tree, context.paths.tree(one.bearing.tree)),
+            ),
+            one.bearing,
+            one.question,
         )
         for one in context.plan.store.unknowns
     )
+    return _first_of_kind(context, told)
+
+
+def _first_of_kind(context: PageContext, told: Iterable[tuple[Ask, Bearing, Hashable]]) -> Iterator[Ask]:
+    """Yield questions, each about a bearing; where trees are very many the first of those that are the same of a kind.
+
+    That tells how many more there are. Another danger, or something else that stands against it, makes it another.
+    """
+    found: dict[Hashable, list[Ask]] = {}
+    for at, (ask, bearing, about) in enumerate(told):
+        kind = about, bearing.cultivar, bearing.crop, ask.open, ask.who, ask.hazards, ask.held
+        found.setdefault(kind if context.rows else at, []).append(ask)
+    for first, *rest in found.values():
+        more = context.tongue.plural("and {n} more tree", "and {n} more trees", len(rest)) if rest else ""
+        yield replace(first, others=context.link(more, "trees.html")) if more else first
 
 
 def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:

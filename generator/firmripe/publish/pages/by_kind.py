@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from statistics import median_low
+from typing import Final
 
 from msgspec.structs import replace
 
@@ -11,10 +12,15 @@ from firmripe.harvest.lots import Batch
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import together
+from firmripe.publish.pages.batches import BatchLine, batch_in_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Link
 from firmripe.season.estimate import Reach
 
+MOST_TAGS: Final = 24
+"""Of more trees a line says how many they are: nobody reads more tags in a row. J."""
+MANY_TREES, FEW_TAGS = 400, 4
+"""Of more trees than these in all a line names few: a month's page grows with them by a third of 150 kB. J."""
 Kind = tuple[str, str]
 """A cultivar by its key, and the crop of it, empty where it bears one."""
 
@@ -40,11 +46,19 @@ def trees_link(context: PageContext, limb: Cultivar, tags: Iterable[str]) -> Lin
     return context.link(context.tongue.plural("{n} tree", "{n} trees", len(told)), context.paths.cultivar(limb.key))
 
 
+def tags_words(context: PageContext, tags: Iterable[str]) -> str:
+    """Return the tags of trees in walking order, or how many they are where a line can't name them all."""
+    told = sorted(dict.fromkeys(tags), key=lambda tag: context.walk.get(tag, 0))
+    if len(told) > (FEW_TAGS if len(context.holding.trees) > MANY_TREES else MOST_TAGS):
+        return context.tongue.plural("{n} tree", "{n} trees", len(told))
+    return ", ".join(told)
+
+
 def tags_link(context: PageContext, limb: Cultivar, tags: Iterable[str]) -> Link:
-    """Return the tags of trees of a kind in walking order, leading to its page, or to a single one's own."""
-    told = sorted(dict.fromkeys(tags), key=context.walk.__getitem__)
+    """Return the same of trees of a kind, leading to its page, or to a single one's own."""
+    told = list(dict.fromkeys(tags))
     path = context.paths.tree(told[0]) if len(told) == 1 else context.paths.cultivar(limb.key)
-    return context.link(", ".join(told), path)
+    return context.link(tags_words(context, told), path)
 
 
 def reach_of(reaches: Sequence[Reach]) -> Reach:
@@ -67,6 +81,17 @@ def alike(batches: Iterable[Batch], told: Callable[[Batch], Hashable]) -> list[t
         of = batch.limb.key, batch.bearing.crop, len(batch.outs), told(_unweighed(batch))
         found.setdefault(of, []).append(batch)
     return [(_one_of(members), [batch.bearing.tree for batch in members]) for members in found.values()]
+
+
+def lines_together(context: PageContext, parts: Iterable[Batch]) -> tuple[BatchLine, ...]:
+    """Return a line for each part of a batch, or where trees are many one for those of a kind that are told alike."""
+    if not context.is_by_kind:
+        return tuple(batch_in_words(context, part) for part in parts)
+    nowhere = Link(text="", href="")
+    told = alike(parts, lambda part: replace(batch_in_words(context, part), tree=nowhere))
+    return tuple(
+        replace(batch_in_words(context, part), tree=tags_link(context, part.limb, tags)) for part, tags in told
+    )
 
 
 def _unweighed(batch: Batch) -> Batch:

@@ -14,7 +14,7 @@ from firmripe.calendar.pickings import comes_with_each
 from firmripe.calendar.unanswered import Open
 from firmripe.holding.figures import Cited, Figure, Mark, Meant
 from firmripe.holding.fruit import Cultivar, FlowerGroup, Fruit
-from firmripe.holding.record import Happening
+from firmripe.holding.record import PICKINGS, Happening
 from firmripe.holding.task import Task, Topic
 from firmripe.holding.tree import Bearing
 from firmripe.holding.unsafe import Unsafe, unsafe_in
@@ -25,6 +25,7 @@ from firmripe.publish.contents import main_pages
 from firmripe.publish.hazards import LADDER, kind_of
 from firmripe.publish.markdown import to_html
 from firmripe.publish.own_words import caution_words, heeded, is_own
+from firmripe.publish.pages.by_row import row_parts
 from firmripe.publish.pages.narrowing import Choosing
 from firmripe.publish.pages.note import Noting
 from firmripe.publish.pages.pollen import Pollen
@@ -34,9 +35,15 @@ from firmripe.tongue import ENGLISH, Tongue, mark
 from firmripe.wording.holding import weight_words
 from firmripe.words import amount, degrees, far_day, in_own_units, is_foreign
 
-MANY_TREES: Final = 100
-"""Beyond so many trees, pages that tell of all do so kind by kind, and each tree's own page tells the rest. J."""
+MANY_CROPS: Final = 70
+"""Beyond so many crops, pages that tell of all do so kind by kind, and each tree's own page tells the rest.
+
+A crop takes up to 1.7 kB of the year's page, so that so many make 120 kB of the 150 that a phone takes. J.
+"""
 _BLOOMS = (mark("very early"), mark("early"), mark("middle"), mark("late"), mark("very late"))
+
+MOST_YEARS: Final = 300
+"""Beyond so many years of crops the year in review tells them kind by kind: each takes 0.4 kB of its page. J."""
 
 M = TypeVar("M", bound=Meant)
 T = TypeVar("T")
@@ -47,7 +54,8 @@ class PageContext:
 
     `top` is `""` or `"../"`. Sources that a page names are added to `cited`. `worker` is the path of the script that
     keeps the pages for when there is no signal, empty where none does.
-    `is_by_kind` says that there are too many trees to tell of each on pages that tell of all.
+    `is_by_kind` says that there are too many crops to tell of each on pages that tell of all. `rows` are the parts of
+    an orchard with too many trees to list them on one page; there are none where one is enough.
     """
 
     def __init__(self, plan: Plan, paths: Paths, top: str, cited: set[str], worker: str = "") -> None:
@@ -59,9 +67,10 @@ class PageContext:
         self.cited = cited
         self.holding = plan.holding
         self.season = plan.season
-        self.is_by_kind = len(plan.holding.trees) > MANY_TREES
+        self.is_by_kind = len(plan.season.bearings) > MANY_CROPS
+        self.rows = row_parts(plan.holding.trees)
         self.main_pages = main_pages(plan)
-        self.choosing = Choosing(plan.holding)
+        self.choosing = Choosing(plan.holding, self.rows)
         self.noting = Noting(plan, top)
         self.pollen = Pollen(plan)
         self._made: dict[Hashable, Any] = {}
@@ -205,6 +214,12 @@ class PageContext:
             lang=language_of(tongue, figure.text, figure.cited),
             note_lang=language_of(tongue, figure.note, figure.cited),
         )
+
+    @cached_property
+    def is_reviewed_by_kind(self) -> bool:
+        """Whether there are too many crops, or too many years of them, to look back on each."""
+        picked = {(r.tree, r.cultivar, r.crop, r.season) for r in self.holding.records if r.what in PICKINGS}
+        return self.is_by_kind or len(picked) > MOST_YEARS
 
     @cached_property
     def entries_of_day(self) -> dict[date, list[Entry]]:

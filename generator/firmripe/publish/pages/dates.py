@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from firmripe.holding.fruit import Event
 from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.undated import undated_together
 from firmripe.publish.views import View
 from firmripe.season import spreads
 from firmripe.season.forecast import NoForecast
@@ -68,12 +69,8 @@ def dates_page(context: PageContext) -> DatesPage:
         if zone
         else "",
         undated=tuple(
-            (
-                words_of(item.what, tongue),
-                undated_words(tongue, item),
-                words_of(item.remedy, tongue) if item.remedy else "",
-            )
-            for item in context.plan.calendar.undated
+            (what, undated_words(tongue, item), words_of(item.remedy, tongue) if item.remedy else "")
+            for what, item in undated_together(context, lambda item: (undated_words(tongue, item), item.remedy))
         ),
         warmth=_warmth(context),
         zone=tongue.say("{zone} on the {zone_map} map", zone=zone, zone_map=context.holding.place.ground.zone_map)

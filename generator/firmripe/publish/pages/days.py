@@ -280,7 +280,7 @@ def _said_item(context: PageContext, members: Sequence[Entry], day: date | None)
         who=who_words(context, who),
         cautions=(*held, *alike.cautions),
         held=held,
-        ticks=tuple(context.choosing.tick(entry, turn) for entry, turn in turns),
+        ticks=context.choosing.ticks(turns),
         people=context.choosing.who(task, who),
     )
 

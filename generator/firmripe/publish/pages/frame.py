@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from firmripe.publish.contents import ABOUT, OFF_THE_WAY
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.note import PAGE
@@ -9,14 +11,17 @@ from firmripe.publish.views import Choice, Link, View
 from firmripe.wording.holding import reader_words
 from firmripe.words import long_day
 
+REVIEW: Final = "review.html"
 _BELONGS = {
     "trees": "trees.html",
+    "rows": "trees.html",
     "cultivars": "trees.html",
     "fruits": "trees.html",
     "jobs": "jobs.html",
     "weeks": "year.html",
     "months": "year.html",
     "kitchen": "kitchen.html",
+    "harvest": "harvest.html",
     "preserves": "kitchen.html",
     "sheets": "sheets/index.html",
 }
@@ -95,7 +100,7 @@ def _site_view(context: PageContext, above: str, path: str) -> SiteView:
             "So many trees are told here kind by kind, from the first day of any to the last. A kind’s page lists its"
             " trees, and each tree’s own page tells the rest."
         )
-        if context.is_by_kind
+        if context.is_by_kind or (path == REVIEW and context.is_reviewed_by_kind)
         else "",
     )
 

@@ -7,13 +7,13 @@ from datetime import timedelta
 
 from msgspec.structs import replace
 
-from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.days import Span
 from firmripe.harvest.lots import lying_parts
 from firmripe.publish.hazards import together
 from firmripe.publish.markdown import to_html
-from firmripe.publish.pages.asks import Ask, Question, ask_of, asked_once, asks_of_fruit, questions_about
-from firmripe.publish.pages.batches import BatchLine, batch_in_words, ripe_parts, still_to_ripen
+from firmripe.publish.pages.asks import Ask, Question, asked_once, asks_of_fruit, asks_of_picks, questions_about
+from firmripe.publish.pages.batches import BatchLine, ripe_parts, still_to_ripen
+from firmripe.publish.pages.by_kind import lines_together
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import (
     Folded,
@@ -26,10 +26,11 @@ from firmripe.publish.pages.days import (
     stretch_of,
     this_and_next,
 )
-from firmripe.publish.pages.season_table import Row, season_rows
+from firmripe.publish.pages.season_table import Row, kind_rows, season_rows
 from firmripe.publish.pages.tree import TreePage, tree_page
+from firmripe.publish.pages.undated import undated_together
 from firmripe.publish.views import DayBlock, Hazard, Item, Link, Quote, View
-from firmripe.remark import Remark
+from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.words import week_day
 
@@ -76,8 +77,9 @@ def front_page(context: PageContext) -> FrontPage:
     empty = {day.isoformat(): day_block(context, day, ()) for day in (today, today + timedelta(days=1))}
     now, next_day = (blocks.pop(iso, block) for iso, block in empty.items())
     asked = context.unnoted
-    loud = asked_once((*(ask_of(context, *one) for one in asked if not one[0].rests), *asks_of_fruit(context)))
-    asks = (*loud, *asked_once(ask_of(context, *one) for one in asked if one[0].rests))
+    pressing = asks_of_picks(context, (one for one in asked if not one[0].rests))
+    loud = asked_once((*pressing, *asks_of_fruit(context)))
+    asks = (*loud, *asked_once(asks_of_picks(context, (one for one in asked if one[0].rests))))
     minded = [*(h for ask in asks for h in ask.hazards), *(h for item in now.items for h in item.hazards)]
     now = replace(now, hazards=together(tongue, minded))
     told = {text for hazard in now.hazards for text in hazard.texts}
@@ -98,9 +100,12 @@ def front_page(context: PageContext) -> FrontPage:
         stored_names=", ".join(dict.fromkeys(line.cultivar.text for line in stored)),
         soon=stretch_of(context, soon, tongue.say("{day} and the next seven days", day=week_day(tongue, today))),
         weeks=tuple(_weeks(context)),
-        rows=season_rows(context, context.season.bearings),
+        rows=(kind_rows if context.is_by_kind else season_rows)(context, context.season.bearings),
         questions=_questions(context),
-        undated=tuple(_undated(context)),
+        undated=tuple(
+            f"{what}: {words_of(item.reason, tongue)}"
+            for what, item in undated_together(context, lambda item: words_of(item.reason, tongue))
+        ),
         tree=tree_page(context, context.holding.trees[0]) if len(context.holding.trees) == 1 else None,
         unsafe=context.unsafe((), context.holding.place.text),
         text=to_html(context.holding.place.text),
@@ -120,40 +125,22 @@ def _tags_of(asks: Iterable[Ask]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(link.text for link in links))
 
 
-def _undated(context: PageContext) -> Iterator[str]:
-    """Say what has no date and why: one by one, or for all trees of a kind together where these are many."""
-    tongue = context.tongue
-    found: dict[tuple[Hashable, str], list[Remark]] = {}
-    for at, item in enumerate(context.plan.calendar.undated):
-        is_of_kind = context.is_by_kind and _limb_of(item.what) is not None
-        of = _on_trees(item.what, "") if is_of_kind else at
-        found.setdefault((of, words_of(item.reason, tongue)), []).append(item.what)
-    for (_, why), told in found.items():
-        tags = ", ".join(dict.fromkeys(limb.tree for what in told if (limb := _limb_of(what))))
-        yield f"{words_of(_on_trees(told[0], tags), tongue)}: {why}"
-
-
-def _limb_of(what: Remark) -> OfLimb | None:
-    """Return on which tree it is that has no date; None where it is not on one."""
-    if isinstance(what, StageOf):
-        return what.of
-    return what if isinstance(what, OfLimb) else None
-
-
-def _on_trees(what: Remark, tags: str) -> Remark:
-    """Return the same of trees with other tags."""
-    if isinstance(what, StageOf) and what.of is not None:
-        return replace(what, of=replace(what.of, tree=tags))
-    return replace(what, tree=tags) if isinstance(what, OfLimb) else what
-
-
 def _questions(context: PageContext) -> tuple[tuple[Link, Question], ...]:
-    """Return what is to be looked into, each with the way to its tree."""
-    return tuple(
-        (context.link(context.tongue.say("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag)), question)
-        for tree in sorted(context.holding.trees, key=lambda tree: tree.tag)
-        for question in questions_about(context, tree)
-    )
+    """Return what is to be looked into, each with the way to its tree; of very many trees the same is told of one."""
+    tongue = context.tongue
+    found: dict[Hashable, list[tuple[Link, Question]]] = {}
+    for tree in sorted(context.holding.trees, key=lambda tree: tree.tag):
+        link = context.link(tongue.say("Tree {tag}", tag=tree.tag), context.paths.tree(tree.tag))
+        for at, question in enumerate(questions_about(context, tree)):
+            found.setdefault(question.text if context.rows else (tree.tag, at), []).append((link, question))
+    return tuple((_with_more(tongue, link, len(rest)), question) for (link, question), *rest in found.values())
+
+
+def _with_more(tongue: Tongue, tree: Link, more: int) -> Link:
+    if not more:
+        return tree
+    others = tongue.plural("and {n} more tree", "and {n} more trees", more)
+    return replace(tree, text=tongue.say("{tree} {others}", tree=tree.text, others=others))
 
 
 def _apart(later: Folded, told: set[str]) -> Folded:
@@ -167,11 +154,11 @@ def _ripe(context: PageContext) -> tuple[BatchLine, ...]:
     """Return what is picked and ready to eat by now, in the order of eating."""
     today = context.season.as_of
     here = [b for b in (*context.plan.store.carried, *context.plan.store.batches) if b.picked_noted]
-    return tuple(batch_in_words(context, part) for batch in here for part in ripe_parts(batch, today))
+    return lines_together(context, (part for batch in here for part in ripe_parts(batch, today)))
 
 
 def _stored(context: PageContext) -> tuple[BatchLine, ...]:
     """Return what lies in store from the season before, beside what of it is ripe, in the order of eating."""
     today = context.season.as_of
     parts = (part for batch in context.plan.store.carried for part in lying_parts(batch, today))
-    return tuple(batch_in_words(context, part) for part in parts if still_to_ripen(part, today))
+    return lines_together(context, (part for part in parts if still_to_ripen(part, today)))

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date
+from fractions import Fraction
+from functools import cached_property
 from itertools import groupby
+from typing import Final
+
+from msgspec.structs import replace
 
 from firmripe.calendar.capacity import Waits
+from firmripe.days import Span
 from firmripe.harvest.allotting import CLAIMED
 from firmripe.harvest.crop import Crop
 from firmripe.harvest.lots import Batch, Lot, Out
@@ -21,7 +27,7 @@ from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.views import Link, View
 from firmripe.tongue import Tongue
 from firmripe.wording import words_of
-from firmripe.words import month_name, of_crop, round_words
+from firmripe.words import month_name, of_crop, round_words, span_words
 
 
 class StoryLine(View, frozen=True, kw_only=True):
@@ -35,10 +41,23 @@ class StoryLine(View, frozen=True, kw_only=True):
 
 
 class StoryMonth(View, frozen=True, kw_only=True):
-    """A month of a season's fruit, from day to day."""
+    """A month of a season's fruit, from day to day: so many moves. `page` has the lines where there are too many."""
 
     title: str
     lines: tuple[StoryLine, ...]
+    moves: int
+    page: Link | None = None
+
+
+class StoryPart(View, frozen=True, kw_only=True):
+    """A month of a season's fruit on a page of its own, or those of its days that fit one."""
+
+    title: str
+    season: str
+    lines: tuple[StoryLine, ...]
+    all: Link
+    before: Link | None
+    after: Link | None
 
 
 class StorySeason(View, frozen=True, kw_only=True):
@@ -57,12 +76,20 @@ class StoryPage(View, frozen=True, kw_only=True):
     hands: tuple[StoryLine, ...]
 
 
-class Harvest:
-    """Makes the page of one plan's harvest, with the links of one context."""
+MOST_MOVES: Final = 300
+"""So many moves of fruit stand on a page of their month; a move of many trees takes 0.4 kB. J."""
 
-    def __init__(self, context: PageContext) -> None:
+
+class Harvest:
+    """Makes the pages of one plan's harvest: with the links of one context, and of one below for those of its months.
+
+    Of an orchard that is listed row by row each month has a page, and its days are parted where they are too full.
+    """
+
+    def __init__(self, context: PageContext, below: PageContext) -> None:
         self._plan = plan = context.plan
         self._context = context
+        self._of_lines = below if context.rows else context
         self._tongue = context.tongue
         self._paths = context.paths
         self._place = plan.holding.place
@@ -70,17 +97,87 @@ class Harvest:
 
     def story(self) -> StoryPage:
         """Return the page that tells where each box lay and when it moved, this season and the one before."""
+        lots = {True: self._plan.store.former, False: self._plan.lots}
+        return StoryPage(
+            seasons=tuple(
+                StorySeason(
+                    title=str(year),
+                    crops=tuple(self._crops(lots[is_over])),
+                    packed=pack_outs(self._plan, year),
+                    months=self._months(year, lines),
+                )
+                for (year, is_over), lines in self._lines.items()
+                if lines
+            ),
+            hands=tuple(self._full_days()),
+        )
+
+    def parts(self) -> Iterator[tuple[str, StoryPart]]:
+        """Yield the page of each month where they have pages of their own, with where it lies."""
+        below = self._of_lines
+        for (year, _is_over), lines in self._lines.items() if self._context.rows else ():
+            pieces = self._pieces(lines)
+            links = [below.link(title, self._paths.moves(year, piece[0].iso)) for title, piece in pieces]
+            for at, (title, piece) in enumerate(pieces):
+                page = StoryPart(
+                    title=title,
+                    season=str(year),
+                    lines=tuple(piece),
+                    all=below.link(self._tongue.say("The harvest"), "harvest.html"),
+                    before=links[at - 1] if at else None,
+                    after=links[at + 1] if at + 1 < len(links) else None,
+                )
+                yield self._paths.moves(year, piece[0].iso), page
+
+    @cached_property
+    def _lines(self) -> Mapping[tuple[int, bool], Sequence[StoryLine]]:
+        """What happened in this season and, as far as noted, in the one before, by year and whether it is over."""
         season = self._plan.season.year.year
-        told = [
-            self._season_of(season, self._plan.lots),
-            self._season_of(season - 1, self._plan.store.former, is_over=True),
-        ]
-        return StoryPage(seasons=tuple(part for part in told if part.months), hands=tuple(self._full_days()))
+        return {
+            (season, False): self._lines_of(self._plan.lots),
+            (season - 1, True): self._lines_of(self._plan.store.former, is_over=True),
+        }
+
+    def _months(self, year: int, lines: Sequence[StoryLine]) -> tuple[StoryMonth, ...]:
+        if not self._context.rows:
+            months = (tuple(of) for _, of in groupby(lines, key=_month))
+            return tuple(StoryMonth(title=self._month(of), lines=of, moves=len(of)) for of in months)
+        return tuple(
+            StoryMonth(
+                title=title,
+                lines=(),
+                moves=len(piece),
+                page=self._context.link(title, self._paths.moves(year, piece[0].iso)),
+            )
+            for title, piece in self._pieces(lines)
+        )
+
+    def _month(self, lines: Sequence[StoryLine]) -> str:
+        year, month = map(int, _month(lines[0]).split("-"))
+        return month_name(self._tongue, year, month)
+
+    def _pieces(self, lines: Iterable[StoryLine]) -> list[tuple[str, list[StoryLine]]]:
+        """Return what pages of their own have, each with its title: months, or some of their days where too full."""
+        found = []
+        for _, of_month in groupby(lines, key=_month):
+            pieces = _few_together([list(of_day) for _, of_day in groupby(of_month, key=lambda line: line.iso)])
+            for piece in pieces:
+                days = Span(first=date.fromisoformat(piece[0].iso), last=date.fromisoformat(piece[-1].iso))
+                title = self._month(piece) if len(pieces) == 1 else span_words(self._tongue, days)
+                found.append((title, piece))
+        return found
 
     def _full_days(self) -> Iterator[StoryLine]:
-        """Yield what waits on days that bring more than hands can pick, and until when."""
-        for one in self._plan.waiting:
-            link = self._context.link(one.bearing.tree, self._paths.tree(one.bearing.tree))
+        """Yield what waits on days that bring more than hands can pick, and until when: of a kind what waits alike."""
+        alike: dict[Hashable, list[Waits]] = {}
+        for at, one in enumerate(self._plan.waiting):
+            of_kind = one.bearing.cultivar, one.bearing.crop, one.day, one.until, one.then
+            alike.setdefault(of_kind if self._context.is_by_kind else at, []).append(one)
+        for all_of in alike.values():
+            weight = sum((one.weight for one in all_of), Fraction(0))
+            one = replace(all_of[0], weight=weight, late=sum((one.late for one in all_of), Fraction(0)))
+            limb = self._plan.holding.limb(one.bearing)
+            link = tags_link(self._context, limb, (one.bearing.tree for one in all_of))
             day = self._context.day(one.day)
             yield StoryLine(iso=one.day.isoformat(), day=day, tree=link, text=self._waits(one), noted=False)
 
@@ -104,23 +201,12 @@ class Harvest:
             until=until,
         )
 
-    def _season_of(self, year: int, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> StorySeason:
-        """Return the story of a season; of one that is over only what was picked and noted."""
-        tongue = self._tongue
+    def _lines_of(self, lots: Mapping[Bearing, Lot], *, is_over: bool = False) -> list[StoryLine]:
+        """Return the story of a season's fruit; of one that is over only what was picked and noted."""
         told = [batch for lot in lots.values() for batch in lot.batches if batch.picked_noted or not is_over]
         several = {bearing for bearing, lot in lots.items() if len({batch.picking for batch in lot.batches}) > 1}
         lines = [line for part in self._parts(told, several, is_over=is_over) for line in part]
-        lines.sort(key=lambda line: line.iso)
-        months = groupby(lines, key=lambda line: line.iso[:7])
-        return StorySeason(
-            title=str(year),
-            crops=tuple(self._crops(lots)),
-            packed=pack_outs(self._plan, year),
-            months=tuple(
-                StoryMonth(title=month_name(tongue, int(month[:4]), int(month[5:])), lines=tuple(of))
-                for month, of in months
-            ),
-        )
+        return sorted(lines, key=lambda line: line.iso)
 
     def _crops(self, lots: Mapping[Bearing, Lot]) -> Iterator[tuple[Link, str, str]]:
         """Yield what each tree was expected to bear, or all trees of a kind together, as far as that is known."""
@@ -153,7 +239,7 @@ class Harvest:
         else:
             parts = [(batch, [batch.bearing.tree]) for batch in batches]
         for batch, tags in parts:
-            link = of_trees(self._context, batch.limb, tags)
+            link = of_trees(self._of_lines, batch.limb, tags)
             yield [
                 StoryLine(iso=day.isoformat(), day=self._context.day(day), tree=link, text=text, noted=noted)
                 for day, text, noted in moves(batch)
@@ -236,6 +322,21 @@ class Harvest:
     def _into(self, batch: Batch, out: Out) -> str:
         ripens = batch.room and out.ready is not None and out.ready.likely > out.day
         return self._tongue.say(", into the {room}", room=batch.room) if ripens else ""
+
+
+def _month(line: StoryLine) -> str:
+    return line.iso[:7]
+
+
+def _few_together(days: Iterable[list[StoryLine]]) -> list[list[StoryLine]]:
+    """Return days in pieces of no more moves than a page takes; a day is never parted."""
+    found: list[list[StoryLine]] = []
+    for day in days:
+        if found and len(found[-1]) + len(day) <= MOST_MOVES:
+            found[-1] += day
+        else:
+            found.append(day)
+    return found
 
 
 def _stages(tongue: Tongue, batch: Batch, name: str) -> Iterator[tuple[date, str, bool]]:

@@ -17,7 +17,7 @@ from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.publish.contents import offered, preserves_with_page
 from firmripe.publish.own_words import is_own
 from firmripe.publish.pages.context import PageContext, language_of
-from firmripe.publish.pages.season_table import Row, kind_rows, season_rows
+from firmripe.publish.pages.season_table import Row, kind_rows, rows_of_cultivar, season_rows
 from firmripe.publish.pages.tests import signs_of
 from firmripe.publish.pages.years_of_crop import HistoryOfTree
 from firmripe.publish.views import Link, PhotoView, Quote, View
@@ -130,11 +130,12 @@ def _kind(
     tongue = context.tongue
     traits, keys = kind.traits, {kind.key, *others}
     is_cultivar = isinstance(kind, Cultivar)
+    table = rows_of_cultivar if is_cultivar else kind_rows if context.is_by_kind else season_rows
     return KindPage(
         title=kind.name if is_cultivar else tongue.term(kind.name),
         also=kind.also,
         fruit=None,
-        rows=(season_rows if is_cultivar or not context.is_by_kind else kind_rows)(context, bearings),
+        rows=table(context, bearings),
         kinds=(),
         signs=signs_of(context, traits, own),
         figures=_trait_figures(context, traits, own),

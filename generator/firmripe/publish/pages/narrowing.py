@@ -10,25 +10,34 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.place import Person
 from firmripe.holding.task import Task
 from firmripe.publish.feeds.names import named_octets
+from firmripe.publish.pages.by_row import RowPart
 from firmripe.publish.views import Choice
 
 _TICK_BYTES = 5
 """Bytes of an identity that are kept: two of ten thousand jobs have the same once in 20,000 households."""
 
+_MOST_TICKS = 24
+"""So many jobs on one line keep their ticks when their days part; of more the line weighs too much. J."""
+
 
 class Choosing:
     """The people, houses and parts of one holding. Their keys are numbers, for a list of jobs bears many of them.
 
+    Parts are what notes name; of an orchard with very many trees they are the `rows` that its pages list together.
+
     A key holds for one build; what is chosen is forgotten with the browser's window.
     """
 
-    def __init__(self, holding: Holding) -> None:
+    def __init__(self, holding: Holding, rows: Sequence[RowPart] = ()) -> None:
         self._place = holding.place
-        self._trees = {tree.tag: tree for tree in holding.trees}
         kinds = sorted({kind for person in holding.place.people for kind in person.does})
         self._kinds = _numbered(kinds)
         self._own = _numbered((person.name for person in holding.place.people), start=len(kinds))
-        self._parts = _numbered(part for tree in holding.trees if (part := tree.part))
+        if rows:
+            self._part_of = {tree.tag: part.tags(self._place.tongue) for part in rows for tree in part.trees}
+        else:
+            self._part_of = {tree.tag: tree.part for tree in holding.trees}
+        self._parts = _numbered(part for part in self._part_of.values() if part)
 
     @property
     def people(self) -> tuple[Choice, ...]:
@@ -65,14 +74,23 @@ class Choosing:
 
     def parts_of(self, entries: Sequence[Entry]) -> tuple[str, ...]:
         """Return the keys of the parts that entries are for; none where they are for the whole place."""
-        parts = [self._trees[bearing.tree].part for entry in entries for bearing in entry.bearings]
+        parts = [self._part_of[bearing.tree] for entry in entries for bearing in entry.bearings]
         whole = not all(parts) or not all(entry.bearings for entry in entries)
         keys = () if whole else tuple(sorted({self._parts[part] for part in parts}, key=int))
         return keys if len(keys) < len(self._parts) else ()
 
-    def tick(self, entry: Entry, turn: int) -> str:
-        """Return what one turn of an entry (0 for its first day) is known by, also when its days move."""
-        whole = named_octets(self._place, f"{entry.identity}|tick|{turn}")
+    def ticks(self, turns: Sequence[tuple[Entry, int]]) -> tuple[str, ...]:
+        """Return what turns of entries (0 for their first day) are known by, also when their days move.
+
+        Very many together have one name, which holds for just these.
+        """
+        names = [f"{entry.identity}|tick|{turn}" for entry, turn in turns]
+        if len(names) > _MOST_TICKS:
+            names = ["\n".join(sorted(names))]
+        return tuple(self._tick(name) for name in names)
+
+    def _tick(self, name: str) -> str:
+        whole = named_octets(self._place, name)
         return urlsafe_b64encode(whole[:_TICK_BYTES]).decode().rstrip("=")
 
 

@@ -19,6 +19,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.plan import Plan
 from firmripe.publish.job_amounts import pickings_of
+from firmripe.publish.pages.by_row import MOST_OF_PART, row_parts
 from firmripe.publish.views import Choice, ToNote, View
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import OF_FRUIT
@@ -61,7 +62,10 @@ class UnitToNote(View, frozen=True, kw_only=True):
 
 
 class NotePage(View, frozen=True, kw_only=True):
-    """The page on which helpers note what happened."""
+    """The page on which helpers note what happened.
+
+    Of very many `trees` it has those with a job in the next days, and with `more` a script of its own has the others.
+    """
 
     trees: tuple[TreeToNote, ...]
     groups: tuple[WhatGroup, ...]
@@ -70,10 +74,13 @@ class NotePage(View, frozen=True, kw_only=True):
     verdicts: tuple[Choice, ...]
     example: str
     mail: str
+    more: bool = False
 
 
 PAGE: Final = "note.html"
 _SHORT = ("date", "tree", "what", "amount")
+_MOST_NAMED = 24
+"""Of more trees a job's way to this page names none: one finds it faster by its code than among so many. J."""
 _NEAR_D = 21
 """So many days before and after a bloom or a pick it is their time (our judgement)."""
 _H = Happening
@@ -250,7 +257,8 @@ class Noting:
         if not self.is_for_reader:
             return None
         trees = list(dict.fromkeys(subjects))
-        asked = urlencode({"tree": "|".join(trees), "what": self._tongue.term(what.value)}, quote_via=quote)
+        named = trees if len(trees) <= _MOST_NAMED else []
+        asked = urlencode({"tree": "|".join(named), "what": self._tongue.term(what.value)}, quote_via=quote)
         line = self._line(trees[0] if trees else "", what, word)
         return ToNote(line=line, href=f"{self._top}{PAGE}#{asked}", mail=self._mail(line))
 
@@ -316,9 +324,10 @@ class Noting:
     def page(self) -> NotePage:
         """Return the page."""
         tongue = self._tongue
-        soon = {b.tree for entry in self._soon() for b in entry.bearings}
+        near, others = self._trees()
         return NotePage(
-            trees=tuple(one for tree in self._told_of() for one in self._tree(tree, soon=tree.tag in soon)),
+            trees=near,
+            more=bool(others),
             groups=self._groups(),
             units=self._units(),
             grades=tuple(
@@ -337,6 +346,19 @@ class Noting:
             ),
             mail=self._mail(f"{self._plan.season.as_of.isoformat()},"),
         )
+
+    def others(self) -> tuple[TreeToNote, ...]:
+        """Return the trees that are too many for the page and that it leaves to its script; none where it has all."""
+        return self._trees()[1]
+
+    def _trees(self) -> tuple[tuple[TreeToNote, ...], tuple[TreeToNote, ...]]:
+        """Return the trees that the page lists and those that it leaves to its script."""
+        soon = list(dict.fromkeys(b.tree for entry in self._soon() for b in entry.bearings))
+        is_parted = bool(row_parts(self._holding.trees))
+        due = set(soon[:MOST_OF_PART] if is_parted else soon)
+        told = [(one, tree.tag in due) for tree in self._told_of() for one in self._tree(tree, soon=tree.tag in due)]
+        here = tuple(one for one, is_due in told if is_due or not is_parted)
+        return here, tuple(one for one, is_due in told if is_parted and not is_due)
 
     def _told_of(self) -> list[Tree]:
         """Return the trees of which something can still be noted: those that stand, and those whose fruit is kept."""

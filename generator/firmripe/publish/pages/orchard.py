@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
 from itertools import groupby
 from typing import Final
@@ -11,6 +12,7 @@ from msgspec.structs import replace
 
 from firmripe.calendar.states import State, standing_of
 from firmripe.holding.fruit import Event
+from firmripe.holding.place import PlanRow
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.plan import Plan
 from firmripe.publish.pages.plain_reasons import next_date
@@ -90,21 +92,36 @@ def parts_of(plan: Plan, link: Callable[[str], Link]) -> tuple[TreePart, ...]:
     )
 
 
+def only_of(parts: Iterable[TreePart], tags: AbstractSet[str]) -> tuple[TreePart, ...]:
+    """Return parts with some of their trees alone, without those that have none of them."""
+    found = (replace(part, trees=tuple(mark for mark in part.trees if mark.tree.text in tags)) for part in parts)
+    return tuple(part for part in found if part.trees)
+
+
 def rows_of(plan: Plan, parts: Sequence[TreePart]) -> tuple[tuple[TreeRow, ...], tuple[TreePart, ...]]:
     """Return the household's plan of its ground, and the parts with the trees that stand in no row of it.
 
-    Both are empty where no plan is told.
+    Of a row that is told on several pages there are the places from the first of these trees to the last. Both are
+    empty where no plan is told.
     """
     marks = {mark.tree.text: mark for part in parts for mark in part.trees}
-    told = plan.holding.place.plan
-    wide = max((len(row.tags) for row in told), default=0)  # so that places lie above each other in every row
+    told = [(row, places) for row in plan.holding.place.plan if (places := _places_of(row, marks))]
+    wide = max((len(places) for _row, places in told), default=0)  # so that places lie above each other in every row
     rows = tuple(
-        TreeRow(name=row.name, places=tuple(marks.get(tag) for tag in (*row.tags, *[""] * (wide - len(row.tags)))))
-        for row in told
+        TreeRow(name=row.name, places=tuple(marks.get(tag) for tag in (*places, *[""] * (wide - len(places)))))
+        for row, places in told
     )
-    planned = {tag for row in told for tag in row.tags}
+    planned = {tag for row in plan.holding.place.plan for tag in row.tags}
     beside = (replace(part, trees=tuple(m for m in part.trees if m.tree.text not in planned)) for part in parts)
     return rows, tuple(part for part in beside if part.trees) if rows else ()
+
+
+def _places_of(row: PlanRow, marks: Mapping[str, TreeMark]) -> tuple[str, ...]:
+    """Return the places of a row that hold these trees, and what lies between them; all where it holds no other."""
+    own = [at for at, tag in enumerate(row.tags) if tag in marks]
+    if not own or len(own) == sum(map(bool, row.tags)):
+        return row.tags if own else ()
+    return row.tags[own[0] : own[-1] + 1]
 
 
 def _mark(plan: Plan, tree: Tree, bearings: Sequence[Bearing], looked: Mapping[Bearing, date], link: Link) -> TreeMark:

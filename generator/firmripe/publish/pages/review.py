@@ -19,8 +19,8 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.publish.contents import has_former_season
-from firmripe.publish.pages.by_kind import told_together, trees_link
-from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.by_kind import by_kind, trees_link
+from firmripe.publish.pages.context import MOST_YEARS, PageContext
 from firmripe.publish.pages.hindcast import HindcastPage, hindcast_page
 from firmripe.publish.pages.kinds import KindPage
 from firmripe.publish.pages.pack_outs import pack_outs
@@ -147,7 +147,7 @@ class Reviewing:
         picks = [self._day(r.season, r.day) for r in self._records if r.what in PICKINGS]
         if not picks:
             return 0, _YEAR
-        label = _LONG_LABEL if self._context.is_by_kind else _LABEL
+        label = _LONG_LABEL if self._context.is_reviewed_by_kind else _LABEL
         soonest = max(0, min([*blooms, *(at - label for at in picks)]))
         first = max(x for x in _MONTHS if x <= soonest)
         return first, min(x for x in (*_MONTHS, _YEAR) if x >= max([*blooms, *picks])) - first
@@ -173,7 +173,8 @@ class Reviewing:
     def _picks(self, picks: Iterable[Replay]) -> Iterator[SaidAndDone]:
         """Yield first picks by day and tree, or those of all trees of a kind together where these are many."""
         told = {one.bearing: one for one in sorted(picks, key=lambda one: (one.seen, one.bearing))}
-        for bearings in told_together(self._context, told):
+        is_by_kind = self._context.is_reviewed_by_kind
+        for bearings in by_kind(told).values() if is_by_kind else ([bearing] for bearing in told):
             yield self._done([told[bearing] for bearing in bearings])
 
     def _done(self, replays: Sequence[Replay]) -> SaidAndDone:
@@ -251,11 +252,14 @@ class Reviewing:
     # The years of each crop
 
     def _histories(self) -> Iterator[HistoryOfTree]:
-        """Yield the years of each crop of each tree, or of all trees of a kind together where these are many."""
-        if self._context.is_by_kind:
-            for limb in self._context.grown:
-                if (together := self._years_of_kind(limb, 1)) is not None:
-                    yield together
+        """Yield the years of each crop of each tree, or of all trees of a kind together where these are many.
+
+        Where there are very many kinds as well there are none, and each leads to the page that has its own.
+        """
+        if self._context.is_reviewed_by_kind:
+            told = [one for limb in self._context.grown if (one := self._years_of_kind(limb, 1)) is not None]
+            is_short = sum(len(one.years) for one in told) > MOST_YEARS
+            yield from (replace(one, years=()) if is_short else one for one in told)
             return
         for tree in self._plan.holding.trees:
             for bearing in tree.bearings:

@@ -14,6 +14,7 @@ from firmripe.publish.pages.places import StandingSite
 from firmripe.tongue import mark
 
 NAMES = "static/names.js"
+TREES = "static/trees.js"
 
 Name = tuple[str, str, tuple[str, ...], str, str]
 """What it is (tree, cultivar, fruit, job, preserve or page), its name, other names, a word more, and its page."""
@@ -39,6 +40,16 @@ def names_script(context: PageContext) -> bytes:
     """
     weeks = [] if context.paths.folded else [span.first.isoformat() for span in all_weeks(context)]
     return _script(_names(context), weeks)
+
+
+def trees_script(context: PageContext) -> bytes:
+    """Return a script of ASCII alone that sets `firmripeTrees`: how lines name a tree, its tag and its name.
+
+    Empty where the page that notes what happened has them all.
+    """
+    others = [(one.key, one.text, one.name) for one in context.noting.others()]
+    data = json.dumps(others, separators=(",", ":"))
+    return f'"use strict";\nself.firmripeTrees=Object.freeze({readable(data)});\n'.encode("ascii") if others else b""
 
 
 def places_script(sites: Iterable[StandingSite]) -> bytes:

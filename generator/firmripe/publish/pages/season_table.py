@@ -11,7 +11,8 @@ from msgspec.structs import replace
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
-from firmripe.publish.pages.by_kind import by_kind, reach_of, trees_link
+from firmripe.publish.pages.by_kind import MOST_TAGS, by_kind, reach_of, trees_link
+from firmripe.publish.pages.by_row import MOST_LINES, RowPart
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated, date_of, stage_view
 from firmripe.publish.views import Link, View
@@ -59,19 +60,45 @@ def kind_rows(context: PageContext, bearings: Iterable[Bearing]) -> tuple[Row, .
     return tuple(_kind_row(context, members) for members in by_kind(bearings).values())
 
 
+def rows_of_cultivar(context: PageContext, bearings: Sequence[Bearing]) -> tuple[Row, ...]:
+    """Return the season's table of a cultivar: tree by tree, or of very many with one line for each row they stand in.
+
+    That leads to the page of the row, which lists its trees.
+    """
+    if len(bearings) <= MOST_LINES or not context.rows:
+        return season_rows(context, bearings)
+    of_trees: dict[str, list[Bearing]] = {}
+    for bearing in bearings:
+        of_trees.setdefault(bearing.tree, []).append(bearing)
+    return tuple(
+        replace(row, tree=_row_link(context, part, row.tree))
+        for part in context.rows
+        for row in kind_rows(context, (bearing for tree in part.trees for bearing in of_trees.get(tree.tag, ())))
+    )
+
+
+def _row_link(context: PageContext, part: RowPart, trees: Link) -> Link:
+    text = context.tongue.say("{tags}: {trees}", tags=part.tags(context.tongue), trees=trees.text)
+    return context.link(text, context.paths.row(part.first))
+
+
 def _kind_row(context: PageContext, bearings: Sequence[Bearing]) -> Row:
     tongue, limb = context.tongue, context.holding.limb(bearings[0])
-    rows = season_rows(context, bearings)
+    first = season_rows(context, bearings[:1])[0]
+    picks = (context.season.of(bearing, Event.PICK) for bearing in bearings)
+    places = list(dict.fromkeys(place for one in bearings if (place := context.holding.tree(one.tree).place)))
     ready = [reach for bearing in bearings if (reach := context.plan.days_of(bearing).get(Stage.READY))]
     pick = _kind_date(context, bearings, Event.PICK, tongue.say("Pick"))
     return replace(
-        rows[0],
+        first,
         tree=trees_link(context, limb, (bearing.tree for bearing in bearings)),
-        where=", ".join(dict.fromkeys(row.where for row in rows if row.where)),
+        where=", ".join(places) if len(places) <= MOST_TAGS else "",
         bloom=_kind_date(context, bearings, Event.FULL_BLOOM, tongue.say("Full bloom")),
         pick=pick,
         ready=stage_view(tongue, tongue.say("Ready"), reach_of(ready), context.season.as_of) if ready else None,
-        why_not="" if pick else "; ".join(dict.fromkeys(row.why_not for row in rows if row.why_not)),
+        why_not=""
+        if pick
+        else "; ".join(dict.fromkeys(words_of(none.reason, tongue) for none in picks if isinstance(none, NoDate))),
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
-from itertools import groupby
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from firmripe.calendar.pickings import MOST_APART, due
 from firmripe.days import Span
@@ -20,6 +21,8 @@ from firmripe.publish.hazards import together
 from firmripe.publish.job_amounts import which_words
 from firmripe.publish.pages.asks import Ask, all_asks
 from firmripe.publish.pages.batches import BatchLine
+from firmripe.publish.pages.by_kind import tags_words
+from firmripe.publish.pages.by_row import in_rows
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.pages.kitchen import Kitchens
@@ -118,8 +121,6 @@ SLIDES_D = (-9, -6, -3, 3, 6, 9)
 """By how many days the slide table moves the printed dates: what one early or late season does to a window. J."""
 SLIDES_FOR_D = 42
 """Picks further off than this are better read from a sheet printed later. J."""
-MOST_LABELS = 60
-"""With so many codes a sheet of labels weighs some 100 kB, and no row of a household's orchard is longer. J."""
 AHEAD_D = 14
 """The picking card and the tags for boxes reach so far ahead. J."""
 FRIDGE_D = 7
@@ -204,7 +205,7 @@ class Sheets:
             WEEK_TEXT,
             tongue.say("lines of 40 characters, to emboss or to send"),
         )
-        year = year_sheet(self._plan)
+        year = year_sheet(self._context)
         if year.months and not (self._paths.folded and season_sheet(self._plan)):
             yield MadeSheet(
                 tongue.say("The whole year"),
@@ -217,41 +218,52 @@ class Sheets:
     def _at_the_trees(self) -> Iterator[MadeSheet]:
         """Yield what goes out to the trees and into the boxes; one tree alone needs no label to be told by."""
         tongue = self._tongue
-        picking, tags = self.picking(), self.tags()
-        if picking.lines:
-            yield MadeSheet(
+        lines, batches = self.picking().lines, self.tags().batches
+        yield from self._by_row(
+            MadeSheet(
                 tongue.say("Picking card"),
                 "sheets/picking.html",
                 tongue.say("what comes off the trees in the next two weeks, in walking order"),
                 "sheet_picking.html",
-                picking,
-            )
-        if tags.batches:
-            yield MadeSheet(
+            ),
+            {line.tree for line in lines},
+            lambda tags: PickingCard(lines=tuple(line for line in lines if line.tree in tags)),
+        )
+        yield from self._by_row(
+            MadeSheet(
                 tongue.say("Tags for boxes"),
                 "sheets/tags.html",
                 tongue.say("one for each grade of each picking: where it lies and until when"),
                 "sheet_tags.html",
-                tags,
+            ),
+            {batch.tree.text for batch in batches},
+            lambda tags: TagSheet(batches=tuple(batch for batch in batches if batch.tree.text in tags)),
+        )
+        if not self._paths.folded:
+            yield from self._by_row(
+                MadeSheet(
+                    tongue.say("Labels for trees"),
+                    "sheets/labels.html",
+                    tongue.say("tag and cultivar of each tree, and a code that opens its page"),
+                    "sheet_labels.html",
+                ),
+                {tree.tag for tree in self._plan.season.standing},
+                lambda tags: self.labels(tree for tree in self._plan.season.standing if tree.tag in tags),
             )
-        if self._plan.season.standing and not self._paths.folded:
-            yield from self._labels_by_row()
 
-    def _labels_by_row(self) -> Iterator[MadeSheet]:
-        """Yield the labels for trees: of many the rows apart, so that no sheet is too large to open or to print."""
-        tongue, standing = self._tongue, self._plan.season.standing
-        parts = _in_rows(standing) if self._context.is_by_kind else [standing]
-        for number, trees in enumerate(parts, 1):
-            title = tongue.say("Labels for trees")
+    def _by_row(
+        self, sheet: MadeSheet, tags: AbstractSet[str], view_of: Callable[[AbstractSet[str]], View]
+    ) -> Iterator[MadeSheet]:
+        """Yield a sheet of some trees: of many the rows apart, so that none is too large to open or to print."""
+        parts = in_rows(tree for tree in self._plan.holding.trees if tree.tag in tags)
+        for number, part in enumerate(parts, 1):
+            title, path = sheet.title, sheet.path
             if len(parts) > 1:
-                title = tongue.say("Labels for trees, {first} to {last}", first=trees[0].tag, last=trees[-1].tag)
-            yield MadeSheet(
-                title,
-                f"sheets/labels-{number}.html" if number > 1 else "sheets/labels.html",
-                tongue.say("tag and cultivar of each tree, and a code that opens its page"),
-                "sheet_labels.html",
-                self.labels(trees),
-            )
+                title = self._tongue.say("{sheet}, {tags}", sheet=title, tags=part.tags(self._tongue))
+            if number > 1:
+                path = path.replace(".html", f"-{number}.html")
+            view = view_of({tree.tag for tree in part.trees})
+            yield replace(sheet, title=title, path=path, view=view)
 
     def _to_hand_out(self, calendars: CalendarSheet | None) -> Iterator[MadeSheet]:
         """Yield the cards of calendars for helpers, and a sheet for what they note."""
@@ -324,7 +336,7 @@ class Sheets:
             by_name.setdefault((self._plan.holding.limb(bearing).name, likely, moved), []).append(bearing.tree)
         return tuple(
             SlideLine(
-                name=f"{name} ({', '.join(dict.fromkeys(tags))})",
+                name=f"{name} ({tags_words(self._context, tags)})",
                 printed=short_day(self._tongue, likely),
                 shifted=tuple(short_day(self._tongue, day) for day in moved),
             )
@@ -398,20 +410,6 @@ class Sheets:
             for bearing in season.bearings
             if isinstance(pick := season.of(bearing, Event.PICK), Estimate)
         ]
-
-
-def _in_rows(trees: Iterable[Tree]) -> list[tuple[Tree, ...]]:
-    """Part trees for labels: whole rows together while they are few enough, and a longer row in parts."""
-    found: list[tuple[Tree, ...]] = []
-    for _, row in groupby(trees, key=lambda tree: tree.part):
-        left = tuple(row)
-        while left:
-            some, left = left[:MOST_LABELS], left[MOST_LABELS:]
-            if found and len(found[-1]) + len(some) <= MOST_LABELS:
-                found[-1] += some
-            else:
-                found.append(some)
-    return found
 
 
 def _to_note(tongue: Tongue, what: Happening) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Final
 
@@ -16,9 +16,9 @@ from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.task import Stage
-from firmripe.holding.tree import Bearing
+from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
-from firmripe.publish.pages.by_kind import reach_of, told_together, trees_link
+from firmripe.publish.pages.by_kind import reach_of, tags_link, told_together, trees_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.dated import Dated
 from firmripe.publish.pages.record_words import noted_day, noted_words
@@ -107,9 +107,6 @@ class LookingBack:
             put_up=tuple(self._put_up(record) for record in self._of_last_season() if record.what is Happening.JARS),
         )
 
-    def _tree(self, tag: str) -> Link:
-        return self._context.link(tag, self._paths.tree(tag))
-
     def _name(self, bearing: Bearing) -> str:
         return self._names[bearing.tree, bearing.cultivar] + of_crop(self._tongue, bearing.crop)
 
@@ -167,9 +164,19 @@ class LookingBack:
         return {t.tag for t in self._plan.holding.trees if t.planted == season.year.year and t.tag in standing}
 
     def _trees(self, tags: set[str]) -> Iterator[tuple[Link, str]]:
+        """Yield trees with what they bear, or those of a kind together where trees are many."""
+        alike: dict[Hashable, list[Tree]] = {}
         for tree in self._plan.holding.trees:
             if tree.tag in tags:
-                yield self._tree(tree.tag), ", ".join(limb.name for limb in tree.limbs)
+                kinds = tuple(limb.key for limb in tree.limbs)
+                alike.setdefault(kinds if self._context.is_by_kind else tree.tag, []).append(tree)
+        with_page = {limb.key for limb in self._context.grown}
+        for trees in alike.values():
+            limbs = trees[0].limbs
+            link = tags_link(self._context, limbs[0], (tree.tag for tree in trees))
+            if len(trees) > 1 and limbs[0].key not in with_page:
+                link = self._context.link(link.text, "trees.html")
+            yield link, ", ".join(limb.name for limb in limbs)
 
     def _crops(self) -> Iterator[tuple[Link, str, str, str]]:
         """Yield what each tree bears this season and what was weighed of it last season."""
@@ -194,17 +201,29 @@ class LookingBack:
         tongue = self._tongue
         middle = self._as_of - relativedelta(years=1)
         about = Span(first=middle + AROUND[0], last=middle + AROUND[1])
-        for record in self._of_last_season():
-            if record.day not in about or record.of_season:
-                continue
-            names = [self._names.get((record.tree, record.cultivar), ""), *noted_words(tongue, record)]
+        alike: dict[Hashable, list[Record]] = {}
+        for at, record in enumerate(self._of_last_season()):
+            if record.day in about and not record.of_season:
+                alike.setdefault(self._kind_of(record) if self._context.is_by_kind else at, []).append(record)
+        for records in alike.values():
+            record = records[0]
+            limbs = self._plan.holding.tree(record.tree).limbs if record.tree else ()
             yield SinceNote(
                 iso=record.day.isoformat(),
                 day=noted_day(tongue, record)[0],
-                tree=self._tree(record.tree) if record.tree else None,
+                tree=tags_link(self._context, limbs[0], (one.tree for one in records)) if limbs else None,
                 what=tongue.term(record.what.value),
-                note="; ".join(part for part in names if part),
+                note=self._note(record),
             )
+
+    def _kind_of(self, record: Record) -> Hashable:
+        """Return what lines of many trees have in common that are told as one: all but their tree."""
+        limbs = self._plan.holding.tree(record.tree).limbs if record.tree else ()
+        return record.day, record.what, self._note(record), tuple(limb.key for limb in limbs)
+
+    def _note(self, record: Record) -> str:
+        names = [self._names.get((record.tree, record.cultivar), ""), *noted_words(self._tongue, record)]
+        return "; ".join(part for part in names if part)
 
     def _wanted(self) -> Iterator[str]:
         """Yield each day of last season for which fruit was wanted, and whether it could be ready."""

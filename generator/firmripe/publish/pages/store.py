@@ -10,8 +10,6 @@ from itertools import groupby
 from operator import itemgetter
 from typing import Final
 
-from msgspec.structs import replace
-
 from firmripe.harvest.accounts import Reckoning
 from firmripe.harvest.because import FruitOf
 from firmripe.harvest.lots import Batch, Goes, lying_parts
@@ -20,8 +18,8 @@ from firmripe.harvest.spaces import COLD_C, RIPENING_C, StoreWarning
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Space
 from firmripe.holding.weight import Weight
-from firmripe.publish.pages.batches import BatchLine, batch_in_words, lying_in_words
-from firmripe.publish.pages.by_kind import alike, tags_link
+from firmripe.publish.pages.batches import BatchLine, lying_in_words
+from firmripe.publish.pages.by_kind import lines_together
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import Crates, crates_of
 from firmripe.publish.pages.stand import stand_heading
@@ -300,15 +298,8 @@ class Stores:
 
     def _lying(self, batches: Iterable[Batch]) -> tuple[BatchLine, ...]:
         """Return the same; where trees are many, one line for those of a kind that are told alike, with their tags."""
-        context = self._context
-        if not context.is_by_kind:
-            return self.lines(batches)
-        nowhere = Link(text="", href="")
         parts = (part for batch in batches for part in lying_parts(batch, self._as_of))
-        told = alike(parts, lambda part: replace(batch_in_words(context, part), tree=nowhere))
-        return tuple(
-            replace(batch_in_words(context, part), tree=tags_link(context, part.limb, tags)) for part, tags in told
-        )
+        return lines_together(self._context, parts)
 
 
 def _by_pick(batch: Batch) -> tuple[date, str, int]:

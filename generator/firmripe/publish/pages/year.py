@@ -6,7 +6,7 @@ from datetime import date
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.holding.tree import Bearing
-from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.context import MANY_CROPS, PageContext
 from firmripe.publish.pages.days import Period, all_months, all_weeks, stretch_of
 from firmripe.publish.pages.season_drawing import Drawing, draw
 from firmripe.publish.pages.season_table import Row, kind_rows, season_rows
@@ -15,7 +15,10 @@ from firmripe.words import month_name, week_day
 
 
 class YearPage(View, frozen=True, kw_only=True):
-    """Every month with its weeks, and the season's table; `stretches` are the months whole, each with its anchor."""
+    """Every month with its weeks, and the season's table; `stretches` are the months whole, each with its anchor.
+
+    There is no drawing where nothing has a date, or where even the kinds are too many for one.
+    """
 
     months: tuple[tuple[Link, tuple[Link, ...]], ...]
     stretches: tuple[tuple[str, Period], ...]
@@ -48,7 +51,7 @@ def year_page(context: PageContext) -> YearPage:
             for span in (months if context.paths.folded else ())
         ),
         rows=rows,
-        drawing=draw(context.plan, rows, _sessions(context)),
+        drawing=draw(context.plan, rows, _sessions(context)) if len(rows) <= MANY_CROPS else None,
     )
 
 

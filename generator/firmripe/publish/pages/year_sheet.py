@@ -10,6 +10,8 @@ from typing import Final
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.plan import Plan
+from firmripe.publish.pages.by_kind import tags_words
+from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
 from firmripe.season.estimate import Estimate
 from firmripe.tongue import Tongue
@@ -39,13 +41,13 @@ LONG: Final = 44
 """Characters of a line from which it takes two."""
 
 
-def year_sheet(plan: Plan) -> YearSheet:
+def year_sheet(context: PageContext) -> YearSheet:
     """Return the sheet. Trees of one cultivar that have something on the same day share a line."""
-    tongue = plan.holding.place.tongue
+    plan, tongue = context.plan, context.tongue
     found: dict[tuple[date, str, str], dict[str, None]] = {}
     for day, name, what, tag in _days(plan):
         found.setdefault((day, name, what), {})[tag] = None
-    lines = sorted((day, _line(name, what, tuple(tags))) for (day, name, what), tags in found.items())
+    lines = sorted((day, _line(context, name, what, tags)) for (day, name, what), tags in found.items())
     months = tuple(
         YearMonth(
             title=month_name(tongue, year, month), lines=tuple((week_day(tongue, day), text) for day, text in of_month)
@@ -72,8 +74,8 @@ def density_of(lines: int) -> str:
     return "roomy" if lines <= ROOMY else "full" if lines <= FULL else "dense"
 
 
-def _line(name: str, what: str, tags: tuple[str, ...]) -> str:
-    of = ", ".join(tag for tag in tags if tag)
+def _line(context: PageContext, name: str, what: str, tags: Iterable[str]) -> str:
+    of = tags_words(context, filter(None, tags))
     return f"{name} ({of}): {what}" if of else f"{name}: {what}"
 
 
