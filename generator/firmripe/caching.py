@@ -11,6 +11,7 @@ import os
 import stat
 import sys
 import tempfile
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -50,6 +51,20 @@ def _is_ours(folder: Path) -> bool:
     if not stat.S_ISDIR(seen.st_mode):
         return False
     return sys.platform == "win32" or (seen.st_uid == os.geteuid() and not stat.S_IMODE(seen.st_mode) & 0o077)
+
+
+def mark_of(modules: Iterable[Path], *told: str) -> bytes | None:
+    """Return a mark of what makes something: some of our modules, and what else is told of it, as a package's version.
+
+    None where one of the modules isn't there to tell.
+    """
+    found = hashlib.sha256()
+    try:
+        for part in (*map(str.encode, told), *(path.read_bytes() for path in modules)):
+            found.update(hashlib.sha256(part).digest())
+    except OSError:
+        return None
+    return found.digest()
 
 
 def read_kept(path: Path, made_by: bytes) -> bytes | None:

@@ -216,11 +216,11 @@ def _files_of(notes: Path) -> Iterator[Path]:
 
 def made_by() -> str:
     """Return a mark of all that makes a site beside the notes: the program, what it works with, shelf and themes."""
-    found = hashlib.sha256(program_mark())
-    shipped = [path for name in theme_names() for path in theme_folder(name).rglob("*") if path.is_file()]
-    shelf = [path for path in shelf_folder().rglob("*") if path.is_file()]
-    for path in sorted({*shipped, *shelf}):
-        found.update(f"\n{path.name} ".encode() + digest(path.read_bytes()).encode())
+    found = hashlib.sha256(program_mark() or b"")
+    for top in (shelf_folder(), *map(theme_folder, theme_names())):
+        for path in sorted(path for path in top.rglob("*") if path.is_file()):
+            name = f"{top.name}/{path.relative_to(top).as_posix()}"
+            found.update(f"\n{name} {digest(path.read_bytes())}".encode())
     return found.hexdigest()
 
 

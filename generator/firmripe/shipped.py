@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
-import platform
 import re
+import sys
 from contextlib import suppress
 from pathlib import Path
 
 from firmripe import __version__
+from firmripe.caching import mark_of
 from firmripe.holding.place import USUAL_THEME
 
 _PACKAGE = Path(__file__).resolve().parent
@@ -38,17 +38,19 @@ def _found(*candidates: Path) -> Path:
     raise FileNotFoundError(f"{candidates[0]} is missing: install firmripe again")
 
 
-def program_mark() -> bytes:
-    """Return a mark of the program: its code, its languages, Python, and the packages that it works with."""
+def program_mark() -> bytes | None:
+    """Return a mark of the program: its code, its languages, Python, and the packages that it works with.
+
+    None where its files can't be read.
+    """
     from importlib import metadata  # noqa: PLC0415 - it loads all that reads mail, and most commands need no mark
 
-    found = hashlib.sha256(f"{__version__} {platform.python_version()}".encode())
+    told = [__version__, sys.version]
     for name in _worked_with():
         with suppress(metadata.PackageNotFoundError):  # the solver has no wheel everywhere
-            found.update(f" {name} {metadata.version(name)}".encode())
-    for path in sorted(path for path in _PACKAGE.rglob("*") if path.suffix in {".py", ".po"}):
-        found.update(f"\n{path.name} ".encode() + hashlib.sha256(path.read_bytes()).digest())
-    return found.digest()
+            told.append(f"{name} {metadata.version(name)}")
+    files = sorted(path for path in _PACKAGE.rglob("*") if path.suffix in {".py", ".po"})
+    return mark_of(files, *told, *(path.relative_to(_PACKAGE).as_posix() for path in files))
 
 
 def _worked_with() -> list[str]:

@@ -97,6 +97,16 @@ def test_a_fault_is_told_each_time(shelf: Path) -> None:
         assert (told.problems, told.asked) == (plain.problems, plain.asked)
 
 
+def test_another_parser_parts_anew(shelf: Path, parted: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a former version of the parser read is not believed."""
+    first, _ = read(shelf)
+    del parted[:]
+    monkeypatch.setattr("firmripe.reading.parted.PARSER", "PyYAML 99")
+    monkeypatch.setattr("firmripe.reading.parted.made_by", made_by.__wrapped__)  # which is asked once otherwise
+    assert read(shelf)[0] == first
+    assert len(parted) == sum(map(len, first.notes.values()))
+
+
 SPOILT: dict[str, Callable[[bytes], bytes]] = {
     "cut short": lambda data: data[:-9],
     "nothing": lambda _: b"",

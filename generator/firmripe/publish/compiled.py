@@ -16,6 +16,8 @@ from typing import Final
 import jinja2
 from jinja2.bccache import Bucket
 
+from firmripe.caching import mark_of
+
 MOST_KEPT: Final = 300
 """Compiled templates that are kept in memory: all that ship, and what a household changes while it looks."""
 _MAKERS: Final = ("sandbox.py", "generating.py", "bounded.py", "theming.py", "compiled.py")
@@ -92,9 +94,6 @@ def made_by() -> str | None:
 
     None where our own source isn't there to tell.
     """
-    try:
-        own = [Path(__file__).with_name(name).read_bytes() for name in _MAKERS]
-    except OSError:
-        return None
-    parts = (importlib.util.MAGIC_NUMBER, jinja2.__version__.encode(), *own)
-    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+    own = [Path(__file__).with_name(name) for name in _MAKERS]
+    mark = mark_of(own, importlib.util.MAGIC_NUMBER.hex(), f"jinja2 {jinja2.__version__}")
+    return None if mark is None else mark.hex()

@@ -20,6 +20,8 @@ from firmripe.problems import Problems, Where
 _Event = Any  # PyYAML's events and marks come in two kinds (C and Python) that share no type
 _Mark = Any
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+PARSER = f"PyYAML {yaml.__version__} {_LOADER.__name__}"
+"""What parses front matter, with its version."""
 _FENCE = re.compile(r"---\s*")
 _UNPRINTABLE = yaml.reader.Reader.NON_PRINTABLE
 _KEY_LINE = re.compile(r"[a-z][a-z _-]{0,30}:(\s|$)|\s+\S|- |#", re.IGNORECASE)

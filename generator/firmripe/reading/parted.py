@@ -7,6 +7,7 @@ A note whose text is another is parted anew, and so is one with a fault, which i
 from __future__ import annotations
 
 import hashlib
+import sys
 import zlib
 from collections.abc import Callable, Mapping
 from functools import cache
@@ -15,8 +16,8 @@ from typing import Final
 
 from msgspec import MsgspecError, Struct, msgpack
 
-from firmripe.caching import cache_folder, keep, read_kept, sealed, trim
-from firmripe.reading.frontmatter import Table
+from firmripe.caching import cache_folder, keep, mark_of, read_kept, sealed, trim
+from firmripe.reading.frontmatter import PARSER, Table
 
 BESIDE: Final = ".parted"
 """What the file of a wheel's parted notes is called, after the name of the shelf's folder."""
@@ -53,8 +54,7 @@ class PartedNotes:
 @cache
 def parted_notes(shelf: Path) -> PartedNotes:
     """Return the notes of a shelf as they were parted before: in the user's cache, or for the wheel."""
-    by = made_by()
-    for path in (_cached(shelf), shelf.with_name(shelf.name + BESIDE)):
+    for path, by in ((_cached(shelf), made_by()), (shelf.with_name(shelf.name + BESIDE), _shipped_by())):
         known = _decoded(read_kept(path, by)) if path and by else {}
         if known:
             return PartedNotes(known)
@@ -74,7 +74,7 @@ def keep_parted(shelf: Path, notes: PartedNotes) -> None:
 
 def for_a_wheel(notes: PartedNotes) -> bytes:
     """Return the bytes of the file of parted notes that lies beside a wheel's shelf."""
-    return sealed(encoded(notes), made_by() or b"")
+    return sealed(encoded(notes), _shipped_by() or b"")
 
 
 def encoded(notes: PartedNotes) -> bytes:
@@ -98,9 +98,14 @@ def _cached(shelf: Path) -> Path | None:
 
 @cache
 def made_by() -> bytes | None:
-    """Return a mark of all that parts a note; None where our own source isn't there to tell."""
-    try:
-        own = [(Path(__file__).parent.parent / name).read_bytes() for name in _MAKERS]
-    except OSError:
-        return None
-    return hashlib.sha256(b"\0".join(own)).digest()
+    """Return a mark of all that parts a note here: Python, the parser and our own modules; None where these are not."""
+    return mark_of(_own(), sys.version, PARSER)
+
+
+def _shipped_by() -> bytes | None:
+    """Return a mark of our own modules alone: a wheel is parted once, and is read by any Python and any parser."""
+    return mark_of(_own())
+
+
+def _own() -> list[Path]:
+    return [Path(__file__).parent.parent / name for name in _MAKERS]
