@@ -13,7 +13,9 @@ from pathlib import Path
 import pytest
 
 from firmripe.build import plan_of
+from firmripe.holding.reader import reader_of
 from firmripe.plan import Plan
+from firmripe.publish.audience import plan_for
 from firmripe.publish.pages import by_kind, by_row, context, review, year
 from firmripe.publish.pages.by_row import MOST_LINES, in_rows
 from firmripe.publish.site import make_site
@@ -38,7 +40,12 @@ def plan(tmp_path_factory: pytest.TempPathFactory) -> Plan:
 
 @pytest.fixture(scope="module")
 def parted(plan: Plan) -> dict[str, bytes]:
-    """Return their site as if they were very many: no page lists more than fifteen, and no part more than ten."""
+    """Return their site as if they were very many."""
+    return parted_site(plan, "box-tag")
+
+
+def parted_site(plan: Plan, theme: str) -> dict[str, bytes]:
+    """Return a site of which no page lists more than fifteen trees or crops, and no part has more than ten."""
     with pytest.MonkeyPatch.context() as patch:
         for module, name, most in (
             (by_row, "MOST_LINES", 15),
@@ -47,7 +54,7 @@ def parted(plan: Plan) -> dict[str, bytes]:
             (by_kind, "MOST_TAGS", 3),
         ):
             patch.setattr(module, name, most)
-        return make_site(plan, theme_folder())
+        return make_site(plan, theme_folder(theme))
 
 
 def links(page: bytes) -> list[str]:
@@ -107,14 +114,31 @@ def in_rows_of_ten(plan: Plan) -> tuple[by_row.RowPart, ...]:
         return in_rows(plan.holding.trees)
 
 
+@pytest.mark.parametrize("theme", ["box-tag", "plain"])
+def test_a_parted_site_for_everybody_is_whole(plan: Plan, theme: str) -> None:
+    """No link is broken, each tree is on the page of its row, and nothing is there to note with."""
+    made = parted_site(plan_for(plan, reader_of(plan.holding.place, "everybody")), theme)
+    rows = {href for path in made if path.startswith("rows/") for href in links(made[path])}
+
+    assert {f"../trees/{tree.tag}.html" for tree in plan.holding.trees} <= rows
+    assert "static/trees.js" not in made
+    assert broken(made) == []
+
+
 def test_no_link_of_a_parted_site_is_broken(parted: dict[str, bytes]) -> None:
-    """Nor of the same site in the plain theme."""
-    for path, data in parted.items():
-        if path.endswith(".html"):
-            for href in links(data):
-                if not re.match(r"\w+:", href):
-                    to = posixpath.normpath(posixpath.join(posixpath.dirname(path), href))
-                    assert to in parted, (path, href)
+    """Wherever it leads within the site."""
+    assert broken(parted) == []
+
+
+def broken(made: dict[str, bytes]) -> list[tuple[str, str]]:
+    """Return the links that lead to no page of a site, each with the page it stands on."""
+    return [
+        (path, href)
+        for path, data in made.items()
+        if path.endswith(".html")
+        for href in links(data)
+        if not re.match(r"\w+:", href) and posixpath.normpath(posixpath.join(posixpath.dirname(path), href)) not in made
+    ]
 
 
 def test_the_rows_are_kept_for_when_there_is_no_signal(parted: dict[str, bytes]) -> None:
@@ -135,7 +159,7 @@ def test_months_of_the_harvest_hold_what_one_page_would(parted: dict[str, bytes]
 
 
 def test_the_page_to_note_on_leaves_trees_to_its_script(plan: Plan, parted: dict[str, bytes]) -> None:
-    """Each tree is in one of the two, and everybody, who has nothing to note, gets neither."""
+    """Each tree is in one of the two."""
     near = re.findall(r'name="tree" value="([^"]+)"', parted["note.html"].decode())
     script = parted["static/trees.js"].decode("ascii")
     others = [key for key, _tag, _name in json.loads(script[script.index("[") : script.rindex("]") + 1])]
