@@ -29,7 +29,18 @@ from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
 from firmripe.wording.clashes import clash_words
 from firmripe.wording.season import note_words, title_words
-from firmripe.words import begun, between, counted, days_words, degrees, shift_words, short_day, week_day, with_year
+from firmripe.words import (
+    begun,
+    between,
+    counted,
+    days_words,
+    degrees,
+    on_tree,
+    shift_words,
+    short_day,
+    week_day,
+    with_year,
+)
 
 _FEW = 5
 """So many days are named one by one, and of more how many there are."""
@@ -375,5 +386,5 @@ def _replay(plan: Plan, replay: Replay) -> str:
     if replay.plain is not None:
         words.append(f"plain mean {off_words(IN_ENGLISH, replay.error_of(replay.plain))}")
     came = "in full bloom" if replay.event is Event.FULL_BLOOM else "picked"
-    tag = replay.bearing.tree
-    return f"{name} ({tag}){crop}, {came} {week_day(IN_ENGLISH, replay.seen)}: {'; '.join(words) or 'not foretold'}"
+    of = on_tree(name, replay.bearing.tree)
+    return f"{of}{crop}, {came} {week_day(IN_ENGLISH, replay.seen)}: {'; '.join(words) or 'not foretold'}"

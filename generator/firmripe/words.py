@@ -140,8 +140,11 @@ def days_words(tongue: Tongue, number: int) -> str:
 
 
 def on_tree(name: str, tag: str) -> str:
-    """Name a cultivar and the tree it stands on, as `Anjou (1-06)`; once alone where the tree is called like it."""
-    return name if folded(name) == folded(tag) else f"{name} ({tag})"
+    """Name a cultivar and the tree it stands on, as `Anjou (1-06)`; once alone where the tree is called like it.
+
+    Without a tag it is that of all trees.
+    """
+    return name if folded(name) == folded(tag) or not tag else f"{name} ({tag})"
 
 
 def of_crop(tongue: Tongue, crop: str) -> str:

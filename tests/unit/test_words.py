@@ -9,9 +9,11 @@ import pytest
 from firmripe import words
 from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.days import Rhythm, Span
+from firmripe.harvest.because import FruitOf
 from firmripe.holding.task import Stage
 from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
+from firmripe.wording.harvest import fruit_words, fruits_words
 
 
 # Saturday 28 August 2027 and the other weekdays: calendar of 2027, in which 1 January is a Friday (ISO 8601 rules).
@@ -172,3 +174,13 @@ def test_a_day_without_a_date_is_named_after_its_fruit() -> None:
     """As a line of a list reads: whose it is, then which day."""
     of = StageOf(stage=Stage.USE_BY, of=OfLimb(limb="unknown Quince", tree="4-01", crop=""))
     assert words_of(of, IN_ENGLISH) == "unknown Quince (4-01), use by"
+
+
+def test_a_tree_that_is_called_like_its_fruit_is_named_once() -> None:
+    """As by the names of files that `firmripe start` writes; another of the kind is told by its tag."""
+    fruit = [FruitOf(cultivar="bosc", name="Bosc", tree=tree) for tree in ("bosc", "bosc-2", "")]
+    assert [fruit_words(one) for one in fruit] == ["Bosc", "Bosc (bosc-2)", "Bosc"]
+    assert fruits_words(fruit[:1]) == "Bosc"
+    assert fruits_words(fruit[:2]) == "Bosc (bosc, bosc-2)"
+    of = StageOf(stage=Stage.USE_BY, of=OfLimb(limb="Bosc", tree="bosc", crop=""))
+    assert words_of(of, IN_ENGLISH) == "Bosc, use by"

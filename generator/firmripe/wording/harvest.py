@@ -34,12 +34,12 @@ from firmripe.harvest.own import OwnFruitDays
 from firmripe.remark import Remark
 from firmripe.tongue import Tongue
 from firmripe.wording.remarks import words_of
-from firmripe.words import amount, begun, days_words, degrees, week_day
+from firmripe.words import amount, begun, days_words, degrees, on_tree, week_day
 
 
 def fruit_words(fruit: FruitOf) -> str:
     """Say whose fruit it is, as `Anjou (1-06)`, or `Anjou` where it is that of all trees."""
-    return f"{fruit.name} ({fruit.tree})" if fruit.tree else fruit.name
+    return on_tree(fruit.name, fruit.tree)
 
 
 def fruits_words(fruit: Iterable[FruitOf]) -> str:
@@ -48,7 +48,7 @@ def fruits_words(fruit: Iterable[FruitOf]) -> str:
     for one in fruit:
         kinds.setdefault(one.name, []).append(one.tree)
     return ", ".join(
-        f"{name} ({', '.join(dict.fromkeys(trees))})" if all(trees) else name for name, trees in kinds.items()
+        on_tree(name, ", ".join(dict.fromkeys(trees)) if all(trees) else "") for name, trees in kinds.items()
     )
 
 

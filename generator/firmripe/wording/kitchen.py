@@ -32,7 +32,7 @@ from firmripe.wording.harvest import fruits_words
 from firmripe.wording.holding import jars_words
 from firmripe.wording.minutes import instead_words
 from firmripe.wording.remarks import words_of
-from firmripe.words import of_crop, round_words, week_day
+from firmripe.words import of_crop, on_tree, round_words, week_day
 
 _BINDS = {
     Binds.NOT_MADE_THERE: mark("it can't be made in that kitchen then"),
@@ -78,7 +78,7 @@ def batch_words(tongue: Tongue, batch: Batch) -> str:
     )
     part = (f", {batch.house}" if batch.house else "") + part
     time = f", {round_words(tongue, batch.picking)}" if batch.several else ""
-    return f"{batch.limb.name} ({batch.bearing.tree}){crop}{time}{grade}{part}"
+    return f"{on_tree(batch.limb.name, batch.bearing.tree)}{crop}{time}{grade}{part}"
 
 
 # Why something is made on its day

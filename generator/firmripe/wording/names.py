@@ -80,7 +80,7 @@ def _of_kitchen(name: OfKitchen, _tongue: Tongue) -> str:
 
 @words_of.register(OfWant)
 def _of_want(name: OfWant, tongue: Tongue) -> str:
-    fruit = f"{name.limb} ({name.tree})"
+    fruit = on_tree(name.limb, name.tree)
     if amount := amount_words(tongue, name.amount):
         fruit = tongue.say("{amount} of {fruit}", amount=amount, fruit=fruit)
     day = week_day(tongue, name.day)
@@ -90,10 +90,9 @@ def _of_want(name: OfWant, tongue: Tongue) -> str:
 @words_of.register(OfTakeOut)
 def _of_take_out(name: OfTakeOut, tongue: Tongue) -> str:
     return tongue.say(
-        "{weight} of {limb} ({tree}){picking} for {day}",
+        "{weight} of {fruit}{picking} for {day}",
         weight=tongue.say("all") if name.weight is None else weight_words(tongue, name.weight),
-        limb=name.limb,
-        tree=name.tree,
+        fruit=on_tree(name.limb, name.tree),
         picking=f", {round_words(tongue, name.picking)}" if name.picking > 1 else "",
         day=week_day(tongue, name.day),
     )
@@ -108,7 +107,7 @@ def _stage_of(name: StageOf, tongue: Tongue) -> str:
     stage = tongue.term(_SAID.get(name.stage, name.stage.value))
     if name.of is None:
         return stage
-    return tongue.say("{limb} ({tree}), {stage}", stage=stage, limb=name.of.limb, tree=name.of.tree)
+    return tongue.say("{fruit}, {stage}", stage=stage, fruit=on_tree(name.of.limb, name.of.tree))
 
 
 @words_of.register(LaterPickings)

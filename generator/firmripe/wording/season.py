@@ -359,7 +359,7 @@ def _narrowing(remark: Narrowing, tongue: Tongue) -> str:
 
 @words_of.register(Overdue)
 def _overdue(remark: Overdue, tongue: Tongue) -> str:
-    name = f"{remark.pick.limb} ({remark.pick.tree}){of_crop(tongue, remark.pick.crop)}"
+    name = on_tree(remark.pick.limb, remark.pick.tree) + of_crop(tongue, remark.pick.crop)
     return tongue.say(
         "{name}: its pick was looked for until {latest}, and none is noted",
         name=name,
@@ -370,9 +370,8 @@ def _overdue(remark: Overdue, tongue: Tongue) -> str:
 @words_of.register(PerhapsTooYoung)
 def _perhaps_too_young(remark: PerhapsTooYoung, tongue: Tongue) -> str:
     said = tongue.say(
-        "{limb} ({tag}) was planted in {year}: perhaps it bears nothing yet.",
-        limb=remark.limb,
-        tag=remark.tree,
+        "{fruit} was planted in {year}: perhaps it bears nothing yet.",
+        fruit=on_tree(remark.limb, remark.tree),
         year=remark.planted,
     )
     return said + " " + tongue.say("Write bears from: and the year into its note.")

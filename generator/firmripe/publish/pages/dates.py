@@ -12,7 +12,7 @@ from firmripe.season.usual import usual_of
 from firmripe.units import HardinessZone
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
-from firmripe.words import begun, gap_words, whole_shift_words
+from firmripe.words import begun, gap_words, on_tree, whole_shift_words
 
 _ZONES = tuple(HardinessZone(number) for number in range(4, 20))
 """From 3a to 10b, in which the fruits of the shelf grow."""
@@ -118,10 +118,9 @@ def _warmth(context: PageContext) -> tuple[str, ...]:
             name = context.holding.limb(told.bearing).name
             said.append(
                 tongue.say(
-                    "{event} of {name} ({tree}): {told}.",
+                    "{event} of {fruit}: {told}.",
                     event=begun(tongue.term(told.event.value)),
-                    name=name,
-                    tree=told.bearing.tree,
+                    fruit=on_tree(name, told.bearing.tree),
                     told=words_of(told, tongue),
                 )
             )

@@ -28,7 +28,7 @@ from firmripe.tongue import Tongue, mark
 from firmripe.wording import words_of
 from firmripe.wording.harvest import fruits_words
 from firmripe.wording.store import amount_words, warning_words
-from firmripe.words import degrees, short_month
+from firmripe.words import degrees, on_tree, short_month
 
 
 class RoomWarning(View, frozen=True, kw_only=True):
@@ -215,7 +215,7 @@ class Stores:
         tree = self._context.link(tag, self._paths.tree(tag)) if tag else None
         if isinstance(answer, TakeOut):
             want, batch = answer.wanted, answer.batch
-            of = f"{batch.limb.name} ({batch.bearing.tree})"
+            of = on_tree(batch.limb.name, batch.bearing.tree)
             amount = amount_words(tongue, answer.amount)
             what = tongue.say("{amount} of {fruit}", amount=amount, fruit=of) if amount else of
             if want.purpose:
