@@ -16,6 +16,8 @@ from firmripe.units import HardinessZone
 class Stage(Enum):
     """Days of the season that a task can hang on."""
 
+    __hash__ = object.__hash__  # as that of `Event`
+
     FULL_BLOOM = "full bloom"
     PETAL_FALL = "petal fall"
     EARLIEST_PICK = "earliest pick"

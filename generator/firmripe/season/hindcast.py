@@ -31,6 +31,8 @@ from firmripe.season.season import SeasonModel
 class Moment(Enum):
     """When a date was said, in the order in which a season comes to it."""
 
+    __hash__ = object.__hash__  # as that of `Event`
+
     BEFORE = "before the season began"
     AHEAD_30 = "30 days ahead"
     AHEAD_14 = "14 days ahead"

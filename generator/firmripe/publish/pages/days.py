@@ -289,6 +289,9 @@ def _on_any_day(context: PageContext, members: Sequence[Entry]) -> Item:
     """Return what of a line is the same on each day of the jobs."""
     tongue, task = context.tongue, members[0].task
     cautions = context.holding.needed_for(task.cautions, (of for entry in members for of in entry.bearings))
+    told, hazards = context.once(  # they are the task's, which lives as long as the plan
+        ("cautions", *map(id, cautions)), lambda: (all_caution_words(tongue, cautions), hazards_of(tongue, cautions))
+    )
     spans = {entry.span for entry in members}
     span = spans.pop() if len(spans) == 1 else None
     subjects = _subjects(context, members)
@@ -303,8 +306,8 @@ def _on_any_day(context: PageContext, members: Sequence[Entry]) -> Item:
         who="",
         rough=any(entry.rough for entry in members),
         seen=all(entry.seen for entry in members),
-        cautions=all_caution_words(tongue, cautions),
-        hazards=hazards_of(tongue, cautions),
+        cautions=told,
+        hazards=hazards,
         parts=context.choosing.parts_of(members),
         note=context.noting.of_task(task, members),
     )

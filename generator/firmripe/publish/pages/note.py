@@ -273,8 +273,10 @@ class Noting:
 
     def _mail(self, line: str) -> str:
         address = self._holding.place.notes_to
+        if not address:
+            return ""
         asked = urlencode({"subject": self._holding.place.name, "body": line}, quote_via=quote)
-        return f"mailto:{quote(address, safe='@')}?{asked}" if address else ""
+        return f"mailto:{quote(address, safe='@')}?{asked}"
 
     def _next(self, tree: Tree) -> tuple[Sequence[Bearing], Happening]:
         """Return what comes next at a tree, and at which of its crops."""

@@ -45,6 +45,7 @@ class Pollen:
         self._pairs = Pairs()
         self._standing = [(plan.holding.limb(other), _bloom_of(plan, other)) for other in plan.season.bearings]
         self._near: dict[int, list[_Near]] = {}
+        self._served: dict[int, list[tuple[Cultivar, date | None]]] = {}
         self._told: dict[tuple[int, date | None], tuple[str, ...]] = {}
 
     def of(self, bearing: Bearing) -> tuple[str, ...]:
@@ -77,13 +78,21 @@ class Pollen:
             yield self._tongue.say("Its own pollen is of no use to others.")
             return
         takers = {
-            taker.key: taker.name
-            for taker, other in self._standing
-            if self._pairs.serves(limb, taker) in {Serves.TOLD, Serves.LIKELY}
-            and not _is_apart(limb, taker, _days_between(bloom, other))
+            taker.key: taker.name for taker, other in self._served_by(limb) if not _is_far(_days_between(bloom, other))
         }
         if takers:
             yield self._tongue.say("Its own pollen serves: {kinds}.", kinds=", ".join(sorted(takers.values())))
+
+    def _served_by(self, kind: Cultivar) -> list[tuple[Cultivar, date | None]]:
+        """Return what stands and can take a kind's pollen, where their blooms meet, each with the day of its own."""
+        if id(kind) not in self._served:
+            self._served[id(kind)] = [
+                (taker, bloom)
+                for taker, bloom in self._standing
+                if self._pairs.serves(kind, taker) in {Serves.TOLD, Serves.LIKELY}
+                and not bloom_groups_apart(kind, taker)
+            ]
+        return self._served[id(kind)]
 
 
 def _stands(partner: Partner, as_of: date) -> bool:
@@ -136,7 +145,11 @@ def _days_between(one: date | None, other: date | None) -> int | None:
 
 
 def _is_apart(limb: Cultivar, other: Cultivar, days: int | None) -> bool:
-    return bloom_groups_apart(limb, other) or (days is not None and abs(days) >= APART_D)
+    return bloom_groups_apart(limb, other) or _is_far(days)
+
+
+def _is_far(days: int | None) -> bool:
+    return days is not None and abs(days) >= APART_D
 
 
 def _listed(tongue: Tongue, partners: Iterable[_Away]) -> str:
