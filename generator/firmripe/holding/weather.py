@@ -5,7 +5,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Mapping
 from datetime import date, timedelta
+from functools import lru_cache
 from itertools import pairwise
+from operator import le
 
 from msgspec import Struct
 
@@ -41,7 +43,7 @@ class Weather(Struct, frozen=True, kw_only=True, cache_hash=True):
     def __post_init__(self) -> None:
         if not len(self.days) == len(self.tmin_c) == len(self.tmax_c):
             raise ValueError("days and temperatures differ in number")
-        if any(later <= earlier for earlier, later in pairwise(self.days)):
+        if any(map(le, self.days[1:], self.days)):
             raise ValueError("the days are out of order")
 
     @classmethod
@@ -79,13 +81,19 @@ class Weather(Struct, frozen=True, kw_only=True, cache_hash=True):
 
     def until(self, day: date) -> Weather:
         """Return the weather as known on the evening of a day: nothing later, and nothing filled from later days."""
-        end = bisect_right(self.days, day)
-        while end and self.days[end - 1] in self.filled:
-            end -= 1
-        kept = self.days[:end]
-        return Weather(
-            days=kept, tmin_c=self.tmin_c[:end], tmax_c=self.tmax_c[:end], filled=self.filled.intersection(kept)
-        )
+        return _until(self, day)
+
+
+@lru_cache(maxsize=4)
+def _until(weather: Weather, day: date) -> Weather:
+    """Return what is known on a day of weather that is the key itself: each crop asks for that of the same day."""
+    end = bisect_right(weather.days, day)
+    while end and weather.days[end - 1] in weather.filled:
+        end -= 1
+    kept = weather.days[:end]
+    return Weather(
+        days=kept, tmin_c=weather.tmin_c[:end], tmax_c=weather.tmax_c[:end], filled=weather.filled.intersection(kept)
+    )
 
 
 def _between(before: tuple[float, float], after: tuple[float, float], share: float) -> tuple[float, float]:
