@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from datetime import date, datetime, timedelta
 from enum import Enum
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from dateutil.relativedelta import relativedelta
 from dateutil.rrule import DAILY, WEEKLY, rrule
@@ -143,7 +143,7 @@ def _at(day: date) -> datetime:
     return datetime(day.year, day.month, day.day)  # noqa: DTZ001 - the recurrence rule takes plain moments
 
 
-class WorkingYear(Struct, frozen=True, kw_only=True, cache_hash=True):
+class WorkingYear(Struct, frozen=True, kw_only=True, cache_hash=True, dict=True):
     """The twelve months of one season, from midwinter to midwinter, named for the year of the harvest.
 
     In the north the season 2027 runs from 1 January to 31 December 2027;
@@ -157,21 +157,21 @@ class WorkingYear(Struct, frozen=True, kw_only=True, cache_hash=True):
     hemisphere: Hemisphere = Hemisphere.NORTH
     begins: MonthDay | None = None
 
-    @property
+    @cached_property
     def midwinter(self) -> date:
         """The day that season days are counted from: the midwinter nearest to the season's first day."""
         if self.hemisphere is Hemisphere.NORTH:
             return date(self.year, 1, 1)
         return date(self.year if self.begins is not None and self.begins.month < 7 else self.year - 1, 7, 1)
 
-    @property
+    @cached_property
     def first(self) -> date:
         """The first day, midwinter where the household says nothing else."""
         if self.begins is None:
             return self.midwinter
         return self.begins.in_year(self.year if self.begins.month < 7 else self.year - 1)
 
-    @property
+    @cached_property
     def last(self) -> date:
         """The last day."""
         return self.named(self.year + 1).first - timedelta(days=1)

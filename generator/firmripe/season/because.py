@@ -130,7 +130,7 @@ class Evidence(IntEnum):
     VERDICTS = auto()
 
 
-class Group(Struct, frozen=True, order=True):
+class Group(Struct, frozen=True, order=True, gc=False):
     """Observations that share a line of every explanation: what they are, and of which event of which limb.
 
     A usual day is stated for a cultivar, and names no tree.

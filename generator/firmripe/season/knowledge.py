@@ -62,8 +62,8 @@ class _LookedUp(Struct):
     this_season: dict[Bearing, dict[Happening, list[Record]]] = field(default_factory=dict)
 
 
-_OfLimb = tuple[int, Event, str]
-"""An event of a limb's crop; the limb is kept by the holding for as long as its identity is asked for."""
+_OfLimb = tuple[int, str, Event, str]
+"""An event of a limb's crop, the limb by identity and key: the holding keeps it for as long as that is asked for."""
 
 
 class Knowledge:
@@ -79,24 +79,20 @@ class Knowledge:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        tags = {tree.tag for tree in holding.trees}
-        self.lines: Lines = alike.lines if alike else Lines(tags, holding.records)
-        anew = self.lines.told_between(alike.as_of, as_of) if alike else tags
-        self.looked_up: dict[str, _LookedUp] = {
-            tree.tag: alike.looked_up[tree.tag] if alike and tree.tag not in anew else self._look_up(tree)
-            for tree in holding.trees
-        }
+        self.lines: Lines = alike.lines if alike else Lines([tree.tag for tree in holding.trees], holding.records)
+        self._anew = self.lines.told_between(alike.as_of, as_of) if alike else self.lines.tags
+        self.looked_up: dict[str, _LookedUp] = dict(alike.looked_up) if alike else {}
+        self.looked_up.update({tag: self._look_up(holding.tree(tag)) for tag in self._anew})
         self.expected: Expectations = (
             alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding))
         )
-        self._changed = {limb.key for tag in anew for limb in holding.tree(tag).limbs}
-        self._anew = anew
+        changed = {limb.key for tag in self._anew for limb in holding.tree(tag).limbs}
+        self._changed = changed
         self.own_days: dict[tuple[str, Event, str], list[float]] = (
-            {key: days for key, days in alike.own_days.items() if key[0] not in self._changed} if alike else {}
+            {key: days for key, days in alike.own_days.items() if key[0] not in changed} if alike else {}
         )
         self._former: Mapping[_OfLimb, Prior | NoDate] = alike.priors if alike else {}
-        kept = {id(limb) for tree in holding.trees for limb in tree.limbs if limb.key not in self._changed}
-        self.priors: dict[_OfLimb, Prior | NoDate] = {k: prior for k, prior in self._former.items() if k[0] in kept}
+        self.priors: dict[_OfLimb, Prior | NoDate] = {k: p for k, p in self._former.items() if k[1] not in changed}
         self._same: dict[tuple[int, str], bool] = {}
 
     def _look_up(self, tree: Tree) -> _LookedUp:
@@ -170,7 +166,7 @@ class Knowledge:
 
     def prior(self, subject: Subject, event: Event) -> Prior | NoDate:
         """Return what to expect of an event before anything is noted this season: the same for all trees of a limb."""
-        key = id(subject.limb), event, subject.bearing.crop
+        key = id(subject.limb), subject.limb.key, event, subject.bearing.crop
         if key not in self.priors:
             self.priors[key] = self._prior(subject, event)
         return self.priors[key]
@@ -181,7 +177,9 @@ class Knowledge:
         key = id(subject.limb), subject.bearing.crop
         if key not in self._same:
             former = self._former.get
-            self._same[key] = all(self.prior(subject, e) == former((key[0], e, key[1])) for e in Event)
+            self._same[key] = all(
+                self.prior(subject, e) == former((key[0], subject.limb.key, e, key[1])) for e in Event
+            )
         return self._same[key]
 
     def _prior(self, subject: Subject, event: Event) -> Prior | NoDate:
@@ -221,8 +219,11 @@ class Knowledge:
 
     def subject_of(self, happens: Happens) -> Subject | None:
         """Return the first subject that an event belongs to; None where it stands no more."""
-        of_tree = self.looked_up[happens.bearing.tree].subjects
-        return next((s for s in of_tree if Happens.of(s.bearing, happens.event) == happens), None)
+        event = happens.event
+        for subject in self.looked_up[happens.bearing.tree].subjects:
+            if Happens.of(subject.bearing, event) == happens:
+                return subject
+        return None
 
     def about(self, subject: Subject) -> list[Record]:
         """Return the records that speak of a subject, by name or with the whole place, oldest first."""
@@ -241,8 +242,11 @@ class Knowledge:
 
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
-        in_order = reversed(self.seen_in_each_season(subject, event))
-        return next((record for record in in_order if record.season == self.year.year), None)
+        year = self.year.year
+        for record in reversed(self.seen_in_each_season(subject, event)):
+            if record.season == year:
+                return record
+        return None
 
     def this_season(self, subject: Subject, what: Happening) -> list[Record]:
         """Return this season's lines of one kind that name the subject's tree."""

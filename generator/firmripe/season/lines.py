@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
 from datetime import date
 from operator import attrgetter
 
@@ -35,8 +36,13 @@ class Lines:
         known = lines[: bisect_right(days, as_of)]
         return known if self._removed.isdisjoint({tag, ""}) else of_those_that_stand(bore_in(known, season))
 
-    def told_between(self, day: date, other: date) -> set[str]:
+    @property
+    def tags(self) -> AbstractSet[str]:
+        """The tags of all trees, in their order."""
+        return self._about.keys()
+
+    def told_between(self, day: date, other: date) -> AbstractSet[str]:
         """Return the trees about which more is known on the later of two days, by their tags."""
         first, end = (bisect_right(self._days, one) for one in sorted((day, other)))
         named = {record.tree for record in self._all[first:end]}
-        return set(self._about) if "" in named else named & self._about.keys()
+        return self.tags if "" in named else named & self.tags

@@ -36,7 +36,7 @@ from firmripe.season.laws import (
 )
 
 
-class Occurrence(Struct, frozen=True, kw_only=True):
+class Occurrence(Struct, frozen=True, kw_only=True, gc=False):
     """One event of one bearing in one year, or (with `year` None) its usual day over the years.
 
     `day` is the expected season day and `kin` the unknowns of its error, as in a `Prior`; `tree` is empty for a usual
@@ -52,7 +52,7 @@ class Occurrence(Struct, frozen=True, kw_only=True):
     is_autumn: bool = False
 
 
-class Observation(Struct, frozen=True, kw_only=True):
+class Observation(Struct, frozen=True, kw_only=True, gc=False):
     """What is known: the day of `later` (less that of `earlier`, if given) is `value`, give or take `spread_d`.
 
     `value` is a season day, or a number of days between the two; `taught_d` of these were added because a verdict says
@@ -447,11 +447,12 @@ class _Nodes(Struct, frozen=True):
     @classmethod
     def of(cls, items: _Numbers) -> _Nodes:
         """Return the nodes of some occurrences."""
-        pairs = np.stack((np.concatenate((np.full(len(items), -1), items.year)), np.tile(items.profile, 2)), axis=1)
-        found, at = np.unique(pairs, axis=0, return_inverse=True)
+        many = int(items.profile.max(initial=0)) + 1
+        code = (np.concatenate((np.full(len(items), -1), items.year)) + 1) * many + np.tile(items.profile, 2)
+        found, at = np.unique(code, return_inverse=True)
         of_item = at.reshape(2, len(items)).T.copy()
         of_item[items.year < 0, 1] = -1
-        return cls(profile=found[:, 1], year=found[:, 0], of_item=of_item)
+        return cls(profile=found % many, year=found // many - 1, of_item=of_item)
 
     def of_items(self, items: Whole) -> tuple[Whole, Floats]:
         """Return the nodes of some of the occurrences, and with 1 which of them hangs on which."""

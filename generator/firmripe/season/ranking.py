@@ -60,9 +60,10 @@ def _told(known: Knowledge, subject: Subject, event: Event, seen: Record | None)
 
 def _safe_to_pick(known: Knowledge, subject: Subject, dated: Estimate) -> Estimate:
     """Return a pick after what its sprays' labels ask for, and before a freeze to come."""
-    sprayed = known.about(subject) if known.notes(subject, Happening.SPRAY) else ()
-    until = hanging_until(known.year, dated.latest)
-    open_from = free_of_labels(sprayed, subject.bearing, known.as_of, until)
+    open_from = None
+    if known.notes(subject, Happening.SPRAY):
+        until = hanging_until(known.year, dated.latest)
+        open_from = free_of_labels(known.about(subject), subject.bearing, known.as_of, until)
     dated = _after_sprays(open_from, dated, known.as_of)
     traits = subject.limb.traits
     freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
