@@ -76,8 +76,8 @@ class MonthDay(Struct, frozen=True, order=True):
 
     def half_a_year_on(self) -> MonthDay:
         """Return the same day six months later, as the other half of the earth has it (31 Aug: 28 Feb)."""
-        moved = date(2001, 1, 1) + relativedelta(month=self.month, day=self.day, months=6)
-        return MonthDay(moved.month, moved.day)
+        month = (self.month + 5) % 12 + 1
+        return MonthDay(month, min(self.day, calendar.monthrange(2001, month)[1]))
 
 
 class Stretch(Struct, frozen=True, kw_only=True):

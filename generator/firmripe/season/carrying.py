@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Mapping, Sequence
+from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct, field
@@ -105,11 +106,7 @@ def spot_of(climate: Climate | None, ground: Ground = _UNKNOWN, law: Law = LAW) 
     at = _position(ground)
     if climate is None:
         return Spot(warmth_c=USUAL_C, usual_c=USUAL_C, covariance=np.diag(_USUAL_SPREAD_C**2), at=at)
-    terms = np.zeros((len(SEASONS), VALUES))
-    order = from_midwinter(climate.half)
-    for row, months in enumerate(SEASONS):
-        for month in months:
-            terms[row, [order[month], order[month] + 12]] = 1 / (2 * len(months))
+    terms = _means_of_seasons(climate.half)
     mean, covariance = terms @ climate.usual_c, terms @ climate.covariance @ terms.T
     spread = np.sqrt(np.diag(covariance))
     drawn = np.minimum(mean[:, None] + spread[:, None] * _POINTS, np.array(law.counts_to_c)[:, None])
@@ -117,6 +114,18 @@ def spot_of(climate: Climate | None, ground: Ground = _UNKNOWN, law: Law = LAW) 
     counted = drawn @ share
     kept = np.sqrt(((drawn - counted[:, None]) ** 2) @ share) / np.maximum(spread, 1e-9)
     return Spot(warmth_c=counted, usual_c=mean, covariance=covariance * np.outer(kept, kept), at=at)
+
+
+@lru_cache
+def _means_of_seasons(half: Hemisphere) -> Floats:
+    """Return what makes the means of the `SEASONS` of 24 usual temperatures."""
+    terms = np.zeros((len(SEASONS), VALUES))
+    order = from_midwinter(half)
+    for row, months in enumerate(SEASONS):
+        for month in months:
+            terms[row, [order[month], order[month] + 12]] = 1 / (2 * len(months))
+    terms.setflags(write=False)
+    return terms
 
 
 def _spot_of_row(row: Printed, climates: Climates, law: Law) -> Spot:
@@ -131,7 +140,10 @@ def _position(ground: Ground) -> Floats:
 
 
 class _Days(Struct, frozen=True, kw_only=True, eq=False):
-    """Days to be told of, each by the numbers of its event, fruit, crop and cultivar (-1: of none), and its spot."""
+    """Days to be told of, each by the numbers of its event, fruit, crop and cultivar (-1: of none), and its spot.
+
+    `at` are the positions that there are, of which each day's is `place`.
+    """
 
     event: Whole
     fruit: Whole
@@ -139,6 +151,7 @@ class _Days(Struct, frozen=True, kw_only=True, eq=False):
     cultivar: Whole
     warmth_c: Floats
     at: Floats
+    place: Whole
 
 
 class Prediction(Struct, frozen=True, kw_only=True, eq=False):
@@ -325,14 +338,17 @@ class Carrying:
         sites = _SITE_D[at] * _SITE_D[other] + kin * (_SITE_OF_FRUIT_D[at] * _SITE_OF_FRUIT_D[other])
         sites += own * (_SITE_OF_CULTIVAR_D[at] * _SITE_OF_CULTIVAR_D[other])
         apart_km = _apart_km(first.at, second.at)
-        total += np.exp(-apart_km / spreads.SITES_ALIKE_KM) * together * sites
-        total += np.exp(-apart_km / spreads.REGIONS_ALIKE_KM) * together * _REGION_D[at] * _REGION_D[other]
+        where = np.ix_(first.place, second.place)
+        total += np.exp(-apart_km / spreads.SITES_ALIKE_KM)[where] * together * sites
+        total += np.exp(-apart_km / spreads.REGIONS_ALIKE_KM)[where] * together * _REGION_D[at] * _REGION_D[other]
         return total
 
     def _numbered(self, items: Sequence[PrintedItem], spots: Sequence[Spot]) -> _Days:
         def number(key: Hashable) -> int:
             return self._numbers.setdefault(key, len(self._numbers))
 
+        places = {spot.at.tobytes(): spot.at for spot in spots}
+        numbers = {key: at for at, key in enumerate(places)}
         return _Days(
             event=np.array([_BY_EVENT[item.event] for item in items], dtype=np.intp),
             fruit=np.array([number(item.fruit) for item in items], dtype=np.intp),
@@ -342,7 +358,8 @@ class Carrying:
                 dtype=np.intp,
             ),
             warmth_c=np.array([spot.warmth_c for spot in spots]).reshape(-1, len(SEASONS)),
-            at=np.array([spot.at for spot in spots]).reshape(-1, 3),
+            at=np.array(list(places.values())).reshape(-1, 3),
+            place=np.array([numbers[spot.at.tobytes()] for spot in spots], dtype=np.intp),
         )
 
 
