@@ -53,7 +53,7 @@ class PastRuns:
             told = before, name.encode(), hashlib.sha256(snapshot.written(of)).digest()
             mark = hashlib.sha256(b"\0".join(told)).digest()
             path = self._folder / f"{name}-{mark.hex()[:24]}"
-            self._asked[name] = path, mark, snapshot
+            self._asked[name] = path, mark, snapshot.copy()  # what is kept goes on from this, not from what is read
             data = read_kept(path, mark)
             return None if data is None else self._after(name, mark, data, snapshot, snapshot.read(data))
         return None

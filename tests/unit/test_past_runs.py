@@ -17,7 +17,9 @@ from firmripe.caching import ASKED
 from firmripe.cli import main
 from firmripe.lately import Lately
 from firmripe.past_runs import MOST_HOUSEHOLDS, PastRuns, kept_between_runs
+from firmripe.problems import Where
 from firmripe.publish.rendered import Rendered
+from firmripe.publish.theming import Theme
 
 MADE_OF = Lately.made_of
 
@@ -58,8 +60,15 @@ def kept(top: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in (top / "cache" / "households").glob("*/*")}
 
 
-def test_what_is_dear_is_kept_and_found_again(tmp_path: Path, worked_out: list[int]) -> None:
-    """The plan, the kitchen's fit with what would help, past seasons and the site, by what they were made of."""
+def test_what_is_dear_is_kept_and_found_again(
+    tmp_path: Path, worked_out: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The plan, the kitchen's fit with what would help, past seasons, feeds and the site, by what they were made of."""
+    rendered: list[str] = []
+    render = Theme.render
+    monkeypatch.setattr(
+        Theme, "render", lambda self, page, **given: rendered.append(page) or render(self, page, **given)
+    )
     write_notes(tmp_path / "notes", NOTES)
     first = build(tmp_path)
     names = {"plan", "fit", "remedies", "seasons", "feeds", "site"}
@@ -71,10 +80,13 @@ def test_what_is_dear_is_kept_and_found_again(tmp_path: Path, worked_out: list[i
     write_notes(tmp_path / "notes", {"trees/1-02.md": f"{NOTES['trees/1-02.md']}By the *wall*.\n"})
     second = build(tmp_path)
     assert len(worked_out) == 1
+    again = len(rendered)
     changed = {name for name in second if second[name] != first.get(name)}
     assert "site/trees/1-02.html" in changed
     assert len(changed) < len(first) / 4
     assert b"By the <em>wall</em>." in second["site/trees/1-02.html"]
+    assert build(tmp_path) == second
+    assert len(rendered) == again
     assert build(tmp_path, "--afresh") == second
     if os.name != "nt":
         assert {path.stat().st_mode & 0o077 for path in (tmp_path / "cache").rglob("*")} == {0}
@@ -154,3 +166,18 @@ def test_each_household_has_a_folder_and_few_are_kept(tmp_path: Path) -> None:
     with kept_between_runs(tmp_path / "0", lambda: b"by"):
         assert Lately.keeper is not None
         assert Lately.keeper.find("thing", 3) is None
+
+
+def test_what_was_found_and_is_kept_anew_is_read_again(tmp_path: Path) -> None:
+    """As a site is whose page of one tree was told again: of the parts that were read none is left out."""
+    former = (Where("a"), Where("b"), b"page of a", b"page of b")
+    made = (*former[1:], b"another")
+    for one in (former, made, None):
+        with kept_between_runs(tmp_path, lambda: b"by"):
+            assert Lately.keeper is not None
+            Lately.keeper.begin("facts", (Where("there"),))
+            found = Lately.keeper.find("thing", 1, "facts")
+            if one is not None:
+                assert found == (None if one is former else former)
+                Lately.keeper.keep("thing", made if found else former, 2)
+    assert found == made
