@@ -19,7 +19,7 @@ from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.plan import Plan
 from firmripe.publish.job_amounts import pickings_of
-from firmripe.publish.pages.by_row import MOST_OF_PART, row_parts
+from firmripe.publish.pages.by_row import row_parts
 from firmripe.publish.views import Choice, ToNote, View
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import OF_FRUIT
@@ -80,7 +80,7 @@ class NotePage(View, frozen=True, kw_only=True):
 PAGE: Final = "note.html"
 _SHORT = ("date", "tree", "what", "amount")
 _MOST_NAMED = 24
-"""Of more trees a job's way to this page names none: one finds it faster by its code than among so many. J."""
+"""Of more trees a job’s way to this page names none, and it offers so many of very many: a code is faster. J."""
 _NEAR_D = 21
 """So many days before and after a bloom or a pick it is their time (our judgement)."""
 _H = Happening
@@ -357,7 +357,7 @@ class Noting:
         """Return the trees that the page lists and those that it leaves to its script."""
         soon = list(dict.fromkeys(b.tree for entry in self._soon() for b in entry.bearings))
         is_parted = bool(row_parts(self._holding.trees))
-        due = set(soon[:MOST_OF_PART] if is_parted else soon)
+        due = set(soon[:_MOST_NAMED] if is_parted else soon)
         told = [(one, tree.tag in due) for tree in self._told_of() for one in self._tree(tree, soon=tree.tag in due)]
         here = tuple(one for one, is_due in told if is_due or not is_parted)
         return here, tuple(one for one, is_due in told if is_parted and not is_due)
