@@ -11,7 +11,7 @@ Made = TypeVar("Made")
 Asked = TypeVarTuple("Asked")
 
 
-def asked_once(answer: Callable[[Of, *Asked], Made]) -> Callable[[Of, *Asked], Made]:
+def answered_once(answer: Callable[[Of, *Asked], Made]) -> Callable[[Of, *Asked], Made]:
     """Keep the answers to a question about a value with the value itself, so that each is worked out once.
 
     The value is frozen and has room beside its fields (`dict=True`); an answer hangs on it and on what is asked alone,

@@ -23,7 +23,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.task import OF_THE_KITCHEN, Stage
 from firmripe.kitchen.admitting import is_made_of, not_for_jars, ways_to_put_up
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 from firmripe.plan import Plan, make_plan
 from firmripe.reading.reader import read_holding
 from firmripe.season.estimate import Estimate
@@ -49,7 +49,7 @@ class Counted(Struct, frozen=True, dict=True):
     asked: list[int]
 
 
-@asked_once
+@answered_once
 def _sum(of: Counted, first: int, second: int) -> int:
     of.asked.append(first)
     return of.base + first * second

@@ -16,10 +16,10 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Bearing
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 
 
-@asked_once
+@answered_once
 def among_trees(holding: Holding, as_of: date) -> AmongTrees:
     """Return where and when people may work among a household's trees, the same for every season and house."""
     return AmongTrees(holding, as_of)
@@ -31,11 +31,10 @@ class AmongTrees:
     def __init__(self, holding: Holding, as_of: date) -> None:
         self._as_of = as_of
         self._gone = gone_by(holding.trees, holding.records, as_of)
-        self._closing = [
-            record
-            for record in holding.records
-            if record.what is Happening.SPRAY and record.re_entry_h and record.day <= as_of
-        ]
+        self._closing: dict[str, list[tuple[int, Record]]] = {}
+        for at, record in enumerate(holding.records):
+            if record.what is Happening.SPRAY and record.re_entry_h and record.day <= as_of:
+                self._closing.setdefault(record.tree, []).append((at, record))
 
     def allowed(self, entry: Entry) -> Entry | None:
         """Return a job for the trees that stand, on days on which people may go in; None where none is left."""
@@ -80,13 +79,13 @@ class AmongTrees:
             ends[bearing.tree] = max(ends.get(bearing.tree, date.min), self._stands_until(bearing))
         if not entry.subject and max(ends.values()) <= entry.days[-1]:
             ends[""] = date.max  # nobody's tree: a job of the place goes on when all are gone
-        sprays = self._sprays(ends)
+        sprays = self._sprays(ends, min(entry.days[0], entry.span.first))
         if not sprays:
             return entry
-        closed = {
-            tree: {day: spray for spray in sprays if spray.tree in {"", tree} for day in days_closed(spray)}
-            for tree in ends
-        }
+        closed: dict[str, set[date]] = {tree: set() for tree in ends}
+        for spray in sprays:
+            for tree in [spray.tree] if spray.tree else closed:
+                closed[tree].update(days_closed(spray))
         days: set[date] = set()
         late: set[date] = set()
         for day in entry.days:
@@ -100,7 +99,7 @@ class AmongTrees:
         moved = entry.on(tuple(sorted(days)))
         if entry.task.every is None and moved.days[0] > entry.days[0]:
             moved = moved.with_held(PutOff(day=entry.days[0]))
-        shut = frozenset.intersection(*(frozenset(of_tree) for of_tree in closed.values()))
+        shut = set.intersection(*closed.values())
         moved = replace(moved, closed=frozenset(day for day in shut if day in moved.span))
         return self._told_of(moved, sprays, {*entry.days, *days}, len(ends))
 
@@ -121,7 +120,7 @@ class AmongTrees:
                 held.append(sprayed(spray))
         return replace(entry.with_held(*held), waiting=tuple(waiting))
 
-    def _sprays(self, trees: Iterable[str]) -> list[Record]:
-        """Return the sprays with a re-entry time of the whole place and of some trees."""
-        tags = {"", *trees}
-        return [record for record in self._closing if record.tree in tags]
+    def _sprays(self, trees: Iterable[str], since: date) -> list[Record]:
+        """Return the sprays of the whole place and of some trees that keep anybody out on a day from one on."""
+        lines = (line for tag in {"", *trees} for line in self._closing.get(tag, ()))
+        return [spray for _, spray in sorted(line for line in lines if days_touched(line[1])[-1] >= since)]

@@ -90,21 +90,37 @@ class Anchoring:
 
     def is_seen(self, anchor: Anchor, bearings: Iterable[Bearing]) -> bool:
         """Say whether what an anchor hangs on was seen and noted of all of some bearings."""
-        return all(dated is not None and dated.basis is Basis.RECORDED for dated in self._hung_on(anchor, bearings))
+        return anchor.stage in _EVENTS and all(
+            dated is not None and dated.basis is Basis.RECORDED for dated in self._hung_on(anchor, bearings)
+        )
 
     def _each(
         self, anchor: Anchor, bearings: Iterable[Bearing], task: Task
     ) -> Iterator[tuple[Bearing, Reach | NoDate, bool]]:
         """Yield when a job comes for each of some bearings, or why nobody knows, and whether it is over."""
+        stage = anchor.stage or Stage.PICK
+        until_nothing_lies = anchor is task.until and stage is Stage.KEEP_UNTIL and task.each is Each.PLACE
+        before = stage is Stage.PICK and anchor is task.when and not is_after_the_pick(anchor, task.topic)
         ends = anchor.stage in _ENDS and max(anchor.months, anchor.days) <= 0
         follows = task.topic is Topic.STORE and is_after_the_pick(anchor, task.topic)
-        for bearing, day in self._of_stage(anchor, bearings, task):
+        known = self._known.setdefault((stage, before), {})
+        for bearing in bearings:
+            day: Reach | NoDate | None = self._lies_until(bearing) if until_nothing_lies else None
+            if day is None:
+                if bearing not in known:
+                    known[bearing] = self._of_bearing(stage, bearing, before=before)
+                day = known[bearing]
             if isinstance(day, NoDate):
                 yield bearing, day, False
                 continue
             reach = moved(day, anchor)
             is_over = ends and self._is_over(anchor, bearing)
             yield bearing, self._not_before_the_pick(reach, bearing) if follows else reach, is_over
+
+    def _lies_until(self, bearing: Bearing) -> Reach | None:
+        """Return the last day on which fruit of a bearing lies in store; None where there is none, or nobody knows."""
+        lot = self._lots.get(bearing)
+        return lies_until(lot) if lot is not None else None
 
     def _not_before_the_pick(self, reach: Reach, bearing: Bearing) -> Reach:
         """Return a day of work with stored fruit on no day on which that still hangs."""
@@ -139,21 +155,6 @@ class Anchoring:
         first = year.place_day(frost.first, place.hemisphere)
         last = over_new_year(first, year.place_day(frost.last, place.hemisphere))
         return moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
-
-    def _of_stage(
-        self, anchor: Anchor, bearings: Iterable[Bearing], task: Task
-    ) -> Iterator[tuple[Bearing, Reach | NoDate]]:
-        """Yield the day of the stage that an anchor hangs on, for each of some bearings: reckoned once for all jobs."""
-        stage = anchor.stage or Stage.PICK
-        until_nothing_lies = anchor is task.until and stage is Stage.KEEP_UNTIL and task.each is Each.PLACE
-        before = stage is Stage.PICK and anchor is task.when and not is_after_the_pick(anchor, task.topic)
-        known = self._known.setdefault((stage, before), {})
-        for bearing in bearings:
-            lot = self._lots.get(bearing) if until_nothing_lies else None
-            lies = lies_until(lot) if lot is not None else None
-            if lies is None and bearing not in known:
-                known[bearing] = self._of_bearing(stage, bearing, before=before)
-            yield bearing, known[bearing] if lies is None else lies
 
     def _of_bearing(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:
         if stage in OF_THE_PICK:
@@ -199,14 +200,14 @@ class Anchoring:
         return anchor.stage is Stage.EARLIEST_PICK or all(picking.noted for picking in self._lots[bearing].pickings)
 
     def _hung_on(self, anchor: Anchor, bearings: Iterable[Bearing]) -> Iterator[Estimate | None]:
-        """Yield the date of each bearing that an anchor hangs on; None for a day of the calendar or the place."""
+        """Yield the date of each bearing that an anchor hangs on; nothing for a day of the calendar or the place."""
         event = _EVENTS.get(anchor.stage) if anchor.stage else None
         if event is Event.PICK:
             yield from map(self.pick, bearings)
-            return
-        for bearing in bearings:
-            dated = self._season.of(bearing, event) if event else None
-            yield dated if isinstance(dated, Estimate) else None
+        elif event is not None:
+            for bearing in bearings:
+                dated = self._season.of(bearing, event)
+                yield dated if isinstance(dated, Estimate) else None
 
 
 def waits_for_all(anchor: Anchor) -> bool:

@@ -354,7 +354,8 @@ class _Expansion:
     def _due(self, task: Task) -> list[Bearing]:
         """Return the bearings that a task is due for, in walking order."""
         met = self._conditions.met(task)
-        return [bearing for bearing in self._bearings if bearing in met and self._is_for(task, bearing)]
+        is_everybodys = not task.subjects and not task.not_for
+        return [b for b in self._bearings if b in met and (is_everybodys or self._is_for(task, b))]
 
     def _not_replaced(self, task: Task) -> list[Bearing]:
         """Return the bearings that a task is due for without those that another job of picking is done for instead.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
 
 from msgspec import Struct
@@ -44,7 +44,7 @@ def days_touched(spray: Record) -> list[date]:
     return closed if ends < open_from(spray) else [*closed, ends]
 
 
-def first_open(closed: Mapping[date, Record], day: date) -> date:
+def first_open(closed: AbstractSet[date], day: date) -> date:
     """Return the day itself, or the first one after it that is not closed."""
     while day in closed:
         day += timedelta(days=1)

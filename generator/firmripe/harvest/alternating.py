@@ -80,9 +80,10 @@ def _years(records: Iterable[Record], weights: Mapping[int, Weight], season: int
     found: dict[int, Year] = {}
     if len(past) > 1:
         middle = (min(past.values()) + max(past.values())) / 2
+        light, heavy = (1 - FAR) * middle, (1 + FAR) * middle
         for year, kg in past.items():
-            if abs(kg - middle) > FAR * middle:
-                found[year] = Year.HEAVY if kg > middle else Year.LIGHT
+            if not light <= kg <= heavy:
+                found[year] = Year.HEAVY if kg > heavy else Year.LIGHT
     for record in records:
         if record.season < season and record.what in _SAID:
             found[record.season] = _SAID[record.what]

@@ -27,7 +27,7 @@ from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.standing import gone_by, may_be_too_young, of_the_tree_of
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, total
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 from firmripe.remark import Remark
 from firmripe.season.estimate import Reason
 from firmripe.season.season import Season
@@ -56,7 +56,7 @@ class Unweighed(Struct, frozen=True, kw_only=True):
     reason: Remark
 
 
-@asked_once
+@answered_once
 def records_of(season: Season, bearing: Bearing) -> tuple[Record, ...]:
     """Return the lines about a bearing alone, oldest first, none of another tree that stood in its place."""
     of_tree = [r for r in season.holding.noted(bearing.tree) if r.day <= season.as_of]
@@ -77,7 +77,7 @@ def _part_of(season: Season, record: Record) -> Record:
     return replace(record, parts=tuple(replace(p, low=p.low / many, high=p.high / many) for p in record.parts))
 
 
-@asked_once
+@answered_once
 def picked(season: Season, bearing: Bearing) -> Mapping[int, Weight]:
     """Return what was picked in each season whose every picking was weighed."""
     containers = containers_of(season.holding.limb(bearing).traits, season.holding.place)

@@ -24,7 +24,7 @@ from firmripe.holding.place import Space
 from firmripe.holding.record import Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 from firmripe.season.estimate import Estimate
 from firmripe.season.season import Season
 from firmripe.season.verdicts import LONGEST_IN_STORE_D
@@ -118,7 +118,7 @@ class Draft(Struct, dict=True):
         return next(iter([*own, *found]), None)
 
 
-@asked_once
+@answered_once
 def _as_of_house(season: Season, house: str) -> Season:
     """Return a season in whose place are the spaces alone that a house's part may lie in."""
     holding = season.holding

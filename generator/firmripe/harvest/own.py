@@ -18,7 +18,7 @@ from firmripe.holding.figures import Cited, Figure, Mark
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.verdict import Cause, Fault
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 from firmripe.season.season import Season
 from firmripe.season.verdicts import COLD_STEP_D, LONG_COLD, LONGEST_IN_STORE_D, Judged
 
@@ -54,7 +54,7 @@ class FormerSeason(Struct, frozen=True, kw_only=True):
         return tuple(one for one in self.judged if one.cause is cause and one.faults)
 
 
-@asked_once
+@answered_once
 def runs(season: Season, bearing: Bearing) -> tuple[FormerSeason, ...]:
     """Return the former seasons of a bearing, oldest first."""
     lines = records_of(season, bearing)

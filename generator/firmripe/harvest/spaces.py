@@ -106,13 +106,15 @@ class Occupancy:
     def __init__(self, place: Place) -> None:
         self._place = place
         self._spaces = {space.name: space for space in place.spaces}
-        self._loads: dict[str, list[Load]] = {}
+        self._weighed: dict[str, dict[FruitOf, list[tuple[Load, Fraction]]]] = {}
         self._steps: dict[str, dict[date, Fraction]] = {}
 
     def put(self, loads: Iterable[Load]) -> None:
         """Put loads into their spaces."""
         for load in loads:
-            self._loads.setdefault(load.space, []).append(load)
+            if load.weight is not None:
+                of_fruit = self._weighed.setdefault(load.space, {}).setdefault(load.fruit, [])
+                of_fruit.append((load, load.weight.middle))
             if load.space in self._spaces:
                 steps = self._steps.setdefault(load.space, {})
                 _fill(steps, [load], self._spaces[load.space], self._place)
@@ -137,9 +139,10 @@ class Occupancy:
         """Return what lies in a space when loads would come in, the three that weigh most; none where it is small."""
         first, last = _days_of(new)
         weights: dict[FruitOf, Fraction] = {}
-        for load in self._loads.get(space.name, ()):
-            if load.first <= last and load.last >= first and load.weight is not None:
-                weights[load.fruit] = weights.get(load.fruit, Fraction(0)) + load.weight.middle
+        for fruit, weighed in self._weighed.get(space.name, {}).items():
+            beside = [kg for load, kg in weighed if load.first <= last and load.last >= first]
+            if beside:
+                weights[fruit] = sum(beside[1:], beside[0])
         most = sorted(weights, key=lambda fruit: (-weights[fruit], fruit.name, fruit.tree))[:3]
         return Crowded(space=space, beside=tuple(most))
 

@@ -21,7 +21,7 @@ from firmripe.holding.task import Task
 from firmripe.holding.theme import OwnTheme
 from firmripe.holding.tree import Bearing, Neighbor, Tree
 from firmripe.holding.weather import Weather
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 from firmripe.problems import Problem, name_key
 
 T = TypeVar("T")
@@ -86,7 +86,7 @@ class Holding(Struct, frozen=True, kw_only=True, dict=True):
         """Return the records that speak of a tree: those of the whole place, then those that name it."""
         return (*self.noted(""), *self.noted(tag))
 
-    @asked_once
+    @answered_once
     def keys(self, bearing: Bearing) -> frozenset[str]:
         """Return what a bearing is meant by: its tree's tag, and the keys of its cultivar, its fruit and its habit."""
         fruit = self.limb(bearing).fruit

@@ -16,7 +16,7 @@ from firmripe.holding.process import ProcessTable, ToldApart, WhiteFlesh, folded
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.kitchen.tables.processes import refused_fruit
 from firmripe.kitchen.tables.refusals import FleshUnsaid, FleshWhite, FruitRefused, FruitUnsaid, NoMinutes, SpokenOf
-from firmripe.lately import asked_once
+from firmripe.lately import answered_once
 
 
 def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes | None:
@@ -27,7 +27,7 @@ def not_for_jars(holding: Holding, bearing: Bearing, process: str) -> NoMinutes 
     return _not_known_for_it(holding, bearing)
 
 
-@asked_once
+@answered_once
 def _not_known_for_it(holding: Holding, bearing: Bearing) -> NoMinutes | None:
     """Return why fruit of a bearing must not go into jars by any process: it may not be what it is called."""
     tree, limb = holding.tree(bearing.tree), holding.limb(bearing)
@@ -46,7 +46,7 @@ def may_be_canned(holding: Holding, preserve: Preserve, cultivar: str = "") -> b
     )
 
 
-@asked_once
+@answered_once
 def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
     """Return the ways in which the fruit of a bearing may be put up.
 
