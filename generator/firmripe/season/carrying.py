@@ -153,6 +153,20 @@ class _Days(Struct, frozen=True, kw_only=True, eq=False):
     at: Floats
     place: Whole
 
+    @classmethod
+    def joined(cls, parts: Sequence[_Days]) -> _Days:
+        """Return several days as one set, in order."""
+        begin = np.cumsum([0, *(len(part.at) for part in parts)])
+        return cls(
+            event=np.concatenate([part.event for part in parts]),
+            fruit=np.concatenate([part.fruit for part in parts]),
+            crop=np.concatenate([part.crop for part in parts]),
+            cultivar=np.concatenate([part.cultivar for part in parts]),
+            warmth_c=np.concatenate([part.warmth_c for part in parts]),
+            at=np.concatenate([part.at for part in parts]),
+            place=np.concatenate([part.place + first for part, first in zip(parts, begin, strict=False)]),
+        )
+
 
 class Prediction(Struct, frozen=True, kw_only=True, eq=False):
     """What all that is printed says of one day on one spot.
@@ -293,8 +307,15 @@ class Carrying:
 
     def between(self, one: Prediction, other: Prediction) -> float:
         """Return the covariance of the errors of two days told of (days²), that of the ground's warmth among them."""
-        shared = float(self._covariance(one.days, other.days)[0, 0] - one.to_rows @ other.solved)
-        return one.breadth * other.breadth * shared + float(one.slopes @ one.spot.covariance @ other.slopes)
+        return float(self.between_each(one, [other])[0])
+
+    def between_each(self, one: Prediction, others: Sequence[Prediction]) -> Floats:
+        """Return the same for one day with each of some others."""
+        covariance = self._covariance(one.days, _Days.joined([other.days for other in others]))[0]
+        shared = covariance - np.array([other.solved for other in others]) @ one.to_rows
+        breadth = one.breadth * np.array([other.breadth for other in others])
+        warmth = np.array([other.slopes for other in others]) @ (one.spot.covariance @ one.slopes)
+        return np.asarray(breadth * shared + warmth, dtype=np.float64)
 
     def windows_for(self, item: PrintedItem) -> list[tuple[int, float]]:
         """Return the windows printed of an item, or else of its fruit in general: their rows, and each one's share."""
@@ -338,7 +359,7 @@ class Carrying:
         sites = _SITE_D[at] * _SITE_D[other] + kin * (_SITE_OF_FRUIT_D[at] * _SITE_OF_FRUIT_D[other])
         sites += own * (_SITE_OF_CULTIVAR_D[at] * _SITE_OF_CULTIVAR_D[other])
         apart_km = _apart_km(first.at, second.at)
-        where = np.ix_(first.place, second.place)
+        where = first.place[:, None], second.place
         total += np.exp(-apart_km / spreads.SITES_ALIKE_KM)[where] * together * sites
         total += np.exp(-apart_km / spreads.REGIONS_ALIKE_KM)[where] * together * _REGION_D[at] * _REGION_D[other]
         return total

@@ -144,13 +144,12 @@ class Usual:
         Numbered as they are asked for; together they make the covariance of all (a Cholesky factor, row by row).
         """
         row = np.zeros(len(self._told) + 1)
-        rest = self._carrying.between(told, told)
-        for at, (other, factor) in enumerate(zip(self._told, self._factor, strict=True)):
-            shared = self._carrying.between(told, other)
+        *shared, rest = self._carrying.between_each(told, [*self._told, told]).tolist()
+        for at, factor in enumerate(self._factor):
             # No part is larger than what is left of the whole: rounding, over a day that has next to nothing to
             # itself, would else make one out of nothing.
             bound = math.sqrt(max(rest, 0.0))
-            row[at] = min(bound, max(-bound, (shared - float(row[:at] @ factor[:at])) / factor[at]))
+            row[at] = min(bound, max(-bound, (shared[at] - float(row[:at] @ factor[:at])) / factor[at]))
             rest -= row[at] ** 2
         row[-1] = math.sqrt(max(rest, _LEAST_OWN_D**2))
         self._told.append(told)
