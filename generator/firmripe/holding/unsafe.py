@@ -19,7 +19,6 @@ from msgspec import Struct
 from firmripe.tongue import mark
 
 _JARS = r"(?:jars?|pints?|quarts?|half[- ]?pints?|bottles|frascos?|tarros?|botes?|conservas)"
-_VESSELS = "jar pint quart bottle frasco tarro bote conserva"
 _FOOD = r"(?:tomato(?:es)?|figs?|pears?|pickles?|jitomates?|tomates?|higos?|peras?)"
 _CANNED = r"(?:jars?|pints?|quarts?|canning|canned|canner|frascos?|tarros?|conservas?|envas\w+)"
 _SPREAD = r"(?:jars?|jams?|jelly|jellies|preserves|lids?|frascos?|mermeladas?|jaleas?|conservas?|tapas?)"
@@ -78,10 +77,7 @@ _KEPT_DRY = r"\bdr(?:y|ied|ies|ying)\b|\bseeds?\b|\bflour\b|\bsec[oa]s?\b|\bsemi
 RULES: Final = (
     Rule(
         "canning minutes",
-        (
-            f"{_VESSELS} can bath bwb boil cook cocer cocin cuec heat herv hierv hirv maria olla pack proces scald"
-            " simmer steam water"
-        ),
+        "min hour hr hora",
         (
             rf"\b{_PROCESS}\b{_GAP}{_TIME}",
             rf"{_TIME}{_NEAR}\b{_POT}",
@@ -136,7 +132,7 @@ RULES: Final = (
     ),
     Rule(
         "open-kettle canning",
-        f"{_VESSELS} kettle seal sell bano boil canner hervir olla proces water",
+        "kettle seal sell bano boil canner hervir olla proces water never need",
         (
             r"\bopen[- ]?kettle\b",
             r"\bolla abierta\b",
@@ -205,7 +201,7 @@ RULES: Final = (
     ),
     Rule(
         "lids used again",
-        "lid tapa ring",
+        "lid tapa",
         (
             r"\bre-?us\w*\b[^.,;!?]{0,25}\b(?:flat )?lids?\b",
             r"\blids?\b[^.,;!?]{0,25}\b(?:re-?used?|re-?using|a second time|twice|from last year)\b",
@@ -220,7 +216,7 @@ RULES: Final = (
     ),
     Rule(
         "dishwasher, microwave or sun",
-        "sol can dishwasher frasco lavaplatos lavavajillas microondas microwave sun jar tarro",
+        "sol sun dishwasher lavaplatos lavavajillas microondas microwave",
         (
             r"\b(?:dishwasher|microwave|sun|solar)[- ]?cann(?:ing|ed)\b",
             (
@@ -244,7 +240,7 @@ RULES: Final = (
     ),
     Rule(
         "jars turned over",
-        f"{_VESSELS} abajo invert invier upside volte vuelta over",
+        "abajo invert invier upside volte vuelta over head lid",
         (
             rf"\b{_JARS}\b{_GAP}\b(?:upside[- ]?down|on (?:their|its) (?:heads?|lids?))\b",
             rf"\b(?:upside[- ]?down)\b{_NEAR}\b(?:{_JARS}|lids?|seals?)\b",
@@ -320,7 +316,7 @@ RULES: Final = (
     ),
     Rule(
         "a shortened time",
-        "altitude altura boil canner canning elevation half jars they minut mitad time tiempo proces",
+        "altitude altura boil canner canning elevation half count minut mitad time tiempo proces",
         (
             (
                 r"\bhalf (?:of )?the (?:printed |processing |canning |stated |boiling "
@@ -351,7 +347,7 @@ RULES: Final = (
     ),
     Rule(
         "no headspace",
-        f"{_VESSELS} espacio space",
+        "espacio space top rim hasta",
         (
             r"\b(?:no|without|skip|ignore|forget|don'?t (?:need|bother|leave))\b[^.;!?]{0,25}\bhead[- ]?space\b",
             r"\bhead[- ]?space\b[^.;!?]{0,25}\b(?:not needed|doesn'?t matter|unnecessary|no need)\b",
@@ -404,7 +400,7 @@ RULES: Final = (
     ),
     Rule(
         "cooled by force",
-        "cool enfri jar canner cooker frasco lid olla tighten water",
+        "cool quench dunk plunge enfri tighten water",
         (
             (
                 r"\b(?:cool|quench|dunk|plunge)\w*\b[^.;!?]{0,30}\b(?:jars|canner|pressure cooker)\b[^.;!?]{0,30}"
