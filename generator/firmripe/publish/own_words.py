@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from firmripe.holding.figures import Cited, Figure
 from firmripe.holding.unsafe import is_unsafe
+from firmripe.problems import Where
 from firmripe.reading.fields import SHELF
 from firmripe.tongue import Tongue
 from firmripe.words import in_own_units
@@ -13,7 +14,12 @@ from firmripe.words import in_own_units
 
 def is_own(cited: Cited) -> bool:
     """Say whether a figure stands in a household's note, whatever source it names there."""
-    return not cited.where.file.startswith(SHELF)
+    return is_of_own_note(cited.where)
+
+
+def is_of_own_note(where: Where) -> bool:
+    """Say whether a note is the household's, if only in part: one that it lays over the shelf's is."""
+    return not where.file.startswith(SHELF)
 
 
 def published_first(figures: Iterable[Figure[str]]) -> tuple[Figure[str], ...]:

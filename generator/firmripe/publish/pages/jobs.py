@@ -11,7 +11,7 @@ from firmripe.days import Span
 from firmripe.holding.figures import Figure, Meant
 from firmripe.holding.task import Task
 from firmripe.problems import in_order
-from firmripe.publish.own_words import heeded, is_own
+from firmripe.publish.own_words import heeded, is_of_own_note, is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.views import DayBlock, Link, PhotoView, Quote, ToNote, View
@@ -92,7 +92,7 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
         photos=context.photos("tasks", task.key),
         unsafe=context.unsafe(
             task.cautions,
-            task.name,
+            task.name if is_of_own_note(task.where) else "",
             task.text,
             *(figure.text for figure in (*task.why, *task.look_for) if is_own(figure.cited)),
         ),

@@ -13,7 +13,7 @@ from firmripe.kitchen.plan.kitchen_plan import StoveCard
 from firmripe.kitchen.tables.method import method_of
 from firmripe.kitchen.tables.processes import Minutes
 from firmripe.kitchen.tables.refusals import NoMinutes
-from firmripe.publish.own_words import is_own
+from firmripe.publish.own_words import is_of_own_note, is_own
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.method_steps import step_quotes
@@ -74,6 +74,7 @@ class Preserves:
             self._plan.holding.processes, preserve, first[0].ware.jar if first else None, first[1] if first else ()
         )
         steps = [replace(one, above=True) if several and one.act in _BY_THE_POT else one for one in method.steps]
+        own_words = (preserve.name, preserve.liquid) if is_of_own_note(preserve.where) else ()
         own_steps = [step.words.text for step in preserve.steps if is_own(step.words.cited)]
         return PreservePage(
             title=tongue.term(preserve.name),
@@ -87,7 +88,7 @@ class Preserves:
             steps=step_quotes(self._context, steps),
             cautions=self._context.cautions(preserve.cautions),
             photos=self._context.photos("preserves", preserve.key),
-            unsafe=self._context.unsafe(preserve.cautions, preserve.name, preserve.liquid, preserve.text, *own_steps),
+            unsafe=self._context.unsafe(preserve.cautions, *own_words, preserve.text, *own_steps),
             sessions=tuple(self._sessions(preserve)),
             back=self._context.link(tongue.say("The kitchen’s season"), "kitchen.html") if self._kitchens else None,
             text=self._context.body(preserve.text),
