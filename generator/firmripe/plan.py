@@ -122,8 +122,9 @@ def make_plan(holding: Holding, year: int, as_of: date) -> Plan:
     It is made of the facts alone, without the prose about them, so it is the last one again where these are the same.
     """
     facts = facts_alone(holding)
-    if Lately.keeper:  # most of what anything is made of: the shelf, the place and its trees
-        Lately.keeper.begin("facts", replace(facts, records=()))
+    if Lately.keeper:  # most of what anything is made of: the shelf, the place, its trees and what was noted before
+        past = tuple(record for record in facts.records if record.season < year)
+        Lately.keeper.begin("facts", (replace(facts, records=()), past))
     return _made.made_of((year, as_of, facts), lambda: _worked_out(facts, year, as_of)).of(holding)
 
 

@@ -163,6 +163,7 @@ def read_amount(text: str) -> tuple[Part, ...]:
         return ()
 
 
+@lru_cache(maxsize=4096)  # a household writes few amounts, each of them in many lines
 def parse_amount(text: str) -> tuple[Part, ...]:
     """Read an amount of fruit, as `44 lb`, `2 boxes`, `a dozen` or `30 lb keepers + 6 lb use now`.
 
