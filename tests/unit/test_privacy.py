@@ -616,3 +616,33 @@ def test_how_many_limbs_a_tree_has_is_told_of_open_ones_alone(tmp_path: Path) ->
     ]
 
     assert told == [{"A", "B"}, {"B"}]
+
+
+def test_what_waits_for_a_day_and_what_is_usual_stays_without_what_is_hidden(tmp_path: Path) -> None:
+    """Jobs of one person and private ones go out of what has no date yet, and the usual picks of private kinds."""
+    wait = "when: first frost\neach: place\nreminder: yes\n---\n"
+    notes = {
+        "place.md": (
+            "---\nlatitude: 42 N\npeople: [{name: Maud}]\n"
+            "usual picks: [{cultivar: Bartlett, pick: Aug 18}, {cultivar: hidden, pick: Sep 9}]\n---\n"
+        ),
+        "trees/A.md": "---\ncultivar: Bartlett\n---\n",
+        "trees/B.md": "---\ncultivar: hidden\n---\n",
+        "cultivars/hidden.md": "---\nname: Zzqcultivar\nfruit: european-pear\nprivate: yes\n---\n",
+        "tasks/hers.md": f"---\nname: Hers\nonly for: Maud\n{wait}",
+        "tasks/ours.md": f"---\nname: Ours\nprivate: yes\n{wait}",
+        "tasks/all.md": f"---\nname: For all\n{wait}",
+    }
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    kept = [
+        ({task.name for item in one.calendar.undated for task in item.jobs}, one.holding.place.usual_picks)
+        for one in (plan, plan_for(plan, STRANGERS))
+    ]
+
+    (ours, our_picks), (theirs, their_picks) = kept
+    assert ours - theirs == {"Hers", "Ours"}
+    assert "For all" in theirs
+    assert [[usual.cultivar for usual in picks] for picks in (our_picks, their_picks)] == [
+        ["bartlett", "hidden"],
+        ["bartlett"],
+    ]
