@@ -20,7 +20,7 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.tree import Bearing
 from firmripe.kitchen.admitting import is_made_of, may_be_canned, not_for_jars
 from firmripe.kitchen.tables.processes import Minutes, Stove, look_up
-from firmripe.kitchen.tables.refusals import NoMinutes, Unsaid
+from firmripe.kitchen.tables.refusals import NoMinutes, SpokenOf, Unsaid
 from firmripe.plan import Plan, make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.feeds.files import make_feeds
@@ -323,6 +323,15 @@ def test_a_pear_of_unknown_kind_gets_no_minutes(holding_of: HoldingOf, lines: tu
     sure = holding_of(tree("cultivar: Gate Pear", "fruit: european-pear"))
     assert products(sure) == PRINTED["european-pear"]
     assert not any("which fruit" in warning.message for warning in warnings_of(sure, date(2027, 6, 1)))
+
+
+def test_a_note_speaks_of_the_fruit_of_a_tree_that_nobody_named(holding_of: HoldingOf) -> None:
+    """A tree without a kind takes no row, and a note that calls it a nashi says why."""
+    holding = holding_of({"trees/a.md": note("tree: A") + "A nashi, we think.\n"})
+    (bearing,) = holding.trees[0].bearings
+
+    assert isinstance(not_for_jars(holding, bearing, "pears, halved, hot pack"), SpokenOf)
+    assert products(holding, "A") == set()
 
 
 def test_a_known_cultivar_is_known_however_its_fruit_is_called(holding_of: HoldingOf) -> None:

@@ -638,6 +638,23 @@ def test_parts_of_houses_weigh_what_was_picked(tmp_path: Path, rows: tuple[str, 
     assert total(weights) == Weight.of(60 * POUND)
 
 
+def test_what_nobody_weighed_is_divided_without_weights(tmp_path: Path) -> None:
+    """Each house has its room and what came out, of which nobody knows how much it is."""
+    notes = of_houses()
+    notes["records/2027.csv"] = table("2027-09-01,A,pick,some,", "2027-09-14,A,taken out,some,")
+    lot = plan_of_notes(tmp_path, notes, as_of=DAY).lots[A]
+
+    assert [(one.house, one.space, one.weight) for one in lot.batches] == [
+        ("lane house", "lane cellar", None),
+        ("brook house", "brook fridge", None),
+        ("hill house", "cellar", None),
+        ("", "cellar", None),
+    ]
+    assert {(out.day, out.weight) for one in lot.batches for out in one.outs if out.noted} == {
+        (date(2027, 9, 14), None)
+    }
+
+
 def test_who_had_more_than_its_part_has_nothing_left(tmp_path: Path) -> None:
     """The others have so much less, in the measure of their parts."""
     records = of_houses("2027-09-02,A,shared,27 lb,lane house")

@@ -210,6 +210,9 @@ def test_a_late_pass_says_nothing_of_the_first(tmp_path: Path) -> None:
         (("08,first pick", "26,verdict,never softened"), {Cause.PICKED_EARLY, Cause.SHORT_COLD, Cause.LONG_COLD}),
         # firm enough and soft enough at the pick: its day was no cause, whatever it was
         (("22,firmness", "24,first pick", "24,taken out", "28,verdict,brown at the core"), set()),
+        (("24,firmness", "24,first pick", "24,taken out", "28,verdict,brown at the core"), set()),
+        # what is read after the pick says nothing of its day
+        (("24,first pick", "24,taken out", "25,firmness", "28,verdict,brown at the core"), {Cause.PICKED_LATE}),
         # on the very day: it may have been too early or too late, as years differ
         (("10,first pick", "10,taken out", "14,verdict,brown at the core"), {Cause.PICKED_LATE}),
         (("10,first pick", "45,taken out", "55,verdict,never softened"), {Cause.PICKED_EARLY}),
