@@ -455,6 +455,27 @@ def test_what_is_eaten_in_a_week_leaves_each_week(tmp_path: Path) -> None:
     assert total([out.weight for out in found.outs if out.weight]) == found.weight
 
 
+def test_a_week_eats_of_one_tree_until_the_next_ones_fruit_is_ready(tmp_path: Path) -> None:
+    """Twelve pounds leave each week from the 21st: six of each tree in the third, when the first is at its end."""
+    notes = {
+        "place.md": note("zone: 6a", "spaces: [{name: cellar, temperature: 38 F, eats: 12 lb a week}]"),
+        "trees/B.md": note("cultivar: hardpear"),
+        "cultivars/hardpear.md": note(
+            *("name: Hardpear", "fruit: pear", "conditioning: [{value: 20 days, at: 38 F}]", "counter: 5 days"),
+            *("keeps ripe: 3 days", "keeps: 100 days", "weight per container: [48 lb a bushel]"),
+        ),
+        "records/2027.csv": table("2027-09-01,A,pick,30 lb,", "2027-09-08,B,pick,30 lb,"),
+    }
+    found = plan(tmp_path, notes=notes, as_of=date(2027, 9, 9))
+    eaten = [[(out.day, pounds(out.weight)) for out in lot.batches[0].outs] for lot in found.lots.values()]
+    first = date(2027, 9, 21)
+
+    assert eaten == [
+        [(first, 12), (first + timedelta(weeks=1), 12), (first + timedelta(weeks=2), 6)],
+        [(first + timedelta(weeks=2), 6), (first + timedelta(weeks=3), 12), (first + timedelta(weeks=4), 12)],
+    ]
+
+
 def test_what_is_more_than_is_eaten_says_so_on_its_last_day(tmp_path: Path) -> None:
     """At 2 lb a week most of 60 lb is left on the last day."""
     found = eater(tmp_path, "2 lb a week", "60 lb")
