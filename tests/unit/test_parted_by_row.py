@@ -13,11 +13,13 @@ from pathlib import Path
 import pytest
 
 from firmripe.build import plan_of
+from firmripe.harvest.because import FruitOf
 from firmripe.holding.reader import reader_of
 from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.pages import by_kind, by_row, context, review, year
 from firmripe.publish.pages.by_row import MOST_LINES, in_rows
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 
@@ -231,3 +233,22 @@ def test_of_the_plan_of_the_ground_each_page_draws_its_own_places(tmp_path: Path
         "2-01": ["2-01", "gap"],
         "2-11": [],
     }
+
+
+def test_whose_fruit_it_is_is_told_by_kind_where_trees_are_many(plan: Plan) -> None:
+    """With the tags of few trees, and how many they are of more; where trees are few each is named."""
+    bartletts = [tree for tree in plan.holding.trees if tree.limbs[0].name == "Bartlett"]
+    fruit = [FruitOf.on(tree.limbs[0], tree.tag) for tree in bartletts]
+    every = ", ".join(tree.tag for tree in bartletts)
+
+    assert by_kind.fruit_told(viewed(plan), fruit) == f"Bartlett ({every})"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(context, "MANY_CROPS", 10)
+        patch.setattr(by_kind, "MOST_TAGS", 5)
+        assert by_kind.fruit_told(viewed(plan), fruit[:5]) == f"Bartlett ({every[:28]})"
+        assert by_kind.fruit_told(viewed(plan), fruit) == "Bartlett (6 trees)"
+
+
+def viewed(plan: Plan) -> context.PageContext:
+    """Return what makers of pages share."""
+    return context.PageContext(plan, Paths(plan), "", set())

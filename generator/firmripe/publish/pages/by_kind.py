@@ -8,6 +8,7 @@ from typing import Final
 
 from msgspec.structs import replace
 
+from firmripe.harvest.because import FruitOf
 from firmripe.harvest.lots import Batch
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.tree import Bearing
@@ -16,6 +17,7 @@ from firmripe.publish.pages.batches import BatchLine, batch_in_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import Link
 from firmripe.season.estimate import Reach
+from firmripe.wording.harvest import fruits_words
 
 MOST_TAGS: Final = 24
 """Of more trees a line says how many they are: nobody reads more tags in a row. J."""
@@ -68,6 +70,16 @@ def reach_of(reaches: Sequence[Reach]) -> Reach:
         likely=median_low(reach.likely for reach in reaches),
         latest=max(reach.latest for reach in reaches),
     )
+
+
+def fruit_told(context: PageContext, fruit: Iterable[FruitOf]) -> str:
+    """Say whose fruit it is: each kind once, with the tags of its trees, or how many they are where trees are many."""
+    if not context.is_by_kind:
+        return fruits_words(fruit)
+    kinds: dict[FruitOf, list[str]] = {}
+    for one in fruit:
+        kinds.setdefault(replace(one, tree=""), []).extend([one.tree] if one.tree else [])
+    return fruits_words(replace(one, tree=tags_words(context, tags)) for one, tags in kinds.items())
 
 
 def alike(batches: Iterable[Batch], told: Callable[[Batch], Hashable]) -> list[tuple[Batch, list[str]]]:

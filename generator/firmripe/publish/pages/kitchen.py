@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from datetime import date
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from firmripe.calendar.kitchen_days import session_subject
 from firmripe.harvest.because import FruitOf
@@ -23,6 +26,7 @@ from firmripe.kitchen.tables.amounts import JarRange
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.publish.contents import preserves_with_page
 from firmripe.publish.job_amounts import to_buy_words
+from firmripe.publish.pages.by_kind import Kind, fruit_told, tags_link
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.method_steps import step_quotes
 from firmripe.publish.pages.stove_cards import PotLine, StoveCards, height_words, steps_of
@@ -31,7 +35,6 @@ from firmripe.publish.views import Link, Quote, View
 from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.clock import rate_words, slower_words
-from firmripe.wording.harvest import fruits_words
 from firmripe.wording.holding import jars_words
 from firmripe.wording.kitchen import batch_words, pounds_words, units_words, ware_words
 from firmripe.wording.measures import mixed, spoons
@@ -188,18 +191,37 @@ class Kitchens:
             to_buy=tuple(to_buy_words(tongue, short.thing, short.to_buy) for short in plan.shorts if short.to_buy),
             buy_by=week_day(tongue, plan.buy_by) if plan.buy_by else "",
             buy_by_iso=plan.buy_by.isoformat() if plan.buy_by else "",
-            left=tuple(
-                self._at_tree(
-                    batch, tongue.say("{amount} of {fruit}", amount=self._pounds(kg), fruit=batch_words(tongue, batch))
-                )
-                for batch, kg in plan.wasted
-            ),
-            unweighed=tuple(batch_words(tongue, batch) for batch in plan.unweighed),
-            waiting=fruits_words(FruitOf.on(batch.limb, batch.bearing.tree) for batch in plan.waiting),
+            left=tuple(self._left()),
+            unweighed=self._unweighed(),
+            waiting=self._whose(plan.waiting),
             gap=_gap_words(tongue, plan),
             refused=self._refused(),
             cautions=self._cautions(),
         )
+
+    def _left(self) -> Iterator[Link]:
+        """Yield the fruit that no want takes, batch by batch, or all of a kind together where trees are many."""
+        tongue, context = self._tongue, self._context
+        kinds: dict[Kind, list[tuple[Batch, float]]] = defaultdict(list)
+        for batch, kg in self._kitchen.wasted:
+            kinds[batch.bearing.cultivar, batch.bearing.crop].append((batch, kg))
+            if not context.is_by_kind:
+                fruit = batch_words(tongue, batch)
+                yield self._at_tree(batch, tongue.say("{amount} of {fruit}", amount=self._pounds(kg), fruit=fruit))
+        for parts in kinds.values() if context.is_by_kind else ():
+            batches, weight = [batch for batch, _kg in parts], sum(kg for _batch, kg in parts)
+            link = tags_link(context, batches[0].limb, (batch.bearing.tree for batch in batches))
+            said = tongue.say("{amount} of {fruit}", amount=self._pounds(weight), fruit=self._whose(batches))
+            yield replace(link, text=said)
+
+    def _unweighed(self) -> tuple[str, ...]:
+        batches = self._kitchen.unweighed
+        if self._context.is_by_kind:
+            return (self._whose(batches),) if batches else ()
+        return tuple(batch_words(self._tongue, batch) for batch in batches)
+
+    def _whose(self, batches: Iterable[Batch]) -> str:
+        return fruit_told(self._context, (FruitOf.on(batch.limb, batch.bearing.tree) for batch in batches))
 
     def _line(self, session: KitchenSession) -> SessionLine:
         """Return a session as one line of the season."""

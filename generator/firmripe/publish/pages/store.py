@@ -19,14 +19,13 @@ from firmripe.harvest.takeouts import NoTakeOut, TakeOut
 from firmripe.holding.place import Space
 from firmripe.holding.weight import Weight
 from firmripe.publish.pages.batches import BatchLine, lying_in_words
-from firmripe.publish.pages.by_kind import lines_together
+from firmripe.publish.pages.by_kind import fruit_told, lines_together
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import Crates, crates_of
 from firmripe.publish.pages.stand import stand_heading
 from firmripe.publish.views import Link, View
 from firmripe.tongue import Tongue, mark
 from firmripe.wording import words_of
-from firmripe.wording.harvest import fruits_words
 from firmripe.wording.store import amount_words, warning_words
 from firmripe.words import degrees, on_tree, short_month
 
@@ -166,7 +165,8 @@ class Stores:
             RoomWarning(
                 text=what,
                 whose=tuple(
-                    (day.isoformat(), self._context.day(day), fruits_words(fruit)) for day, fruit in days.items()
+                    (day.isoformat(), self._context.day(day), fruit_told(self._context, fruit))
+                    for day, fruit in days.items()
                 ),
             )
             for what, days in found.items()
