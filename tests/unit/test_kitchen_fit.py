@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
-from kitchen_rules import breaches, day, means, pot, product, session, small_means, supply
+from kitchen_rules import breaches, day, goals_of, is_no_worse, means, pot, product, session, small_means, supply
+from msgspec.structs import replace
 
 from firmripe.kitchen.fit.best import Wanting, fit
 from firmripe.kitchen.fit.means import Demand, Lying, Means
+from firmripe.kitchen.fit.outcome import Fit
 from firmripe.kitchen.fit.programme import KitchenProgramme
 from firmripe.kitchen.fit.reading_off import fit_of
 from firmripe.kitchen.fit.simple import simple
 from firmripe.kitchen.fit.solving import Search, relaxation
 from firmripe.kitchen.fit.ways import Ways
+
+sys.path.append(str(Path(__file__).parents[1] / "bench"))
+from bench_kitchen import household
 
 SECONDS = 60.0
 
@@ -107,6 +115,82 @@ def test_no_plan_comes_to_more_than_its_bounds_without_whole_numbers(drawn: Mean
         assert most is not None
         assert found.met[aim.name] <= most + 1e-4
         relaxed.keep((found.met[aim.name] - 1e-4, aim.terms, float("inf")))
+
+
+def as_large(drawn: Means) -> KitchenProgramme:
+    """Return the programme of some means as if their ways were many."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("firmripe.kitchen.fit.programme.FEW", 0)
+        return KitchenProgramme(Ways(drawn))
+
+
+def near_parts(drawn: Means) -> Fit | None:
+    """Return the plan of whole numbers near their parts, as large kitchens have it; None where none is found."""
+    kitchen = as_large(drawn)
+    search = Search(kitchen.programme, SECONDS)
+    wanted = kitchen.wanted()
+    *good, peak = kitchen.good()
+    reached = search.near_parts([*wanted, *good], peak, kitchen.by_session())
+    if reached is None:
+        return None
+    bounds = [one.bound for number, one in enumerate(reached) if number != len(wanted) + 2]
+    for aim, settled in (kitchen.fewest_loads(), kitchen.by_name()):
+        search.follow(aim, SECONDS, fixed=settled)
+    return fit_of(kitchen.ways, kitchen.chosen(search.values), bounds)
+
+
+@settings(max_examples=150)
+@given(small_means())
+def test_whole_numbers_near_their_parts_keep_every_rule(drawn: Means) -> None:
+    """Such a plan breaks no rule, is no better than the best, and is as good where it says so."""
+    if simple(Ways(drawn)) is not None:
+        return
+    found, best = near_parts(drawn), fit(drawn)
+    if found is None:
+        return
+
+    assert breaches(drawn, found) == []
+    assert is_no_worse(goals_of(best), goals_of(found))
+    assert is_no_worse(tuple(goal.bound for goal in found.goals), goals_of(best))
+    if not found.gap:
+        assert is_no_worse(goals_of(found), goals_of(best))
+
+
+def test_whole_numbers_near_their_parts_tell_what_they_miss() -> None:
+    """Parts of a load would meet five of the second want in the last half hour; a whole one finds no time."""
+    minutes = {"quarts": {"canner": 60.0}, "pints": {"canner": 40.0}}
+    found = near_parts(replace(half_a_load(), sessions=(session(hours=1.5, minutes=minutes),)))
+    assert found is not None
+
+    assert found.met == {"quarts": 7, "pints": 0}
+    assert [goal.bound for goal in found.goals][:2] == [7, 5]
+
+
+def test_a_large_kitchen_is_planned_near_its_bounds() -> None:
+    """Forty lots and twelve days: more ways than few, no rule broken, and every goal near what is proven of it."""
+    large = household(40, 12, seed=5)
+    found = fit(large)
+
+    assert not KitchenProgramme(Ways(large)).is_small
+    assert breaches(large, found) == []
+    assert found.gap < 0.005
+
+
+def test_a_pot_takes_whole_loads_of_what_takes_longest() -> None:
+    """Four hours and a quarter have room for five loads of 45 minutes or more, and for no part of a sixth."""
+    both = ("Bartlett",)
+    kitchen = as_large(
+        means(
+            supplies=(supply(kg=90),),
+            products=(product("quarts", *both), product("pints", *both)),
+            sessions=(
+                session(hours=4.25, hands_hours=90.0, minutes={"quarts": {"canner": 55.0}, "pints": {"canner": 45.0}}),
+            ),
+            wants=tuple(Demand(name=n, product=n, units=60, rank=rank) for rank, n in enumerate(("quarts", "pints"))),
+        )
+    )
+
+    assert relaxation(kitchen.programme).most(kitchen.together().terms) == pytest.approx(35)
 
 
 def test_a_goal_tells_the_bound_above_it_and_none_below() -> None:

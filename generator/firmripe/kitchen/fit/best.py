@@ -8,8 +8,9 @@ The goals, each one only among the plans that are best by all before it:
 4. near the peak: the kilograms put up, each by the worth of its day, less 0.001 for each session before it;
 5. between plans that are equal in all that: fewest loads, then pots side by side, then supplies by name.
 
-Where time or the search's limit of steps ends first, the plan is the best that was found, and each goal tells its
-bound.
+Of a large kitchen the plan is one of whole numbers near their parts; where none is found, and in a household's own, it
+is searched for. Where time or the search's limit of steps ends first, the plan is the best that was found. Each goal
+tells its bound.
 """
 
 from __future__ import annotations
@@ -49,7 +50,8 @@ def fit(means: Means, *, time_limit_s: float = TIME_LIMIT_S) -> Fit:
     search = Search(kitchen.programme, time_limit_s)
     wanted = kitchen.wanted()
     *good, peak = kitchen.good()
-    reached = search.at_once([*wanted, *good], peak)
+    reached = None if kitchen.is_small else search.near_parts([*wanted, *good], peak, kitchen.by_session())
+    reached = reached or search.at_once([*wanted, *good], peak)
     if reached is None:
         reached = [*search.follow_all(wanted[:-1], wanted[-1]), *search.follow_all(good, peak)]
     bounds = [one.bound for number, one in enumerate(reached) if number != len(wanted) + 2]

@@ -60,13 +60,35 @@ class Relaxation:
 
     def most(self, terms: Mapping[int, float]) -> float | None:
         """Return the most that some terms can come to: infinity where that is not found, None where nothing fits."""
+        self.price(terms)
+        return self.again()
+
+    def price(self, terms: Mapping[int, float]) -> None:
+        """Let some terms be what is to be as large as can be."""
         costs = [terms.get(column, 0.0) for column in self._columns]
         self._solver.changeColsCost(len(costs), list(self._columns), costs)
+
+    def again(self) -> float | None:
+        """Return the most that the terms priced last can come to, as `most` does."""
         self._solver.run()
         status = self._solver.getModelStatus()
         if status == highspy.HighsModelStatus.kInfeasible:
             return None
         return self._solver.getInfo().objective_function_value if status == _OPTIMAL else float("inf")
+
+    def span(self, spans: Mapping[int, tuple[float, float]]) -> None:
+        """Let columns reach from their lowest to their highest values from now on."""
+        for column, (low, high) in spans.items():
+            self._solver.changeColBounds(column, low, high)
+
+    def values(self) -> list[float]:
+        """Return the values of the columns that were found last."""
+        return list(self._solver.getSolution().col_value)
+
+    def slopes(self, columns: Sequence[int]) -> list[float]:
+        """Return by how much more would be found for one more of each of some columns, and never more than that."""
+        duals = self._solver.getSolution().col_dual
+        return [duals[column] for column in columns]
 
     def keep(self, row: Row) -> None:
         """Let a row hold from now on."""

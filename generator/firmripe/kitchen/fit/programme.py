@@ -8,6 +8,7 @@ Whole numbers are jars, loads and sessions, all of them small; everything else i
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -17,8 +18,8 @@ from msgspec.structs import replace
 
 from firmripe.kitchen.fit.means import Demand, Product, Session
 from firmripe.kitchen.fit.outcome import PEAK, SESSIONS, WASTE
-from firmripe.kitchen.fit.solving import INFINITE, NEAR, TOLERANCE, Aim, Programme
-from firmripe.kitchen.fit.ways import Chosen, Way, Ways, spans
+from firmripe.kitchen.fit.solving import INFINITE, NEAR, TOLERANCE, Aim, Programme, SessionColumns
+from firmripe.kitchen.fit.ways import CLOSE, Chosen, Way, Ways, spans
 
 AS_GOOD = 0.001
 """Plans whose waste differs by no more than this part of all the fruit are as good: no day is kept for a spoonful."""
@@ -131,7 +132,16 @@ class KitchenProgramme:
             boil = next(p.first_boil_hours for p in self.ways.pots if p.name == pot)
             self.programme.row({**terms, held: -60 * (session.hours - boil)}, high=0.0)
             self.programme.row({**terms, self._longest[session.name]: -1.0}, high=0.0)
+            if not self.is_small:
+                self._load_whole(terms, held, 60 * (session.hours - boil))
         self._order_like_pots(minutes, kinds)
+
+    def _load_whole(self, terms: Mapping[int, float], held: int, minutes: float) -> None:
+        """Say how many whole loads that take so long or longer a pot has minutes for, which bounds parts of loads."""
+        for least in sorted({each for each in terms.values() if each > 0}):
+            longer = {column: 1.0 for column, each in terms.items() if each >= least}
+            if len(longer) > 1:
+                self.programme.row({**longer, held: -math.floor(minutes / least + CLOSE)}, high=0.0)
 
     def _order_like_pots(
         self, minutes: Mapping[str, Mapping[int, float]], kinds: Mapping[str, list[tuple[str, float]]]
@@ -170,6 +180,19 @@ class KitchenProgramme:
             self.programme.row({**there, **change, full: -1.0}, low=0.0, high=0.0)
             there = {full: 1.0}
 
+    def by_session(self) -> list[SessionColumns]:
+        """Return the columns of each session that anything is made in."""
+        jars, loads = defaultdict(list), defaultdict(list)
+        for (_, session), column in self._made.items():
+            jars[session].append(column)
+        for (session, _, _), column in self._loads.items():
+            loads[session].append(column)
+        return [
+            SessionColumns(jars=tuple(jars[name]), loads=tuple(loads[name]), held=held)
+            for name, held in self._held.items()
+            if name in jars
+        ]
+
     def wanted(self) -> list[Aim]:
         """Return the aims of the wants, in the household's order."""
         return [
@@ -200,12 +223,18 @@ class KitchenProgramme:
             Aim(WASTE, wasted, 0.0, missed=AS_GOOD / 2 * fruit, given=AS_GOOD / 2 * fruit),
             Aim(SESSIONS, dict.fromkeys(self._held.values(), -1.0), -least, whole=True),
             Aim(WASTE, wasted, 0.0, missed=AS_GOOD / 2 * fruit),
-            Aim(PEAK, {c: way.worth for way, c in self._kg.items()}, self._best_peak(), near=self._near()),
+            Aim(
+                PEAK,
+                {c: way.worth for way, c in self._kg.items()},
+                self._best_peak(),
+                near=TOLERANCE if self.is_small else NEAR,
+            ),
         ]
 
-    def _near(self) -> float:
-        """Return what is as good near the peak: of few ways the very best are found, the same in whatever order."""
-        return TOLERANCE if len(self._kg) <= FEW else NEAR
+    @property
+    def is_small(self) -> bool:
+        """Say whether the ways are few: of these the very best are found, the same in whatever order."""
+        return len(self._kg) <= FEW
 
     def _best_peak(self) -> float:
         best: dict[str, float] = {}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from importlib import import_module
+from itertools import chain, repeat
 from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
@@ -22,6 +23,8 @@ ROUNDING = 1e-4
 """A whole number that the solver misses by no more than this, without whole numbers, is that number."""
 NEAR = 1e-3
 """What differs by so small a part of itself is as good."""
+ROUNDS = 2
+"""So often what whole numbers near their parts miss is held where they reach it. J."""
 
 
 class Aim(Struct, frozen=True):
@@ -54,6 +57,14 @@ class Aim(Struct, frozen=True):
         """Return what some values come to."""
         value = sum(factor * values[column] for column, factor in self.terms.items())
         return round(value) if self.whole else value
+
+
+class SessionColumns(Struct, frozen=True, kw_only=True):
+    """The columns of one session: its jars, by want, its loads, by product and pot, and whether it is held."""
+
+    jars: tuple[int, ...]
+    loads: tuple[int, ...]
+    held: int
 
 
 class Reached(Struct, frozen=True):
@@ -139,6 +150,45 @@ class Search:
         proven = last.of(self.values) if found.bound is None else found.bound
         return [*(self._settled(aim, aim.most) for aim in bounded), self._settled(last, proven)]
 
+    def near_parts(self, aims: Sequence[Aim], last: Aim, parts: Sequence[SessionColumns]) -> list[Reached] | None:
+        """Follow aims in their order, and then the last, by whole numbers near their parts; None where none are found.
+
+        Where those miss an aim, what they reach is held in its stead, and the aims after it are bounded anew.
+        """
+        lowered, values = [INFINITE] * len(aims), list(self.values)
+        for _ in range(ROUNDS):
+            bounded, held = self._lowered([*aims, last], lowered)
+            found = _rounded(self.programme, parts, held, bounded[-1])
+            if found is None:
+                return None
+            values = found
+            reached = [aim.of(values) for aim in held]
+            missed = [value < aim.target - ROUNDING for value, aim in zip(reached, held, strict=True)]
+            if not any(missed):
+                break
+            lowered = [v if m else low for v, m, low in zip(reached, missed, lowered, strict=True)]
+        else:
+            bounded, held = self._lowered([*aims, last], reached)
+        return self._held_to(values, held, bounded)
+
+    def _lowered(self, aims: Sequence[Aim], lowered: Sequence[float]) -> tuple[list[Aim], list[Aim]]:
+        """Return aims with their bounds, and all but the last of them where they are held: no higher than lowered."""
+        bounded = self._bounded(aims, lowered)
+        return bounded, [replace(aim, most=min(aim.most, low)) for aim, low in zip(bounded[:-1], lowered, strict=True)]
+
+    def _held_to(self, values: Sequence[float], held: Sequence[Aim], bounded: Sequence[Aim]) -> list[Reached] | None:
+        """Take the best for the last of the bounded aims that these whole numbers, which reach the others, come to."""
+        last, before, self.values = bounded[-1], self.values, self._rounded(values)
+        whole = {column for column, is_whole in enumerate(self.programme.whole) if is_whole}
+        found = self._found(last, self.seconds, fixed=whole, rows=[aim.held for aim in held if aim.terms])
+        if found.values is None:
+            self.values = before
+            return None
+        self.values = self._rounded(found.values)
+        value = last.of(self.values)
+        proven = value if last.most - value <= last.near * abs(last.most) else last.most
+        return [*(self._settled(aim, aim.most) for aim in bounded[:-1]), self._settled(last, proven)]
+
     def follow_all(self, aims: Sequence[Aim], last: Aim) -> list[Reached]:
         """Follow aims in their order, and then the last: all at once, or if that finds nothing one by one.
 
@@ -153,16 +203,19 @@ class Search:
             reached.append(self.follow(aim, min(1.0, 2 / (len(aims) - number)) * self.seconds))
         return [*reached, self.follow(last, self.seconds)]
 
-    def _bounded(self, aims: Sequence[Aim]) -> list[Aim]:
-        """Return aims with the most that each can come to without whole numbers, all before it at their own most."""
+    def _bounded(self, aims: Sequence[Aim], lowered: Sequence[float] = ()) -> list[Aim]:
+        """Return aims with the most that each can come to without whole numbers, all before it at their own most.
+
+        Those that are lowered are held no higher than that.
+        """
         relaxed = relaxation(self.programme, self._kept)
         found = []
-        for aim in aims:
+        for aim, low in zip(aims, chain(lowered, repeat(INFINITE)), strict=False):
             most = relaxed.most(aim.terms)
             most = aim.most if most is None else min(aim.most, most)
             found.append(replace(aim, most=math.floor(most + ROUNDING) if aim.whole else most))
             if aim.terms:
-                relaxed.keep(found[-1].held)
+                relaxed.keep(replace(found[-1], most=min(found[-1].most, low)).held)
         return found
 
     def _settled(self, aim: Aim, bound: float) -> Reached:
@@ -218,6 +271,16 @@ class Search:
     def _rounded(self, found: Sequence[float]) -> list[float]:
         """Return what was found without what is the solver's own imprecision."""
         return [round(v) if w else max(0.0, v) for v, w in zip(found, self.programme.whole, strict=True)]
+
+
+def _rounded(
+    programme: Programme, parts: Sequence[SessionColumns], held: Sequence[Aim], last: Aim
+) -> list[float] | None:
+    """Return values that are whole where they must be, near their parts; None where none are found."""
+    _solver()
+    rounding = import_module("firmripe.kitchen.fit.rounding")  # as heavy as the solver it asks
+    found: list[float] | None = rounding.Rounding(programme, parts, held, last).whole_numbers()
+    return found
 
 
 def relaxation(programme: Programme, kept: Sequence[tuple[float, Terms, float]] = ()) -> Relaxation:
