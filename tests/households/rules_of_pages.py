@@ -24,6 +24,19 @@ def a_page_fits_a_phone(site: Site, _household: Household) -> Iterator[Broken]:
             yield file, said(file, f"{size} bytes"), f"at most {most}"
 
 
+TWICE = re.compile(r"(?<!\w)([^\W\d_][\w ’'-]*) \(\1\)", re.IGNORECASE)
+
+
+@rule
+def a_tree_called_like_its_fruit_is_named_once(site: Site, _household: Household) -> Iterator[Broken]:
+    """No name stands again in the brackets behind it."""
+    for file, page in site.pages.items():
+        for one in page.every():
+            found = TWICE.search(one.text) if "(" in one.text else None
+            if found:
+                yield f"{found[0]} in {file}", said(file, found[0]), "the name once"
+
+
 US = re.compile(
     r"(?<![\w/])[\d¼½¾⅓⅔⅛][\d.,/ ¼½¾⅓⅔⅛–-]*[ -]"
     r"(?:°?F|lbf?|oz|psi|ft|in(?=$|[.;)]| (?:over|apart|across)\b)|inch(?:es)?|feet|pounds?|cups?|gallons?|ounces?"

@@ -275,7 +275,7 @@ def _cards(site: Site, file: str, page: Element) -> None:
             name = next((a for a in card.every("a") if "cultivars/" in a.attrs["href"] and a is not link), None)
             part = file == "index.html"
             whole = _card(site, file, card, link.text, name.text if name else "", is_part=part)
-            site.cards.extend(_of_each(whole, link))
+            site.cards.extend(_of_each(site, whole, link))
     for table in page.every("table", "batches"):
         for row in _rows(table):
             links = row[0].direct("a")
@@ -295,15 +295,21 @@ def _cards(site: Site, file: str, page: Element) -> None:
                 words=" | ".join(cell.text for cell in row),
                 space=row[3].text,
             )
-            site.cards.extend(_of_each(whole, links[1]))
+            site.cards.extend(_of_each(site, whole, links[1]))
 
 
-def _of_each(card: Card, link: Element) -> Iterator[Card]:
-    """Yield a card, or where it is of trees of a kind together one for each of them, whose weight alone it hides."""
+def _of_each(site: Site, card: Card, link: Element) -> Iterator[Card]:
+    """Yield a card, or where it is of trees of a kind together one for each of them, whose weight alone it hides.
+
+    Where there are too many to name it tells how many; they are known again where they are all of their kind.
+    """
     if "cultivars/" not in link.attrs["href"]:
         yield card
         return
-    for tag in link.text.split(", "):
+    of_kind = {tag for row in site.plan if row["for"] == card.cultivar for tag in row["trees"]}
+    number = re.match(r"\d+ (?!\S*[-\d])", link.text)
+    is_all = number is not None and int(number[0]) == len(of_kind)
+    for tag in sorted(of_kind) if is_all else () if number else link.text.split(", "):
         yield replace(card, tree=tag, weight="")
 
 

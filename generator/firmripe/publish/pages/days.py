@@ -26,7 +26,7 @@ from firmripe.tongue import Tongue
 from firmripe.wording import words_of
 from firmripe.wording.calendar import beside_job
 from firmripe.wording.names import kind_of, name_of
-from firmripe.words import heading_day, long_day, month_name, rhythm_words, span_words
+from firmripe.words import heading_day, long_day, month_name, on_tree, rhythm_words, span_words
 
 _LONG_D = 14
 """A longer stretch tells what can hurt once for all its days."""
@@ -211,7 +211,7 @@ def folded(tongue: Tongue, day: DayBlock, *, tagged: bool = True) -> Folded:
     first = day.items[0]
     told = not tagged or all(tag.text in first.what for tag in first.tags)
     names = "" if told else ", ".join(tag.text for tag in first.tags)
-    of = " ".join(part for part in (first.what, f"({names})" if names else "") if part)
+    of = on_tree(first.what, names) if first.what else names and f"({names})"
     chief = tongue.say("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
     weekday = tongue.short_days[date.fromisoformat(day.iso).weekday()]
     return Folded(day=day, again=(), weekday=weekday, chief=chief, more=len(day.items) - 1)

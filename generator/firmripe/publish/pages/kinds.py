@@ -8,7 +8,7 @@ from collections.abc import Set as AbstractSet
 from msgspec.structs import replace
 
 from firmripe.holding.figures import Figure
-from firmripe.holding.fruit import Abroad, Cultivar, Event, Fruit, Traits
+from firmripe.holding.fruit import Abroad, Cultivar, Event, Fruit, Traits, Window
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.tree import Bearing
@@ -21,7 +21,7 @@ from firmripe.publish.pages.season_table import Row, kind_rows, rows_of_cultivar
 from firmripe.publish.pages.tests import signs_of
 from firmripe.publish.pages.years_of_crop import HistoryOfTree
 from firmripe.publish.views import Link, PhotoView, Quote, View
-from firmripe.tongue import mark
+from firmripe.tongue import Tongue, mark
 from firmripe.wording import words_of
 from firmripe.wording.minutes import instead_words
 from firmripe.words import amount, begun, of_crop, stretch_words, when_words
@@ -174,11 +174,18 @@ def _windows(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, 
             if window.place_name
             else stretch_words(tongue, window.text),
             window.cited,
-            window.note,
+            _note_words(tongue, window),
             leans=window not in own.windows,
         )
         for window in sorted(traits.windows, key=lambda w: (events.index(w.event), w.crop))
     )
+
+
+def _note_words(tongue: Tongue, window: Window) -> str:
+    """Return what is noted of a printed window; a place that stands for the whole region around it says so."""
+    if window.note and window.place_name.endswith(f", {window.note}"):
+        return tongue.say("printed for {region} as a whole", region=window.note)
+    return window.note
 
 
 def _facts(context: PageContext, traits: Traits, own: Traits) -> tuple[Quote, ...]:

@@ -23,6 +23,7 @@ from firmripe.plan import Plan
 from firmripe.season.estimate import Estimate
 from firmripe.tongue import Tongue
 from firmripe.wording.holding import whose_words
+from firmripe.words import on_tree
 
 APART_D = 8
 """Full blooms so many days apart and more hardly meet. J: a kind is in flower for a week to two."""
@@ -165,7 +166,7 @@ def _kind(tongue: Tongue, of: list[_Away]) -> str:
     if len(of) > MOST_TREES:
         trees.append(tongue.plural("{number} more", "{number} more", len(of) - MOST_TREES, number=len(of) - MOST_TREES))
     days = [day for _one, day in of if day is not None]
-    named = f"{of[0][0].limb.name} ({', '.join(trees)})"
+    named = on_tree(of[0][0].limb.name, ", ".join(trees))
     return f"{named}, {_bloom_words(tongue, min(days, key=abs))}" if days else named
 
 

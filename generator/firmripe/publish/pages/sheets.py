@@ -39,7 +39,7 @@ from firmripe.season.estimate import Estimate
 from firmripe.tongue import Tongue
 from firmripe.wording.clashes import clash_words
 from firmripe.wording.kitchen import ware_words
-from firmripe.words import between, short_day, span_words, week_day
+from firmripe.words import between, on_tree, short_day, span_words, week_day
 
 
 class SheetsPage(View, frozen=True, kw_only=True):
@@ -336,7 +336,7 @@ class Sheets:
             by_name.setdefault((self._plan.holding.limb(bearing).name, likely, moved), []).append(bearing.tree)
         return tuple(
             SlideLine(
-                name=f"{name} ({tags_words(self._context, tags)})",
+                name=on_tree(name, tags_words(self._context, tags)),
                 printed=short_day(self._tongue, likely),
                 shifted=tuple(short_day(self._tongue, day) for day in moved),
             )

@@ -15,7 +15,7 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.views import View
 from firmripe.season.estimate import Estimate
 from firmripe.tongue import Tongue
-from firmripe.words import long_day, month_name, of_crop, short_day, week_day
+from firmripe.words import long_day, month_name, of_crop, on_tree, short_day, week_day
 
 
 class YearMonth(View, frozen=True, kw_only=True):
@@ -76,7 +76,7 @@ def density_of(lines: int) -> str:
 
 def _line(context: PageContext, name: str, what: str, tags: Iterable[str]) -> str:
     of = tags_words(context, filter(None, tags))
-    return f"{name} ({of}): {what}" if of else f"{name}: {what}"
+    return f"{on_tree(name, of)}: {what}"
 
 
 def _days(plan: Plan) -> Iterator[tuple[date, str, str, str]]:
