@@ -202,7 +202,8 @@
   if (one("#tools")) jobs(one("#tools"));
   if (one(".scroll[data-at]")) openSeason(one(".scroll[data-at]"));
   if (one(".months")) markWeek(one(".months"));
-  if (one("#kept")) load("notes.js").then(() => one("#noting") && load("note.js"));
+  const form = one("#noting");
+  if (one("#kept")) load("notes.js").then(() => form && "more" in form.dataset && load("trees.js")).then(() => form && load("note.js"));
   if (script.dataset.worker && /^https?:$/.test(location.protocol) && navigator.serviceWorker) {
     navigator.serviceWorker.register(script.dataset.worker).catch(() => { /* the site is whole without it */ });
   }

@@ -5,7 +5,16 @@
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
   const form = one("#noting"), words = form.dataset, notes = self.firmripeNotes;
   const [amount, unit, grade, word, typed, who] = ["amount", "unit", "grade", "word", "typed", "who"].map((id) => one(`#${id}`));
-  const units = [...unit.options], trees = all("#trees .choices label");
+  const units = [...unit.options];
+  const whole = one("#trees .choices label:last-child");
+  for (const [value, tag, name] of self.firmripeTrees ?? []) { // so many that they would be too much of a page
+    const label = whole.cloneNode(true), said = one("span", label);
+    one("input", label).value = value;
+    one("b", said).textContent = tag;
+    said.append(` ${name}`);
+    whole.before(label);
+  }
+  const trees = all("#trees .choices label");
   const NEEDED = ["firmness", "starch", "brix", "days", "degrees"];
   const chosen = (name) => one(`[name=${name}]:checked`, form);
   const asks = () => chosen("what")?.dataset.asks ?? "";
