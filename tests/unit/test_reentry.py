@@ -176,6 +176,18 @@ def test_a_job_ends_with_its_tree(tmp_path: Path, each: str) -> None:
     assert (entry.span.first, entry.span.last) == (date(2027, 8, 18), date(2027, 9, 4))
 
 
+@pytest.mark.parametrize(
+    ("spray", "on"),
+    [("", set(range(18, 27))), ('2027-08-22,,spray,"1 day, re-entry 24 hours",', {*range(18, 22), *range(24, 27)})],
+)
+def test_a_job_of_the_place_goes_on_when_all_its_trees_are_gone(tmp_path: Path, spray: str, on: set[int]) -> None:
+    """It needs no tree, and waits for the label all the same."""
+    notes = lines(*filter(None, ("2027-08-19,A,pick,9 lb,", "2027-08-20,A,removed,,", spray)))
+    (entry,) = entries_of(tmp_path, notes, task("each: place", "topic: orchard", *DAILY), as_of=date(2027, 8, 22))
+
+    assert days(entry) == on
+
+
 def test_a_freeze_draws_no_pick_into_days_to_harvest_that_moved_nothing(tmp_path: Path) -> None:
     """The label was over before the window, not before the freeze: the fruit stays on the tree."""
     window = "windows: [{pick: Oct 1 - Oct 5, place: here}]"
