@@ -40,7 +40,7 @@ LEAST_HELD, MOST_HELD = 0.75, 0.88
 tell the share to about 5 %."""
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def swiss_scores() -> Mapping[int, Score]:
     """Return how Swiss cherry bloom was foretold, by the number of own years."""
     return {years: Score.of(swiss(years, one_in=SAMPLE)) for years in (0, 1, 2, 3, 5)}
@@ -121,7 +121,7 @@ def test_a_forecast_of_april_at_petersham_is_not_held_back() -> None:
 # Springs made up, in three climates and by three laws (tests/bench/simulated.py).
 
 
-@pytest.fixture(scope="module", params=[59, END])
+@pytest.fixture(scope="session", params=[59, END])
 def made_up(request: pytest.FixtureRequest) -> Mapping[Heat, list[Warm]]:
     """Return how simulated springs were foretold on 1 March, and with all of spring known."""
     return {heat: simulated(heat, request.param, own=(4, 12), count=5) for heat in (Heat.CHOSEN, Heat.MEAN)}

@@ -49,7 +49,7 @@ from places import (
 KINDS = ("bartlett", "bosc", "comice", "anjou", "kieffer", "seckel", "gala", "granny-smith", "fuji", "redhaven", "bing")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def missed() -> Sequence[Missed]:
     """Return every window that is judged, told without its place."""
     return left_out()

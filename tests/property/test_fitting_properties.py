@@ -24,7 +24,7 @@ def test_no_plan_of_a_small_kitchen_is_better(means: Means) -> None:
     assert is_no_worse(best, found)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(small_means())
 def test_no_plan_with_spaces_is_better(means: Means) -> None:
     """The goals are those that another programme, built in another way, comes to."""
