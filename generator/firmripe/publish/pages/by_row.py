@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import groupby
-from typing import Final
+from typing import Final, TypeVar
 
 from msgspec import Struct
 
 from firmripe.holding.tree import Tree
 from firmripe.tongue import Tongue
+
+T = TypeVar("T")
 
 MOST_LINES: Final = 150
 """A page lists so many trees or crops at most, one a line; of more it lists the rows they stand in.
@@ -45,17 +47,20 @@ class RowPart(Struct, frozen=True, kw_only=True):
 
 def in_rows(trees: Iterable[Tree]) -> tuple[RowPart, ...]:
     """Part trees in walking order: whole rows together while they are few enough, and a longer row in pieces."""
-    most = MOST_OF_PART
-    found: list[tuple[Tree, ...]] = []
-    for _, row in groupby(trees, key=lambda tree: tree.part):
-        left = tuple(row)
-        while left:
-            some, left = left[:most], left[most:]
-            if found and len(found[-1]) + len(some) <= most:
-                found[-1] += some
-            else:
-                found.append(some)
-    return tuple(RowPart(trees=part) for part in found)
+    rows = [tuple(row) for _, row in groupby(trees, key=lambda tree: tree.part)]
+    pieces = (row[at : at + MOST_OF_PART] for row in rows for at in range(0, len(row), MOST_OF_PART))
+    return tuple(RowPart(trees=tuple(part)) for part in few_together(pieces, MOST_OF_PART))
+
+
+def few_together(pieces: Iterable[Sequence[T]], most: int) -> list[list[T]]:
+    """Return pieces in their order, as many together as come to no more lines than a page takes; none is parted."""
+    found: list[list[T]] = []
+    for piece in pieces:
+        if found and len(found[-1]) + len(piece) <= most:
+            found[-1] += piece
+        else:
+            found.append([*piece])
+    return found
 
 
 def row_parts(trees: Sequence[Tree]) -> tuple[RowPart, ...]:

@@ -22,6 +22,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade, Weight, total
 from firmripe.publish.pages.batches import is_overdue, purpose_words, straight_words
 from firmripe.publish.pages.by_kind import alike, tags_link, told_together, trees_link
+from firmripe.publish.pages.by_row import few_together
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.views import Link, View
@@ -160,7 +161,8 @@ class Harvest:
         """Return what pages of their own have, each with its title: months, or some of their days where too full."""
         found = []
         for _, of_month in groupby(lines, key=_month):
-            pieces = _few_together([list(of_day) for _, of_day in groupby(of_month, key=lambda line: line.iso)])
+            days_of = (list(of_day) for _, of_day in groupby(of_month, key=lambda line: line.iso))
+            pieces = few_together(days_of, MOST_MOVES)
             for piece in pieces:
                 days = Span(first=date.fromisoformat(piece[0].iso), last=date.fromisoformat(piece[-1].iso))
                 title = self._month(piece) if len(pieces) == 1 else span_words(self._tongue, days)
@@ -326,17 +328,6 @@ class Harvest:
 
 def _month(line: StoryLine) -> str:
     return line.iso[:7]
-
-
-def _few_together(days: Iterable[list[StoryLine]]) -> list[list[StoryLine]]:
-    """Return days in pieces of no more moves than a page takes; a day is never parted."""
-    found: list[list[StoryLine]] = []
-    for day in days:
-        if found and len(found[-1]) + len(day) <= MOST_MOVES:
-            found[-1] += day
-        else:
-            found.append(day)
-    return found
 
 
 def _stages(tongue: Tongue, batch: Batch, name: str) -> Iterator[tuple[date, str, bool]]:
