@@ -29,11 +29,12 @@ TWICE = re.compile(r"(?<!\w)([^\W\d_][\w ’'-]*) \(\1\)", re.IGNORECASE)
 
 @rule
 def a_tree_called_like_its_fruit_is_named_once(site: Site, _household: Household) -> Iterator[Broken]:
-    """No name stands again in the brackets behind it."""
+    """No name stands again in the brackets behind it, but where each of the two leads to a page of its own."""
     for file, page in site.pages.items():
         for one in page.every():
             found = TWICE.search(one.text) if "(" in one.text else None
-            if found:
+            pages = {a.attrs.get("href") for a in one.every("a") if found and a.text == found[1]}
+            if found and len(pages) < 2:
                 yield f"{found[0]} in {file}", said(file, found[0]), "the name once"
 
 
