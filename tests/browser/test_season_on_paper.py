@@ -50,14 +50,16 @@ def site_of(top: Path, kinds: tuple[str, ...], day: date = date(2027, 3, 1)) -> 
     return make_site(plan, theme_folder())
 
 
-DAYS = (date(2027, 1, 10), date(2027, 8, 28), date(2027, 11, 15))
+HARVEST = date(2027, 8, 28)
+DAYS = (date(2027, 1, 10), date(2027, 3, 1), HARVEST, date(2027, 11, 15))
+FULLEST = (KINDS[:5], ("Bartlett",) * 5)
+OTHERS = (KINDS[:1], KINDS[:2], (*KINDS[:2], *KINDS[3:5]))
 
 
-@pytest.mark.parametrize("day", [*DAYS, date(2027, 3, 1)], ids=str)
 @pytest.mark.parametrize(
-    "kinds",
-    [KINDS[:1], KINDS[:2], KINDS[:5], ("Bartlett",) * 5, (*KINDS[:2], *KINDS[3:5])],
-    ids=lambda kinds: str(len(kinds)),
+    ("kinds", "day"),
+    [*((kinds, day) for kinds in FULLEST for day in DAYS), *((kinds, HARVEST) for kinds in OTHERS)],
+    ids=lambda one: str(one if isinstance(one, date) else len(one)),
 )
 def test_the_season_takes_one_side_in_large_print(
     browser: Browser, tmp_path: Path, kinds: tuple[str, ...], day: date
