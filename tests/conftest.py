@@ -39,7 +39,7 @@ EXAMPLE_DAY = date(2027, 8, 28)
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Let half as many more run as there are cores: a quarter of the time a test waits for a browser or another program."""
+    """Let half as many more run as there are cores: tests wait for browsers a quarter of their time."""
     del config
     return max(2, (os.cpu_count() or 1) * 3 // 2)
 

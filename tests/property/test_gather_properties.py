@@ -210,7 +210,7 @@ def _killed_at(top: Path, puts: list[Put], call: int) -> bool:
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes can't be parted here")
 def test_a_run_that_is_cut_off_leaves_whole_files_and_can_be_run_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    """At each of a hundred calls of the system and more: a file is what it was or what it becomes, and no line is lost or doubled.
+    """At each of a hundred calls of the system: a file is what it was or what it becomes, no line is lost or doubled.
 
     What is written is worked out once; of the folders that a cut leaves, those that are alike are gathered into once.
     """
