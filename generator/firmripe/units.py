@@ -148,8 +148,14 @@ def parse_firmness(text: str) -> Interval:
 
 
 def parse_height(text: str) -> float:
-    """Read a height above the sea, `2,150 ft` or `655 m`; the result is in metres. Raises Unreadable."""
+    """Read a height above the sea, `2,150 ft` or `655 m`; the result is in metres. Raises Unreadable.
+
+    A point before three digits is doubtful: many write thousands so, and minutes in the canner hang on it.
+    """
     hint = "write it with its unit, as 2,150 ft or 655 m"
+    if doubtful := re.search(r"(?<![\d.])([1-9]\d{0,2})\.(\d{3})(?!\d)", text):
+        whole, part = doubtful.groups()
+        raise Unreadable(f'"{text}" can mean {whole}{part} or {whole}.{part}', "write thousands as 2150 or 2,150")
     low, high, unit = _range(text, "a height", hint)
     if low != high:
         raise Unreadable(f'"{text}" is two heights', hint)

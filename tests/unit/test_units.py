@@ -136,6 +136,8 @@ def test_a_count_may_be_a_range(text: str, low: float, high: float) -> None:
         (parse_height, "2150", '"2150" has no unit of height'),
         (parse_height, "7200 m", '"7200 m" is no height where fruit grows; was the other unit meant?'),
         (parse_height, "900-1,000 ft", '"900-1,000 ft" is two heights'),
+        (parse_height, "1.200 m", '"1.200 m" can mean 1200 or 1.200'),
+        (parse_height, "-1.200 m", '"-1.200 m" can mean 1200 or 1.200'),
         (parse_height, "6 miles", '"miles" is no unit of height'),
         (parse_count, "two", '"two" is not a number'),
         (parse_count, "2 passes", '"2 passes" is not a plain number'),
