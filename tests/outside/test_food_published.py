@@ -345,6 +345,66 @@ def test_a_hybrid_pear_takes_no_row_without_acid(holding_of: HoldingOf, name: st
     assert products(holding_of(tree(f"cultivar: {name}", "fruit: european-pear"))) <= HYBRID
 
 
+@pytest.mark.parametrize("name", ["Kieffer pear", "Old Kieffer", "Grandma's LeConte", "Pineapple", "Orient pear"])
+def test_a_name_that_holds_a_hybrid_pear_s_is_refused_with_it(holding_of: HoldingOf, name: str) -> None:
+    """Whoever writes more than the name still grows that pear, whose acid no source tells."""
+    assert products(holding_of(tree(f"cultivar: {name}", "fruit: european-pear"))) <= HYBRID
+
+
+@pytest.mark.parametrize(("name", "fruit"), [("Baldwin", "apple"), ("Hood", "strawberry"), ("Spalding", "grape")])
+def test_a_hybrid_pear_s_name_refuses_no_other_fruit(holding_of: HoldingOf, name: str, fruit: str) -> None:
+    """An apple, a strawberry and a grape that are called like a hybrid pear take the rows of their own fruit."""
+    assert products(holding_of(tree(f"cultivar: {name}", f"fruit: {fruit}"))) == PRINTED[fruit]
+
+
+@pytest.mark.parametrize("fruit", ["tomato", "fig", "quince", "asian-pear"])
+@pytest.mark.parametrize("called", ["by its tag", "as a cultivar", "by its own note"])
+def test_fruit_that_is_called_like_another_takes_no_row_of_that(holding_of: HoldingOf, called: str, fruit: str) -> None:
+    """A grape tomato is no grape, nor a nashi whose tree is called apple an apple (AIB 539, Guides 2 and 3).
+
+    Each goes by the name of every other fruit of the shelf; names that are told apart are refused as they are read.
+    """
+    known = holding_of(tree("cultivar: Bartlett"))
+    apart = {key for row in known.processes.told_apart for key in row.fruits}
+    others = sorted(known.fruits.keys() - apart - {fruit})
+    notes = {f"cultivars/{other}.md": note(f"fruit: {fruit}") for other in others if called == "by its own note"}
+    for number, other in enumerate(others):
+        tag, name = (other, "unknown") if called == "by its tag" else (f"t{number}", other.replace("-", " "))
+        notes[f"trees/{tag}.md"] = note(f"cultivar: {name}", f"fruit: {fruit}")
+    holding = holding_of({"place.md": PLACE, **notes})
+
+    assert len(others) > 20
+    for one in holding.trees:
+        if one.tag != "a":
+            assert products(holding, one.tag) == PRINTED.get(fruit, set()), one.tag
+
+
+def test_limbs_of_one_tree_take_the_rows_of_their_own_fruit(holding_of: HoldingOf) -> None:
+    """Bartlett and Hosui on a tree that is called european-pear: halves without acid are of Bartlett alone."""
+    holding = holding_of({"place.md": PLACE, "trees/european-pear.md": note("limbs: [Bartlett, Hosui]")})
+    made = {
+        bearing.cultivar: {one.key for one in holding.preserves if is_made_of(holding, one, bearing)}
+        for bearing in holding.trees[0].bearings
+    }
+
+    assert "pear-halves" in made["bartlett"] - made["hosui"]
+    assert "asian-pears-jars" in made["hosui"] - made["bartlett"]
+
+
+def test_a_tree_called_like_a_hybrid_pear_takes_no_row_by_that(holding_of: HoldingOf) -> None:
+    """No tag names what goes into jars: an apple whose tree is called Kieffer has the apple's rows."""
+    assert (
+        products(holding_of(tree("tree: kieffer", "cultivar: unknown", "fruit: apple")), "kieffer") == PRINTED["apple"]
+    )
+
+
+def test_no_fruit_of_a_household_is_called_like_a_cultivar(holding_of: HoldingOf) -> None:
+    """Whatever it is, it would be put up as hybrid pears are."""
+    files = {"fruits/kieffer.md": note("name: Old kind"), **tree("cultivar: Gate", "fruit: kieffer")}
+    with pytest.raises(FaultyNotes, match=r"fruits/kieffer.md: Kieffer is a cultivar of the shelf"):
+        holding_of(files)
+
+
 def test_moonglow_needs_no_acid(holding_of: HoldingOf) -> None:
     """K-State Research and Extension (2022) names Moonglow with Bartlett among pears that are not acidified."""
     assert products(holding_of(tree("cultivar: Moonglow"))) == PRINTED["european-pear"]

@@ -136,11 +136,13 @@ class Syrup(Struct, frozen=True, kw_only=True):
 class NotForCanning(Struct, frozen=True, kw_only=True):
     """What must not be canned, why, and what to do instead.
 
-    `fruits` are names of fruits and cultivars; `only_as` the products it is refused as, empty for all.
+    `fruits` are names of fruits and cultivars, `of` the keys of the fruits whose cultivars alone are meant, empty for
+    any; `only_as` are the products it is refused as, empty for all.
     """
 
     what: str
     fruits: tuple[str, ...]
+    of: tuple[str, ...] = ()
     only_as: tuple[str, ...]
     because: str
     instead: str

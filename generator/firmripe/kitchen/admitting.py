@@ -1,7 +1,8 @@
 """Whether the fruit of a bearing may go into jars by a published process: decided here, and nowhere else.
 
-A process is published for a fruit, not for a name. What is not known to be that fruit is refused, with the question
-that would settle it; what a household has written can close this door and never open it.
+A process is published for a fruit, not for a name: a tomato called Grape and a fig whose tree is called apple are what
+they are. What is not known to be that fruit is refused, with the question that would settle it; what a household has
+written can close this door and never open it.
 """
 
 from __future__ import annotations
@@ -53,8 +54,7 @@ def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
     The canner is one only where a process admits the fruit, and the household has not said that it does not can.
     """
     cans = Matter.CANNING not in holding.place.without
-    named = is_of(holding, bearing)
-    made = [preserve for preserve in holding.preserves if named & preserve.subjects]
+    made = [preserve for preserve in holding.preserves if is_made_of(holding, preserve, bearing)]
     return frozenset(
         preserve.method
         for preserve in made
@@ -64,14 +64,23 @@ def ways_to_put_up(holding: Holding, bearing: Bearing) -> frozenset[PutUp]:
 
 
 def is_made_of(holding: Holding, preserve: Preserve, bearing: Bearing) -> bool:
-    """Say whether a preserve is made of the fruit of a bearing at all."""
-    return bool(is_of(holding, bearing) & preserve.subjects)
+    """Say whether a preserve is made of the fruit of a bearing at all; what goes into jars is of no tree by its tag."""
+    named = is_of(holding, bearing, by_tag=preserve.method is not PutUp.CANNER)
+    return bool(named & preserve.subjects)
 
 
-def is_of(holding: Holding, bearing: Bearing) -> frozenset[str]:
-    """Return by what keys notes can name the fruit of a bearing: its cultivar, its fruit, its tree."""
-    limb = holding.limb(bearing)
-    return frozenset({limb.key, limb.fruit.key if limb.fruit else "", bearing.tree})
+def is_of(holding: Holding, bearing: Bearing, *, by_tag: bool = True) -> frozenset[str]:
+    """Return by what keys notes can name the fruit of a bearing: its fruit, its cultivar and, `by_tag`, its tree.
+
+    A cultivar or a tree that is called like a fruit is not named by that: the fruit is.
+    """
+    tag = {bearing.tree} - holding.fruits.keys() if by_tag else set()
+    return frozenset(named_by(holding, holding.limb(bearing)) | tag)
+
+
+def named_by(holding: Holding, limb: Cultivar) -> set[str]:
+    """Return by what keys notes can name the fruit of a cultivar: its fruit, and itself unless a fruit is called so."""
+    return ({limb.key} - holding.fruits.keys()) | ({limb.fruit.key} if limb.fruit else set())
 
 
 def _which_fruit(holding: Holding, tree: Tree, limb: Cultivar) -> NoMinutes | None:

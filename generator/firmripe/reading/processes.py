@@ -239,11 +239,13 @@ def _white_flesh(fields: Fields) -> WhiteFlesh | None:
 
 def _refused(fields: Fields) -> NotForCanning | None:
     what = _required(fields, "what", "what is refused")
-    fruits, only_as = fields.texts("fruits"), fields.texts("only as")
+    fruits, of, only_as = fields.texts("fruits"), fields.texts("of"), fields.texts("only as")
     because, instead = _required(fields, "because", "what is refused"), _required(fields, "instead", "what is refused")
     cited: Cited = fields.cited()
     fields.read("note", plain_text)
     fields.close("what is refused")
     if not what or not because or not instead:
         return None
-    return NotForCanning(what=what, fruits=fruits, only_as=only_as, because=because, instead=instead, cited=cited)
+    return NotForCanning(
+        what=what, fruits=fruits, of=of, only_as=only_as, because=because, instead=instead, cited=cited
+    )

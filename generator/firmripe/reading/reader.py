@@ -226,9 +226,17 @@ class _Reader:
                 known = self._shelf_cultivars, self._processes
                 names = [fruit.name, *fruit.also]
                 refuse_another_fruit(names, fruit, fields.place_of("also"), known, self._problems)
+                self._check_is_no_cultivar(note)
             found[note.key] = fruit
             fields.close("a fruit")
         return found
+
+    def _check_is_no_cultivar(self, note: Note) -> None:
+        """Note a household's fruit whose file is called like a cultivar's: what is made of that would be made of it."""
+        known = self._shelf_cultivars.get(note.key)
+        if known is not None:
+            hint = f"write cultivar: {known.name} in the tree's note, or call the file another name"
+            self._problems.add(Where(note.file), f"{known.name} is a cultivar of the shelf, and no fruit", hint)
 
     def _cultivars(self, fruits: Mapping[str, Fruit]) -> dict[str, Cultivar]:
         names = Names.of(fruits.values())

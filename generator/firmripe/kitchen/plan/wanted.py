@@ -15,7 +15,7 @@ from firmripe.holding.jar import Jar, parse_made
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenWant, PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Record
-from firmripe.kitchen.admitting import is_of, not_for_jars
+from firmripe.kitchen.admitting import is_made_of, is_of, not_for_jars
 from firmripe.kitchen.fit.means import Product
 from firmripe.kitchen.plan.because import AmountNotPrinted, NotForJars
 from firmripe.kitchen.plan.usable import KitchenFruit
@@ -71,8 +71,8 @@ def may_become(holding: Holding, ware: Ware, batch: Batch) -> bool:
 
 def is_weighed_in(holding: Holding, ware: Ware, batch: Batch) -> bool:
     """Say whether a ware is reckoned by the weight of a batch's fruit: of a recipe of several fruits it is one."""
-    keys, of = is_of(holding, batch.bearing), ware.each.of
-    return bool(keys & ware.preserve.subjects) and (not of or bool(keys & of))
+    of = ware.each.of
+    return is_made_of(holding, ware.preserve, batch.bearing) and (not of or bool(is_of(holding, batch.bearing) & of))
 
 
 def not_for(holding: Holding, ware: Ware, batch: Batch) -> Remark | None:

@@ -13,7 +13,15 @@ from firmripe.holding.figures import Cited
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.jar import Jar, JarSize
 from firmripe.holding.kitchen import PotKind
-from firmripe.holding.process import Band, Gauge, NotForCanning, PressureProcess, Process, ProcessTable
+from firmripe.holding.process import (
+    Band,
+    Gauge,
+    NotForCanning,
+    PressureProcess,
+    Process,
+    ProcessTable,
+    speaks_of,
+)
 from firmripe.kitchen.tables.refusals import (
     DoseNotPrinted,
     DryerMakesNoJars,
@@ -239,14 +247,16 @@ def refused_name(table: ProcessTable, process: str) -> NotForCanning | None:
 
 
 def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> NotForCanning | None:
-    """Return why a cultivar must not go into jars as a product, by its names; None where no name forbids it."""
-    fruit = limb.fruit
-    names = {folded(name) for name in (limb.key, limb.name, *limb.also)}
-    names |= {folded(name) for name in (fruit.key, fruit.name, *fruit.also)} if fruit else set()
-    product = process.rsplit(", ", 1)[0]
+    """Return why a cultivar must not go into jars as a product, by its names; None where no name forbids it.
+
+    A name that holds a refused one, as Old Kieffer, is refused with it.
+    """
+    fruit, product = limb.fruit, process.rsplit(", ", 1)[0]
+    names = (limb.key, limb.name, *limb.also, *((fruit.key, fruit.name, *fruit.also) if fruit else ()))
     for row in table.refused:
-        if row.only_as and product not in row.only_as:
+        if (row.only_as and product not in row.only_as) or (row.of and fruit and fruit.key not in row.of):
             continue
-        if names & {folded(name) for name in row.fruits}:
+        refused = {folded(name) for name in row.fruits}
+        if any(folded(name) in refused or speaks_of(name, row.fruits) for name in names):
             return row
     return None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from collections.abc import Set as AbstractSet
 
 from msgspec.structs import replace
 
@@ -12,7 +11,7 @@ from firmripe.holding.fruit import Abroad, Cultivar, Event, Fruit, Traits, Windo
 from firmripe.holding.matter import Matter
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.tree import Bearing
-from firmripe.kitchen.admitting import is_made_of, not_for_jars
+from firmripe.kitchen.admitting import is_made_of, named_by, not_for_jars
 from firmripe.kitchen.tables.refusals import NoMinutes
 from firmripe.publish.contents import offered, preserves_with_page
 from firmripe.publish.own_words import is_own
@@ -83,10 +82,9 @@ class KindPage(View, frozen=True, kw_only=True):
 def cultivar_page(context: PageContext, limb: Cultivar) -> KindPage:
     """Return a cultivar's page."""
     bearings = [bearing for bearing in context.season.bearings if bearing.cultivar == limb.key]
-    fruit = limb.fruit
+    page, fruit = _kind(context, limb, limb.own, bearings), limb.fruit
     if fruit is None:
-        return _kind(context, limb, limb.own, bearings)
-    page = _kind(context, limb, limb.own, bearings, {fruit.key})
+        return page
     return replace(page, fruit=context.link(context.tongue.term(fruit.name), context.paths.fruit(fruit.key)))
 
 
@@ -124,12 +122,14 @@ def _kind(
     kind: Cultivar | Fruit,
     own: Traits,
     bearings: Sequence[Bearing],
-    others: AbstractSet[str] = frozenset(),
 ) -> KindPage:
-    """Return the page of a kind with its preserves and those of `others`; traits beyond its `own` lean on these."""
-    tongue = context.tongue
-    traits, keys = kind.traits, {kind.key, *others}
+    """Return the page of a kind with its preserves, a cultivar's with its fruit's.
+
+    Traits beyond its `own` are its fruit's.
+    """
+    tongue, traits = context.tongue, kind.traits
     is_cultivar = isinstance(kind, Cultivar)
+    keys = named_by(context.holding, kind) if isinstance(kind, Cultivar) else {kind.key}
     table = rows_of_cultivar if is_cultivar else kind_rows if context.is_by_kind else season_rows
     return KindPage(
         title=kind.name if is_cultivar else tongue.term(kind.name),

@@ -103,7 +103,7 @@ class Preserves:
             if fruit.key in preserve.subjects:
                 yield self._context.link(self._tongue.term(fruit.name), self._paths.fruit(fruit.key))
         for limb in self._context.grown:
-            if limb.key in preserve.subjects:
+            if limb.key in preserve.subjects and limb.key not in self._plan.holding.fruits:
                 yield self._context.link(limb.name, self._paths.cultivar(limb.key))
 
     def _process(self, preserve: Preserve) -> Quote | None:
