@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import hashlib
 import json
 import os
 import re
@@ -36,6 +38,15 @@ def names(top: Path) -> list[str]:
 def site(top: Path) -> dict[str, bytes]:
     """Return the files of a site without its manifest."""
     return {name: data for name, data in held(top).items() if name != MANIFEST}
+
+
+def file_by_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no folder be replaced as a whole, as it is with a mount point."""
+
+    def busy(*_paths: Path) -> bool:
+        raise OSError(errno.EBUSY, "Device or resource busy")
+
+    monkeypatch.setattr(disk, "exchanged", busy)
 
 
 def cut_off(out: Path) -> None:
@@ -124,7 +135,14 @@ def test_a_folder_of_other_things_is_refused(tmp_path: Path) -> None:
     assert held(tmp_path) == {"letters.txt": b"dear"}
 
 
-@pytest.mark.parametrize("manifest", ["", "not json", "[]", '{"files": 3}', '{"other": {}}', "\ufeff{}"])
+@pytest.mark.parametrize(
+    "manifest",
+    [
+        *("", "not json", "[]", '{"files": 3}', '{"other": {}}', "\ufeff{}", '{"files": {"index.html": 1}}'),
+        *('{"files": {}, "format": 1e999}', '{"files": {"index.html": "0"}, "for": []}'),
+        pytest.param('{"files": {}, "more": ' + "[" * 100_000, id="deep"),
+    ],
+)
 def test_a_broken_manifest_is_no_manifest(out: Path, manifest: str) -> None:
     """A folder whose manifest can't be read is not written over."""
     (out / MANIFEST).write_text(manifest, encoding="utf-8")
@@ -133,6 +151,45 @@ def test_a_broken_manifest_is_no_manifest(out: Path, manifest: str) -> None:
     with pytest.raises(Refused):
         write_site(out, SECOND)
     assert held(out) == before
+
+
+@pytest.mark.parametrize("name", ["../letter.txt", "trees/../../letter.txt", "/etc/letter.txt", "", "trees\0"])
+@pytest.mark.parametrize("hashed", ["0", hashlib.sha256(b"dear").hexdigest()])
+@pytest.mark.parametrize("whole", [True, False])
+def test_a_manifest_that_names_what_is_no_sites_is_no_manifest(
+    out: Path, monkeypatch: pytest.MonkeyPatch, name: str, hashed: str, *, whole: bool
+) -> None:
+    """Whoever may write into a site gets nothing beside it taken away, moved or copied by its next build."""
+    (out.parent / "letter.txt").write_bytes(b"dear")
+    manifest = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
+    manifest["files"][name] = hashed
+    (out / MANIFEST).write_text(json.dumps(manifest), encoding="utf-8")
+    if not whole:
+        file_by_file(monkeypatch)
+    before = held(out.parent)
+
+    with pytest.raises(Refused, match="holds files that are not a site built here"):
+        write_site(out, SECOND)
+    assert held(out.parent) == before
+
+
+@pytest.mark.parametrize("whole", [True, False])
+def test_a_folder_that_was_made_a_link_is_not_the_sites(
+    out: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, whole: bool
+) -> None:
+    """Files that lie elsewhere stay there, though a former build wrote the same under that name into the site."""
+    feeds = tmp_path / "calendars"
+    (out / "feeds").rename(feeds)
+    (out / "feeds").symlink_to(feeds)
+    if not whole:
+        file_by_file(monkeypatch)
+
+    assert write_site(out, SECOND).in_place is not whole
+    assert held(feeds) == {"reminders.ics": b"feed"}
+    assert (out / "feeds").is_symlink()
+    with pytest.raises(Refused, match="feeds was not written by a build; move it away first"):
+        write_site(out, FIRST)
+    assert held(feeds) == {"reminders.ics": b"feed"}
 
 
 def test_a_file_is_no_folder_for_a_site(tmp_path: Path) -> None:
@@ -526,6 +583,39 @@ def test_what_no_build_made_beside_the_site_is_left_and_named(out: Path, name: s
     with pytest.raises(Refused, match=rf"{re.escape(name)} stands where a build works, and no build"):
         write_site(out, SECOND)
     assert held(out.parent) == before
+
+
+@pytest.mark.parametrize("name", [".site.new", ".site.former"])
+def test_a_link_beside_the_site_is_no_builds_whatever_a_journal_says(out: Path, tmp_path: Path, name: str) -> None:
+    """A journal's words are no secret: in a folder for all, anybody may put it there with a link to what is yours."""
+    home = tmp_path / "home"
+    home.mkdir()
+    (home / "letter.txt").write_bytes(b"dear")
+    cut_off(out)
+    out.with_name(name).symlink_to(home)
+
+    with pytest.raises(Refused, match=rf"{re.escape(name)} stands where a build works, and no build"):
+        write_site(out, SECOND)
+    assert held(home) == {"letter.txt": b"dear"}
+
+
+def test_what_another_user_put_into_a_folder_for_all_is_no_builds(
+    out: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a folder for temporary files, nothing of theirs comes into the site; where a group shares one, it does."""
+    cut_off(out)
+    late = out.with_name(".site.former") / "late.html"
+    write_site(late.parent, FIRST)
+    late.write_bytes(b"late")
+    tmp_path.chmod(0o1777)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "geteuid", lambda: tmp_path.stat().st_uid + 1)
+        with pytest.raises(Refused, match="stands where a build works, and no build that was cut off made it"):
+            write_site(out, SECOND)
+        assert not (out / "late.html").exists()
+        tmp_path.chmod(0o775)
+        write_site(out, SECOND)
+    assert site(out) == {**SECOND, "late.html": b"late"}
 
 
 def test_the_very_beginning_of_a_journal_vouches_for_nothing(out: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import json
 import subprocess
 from collections.abc import Iterator
@@ -12,11 +13,13 @@ import pytest
 
 from firmripe.publish import disk
 from firmripe.publish.folder import Put, write_site
+from firmripe.publish.in_place import put_in_place
 from firmripe.publish.manifest import MANIFEST
 from firmripe.publish.refusing import Refused, Unfinished
 
 FIRST = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b"}
 SECOND = {"index.html": b"two", "trees/a.html": b"a", "weeks/1.html": b"w"}
+LETTER = hashlib.sha256(b"dear").hexdigest()
 WORK = ".firmripe-build-0123456789abcdef01234567"
 
 
@@ -105,11 +108,19 @@ def test_a_run_cut_off_among_its_files_is_ended_by_the_next(out: Path, monkeypat
 @pytest.mark.parametrize(
     "journal",
     ["", "{}", '{"format": 2, "put": {}, "take away": [], "was": {}}']
-    + [json.dumps({"format": 1, "put": {n: "0"}, "take away": [], "was": {}}) for n in ("../x", "/etc/x", "a/../../x")],
+    + [json.dumps({"format": 1, "put": {n: "0"}, "take away": [], "was": {}}) for n in ("../x", "/etc/x", "a/../../x")]
+    + [json.dumps({"format": 1, "put": {}, "take away": [n], "was": {}}) for n in ("index.html", 1)]
+    + [json.dumps({"format": 1, "put": {n: "0"}, "take away": [], "was": {}}) for n in ("", "\0", "elsewhere/x")]
+    + [json.dumps({"format": 1, "put": {}, "take away": [n], "was": {n: LETTER}}) for n in ("elsewhere/letter.txt",)]
+    + ['{"format": 1, "put": ["x"], "take away": [], "was": {}}', pytest.param("[" * 100_000, id="deep")],
 )
 def test_a_journal_that_no_build_wrote_is_refused(out: Path, journal: str) -> None:
     """Nothing is done by it, least of all outside the site."""
     write_site(out, FIRST)
+    elsewhere = out.with_name("elsewhere")
+    elsewhere.mkdir()
+    (elsewhere / "letter.txt").write_bytes(b"dear")
+    (out / "elsewhere").symlink_to(elsewhere)
     (out / WORK).mkdir()
     (out / WORK / "journal.json").write_text(journal, encoding="utf-8")
     (out / WORK / "0").write_bytes(b"evil")
@@ -118,6 +129,30 @@ def test_a_journal_that_no_build_wrote_is_refused(out: Path, journal: str) -> No
     with pytest.raises(Refused, match="no journal that can be read here"):
         write_site(out, SECOND)
     assert site(out) == before
+    assert [path.name for path in elsewhere.iterdir()] == ["letter.txt"]
+
+
+@pytest.mark.parametrize("is_link", [True, False])
+def test_what_is_no_folder_under_a_builds_name_is_refused(out: Path, *, is_link: bool) -> None:
+    """A build makes neither a link nor a file of that name, so what a link leads to stays."""
+    write_site(out, FIRST)
+    elsewhere = out.with_name("elsewhere")
+    elsewhere.mkdir()
+    (elsewhere / "1").write_bytes(b"mine")
+    (out / WORK).symlink_to(elsewhere) if is_link else (out / WORK).write_bytes(b"mine")
+
+    with pytest.raises(Refused, match="holds what no build made; move it away first"):
+        write_site(out, SECOND)
+    assert [path.name for path in elsewhere.iterdir()] == ["1"]
+
+
+def test_nothing_is_put_through_a_link(out: Path) -> None:
+    """Where a folder of the site is a link, what it leads to is somebody's, even under names that are free there."""
+    (out / "trees").symlink_to(out.parent)
+
+    with pytest.raises(Refused, match=r"a link in .* leads away from trees/a.html; move it away first"):
+        put_in_place(out, FIRST, {})
+    assert [path.name for path in out.parent.iterdir()] == ["site"]
 
 
 def test_a_folder_with_other_things_under_a_builds_name_is_refused(out: Path) -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import stat
 from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from msgspec import Struct, field
 
@@ -23,6 +24,7 @@ from firmripe.publish.manifest import (
     foreign_in,
     in_the_way,
     kept_name,
+    leads_out,
     read_manifest,
 )
 from firmripe.publish.refusing import Refused
@@ -75,7 +77,7 @@ def write_site(
     if not out.name:
         raise Refused(f"{out} is the top of the disk; name a folder for the site")
     for name in files:
-        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts:
+        if leads_out(name):
             raise ValueError(f"{name} leads out of the site")
     if out.exists() and not out.is_dir():
         raise Refused(f"{out} is a file; name a folder for the site")
@@ -148,10 +150,11 @@ def _beside(out: Path) -> tuple[Path, Path, Path]:
 def _finish_swap(out: Path) -> None:
     """Clear up after a run that was cut off; what lies there without its journal is somebody else's. Raises Refused."""
     fresh, stale, journal = _beside(out)
-    begun = journal.read_bytes() if journal.is_file() and not journal.is_symlink() else None
+    begun = journal.read_bytes() if journal.is_file() and _may_be_ours(journal) else None
     if begun == _JOURNAL:
-        _clear_away(stale, out)
-        _clear_away(fresh, out)
+        for path in (stale, fresh):
+            if path.is_dir() and _may_be_ours(path):
+                _clear_away(path, out)
     ours = begun is not None and _JOURNAL.startswith(begun)
     for path in (fresh, stale) if ours else (fresh, stale, journal):
         if os.path.lexists(path):
@@ -159,6 +162,16 @@ def _finish_swap(out: Path) -> None:
             raise Refused(f"{path} stands where a build works, and no build that was cut off made it; {hint}")
     if ours:
         disk.remove(journal)
+
+
+def _may_be_ours(path: Path) -> bool:
+    """Say whether a build may have made what stands beside the site.
+
+    It makes no links. In a folder where everybody puts things and takes away their own alone, as that for temporary
+    files, what another user put there is theirs.
+    """
+    for_all = os.name == "posix" and path.parent.stat().st_mode & stat.S_ISVTX
+    return not path.is_symlink() and not (for_all and path.stat().st_uid != os.geteuid())
 
 
 def _swap(out: Path, whole: Mapping[str, bytes], manifest: Manifest, former: _Former) -> list[str]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import secrets
 from collections.abc import Mapping
-from pathlib import Path, PurePosixPath
-from typing import Any
+from pathlib import Path
+
+import msgspec
+from msgspec import Struct
 
 from firmripe.problems import refused_by_system
 from firmripe.publish import disk
-from firmripe.publish.manifest import FORMAT, MANIFEST, changed_by_hand, digest, kept_name
+from firmripe.publish.manifest import FORMAT, MANIFEST, behind_links, changed_by_hand, digest, kept_name, leads_out
 from firmripe.publish.refusing import Refused, Unfinished
 
 _WORK = ".firmripe-build-"
@@ -21,28 +22,37 @@ _WORKING_NAME = re.compile(rf"{re.escape(_WORK)}[0-9a-f]{{24}}")
 _JOURNAL, _DRAFT = "journal.json", "journal.new"
 
 
+class _Journal(Struct, frozen=True, kw_only=True, rename={"take_away": "take away"}):
+    """What is to be put and taken away, and what the former build's files held: hashes by name."""
+
+    format: int = FORMAT
+    put: dict[str, str]
+    take_away: list[str]
+    was: dict[str, str]
+
+
 def put_in_place(out: Path, whole: Mapping[str, bytes], noted: Mapping[str, str]) -> list[str]:
     """Put the files of a site into a folder one by one, and return what was kept of pages changed by hand.
 
     `noted` are the hashes of the former build's files by name. What is new is written aside first and reaches the
     disk; then a journal says what is to go where. From there on a run that is cut off is brought to its end by
     `finished_in_place`; before it, nothing has changed. The manifest is put last.
-    Raises OSError where nothing has changed, and CutOff where something has.
+    Raises Refused where a link would lead out of the folder, OSError where nothing has changed, and Unfinished where
+    something has.
     """
+    if linked := behind_links(out, whole):
+        raise Refused(f"a link in {out} leads away from {linked[0]}; move it away first")
     work = out / f"{_WORK}{secrets.token_hex(12)}"
     put = [name for name in sorted(whole, key=_order) if not _stands(out / name, whole[name])]
-    journal = {
-        "format": FORMAT,
-        "put": {name: digest(whole[name]) for name in put},
-        "take away": sorted(set(noted) - set(whole)),
-        "was": dict(noted),
-    }
+    journal = _Journal(
+        put={name: digest(whole[name]) for name in put}, take_away=sorted(set(noted) - set(whole)), was=dict(noted)
+    )
     try:
         disk.make_folder(work)
         work.chmod(0o700)
         for number, name in enumerate(put):
             disk.write(work / str(number), whole[name])
-        disk.write(work / _DRAFT, json.dumps(journal).encode())
+        disk.write(work / _DRAFT, msgspec.json.encode(journal))
         disk.settle(*(work / str(number) for number in range(len(put))), work / _DRAFT, work)
         disk.move(work / _DRAFT, work / _JOURNAL)
         disk.settle(work, out)
@@ -65,17 +75,18 @@ def _stands(path: Path, data: bytes) -> bool:
 def finished_in_place(out: Path) -> bool:
     """Bring a build that was cut off to its end, or undo it where it had changed nothing; say whether it was ended.
 
-    Raises Refused where what lies there is no build's, and OSError.
+    Raises Refused where what lies there is no build's, Unfinished, and OSError.
     """
     ended = False
     for work in sorted(out.glob(f"{_WORK}*")) if out.is_dir() else ():
         if not _WORKING_NAME.fullmatch(work.name):
             continue
-        journal = _journal_of(work)
+        is_folder = work.is_dir() and not work.is_symlink()
+        journal = _journal_of(out, work) if is_folder else None
         if journal is not None:
             _carry_out(out, work, journal)
             ended = True
-        elif any(not path.is_file() or not _ours(path.name) for path in work.iterdir()):
+        elif not is_folder or any(not path.is_file() or not _ours(path.name) for path in work.iterdir()):
             raise Refused(f"{work} holds what no build made; move it away first")
         else:
             disk.clear(work)
@@ -86,24 +97,27 @@ def _ours(name: str) -> bool:
     return name in {_JOURNAL, _DRAFT} or name.isdigit()
 
 
-def _journal_of(work: Path) -> dict[str, Any] | None:
+def _journal_of(out: Path, work: Path) -> _Journal | None:
+    """Return the journal of a build that was cut off; None where it had written none. Raises Refused.
+
+    What a journal says is done without more ado, so one is refused that no build can have written: with names that
+    lead out of the site, or to something through a link, or to be taken away without ever having been put.
+    """
     try:
-        text = (work / _JOURNAL).read_text(encoding="utf-8")
+        found = msgspec.json.decode((work / _JOURNAL).read_bytes(), type=_Journal)
     except FileNotFoundError:
         return None
-    try:
-        found: dict[str, Any] = json.loads(text)
-        names = [*found["put"], *found["take away"], *found["was"]]
-        known = found["format"] == FORMAT
-    except (ValueError, KeyError, TypeError):
-        known = False
-    if not known or any(PurePosixPath(name).is_absolute() or ".." in name.split("/") for name in names):
+    except (ValueError, RecursionError):
+        found = None
+    names = {*found.put, *found.take_away, *found.was} if found else set()
+    strange = any(map(leads_out, names)) or behind_links(out, names)
+    if found is None or found.format != FORMAT or strange or not found.was.keys() >= {*found.take_away}:
         raise Refused(f"{work / _JOURNAL} is no journal that can be read here; move its folder away first")
     return found
 
 
-def _carry_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
-    """Do what a journal says, as far as it is not done yet, and clear it away. Raises CutOff."""
+def _carry_out(out: Path, work: Path, journal: _Journal) -> list[str]:
+    """Do what a journal says, as far as it is not done yet, and clear it away. Raises Unfinished."""
     try:
         return _carried_out(out, work, journal)
     except OSError as error:
@@ -111,10 +125,10 @@ def _carry_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
         raise Unfinished(said) from error
 
 
-def _carried_out(out: Path, work: Path, journal: Mapping[str, Any]) -> list[str]:
-    put, was = journal["put"], journal["was"]
+def _carried_out(out: Path, work: Path, journal: _Journal) -> list[str]:
+    put, was = journal.put, journal.was
     kept, folders = [], {out}
-    for name in journal["take away"]:
+    for name in journal.take_away:
         if (out / name).is_dir() and not (out / name).is_symlink():  # a folder of the new site, of an earlier try
             continue
         kept += _aside(out, name, {was[name]})

@@ -7,9 +7,11 @@ import json
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from pathlib import Path, PurePosixPath
+from pathlib import Path, PurePath, PurePosixPath
 
+import msgspec
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from firmripe.holding.place import HOUSEHOLD
 
@@ -19,7 +21,7 @@ FORMAT = 1
 BY_HAND = ".by-hand"
 
 
-class Manifest(Struct, frozen=True, kw_only=True):
+class Manifest(Struct, frozen=True, kw_only=True, rename={"made_for": "for"}):
     """Hashes (SHA-256) of a site's files by name, whom the site is for, and the form in which that was told."""
 
     files: Mapping[str, str] = field(default_factory=dict)
@@ -39,18 +41,38 @@ class Manifest(Struct, frozen=True, kw_only=True):
 
 
 def read_manifest(out: Path) -> Manifest | None:
-    """Return the manifest of a site; None where there is none that can be read."""
+    """Return the manifest of a site; None where there is none that can be read, or one that no build wrote.
+
+    It lies among what may come from anybody, so a file is the site's only where it lies in its folder, and not where
+    a link leads to.
+    """
     try:
-        found = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
-        noted = {str(name): str(hashed) for name, hashed in found["files"].items()}
-        form = int(found.get("format", FORMAT))
-    except (OSError, ValueError, KeyError, AttributeError, TypeError, RecursionError):
+        found = msgspec.json.decode((out / MANIFEST).read_bytes(), type=Manifest)
+    except (OSError, ValueError, RecursionError):
+        return None
+    noted = dict(found.files)
+    if any(map(leads_out, noted)):
         return None
     if any(name.startswith("sha256:") for name in noted):
         for name in _files_in(out):
             if (hashed := noted.pop(_hidden(name), None)) is not None:
                 noted[name] = hashed
-    return Manifest(files=noted, made_for=str(found.get("for", HOUSEHOLD)), format=form)
+    for name in behind_links(out, noted):
+        del noted[name]
+    return replace(found, files=noted)
+
+
+def leads_out(name: str) -> bool:
+    """Say whether a name is none of a file in a site: it leads out of its folder, to the folder itself, or nowhere."""
+    way = PurePath(name)
+    return bool(way.anchor) or not way.parts or ".." in way.parts or "\0" in name
+
+
+def behind_links(out: Path, names: Iterable[str]) -> list[str]:
+    """Return those of some names in a folder on whose way a link stands in a folder's place."""
+    ways = {name: PurePosixPath(name).parents[:-1] for name in names}
+    links = {folder for folder in {one for way in ways.values() for one in way} if (out / folder).is_symlink()}
+    return [name for name, way in ways.items() if not links.isdisjoint(way)]
 
 
 def digest(data: bytes) -> str:
