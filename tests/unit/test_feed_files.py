@@ -448,8 +448,7 @@ def test_the_changes_are_a_feed_that_names_what_moved(plan_of: Callable[..., Pla
     moved = plan_of(
         {**gone, "tasks/a.md": job("Look", "each: place").replace("Mar 1", "Mar 3")}, as_of=date(2027, 2, 2)
     )
-    ledger = make_feeds(moved, first.ledger, date(2027, 2, 2)).ledger
-    feed = ET.fromstring(changes_atom(moved, ledger))  # noqa: S314 - our own bytes
+    feed = ET.fromstring(changes_atom(moved, make_feeds(moved, first.ledger, date(2027, 2, 2))))  # noqa: S314 - our own bytes
     entries = feed.findall(f"{ATOM}entry")
     said = [entry.findtext(f"{ATOM}title") for entry in entries]
 

@@ -14,14 +14,14 @@ import pytest
 from conftest import write_notes
 from msgspec.structs import replace
 
-from firmripe.build import plan_of, site_plan_of
+from firmripe.build import holding_of, plan_of, site_plan_of
 from firmripe.harvest.because import PrintedYields
 from firmripe.harvest.crop import Crop
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import STRANGERS, THE_HOUSEHOLD, Reader, reader_of
 from firmripe.plan import Plan
 from firmripe.problems import Unreadable
-from firmripe.publish.audience import plan_for
+from firmripe.publish.audience import has_private, plan_for
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site
@@ -349,6 +349,26 @@ def test_nothing_of_a_former_ledger_comes_to_light(plan: Plan) -> None:
     assert where(files, "Zzqtask") == []
 
 
+def test_an_open_tree_s_event_that_named_a_private_one_is_not_told_of_when_it_goes(tmp_path: Path) -> None:
+    """Two trees that one person keeps are one event; for everybody, who knows no people, it goes into another one."""
+    trees = (("1-01", "Ann", "no"), ("1-02", "Bob", "no"), ("Zzqtag", "Bob", "yes"))
+    notes = {
+        f"trees/{tag}.md": f"---\ntree: {tag}\ncultivar: Bartlett\nkept by: {person}\nprivate: {private}\n---\n"
+        for tag, person, private in trees
+    }
+    notes["place.md"] = "---\nname: Gate\nzone: 6b\npeople: [{name: Ann, does: [pruning]}, {name: Bob}]\n---\n"
+    notes["tasks/prune.md"] = "---\nname: Prune\nwhen: Sep 22\neach: tree\nreminder: yes\n---\n"
+    plan = plan_of(write_notes(tmp_path, notes), 2027, AS_OF)
+    former = make_feeds(plan, Ledger(), date(2027, 8, 1)).ledger
+    told = plan_for(plan, STRANGERS)
+    feeds = make_feeds(told, former, AS_OF)
+    changes = make_site(told, theme_folder(), feeds)["changes.atom"].decode()
+
+    assert any(line.is_gone and "1-02, Zzqtag" in line.said.title for line in feeds.ledger.lines.values())
+    assert "Prune 1-01, 1-02 Bartlett: Wed 22 Sep 2027" in changes
+    assert "Zzqtag" not in changes
+
+
 def test_every_page_says_whom_it_is_for(
     open_site: dict[str, bytes], household_site: dict[str, bytes], plan: Plan
 ) -> None:
@@ -646,3 +666,28 @@ def test_what_waits_for_a_day_and_what_is_usual_stays_without_what_is_hidden(tmp
         ["bartlett", "hidden"],
         ["bartlett"],
     ]
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "private"),
+    [
+        ("trees/b.md", "---\ntree: B\ncultivar: Bosc\n---\nA gift.\n", False),
+        ("trees/b.md", "---\ntree: B\ncultivar: Bosc\n---\nA gift.\n\nprivate: The key is below.\n", True),
+        ("trees/b.md", "---\ntree: B\ncultivar: Bosc\nprivate: yes\n---\n", True),
+        ("cultivars/bartlett.md", "---\n---\nprivate: The key is below.\n", True),
+        ("tasks/prune.md", "---\nname: Prune\nwhen: Mar 1\nonly for: Ann\n---\n", True),
+        ("tasks/prune.md", "---\nname: Prune\nwhen: Mar 1\n---\n", False),
+        ("tasks/prune.md", "---\nname: Prune\nwhen: Mar 1\n---\nprivate: The key is below.\n", True),
+        ("records/2027.csv", "date,tree,what,amount,note\n2027-08-01,A,spray,7 days,\n", True),
+        ("records/2027.csv", "date,tree,what,amount,note\n2027-05-01,A,full bloom,,private: late\n", True),
+        ("records/2027.csv", "date,tree,what,amount,note\n2027-05-01,A,full bloom,,late\n", False),
+    ],
+)
+def test_whoever_goes_online_is_told_where_anything_is_private(
+    tmp_path: Path, file: str, text: str, *, private: bool
+) -> None:
+    """However it is marked: by a key, by a paragraph, by whom a job is for, or by being a spray."""
+    place = "---\nname: Gate\nzone: 6b\npeople: [{name: Ann, does: [pruning]}]\n---\n"
+    notes = {"place.md": place, "trees/a.md": "---\ntree: A\ncultivar: Bartlett\n---\n", file: text}
+
+    assert has_private(holding_of(write_notes(tmp_path, notes))) is private

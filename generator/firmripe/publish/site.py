@@ -249,7 +249,7 @@ class _Site:
         jobs = rows_of_jobs(plan)
         self._files["plan.csv"] = plan_csv(jobs)
         self._files["plan.json"] = plan_json(plan, jobs)
-        self._files["changes.atom"] = changes_atom(plan, self._feeds.ledger)
+        self._files["changes.atom"] = changes_atom(plan, self._feeds)
         self._files[".nojekyll"] = b""
 
     def _photos(self, files: Mapping[str, bytes]) -> dict[str, bytes]:

@@ -15,8 +15,9 @@ from firmripe.calendar.entry import Entry
 from firmripe.plan import Plan
 from firmripe.publish.audience import on_pages
 from firmripe.publish.characters import readable
+from firmripe.publish.feeds.feed import Feeds
 from firmripe.publish.feeds.names import base_address, entry_uid, named_uid
-from firmripe.publish.ledger import Ledger, LedgerLine
+from firmripe.publish.ledger import LedgerLine
 from firmripe.publish.paths import Paths
 from firmripe.tongue import Tongue
 from firmripe.wording.names import name_of
@@ -70,17 +71,17 @@ def plan_json(plan: Plan, rows: Sequence[Mapping[str, object]]) -> bytes:
     return json.format(json.encode(whole), indent=1) + b"\n"
 
 
-def changes_atom(plan: Plan, ledger: Ledger) -> bytes:
+def changes_atom(plan: Plan, feeds: Feeds) -> bytes:
     """Return what changed in the reminders of this season and the one before as an Atom feed (RFC 4287), newest first.
 
-    What stands in one person's feed alone is not in it, and what everybody may not see is not told of when it goes.
+    What stands in one person's feed alone is not in it. Everybody is told of what their own calendars show and of
+    nothing that is gone: the ledger may be the household's, and an event of an open tree have named a private one.
     """
     tongue = plan.holding.place.tongue
     year = plan.season.year.year
-    lines = [line for line in ledger.lines.values() if line.said.title and line.said.season in {year - 1, year}]
+    lines = [line for line in feeds.ledger.lines.values() if line.said.title and line.said.season in {year - 1, year}]
     if plan.reader.is_everybody:
-        open_to_all = {entry_uid(plan.holding.place, entry) for entry in (*plan.calendar.entries, *plan.past)}
-        lines = [line for line in lines if line.said.uid in open_to_all]
+        lines = [line for line in lines if line.said.uid in feeds.shown]
     lines.sort(key=lambda line: (-line.changed.timestamp(), line.said.day, line.said.uid))
     place, base = plan.holding.place, base_address(plan.holding.place)
     feed = ET.Element("feed", {"xmlns": "http://www.w3.org/2005/Atom"})

@@ -38,10 +38,14 @@ class FeedBundle(Struct, frozen=True, kw_only=True):
 
 
 class Feeds(Struct, frozen=True, kw_only=True):
-    """All feeds, the ledger after them, and what the household should know."""
+    """All feeds, the ledger after them, and what the household should know.
+
+    `shown` are the identities of the events in them. The ledger knows others besides, of former times and for others.
+    """
 
     groups: tuple[FeedBundle, ...]
     ledger: Ledger
+    shown: frozenset[str]
     warnings: tuple[str, ...]
 
     @property

@@ -93,7 +93,9 @@ class Maker:
             )
             for title, about, listed, pair in drafts
         )
-        return Feeds(groups=groups, ledger=ledger, warnings=tuple(_warnings(groups, self._base)))
+        return Feeds(
+            groups=groups, ledger=ledger, shown=frozenset(octets), warnings=tuple(_warnings(groups, self._base))
+        )
 
     def _was_told(self, uid: str) -> date | None:
         """Return the day on which an event was said to begin when it was told last; None where it was not."""
