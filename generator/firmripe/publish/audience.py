@@ -19,7 +19,7 @@ from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.place import Ground, Place, PlanRow, stands_in
 from firmripe.holding.preserve import Preserve
-from firmripe.holding.private import open_text, reached_in
+from firmripe.holding.private import is_private, open_text, reached_in
 from firmripe.holding.reader import Reader
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.standing import OFF_THE_TREE
@@ -114,14 +114,21 @@ def on_pages(plan: Plan) -> Plan:
 def has_private(holding: Holding) -> bool:
     """Say whether the notes hold anything that strangers should not read."""
     place = holding.place
+    limbs = (*(limb for tree in holding.trees for limb in tree.limbs), *(near.limb for near in holding.neighbors))
+    kinds: tuple[Cultivar | Fruit, ...] = (*holding.cultivars.values(), *holding.fruits.values(), *limbs)
+    notes: tuple[Tree | Cultivar | Fruit | Task | Preserve, ...] = (
+        *holding.trees,
+        *kinds,
+        *holding.tasks,
+        *holding.preserves,
+    )
     return (
         (place.private and bool(place.text))
+        or is_private(place.text)
         or any(person.phone or person.email for person in place.people)
-        or any(tree.private for tree in holding.trees)
-        or any(cultivar.private for cultivar in holding.cultivars.values())
-        or any(fruit.private for fruit in holding.fruits.values())
-        or any(task.private for task in holding.tasks)
-        or any(preserve.private for preserve in holding.preserves)
+        or any(note.private or is_private(note.text) for note in notes)
+        or any(task.only_for for task in holding.tasks)
+        or any(not photo.is_open for photos in holding.photos.values() for photo in photos)
         or any(record.is_private or record.what is Happening.SPRAY for record in holding.records)
     )
 
