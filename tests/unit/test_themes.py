@@ -178,6 +178,13 @@ def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
     assert household.site() == former
 
 
+TWICE = (
+    "{% set n = namespace(x=(1,), y=(1,)) %}"
+    "{% for i in range(60) %}{% set n.x = (n.x, n.x) %}{% set n.y = (n.y, n.y) %}{% endfor %}"
+)
+"""Two things with little in them that are sixty times doubled, and take for ever to look through."""
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -207,6 +214,31 @@ def test_a_broken_template_of_the_household_is_named_and_the_former_site_stands(
         "{% set t = 'x' * 100000 %}{{ t.join(t) }}",
         "{% for i in range(99999) %}{{ range(99999)|sum }}{% endfor %}",
         "{% for i in range(99999) %}{{ range(99999)|map('string')|map('upper')|list|length }}{% endfor %}",
+        "{{ '{:900000000}'['format'](1) }}",
+        "{{ (['{:900000000}']|map(attribute='format')|first)(1) }}",
+        "{{ '{:{w}}'.format(1, w='900000000') }}",
+        "{{ '{:{a}{b}}'.format(1, a=9999, b=9999) }}",
+        "{{ '{:{w}}'.format_map({'w': 900000000}) }}",
+        "{{ ('{x}' * 1000).format(x='x' * 1000000) }}",
+        "{{ ('%(x)s' * 1000) % {'x': 'x' * 1000000} }}",
+        "{{ ('%(x)s' * 1000)|format(x='x' * 1000000) }}",
+        "{{ '%s%s%s%s%s%s%s%s%s%s%s'|format(*(['x' * 1000000] * 11)) }}",
+        "{{ _('%(n)900000000d', n=1) }}",
+        "{{ ngettext('%(n)900000000d', '%(n)900000000d', 1, n=1) }}",
+        "{% set x = 'x' * 1000000 %}{% trans x=x %}" + "{{ x }}" * 1000 + "{% endtrans %}",
+        "{{ ('\t' * 100000)['expandtabs'](99999) }}",
+        "{{ ('a' * 100000)['translate']({97: 'x' * 1000000}) }}",
+        "{{ ('é' * 100000)['encode']('punycode') }}",
+        "{{ ('x' * 1900000)|wordwrap(1) }}",
+        "{% set t = 'x' * 1900000 %}{% for i in range(99999) %}{{ 'y' in t }}{% endfor %}",
+        "{% set t = 'x' * 1900000 %}{% for i in range(99999) %}{{ 'y' is in t }}{% endfor %}",
+        "{% set t = 'x' * 1900000 %}{% for i in range(99999) %}{% set u = t[1:] %}{% endfor %}",
+        TWICE + "{{ n.x == n.y }}",
+        TWICE + "{{ {n.x: 1} }}",
+        TWICE + "{{ {1: 1}[n.x] }}",
+        TWICE + "{{ {1: 1}.get(n.x) }}",
+        TWICE + "{% for i in range(2) %}{{ loop.changed(n.x) }}{% endfor %}",
+        TWICE + "{{ '%s' % (n.x,) }}",
     ],
 )  # fmt: skip
 def test_a_template_that_runs_on_and_on_is_named(text: str) -> None:
@@ -216,6 +248,19 @@ def test_a_template_that_runs_on_and_on_is_named(text: str) -> None:
     with pytest.raises(ThemeFault) as caught:
         sandbox.render("loop.html")
     assert re.match(r"theme/templates/loop\.html:1: ", str(caught.value))
+
+
+def test_what_pages_need_is_to_be_had() -> None:
+    """The bounds leave forms, comparisons, parts and large numbers as they are."""
+    text = (
+        "{{ 1000000 ~ ' ' }}{{ 150000 > 9 }} {{ 'abcd'[1:] }} {{ 'b' in 'abc' }} {{ 3 is odd }} {{ {'a': 7}['a'] }}"
+        " {{ '.w{{top:{t}}}'.format(t=3) }} {{ '%.1f lb' % 2.25 }} {{ _('%(n)s lb', n=1000000) }} {{ x is defined }}"
+    )
+    own = OwnTheme(templates={"page.html": text})
+
+    assert Theme(IN_ENGLISH, USUAL, own).render("page.html") == (
+        "1000000 True bcd True True 7 .w{top:3} 2.2 lb 1000000 lb False"
+    )
 
 
 def test_pages_of_a_household_as_large_as_any_stay_within_the_bounds(example_plan: Plan) -> None:

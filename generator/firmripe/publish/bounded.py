@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sized
+from collections.abc import Collection, Iterable, Iterator, Sized
+from string import Formatter
 from typing import Final
 
 MOST_WORK: Final = 20_000_000
@@ -17,7 +18,9 @@ A_CALL: Final = 100
 LONGEST: Final = 2_000_000
 """Signs or things that a single value may have: more than any page."""
 LARGEST_NUMBER: Final = 100_000
-"""For a width, a count or an indent; as large as the longest range."""
+"""For a width, a count or an indent; as large as the longest range. So long may a text be that is wrapped."""
+MOST_FIELDS: Final = 100
+"""Fields that a form of text may have: more than any message."""
 _WIDTH = re.compile(r"\d{5,}|\*")
 
 
@@ -99,14 +102,35 @@ def check_operation(sign: str, left: object, right: object) -> None:
                 raise TooMuch(f"a value would hold more than {LONGEST:,} signs or things")
             if isinstance(one, int) and not isinstance(other, Sized) and abs(one) > 10**30:
                 raise TooMuch("the number is too large")
-    if sign == "%" and isinstance(left, str):
-        check_format(left)
+    if sign == "%" and isinstance(left, str | bytes):
+        check_form(str(left), [right])
 
 
-def check_format(text: str) -> None:
-    """Raise TooMuch for a form that makes a field wider than any page."""
-    if _WIDTH.search(text):
+def check_form(text: str, given: Iterable[object]) -> None:
+    """Raise TooMuch for a form that makes a field wider than any page, or that says what it is given too often.
+
+    That is one for `%` or for braces; a width within a field that is itself filled in could be any.
+    """
+    if _WIDTH.search(text) or _has_field_in_field(text):
         raise TooMuch("the field is too wide")
+    fields = text.count("%") + text.count("{")
+    if fields > MOST_FIELDS:
+        raise TooMuch(f"the form has more than {MOST_FIELDS} fields")
+    if fields * sum(map(size_of, given)) > 10 * LONGEST:
+        raise TooMuch(f"a value could hold more than {LONGEST:,} signs or things")
+
+
+def _has_field_in_field(text: str) -> bool:
+    try:
+        return any("{" in (form or "") for _, _, form, _ in Formatter().parse(text))
+    except ValueError:  # no form for braces
+        return False
+
+
+def check_wrapped(text: object) -> None:
+    """Raise TooMuch for a text that takes long to wrap: a word is taken off it again for each of its lines."""
+    if isinstance(text, Sized) and len(text) > LARGEST_NUMBER:
+        raise TooMuch(f"a text of more than {LARGEST_NUMBER:,} signs is too long to be wrapped")
 
 
 def check_given(given: Collection[object]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import Any, ClassVar, Final
 
 from jinja2 import nodes
@@ -17,15 +17,20 @@ from msgspec import Struct
 from firmripe.publish.bounded import (
     Meter,
     TooMuch,
-    check_format,
+    check_form,
     check_given,
     check_operation,
     check_product,
+    check_wrapped,
 )
 from firmripe.publish.generating import Shortening, shown
 
 _PRODUCTS = frozenset({"indent", "join", "replace", "wordwrap", "tojson", "sum", "xmlattr"})
 """Filters and methods that may give each part of a value as much more as they are given."""
+_FORMS = frozenset({"format", "format_map"})
+_MESSAGES = ("_", "gettext", "ngettext")
+_NOT_TO_BE_HAD = frozenset({"expandtabs", "translate", "encode", "decode"})
+"""Methods of texts that make them longer, or take longer, than what they are given tells; no page needs them."""
 _BY_CHANCE = ("random", "lipsum")
 """The same notes give the same pages."""
 _NUMBERS = frozenset({int, float})
@@ -110,6 +115,7 @@ class BoundedSandbox(Sandbox):
             self.filters.pop(name, None)
             self.globals.pop(name, None)
         self.filters = {name: self._filter(name, made) for name, made in self.filters.items()}
+        self.tests = {name: self._test(made) for name, made in self.tests.items()}
 
     def begin(self) -> None:
         """Begin a page."""
@@ -130,30 +136,39 @@ class BoundedSandbox(Sandbox):
         check_operation(operator, left, right)
         return self.weighed(super().call_binop(context, operator, left, right))
 
-    def getattr(self, obj: Any, attribute: str) -> Any:  # noqa: ANN401
-        """Return what a thing has, as far as the sandbox lets it; forms of text are looked at first."""
-        if isinstance(obj, str) and attribute in {"format", "format_map"}:
-            check_format(obj)
-        if isinstance(obj, str | bytes) and attribute in {"expandtabs", "translate"}:
-            raise TooMuch(f"{attribute} is not to be had here")
-        return super().getattr(obj, attribute)
+    def getitem(self, obj: Any, argument: Any) -> Any:  # noqa: ANN401
+        """Return what a thing holds under a key, and count that: things in things take long to look up."""
+        return super().getitem(obj, self.weighed(argument))
 
     def call(self, context: Context, obj: Any, /, *given: Any, **named: Any) -> Any:  # noqa: ANN401
-        """Call a function for a template, and count what it makes."""
-        if obj == self.turn:
+        """Call a function for a template, and count what it is given and what it makes."""
+        if obj in (self.turn, self.weighed):
             return obj(*given)
-        whole = [*given, *named.values()]
-        if obj != self.globals["range"]:  # which has bounds of its own
-            check_given(whole)
-        owner = getattr(obj, "__self__", None)
+        method = getattr(obj, "__wrapped__", obj)  # forms of texts stand in a function of the library's
+        owner = getattr(method, "__self__", None)
         if isinstance(owner, str | bytes):
-            listed = [list(one) if isinstance(one, Iterator) else one for one in given]
-            given = tuple(listed)
-            for one in given:
-                self.weighed(one)
-            if obj.__name__ in _PRODUCTS:
-                check_product(owner, given)
+            given = tuple(list(one) if isinstance(one, Iterator) else one for one in given)
+        whole = [*given, *named.values()]
+        for one in whole:
+            self.weighed(one)
+        if any(obj is self.globals[name] for name in _MESSAGES):
+            for form in (one for one in given if isinstance(one, str)):
+                check_form(form, named.values())
+        elif type(obj) is not Macro and obj != self.globals["range"]:  # which has bounds of its own
+            check_given(whole)
+        if isinstance(owner, str | bytes):
+            self._check_method(method.__name__, owner, whole)
         return self._meter.metered(super().call(context, obj, *given, **named))
+
+    @staticmethod
+    def _check_method(name: str, owner: str | bytes, given: Collection[object]) -> None:
+        """Raise TooMuch for a method of a text that would make something huge."""
+        if name in _NOT_TO_BE_HAD:
+            raise TooMuch(f"{name} is not to be had here")
+        if name in _PRODUCTS:
+            check_product(owner, given)
+        if name in _FORMS:
+            check_form(str(owner), given)
 
     def _filter(self, name: str, made: Callable[..., Any]) -> Callable[..., Any]:
         """Return a filter that counts what it is given and what it makes."""
@@ -168,11 +183,24 @@ class BoundedSandbox(Sandbox):
             for one in (*values, *more):
                 self.weighed(one)
             if name == "format":
-                check_format(str(values[0]))
+                check_form(str(values[0]), more)
+            if name == "wordwrap":
+                check_wrapped(values[0])
             if name in _PRODUCTS and values:
                 check_product(values[0], more)
             rest = given[skipped + 1 :]
             return self._meter.metered(made(*((first,) if skipped else ()), *values, *rest, **named))
+
+        return counted
+
+    def _test(self, made: Any) -> Callable[..., Any]:  # noqa: ANN401 - a function, as the library has it
+        """Return a test that counts what it is given."""
+
+        @functools.wraps(made)
+        def counted(*given: Any, **named: Any) -> Any:  # noqa: ANN401
+            for one in (*given, *named.values()):
+                self.weighed(one)
+            return made(*given, **named)
 
         return counted
 
@@ -186,8 +214,21 @@ class BoundedSandbox(Sandbox):
                 part.test = nodes.And(self._turn(0, part.lineno), part.test, lineno=part.lineno)
             part.body.insert(0, nodes.ExprStmt(count, lineno=part.lineno))
         for joined in [*tree.find_all(nodes.Concat)]:
-            joined.nodes = [self._call("weighed", [one], one.lineno) for one in joined.nodes]
+            joined.nodes = [self._weighed(one) for one in joined.nodes]
+        for compared in [*tree.find_all(nodes.Compare)]:
+            compared.expr = self._weighed(compared.expr)
+        for operand in [*tree.find_all(nodes.Operand)]:
+            operand.expr = self._weighed(operand.expr)
+        for pair in [*tree.find_all(nodes.Pair)]:
+            pair.key = self._weighed(pair.key)
+        for part in [*tree.find_all(nodes.Getitem)]:
+            if isinstance(part.arg, nodes.Slice):
+                part.node = self._weighed(part.node)
         return tree
+
+    def _weighed(self, value: nodes.Expr) -> nodes.Expr:
+        """Return what gives a value and counts it: what is done with it takes as long as it is large."""
+        return self._call("weighed", [value], value.lineno)
 
     def _turn(self, signs: int, line: int) -> nodes.Expr:
         return self._call("turn", [nodes.Const(signs, lineno=line)], line)
