@@ -168,6 +168,20 @@ def test_a_build_says_what_it_could_not_date(tmp_path: Path) -> None:
     assert "  pick of Bartlett (1-01): young tree: no crop looked for before 2030" in lines[4:]
 
 
+def test_a_build_tells_many_trees_of_a_kind_in_one_line(tmp_path: Path) -> None:
+    """What is so of many trees is said once, with the first of them and how many more there are."""
+    trees = {f"trees/{at}-01.md": "---\ncultivar: Bartlett\nbears from: 2030\n---\n" for at in range(1, 9)}
+    bosc = "---\ncultivar: Bosc\nbears from: 2029\n---\n"
+    notes = write_notes(tmp_path, {**trees, "trees/9-01.md": bosc})
+    result = run("build", notes, "--season", "2027", "--as-of", "2027-06-01")
+    told = [line for line in result.output.splitlines() if line.startswith("  pick of")]
+
+    assert told == [
+        "  pick of Bartlett (1-01, 2-01, 3-01, 4-01, 5-01, 3 more): young tree: no crop looked for before 2030",
+        "  pick of Bosc (9-01): young tree: no crop looked for before 2029",
+    ]
+
+
 def test_one_tree_with_any_name_is_enough(tmp_path: Path) -> None:
     """The least notes that there can be make a site."""
     notes = write_notes(tmp_path, {"trees/old.md": "---\ncultivar: Grandmother's\nfruit: pear\n---\n"})

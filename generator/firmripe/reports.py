@@ -16,6 +16,7 @@ from firmripe.publish.folder import Put
 from firmripe.publish.ledger import LEDGER
 from firmripe.publish.pages.note import subject_of
 from firmripe.publish.pages.scores import off_words, score_words
+from firmripe.publish.pages.undated import alike, on_trees, tag_of
 from firmripe.publish.site import FEED
 from firmripe.publish.verdict_words import answer, open_verdicts, question, taught
 from firmripe.publish.what_if import WhatIf
@@ -66,9 +67,7 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     lines = [head, f"Wrote {counted(count, 'file')}. Open {out / 'index.html'}", f"Calendar feed: {out / FEED}"]
     if plan.calendar.undated:
         lines.append("Without a date:")
-        lines += [
-            f"  {words_of(item.what, IN_ENGLISH)}: {undated_words(IN_ENGLISH, item)}" for item in plan.calendar.undated
-        ]
+        lines += _undated(plan)
     if feeds.unlisted:
         lines.append("On no page (hard to find, but no lock: whoever has the address can read it):")
         lines += [f"  {out / feed.path}" for feed in feeds.unlisted]
@@ -80,6 +79,17 @@ def built(  # noqa: PLR0913 - one for each thing to tell
     if what_if in _NO_LEDGER:
         lines.append(f"Only tried, {_NO_LEDGER[what_if]}: {LEDGER} stays as it was.")
     return "\n".join([*lines, *feeds.warnings, _made_for(plan)])
+
+
+def _undated(plan: Plan) -> list[str]:
+    """Say what has no date and why, a kind in one line where that is so of many of its trees."""
+    lines = []
+    for items in alike(plan.calendar.undated, lambda item: undated_words(IN_ENGLISH, item)):
+        tags = [tag for item in items if (tag := tag_of(item))]
+        named = tags if len(tags) <= _FEW + 1 else [*tags[:_FEW], f"{len(tags) - _FEW} more"]
+        what = words_of(on_trees(items[0].what, ", ".join(named)), IN_ENGLISH)
+        lines.append(f"  {what}: {undated_words(IN_ENGLISH, items[0])}")
+    return lines
 
 
 def _events(feeds: Feeds) -> str:

@@ -10,6 +10,8 @@ from typing import Final
 from msgspec import Struct
 
 ENGLISH: Final = "en"
+THOUSANDS: Final = "\N{NARROW NO-BREAK SPACE}"
+"""What stands between thousands where a comma is the decimal sign."""
 
 _NO_WORDS: Final = NullTranslations()
 
@@ -101,6 +103,14 @@ class Tongue(Struct, frozen=True, kw_only=True):
     def form(self, one: str, many: str, number: int, /) -> str:
         """Return the form that goes with a number, its fields still to be filled in: for templates."""
         return self.translations.ngettext(self._local(one), self._local(many), number)
+
+    def number(self, number: float, places: int = 0) -> str:
+        """Say a number with a decimal point and thousands apart: `1,050` in English, `1 050` elsewhere.
+
+        A comma would be read there as the decimal one; the narrow space is what ISO 80000-1 asks for.
+        """
+        said = f"{number:,.{places}f}"
+        return said if self.code == ENGLISH else said.replace(",", THOUSANDS)
 
     def _filled(self, said: str, fields: Mapping[str, object]) -> str:
         """Fill in a message; `the {pot}` has no article where a household's own name stands, as in `Thea's pot`."""

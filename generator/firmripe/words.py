@@ -10,7 +10,7 @@ from typing import Final
 
 from firmripe.days import Rhythm, Span
 from firmripe.problems import folded
-from firmripe.tongue import ENGLISH, Tongue, mark
+from firmripe.tongue import ENGLISH, THOUSANDS, Tongue, mark
 from firmripe.units import (
     KILOGRAMS_PER_POUND,
     KILOPASCALS_PER_PSI,
@@ -310,7 +310,9 @@ _SHORT: Final[Mapping[str, _Turn]] = {
 _AFTER_IN = mark("over|apart|across|between")
 """What goes on from `in` where that is an inch, unless a sentence ends with it."""
 _VULGAR: Final = {"¼": 0.25, "½": 0.5, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 0.125}
-_NUMBER: Final = rf"\d+ \d/[1-9]|\d\d?/[1-9]\d?|\d?\d?[{''.join(_VULGAR)}]|\d{{1,3}}(?:,\d{{3}})+|\d+(?:\.\d+)?"
+_NUMBER: Final = (
+    rf"\d+ \d/[1-9]|\d\d?/[1-9]\d?|\d?\d?[{''.join(_VULGAR)}]|\d{{1,3}}(?:[,{THOUSANDS}]\d{{3}})+|\d+(?:\.\d+)?"
+)
 _METRIC_UNIT: Final = r"(?:°C|\b(?:kg|g|cm|mm|m|ml|l|kPa|N))"
 _TOLD_AFTER: Final = re.compile(rf" ?\([^()]*{_METRIC_UNIT}(?!\w)")
 _TOLD_BEFORE: Final = re.compile(rf"{_METRIC_UNIT} \([^()]*$")
@@ -355,20 +357,20 @@ def in_own_units(tongue: Tongue, said: str, /) -> str:
             return found[0]
         if found["of"]:
             unit, places, turn = turns[found["of"]]
-            return f"{found[0]} ({_told(turn(0.5 if found['half'] else 1), places)} {unit})"
+            return f"{found[0]} ({_told(tongue, turn(0.5 if found['half'] else 1), places)} {unit})"
         unit, places, turn = turns[found["unit"].lstrip("°")]
         if unit == "°C" and (found["less"] or said[: found.start()].endswith(before_less)):
             places, turn = 1, _degrees_less
         sign = -1 if found["minus"] else 1
-        told = [_told(turn(sign * _number(text)), places) for text in (found["low"], found["high"]) if text]
+        told = [_told(tongue, turn(sign * _number(text)), places) for text in (found["low"], found["high"]) if text]
         to = found["to"] if found["to"] and found["to"].startswith(" ") else "–"
         return f"{to.join(dict.fromkeys(told))} {unit} ({found[0]})"
 
     return pattern.sub(turned, said)
 
 
-def _told(number: float, places: int) -> str:
-    return f"{number:,.{places if abs(number) < 10 else 0}f}".removesuffix(".0")
+def _told(tongue: Tongue, number: float, places: int) -> str:
+    return tongue.number(number, places if abs(number) < 10 else 0).removesuffix(".0")
 
 
 def _degrees_less(fahrenheit: float) -> float:
@@ -378,7 +380,7 @@ def _degrees_less(fahrenheit: float) -> float:
 
 def _number(text: str) -> float:
     """Return a number as sentences write it: `1 1/2`, `1½`, `2.5`, `1,000`."""
-    parts = re.findall(r"[¼½¾⅓⅔⅛]|\d+/\d+|[\d.]+", text.replace(",", ""))
+    parts = re.findall(r"[¼½¾⅓⅔⅛]|\d+/\d+|[\d.]+", text.replace(",", "").replace(THOUSANDS, ""))
     return sum(_VULGAR.get(part) or _quotient(part) for part in parts)
 
 

@@ -24,6 +24,8 @@ from msgspec.structs import replace
 from firmripe import words
 from firmripe.days import Span
 from firmripe.holding.holding import Holding
+from firmripe.holding.process import Band
+from firmripe.holding.weight import KILOGRAM, Weight
 from firmripe.plan import Plan, make_plan
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
@@ -38,6 +40,8 @@ from firmripe.publish.site import make_site
 from firmripe.reading.languages import FOLDER, languages, read_tongue
 from firmripe.reading.reader import read_holding
 from firmripe.tongue import IN_ENGLISH, Tongue
+from firmripe.wording.holding import weight_words
+from firmripe.wording.minutes import band_words
 from firmripe.words import amount, is_foreign
 
 THEMES = ROOT / "themes"
@@ -216,6 +220,18 @@ def test_numbers_take_the_form_of_their_language() -> None:
         "1.5 hours",
         "2 hours",
     ]
+
+
+def test_thousands_are_apart_without_a_comma_where_that_is_the_decimal_sign() -> None:
+    """ISO 80000-1, 7.3.2: a small space, neither a point nor a comma; English keeps its own, and all have the point."""
+    german = read_tongue("de", month_first=False, south=False, metric=True)
+
+    assert [tongue.number(1234.56, 1) for tongue in (IN_ENGLISH, german)] == ["1,234.6", "1\u202f234.6"]
+    assert weight_words(german, Weight(low=840 * KILOGRAM, high=2475 * KILOGRAM)) == "840–2\u202f475 kg"
+    band = Band(low_ft=1001, high_ft=3000)
+    assert band_words(german, band) == "305–914 m (1\u202f001–3\u202f000 ft)"
+    assert band_words(replace(german, metric=False), Band(low_ft=6001, high_ft=None)) == "über 6\u202f000 ft"
+    assert [s for path in CATALOGUES for m in po(path) for s in said(m) if re.search(r"\d,\d{3}(?!\d)", s)] == []
 
 
 def test_braces_in_a_household_s_words_are_text() -> None:

@@ -18,7 +18,8 @@ def weight_words(tongue: Tongue, weight: Weight) -> str:
     high = low if weight.high == weight.low else round(weight.high / size)
     if high == 0 and weight.high > 0:
         return tongue.say("under 1 {unit}", unit=unit)
-    return f"{low:,} {unit}" if low == high else f"{low:,}–{high:,} {unit}"
+    least, most = tongue.number(low), tongue.number(high)
+    return f"{least} {unit}" if low == high else f"{least}–{most} {unit}"
 
 
 def noted_amount(record: Record) -> str:

@@ -65,8 +65,9 @@ def acid_words(tongue: Tongue, found: Minutes) -> str:
 def band_words(tongue: Tongue, band: Band) -> str:
     """Say a band of height, as `1,001–3,000 ft`."""
     if band.high_ft is None:
-        return in_own_units(tongue, tongue.say("above {height:,} ft", height=band.low_ft - 1))
-    return in_own_units(tongue, tongue.say("{low:,}–{high:,} ft", low=band.low_ft, high=band.high_ft))
+        return in_own_units(tongue, tongue.say("above {height} ft", height=tongue.number(band.low_ft - 1)))
+    low, high = tongue.number(band.low_ft), tongue.number(band.high_ft)
+    return in_own_units(tongue, tongue.say("{low}–{high} ft", low=low, high=high))
 
 
 # Why there are none

@@ -36,7 +36,7 @@ def _forecast(forecast: Forecast, tongue: Tongue) -> str:
             "a first pick about {day}",
             first=short_day(tongue, by.during.first),
             last=short_day(tongue, by.during.last),
-            heat=f"{heat:,.0f}",
+            heat=tongue.number(heat),
             base=_temperature(tongue, by.above_c),
             day=short_day(tongue, forecast.day),
         )

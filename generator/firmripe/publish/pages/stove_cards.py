@@ -188,5 +188,5 @@ def height_words(tongue: Tongue, kitchen: Kitchen) -> str:
     """Say how high a kitchen lies; empty where nobody has said."""
     if kitchen.elevation_m is None:
         return ""
-    us, other = f"{round(feet(kitchen.elevation_m)):,} ft", f"{round(kitchen.elevation_m):,} m"
+    us, other = f"{tongue.number(feet(kitchen.elevation_m))} ft", f"{tongue.number(kitchen.elevation_m)} m"
     return f"{other} ({us})" if tongue.metric else f"{us} ({other})"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 
 from msgspec.structs import replace
 
@@ -11,30 +11,33 @@ from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.publish.pages.by_kind import tags_words
 from firmripe.publish.pages.context import PageContext
 from firmripe.remark import Remark
+from firmripe.season.because import EventOf
 from firmripe.wording import words_of
 
 
 def undated_together(context: PageContext, why: Callable[[Undated], Hashable]) -> Iterator[tuple[str, Undated]]:
     """Yield what has no date in words, with the first for which that is so: `why` says what must be the same of all."""
-    found: dict[tuple[Hashable, Hashable], list[Undated]] = {}
-    for at, item in enumerate(context.plan.calendar.undated):
-        is_of_kind = context.is_by_kind and _limb_of(item.what) is not None
-        of = _on_trees(item.what, "") if is_of_kind else at
-        found.setdefault((of, why(item)), []).append(item)
-    for items in found.values():
-        tags = [limb.tree for item in items if (limb := _limb_of(item.what))]
-        yield words_of(_on_trees(items[0].what, tags_words(context, tags)), context.tongue), items[0]
+    for items in alike(context.plan.calendar.undated, why if context.is_by_kind else lambda _: object()):
+        tags = [tag for item in items if (tag := tag_of(item))]
+        yield words_of(on_trees(items[0].what, tags_words(context, tags)), context.tongue), items[0]
 
 
-def _limb_of(what: Remark) -> OfLimb | None:
-    """Return on which tree it is that has no date; None where it is not on one."""
-    if isinstance(what, StageOf):
-        return what.of
-    return what if isinstance(what, OfLimb) else None
+def alike(undated: Iterable[Undated], why: Callable[[Undated], Hashable]) -> Iterator[list[Undated]]:
+    """Yield what has no date, the trees of a kind together for which `why` is the same, else each alone."""
+    found: dict[Hashable, list[Undated]] = {}
+    for at, item in enumerate(undated):
+        found.setdefault((on_trees(item.what, ""), why(item)) if tag_of(item) else at, []).append(item)
+    yield from found.values()
 
 
-def _on_trees(what: Remark, tags: str) -> Remark:
+def tag_of(item: Undated) -> str:
+    """Return the tag of the tree it is on that has no date; empty where it is on none."""
+    named = item.what.of if isinstance(item.what, StageOf) else item.what
+    return named.tree if isinstance(named, OfLimb | EventOf) else ""
+
+
+def on_trees(what: Remark, tags: str) -> Remark:
     """Return the same of trees with other tags."""
-    if isinstance(what, StageOf) and what.of is not None:
-        return replace(what, of=replace(what.of, tree=tags))
-    return replace(what, tree=tags) if isinstance(what, OfLimb) else what
+    if isinstance(what, StageOf):
+        return replace(what, of=replace(what.of, tree=tags)) if what.of else what
+    return replace(what, tree=tags) if isinstance(what, OfLimb | EventOf) else what
