@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from firmripe.harvest.crop import Crop
 from firmripe.holding.pollination import widowed
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Bearing
-from firmripe.plan import make_plan
+from firmripe.plan import Plan, make_plan
 from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.season import SeasonModel
@@ -62,6 +63,21 @@ def test_a_limb_that_bore_keeps_its_page(tmp_path: Path) -> None:
     plan = make_plan(read(tmp_path, notes(*rows, B="limbs: [early, late]")), 2027, date(2027, 8, 28))
 
     assert "cultivars/late.html" in make_site(plan, theme_folder())
+
+
+def test_fruit_of_a_tree_that_is_gone_is_refused_for_jars_as_before(plan_of: Callable[..., Plan]) -> None:
+    """White peaches may still lie there when their tree does not: neither its page nor its fruit's offers a jar."""
+    home = {
+        "place.md": PLACE,
+        "trees/A.md": note("cultivar: bartlett"),
+        "trees/B.md": note("cultivar: white-lady"),
+        "records/2026.csv": f"{COLUMNS}2026-08-05,B,,,pick,20 lb,\n2026-08-20,B,,,removed,,\n",
+    }
+    site = make_site(plan_of(home, as_of=date(2027, 6, 1)), theme_folder())
+    pages = [site[name].decode() for name in ("cultivars/white-lady.html", "fruits/peach.html")]
+
+    assert all("not into jars: white flesh" in page for page in pages)
+    assert not any("in jars, by the published process" in page for page in pages)
 
 
 def test_a_limb_goes_alone(tmp_path: Path) -> None:

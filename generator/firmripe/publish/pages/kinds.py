@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
@@ -81,7 +81,7 @@ class KindPage(View, frozen=True, kw_only=True):
 
 def cultivar_page(context: PageContext, limb: Cultivar) -> KindPage:
     """Return a cultivar's page."""
-    bearings = [bearing for bearing in context.season.bearings if bearing.cultivar == limb.key]
+    bearings = [bearing for bearing in _all_bearings(context) if bearing.cultivar == limb.key]
     page, fruit = _kind(context, limb, limb.own, bearings), limb.fruit
     if fruit is None:
         return page
@@ -90,7 +90,7 @@ def cultivar_page(context: PageContext, limb: Cultivar) -> KindPage:
 
 def fruit_page(context: PageContext, fruit: Fruit) -> KindPage:
     """Return a fruit's page."""
-    bearings = [b for b in context.season.bearings if (of := context.holding.limb(b).fruit) and of.key == fruit.key]
+    bearings = [b for b in _all_bearings(context) if (of := context.holding.limb(b).fruit) and of.key == fruit.key]
     grown = [limb for limb in context.grown if limb.fruit and limb.fruit.key == fruit.key]
     foreign = {one.name for one in fruit.abroad}
     page = _kind(context, fruit, fruit.traits, bearings)
@@ -100,6 +100,11 @@ def fruit_page(context: PageContext, fruit: Fruit) -> KindPage:
         kinds=tuple(context.link(limb.name, context.paths.cultivar(limb.key)) for limb in grown),
         facts=(*page.facts, *_abroad(context, fruit.abroad)),
     )
+
+
+def _all_bearings(context: PageContext) -> Iterator[Bearing]:
+    """Yield every bearing, also those that stand no more."""
+    return (bearing for tree in context.holding.trees for bearing in tree.bearings)
 
 
 def _abroad(context: PageContext, names: Iterable[Abroad]) -> tuple[Quote, ...]:
@@ -125,8 +130,10 @@ def _kind(
 ) -> KindPage:
     """Return the page of a kind with its preserves, a cultivar's with its fruit's.
 
-    Traits beyond its `own` are its fruit's.
+    Traits beyond its `own` are its fruit's. Its table has those of its `bearings` that stand; where none does, jars are
+    for the fruit of those that did, which may still lie there.
     """
+    standing = [bearing for bearing in bearings if context.season.stands(bearing)]
     tongue, traits = context.tongue, kind.traits
     is_cultivar = isinstance(kind, Cultivar)
     keys = named_by(context.holding, kind) if isinstance(kind, Cultivar) else {kind.key}
@@ -135,7 +142,7 @@ def _kind(
         title=kind.name if is_cultivar else tongue.term(kind.name),
         also=kind.also,
         fruit=None,
-        rows=table(context, bearings),
+        rows=table(context, standing),
         kinds=(),
         signs=signs_of(context, traits, own),
         figures=_trait_figures(context, traits, own),
@@ -145,7 +152,7 @@ def _kind(
             for drop in traits.drops
         ),
         facts=_facts(context, traits, own),
-        preserves=tuple(_preserve(context, p, bearings) for p in offered(context.plan) if p.subjects & keys),
+        preserves=tuple(_preserve(context, p, standing or bearings) for p in offered(context.plan) if p.subjects & keys),
         methods=tuple(
             context.link(tongue.term(preserve.name), context.paths.preserve(preserve.key))
             for preserve in preserves_with_page(context.plan)
