@@ -16,6 +16,7 @@ from firmripe.harvest.spaces import share_of
 from firmripe.holding.fruit import Event
 from firmripe.holding.reader import reader_of
 from firmripe.holding.task import Stage
+from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.hazards import hazards_of, together
@@ -218,6 +219,27 @@ def test_firmness_stands_where_its_readings_say(plan_of: Callable[..., Plan]) ->
         ("In the picking band", True),
         ("Softer than the picking band", False),
     ]
+
+
+@pytest.mark.parametrize("then", ["pick,20 lb", "last pick,20 lb", "lost,"])
+def test_firmness_is_no_question_once_nothing_hangs(plan_of: Callable[..., Plan], then: str) -> None:
+    """Soft fruit is to be picked now as long as some may hang; who has noted that none does is not told to pick."""
+    soft = f"{HEAD}2027-08-20,1-01,,,firmness,12 lbf,\n"
+    for rows, is_drawn in ((soft, True), (f"{soft}2027-08-20,1-01,,,{then},\n", False)):
+        plan = plan_of({**TREE, **PLACE, "records/2027.csv": rows}, as_of=date(2027, 8, 21))
+        drawing = firmness_of(plan, Bearing("1-01", "bartlett"), plan.holding.records)
+        assert (drawing is not None) is is_drawn
+
+
+def test_each_crop_has_its_own_firmness(plan_of: Callable[..., Plan]) -> None:
+    """A reading of the early crop says nothing of the late one."""
+    anna = "---\ncrops: [early, late]\ndays from bloom: 100 days\nfirmness at pick: 14-16 lbf\n---\n"
+    rows = "2027-05-10,1-01,,late,firmness,20 lbf,\n2027-05-12,1-01,,early,firmness,12 lbf,\n"
+    notes = {**PLACE, "trees/1-01.md": "---\ncultivar: anna\n---\n", "cultivars/anna.md": anna}
+    plan = plan_of({**notes, "records/2027.csv": HEAD + rows}, as_of=date(2027, 5, 13))
+    drawn = [firmness_of(plan, bearing, plan.holding.records) for bearing in plan.season.bearings]
+
+    assert [[one.value for one in drawing.readings] for drawing in drawn if drawing] == [["12.0"], ["20.0"]]
 
 
 def test_what_a_drawing_refers_to_stands_on_its_page(example_site: dict[str, bytes]) -> None:

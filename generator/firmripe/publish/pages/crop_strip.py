@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from typing import Final
 
+from firmripe.calendar.states import State, standing_of
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Record
@@ -176,6 +177,7 @@ class _Frame:
         return DrawnBar(kind=kind, x=self.x(first), width=max(_LEAST_W, self.x(last) - self.x(first)))
 
 
+_HANGING: Final = frozenset({State.NOT_YET, State.LOOK, State.OPEN, State.PICKING})
 TOP, BOTTOM = 30, 130
 """Where the hardest and the softest that is drawn lie, in units of the drawing of firmness."""
 
@@ -183,8 +185,11 @@ TOP, BOTTOM = 30, 130
 def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> FirmnessDrawing | None:
     """Return this season's firmness readings of a crop as a line to its picking band; None without either.
 
-    `records` are those of its tree that are known and for this page's reader.
+    `records` are those of its tree that are known and for this page's reader. Of a crop that is all picked, lost or
+    none there is no drawing: nobody asks any more whether it is time.
     """
+    if not _may_hang(plan, bearing):
+        return None
     tongue = plan.holding.place.tongue
     target = plan.holding.limb(bearing).traits.firmness_at_pick
     readings = [
@@ -192,7 +197,7 @@ def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> Firm
         for record in records
         if record.season == plan.season.year.year
         and record.firmness_n is not None
-        and record.cultivar in {"", bearing.cultivar}
+        and record.is_about(bearing.tree, bearing.cultivar, bearing.crop)
     ]
     if target is None or not readings:
         return None
@@ -217,6 +222,12 @@ def firmness_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> Firm
         today=frame.x(as_of),
         words=_firm_words(tongue, target.value, values[-1], told[-1]),
     )
+
+
+def _may_hang(plan: Plan, bearing: Bearing) -> bool:
+    """Say whether fruit of a crop may still hang: not all of it is picked, and none is noted as lost or as no crop."""
+    crop = standing_of(plan.season, plan.lots.get(bearing), bearing)
+    return crop.state in _HANGING or (crop.state is State.NONE and not crop.noted)
 
 
 def _firm(tongue: Tongue, newtons: float) -> str:
