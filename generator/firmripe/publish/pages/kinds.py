@@ -152,7 +152,9 @@ def _kind(
             for drop in traits.drops
         ),
         facts=_facts(context, traits, own),
-        preserves=tuple(_preserve(context, p, standing or bearings) for p in offered(context.plan) if p.subjects & keys),
+        preserves=tuple(
+            _preserve(context, p, standing or bearings) for p in offered(context.plan) if p.subjects & keys
+        ),
         methods=tuple(
             context.link(tongue.term(preserve.name), context.paths.preserve(preserve.key))
             for preserve in preserves_with_page(context.plan)
