@@ -428,6 +428,25 @@ def test_own_cautions_come_last_and_say_so(plan: Plan, files: dict[str, str]) ->
     assert all("You wrote: The blue pot" in text for text in sessions)
 
 
+def test_a_card_has_what_is_published_of_its_own_product(tmp_path: Path) -> None:
+    """On paper and as text, after what all canning asks: the starch of a filling (UMN 2015), the fruit of a juice."""
+    notes = stove_household()
+    wants = ", ".join(f"{{preserve: Apple {one} in jars, amount: 7 quarts}}" for one in ("pie filling", "juice"))
+    notes["place.md"] = re.sub(r"to put up: .*", f"to put up: [{wants}]", notes["place.md"])
+    made = texts_of(planned(tmp_path, notes))
+    told = {
+        "sheets/stove-apple-pie-filling-in-jars-quart-low": "Cook-type modified corn starch only, and not the instant",
+        "sheets/stove-apple-juice-in-jars-quart-low": "Never from fallen fruit.",
+    }
+    for name, words_ in told.items():
+        for text in (made[f"{name}.html"], " ".join(made[f"{name}.txt"].split())):
+            care = text[text.index("Take care") :]
+            assert words_ in care, name
+            assert care.index("The minutes are those of a full boil") < care.index(words_), name
+            assert care.count("Follow current local guidance") == 1
+            assert "Use this tested process only" not in care  # what all products have, canning says itself
+
+
 def test_unsafe_words_stand_on_their_own_page_alone_and_marked(files: dict[str, str]) -> None:
     """Nowhere a hand at the stove looks; nothing of them is lost either."""
     for words_ in (

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 from firmripe.holding.kitchen import Canner, Kitchen
-from firmripe.holding.preserve import Preserve
+from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import NotForCanning
 from firmripe.kitchen.plan.kitchen_plan import (
     KitchenPlan,
@@ -140,6 +141,17 @@ class StoveCards:
             source=self._context.quote("", tongue.term(found.process), found.cited),
         )
 
+    @cached_property
+    def _of_all_canned(self) -> frozenset[str]:
+        """The cautions that every preserve of the shelf in jars has; those of canning say the same on each card."""
+        told = (
+            frozenset(figure.text for figure in preserve.cautions if not is_own(figure.cited))
+            for preserve in self._plan.holding.preserves
+            if preserve.method is PutUp.CANNER
+        )
+        each = [texts for texts in told if texts]
+        return frozenset.intersection(*each) if each else frozenset()
+
     def page(self, card: StoveCard) -> StoveCardSheet:
         """Return the card for the stove."""
         tongue = self._tongue
@@ -149,8 +161,8 @@ class StoveCards:
         steps = steps_of(self._plan, card.ware, founds)
         sources = list(sources_of(steps))
         number = {cited.source: str(at) for at, cited in enumerate(sources, 1)}
-        common = [in_own_units(tongue, tongue.term(figure.text)) for figure in self._plan.holding.processes.cautions]
-        own = [caution_words(tongue, figure) for figure in heeded(preserve.cautions) if is_own(figure.cited)]
+        common = self._plan.holding.processes.cautions
+        alone = (figure for figure in heeded(preserve.cautions) if figure.text not in self._of_all_canned)
         return StoveCardSheet(
             title=tongue.term(preserve.name),
             text=self._context.link(tongue.say("The same as plain text"), text_path(self._paths.stove_card(card))),
@@ -163,7 +175,7 @@ class StoveCards:
             pots=lines,
             steps=tuple((step_words(tongue, step), number[step.cited.source]) for step in steps),
             sources=tuple((number[cited.source], source_words(tongue, cited)) for cited in sources),
-            cautions=(*common, *own),
+            cautions=tuple(dict.fromkeys(caution_words(tongue, figure) for figure in (*common, *alone))),
             never=tuple(
                 f"{tongue.term(row.what)}: {tongue.term(row.because)}"
                 for row in self._plan.holding.processes.refused
