@@ -16,6 +16,7 @@ from firmripe.publish.audience import plan_for
 from firmripe.publish.contents import main_pages
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.review import Reviewing, ReviewPage, turns_of
+from firmripe.publish.pages.years_of_crop import years_of
 from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.season.hindcast import Moment
@@ -132,6 +133,98 @@ def test_a_crop_bears_by_turns_as_four_years_show(weights: dict[int, int | None]
     """Three years are a frost's doing as likely, and so is a gap."""
     known = {year: None if kg is None else Weight.of(Fraction(kg)) for year, kg in weights.items()}
     assert turns_of(IN_ENGLISH, known) == (f"Bears by turns; heavy in {heavy}." if heavy else "")
+
+
+def years_on(page: ReviewPage) -> dict[tuple[str, str], list[tuple[str, str, str, str]]]:
+    """Return each crop's years with their bloom, first pick and weight, by tag and name."""
+    return {
+        (one.tree.text, one.name): [(year.year, year.bloom, year.pick, year.weight) for year in one.years]
+        for one in page.trees
+    }
+
+
+def test_a_line_that_names_no_limb_is_of_each_limb(plan_of: Callable[..., Plan]) -> None:
+    """Its bloom whole, of its weight an equal part; so the tree's own page tells it, and the season adds up."""
+    lines = (
+        "2025-05-02,F,,,full bloom,,\n2025-09-10,F,,,pick,40 lb,\n2026-05-04,F,,,full bloom,,\n"
+        "2026-09-12,F,,,pick,20 lb,\n2026-09-14,F,Bosc,,pick,6 lb,\n"
+    )
+    notes = {
+        "place.md": NOTES["place.md"],
+        "trees/F.md": "---\nlimbs: [Bosc, Comice]\n---\n",
+        "trees/G.md": "---\ncultivar: Bosc\n---\n",
+        "records/all.csv": f"{HEAD}\n{lines}",
+    }
+    plan = plan_of(notes, 2027, DAY)
+    page = page_of(plan)
+
+    assert years_on(page) == {
+        ("F", "Bosc"): [("2025", "2 May", "10 Sep", "20 lb"), ("2026", "4 May", "12 Sep", "16 lb")],
+        ("F", "Comice"): [("2025", "2 May", "10 Sep", "20 lb"), ("2026", "4 May", "12 Sep", "10 lb")],
+    }
+    assert page.summary[-1] == "26 lb were weighed, 40 lb the year before."
+    for bearing in plan.holding.tree("F").bearings:
+        told = years_on(page)["F", plan.holding.limb(bearing).name]
+        assert [(year.year, year.bloom, year.first, year.weight) for year in years_of(plan, bearing)] == told
+
+
+def test_a_tree_has_no_years_of_another_that_stood_in_its_place(plan_of: Callable[..., Plan]) -> None:
+    """What that gave is weighed in its season all the same; one that is gone for good keeps its years."""
+    lines = (
+        "2025-09-10,A,,,pick,40 lb,\n2026-09-12,A,,,pick,30 lb,\n2026-11-02,A,,,removed,,\n"
+        "2027-02-20,A,,,note,,new one\n"
+        "2025-09-11,B,,,pick,5 lb,\n2026-09-11,B,,,pick,4 lb,\n2026-11-03,B,,,removed,,\n"
+    )
+    notes = {
+        "place.md": NOTES["place.md"],
+        "trees/A.md": "---\ncultivar: Comice\nplanted: 2027\n---\n",
+        "trees/B.md": "---\ncultivar: Bosc\n---\n",
+        "records/all.csv": f"{HEAD}\n{lines}",
+    }
+    page = page_of(plan_of(notes, 2027, DAY))
+
+    assert years_on(page) == {("B", "Bosc"): [("2025", "", "11 Sep", "5 lb"), ("2026", "", "11 Sep", "4 lb")]}
+    assert page.summary[-1] == "34 lb were weighed, 45 lb the year before."
+
+
+def test_a_limb_that_is_gone_has_no_part_of_what_its_tree_gives(plan_of: Callable[..., Plan]) -> None:
+    """From the day it was taken out on; what it gave before stays its own."""
+    lines = (
+        "2025-09-10,F,,,pick,40 lb,\n2025-12-01,F,Comice,,removed,,\n2026-05-04,F,,,full bloom,,\n"
+        "2026-09-12,F,,,pick,20 lb,\n"
+    )
+    notes = {
+        "place.md": NOTES["place.md"],
+        "trees/F.md": "---\nlimbs: [Bosc, Comice]\n---\n",
+        "records/all.csv": f"{HEAD}\n{lines}",
+    }
+    page = page_of(plan_of(notes, 2027, DAY))
+
+    assert years_on(page) == {
+        ("F", "Bosc"): [("2025", "", "10 Sep", "20 lb"), ("2026", "4 May", "12 Sep", "20 lb")],
+        ("F", "Comice"): [("2025", "", "10 Sep", "20 lb")],
+    }
+
+
+def test_a_year_that_was_not_weighed_whole_has_no_weight(plan_of: Callable[..., Plan]) -> None:
+    """Neither here nor on the tree's page, and it is no light one; boxes weigh what the household's own box does."""
+    picks = {2023: "1 box", 2024: "4 boxes", 2025: "1 box", 2026: "4 boxes"}
+    lines = "".join(f"{year}-09-10,A,,,first pick,{much},\n" for year, much in picks.items())
+    notes = {
+        "place.md": NOTES["place.md"].replace("zone:", "box: 20 lb\nzone:"),
+        "trees/A.md": "---\ncultivar: Bosc\n---\n",
+    }
+    whole = plan_of({**notes, "records/all.csv": f"{HEAD}\n{lines}"}, 2027, DAY)
+    (crop,) = page_of(whole).trees
+    assert [year.weight for year in crop.years] == ["20 lb", "80 lb", "20 lb", "80 lb"]
+    assert [year.weight for year in years_of(whole, whole.season.bearings[0])] == ["20 lb", "80 lb", "20 lb", "80 lb"]
+    assert crop.turns == "Bears by turns; heavy in 2024, 2026."
+
+    more = plan_of({**notes, "records/all.csv": f"{HEAD}\n{lines}2025-09-20,A,,,last pick,,\n"}, 2027, DAY)
+    page = page_of(more)
+    assert [year.weight for year in page.trees[0].years] == ["20 lb", "80 lb", "", "80 lb"]
+    assert page.trees[0].turns == ""
+    assert page.summary[-1] == "80 lb were weighed, 20 lb the year before."
 
 
 def test_a_first_season_has_nothing_to_review(plan_of: Callable[..., Plan]) -> None:

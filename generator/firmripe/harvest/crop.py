@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 
@@ -23,10 +23,11 @@ from firmripe.harvest.because import (
 )
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
+from firmripe.holding.holding import Holding
 from firmripe.holding.record import PICKINGS, Happening, Record
-from firmripe.holding.standing import gone_by, may_be_too_young, of_the_tree_of
+from firmripe.holding.standing import OFF_THE_TREE, gone_by, may_be_too_young, of_the_tree_of, of_those_that_stand
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.holding.weight import Weight, total
+from firmripe.holding.weight import Weight, together, total
 from firmripe.lately import answered_once
 from firmripe.remark import Remark
 from firmripe.season.estimate import Reason
@@ -60,19 +61,33 @@ class Unweighed(Struct, frozen=True, kw_only=True):
 def records_of(season: Season, bearing: Bearing) -> tuple[Record, ...]:
     """Return the lines about a bearing alone, oldest first, none of another tree that stood in its place."""
     of_tree = [r for r in season.holding.noted(bearing.tree) if r.day <= season.as_of]
-    lines = of_the_tree_of(of_tree, season.year.year)
-    about = (_part_of(season, r) for r in lines if r.is_about(*bearing))
-    return tuple(sorted(about, key=lambda r: r.day))
+    return _about(season.holding, bearing, of_the_tree_of(of_tree, season.year.year))
 
 
-def _part_of(season: Season, record: Record) -> Record:
+def history_of(holding: Holding, bearing: Bearing, as_of: date) -> tuple[Record, ...]:
+    """Return the lines about a bearing alone, oldest first, also of one that is gone for good.
+
+    What is noted of the whole tree once the limb is gone is no line of it, unless it is of fruit that was picked.
+    """
+    lines = of_those_that_stand(record for record in holding.noted(bearing.tree) if record.day <= as_of)
+    gone = gone_by([holding.tree(bearing.tree)], lines, as_of).get((bearing.tree, bearing.cultivar), date.max)
+    own = (r for r in lines if r.day <= gone or r.cultivar or r.what in OFF_THE_TREE)
+    return _about(holding, bearing, own)
+
+
+def _about(holding: Holding, bearing: Bearing, lines: Iterable[Record]) -> tuple[Record, ...]:
+    about = (_part_of(holding, record) for record in lines if record.is_about(*bearing))
+    return tuple(sorted(about, key=lambda record: record.day))
+
+
+def _part_of(holding: Holding, record: Record) -> Record:
     """Return a picking of a tree of several kinds that names none with an equal part for each limb that stood then."""
     if record.cultivar or not record.parts or record.what not in PICKINGS:
         return record
-    tree = season.holding.tree(record.tree)
+    tree = holding.tree(record.tree)
     if len(tree.limbs) < 2:
         return record
-    gone = gone_by([tree], season.holding.noted(tree.tag), record.day)
+    gone = gone_by([tree], holding.noted(tree.tag), record.day)
     many = sum((tree.tag, limb.key) not in gone for limb in tree.limbs) or len(tree.limbs)
     return replace(record, parts=tuple(replace(p, low=p.low / many, high=p.high / many) for p in record.parts))
 
@@ -81,16 +96,17 @@ def _part_of(season: Season, record: Record) -> Record:
 def picked(season: Season, bearing: Bearing) -> Mapping[int, Weight]:
     """Return what was picked in each season whose every picking was weighed."""
     containers = containers_of(season.holding.limb(bearing).traits, season.holding.place)
-    weights: dict[int, list[Weight | None]] = {}
+    lines: dict[int, list[Record]] = {}
     for record in records_of(season, bearing):
-        if record.what in PICKINGS:
-            weights.setdefault(record.season, []).append(weigh(record.parts, containers))
-    found = {}
-    for year, all_of_it in weights.items():
-        known = [weight for weight in all_of_it if weight is not None]
-        if len(known) == len(all_of_it):
-            found[year] = total(known)
-    return found
+        lines.setdefault(record.season, []).append(record)
+    weights = ((year, all_weighed(of, containers)) for year, of in lines.items())
+    return {year: weight for year, weight in weights if weight is not None}
+
+
+def all_weighed(lines: Iterable[Record], containers: Mapping[str, Weight]) -> Weight | None:
+    """Return what the pickings among some lines weigh together; None where there are none, or one was not weighed."""
+    weights = [weigh(record.parts, containers) for record in lines if record.what in PICKINGS]
+    return together(weights) if weights else None
 
 
 def expect(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Crop | Unweighed:

@@ -12,11 +12,12 @@ from typing import Final
 from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
+from firmripe.harvest.crop import all_weighed, history_of
 from firmripe.harvest.weighing import containers_of, weigh
-from firmripe.holding.fruit import Cultivar, Event
+from firmripe.holding.fruit import Cultivar, Event, Traits
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing, Tree
-from firmripe.holding.weight import Weight, total
+from firmripe.holding.weight import Weight, together, total
 from firmripe.kitchen.pantry import Shelved, shelved
 from firmripe.publish.contents import has_former_season
 from firmripe.publish.pages.by_kind import by_kind, trees_link
@@ -110,11 +111,7 @@ class Reviewing:
         self._paths = context.paths
         self._as_of = plan.season.as_of
         self._records = [record for record in plan.holding.records if record.day <= self._as_of]
-        self._by_tree: dict[str, list[Record]] = {}
-        for record in self._records:
-            self._by_tree.setdefault(record.tree, []).append(record)
         self._told: dict[Bearing, dict[int, list[Record]]] = {}
-        self._weights_of: dict[tuple[Bearing, int], Weight | None] = {}
         self._first, self._width = self._frame()
 
     def page(self) -> ReviewPage:
@@ -216,38 +213,35 @@ class Reviewing:
             yield self._tongue.say("{now} were weighed.", now=said)
 
     def _picked(self, season: int) -> Weight | None:
-        weights = [
-            weight
-            for tree in self._plan.holding.trees
-            for bearing in tree.bearings
-            if (weight := self._weight(bearing, season)) is not None
-        ]
-        return total(weights) if weights else None
-
-    def _weight(self, bearing: Bearing, season: int) -> Weight | None:
-        """Return what was weighed of a crop in a season; None where nothing was."""
-        of = bearing, season
-        if of not in self._weights_of:
-            self._weights_of[of] = self._weighed(bearing, season)
-        return self._weights_of[of]
-
-    def _weighed(self, bearing: Bearing, season: int) -> Weight | None:
-        limb = self._plan.holding.limb(bearing)
-        containers = containers_of(limb.traits, self._plan.holding.place)
-        weights = (weigh(r.parts, containers) for r in self._of(bearing, season) if r.what in PICKINGS)
+        """Return all that was weighed in a season, also of trees that others have taken the place of."""
+        place = self._plan.holding.place
+        picked = (r for r in self._records if r.season == season and r.what in PICKINGS)
+        weights = (weigh(r.parts, containers_of(self._traits_of(r), place)) for r in picked)
         known = [weight for weight in weights if weight is not None]
         return total(known) if known else None
 
-    def _of(self, bearing: Bearing, season: int) -> list[Record]:
-        """Return the lines of a season's fruit, and of its tree in that season, that are this crop's own."""
-        if bearing not in self._told:
-            self._told[bearing] = _by_season(self._all_of(bearing))
-        return self._told[bearing].get(season, [])
+    def _traits_of(self, record: Record) -> Traits:
+        """Return the traits of the fruit of a picking; on a tree of several kinds, if it names none, of the first."""
+        limbs = self._plan.holding.tree(record.tree).limbs
+        return next((limb for limb in limbs if limb.key == record.cultivar), limbs[0]).traits
 
-    def _all_of(self, bearing: Bearing) -> list[Record]:
-        """Return all lines that are this crop's own."""
-        lines, alone = self._by_tree.get(bearing.tree, []), len(self._plan.holding.tree(bearing.tree).limbs) == 1
-        return [r for r in lines if r.crop in {"", bearing.crop} and (alone or r.cultivar == bearing.cultivar)]
+    def _weight(self, bearing: Bearing, season: int) -> Weight | None:
+        """Return what a crop weighed in a season; None where it was not picked, or not all of it was weighed."""
+        containers = containers_of(self._plan.holding.limb(bearing).traits, self._plan.holding.place)
+        return all_weighed(self._of(bearing, season), containers)
+
+    def _of(self, bearing: Bearing, season: int) -> list[Record]:
+        """Return what was noted of a crop that is told in a season."""
+        return self._seasons_of(bearing).get(season, [])
+
+    def _seasons_of(self, bearing: Bearing) -> Mapping[int, list[Record]]:
+        """Return what was noted of a crop by the season it is told in."""
+        if bearing not in self._told:
+            self._told[bearing] = _by_season(history_of(self._plan.holding, bearing, self._as_of))
+        return self._told[bearing]
+
+    def _is_picked(self, bearing: Bearing, season: int) -> bool:
+        return any(r.what in PICKINGS for r in self._of(bearing, season))
 
     # The years of each crop
 
@@ -268,7 +262,7 @@ class Reviewing:
 
     def _history(self, tree: Tree, bearing: Bearing) -> HistoryOfTree | None:
         """Return the years of a crop; None where it was picked in none of them."""
-        seasons = sorted({r.season for r in self._all_of(bearing)})
+        seasons = sorted(self._seasons_of(bearing))
         link = self._context.link(tree.tag, self._paths.tree(tree.tag))
         history = self._years(link, self._name(bearing), [bearing], seasons)
         return replace(history, taught=taught(self._plan.season, bearing)) if history else None
@@ -281,10 +275,10 @@ class Reviewing:
     def _years_of_kind(self, limb: Cultivar, least: int) -> HistoryOfTree | None:
         """Return the years of a cultivar's trees together; None where fewer than so many were picked."""
         bearings = [b for tree in self._plan.holding.trees for b in tree.bearings if b.cultivar == limb.key]
-        picked = {b.tree for b in bearings if any(r.what in PICKINGS for r in self._all_of(b))}
+        picked = {b.tree for b in bearings if any(self._is_picked(b, season) for season in self._seasons_of(b))}
         if len(picked) < least:
             return None
-        seasons = sorted({r.season for bearing in bearings for r in self._all_of(bearing)})
+        seasons = sorted({season for bearing in bearings for season in self._seasons_of(bearing)})
         link = self._context.link(limb.name, self._paths.cultivar(limb.key))
         return self._years(link, self._tongue.plural("{n} tree", "{n} trees", len(picked)), bearings, seasons)
 
@@ -297,14 +291,17 @@ class Reviewing:
         if not any(r.what in PICKINGS for lines in of.values() for r in lines):
             return None
         weights: dict[int, Weight | None] = {}
+        whole: dict[int, Weight | None] = {}
         for season in of:
-            known = [w for bearing in bearings if (w := self._weight(bearing, season)) is not None]
+            told = [self._weight(bearing, season) for bearing in bearings if self._is_picked(bearing, season)]
+            known = [weight for weight in told if weight is not None]
             weights[season] = total(known) if known else None
+            whole[season] = together(told) if told else None
         heaviest = max((w.middle for w in weights.values() if w is not None), default=Fraction(0))
         return HistoryOfTree(
             tree=link,
             name=name,
-            turns=turns_of(self._tongue, weights),
+            turns=turns_of(self._tongue, whole),
             years=tuple(
                 self._year_of(of[season], season, row, weights[season], heaviest) for row, season in enumerate(of)
             ),

@@ -183,7 +183,7 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
             for line in sign_lines(context, limb.traits, limb.own)
         ),
         firmness=firmness_of(context.plan, bearing, _noted(context, tree)),
-        years=years_of(context.plan, bearing, _noted(context, tree)),
+        years=years_of(context.plan, bearing),
         plainly=plain_why(tongue, context.season.of(bearing, Event.PICK)),
         pollen=context.pollen.of(bearing),
         dates=tuple(dates),

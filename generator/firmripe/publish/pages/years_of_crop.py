@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
-from firmripe.harvest.weighing import weigh
+from firmripe.harvest.crop import all_weighed, history_of
+from firmripe.harvest.weighing import containers_of
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
-from firmripe.holding.weight import read_amount, together
+from firmripe.holding.weight import Weight
 from firmripe.plan import Plan
 from firmripe.publish.views import Link, View
 from firmripe.season.estimate import Estimate
@@ -70,19 +71,16 @@ MOST_YEARS = 8
 """More years than these make no clearer picture; the oldest are left to the records. J."""
 
 
-def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[YearRow, ...]:
-    """Return the years of a crop, oldest first, this one last; empty before a second year has something to show.
-
-    `records` are those of its tree that are known and for this page's reader.
-    """
+def years_of(plan: Plan, bearing: Bearing) -> tuple[YearRow, ...]:
+    """Return the years of a crop, oldest first, this one last; empty before a second year has something to show."""
     tongue = plan.holding.place.tongue
-    mine = [r for r in records if r.is_about(bearing.tree, bearing.cultivar, bearing.crop)]
+    containers = containers_of(plan.holding.limb(bearing).traits, plan.holding.place)
     season = plan.season.year.year
     pick = plan.season.of(bearing, Event.PICK)
     by_season: dict[int, list[Record]] = {}
-    for record in mine:
+    for record in history_of(plan.holding, bearing, plan.season.as_of):
         by_season.setdefault(record.season, []).append(record)
-    told = {year: _Year(of, year) for year, of in by_season.items()}
+    told = {year: _Year(of, year, containers) for year, of in by_season.items()}
     if season in told and isinstance(pick, Estimate) and not told[season].picks:
         told[season].expected = pick.likely
     years = sorted(year for year, one in told.items() if one.bloom or one.picks)[-MOST_YEARS:]
@@ -110,13 +108,12 @@ def years_of(plan: Plan, bearing: Bearing, records: Sequence[Record]) -> tuple[Y
 class _Year:
     """What was noted of a crop in a season."""
 
-    def __init__(self, of: Sequence[Record], year: int) -> None:
+    def __init__(self, of: Sequence[Record], year: int, containers: Mapping[str, Weight]) -> None:
         self.year = year
         self.bloom = min((r.day for r in of if r.what is Happening.FULL_BLOOM), default=None)
         self.picks = sorted({r.day for r in of if r.what in PICKINGS})
         self.expected: date | None = None
-        weights = [weigh(read_amount(r.amount), {}) for r in of if r.what in PICKINGS]
-        self.weight = together(weights) if weights else None
+        self.weight = all_weighed(of, containers)
 
     def since(self, day: date) -> int:
         """Return how many days a day lies after the first of January of this year."""
