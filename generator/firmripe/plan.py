@@ -80,10 +80,15 @@ class Plan(Struct, frozen=True, kw_only=True, dict=True):
         return {stage: day for stage, day in days.items() if not waits or stage not in AFTER_THE_PICK}
 
     @cached_property
-    def _never_noted(self) -> frozenset[Bearing]:
-        """The crops of this season whose last good day is over with no pick noted."""
+    def over(self) -> Mapping[Bearing, Open]:
+        """The crops of this season with a picking whose last good day is over and that nobody noted."""
         own = (one for one in self.asked if one.season == self.season.year.year)
-        return frozenset(one.bearing for one in own if one.bars and one.is_past)
+        return {one.bearing: one for one in own if one.is_past}
+
+    @cached_property
+    def _never_noted(self) -> frozenset[Bearing]:
+        """Those of them of which no pick is noted."""
+        return frozenset(bearing for bearing, one in self.over.items() if one.bars)
 
     @property
     def usual_reader(self) -> Reader:

@@ -725,6 +725,21 @@ def test_the_stand_has_what_is_left_from_last_season(tmp_path: Path) -> None:
     assert seasons_of(made)[0].likely.last > date(2027, 2, 1)
 
 
+def test_an_open_question_of_last_season_takes_nothing_from_this_one(tmp_path: Path) -> None:
+    """While it is asked whether last December's fruit was picked, the stand tells of the fruit of next December."""
+    notes = {
+        "place.md": note("zone: 9b", "latitude: 34 N", "farm stand: yes"),
+        "cultivars/hardpear.md": note(*EARLY[:4]),
+        "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2026-12-10}, {pick: 2027-12-12}]"),
+        "records/2026.csv": table("2026-05-01,A,full bloom,,"),
+        "records/2027.csv": "",
+    }
+    made = plan_of_notes(tmp_path, notes, as_of=date(2027, 1, 20))
+
+    assert [(one.season, one.is_past) for one in made.asked] == [(2026, True)]
+    assert [one.likely.first.year for one in seasons_of(made)] == [2027]
+
+
 def test_days_of_a_stand_that_is_not_told_are_asked_about(tmp_path: Path) -> None:
     """The key alone opens nothing."""
     made = plan(tmp_path, place=("stand days: Saturday",))

@@ -9,6 +9,7 @@ import pytest
 
 from firmripe.holding.fruit import Event
 from firmripe.plan import Plan
+from firmripe.publish.pages import tests as of_tests
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.season_sheet import season_sheet
 from firmripe.publish.pages.sheets import SLIDES_D, Sheets
@@ -125,6 +126,21 @@ def test_what_was_picked_is_on_no_picking_card(plan_of: Callable[..., Plan]) -> 
     assert not sheets_of(plan_of({**notes, **records}, as_of=date(2027, 8, 17))).picking().lines
 
 
+@pytest.mark.parametrize(("day", "hangs"), [(date(2027, 9, 20), True), (date(2027, 12, 20), False)])
+def test_what_hangs_no_more_is_on_no_picking_card(plan_of: Callable[..., Plan], day: date, *, hangs: bool) -> None:
+    """A pick that nobody noted is looked for three weeks beyond its last good day; no table moves its day then."""
+    plan = plan_of({**TREE, "place.md": PLACE.format(more="")}, as_of=day)
+    pick = plan.season.of(plan.holding.trees[0].bearings[0], Event.PICK)
+    assert isinstance(pick, Estimate)
+    assert pick.latest < day
+    assert ((day - pick.latest).days <= 21) is hangs
+    sheet = season_sheet(plan)
+
+    assert bool(sheets_of(plan).picking().lines) is hangs
+    assert sheet is not None
+    assert (sheet.heads, sheet.slides) == ((), ())
+
+
 @pytest.mark.parametrize(("more", "coded"), [("", False), ("site address: https://fruit.example/home/\n", True)])
 def test_labels_carry_a_code_where_the_site_has_an_address(
     plan_of: Callable[..., Plan], more: str, *, coded: bool
@@ -161,3 +177,26 @@ def test_the_picking_card_has_no_test_for_eating(plan_of: Callable[..., Plan]) -
     assert [sign.text for sign in limb.traits.signs if sign.of_ripe]
     assert len(line.signs) == sum(not sign.of_ripe for sign in limb.traits.signs) > 1
     assert not [text for text in line.signs if "to eat" in text]
+
+
+@pytest.mark.parametrize(
+    ("fruit", "caution"),
+    [
+        ("fig", "The sap irritates skin: gloves and long sleeves."),
+        ("pomegranate", "Cut away from yourself, wear gloves and eye protection"),
+        ("apple", "Never stand on the top two steps"),
+    ],
+)
+def test_what_can_hurt_at_the_pick_of_any_fruit_is_told_with_it(
+    plan_of: Callable[..., Plan], fruit: str, caution: str
+) -> None:
+    """On the season's sheet and beside the tests, whatever the job that picks it is called."""
+    trees = {f"trees/{at}.md": f"---\nfruit: {fruit}\n---\n" for at in (1, 2)}
+    place = PLACE.format(more="").replace("6b", "9b").replace("zone map: 2023\n", "").replace("42 N", "36 N")
+    plan = plan_of({**trees, "place.md": place}, as_of=date(2027, 4, 1))
+    sheet = season_sheet(plan)
+    assert sheet is not None
+    beside_the_tests = of_tests.tests_page(PageContext(plan, Paths(plan), "", set())).hazards
+
+    for hazards in (sheet.hazards, beside_the_tests):
+        assert [text for hazard in hazards for text in hazard.texts if text.startswith(caution)]

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
+from firmripe.calendar.pickings import PICKING
 from firmripe.holding.fruit import Cultivar, Sign
+from firmripe.holding.task import Task, Topic
 from firmripe.tongue import Tongue
 from firmripe.words import within
 
@@ -33,13 +35,24 @@ OF_THE_HAND: Final = ("level", "clip", "turn", "thumb")
 """What is drawn on each tree's page, where the hand is at the fruit; the others stand on the page of tests."""
 """Each drawing with the sense and the English words of the test that it shows: it shows no more than they say."""
 
-TESTING: Final = frozenset(
-    {
-        *("start-checking", "test-firmness", "test-starch", "look-at-seeds", "neck-test"),
-        *("pick", "pick-by", "clear-windfalls"),
-    }
+_TESTING: Final = frozenset(
+    {"start-checking", "test-firmness", "test-starch", "look-at-seeds", "neck-test", "clear-windfalls"}
 )
-"""Tasks of the shelf at which fruit is tested, picked or taken up: what can hurt in them goes with the tests."""
+"""Tasks of the shelf at which fruit is tested or taken up, beside those that pick it."""
+
+
+def is_picking(task: Task) -> bool:
+    """Say whether a job picks fruit: one among the trees on a day of the pick, whatever it is called.
+
+    What can hurt in it belongs wherever a pick is told of.
+    """
+    when = task.when
+    return task.topic is Topic.ORCHARD and when.stage in PICKING and not when.days and not when.months
+
+
+def is_testing(task: Task) -> bool:
+    """Say whether fruit is tested, picked or taken up in a job: what can hurt in it goes with the tests."""
+    return task.key in _TESTING or is_picking(task)
 
 
 def in_turn(signs: Iterable[Sign]) -> list[Sign]:

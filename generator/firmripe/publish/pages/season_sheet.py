@@ -16,7 +16,7 @@ from firmripe.plan import Plan
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.pages.scores import off_words
 from firmripe.publish.pages.season_drawing import CHECK
-from firmripe.publish.signs import in_turn
+from firmripe.publish.signs import in_turn, is_picking
 from firmripe.publish.views import Hazard, View
 from firmripe.season.estimate import Estimate
 from firmripe.tongue import Tongue, mark
@@ -80,7 +80,6 @@ _TO_WRITE: Final = (
     mark("Last eaten"),
     mark("Lost"),
 )
-_TASKS: Final = (CHECK, "pick")
 
 
 class _Crop(Struct, frozen=True):
@@ -108,7 +107,7 @@ def season_sheet(plan: Plan) -> SeasonSheet | None:
     tests, hazards = _tests(plan, crops), _hazards(plan, crops)
     texts = [f"{name}: {text}" for name, text in tests] + [f"{h.word}. {' '.join(h.texts)}" for h in hazards]
     fixed = 1 + 2 * len(crops) + sum(math.ceil(len(text) / LONG) for text in texts)
-    open_crops = [crop for crop in crops if not crop.pick.is_past]
+    open_crops = [crop for crop in crops if not crop.pick.is_past and crop.bearing not in plan.over]
     steps = next((s for s in STEPS if fixed + len(s) + 4 <= LINES), STEPS[-1]) if open_crops else ()
     left = LINES - fixed - (len(steps) + 3 if steps else 0)
     return SeasonSheet(
@@ -190,7 +189,7 @@ def _hazards(plan: Plan, crops: list[_Crop]) -> tuple[Hazard, ...]:
     grown = {crop.bearing for crop in crops}
     tasks: dict[str, tuple[Task, dict[Bearing, None]]] = {}
     for entry in plan.calendar.entries:
-        if entry.task.key in _TASKS and (about := grown & {*entry.bearings}):
+        if (entry.task.key == CHECK or is_picking(entry.task)) and (about := grown & {*entry.bearings}):
             _, bearings = tasks.setdefault(entry.task.key, (entry.task, {}))
             bearings.update(dict.fromkeys(about))
     told = (plan.holding.needed_for(task.cautions, bearings) for task, bearings in tasks.values())

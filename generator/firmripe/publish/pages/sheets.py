@@ -344,12 +344,14 @@ class Sheets:
         )
 
     def picking(self) -> PickingCard:
-        """Return what may be picked in the next two weeks, in walking order."""
+        """Return what may be picked in the next two weeks, in walking order, and nothing that can't hang any more."""
+        over = self._plan.over
         return PickingCard(
             lines=tuple(
                 self._pick_line(bearing, pick, lot, picking)
                 for bearing, pick in self._picks()
                 if (lot := self._plan.lots.get(bearing)) is not None
+                if bearing not in over or over[bearing].may_hang
                 for picking in self._soon(lot, pick)
             )
         )

@@ -105,10 +105,9 @@ def _left_over(plan: Plan) -> Iterator[Batch]:
 
 def _picked_this_season(plan: Plan) -> Iterator[Batch]:
     """Yield what is picked or to be picked, but nothing of which nobody noted that it was when its days were over."""
-    over = {one.bearing for one in plan.asked if one.is_past}
     for bearing, lot in plan.lots.items():
         for batch in lot.batches:
-            if batch.grade in SHARED and (batch.picked_noted or bearing not in over):
+            if batch.grade in SHARED and (batch.picked_noted or bearing not in plan.over):
                 yield batch
 
 

@@ -124,7 +124,6 @@ class Stores:
         self._paths = context.paths
         self._place = plan.holding.place
         self._as_of = plan.season.as_of
-        self._over = {one.bearing for one in plan.asked if one.is_past}
 
     def rooms(self) -> RoomsPage:
         """Return the page of the spaces."""
@@ -202,7 +201,7 @@ class Stores:
 
     def _is_unsure(self, batch: Batch) -> bool:
         """Say whether a batch should be picked by now, as far as anybody knows; later ones of its crop are planned."""
-        return not batch.picked_noted and batch.bearing in self._over and batch.picked.likely < self._as_of
+        return not batch.picked_noted and batch.bearing in self._plan.over and batch.picked.likely < self._as_of
 
     def _unsure(self) -> Iterator[Batch]:
         """Yield all that is asked after, also where its days would be over by now, had it been picked in time."""

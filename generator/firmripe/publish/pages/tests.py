@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from firmripe.holding.fruit import Traits
+from firmripe.problems import in_order
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.pages.context import PageContext
-from firmripe.publish.signs import TESTING, drawing_of, in_turn
+from firmripe.publish.signs import drawing_of, in_turn, is_testing
 from firmripe.publish.views import Hazard, Link, Quote, View
 from firmripe.words import begun
 
@@ -58,13 +59,13 @@ def tests_page(context: PageContext) -> TestsPage:
     tongue = context.tongue
     fruits = {fruit.key: fruit for fruit in context.grown_fruits if fruit.traits.signs}
     lines = {key: sign_lines(context, fruit.traits, fruit.traits) for key, fruit in fruits.items()}
-    tasks = {entry.task.key: entry.task for entry in context.plan.calendar.entries if entry.task.key in TESTING}
+    tasks = {entry.task.key: entry.task for entry in context.plan.calendar.entries if is_testing(entry.task)}
     cautions = (context.needed(task, task.cautions) for task in tasks.values())
     return TestsPage(
         drawings=tuple(dict.fromkeys(line.drawing for of in lines.values() for line in of if line.drawing)),
         fruits=tuple(
             FruitTests(fruit=context.link(tongue.term(fruit.name), context.paths.fruit(key)), signs=lines[key])
-            for key, fruit in sorted(fruits.items(), key=lambda pair: tongue.term(pair[1].name))
+            for key, fruit in sorted(fruits.items(), key=lambda pair: in_order(tongue.term(pair[1].name)))
         ),
         hazards=together(tongue, (hazard for told in cautions for hazard in hazards_of(tongue, told))),
     )
