@@ -21,11 +21,13 @@ from firmripe.plan import Plan
 from firmripe.publish.audience import plan_for
 from firmripe.publish.hazards import hazards_of, together
 from firmripe.publish.job_amounts import weight_of
+from firmripe.publish.pages import tests as of_tests
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.crates import WEEKS, crates_of
 from firmripe.publish.pages.crop_strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.pages.frame import site_view
 from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.people import people_page
 from firmripe.publish.pages.plain_reasons import LEAST_D, next_date, plain_why
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.trees import Orchard
@@ -286,10 +288,10 @@ def test_the_years_add_up_what_was_picked(plan_of: Callable[..., Plan]) -> None:
     """10 and 20 lb are 30 lb; a year with an unweighed picking has no sum; one year alone is no comparison."""
     first = {**TREE, **PLACE, "records/2025.csv": HEAD + YEARS}
     alone = plan_of(first, as_of=date(2027, 1, 1))
-    assert years_of(alone, alone.season.bearings[0], alone.holding.records) == ()
+    assert years_of(alone, alone.season.bearings[0]) == ()
     more = "2026-05-05,1-01,,,full bloom,,\n2026-08-26,1-01,,,first pick,,\n"
     both = plan_of({**first, "records/2026.csv": HEAD + more}, as_of=date(2027, 6, 1))
-    rows = years_of(both, both.season.bearings[0], both.holding.records)
+    rows = years_of(both, both.season.bearings[0])
 
     assert [(row.year, row.weight) for row in rows] == [("2025", "30 lb"), ("2026", "")]
     assert rows[0].bloom_x is not None
@@ -379,3 +381,38 @@ def test_a_job_says_how_much_is_expected(example_plan: Plan) -> None:
     bought = [item.amount for day in days for item in day.items if "Buy" in item.task.text]
     assert checked or bought
     assert all("jars" in amount for amount in bought)
+
+
+# People and tests
+
+
+@pytest.mark.parametrize(
+    ("written", "dialed"),
+    [
+        ("555 010 0199", "5550100199"),
+        ("+1 (555) 010-0199", "+15550100199"),
+        ("+44 (0)20 7946 0018", "+442079460018"),
+        ("(0)20 7946 0018", "02079460018"),
+    ],
+)
+def test_a_number_is_dialed_as_its_country_does(plan_of: Callable[..., Plan], written: str, dialed: str) -> None:
+    """A zero in brackets is dialed within the country alone (common practice, from memory)."""
+    person = f"{{name: Wren, does: [picking], phone: '{written}', email: 'wren%20x@garden.example'}}"
+    (line,) = people_page(plan_of({**TREE, "place.md": f"---\npeople: [{person}]\n---\n"}).holding.place).people
+
+    assert line.phone is not None
+    assert (line.phone.text, line.phone.href) == (written, f"tel:{dialed}")
+    assert line.email is not None
+    assert line.email.href == "mailto:wren%2520x@garden.example"
+
+
+def test_fruits_stand_in_the_order_of_their_names_in_any_language(plan_of: Callable[..., Plan]) -> None:
+    """Accents and capitals don't count, as in every other list: no name goes behind Z for its first sign."""
+    names = ("Zwetsche", "Élan", "eberesche", "Birne")
+    fruits = {
+        f"fruits/f{at}.md": f"---\nname: {name}\nsigns: [{{smell: of itself}}]\n---\n" for at, name in enumerate(names)
+    }
+    trees = {f"trees/{at}.md": f"---\nfruit: f{at}\n---\n" for at in range(len(names))}
+    told = of_tests.tests_page(viewing_of(plan_of({**PLACE, **fruits, **trees}))).fruits
+
+    assert [fruit.fruit.text for fruit in told] == ["Birne", "eberesche", "Élan", "Zwetsche"]

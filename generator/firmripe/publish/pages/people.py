@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import quote
 
 from firmripe.holding.place import Place
 from firmripe.publish.views import Link, View
@@ -32,11 +33,18 @@ def people_page(place: Place) -> PeoplePage:
                 name=person.name,
                 household=person.household,
                 does=", ".join(person.does),
-                phone=Link(text=person.phone, href=f"tel:{re.sub('[^0-9+]', '', person.phone)}")
-                if person.phone
-                else None,
-                email=Link(text=person.email, href=f"mailto:{person.email}") if person.email else None,
+                phone=Link(text=person.phone, href=f"tel:{_dialed(person.phone)}") if person.phone else None,
+                email=Link(text=person.email, href=f"mailto:{quote(person.email, safe='@')}") if person.email else None,
             )
             for person in place.people
         )
     )
+
+
+def _dialed(phone: str) -> str:
+    """Return what a telephone dials: behind a country's code no zero in brackets, as in `+44 (0)20 7946 0018`.
+
+    It is dialed within the country alone (common practice).
+    """
+    dialed = re.sub(r"\(0\)", "", phone) if phone.startswith("+") else phone
+    return re.sub("[^0-9+]", "", dialed)
