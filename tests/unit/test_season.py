@@ -552,6 +552,15 @@ def test_a_later_word_on_the_crop_takes_the_place_of_an_earlier_one(tmp_path: Pa
     assert estimate(found, "1", "bosc").likely < BOSC
 
 
+@pytest.mark.parametrize("is_first", [True, False])
+def test_a_word_on_one_trees_crop_goes_before_one_on_all(tmp_path: Path, is_first: bool) -> None:  # noqa: FBT001
+    """Said of the same season or day, whichever stands first: frost took all but what hangs on this tree."""
+    rows = ["2027,,no crop,,frost", "2027,1,light crop,,"]
+    found = with_records(tmp_path, *(rows if is_first else reversed(rows)))
+    assert estimate(found, "1", "bosc").likely < BOSC
+    assert "no crop" in words_of(no_date(found, "2", "bosc").reason, IN_ENGLISH)
+
+
 def test_a_part_crop_widens_the_window_and_moves_nothing(tmp_path: Path) -> None:
     """Where only some of the bloom set, often the late part, the day is less sure."""
     plain = estimate(season_of(tmp_path, HERE), "1", "bosc")
@@ -667,6 +676,16 @@ def test_a_pin_can_hold_for_one_limb(tmp_path: Path) -> None:
     found = season_of(tmp_path, {**HERE, "trees/7.md": tree})
     assert estimate(found, "7", "comice").basis is Basis.PINNED
     assert estimate(found, "7", "bosc").basis is Basis.MODEL
+
+
+@pytest.mark.parametrize("is_first", [True, False])
+def test_a_pin_of_one_limb_goes_before_that_of_its_whole_tree(tmp_path: Path, is_first: bool) -> None:  # noqa: FBT001
+    """Whichever is written first, what is told of the one limb holds for it, and of the tree for the others."""
+    pins = ["{pick: 2027-09-20, cultivar: comice}", "{pick: 2027-09-01}"]
+    tree = note("limbs: [bosc, comice]", f"pinned: [{', '.join(pins if is_first else reversed(pins))}]")
+    found = season_of(tmp_path, {**HERE, "trees/7.md": tree})
+    assert estimate(found, "7", "comice").likely == date(2027, 9, 20)
+    assert estimate(found, "7", "bosc").likely == date(2027, 9, 1)
 
 
 # The calendar

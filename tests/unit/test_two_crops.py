@@ -47,6 +47,25 @@ NOTES = {
 }
 
 
+@pytest.mark.parametrize("is_first", [True, False])
+def test_an_interval_of_one_crop_goes_before_one_of_all(tmp_path: Path, is_first: bool) -> None:  # noqa: FBT001
+    """Whichever is written first: the crop that it names is counted by it, on own records and on a printed bloom."""
+    both = ["100 days", "{crop: late rains, value: 80 days}"]
+    days = f"days from bloom: [{', '.join(both if is_first else reversed(both))}]"
+    kind = ["name: Anna", "fruit: apple", "crops: [early rains, late rains]", days]
+    blooms = lines("2027-02-12,A,early rains,full bloom", "2027-08-17,A,late rains,full bloom")
+    windows = (
+        "windows: [{bloom: Feb 12, place: here, crop: early rains}, {bloom: Aug 17, place: here, crop: late rains}]"
+    )
+    home = {**NOTES, "place.md": note("name: here", "latitude: 2 N", "longitude: 78 W", "elevation: 2400 m")}
+    for number, more in enumerate(
+        ({"records/a.csv": blooms, "cultivars/anna.md": note(*kind)}, {"cultivars/anna.md": note(*kind, windows)})
+    ):
+        season = season_of(tmp_path / str(number), {**home, "records/a.csv": lines(), **more})
+        picks = [estimate(season, "A", "anna", crop=crop).likely for crop in ("early rains", "late rains")]
+        assert picks == [date(2027, 5, 23), date(2027, 11, 5)]
+
+
 def test_each_crop_has_its_own_bloom_and_pick(tmp_path: Path) -> None:
     """What was noted of one crop is not shown as the other's, in the season itself and in the next."""
     season = season_of(tmp_path, NOTES)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from collections.abc import Set as AbstractSet
 from enum import Enum
 
 from msgspec import Struct
@@ -314,7 +313,7 @@ class Traits(Struct, frozen=True, kw_only=True):
             elif name == "windows" and dated:
                 merged[name] = own + tuple(window for window in other if window.crop in others - {""})
             elif name == "days_from_bloom" and dated:
-                merged[name] = own + tuple(_of_crops(other, others - {""}))
+                merged[name] = own + tuple(of_crops(other, sorted(others - {""})))
             elif name in DATING_TRAITS and dated:
                 merged[name] = own
             else:
@@ -329,10 +328,13 @@ class Traits(Struct, frozen=True, kw_only=True):
         return frozenset(named)
 
 
-def _of_crops(figures: Iterable[Figure[DayCount]], crops: AbstractSet[str]) -> Iterator[Figure[DayCount]]:
-    """Yield the intervals of some crops; one that names no crop is of each."""
-    for figure in figures:
-        yield from (replace(figure, crop=crop) for crop in sorted(crops) if figure.crop in {"", crop})
+def of_crops(figures: Iterable[Figure[DayCount]], crops: Sequence[str]) -> Iterator[Figure[DayCount]]:
+    """Yield the intervals of some crops; one that names no crop is of each that none of them names."""
+    told = list(figures)
+    named = {figure.crop for figure in told if figure.crop}
+    for figure in told:
+        means = {figure.crop} if figure.crop else set(crops) - named
+        yield from (replace(figure, crop=crop) for crop in crops if crop in means)
 
 
 LATE_D = 28
@@ -427,5 +429,5 @@ class Cultivar(Struct, frozen=True, kw_only=True):
         return said == crop or (not said and crop == self.crops[0])
 
     def interval(self, crop: str) -> Figure[DayCount] | None:
-        """Return the days from full bloom to pick of a crop; those that name no crop are of each."""
-        return next((figure for figure in self.traits.days_from_bloom if figure.crop in {"", crop}), None)
+        """Return the days from full bloom to pick of a crop; those that name no crop are of each without its own."""
+        return next(of_crops(self.traits.days_from_bloom, (crop,)), None)

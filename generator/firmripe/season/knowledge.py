@@ -259,11 +259,11 @@ class Knowledge:
         return found[subject.bearing].get(what, [])
 
     def crop_said(self, subject: Subject) -> Record | None:
-        """Return the last line of this season that says how big the crop is."""
+        """Return the last line of this season that says how big the crop is; of one day that which names most."""
         if not self.notes(subject, *_CROPS):
             return None
         said = [r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS]
-        return max(said, key=lambda record: record.day) if said else None
+        return max(said, key=lambda r: (r.day, bool(r.tree), bool(r.cultivar), bool(r.crop)), default=None)
 
     def _days_of_kind(self, cultivar: str, event: Event, crop: str) -> list[float]:
         """Return the season days on record of an event of a cultivar's crop, or of its leaf fall."""

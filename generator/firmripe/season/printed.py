@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from firmripe.days import DayCount, Hemisphere, MonthDay, WorkingYear
 from firmripe.holding.figures import Cited, Mark, Source
-from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits, Window
+from firmripe.holding.fruit import Cultivar, Event, Fruit, Traits, Window, of_crops
 from firmripe.holding.place import Ground
 from firmripe.season import spreads
 
@@ -142,20 +142,19 @@ def _day(window: Window, fruit: str, cultivar: str) -> Printed:
 def _intervals(
     traits: Traits, fruit: str, cultivar: str, crops: Sequence[str], windows: Sequence[Window]
 ) -> Iterator[Printed]:
-    """Yield the days from each crop's bloom to its pick; a figure that names no crop is of each."""
-    for figure in traits.days_from_bloom:
-        for crop in (figure.crop,) if figure.crop else crops:
-            bloom, pick = (
-                _item(PrintedItem(event=event, fruit=fruit, cultivar=cultivar), crop, crops[0], windows)
-                for event in (Event.FULL_BLOOM, Event.PICK)
-            )
-            yield Printed(
-                later=pick,
-                earlier=bloom,
-                day=figure.value.middle,
-                spread_d=interval_spread(figure.value, figure.cited),
-                cited=figure.cited,
-            )
+    """Yield the days from each crop's bloom to its pick."""
+    for figure in of_crops(traits.days_from_bloom, crops):
+        bloom, pick = (
+            _item(PrintedItem(event=event, fruit=fruit, cultivar=cultivar), figure.crop, crops[0], windows)
+            for event in (Event.FULL_BLOOM, Event.PICK)
+        )
+        yield Printed(
+            later=pick,
+            earlier=bloom,
+            day=figure.value.middle,
+            spread_d=interval_spread(figure.value, figure.cited),
+            cited=figure.cited,
+        )
 
 
 def interval_spread(interval: DayCount, cited: Cited | None = None, least: float = spreads.INTERVAL_LEAST_D) -> float:

@@ -71,12 +71,16 @@ def _safe_to_pick(known: Knowledge, subject: Subject, dated: Estimate) -> Estima
 
 
 def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
-    """Return the date fixed by hand for this season, if there is one."""
-    for pin in subject.tree.pins:
-        fits = pin.cultivar in {"", subject.limb.key} and pin.crop in {"", subject.bearing.crop}
-        if pin.event is event and fits and pin.day in known.year:
-            return pin
-    return None
+    """Return the date fixed by hand for this season, if there is one; of several that which names most."""
+    fitting = [
+        pin
+        for pin in subject.tree.pins
+        if pin.event is event
+        and pin.cultivar in {"", subject.limb.key}
+        and pin.crop in {"", subject.bearing.crop}
+        and pin.day in known.year
+    ]
+    return max(fitting, key=lambda pin: (bool(pin.cultivar), bool(pin.crop)), default=None)
 
 
 def _own_days(known: Knowledge, subject: Subject) -> Estimate | None:
