@@ -224,6 +224,49 @@ def test_after_the_last_pick_nothing_is_planned(tmp_path: Path, last: str | None
     assert len(lot.batches) == (2 if last else 1)
 
 
+def test_lines_of_one_day_are_one_picking(tmp_path: Path) -> None:
+    """Three who note their own boxes, or a line for each grade, went over the tree once, this year as in former ones."""
+    rows = ("2027-09-01,A,pick,10 lb,", "2027-09-01,A,pick,12 lb,", "2027-09-01,A,pick,8 lb windfalls,")
+    lot = lot_of(tmp_path, *rows, as_of=date(2027, 9, 2))
+
+    assert [(b.picking, b.grade, b.weight) for b in lot.batches] == [
+        (1, Grade.UNSORTED, Weight.of(22 * POUND)),
+        (1, Grade.WINDFALLS, Weight.of(8 * POUND)),
+    ]
+    assert not any(batch.several for batch in lot.batches)
+
+    past = [row.replace("2027", year) for year in ("2025", "2026") for row in rows]
+    interval = ("passes: 3", "pass interval: 4 days")
+    assert [one.number for one in lot_of(tmp_path / "past", *past, kind=interval).pickings] == [1]
+
+
+def test_several_pickings_of_one_day_make_one_day_of_the_job(tmp_path: Path) -> None:
+    """A household that notes each of three boxes by a line has one day of picking in its calendar."""
+    notes = {
+        "tasks/pick.md": note("name: Pick", "when: pick"),
+        "records/2027.csv": table(*(f"2027-09-01,A,pick,{lb} lb," for lb in (10, 12, 8))),
+    }
+    entries = plan_of_notes(tmp_path, notes, as_of=date(2027, 9, 2)).calendar.entries
+
+    assert [(entry.days, entry.pickings) for entry in entries] == [((date(2027, 9, 1),), (1,))]
+
+
+def test_pickings_that_wait_for_one_label_are_one(tmp_path: Path) -> None:
+    """Sprayed the day after the first, the next three, on the 4th, 7th and 10th, fall together when it has run."""
+    kind, tree = ("passes: 4", "pass interval: 3 days"), ("crop: 40 lb",)
+    first = "2027-09-01,A,first pick,4 lb,"
+    spray = "2027-09-02,A,spray,{days} days,"
+    days = {}
+    for wait in (1, 6, 14):
+        lot = lot_of(tmp_path / str(wait), first, spray.format(days=wait), kind=kind, tree=tree, as_of=date(2027, 9, 2))
+        days[wait] = [(one.number, one.day.likely.day, one.weight) for one in lot.pickings if not one.noted]
+
+    twelve = 12 * POUND
+    assert days[1] == [(2, 4, Weight.of(twelve)), (3, 7, Weight.of(twelve)), (4, 10, Weight.of(twelve))]
+    assert days[6] == [(2, 8, Weight.of(2 * twelve)), (3, 10, Weight.of(twelve))]
+    assert days[14] == [(2, 16, Weight.of(3 * twelve))]
+
+
 # Grades
 
 

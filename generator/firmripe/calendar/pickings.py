@@ -82,8 +82,8 @@ def turns(task: Task, lot: Lot, pick: Estimate) -> Iterator[Turn]:
     """Yield the turns of a job that comes with each picking of a lot."""
     told = [one.day if is_after_the_pick(task.when, task.topic) else due(one, pick) for one in lot.pickings]
     reaches = [reach.after(task.when.days, task.when.days, task.when.days) for reach in told]
-    if len(reaches) > MOST_APART:
-        numbers = {reach.likely: one.number for reach, one in zip(reaches, lot.pickings, strict=True)}
+    numbers = {reach.likely: one.number for reach, one in zip(reaches, lot.pickings, strict=True)}
+    if len(numbers) > MOST_APART:
         days = tuple(sorted(numbers))
         yield Turn(
             reach=reaches[0],

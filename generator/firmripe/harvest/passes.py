@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
@@ -50,8 +50,8 @@ def pickings(
     """
     lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
     now = [record for record in lines if record.season == season.year.year]
-    past = _by_season([record for record in lines if record.season < season.year.year])
-    noted = [_noted(season, limb, number + 1, record) for number, record in enumerate(now)]
+    past = _days_by_season(record for record in lines if record.season < season.year.year)
+    noted = [_noted(season, limb, number, lines) for number, lines in enumerate(_by_day(now).values(), start=1)]
     if noted and pick.basis is Basis.PINNED:
         noted[0] = replace(noted[0], day=pick.reach, due=pick.likely)
     own = picking_days(season.holding, bearing, season.year)
@@ -62,7 +62,7 @@ def pickings(
     free = free_of_labels(season.holding.about(bearing.tree), bearing, season.as_of, until) or date.min
     if own and noted:
         days = [day for day in days if day.likely >= max(free, season.as_of)]
-    planned = [_not_before(picking, free) for picking in _planned(noted, days, crop)]
+    planned = _joined(_not_before(picking, free) for picking in _planned(noted, days, crop))
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
     ahead = _ahead_of_a_freeze(season, limb, bearing, pick, open_ones)
     return (*noted, *(ahead if own else _still_hanging(ahead, season.as_of)))
@@ -74,7 +74,7 @@ def usual_without_days(season: Season, limb: Cultivar, bearing: Bearing) -> int:
     Then the first alone can be planned, and each later one waits until somebody notes it or tells the days.
     """
     lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
-    past = _by_season([record for record in lines if record.season < season.year.year])
+    past = _days_by_season(record for record in lines if record.season < season.year.year)
     many = _how_many(limb, past)
     told = picking_days(season.holding, bearing, season.year) or _how_far_apart(limb, past)
     return 0 if told or many == 1 else many
@@ -93,6 +93,21 @@ def has_no_next_day(season: Season, bearing: Bearing, found: Iterable[Picking]) 
 
 def _not_before(picking: Picking, day: date) -> Picking:
     return replace(picking, day=picking.day.not_before(day), due=max(picking.due, day))
+
+
+def _joined(planned: Iterable[Picking]) -> list[Picking]:
+    """Return planned pickings of which those that a spray's label moves onto one day are one: by then all is ripe."""
+    found: list[Picking] = []
+    for one in planned:
+        if not found:
+            found = [one]
+        elif found[-1].day.likely < one.day.likely:
+            found.append(replace(one, number=found[-1].number + 1))
+        else:
+            last = found[-1]
+            latest = max(last.day.latest, one.day.latest)
+            found[-1] = replace(last, day=replace(last.day, latest=latest), weight=together([last.weight, one.weight]))
+    return found
 
 
 def _still_hanging(planned: Sequence[Picking], today: date) -> list[Picking]:
@@ -139,7 +154,9 @@ def _own_days(own: Sequence[date], noted: Sequence[Picking], pick: Estimate) -> 
     return [pick.reach, *(_on(day) for day in own if day > pick.likely)]
 
 
-def _days_apart(limb: Cultivar, past: dict[int, list[Record]], noted: Sequence[Picking], pick: Estimate) -> list[Reach]:
+def _days_apart(
+    limb: Cultivar, past: Mapping[int, Sequence[date]], noted: Sequence[Picking], pick: Estimate
+) -> list[Reach]:
     """Return the days of the pickings to come, as far apart as is usual; one that follows waits until the next."""
     many, apart = _how_many(limb, past), _how_far_apart(limb, past)
     if noted:
@@ -165,26 +182,38 @@ def _on(day: date) -> Reach:
     return Reach(earliest=day, likely=day, latest=day)
 
 
-def _noted(season: Season, limb: Cultivar, number: int, record: Record) -> Picking:
+def _noted(season: Season, limb: Cultivar, number: int, lines: Sequence[Record]) -> Picking:
+    """Return the picking of a day, whether one line tells of it or several: one for each grade, or by each who picked.
+
+    What it weighs is known where each of them is.
+    """
     containers = containers_of(limb.traits, season.holding.place)
-    weight = weigh(record.parts, containers)
+    weight = together(weigh(line.parts, containers) for line in lines)
+    parts = [part for line in lines for part in line.parts]
     graded: dict[Grade, Weight] = {}
-    if weight is not None and any(part.grade for part in record.parts):
-        for part in record.parts:
+    if weight is not None and any(part.grade for part in parts):
+        for part in parts:
             of_part = part.weight(containers)
             if of_part is not None:
                 grade = part.grade or Grade.UNSORTED
                 graded[grade] = total([graded.get(grade, Weight.of(0)), of_part])
-    return Picking(
-        number=number, day=_on(record.day), due=record.day, weight=weight, graded=tuple(graded.items()), noted=True
-    )
+    day = lines[0].day
+    return Picking(number=number, day=_on(day), due=day, weight=weight, graded=tuple(graded.items()), noted=True)
 
 
-def _by_season(records: list[Record]) -> dict[int, list[Record]]:
-    found: dict[int, list[Record]] = {}
+def _by_day(records: Iterable[Record]) -> dict[date, list[Record]]:
+    found: dict[date, list[Record]] = {}
     for record in records:
-        found.setdefault(record.season, []).append(record)
+        found.setdefault(record.day, []).append(record)
     return found
+
+
+def _days_by_season(records: Iterable[Record]) -> dict[int, list[date]]:
+    """Return the days of picking of each season, in order, each once."""
+    found: dict[int, set[date]] = {}
+    for record in records:
+        found.setdefault(record.season, set()).add(record.day)
+    return {season: sorted(days) for season, days in found.items()}
 
 
 def _is_over(records: list[Record], *, on_own_days: bool) -> bool:
@@ -203,16 +232,16 @@ def _rest_is_lost(season: Season, bearing: Bearing) -> bool:
     return any(record.what is Happening.LOST and not record.amount for record in this)
 
 
-def _how_many(limb: Cultivar, past: dict[int, list[Record]]) -> int:
+def _how_many(limb: Cultivar, past: Mapping[int, Sequence[date]]) -> int:
     """Return how often this is picked: the own mean rounded, else what is printed, else once."""
     if past:
-        return max(1, round(sum(len(lines) for lines in past.values()) / len(past)))
+        return max(1, round(sum(len(days) for days in past.values()) / len(past)))
     return max(1, round(limb.traits.passes.value.middle)) if limb.traits.passes else 1
 
 
-def _how_far_apart(limb: Cultivar, past: dict[int, list[Record]]) -> float:
+def _how_far_apart(limb: Cultivar, past: Mapping[int, Sequence[date]]) -> float:
     """Return the days between pickings: the own mean, else what is printed, else 0 for not known."""
-    gaps = [later.day - earlier.day for lines in past.values() for earlier, later in pairwise(lines)]
+    gaps = [later - earlier for days in past.values() for earlier, later in pairwise(days)]
     if gaps:
         return sum(gaps, timedelta()).days / len(gaps)
     return limb.traits.pass_interval.value.middle if limb.traits.pass_interval else 0.0
