@@ -19,6 +19,7 @@ from msgspec.structs import replace
 from firmripe.days import WorkingYear
 from firmripe.doubts import doubts_of
 from firmripe.harvest.following import follow
+from firmripe.holding.crops import of_their_crops
 from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.holding.record import LEAVINGS, PICKINGS, Happening, Record
@@ -384,11 +385,12 @@ def _plain(line: FoundLine, record: Record, *, is_of_many: bool) -> FoundLine:
 def _with(holding: Holding, records: Iterable[Record]) -> Holding:
     merged = (*holding.records, *records)
     in_order = sorted(merged, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
-    return replace(holding, records=tuple(in_order))
+    return replace(holding, records=of_their_crops(in_order, holding.trees, holding.place))
 
 
 def _head(record: Record) -> tuple[object, ...]:
-    return (record.day, record.season, record.tree, record.cultivar, record.crop, record.what)
+    """Return what two lines have in common that may be one; the season of either hangs on the lines around it."""
+    return (record.day, record.of_season, record.tree, record.cultivar, record.crop, record.what)
 
 
 def _words(text: str) -> str:

@@ -53,6 +53,20 @@ def table(notes: Path, season: int = 2027) -> list[str]:
     return (notes / f"records/{season}.csv").read_text(encoding="utf-8").splitlines()
 
 
+def test_a_line_over_the_turn_of_a_season_is_taken_once(tmp_path: Path) -> None:
+    """A picking in January goes on with December's crop, and is neither odd nor taken twice when it is sent again."""
+    citrus = {
+        "place.md": "---\nzone: 9b\nlatitude: 33 N\n---\n",
+        "trees/C.md": "---\nfruit: orange\n---\n",
+        "records/a.csv": "date,tree,what,amount\n2026-11-20,C,first pick,10 lb\n2026-12-20,C,pick,10 lb\n",
+    }
+    notes = write_notes(tmp_path / "notes", citrus)
+    day = date(2027, 2, 1)
+    for fate in (Fate.TAKEN, Fate.THERE):
+        (line,) = gather(notes, [GatheredText(name="x", text="2027-01-08,C,pick,9 lb\n", path=Path("x"))], day).lines
+        assert line.fate is fate
+
+
 def test_a_short_line_becomes_a_full_one_below_all_that_stood(notes: Path) -> None:
     """Comments and order stay, and the notes can be read as before."""
     before = table(notes)

@@ -65,6 +65,15 @@ def test_balances_run_over_the_seasons(tmp_path: Path) -> None:
     assert pounds(more.balances) == {"lane house": 28, "mill": -8}
 
 
+def test_what_is_had_after_new_year_is_of_the_crop_it_was_picked_with(tmp_path: Path) -> None:
+    """Pears of autumn shared in January are of the autumn's account, though no line of that year tells of sharing."""
+    rows = ("2026-09-01,A,pick,60 lb,", "2027-01-05,A,shared,6 lb,mill", "2027-01-06,,shared,3 lb,lane house")
+    former, now = account(tmp_path, *rows).seasons
+
+    assert (former.season, former.picked / POUND, pounds(former.had)) == (2026, 60, {"lane house": 3, "mill": 6})
+    assert (now.picked, now.still) == (0, 0)
+
+
 def test_sums_are_exact(tmp_path: Path) -> None:
     """Due and undivided are what was picked; had, unnamed and still are too."""
     rows = ("2027-09-01,A,pick,1-2 boxes,", "2027-09-02,A,shared,10 oz,mill", "2027-09-03,A,shared,1 kg,nobody")

@@ -225,7 +225,7 @@ def test_after_the_last_pick_nothing_is_planned(tmp_path: Path, last: str | None
 
 
 def test_lines_of_one_day_are_one_picking(tmp_path: Path) -> None:
-    """Three who note their own boxes, or a line for each grade, went over the tree once, this year as in former ones."""
+    """Three who note their own boxes, or a line for each grade, went over the tree once, as in former years."""
     rows = ("2027-09-01,A,pick,10 lb,", "2027-09-01,A,pick,12 lb,", "2027-09-01,A,pick,8 lb windfalls,")
     lot = lot_of(tmp_path, *rows, as_of=date(2027, 9, 2))
 

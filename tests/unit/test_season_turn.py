@@ -164,6 +164,52 @@ def test_a_late_first_pick_is_of_the_season_that_lacks_it(
     assert read(tmp_path, {**notes, "records/a.csv": table}).records[-1].season == season
 
 
+PEAR = {
+    "place.md": note("zone: 6a", "latitude: 42 N", "spaces: [{name: cellar, temperature: 34 F}]"),
+    "fruits/pear.md": note("name: Pear", "ripens off the tree: yes"),
+    "cultivars/keeper.md": note(
+        "name: Keeper", "fruit: pear", "windows: [{pick: Sep 20, place: here}]", "keeps: 90 days", "counter: 5 days"
+    ),
+    "trees/P.md": note("cultivar: Keeper"),
+}
+
+
+@pytest.mark.parametrize(
+    ("rows", "is_lost"),
+    [
+        (("2026-09-20,P,pick", "2027-02-10,P,lost"), False),
+        (("2026-09-20,P,pick", "2027-03-10,P,lost", "2027-05-01,P,full bloom"), False),
+        # nothing tells that it hung no fruit by then
+        (("2026-09-20,P,pick", "2027-03-10,P,lost"), True),
+        # it hung fruit, or nothing can have lain so long
+        (("2026-09-20,P,pick", "2027-05-01,P,full bloom", "2027-06-10,P,lost"), True),
+        (("2026-07-01,P,pick", "2027-02-10,P,lost"), True),
+        (("2025-09-20,P,pick", "2027-02-10,P,lost"), True),
+    ],
+)
+def test_what_rots_in_store_after_new_year_is_no_loss_of_the_crop_to_come(
+    tmp_path: Path, rows: tuple[str, ...], *, is_lost: bool
+) -> None:
+    """Pears of autumn thrown out in winter leave the tree its pick; what hung on it when it was lost is gone."""
+    table = "\n".join(["date,tree,what", *rows, ""])
+    plan = make_plan(read(tmp_path, {**PEAR, "records/a.csv": table}), 2027, date(2027, 6, 30))
+
+    assert (not plan.season.picks) is is_lost
+
+
+def test_what_was_lost_in_store_takes_nothing_from_the_crop_to_come(tmp_path: Path) -> None:
+    """Of 40 lb expected 40 lb hang, though 4 lb of last year's were thrown out in January."""
+    tree = {"trees/P.md": note("cultivar: Keeper", "crop: 40 lb")}
+    rows = "date,tree,what,amount\n2026-09-20,P,pick,30 lb\n2027-01-10,P,lost,4 lb\n"
+    told = [
+        make_plan(read(tmp_path / name, {**PEAR, **tree, "records/a.csv": rows[:end]}), 2027, date(2027, 3, 1)).lots
+        for name, end in (("lost", None), ("kept", rows.index("2027")))
+    ]
+    (lost,), (kept,) = ([lot.crop for lot in lots.values()] for lots in told)
+
+    assert lost == kept
+
+
 def test_a_whole_site_is_made_where_a_crop_hangs_over_the_turn(tmp_path: Path) -> None:
     """The first page asks first whether it was picked, and pages and feeds read the fruit of the season it is of."""
     rows = "date,tree,what,amount\n2026-06-01,C,note,\n"

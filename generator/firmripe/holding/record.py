@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
 from datetime import date, datetime
 from enum import Enum
 from fractions import Fraction
 
 from msgspec import Struct
-from msgspec.structs import replace
 
-from firmripe.days import WorkingYear
 from firmripe.holding.private import is_private
 from firmripe.holding.weight import Part
 from firmripe.problems import Where
@@ -124,52 +121,3 @@ class Record(Struct, frozen=True, kw_only=True):
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
         """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""
         return self.tree in {"", tree} and self.cultivar in {"", cultivar} and (self.crop == crop or not self.crop)
-
-
-CONTINUES_D, CROP_LASTS_D = 45, 180
-"""A picking so many days after one of last season, and not called a first one, goes on with that crop, as long as the
-crop's first lies not farther back than the second. J: longer than pickings lie apart, and than any harvest lasts."""
-TURN_D = 60
-"""A crop that was picked, or was to be, so near to the end of its season may be late and come in the next. J."""
-
-Crop = tuple[str, str, str]
-"""A tag, the key of a cultivar and the name of a crop, the last two empty where a line names none."""
-
-
-def of_their_crops(
-    records: Iterable[Record], season: Callable[[int], WorkingYear], fixed: Callable[[Record], Iterable[date]]
-) -> tuple[Record, ...]:
-    """Return records, oldest first, with pickings over the turn of a season in the season that their crop is of.
-
-    `season` gives a season by its year, `fixed` the days on which the pick of a record's crop was fixed by hand.
-    """
-    found = []
-    crops: dict[Crop, tuple[Record, Record]] = {}
-    for record in records:
-        told = record
-        if record.what in PICKINGS:
-            crop = (record.tree, record.cultivar, record.crop)
-            first, before = crops.get(crop, (None, None))
-            if first and before and _goes_on(first, before, record):
-                told = replace(record, season=before.season)
-            elif _is_late(first, record, season, fixed(record)):
-                told = replace(record, season=record.season - 1)
-            crops[crop] = (first if first and before and before.season == told.season else told), told
-        found.append(told)
-    return tuple(found)
-
-
-def _goes_on(first: Record, before: Record, record: Record) -> bool:
-    if record.what is Happening.FIRST_PICK or before.what is Happening.LAST_PICK or before.season != record.season - 1:
-        return False
-    return (record.day - before.day).days <= CONTINUES_D and (record.day - first.day).days <= CROP_LASTS_D
-
-
-def _is_late(first: Record | None, record: Record, season: Callable[[int], WorkingYear], fixed: Iterable[date]) -> bool:
-    """Say whether a picking early in a season is the one that the season before is still without."""
-    before, now = season(record.season - 1), season(record.season)
-    if (first is not None and first.season >= before.year) or (record.day - now.first).days > TURN_D:
-        return False
-    days = [day for day in fixed if day in before and (before.last - day).days <= TURN_D]
-    is_usual = first is not None and (season(first.season).last - first.day).days <= TURN_D
-    return bool(days) or is_usual

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from pathlib import Path
 
 from msgspec.structs import replace
 
+from firmripe.holding.crops import of_their_crops
 from firmripe.holding.figures import Cited, Figure
-from firmripe.holding.fruit import Cultivar, Event, Flesh, Fruit, Habit, Offset, Traits
+from firmripe.holding.fruit import Cultivar, Flesh, Fruit, Habit, Offset, Traits
 from firmripe.holding.holding import Holding
 from firmripe.holding.kitchen import KitchenMeans
 from firmripe.holding.matter import Matter
 from firmripe.holding.place import USUAL_THEME, Place
 from firmripe.holding.preserve import Preserve
 from firmripe.holding.private import Passage
-from firmripe.holding.record import Record, of_their_crops
+from firmripe.holding.record import Record
 from firmripe.holding.standing import of_standing_trees
 from firmripe.holding.task import Task
 from firmripe.holding.tree import Neighbor, Tree
@@ -473,14 +473,7 @@ class _Reader:
             )
         ]
         in_order = sorted(found, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
-        in_order = of_standing_trees(in_order, trees)
-        tags = {tree.tag: tree for tree in trees}
-
-        def fixed(record: Record) -> list[date]:
-            pins = tags[record.tree].pins if record.tree in tags else ()
-            return [pin.day for pin in pins if pin.event is Event.PICK and pin.crop in {"", record.crop}]
-
-        return of_their_crops(in_order, self._place.working_year, fixed)
+        return of_their_crops(of_standing_trees(in_order, trees), trees, self._place)
 
 
 def _with_work_in_one_spelling(place: Place, tasks: Sequence[Task]) -> tuple[Place, tuple[Task, ...]]:
