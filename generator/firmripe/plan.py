@@ -18,7 +18,7 @@ from firmripe.calendar.kitchen_days import kitchen_entries, wants_without_a_day
 from firmripe.calendar.last_season import still_to_do, under_way
 from firmripe.calendar.minding import minded_once
 from firmripe.calendar.pickings import AFTER_THE_PICK
-from firmripe.calendar.unanswered import Open, barring, held_back, open_pickings
+from firmripe.calendar.unanswered import Open, barring, held_back, most_pressing_first, open_pickings
 from firmripe.harvest.allotting import allot, claims_of_wants
 from firmripe.harvest.eating import eaten
 from firmripe.harvest.following import follow
@@ -47,7 +47,7 @@ class Plan(Struct, frozen=True, kw_only=True, dict=True):
     `former` is the season before, as known today, `replays` are the past seasons played again.
     `kitchen` is None where the household tells of no wants or of no days in the kitchen. `past` is what was planned for
     the season before, as known today; `reader` is for whom all of this is. `asked` are the pickings that are due and
-    not noted, in the order of `open_pickings`. `waiting` is what hangs longer than its day for want of hands.
+    not noted, the most pressing first. `waiting` is what hangs longer than its day for want of hands.
     """
 
     holding: Holding
@@ -170,7 +170,7 @@ def _worked_out(holding: Holding, year: int, as_of: date) -> Plan:
         lots=fruit.lots,
         store=fruit.store,
         calendar=replace(calendar, entries=minded_once(calendar.entries, as_of)),
-        asked=(*first, *asked),
+        asked=most_pressing_first((*first, *asked)),
         explanations=explain(model, season),
         replays=PastSeasons(holding, working_year),
         kitchen=fruit.kitchen,

@@ -231,6 +231,22 @@ def test_what_can_still_be_picked_is_asked_first_and_never_folded_away(tmp_path:
     assert all(line in text for line in lines)
 
 
+def test_last_seasons_fruit_is_asked_after_behind_what_can_still_be_picked(tmp_path: Path) -> None:
+    """Early in January pears of December are over, and none of this season's, which may hang, is folded away."""
+    trees = {
+        "trees/A.md": note("cultivar: Hardpear", "pinned: [{pick: 2026-12-05}]"),
+        "trees/B.md": note("cultivar: Hardpear", "kept by: Ann"),
+        "cultivars/hardpear.md": DUE["cultivars/hardpear.md"].replace("pick: Sep 1", "pick: Jan 5"),
+        "records/2026.csv": table("2026-04-20,A,full bloom,,"),
+        "records/2027.csv": "",
+    }
+    plan = plan_of_notes(tmp_path, {**DUE, **trees}, as_of=date(2027, 1, 8))
+    front = front_page(viewing(plan))
+
+    assert [(one.bearing.tree, one.season) for one in plan.asked] == [("A", 2027), ("B", 2027), ("A", 2026)]
+    assert [ask.open for ask in front.asks[: front.shown]] == [True] * sum(ask.open for ask in front.asks)
+
+
 def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
     """Past its last good day nothing is on its way into the store: that it was picked nobody noted."""
     plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 9, 20))

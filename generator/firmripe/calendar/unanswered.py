@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
 from typing import Final
@@ -53,30 +53,34 @@ class Open(Struct, frozen=True, kw_only=True):
 
 
 def open_pickings(season: Season, lots: Mapping[Bearing, Lot]) -> dict[Bearing, Open]:
-    """Return the first picking of each crop that is due and not noted.
-
-    What there is time for goes first, the one with least of it before the others, then what was over last.
-    """
-    found = {}
+    """Return the first picking of each crop that is due and not noted, the most pressing first."""
+    found = []
     for bearing, lot in lots.items():
         pick = season.picks.get(bearing)
         picking = next((one for one in lot.pickings if not one.noted), None)
         if picking is None or picking.due >= season.as_of or pick is None:
             continue
         until = max(due(picking, pick).latest, lot.pickings[-1].due if pick.basis is Basis.OWN_DAYS else date.min)
-        found[bearing] = Open(
-            bearing=bearing,
-            season=season.year.year,
-            picking=picking,
-            since=picking.due,
-            until=until,
-            is_past=until < season.as_of,
-            may_hang=until + timedelta(days=LEAST_ASKED_D) >= season.as_of,
-            rests=until + _keeping(season.holding.limb(bearing)) < season.as_of,
+        found.append(
+            Open(
+                bearing=bearing,
+                season=season.year.year,
+                picking=picking,
+                since=picking.due,
+                until=until,
+                is_past=until < season.as_of,
+                may_hang=until + timedelta(days=LEAST_ASKED_D) >= season.as_of,
+                rests=until + _keeping(season.holding.limb(bearing)) < season.as_of,
+            )
         )
-    ordered = sorted(found.items(), key=lambda one: (one[1].until, one[0]))
-    over = [one for one in reversed(ordered) if one[1].is_past]
-    return dict([*(one for one in ordered if not one[1].is_past), *over])
+    return {one.bearing: one for one in most_pressing_first(found)}
+
+
+def most_pressing_first(open_ones: Iterable[Open]) -> tuple[Open, ...]:
+    """Return pickings, of whatever season: what there is time for, with least of it first, then what was over last."""
+    ordered = sorted(open_ones, key=lambda one: (one.until, one.bearing))
+    over = (one for one in reversed(ordered) if one.is_past)
+    return (*(one for one in ordered if not one.is_past), *over)
 
 
 def _keeping(limb: Cultivar) -> timedelta:
