@@ -127,6 +127,19 @@ def test_both_themes_show_them(plan: Plan) -> None:
         assert b"img-src" not in make_site(plan, theme_folder(theme))["sources.html"]
 
 
+@pytest.mark.parametrize("theme", ["box-tag", "plain"])
+def test_a_page_that_has_a_photo_lets_it_be_seen(tmp_path: Path, theme: str) -> None:
+    """Also the page of jobs, which has all of them where there is one tree alone."""
+    job = note("name: Work", "when: pick", "photos: [{file: pear.jpg, alt: How it is held}]")
+    (tmp_path / "home" / "photos").mkdir(parents=True)
+    (tmp_path / "home" / "photos" / "pear.jpg").write_bytes(picture("JPEG"))
+    files = make_site(make_plan(read(tmp_path, {**NOTES, "tasks/work.md": job}), 2027, DAY), theme_folder(theme))
+    shown = {name: data.decode() for name, data in files.items() if name.endswith(".html") and b"<img" in data}
+
+    assert "How it is held" in shown["jobs.html"]
+    assert [name for name, page in shown.items() if "img-src 'self' file:;" not in page] == []
+
+
 def test_what_is_missing_is_asked_for(tmp_path: Path) -> None:
     """A photo without words is shown and asked about, as is one that no note names."""
     holding = noted(tmp_path, {"a.jpg": picture("JPEG"), "b.jpg": picture("JPEG")}, "photos: a.jpg")

@@ -31,6 +31,10 @@ from firmripe.preview import Preview, Shown, watch
 from firmripe.problems import FaultyNotes
 from firmripe.publish import bounded, compiled
 from firmripe.publish.compiled import Compiled
+from firmripe.publish.pages.asks import Ask
+from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.front import front_page
+from firmripe.publish.paths import Paths
 from firmripe.publish.sandbox import Sandbox
 from firmripe.publish.site import make_site
 from firmripe.publish.theming import Theme, ThemeFault
@@ -483,6 +487,9 @@ def test_a_page_that_nobody_has_is_named(tmp_path: Path) -> None:
 # The plain theme
 
 
+NEAR = {"place.md": "---\nname: Home\nzone: 6b\nlatitude: 42 N\nelevation: 600 ft\n---\n"}
+
+
 @dataclass(frozen=True)
 class Rendered:
     """The files of the plain site, and each template with what it was given and what it made."""
@@ -521,6 +528,8 @@ def cautions(view: object, name: str = "") -> Iterator[str]:
     elif name in {"cautions", "warnings"} and isinstance(view, tuple):
         for one in view:
             yield one if isinstance(one, str) else one[-1] if isinstance(one, tuple) else one.text
+    elif isinstance(view, Ask):
+        yield from (*view.held, *(text for hazard in view.hazards for text in hazard.texts))
     elif isinstance(view, Struct):
         for field in view.__struct_fields__:
             yield from cautions(getattr(view, field), field)
@@ -558,6 +567,16 @@ def test_the_plain_theme_shows_every_caution(plain: Rendered) -> None:
     assert len({caution for _, caution, _ in wanted}) > 40
     assert {page for page, _, _ in wanted} >= {"front.html", "stretch.html", "task.html", "kind.html", "tree.html"}
     assert [(page, caution) for page, caution, text in wanted if even(caution) not in text] == []
+
+
+def test_the_plain_theme_says_what_can_hurt_at_a_pick_that_is_asked_after(plan_of: Callable[..., Plan]) -> None:
+    """The day it was due on is over, so that no other line of the page tells of ladders."""
+    plan = plan_of({"trees/A.md": "---\ncultivar: bartlett\n---\n", **NEAR}, as_of=date(2027, 9, 12))
+    (ask,) = front_page(PageContext(plan, Paths(plan), "", set())).asks
+    page = even(html.unescape(make_site(plan, PLAIN)["index.html"].decode()))
+
+    assert ask.hazards
+    assert [text for text in cautions(ask) if text not in page] == []
 
 
 def test_the_links_of_the_plain_theme_hold(plain: Rendered) -> None:
