@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -315,6 +316,16 @@ def test_trees_of_one_kind_that_differ_in_pickings_are_told_apart_once(tmp_path:
 
     assert item.what == "Hardpear (A first time round, B)"
     assert folded(IN_ENGLISH, block).chief == "Pick: Hardpear (A first time round, B)"
+
+
+def test_a_tag_that_is_but_a_part_of_a_word_is_told_on_a_shut_day(plan_of: Callable[..., Plan]) -> None:
+    """Tree B is not named by the B of Bartlett."""
+    trees = {f"trees/{tag}.md": note("cultivar: bartlett", "crop: 40 lb") for tag in "BC"}
+    trees["trees/B.md"] = note("cultivar: bartlett", 'picking days: "every 4 days, Aug 20 - Sep 30"')
+    notes = {**trees, "place.md": note("name: Home", "zone: 7a", "latitude: 42 N", "elevation: 300 ft")}
+    days = front_page(viewing(plan_of(notes, as_of=date(2027, 8, 24)))).later
+
+    assert "Pick: Bartlett (third time round) (B)" in [day.chief for day in days]
 
 
 def test_what_is_noted_is_no_job_any_more(tmp_path: Path) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from functools import partial
-from typing import Any
 
 from dateutil.relativedelta import relativedelta
 from msgspec.structs import replace
@@ -209,7 +209,7 @@ def fortnight(context: PageContext) -> tuple[Period, ...]:
 def folded(tongue: Tongue, day: DayBlock, *, tagged: bool = True) -> Folded:
     """Return a day in one line: its weightiest job, with the tags of its trees if `tagged`, and how many more."""
     first = day.items[0]
-    told = not tagged or all(tag.text in first.what for tag in first.tags)
+    told = not tagged or all(re.search(rf"(?<!\w){re.escape(tag.text)}(?!\w)", first.what) for tag in first.tags)
     names = "" if told else ", ".join(tag.text for tag in first.tags)
     of = on_tree(first.what, names) if first.what else names and f"({names})"
     chief = tongue.say("{task}: {what}", task=first.task.text, what=of) if of else first.task.text
@@ -379,7 +379,9 @@ def _subject(context: PageContext, entry: Entry) -> Link | None:
     return context.link(name, context.paths.fruit(fruit.key)) if fruit else None
 
 
-def _between(context: PageContext, span: Span, around: Sequence[Span], title: str, path: Any) -> Period:  # noqa: ANN401
+def _between(
+    context: PageContext, span: Span, around: Sequence[Span], title: str, path: Callable[[Span], str]
+) -> Period:
     tongue = context.tongue
     plain = stretch_of(context, span, title)
     at = list(around).index(span)
