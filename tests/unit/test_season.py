@@ -253,6 +253,19 @@ def test_the_first_of_several_pickings_is_the_seasons_pick(tmp_path: Path) -> No
     assert estimate(with_records(tmp_path, *rows), "1", "bosc").likely == date(2027, 9, 5)
 
 
+def test_a_last_pick_alone_ends_a_crop_and_teaches_nothing(tmp_path: Path) -> None:
+    """Nothing of it is to be picked any more; when its first fruit was ripe nobody knows, and no other date moves."""
+    row = "2027-09-10,1,last pick,,"
+    alone = with_records(tmp_path / "a", row)
+    found = estimate(alone, "1", "bosc")
+    after = SeasonModel(alone.holding, WorkingYear(year=2028), date(2028, 3, 1)).season()
+    without = with_records(tmp_path / "b")
+
+    assert (found.likely, found.basis) == (date(2027, 9, 10), Basis.RECORDED)
+    assert estimate(alone, "2", "bosc").likely == estimate(without, "2", "bosc").likely
+    assert estimate(after, "1", "bosc").likely == BOSC.replace(year=2028)
+
+
 # Trees of which only the household speaks
 
 

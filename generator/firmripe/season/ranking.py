@@ -31,7 +31,7 @@ from firmripe.season.labels import free_of_labels, hanging_until
 
 def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Dated:
     """Return the date that counts for an event, given what the model says of it."""
-    seen = known.seen(subject, event)
+    seen = known.seen(subject, event) or (_last_pick(known, subject) if event is Event.PICK else None)
     planted = subject.tree.planted
     if planted is not None and planted > known.year.year and seen is None:
         return NoDate(reason=PlantedOnly(planted))
@@ -41,6 +41,16 @@ def by_rank(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -
     if event is Event.PICK and isinstance(dated, Estimate) and not dated.is_over:
         return _safe_to_pick(known, subject, dated)
     return dated
+
+
+def _last_pick(known: Knowledge, subject: Subject) -> Record | None:
+    """Return a last pick of this season, which ends the crop also where no other picking is noted.
+
+    The first may have been long before it, so that it tells nothing of other trees and of other seasons.
+    """
+    if not known.notes(subject, Happening.LAST_PICK):
+        return None
+    return min(known.this_season(subject, Happening.LAST_PICK), key=lambda record: record.day, default=None)
 
 
 def _told(known: Knowledge, subject: Subject, event: Event, seen: Record | None) -> Estimate | None:
