@@ -5,14 +5,17 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import sys
 import time
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 
 from firmripe.problems import FaultyNotes
+from firmripe.publish.qr_codes import QUIET, qr_code
 from firmripe.reading.reader import read_holding
 
 HERE = Path(__file__).resolve().parent
@@ -210,6 +213,33 @@ def test_names_that_differ_by_capitals_or_accents_are_told(tmp_path: Path, files
     first, second = sorted(files)
     message = f"{second}: its name differs from {first.removeprefix('trees/')} only by capitals or accents"
     assert told(tmp_path) == one(message, "make them one file, or rename one of them")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere no such name can be given")
+@pytest.mark.parametrize(
+    "file",
+    [
+        *("trees/\udcff.md", "cultivars/\udcff.md", "tasks/\udcff.md", "records/\udcff.csv"),
+        *("theme/static/\udcff.css", "theme/templates/\udcff.html"),
+    ],
+)
+def test_a_name_that_is_no_text_is_told(tmp_path: Path, file: str) -> None:
+    """An old disk may have one, and no page, table or manifest could name what is made of it."""
+    message = f"{file}: its name is not in UTF-8".replace("\udcff", "\ufffd")
+    assert told(household(tmp_path, file, b"")) == one(message, "rename it")
+
+
+@pytest.mark.parametrize("sign", ["a", "é"])
+def test_an_address_longer_than_a_code_holds_is_told(tmp_path: Path, sign: str) -> None:
+    """The longest that is let through makes a code of each page, with the longest names that pages have."""
+    longest = "https://fruit.example.org/"
+    longest += sign * ((1000 - len(quote(longest))) // len(quote(sign)))
+    for address in (longest, longest + sign):
+        household(tmp_path, "place.md", f"---\nsite address: {address}\n---\n".encode())
+        assert ("1,000 characters" in told(tmp_path)) is (address != longest)
+    code, side = qr_code(f"{quote(longest)}/feeds/{'n' * 60}-{'0' * 24}-reminders-12.ics")
+    assert code
+    assert side <= 177 + 2 * QUIET  # ISO/IEC 18004: the largest code has 177 modules a side
 
 
 @pytest.mark.parametrize("sign", ["[", "<", "#", "`", "\\"])

@@ -31,9 +31,9 @@ _DRAWN: Final = (
     ("neck", "touch", "the neck wilts"),
     ("quince", "smell", "strongly of quince"),
 )
+"""Each drawing with the sense and the English words of the test that it shows: it shows no more than they say."""
 OF_THE_HAND: Final = ("level", "clip", "turn", "thumb")
 """What is drawn on each tree's page, where the hand is at the fruit; the others stand on the page of tests."""
-"""Each drawing with the sense and the English words of the test that it shows: it shows no more than they say."""
 
 _TESTING: Final = frozenset(
     {"start-checking", "test-firmness", "test-starch", "look-at-seeds", "neck-test", "clear-windfalls"}

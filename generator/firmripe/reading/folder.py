@@ -183,12 +183,23 @@ def fits(path: Path, ending: str, file: str, own: Path | None, problems: Problem
         wrong = "this link leads out of the notes' folder"
     elif not kind:
         wrong, hint = "this can't be looked at", "check its permissions, and those of its folder"
+    elif not _is_text(path.name):
+        wrong, hint = "its name is not in UTF-8", "rename it"
     elif kind != (FILE if ending else FOLDER):
         wrong = f"this is {kind} where {_BELONGS.get(ending, FILE)} belongs"
         hint = "rename it, or move it elsewhere"
     if wrong:
         problems.add(Where(file), wrong, hint)
     return not wrong
+
+
+def _is_text(name: str) -> bool:
+    """Say whether the name of a file is text, which any system can write again; of some disks any octets are names."""
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def kind_of(path: Path) -> str:

@@ -14,9 +14,9 @@ TEMPLATES, STATIC, TOKENS = "templates", "static", "tokens.css"
 MOST_FILES = 300
 LARGEST_FILE = 2_000_000
 LARGEST_ALL = 10_000_000
+"""Bytes of a single file of static/, and of all (our judgement: fonts and a few drawings, to be carried by a phone)."""
 _FORMER_FILES = {f"{FORMER_THEME}.{ending}": f"{USUAL_THEME}.{ending}" for ending in ("css", "js")}
 """A household's file of the former name would lie there and change nothing."""
-"""Bytes of a single file of static/, and of all (our judgement: fonts and a few drawings, to be carried by a phone)."""
 
 
 def read_own_theme(top: Path, problems: Problems) -> OwnTheme:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
+from urllib.parse import quote
 
 from msgspec.structs import replace
 
@@ -48,6 +49,9 @@ _MIDSUMMER = 195
 """A day of the working year: the middle of July in the north, of January in the south."""
 FEWEST_DIGITS, MOST_DIGITS = 3, 15
 """Digits of a telephone number: the most are those of ITU-T E.164, fewer than three call nobody."""
+_LONGEST_ADDRESS = 1_000
+"""Characters of the site's address as browsers send it: a QR code with some redundancy (level M) holds 2,331 octets of
+the whole address of a page (ISO/IEC 18004)."""
 OF_A_PLACE = number_within(parse_height, -430, 4_800, "fruit grows from -430 to 4,800 m (-1,410 to 15,750 ft)")
 _OF_A_SPACE = within(parse_temperature, -35, 45, "a store or a room is from -31 to 113 F (-35 to 45 C)")
 _HOLDS = amount_within(parse_yield, 50_000, 2_000, "a space holds up to 50,000 kg, or 2,000 boxes or the like")
@@ -356,6 +360,11 @@ def _address(text: str) -> str:
     plain = plain_text(text)
     if not re.fullmatch(r"https?://[^\s/\"<>]+(/[^\s\"<>]*)?", plain, re.IGNORECASE):
         raise Unreadable(f'"{text}" is no address of a site', "write it as https://fruit.example.org/")
+    if len(quote(plain)) > _LONGEST_ADDRESS:
+        raise Unreadable(
+            f"this address has more than the {_LONGEST_ADDRESS:,} characters that a code on paper holds",
+            "write a shorter one, or none",
+        )
     return plain
 
 
