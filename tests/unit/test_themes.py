@@ -30,6 +30,7 @@ from firmripe.plan import Plan
 from firmripe.preview import Preview, Shown, watch
 from firmripe.problems import FaultyNotes
 from firmripe.publish import bounded, compiled
+from firmripe.publish import site as publish_site
 from firmripe.publish.compiled import Compiled
 from firmripe.publish.pages.asks import Ask
 from firmripe.publish.pages.context import PageContext
@@ -139,6 +140,18 @@ def test_own_files_are_copied_beside_the_themes(household_of: Callable[..., Hous
     assert site["static/sub/a.txt"] == "A"
     assert site["static/box-tag.css"] == "/* own */"
     assert "static/.hidden.txt" not in site
+
+
+def test_what_a_build_makes_of_the_notes_is_no_file_of_a_theme(
+    household_of: Callable[..., Household], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The names and trees that the pages' scripts look up are the plan's, whatever a household calls its files."""
+    monkeypatch.setattr(publish_site, "trees_script", lambda _context: b"made")
+    household = household_of({"theme/static/trees.js": "own", "theme/static/names.js": "own"})
+    household.build()
+
+    assert (household.out / "static" / "trees.js").read_text(encoding="utf-8") == "made"
+    assert "firmripeNames" in (household.out / "static" / "names.js").read_text(encoding="utf-8")
 
 
 # What goes wrong

@@ -190,7 +190,7 @@ class _Site:
             files[path] = self._told(path, tree.text, partial(self._tree, path, tree))
         cited = tuple(sorted(self._cited))
         files["sources.html"] = self._told("sources.html", cited, self._sources)
-        files |= {f"static/{name}": data for name, data in self._theme.static().items()}
+        files = {**{f"static/{name}": data for name, data in self._theme.static().items()}, **files}
         files |= self._photos(files)
         return files | self._scripts(files)
 
