@@ -10,12 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from season_notes import estimate, note, read
 
-from firmripe.days import Hemisphere, MonthDay, WorkingYear
+from firmripe.days import Hemisphere, MonthDay, WorkingYear, parse_day_of_year
 from firmripe.doubts import doubts_of
 from firmripe.holding.fruit import Event
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.site import make_site
+from firmripe.season.estimate import Estimate
+from firmripe.season.hindcast import hindcast
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
 
@@ -244,3 +246,73 @@ def test_what_is_in_store_stands_on_the_first_page_of_the_next_season(tmp_path: 
 
     assert bool(plan.store.carried) is (as_of <= LAST_DAY)
     assert ("rom last season" in page) is (as_of <= LAST_DAY)
+
+
+# Dates that fall about the turn
+
+NORTHERN = ("latitude: 37 N", "longitude: 120 W", "elevation: 200 m"), "Dec 20 - Jan 5", "Jan 6"
+SOUTHERN = ("latitude: 37 S", "longitude: 145 E", "elevation: 200 m"), "Jun 20 - Jul 5", "Jul 6"
+HALVES = pytest.mark.parametrize(("ground", "printed", "day"), [NORTHERN, SOUTHERN])
+
+
+def mandarin(ground: tuple[str, ...], printed: str, *place: str, rows: str = "") -> dict[str, str]:
+    """Return a household of one tree, with a pick printed for its ground where one is given."""
+    windows = [f"windows: [{{pick: {printed}, {', '.join(ground)}}}]"] if printed else []
+    return {
+        "place.md": note(*ground, *place),
+        "fruits/mandarin.md": note("name: Mandarin"),
+        "cultivars/owari.md": note("name: Owari", "fruit: mandarin", *windows),
+        "trees/A.md": note("cultivar: Owari"),
+        "records/a.csv": f"date,tree,what\n{rows}",
+    }
+
+
+def off(found: Estimate, day: str) -> int:
+    """Return how many days the likely day is from a day of any year, the short way round."""
+    return min((abs((found.likely - day_in).days) for day_in in _years_of(day)), default=999)
+
+
+def _years_of(day: str) -> list[date]:
+    return [parse_day_of_year(day).in_year(year) for year in (2026, 2027, 2028)]
+
+
+@HALVES
+def test_a_usual_pick_across_the_turn_is_near(tmp_path: Path, ground: tuple[str, ...], printed: str, day: str) -> None:
+    """A week after the printed pick it moves the date by days, though their numbers in the season are a year apart."""
+    plain = in_2027(tmp_path / "plain", mandarin(ground, printed))
+    for number, said in enumerate((day, {"Jan 6": "Dec 26 - Jan 16", "Jul 6": "Jun 26 - Jul 16"}[day])):
+        told = mandarin(ground, printed, f"usual picks: [{{cultivar: Owari, pick: {said}}}]")
+        found = in_2027(tmp_path / str(number), told)
+        assert 0 < (found.likely - plain.likely).days <= 9
+        assert found.spread_d < plain.spread_d
+
+
+@HALVES
+def test_picks_across_the_turn_are_near_what_is_printed(
+    tmp_path: Path, ground: tuple[str, ...], printed: str, day: str
+) -> None:
+    """Three years picked just after the turn, beside a pick printed for just before it: the next comes there too."""
+    days = [(parse_day_of_year(day).in_year(year) + timedelta(days=year % 3 - 1)) for year in (2024, 2025, 2026)]
+    rows = "".join(f"{day},A,first pick\n" for day in days)
+    found = in_2027(tmp_path / "printed", mandarin(ground, printed, rows=rows))
+    assert off(found, day) <= 5
+    assert found.spread_d < 10
+    assert off(in_2027(tmp_path / "own", mandarin(ground, "", rows=rows)), day) <= 1
+
+
+@pytest.mark.parametrize("printed", ["Dec 20 - Jan 5", ""])
+def test_picks_on_both_sides_of_the_turn_have_their_middle_there(tmp_path: Path, printed: str) -> None:
+    """January's and December's are a week apart, not a year: their middle is no day in summer."""
+    rows = "2024-01-03,A,first pick\n2025-12-27,A,first pick\n2026-12-29,A,first pick\n"
+    home = mandarin(NORTHERN[0], printed, rows=rows)
+    assert off(in_2027(tmp_path, home), "Dec 30") <= 4
+    holding = read(tmp_path, home)
+    plain = [replay.plain for replay in hindcast(holding, holding.place.working_year(2027)) if replay.plain]
+    assert all(day.month in {12, 1} for day in plain)
+
+
+def in_2027(top: Path, notes: dict[str, str]) -> Estimate:
+    """Return the pick of the season 2027 as known when it begins."""
+    holding = read(top, notes)
+    year = holding.place.working_year(2027)
+    return estimate(SeasonModel(holding, year, year.first - timedelta(days=1)).season(), "A", "owari")

@@ -23,7 +23,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.lately import Lately
 from firmripe.season.because import NotThere
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate
-from firmripe.season.knowledge import Knowledge
+from firmripe.season.knowledge import Knowledge, mean_day
 from firmripe.season.ranking import by_rank
 from firmripe.season.season import SeasonModel
 
@@ -244,4 +244,4 @@ def _plain_mean(over: Knowledge, happens: Happens, before: date) -> date | None:
     subject, year = over.subject_of(happens), over.year
     earlier = over.seen_in_each_season(subject, happens.event) if subject is not None else ()
     days = [year.named(record.season).day_number(record.day) for record in earlier if record.day <= before]
-    return year.date_of(sum(days) / len(days)) if days else None
+    return year.date_of(mean_day(days)) if days else None

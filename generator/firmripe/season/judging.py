@@ -11,7 +11,7 @@ from msgspec import Struct
 from firmripe.holding.fruit import Cultivar, Event, Fruit, Window
 from firmripe.season.carrying import Carrying, Prediction, spot_of
 from firmripe.season.climates import Climates
-from firmripe.season.printed import YEAR_D, Printed, printed_window
+from firmripe.season.printed import Printed, nearest_turn, printed_window
 
 ODD = 2.5
 """Spreads. A date farther off is asked about: of dates that are right about one in eighty is."""
@@ -92,12 +92,7 @@ def _judged(carrying: Carrying, row: Printed, told: Prediction | None) -> Judged
     if told is None:
         return JudgedDate(row=row, window=row.window)
     spread = math.sqrt(carrying.between(told, told) + (told.breadth * row.spread_d) ** 2)
-    return JudgedDate(row=row, window=row.window, error_d=_about_nought(row.day - told.day), spread_d=spread)
-
-
-def _about_nought(days: float) -> float:
-    """Return a number of days across the turn of the year the short way round."""
-    return (days + YEAR_D / 2) % YEAR_D - YEAR_D / 2
+    return JudgedDate(row=row, window=row.window, error_d=nearest_turn(row.day - told.day, 0.0), spread_d=spread)
 
 
 def _order(
@@ -114,7 +109,7 @@ def _order(
     return PickOrder(
         first=first,
         second=second,
-        apart_d=_about_nought(second.row.day - first.row.day),
-        elsewhere_d=_about_nought(beside.day - told.day),
+        apart_d=nearest_turn(second.row.day - first.row.day, 0.0),
+        elsewhere_d=nearest_turn(beside.day - told.day, 0.0),
         spread_d=math.sqrt(max(apart, 0.0) + first.row.spread_d**2 + second.row.spread_d**2),
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import cached_property
 from itertools import chain
+from statistics import median_low
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -22,6 +23,7 @@ from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.forecast import Blooms
 from firmripe.season.lines import Lines
 from firmripe.season.model import Occurrence
+from firmripe.season.printed import YEAR_D, beside_turn, middle_of
 from firmripe.season.prior import Expectations, Prior, of_interval
 from firmripe.season.usual import usual_of
 
@@ -184,13 +186,20 @@ class Knowledge:
 
     def _prior(self, subject: Subject, event: Event) -> Prior | NoDate:
         prior = self.expected.of(subject.limb, event, subject.bearing.crop)
-        if not isinstance(prior, NoDate):
+        if isinstance(prior, Prior) and not self._is_near_the_turn(prior.day):
             return prior
         crop = Happens.of(subject.bearing, event).bearing.crop
         days = self._days_of_kind(subject.limb.key, event, crop)
+        if isinstance(prior, Prior):  # of which season it is, its own records say
+            return replace(prior, day=beside_turn(prior.day, median_low(days))) if days else prior
         if days:
             return _from_own_days(subject.limb, event, days)
         return self._from_the_other(subject, event) or prior
+
+    def _is_near_the_turn(self, day: float) -> bool:
+        """Say whether a season day is less than a quarter of a year from where one season ends and the next begins."""
+        first, last = self.year.day_number(self.year.first), self.year.day_number(self.year.last)
+        return not first + YEAR_D / 4 <= day <= last - YEAR_D / 4
 
     def _from_the_other(self, subject: Subject, event: Event) -> Prior | None:
         """Count a pick from what is known of its bloom, or a bloom back from its pick, where nothing else dates it."""
@@ -290,10 +299,16 @@ def first_of_each_season(records: Iterable[Record], bearing: Bearing) -> Mapping
     return {event: tuple(of_event[season] for season in sorted(of_event)) for event, of_event in first.items()}
 
 
+def mean_day(days: Sequence[float]) -> float:
+    """Return the mean of season days of several seasons, on the side of the turn of the year where most of them lie."""
+    middle = middle_of(days)
+    mean = sum(beside_turn(day, middle) for day in days) / len(days)
+    return beside_turn(mean, median_low(days))
+
+
 def _from_own_days(cultivar: Cultivar, event: Event, days: Sequence[float]) -> Prior:
-    mean = sum(days) / len(days)
     return Prior(
-        day=mean,
+        day=mean_day(days),
         kin=((f"own records: {cultivar.key}/{event.value}", spreads.CULTIVAR_UNKNOWN_D),),
         rough=False,
         reasons=(Reason(why=OwnRecordsAlone()),),

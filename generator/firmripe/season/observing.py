@@ -23,8 +23,8 @@ from firmripe.season.field import FirmnessLine, before_the_pick, firmness_line
 from firmripe.season.forecast import Forecast
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, Weighed, year_scale_of
-from firmripe.season.printed import interval_spread
-from firmripe.season.prior import Prior
+from firmripe.season.printed import YEAR_D, beside_turn, interval_spread
+from firmripe.season.prior import Prior, in_season
 from firmripe.season.usual import is_of_this_ground
 
 Lessons = Mapping[tuple[Bearing, int], tuple[float, float]]
@@ -171,7 +171,8 @@ def of_event(
 ) -> list[Observation]:
     """Return the days on record of an event from the `first` record on; none where nothing is expected of it.
 
-    Each is `taught` to be so many days another, give or take some.
+    Each is `taught` to be so many days another, give or take some. One that is near to what is expected only on the
+    other side of the turn of the year is of the crop there: January's of that of the December before.
     """
     usual = known.occurrence(subject, event)
     is_of_the_limb = event is Event.LEAF_FALL and subject.bearing.crop != subject.limb.crops[0]
@@ -182,12 +183,15 @@ def of_event(
     seen = known.seen_in_each_season(subject, event)
     for record, (off_d, give_or_take) in zip(seen[first:], taught[first:], strict=True):
         spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
+        noted = known.year.named(record.season).day_number(record.day)
+        day = beside_turn(noted, usual.day)
+        season = record.season + round((noted - day) / YEAR_D)
         observation = Observation(
-            later=replace(usual, year=record.season),
-            value=known.year.named(record.season).day_number(record.day) + off_d,
+            later=replace(usual, year=season),
+            value=day + off_d,
             taught_d=off_d,
             spread_d=math.hypot(spread_d, give_or_take) if give_or_take else spread_d,
-            group=now if record.season == known.year.year else earlier,
+            group=now if season == known.year.year else earlier,
         )
         found.append(observation)
     return found
@@ -328,12 +332,12 @@ def _from_usual_picks(known: Knowledge) -> list[Observation]:
         prior = known.expected.from_the_printed(cultivar, event, crop)
         if prior is None:
             continue
-        first, last = (known.year.day_number(known.year.place_day(day, half)) for day in (stretch.first, stretch.last))
+        first, last = in_season(known.year, stretch, half)
         usual = Occurrence(day=prior.day, kin=prior.kin, tree="", name=f"usual {event.value}", year=None)
         found.append(
             Observation(
                 later=usual,
-                value=(first + last) / 2,
+                value=beside_turn((first + last) / 2, prior.day),
                 spread_d=math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12)),
                 group=Group.of(Evidence.USUAL_DAY, event, tree="", cultivar=cultivar.key),
             )

@@ -186,7 +186,28 @@ def _over_the_turn(rows: Iterable[Printed]) -> Iterator[Printed]:
     for row in rows:
         by_crop.setdefault(replace(row.later, cultivar=""), []).append(row)
     for of_crop in by_crop.values():
-        turn = [2 * math.pi * row.day / YEAR_D for row in of_crop]
-        middle = math.atan2(sum(map(math.sin, turn)), sum(map(math.cos, turn))) * YEAR_D / (2 * math.pi) % YEAR_D
+        middle = middle_of([row.day for row in of_crop])
         for row in of_crop:
-            yield replace(row, day=middle + (row.day - middle + YEAR_D / 2) % YEAR_D - YEAR_D / 2)
+            yield replace(row, day=nearest_turn(row.day, middle))
+
+
+def middle_of(days: Iterable[float]) -> float:
+    """Return the middle of days of the year on its circle, from 0 to before `YEAR_D`: January is next to December."""
+    turn = [2 * math.pi * day / YEAR_D for day in days]
+    return math.atan2(sum(map(math.sin, turn)), sum(map(math.cos, turn))) * YEAR_D / (2 * math.pi) % YEAR_D
+
+
+def nearest_turn(day: float, to: float) -> float:
+    """Return a day of the year as many years on or back as bring it within half a year of another."""
+    return to + (day - to + YEAR_D / 2) % YEAR_D - YEAR_D / 2
+
+
+def beside_turn(day: float, to: float) -> float:
+    """Return a day on the other side of the turn of the year where that brings it near to another, else as it is.
+
+    Near is within a quarter of a year: what lies farther off either way is a slip of the pen or another crop.
+    """
+    if abs(day - to) <= YEAR_D / 2:
+        return day
+    near = nearest_turn(day, to)
+    return near if abs(near - to) <= YEAR_D / 4 else day

@@ -34,7 +34,7 @@ from firmripe.season.because import (
 )
 from firmripe.season.climate import Climate
 from firmripe.season.estimate import NoDate, Reason
-from firmripe.season.printed import Printed, day_in, interval_spread, item_of
+from firmripe.season.printed import Printed, beside_turn, day_in, interval_spread, item_of
 from firmripe.season.usual import Usual, UsualDay, is_of_this_ground
 
 
@@ -91,10 +91,11 @@ class Expectations:
         ]
         if not own:
             return None
-        stretches = [self._in_season(window.stretch, window.written_for) for window in own]
+        stretches = [in_season(self._year, window.stretch, window.written_for) for window in own]
         width = max(last - first for first, last in stretches)
+        middles = [(first + last) / 2 for first, last in stretches]
         return Prior(
-            day=sum(first + last for first, last in stretches) / (2 * len(own)),
+            day=sum(beside_turn(middle, middles[0]) for middle in middles) / len(own),
             kin=((f"own date: {cultivar.key}/{event.value}/{crop}", math.hypot(spreads.MARKER_D, width / 12**0.5)),),
             rough=False,
             reasons=(
@@ -147,20 +148,11 @@ class Expectations:
         by_warmth = Reason(why=carried, days=usual.by_warmth_d)
         return [by_warmth, Reason(why=OfTheGround.BESIDE_ALL, days=rest), *unsure]
 
-    def _in_season(self, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
-        first = self._year.day_number(self._year.place_day(stretch.first, written_for))
-        last = self._year.day_number(self._year.place_day(stretch.last, written_for))
-        if last < first:  # the stretch runs over the turn of the season
-            end = self._year.day_number(self._year.first) + 366
-            length = last + (self._year.last - self._year.first).days + 1 - first
-            return (first, first + length) if first + length / 2 < end else (first - 365, last)
-        return first, last
-
     def _from_usual_pick(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | None:
         """Return the usual pick that the household states of a cultivar, where nothing else is known of it."""
         for usual in self._place.usual_picks:
             if event is Event.PICK and usual.cultivar == cultivar.key and usual.crop == crop:
-                first, last = self._in_season(usual.pick, self._place.hemisphere)
+                first, last = in_season(self._year, usual.pick, self._place.hemisphere)
                 spread = math.hypot(spreads.MARKER_D, (last - first) / math.sqrt(12))
                 return Prior(
                     day=(first + last) / 2,
@@ -187,6 +179,19 @@ class Expectations:
         by = (f"interval: {cultivar.key}", sign * interval_spread(interval.value, interval.cited))
         own = self._from_own_dates(cultivar, from_event, crop) or self._from_usual_pick(cultivar, from_event, crop)
         return None if own is None else _beside(own, sign * interval.value.middle, by, of_interval(interval, event))
+
+
+def in_season(year: WorkingYear, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
+    """Return the first and the last season day of a stretch of the year.
+
+    One that runs over the turn of the season lies where its middle does, so that one end may lie outside.
+    """
+    first, last = (year.day_number(year.place_day(day, written_for)) for day in (stretch.first, stretch.last))
+    if first <= last:
+        return first, last
+    length = (year.last - year.first).days + 1
+    is_late = (first + last + length) / 2 <= year.day_number(year.last)
+    return (first, last + length) if is_late else (first - length, last)
 
 
 _MOST_SHOWN = 4
