@@ -299,6 +299,56 @@ def test_lines_written_over_and_over_change_nothing_of_an_own_date(tmp_path: Pat
     assert (once.reach, once.spread_d) == (more.reach, pytest.approx(more.spread_d))
 
 
+def test_one_crops_own_years_make_the_other_no_surer(tmp_path: Path) -> None:
+    """Ten years of the breba crop say nothing of when the main crop, noted once, usually comes."""
+    notes = {**FIG, "fruits/fig.md": note("crops: [breba, main]")}
+    rows = [f"{year}-07-0{year % 7 + 1},5,breba,first pick" for year in range(2017, 2027)]
+    columns = "date,tree,crop,what"
+    both = "\n".join([columns, *rows, "2026-09-10,5,main,first pick", ""])
+    found = season_of(tmp_path, {**notes, "records/a.csv": both})
+    breba, main = (estimate(found, "5", "adam", crop=crop) for crop in ("breba", "main"))
+    assert main.likely == date(2027, 9, 10)
+    assert main.spread_d > breba.spread_d
+
+
+@pytest.mark.parametrize("whose", ["cultivars/odd.md", "trees/4.md"])
+@pytest.mark.parametrize(("interval", "spread_d"), [("120-170 days", 50 / 12**0.5), ("145 days", 5.0)])
+def test_a_pick_counted_from_own_blooms_is_as_unsure_as_the_interval(
+    tmp_path: Path, whose: str, interval: str, spread_d: float
+) -> None:
+    """However well bloom is known by ten years, the days on to the pick are known by the interval alone."""
+    rows = [f"{year}-04-{10 + year % 7},4,full bloom,," for year in range(2017, 2027)]
+    kind = {"cultivars/odd.md": ["fruit: pear"], "trees/4.md": ["cultivar: odd"]}
+    kind[whose].append(f"days from bloom: {interval}")
+    own = {"place.md": HERE["place.md"], "fruits/pear.md": note("name: Pear"), "records/a.csv": table(*rows)}
+    found = season_of(tmp_path, {**own, **{name: note(*lines) for name, lines in kind.items()}})
+    pick, bloom = estimate(found, "4", "odd"), estimate(found, "4", "odd", Event.FULL_BLOOM)
+    assert (pick.likely - bloom.likely).days == 145
+    assert 0.98 * spread_d < pick.spread_d < math.hypot(bloom.spread_d, spread_d)
+
+
+def test_a_pick_is_counted_from_one_that_own_records_alone_tell_of(tmp_path: Path) -> None:
+    """An offset dates a cultivar where the household's own years date the other; on each day of a season anew."""
+    notes = {
+        "place.md": HERE["place.md"],
+        "fruits/pear.md": note("name: Pear"),
+        "cultivars/between.md": note("fruit: pear", "offset: {from: odd, value: 4 days after}"),
+        "cultivars/late.md": note("fruit: pear", "offset: {from: between, value: 6 days after}"),
+        "trees/4.md": note("cultivar: odd", "fruit: pear"),
+        "trees/8.md": note("cultivar: late"),
+        "records/a.csv": table("2025-09-10,4,first pick,,", "2026-09-14,4,first pick,,", "2027-09-02,4,first pick,,"),
+    }
+    holding = read(tmp_path, notes)
+    before = SeasonModel(holding, NORTH, date(2027, 9, 1))
+    after = SeasonModel(holding, NORTH, date(2027, 9, 2), before)
+    odd, late = (estimate(before.season(), *of) for of in (("4", "odd"), ("8", "late")))
+    assert (late.likely - odd.likely).days == 10
+    assert late.spread_d > odd.spread_d
+    moved = SeasonModel(holding, NORTH, date(2027, 9, 2)).season()
+    assert estimate(moved, "8", "late").likely < late.likely
+    assert after.season().dates == moved.dates
+
+
 def test_the_households_word_on_the_usual_pick_is_a_date(tmp_path: Path) -> None:
     """A marker dates its cultivar, and those counted from it, where nothing is printed."""
     notes = {

@@ -23,8 +23,8 @@ from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.forecast import Blooms
 from firmripe.season.lines import Lines
 from firmripe.season.model import Occurrence
-from firmripe.season.printed import YEAR_D, beside_turn, middle_of
-from firmripe.season.prior import Expectations, Prior, of_interval
+from firmripe.season.printed import YEAR_D, beside_turn, interval_spread, middle_of
+from firmripe.season.prior import Expectations, Prior, beside, in_order, of_interval
 from firmripe.season.usual import usual_of
 
 _SEEN_AS = {
@@ -75,6 +75,7 @@ class Knowledge:
     any record is the same on every day of a season, and what was looked up of a tree is as long as its lines are: both
     are taken from what was known of the same holding and season on another day, where that is given (`alike`).
     `priors` are what was expected so far of the events of each limb, by its identity: trees of a kind share the limb.
+    A cultivar whose pick is `counted_from` others is expected anew where these are.
     """
 
     def __init__(self, holding: Holding, year: WorkingYear, as_of: date, alike: Knowledge | None = None) -> None:
@@ -88,7 +89,9 @@ class Knowledge:
         self.expected: Expectations = (
             alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding))
         )
+        self.counted_from: Mapping[str, frozenset[str]] = alike.counted_from if alike else _bases_of(holding)
         changed = {limb.key for tag in self._anew for limb in holding.tree(tag).limbs}
+        changed |= {key for key, bases in self.counted_from.items() if not bases.isdisjoint(changed)}
         self._changed = changed
         self.own_days: dict[tuple[str, Event, str], list[float]] = (
             {key: days for key, days in alike.own_days.items() if key[0] not in changed} if alike else {}
@@ -193,8 +196,8 @@ class Knowledge:
         if isinstance(prior, Prior):  # of which season it is, its own records say
             return replace(prior, day=beside_turn(prior.day, median_low(days))) if days else prior
         if days:
-            return _from_own_days(subject.limb, event, days)
-        return self._from_the_other(subject, event) or prior
+            return _from_own_days(subject.limb, event, crop, days)
+        return self._from_the_other(subject, event) or self._from_the_order(subject.limb, event, crop) or prior
 
     def _is_near_the_turn(self, day: float) -> bool:
         """Say whether a season day is less than a quarter of a year from where one season ends and the next begins."""
@@ -211,15 +214,29 @@ class Knowledge:
         other = self.expected.of(subject.limb, from_event, subject.bearing.crop)
         if isinstance(other, NoDate):
             days = self._days_of_kind(subject.limb.key, from_event, subject.bearing.crop)
-            other = _from_own_days(subject.limb, from_event, days) if days else other
+            other = _from_own_days(subject.limb, from_event, subject.bearing.crop, days) if days else other
         if isinstance(other, NoDate):
             return None
-        if own is not None and event is Event.PICK:
-            reason = Reason(why=OwnInterval(own.text), cited=(own.cited,))
-        else:
-            reason = of_interval(interval, event)
-        days_on = interval.value.middle if event is Event.PICK else -interval.value.middle
-        return replace(other, day=other.day + days_on, reasons=(reason, *other.reasons))
+        reason, sign = of_interval(interval, event), 1 if event is Event.PICK else -1
+        by = f"interval: {subject.limb.key}/{subject.bearing.crop}", interval_spread(interval.value, interval.cited)
+        if own is not None:  # how sure that is, the observation says that is made of it
+            by = f"interval: {subject.tree.tag}/{subject.limb.key}", spreads.CULTIVAR_UNKNOWN_D
+            if event is Event.PICK:
+                reason = Reason(why=OwnInterval(own.text), cited=(own.cited,))
+        return beside(other, sign * interval.value.middle, (by[0], sign * by[1]), reason)
+
+    def _from_the_order(self, cultivar: Cultivar, event: Event, crop: str) -> Prior | None:
+        """Count a pick from that of another cultivar here, of which the household's own records alone tell."""
+        offset = cultivar.own.offset
+        base = self.holding.cultivars.get(offset.base) if offset else None
+        if event is not Event.PICK or crop != cultivar.crops[0] or offset is None or base is None:
+            return None
+        trees = (s for s in self._of_kind.get(base.key, ()) if s.bearing.crop == base.crops[0])
+        priors = (self.prior(subject, event) for subject in trees)
+        found = next((prior for prior in priors if isinstance(prior, Prior)), None)
+        found = found or self._from_the_order(base, event, base.crops[0])
+        by = f"order: {cultivar.key}", spreads.ORDER_D
+        return None if found is None else beside(found, offset.days, by, in_order(offset, base))
 
     def is_rough(self, subject: Subject, event: Event) -> bool:
         """Say whether what is expected of an event is rough (see `Prior`)."""
@@ -299,6 +316,19 @@ def first_of_each_season(records: Iterable[Record], bearing: Bearing) -> Mapping
     return {event: tuple(of_event[season] for season in sorted(of_event)) for event, of_event in first.items()}
 
 
+def _bases_of(holding: Holding) -> Mapping[str, frozenset[str]]:
+    """Return for each cultivar of the trees whose pick is counted from others which these are, by key."""
+    found = {}
+    for limb in {limb.key: limb for tree in holding.trees for limb in tree.limbs}.values():
+        bases, offset = [], limb.own.offset
+        while offset is not None and offset.base in holding.cultivars:
+            bases.append(offset.base)
+            offset = holding.cultivars[offset.base].own.offset
+        if bases:
+            found[limb.key] = frozenset(bases)
+    return found
+
+
 def mean_day(days: Sequence[float]) -> float:
     """Return the mean of season days of several seasons, on the side of the turn of the year where most of them lie."""
     middle = middle_of(days)
@@ -306,10 +336,10 @@ def mean_day(days: Sequence[float]) -> float:
     return beside_turn(mean, median_low(days))
 
 
-def _from_own_days(cultivar: Cultivar, event: Event, days: Sequence[float]) -> Prior:
+def _from_own_days(cultivar: Cultivar, event: Event, crop: str, days: Sequence[float]) -> Prior:
     return Prior(
         day=mean_day(days),
-        kin=((f"own records: {cultivar.key}/{event.value}", spreads.CULTIVAR_UNKNOWN_D),),
+        kin=((f"own records: {cultivar.key}/{event.value}/{crop}", spreads.CULTIVAR_UNKNOWN_D),),
         rough=False,
         reasons=(Reason(why=OwnRecordsAlone()),),
     )

@@ -125,7 +125,7 @@ class Expectations:
         is_own = any(row.later.cultivar for row in rows)
         offset = cultivar.own.offset
         if event is Event.PICK and offset is not None and offset.base in self._cultivars:
-            found.append(_in_order(offset, self._cultivars[offset.base]))
+            found.append(in_order(offset, self._cultivars[offset.base]))
         interval = cultivar.interval(crop) if event is not Event.LEAF_FALL else None
         if interval is not None and not is_own:
             found.append(of_interval(interval, event))
@@ -169,16 +169,16 @@ class Expectations:
         if event is Event.PICK and offset is not None and base is not None:
             stated = self.of(base, event, crop)
             if isinstance(stated, Prior):
-                reason = _in_order(offset, base)
-                return _beside(stated, offset.days, (f"order: {cultivar.key}", spreads.ORDER_D), reason)
+                reason = in_order(offset, base)
+                return beside(stated, offset.days, (f"order: {cultivar.key}", spreads.ORDER_D), reason)
         interval = cultivar.interval(crop)
         if interval is None or event is Event.LEAF_FALL:
             return None
         sign = 1 if event is Event.PICK else -1
         from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
-        by = (f"interval: {cultivar.key}", sign * interval_spread(interval.value, interval.cited))
+        by = (f"interval: {cultivar.key}/{crop}", sign * interval_spread(interval.value, interval.cited))
         own = self._from_own_dates(cultivar, from_event, crop) or self._from_usual_pick(cultivar, from_event, crop)
-        return None if own is None else _beside(own, sign * interval.value.middle, by, of_interval(interval, event))
+        return None if own is None else beside(own, sign * interval.value.middle, by, of_interval(interval, event))
 
 
 def in_season(year: WorkingYear, stretch: Stretch, written_for: Hemisphere) -> tuple[float, float]:
@@ -226,7 +226,8 @@ def _warmth_of(event: Event, climate: Climate) -> float:
     return climate.autumn_mean() if event is Event.LEAF_FALL else climate.spring_mean()
 
 
-def _in_order(offset: Offset, base: Cultivar) -> Reason:
+def in_order(offset: Offset, base: Cultivar) -> Reason:
+    """Tell how a pick is counted from another cultivar's."""
     return Reason(why=PlaceInOrder(offset.text, base.name, is_own=offset.cited.is_own), cited=(offset.cited,))
 
 
@@ -236,7 +237,8 @@ def of_interval(interval: Figure[DayCount], event: Event) -> Reason:
     return Reason(why=why, cited=(interval.cited,))
 
 
-def _beside(base: Prior, days: float, by: tuple[str, float], reason: Reason) -> Prior:
+def beside(base: Prior, days: float, by: tuple[str, float], reason: Reason) -> Prior:
+    """Return what comes so many days after another, by one more unknown (days) and for one more reason."""
     return replace(base, day=base.day + days, kin=(*base.kin, by), reasons=(reason, *base.reasons))
 
 
