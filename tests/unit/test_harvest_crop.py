@@ -166,6 +166,66 @@ def test_percents_add_up(kgs: dict[Grade, Fraction]) -> None:
     assert all(abs(percent - 100 * kgs[grade] / whole) < 1 for grade, percent in found.items())
 
 
+# Several limbs, several crops
+
+LIMBS = {
+    "cultivars/hardpear.md": note(*HARD, "weight per fruit: 200 g"),
+    "cultivars/soft.md": note("name: Softpear", "fruit: pear", "counter: 3 days", "weight per fruit: 200 g"),
+    "trees/A.md": note(
+        "limbs: [Hardpear, Softpear]",
+        "pinned: [{pick: 2027-09-20, cultivar: Hardpear}, {pick: 2027-09-01, cultivar: Softpear}]",
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("rows", "kg"),
+    [
+        (("2027-06-01,A,thinned,100 fruits,",), 20),
+        (("2027-06-01,A,set,100 fruits,", "2027-07-01,A,lost,4 kg,hail"), 16),
+    ],
+)
+def test_what_is_told_of_a_tree_of_several_kinds_is_told_once(tmp_path: Path, rows: tuple[str, ...], kg: int) -> None:
+    """A hundred fruits counted on two limbs are a hundred, not two, and four kilograms lost of both are four."""
+    lots = plan_of_notes(tmp_path, {**LIMBS, "records/2027.csv": table(*rows)}, as_of=date(2027, 8, 1)).lots
+    crops = [lot.crop.weight for lot in lots.values() if isinstance(lot.crop, Crop)]
+
+    assert crops == [Weight.of(Fraction(kg, 2))] * 2
+
+
+def test_what_leaves_the_store_is_of_what_was_picked_by_then(tmp_path: Path) -> None:
+    """Of a tree whose late limb still hangs all that is taken out is of its early one, and later of both."""
+    rows = (
+        *("2027-09-01,A,Softpear,pick,20 kg", "2027-09-04,A,,taken out,6 kg"),
+        *("2027-09-20,A,Hardpear,pick,20 kg", "2027-09-21,A,,taken out,8 kg"),
+    )
+    records = "\n".join(["date,tree,cultivar,what,amount", *rows, ""])
+    lots = plan_of_notes(tmp_path, {**LIMBS, "records/2027.csv": records}, as_of=date(2027, 9, 22)).lots
+    out = {
+        bearing.cultivar: [(one.day.day, one.weight) for batch in lot.batches for one in batch.outs if one.noted]
+        for bearing, lot in lots.items()
+    }
+
+    assert out == {"soft": [(4, Weight.of(6)), (21, Weight.of(4))], "hardpear": [(21, Weight.of(4))]}
+
+
+def test_what_a_tree_gives_is_not_promised_by_each_of_its_crops(tmp_path: Path) -> None:
+    """A fig with two crops a year gives its 40 lb once; how they fall to them nobody knows, and check asks."""
+    notes = {
+        "cultivars/hardpear.md": note(*HARD, "crops: [early, main]"),
+        "trees/A.md": note(
+            "cultivar: Hardpear",
+            "crop: 40 lb",
+            "pinned: [{pick: 2027-06-20, crop: early}, {pick: 2027-08-20, crop: main}]",
+        ),
+        "records/2027.csv": "",
+    }
+    plan = plan_of_notes(tmp_path, notes, as_of=date(2027, 5, 1))
+
+    assert [isinstance(lot.crop, Unweighed) for lot in plan.lots.values()] == [True, True]
+    assert [problem.where.file for problem in plan.holding.asked] == ["trees/A.md"]
+
+
 # Pickings
 
 

@@ -35,6 +35,8 @@ from firmripe.season.season import Season
 
 _SMALL = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP})
 _COUNTS = frozenset({Happening.SET, Happening.THINNED})
+_OF_ALL_LIMBS = PICKINGS | _COUNTS
+"""What hung on a tree, of whatever kinds; how what leaves the store is parted hangs on what had been picked by then."""
 ONE_SEASON = (Fraction(1, 2), Fraction(3, 2))
 """A tree weighed in one season only may give so little or so much of that the next time. J: trees told of differ
 two- to threefold from year to year."""
@@ -76,19 +78,20 @@ def history_of(holding: Holding, bearing: Bearing, as_of: date) -> tuple[Record,
 
 
 def _about(holding: Holding, bearing: Bearing, lines: Iterable[Record]) -> tuple[Record, ...]:
-    about = (_part_of(holding, record) for record in lines if record.is_about(*bearing))
+    """Return the lines about a bearing; a picking or a count that names no limb with an equal part for each."""
+    own = (record for record in lines if record.is_about(*bearing))
+    about = (_part_of(holding, record) if record.what in _OF_ALL_LIMBS else record for record in own)
     return tuple(sorted(about, key=lambda record: record.day))
 
 
 def _part_of(holding: Holding, record: Record) -> Record:
-    """Return a picking of a tree of several kinds that names none with an equal part for each limb that stood then."""
-    if record.cultivar or not record.parts or record.what not in PICKINGS:
-        return record
+    """Return a line with a bearing's part of its amount: an equal one for each that it means and that stood then."""
     tree = holding.tree(record.tree)
-    if len(tree.limbs) < 2:
+    meant = [one.cultivar for one in tree.bearings if record.is_about(*one)]
+    if len(meant) < 2 or not record.parts:
         return record
     gone = gone_by([tree], holding.noted(tree.tag), record.day)
-    many = sum((tree.tag, limb.key) not in gone for limb in tree.limbs) or len(tree.limbs)
+    many = sum((tree.tag, cultivar) not in gone for cultivar in meant) or len(meant)
     return replace(record, parts=tuple(replace(p, low=p.low / many, high=p.high / many) for p in record.parts))
 
 
@@ -122,7 +125,8 @@ def _less_the_lost(season: Season, limb: Cultivar, bearing: Bearing, crop: Crop)
     containers = containers_of(limb.traits, season.holding.place)
     now = [r for r in records_of(season, bearing) if r.season == season.year.year]
     begun = min((r.day for r in now if r.what in PICKINGS), default=date.max)
-    lost = [w for r in now if r.what is Happening.LOST and r.day < begun and (w := weigh(r.parts, containers))]
+    before = [_part_of(season.holding, r) for r in now if r.what is Happening.LOST and r.day < begun]
+    lost = [w for r in before if (w := weigh(r.parts, containers))]
     if not lost:
         return crop
     return _with(crop, crop.weight.less(total(lost)), LostOnTheTree(weight=total(lost)))
@@ -145,7 +149,7 @@ def _counted(season: Season, tree: Tree, limb: Cultivar, bearing: Bearing) -> Cr
     counted = weigh(counts[-1].parts, containers) if counts else None
     if counted is not None:
         return Crop(weight=counted, reasons=(Reason(why=Counted(amount=counts[-1].amount)),))
-    if tree.crop is not None and len(tree.limbs) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
+    if tree.crop is not None and len(tree.bearings) == 1 and (usual := weigh((tree.crop,), containers)) is not None:
         return Crop(weight=usual, reasons=(Reason(why=NoteExpects()),))
     return None
 

@@ -19,10 +19,11 @@ from firmripe.holding.fruit import Cultivar
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import parse_made
 from firmripe.holding.place import Share
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import NOTHING, Grade, Weight
 from firmripe.problems import Unreadable
+from firmripe.season.verdicts import LONGEST_IN_STORE_D
 
 FRESH_D: Final = 21
 """Fruit that came out so many days before is no longer what is given away, sold or put into jars. J."""
@@ -176,17 +177,30 @@ def leavings_of(
 ) -> list[tuple[Record, Weight | None]]:
     """Return the lines about a bearing's fruit that leaves the store, each with what it weighs here.
 
-    A line of a tree of several kinds, or several crops, that says no more is parted equally among them.
+    A line of a tree of several kinds, or several crops, that says no more is parted equally among those that had been
+    picked by then; where none was noted, among all.
     """
-    containers, tree = containers_of(limb.traits, holding.place), holding.tree(bearing.tree)
+    containers = containers_of(limb.traits, holding.place)
     found = []
     for record in records:
         if record.what not in GOES or not record.tree:
             continue
+        meant = _meant_by(holding, record)
+        if bearing not in meant:
+            continue
         weight = _in_jars(holding, limb, record) if record.what is Happening.JARS else weigh(record.parts, containers)
-        meant = sum(record.is_about(one.tree, one.cultivar, one.crop) for one in tree.bearings)
-        found.append((record, weight.times(Fraction(1, max(1, meant))) if weight is not None else None))
+        found.append((record, weight.times(Fraction(1, len(meant))) if weight is not None else None))
     return found
+
+
+def _meant_by(holding: Holding, record: Record) -> list[Bearing]:
+    """Return whose fruit a line can be of: that of the crops it may speak of which were picked before, or of all."""
+    told = [one for one in holding.tree(record.tree).bearings if record.is_about(*one)]
+    if len(told) < 2:
+        return told
+    oldest = record.day - timedelta(days=LONGEST_IN_STORE_D)
+    picks = [r for r in holding.noted(record.tree) if r.what in PICKINGS and oldest <= r.day <= record.day]
+    return [one for one in told if any(pick.is_about(*one) for pick in picks)] or told
 
 
 def _in_jars(holding: Holding, limb: Cultivar, record: Record) -> Weight | None:

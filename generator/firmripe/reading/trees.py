@@ -187,6 +187,11 @@ def read_tree(note: Note, kinds: Kinds, problems: Problems) -> Tree:
     _check_years(fields, tree)
     _check_pins(fields, tree.pins)
     _check_picking_days(fields, tree)
+    if tree.crop is not None and len(tree.bearings) > 1:
+        message = (
+            "this tree has several limbs or crops, and nobody knows what of it is whose: nothing is foretold by it"
+        )
+        fields.ask("crop", message, "weigh what is picked of each, and leave it out")
     return tree
 
 
