@@ -174,6 +174,47 @@ def test_a_stretch_of_the_calendar_runs_over_new_year(tmp_path: Path) -> None:
     assert entry.days == (date(2027, 11, 15), date(2027, 12, 15), date(2028, 1, 15))
 
 
+@pytest.mark.parametrize(
+    ("when", "days"),
+    [
+        ("Oct 1 - May 1", (date(2027, 10, 1), date(2028, 5, 1))),
+        ("Aug 20 - Jun 15", (date(2027, 8, 20), date(2028, 6, 15))),
+        ("Nov 1 - Feb 29", (date(2027, 11, 1), date(2028, 2, 29))),
+        ("Mar 1 - Oct 31", (date(2027, 3, 1), date(2027, 10, 31))),
+    ],
+)
+def test_a_stretch_of_the_calendar_ends_in_the_year_that_it_says(
+    tmp_path: Path, when: str, days: tuple[date, date]
+) -> None:
+    """However long it runs over New Year, and on a leap day where there is one."""
+    entry = only(entries_of(tmp_path, task(f"when: {when}", "every: 1 month")))
+
+    assert (entry.span.first, entry.span.last) == days
+
+
+def test_a_stretch_of_the_calendar_ends_in_the_souths_own_year(tmp_path: Path) -> None:
+    """From May to October is winter there, and lies in two seasons."""
+    south = {"place.md": SOUTH, "trees/A.md": note("cultivar: Hardpear"), "records/2027.csv": ""}
+    spans = [
+        only(entries_of(tmp_path, task(f"when: {when}", "every: 1 month"), south, as_of=date(2027, 6, 30))).span
+        for when in ("May 1 - Oct 1", "Oct 1 - May 1")
+    ]
+
+    assert [(span.first, span.last) for span in spans] == [
+        (date(2027, 5, 1), date(2027, 10, 1)),
+        (date(2026, 10, 1), date(2027, 5, 1)),
+    ]
+
+
+def test_trees_whose_job_lasts_over_new_year_share_it(tmp_path: Path) -> None:
+    """Who comes while the job is on comes along: until January one round is made for trees picked weeks apart."""
+    pins = {"A": "pinned: [{pick: 2027-09-01}]", "B": "pinned: [{pick: 2027-10-01}]"}
+    trees = {f"trees/{tag}.md": note("cultivar: Hardpear", pin) for tag, pin in pins.items()}
+    job = task("when: pick", "until: Jan 15", "each: cultivar")
+
+    assert only(entries_of(tmp_path, job, trees)).span.last == date(2028, 1, 15)
+
+
 def test_a_task_that_runs_past_the_season_keeps_its_days(tmp_path: Path) -> None:
     """A store that is looked after into spring has its days in the next calendar year."""
     kept = {"cultivars/hardpear.md": HARD.replace("60 days", "150 days")}
@@ -198,6 +239,14 @@ def test_a_stretch_of_frost_over_new_year_has_its_middle_in_winter(tmp_path: Pat
 
     assert entry.span.first == date(2027, 12, 30)
     assert (entry.reach.earliest, entry.reach.latest) == (date(2027, 12, 20), date(2028, 1, 9))
+
+
+def test_a_long_stretch_of_frost_runs_forwards(tmp_path: Path) -> None:
+    """Where nobody knows it better than from October to May its middle lies between, and not before its first day."""
+    mild = {"place.md": note("name: Home", "first frost: Oct 1 - May 1")}
+    reach = only(entries_of(tmp_path, task("when: first frost"), mild)).reach
+
+    assert reach.earliest < reach.likely < reach.latest
 
 
 SOUTH = note("name: Home", "latitude: 42 S", "last frost: Oct 20", "first frost: Apr 25")

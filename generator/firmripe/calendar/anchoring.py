@@ -11,6 +11,7 @@ from dateutil.relativedelta import relativedelta
 from firmripe.calendar.because import NoSuchDay, NotTold
 from firmripe.calendar.names import OfLimb, StageOf
 from firmripe.calendar.pickings import AFTER_THE_PICK, PICKING, due, is_after_the_pick
+from firmripe.days import WorkingYear
 from firmripe.harvest.lots import Lot, lies_until
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
@@ -80,6 +81,21 @@ class Anchoring:
         each = self._each(anchor, bearings, task)
         return {bearing: reach for bearing, reach, is_over in each if isinstance(reach, Reach) and not is_over}
 
+    def end_in_the_calendar(self, task: Task, until: Anchor, first: date) -> date:
+        """Return the last day of a job that ends on a day of the calendar, by its first.
+
+        It is that of the year after where its own year's lies before the first: of a stretch of the calendar always, of
+        a job that hangs on a stage where it is half a year and more, since a late spring may overtake its last day.
+        """
+        year = self._season.year
+        this = self._of_the_calendar(until, task, year).likely
+        if task.when.day is not None:
+            begins, ends = (_plain_day(anchor, year) for anchor in (task.when, until))
+            is_next = ends < begins
+        else:
+            is_next = this + relativedelta(months=6) <= first
+        return self._of_the_calendar(until, task, year.named(year.year + 1)).likely if is_next else this
+
     def pick(self, bearing: Bearing) -> Estimate | None:
         """Return the date of a bearing's pick; None where it has none."""
         return self._season.picks.get(bearing)
@@ -141,20 +157,24 @@ class Anchoring:
     def _of_the_place(self, anchor: Anchor, task: Task) -> Reach | None:
         place, year = self._holding.place, self._season.year
         if anchor.day is not None:
-            day = year.place_day(anchor.day, anchor.written_for)
-            if task.zone and place.ground.zone:
-                event = _event_about(year.day_number(day))
-                later = usual_of(self._holding).between_zones(event, task.zone, place.ground.zone)
-                day += timedelta(days=round(later))
-            return moved(Reach(earliest=day, likely=day, latest=day), anchor)
+            return self._of_the_calendar(anchor, task, year)
         stage = anchor.stage or Stage.FIRST_FROST
         frost = place.last_frost if stage is Stage.LAST_FROST else place.first_frost
         if frost is None:
             self._lacks(StageOf(stage=stage), NotTold(), task)
             return None
-        first = year.place_day(frost.first, place.hemisphere)
-        last = over_new_year(first, year.place_day(frost.last, place.hemisphere))
+        first, last = (year.place_day(day, place.hemisphere) for day in (frost.first, frost.last))
+        if last < first:
+            last = year.named(year.year + 1).place_day(frost.last, place.hemisphere)
         return moved(Reach(earliest=first, likely=first + (last - first) / 2, latest=last), anchor)
+
+    def _of_the_calendar(self, anchor: Anchor, task: Task, year: WorkingYear) -> Reach:
+        """Return a day of the calendar in a season, as its zone's warmth moves it."""
+        ground, day = self._holding.place.ground, _plain_day(anchor, year)
+        if task.zone and ground.zone:
+            event = _event_about(year.day_number(day))
+            day += timedelta(days=round(usual_of(self._holding).between_zones(event, task.zone, ground.zone)))
+        return moved(Reach.on(day), anchor)
 
     def _of_bearing(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:
         if stage in OF_THE_PICK:
@@ -215,9 +235,11 @@ def waits_for_all(anchor: Anchor) -> bool:
     return anchor.stage is Stage.LATEST_PICK and max(anchor.months, anchor.days) > 0
 
 
-def over_new_year(first: date, last: date) -> date:
-    """Return the last day of a stretch of the calendar: one half a year and more before its first is next year's."""
-    return last + relativedelta(years=1) if last + relativedelta(months=6) <= first else last
+def _plain_day(anchor: Anchor, year: WorkingYear) -> date:
+    """Return the day of the calendar that an anchor names in a season. Raises ValueError where it names none."""
+    if anchor.day is None:
+        raise ValueError(f"{anchor.text} is no day of the calendar")
+    return year.place_day(anchor.day, anchor.written_for)
 
 
 def moved(reach: Reach, anchor: Anchor) -> Reach:

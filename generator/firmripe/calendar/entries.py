@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from firmripe.calendar.absence import with_hands
 from firmripe.calendar.among_trees import among_trees
-from firmripe.calendar.anchoring import OF_THE_PICK, OF_THE_PLACE, Anchoring, moved, over_new_year, waits_for_all
+from firmripe.calendar.anchoring import OF_THE_PICK, OF_THE_PLACE, Anchoring, moved, waits_for_all
 from firmripe.calendar.because import InStore, NoPicking, NotMet, PickMoved
 from firmripe.calendar.conditions import Conditions
 from firmripe.calendar.entry import Calendar, Entry, Undated, in_order
@@ -222,11 +222,11 @@ class _Expansion:
             return [group]
         of_fruit = is_after_the_pick(task.when, task.topic)
         firsts = self._anchoring.reaches_of(task.when, group.bearings, task)
-        lasts = self._anchoring.reaches_of(task.until, firsts, task) if task.until is not None and firsts else {}
+        lasts = self._lasts(task, {bearing: reach.likely for bearing, reach in firsts.items()})
         days: list[tuple[date, date, Bearing]] = []
         for bearing, reach in firsts.items():
             stays = reach.likely if of_fruit else reach.likely + timedelta(days=ROUND_D)
-            days.append((reach.likely, max(stays, lasts[bearing].likely) if bearing in lasts else stays, bearing))
+            days.append((reach.likely, max(stays, lasts.get(bearing, stays)), bearing))
         rounds: list[tuple[date, list[Bearing]]] = []
         for first, end, bearing in sorted(days):
             if rounds and first <= rounds[-1][0]:
@@ -238,6 +238,15 @@ class _Expansion:
         order = {bearing: at for at, bearing in enumerate(group.bearings)}
         return [replace(group, bearings=tuple(sorted(part, key=order.__getitem__))) for _end, part in rounds]
 
+    def _lasts(self, task: Task, firsts: Mapping[Bearing, date]) -> dict[Bearing, date]:
+        """Return the last day of a job for each of some bearings, by its first; what lacks a date has none."""
+        until = task.until
+        if until is None:
+            return {}
+        if until.day is not None:
+            return {of: self._anchoring.end_in_the_calendar(task, until, first) for of, first in firsts.items()}
+        return {of: reach.likely for of, reach in self._anchoring.reaches_of(until, firsts, task).items()}
+
     def _add_round(self, task: Task, group: _Group, lasting: str) -> None:
         firsts = self._anchoring.reaches(task.when, group.bearings, task)
         if not firsts:
@@ -245,11 +254,11 @@ class _Expansion:
         waits = waits_for_all(task.when)
         first = (max if waits else min)(reach.likely for reach in firsts)
         last = first
-        if task.until is not None:
-            lasts = [reach.likely for reach in self._anchoring.reaches(task.until, group.bearings, task)]
-            if task.until.day is not None:
-                lasts = [over_new_year(first, day) for day in lasts]
-            last = max([first, *lasts])
+        if task.until is not None and task.until.day is not None:
+            last = max(first, self._anchoring.end_in_the_calendar(task, task.until, first))
+        elif task.until is not None:
+            lasts = self._anchoring.reaches(task.until, group.bearings, task)
+            last = max([first, *(reach.likely for reach in lasts)])
         if task.instead_of and task.every:
             first, last = self._rounds_of_picking(group, first, last)
         span = Span(first=first, last=last)
