@@ -24,6 +24,8 @@ _SOUTHERN: Final = {
 _NORTHERN: Final = re.compile("|".join(sorted(_SOUTHERN, key=len, reverse=True)))
 _ARTICLE: Final = re.compile(r"\b[Tt]he \{(space|room|pot|kitchen)\}")
 _TWO_STOPS: Final = re.compile(r"(?<!\.)\.\.(?!\.)")
+_OR: Final = re.compile(r"[(),/;]")
+"""Between several words for one thing."""
 """A day cut short, as `13. Sept.`, ends a sentence with its own stop."""
 _NAMED: Final = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
 
@@ -99,6 +101,14 @@ class Tongue(Struct, frozen=True, kw_only=True):
         What a household wrote has no translation and is said as written.
         """
         return self.translations.gettext(southern(text) if self.south else text) if text else ""
+
+    def names_of(self, thing: str, /) -> tuple[str, ...]:
+        """Return what a household may call a thing that is kept as data: as it stands there, and in its language.
+
+        A language may have several words for it, as in `papas (patatas)`.
+        """
+        own = (word.strip() for word in _OR.split(self.term(thing)))
+        return tuple(dict.fromkeys([thing, *(word for word in own if word)]))
 
     def form(self, one: str, many: str, number: int, /) -> str:
         """Return the form that goes with a number, its fields still to be filled in: for templates."""

@@ -356,7 +356,12 @@ def test_planned_fruit_is_parted_as_own_fruit_was(tmp_path: Path) -> None:
     [
         (Grade.WINDFALLS, PutUp.CANNER, "Pear halves", True),
         (Grade.WINDFALLS, PutUp.REFRIGERATOR, "Fresh juice", True),
+        (Grade.WINDFALLS, PutUp.REFRIGERATOR, "Cider", True),
+        (Grade.WINDFALLS, PutUp.REFRIGERATOR, "Süßmost", True),
+        (Grade.WINDFALLS, PutUp.FREEZER, "Apfelsaft", True),
+        (Grade.WINDFALLS, PutUp.REFRIGERATOR, "Zumo de pera", True),
         (Grade.WINDFALLS, PutUp.FREEZER, "Sauce", False),
+        (Grade.WINDFALLS, PutUp.FREEZER, "Almost jam", False),
         (Grade.CULLS, PutUp.FREEZER, "Sauce", True),
         (Grade.SECONDS, PutUp.CANNER, "Pear halves", False),
     ],

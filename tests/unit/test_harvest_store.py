@@ -13,6 +13,7 @@ from one_tree import entries_of, plan_of_notes, task
 from season_notes import note, table
 
 from firmripe.days import DayCount
+from firmripe.harvest.because import KeepApart, NoColdSpace
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.shares import account
 from firmripe.harvest.spaces import Company, Load, Occupancy, harms, ripening_rooms
@@ -163,6 +164,36 @@ def test_neighbours_that_must_not_lie_together_are_named(tmp_path: Path) -> None
     }
 
 
+@pytest.mark.parametrize(
+    ("beside", "apart", "language"),
+    [
+        ("peaches", "peach", "en"),
+        ("cherry", "cherries", "en"),
+        ("tomato", "tomatoes", "en"),
+        ("patatas", "potatoes", "es"),
+        ("Zwiebeln", "onions", "de"),
+        ("potatoes", "potatoes", "es"),
+    ],
+)
+def test_a_neighbour_is_known_as_one_and_as_several_and_in_the_households_language(
+    tmp_path: Path, beside: str, apart: str, language: str
+) -> None:
+    """Whether a cherry or cherries lie there, potatoes or patatas, pears are to be kept apart from them."""
+    place = (f"language: {language}", f"spaces: [{{name: cellar, temperature: 38 F, beside: [{beside}]}}]")
+    (found,) = plan(tmp_path, place=place, kind=(*WINTER, f"keep apart: [{apart}]")).store.warnings
+
+    assert isinstance(found.what, KeepApart)
+
+
+@pytest.mark.parametrize("what", ["used up,", "sold,44 lb", "taken out,"])
+def test_no_cold_is_missed_for_fruit_that_lies_nowhere(tmp_path: Path, what: str) -> None:
+    """What was picked and used, sold or taken out on one day asks for no space."""
+    rows = ("2027-09-01,A,pick,44 lb,", f"2027-09-01,A,{what},")
+    found = plan(tmp_path, *rows, place=(FRIDGE,), as_of=date(2027, 9, 1))
+
+    assert not any(isinstance(one.what, NoColdSpace) for one in found.store.warnings)
+
+
 @pytest.mark.parametrize(("house", "said"), [(80, "ripens poorly"), (90, "no day is promised"), (68, "")])
 def test_a_warm_house_is_told_of(tmp_path: Path, house: int, said: str) -> None:
     """With its temperature and what to do."""
@@ -231,7 +262,9 @@ def test_cold_that_harms_is_told_with_its_first_day(harm: Chilling, last: int, d
     limb = kind_with(Traits(chilling=(Figure(value=harm, text="so cold", cited=CITED),)))
     cellar = {"cellar": Space(name="cellar", temperature_c=3)}
 
-    assert [told.day.day for told in harms(load(1, last, limb), cellar, Company([]))] == ([day] if day else [])
+    assert [told.day.day for told in harms(load(1, last, limb), cellar, Company([]), IN_ENGLISH)] == (
+        [day] if day else []
+    )
 
 
 def test_cold_that_harms_unripe_fruit_spares_ripe_fruit() -> None:
@@ -240,8 +273,8 @@ def test_cold_that_harms_unripe_fruit_spares_ripe_fruit() -> None:
     limb = kind_with(Traits(chilling=(Figure(value=harm, text="so cold before ripe", cited=CITED),)))
     cellar = {"cellar": Space(name="cellar", temperature_c=3)}
 
-    assert harms(load(1, 5, limb), cellar, Company([]))
-    assert not harms(load(1, 5, limb, ripe=True), cellar, Company([]))
+    assert harms(load(1, 5, limb), cellar, Company([]), IN_ENGLISH)
+    assert not harms(load(1, 5, limb, ripe=True), cellar, Company([]), IN_ENGLISH)
 
 
 # Taking out
@@ -569,6 +602,16 @@ def test_a_want_that_can_not_be_met_says_why_on_its_day(tmp_path: Path) -> None:
         "It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days"
     )
     assert any(words_of(item.what, IN_ENGLISH) == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
+
+
+def test_a_want_may_be_a_single_fruit(tmp_path: Path) -> None:
+    """A fruit of 80 g is promised like a box."""
+    kind = (*WINTER, "weight per fruit: 80 g")
+    found = plan(tmp_path, place=("wanted: [{cultivar: Hardpear, on: 2027-11-20, amount: 1 fruit}]",), kind=kind)
+    (answer,) = found.store.take_outs
+
+    assert isinstance(answer, TakeOut)
+    assert (answer.kg, answer.is_whole) == (Fraction(8, 100), True)
 
 
 def test_what_was_taken_out_already_is_not_promised(tmp_path: Path) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
+from typing import Final
 
 from firmripe.days import DayCount
 from firmripe.harvest.because import NotForIt
@@ -28,6 +30,12 @@ KEPT_LONG = frozenset({Grade.KEEPERS, Grade.UNSORTED})
 
 SHARED = frozenset(Grade) - {Grade.CULLS, Grade.WINDFALLS}
 """Grades that are divided: fallen fruit is not given away (UMN 2022, R), culls are not worth dividing."""
+
+
+_JUICE: Final = re.compile(
+    r"juice|cider|perry|saft|(?:apfel|birnen|obst|trauben|süss)most|^most\b|zumo|jugo|sidra|\bmosto\b|cidre|\bjus\b"
+)
+"""What juice is called, fresh or fermented, in the languages of pages and in French; a household names its own."""
 
 
 def sorted_kg(season: Season, limb: Cultivar, bearing: Bearing) -> dict[int, dict[Grade, Fraction]]:
@@ -90,8 +98,8 @@ def graded(picking: Picking, shares: dict[Grade, Fraction]) -> tuple[tuple[Grade
 def why_not(grade: Grade, preserve: Preserve) -> NotForIt | None:
     """Return why fruit of a grade must not become a preserve; None where it may.
 
-    The careful rule of the extension services: windfalls never go into jars or into juice that is drunk fresh, and
-    fruit for jars is free of bruises (AIB 539, Guide 1, R).
+    The careful rule of the extension services: windfalls never go into jars, nor into juice or cider that is drunk
+    fresh (UMN 2022, R), and fruit for jars is free of bruises (AIB 539, Guide 1, R).
     """
     if grade is Grade.CULLS:
         return NotForIt.CULLS
@@ -99,6 +107,7 @@ def why_not(grade: Grade, preserve: Preserve) -> NotForIt | None:
         return NotForIt.WINDFALLS_IN_JARS
     if grade is Grade.USE_NOW and preserve.method is PutUp.CANNER:
         return NotForIt.BRUISED_IN_JARS
-    if grade is Grade.WINDFALLS and "juice" in preserve.name.casefold():
+    names = (preserve.name, preserve.key.replace("-", " "))
+    if grade is Grade.WINDFALLS and any(_JUICE.search(name.casefold()) for name in names):
         return NotForIt.WINDFALLS_IN_JUICE
     return None

@@ -18,6 +18,7 @@ from firmripe.holding.place import Place, Space
 from firmripe.holding.weight import Weight
 from firmripe.problems import folded
 from firmripe.remark import Remark
+from firmripe.tongue import Tongue
 from firmripe.units import celsius
 
 COLD_C = celsius(50)
@@ -25,6 +26,10 @@ COLD_C = celsius(50)
 
 RIPENING_C = celsius(59)
 """A space from here on ripens: 59-72 °F is the published best (UC Davis, R)."""
+
+
+_ADDS_ES = ("oes", "ches", "shes", "xes", "sses")
+"""Ends of English words for several things, of which one has two letters less."""
 
 
 class Load(Struct, frozen=True, kw_only=True):
@@ -221,9 +226,10 @@ class Company:
             self._in_space.setdefault(load.space, []).append(load)
         self._called: dict[tuple[str, str], list[Load]] = {}
 
-    def first_beside(self, load: Load, word: str) -> Load | None:
-        """Return what is called by a word and lies beside a load first; None where nothing does."""
-        met = [o for o in self._called_by(load.space, word) if o is not load and _meets(o, load)]
+    def first_beside(self, load: Load, words: Iterable[str]) -> Load | None:
+        """Return what is called by one of some words and lies beside a load first; None where nothing does."""
+        called = (other for word in words for other in self._called_by(load.space, word))
+        met = [other for other in called if other is not load and _meets(other, load)]
         return min(met, key=lambda other: (max(load.first, other.first), other.fruit.name), default=None)
 
     def _called_by(self, space: str, word: str) -> list[Load]:
@@ -238,8 +244,11 @@ class Company:
         return self._called[space, word]
 
 
-def harms(load: Load, spaces: Mapping[str, Space], company: Company) -> list[StoreWarning]:
-    """Return what a load suffers where it lies: cold that harms it, and neighbours it is to be kept apart from."""
+def harms(load: Load, spaces: Mapping[str, Space], company: Company, tongue: Tongue) -> list[StoreWarning]:
+    """Return what a load suffers where it lies: cold that harms it, and neighbours it is to be kept apart from.
+
+    These are known by the shelf's word for them and by that of the household's language.
+    """
     space = spaces.get(load.space)
     if space is None:
         return []
@@ -254,10 +263,11 @@ def harms(load: Load, spaces: Mapping[str, Space], company: Company) -> list[Sto
             break
         day += timedelta(days=1)
     for figure in load.limb.traits.keep_apart:
-        if any(_same_thing(word, figure.text) for word in space.beside):
+        words = tongue.names_of(figure.text)
+        if any(_same_thing(word, one) for one in space.beside for word in words):
             apart = KeepApart(figure=figure)
             found.append(StoreWarning(day=load.first, space=space.name, fruit=load.fruit, what=apart))
-        first = company.first_beside(load, figure.text)
+        first = company.first_beside(load, words)
         if first is not None:
             apart = KeepApart(figure=figure, near=first.fruit)
             when = max(load.first, first.first)
@@ -283,7 +293,9 @@ def _same_thing(one: str, other: str) -> bool:
 def _stem(word: str) -> str:
     """Return a word as it stands for one thing; every two loads of a room are asked for theirs."""
     plain = folded(word)
-    return plain[:-2] if plain.endswith("oes") else plain.removesuffix("s")
+    if plain.endswith("ies"):
+        return f"{plain[:-3]}y"
+    return plain[:-2] if plain.endswith(_ADDS_ES) else plain.removesuffix("s")
 
 
 def warm_room(place: Place, room: str, limb: Cultivar, day: date) -> WarmRoom | None:

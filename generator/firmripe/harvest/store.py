@@ -13,7 +13,7 @@ from firmripe.harvest.because import FruitOf, KeepApart, NoColdSpace
 from firmripe.harvest.grades import STORED
 from firmripe.harvest.lots import RIPE_LIES_D, Batch, Lot, loads_of, room_loads_of
 from firmripe.harvest.shares import Division, divisions
-from firmripe.harvest.spaces import COLD_C, Company, Load, StoreWarning, harms, overflows, room_warnings
+from firmripe.harvest.spaces import Company, Load, StoreWarning, harms, is_cold, overflows, room_warnings
 from firmripe.harvest.takeouts import NoTakeOut, TakeOut, take_outs
 from firmripe.harvest.unknowns import Unknown, is_asked_after
 from firmripe.holding.place import Place
@@ -168,7 +168,7 @@ def warnings_of(place: Place, batches: Iterable[Batch], since: date) -> tuple[St
     whole = [load for load in _by_batch(stored) if load.last >= since]
     company = Company(whole)
     for load in whole:
-        found += harms(load, spaces, company)
+        found += harms(load, spaces, company, place.tongue)
     for load in rooms:
         if load.first >= since:
             found += room_warnings(place, replace(load, tree=""))
@@ -208,12 +208,11 @@ def _by_batch(batches: Iterable[Batch]) -> list[Load]:
 
 
 def _nowhere(place: Place, batch: Batch, since: date) -> StoreWarning | None:
-    """Say that fruit which needs cold has no cold space, where spaces are told of at all."""
-    if not batch.needs_cold or not place.spaces or batch.picked.likely < since:
+    """Say that fruit which needs cold and lies on has no cold space, where spaces are told of at all."""
+    if not batch.needs_cold or not batch.lies_cold or not place.spaces or batch.picked.likely < since:
         return None
     space = next((space for space in place.spaces if space.name == batch.space), None)
-    at = space.at(batch.picked.likely) if space else None
-    if at is not None and at <= COLD_C + 0.05:
+    if space is not None and is_cold(space, batch.picked.likely):
         return None
     fruit = FruitOf.on(batch.limb)
     return StoreWarning(day=batch.picked.likely, space=batch.space, fruit=fruit, what=NoColdSpace())

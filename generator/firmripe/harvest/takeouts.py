@@ -167,7 +167,7 @@ def _answers(
             asked = (set_apart(want) if whole is None else whole) if asked is None else asked
             there = _free(batch)
             kg = asked if there is None else min(asked, there - promised.get(id(batch), Fraction(0)))
-            if kg <= LEAST_KG:
+            if kg <= LEAST_KG and kg < asked:
                 continue
             promised[id(batch)] = promised.get(id(batch), Fraction(0)) + kg
             if whole is None:
