@@ -207,6 +207,22 @@ def test_what_is_printed_stays_whatever_is_noted(tmp_path: Path) -> None:
     assert of(full, "1", "bosc").printed is not None
 
 
+def test_how_much_years_differ_here_is_no_part_of_what_is_printed(tmp_path: Path) -> None:
+    """The window before anything was noted is as wide whatever the own years were like."""
+    bare, full = (explained(tmp_path / str(len(rows)), *rows) for rows in ((), OWN))
+    assert [each.printed for each in full.values()] == [each.printed for each in bare.values()]
+
+
+def test_what_own_records_alone_tell_of_has_no_window_before_them(tmp_path: Path) -> None:
+    """A seedling's date is the middle of what was noted: no window is shown as if it had stood there before."""
+    rows = ("2025-09-10,5,first pick,,", "2026-09-14,5,first pick,,", "2026-04-20,5,full bloom,,")
+    notes = {"tree5": note("cultivar: foundling"), "tree6": note("cultivar: foundling")}
+    found = explained(tmp_path, *rows, **notes)
+    for tag in ("5", "6"):
+        assert of(found, tag, "foundling").printed is None
+        assert isinstance(of(found, tag, "foundling").dated, Estimate)
+
+
 def test_every_event_has_its_title(tmp_path: Path) -> None:
     """The event, the cultivar and the tree's tag."""
     found = explained(tmp_path)

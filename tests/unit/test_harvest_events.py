@@ -130,6 +130,22 @@ def test_fruit_short_of_its_window_is_told_to_be(tmp_path: Path) -> None:
     assert "before its window opens: what is not mature may shrivel" in clash_words(IN_ENGLISH, pick(found.season))
 
 
+def test_a_pick_past_its_window_that_nobody_noted_is_told_of_a_freeze(tmp_path: Path) -> None:
+    """One crop in ten comes later than its window: no day moves, and once it was noted or is long over all is still."""
+    late, row = date(2027, 11, 10), "2027-11-13,,freeze forecast,24 F,"
+    found, before = plan(tmp_path / "late", row, as_of=late), plan(tmp_path / "before", as_of=late)
+    assert pick(found.season).latest < late
+    assert pick(found.season).reach == pick(before.season).reach
+    assert "by Fri 12 Nov" in clash_words(IN_ENGLISH, pick(found.season))
+
+    sprayed = plan(tmp_path / "sprayed", row, "2027-11-05,A,spray,30 days,", as_of=late)
+    assert "The label is the law. A freeze of 24 °F" in clash_words(IN_ENGLISH, pick(sprayed.season))
+    noted = plan(tmp_path / "noted", row, "2027-10-14,A,pick,30 lb,", as_of=late)
+    assert pick(noted.season).clash is None
+    winter = plan(tmp_path / "winter", "2027-12-30,,freeze forecast,4 F,", as_of=date(2027, 12, 28))
+    assert pick(winter.season).clash is None
+
+
 def test_fruit_far_from_its_window_stays(tmp_path: Path) -> None:
     """A frost in spring is no reason to pick."""
     found = plan(tmp_path, "2027-05-10,,freeze forecast,24 F,", as_of=date(2027, 5, 8))

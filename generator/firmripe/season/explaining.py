@@ -12,11 +12,12 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.remark import Remark
 from firmripe.season import spreads
-from firmripe.season.because import EventOf
+from firmripe.season.because import EventOf, OwnRecordsAlone
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens, NoDate, Reach
 from firmripe.season.knowledge import Subject
 from firmripe.season.laws import Floats, JointLaw, Whole
 from firmripe.season.model import Occurrence, condition
+from firmripe.season.prior import Prior
 from firmripe.season.season import Season, SeasonModel
 
 _SHOWN = 3
@@ -66,7 +67,7 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
     """Explain every date of a season."""
     known = _known(model)
     occurrences = [occurrence for _, _, occurrence in known.values()]
-    before = condition(occurrences, [], model.year_scale).spread_d
+    before = condition(occurrences, []).spread_d
     now = condition(occurrences, model.observations, model.year_scale).law
     rows = {happens: row for row, happens in enumerate(known)}
     asked = _OpenNotes(
@@ -85,7 +86,7 @@ def explain(model: SeasonModel, season: Season) -> dict[Happens, Explanation]:
             found[happens] = Explanation(
                 of=subject.event_of(event),
                 dated=dated,
-                printed=None if row is None else _printed(model, occurrences[row], float(before[row])),
+                printed=None if row is None else _printed(model, model.known.prior(subject, event), float(before[row])),
                 narrowings=() if row is None else _narrowings(row, dated, asked),
             )
     return found
@@ -109,8 +110,11 @@ def _can_be_noted(season: Season, happens: Happens) -> bool:
     return open_still and happens.event is not Event.LEAF_FALL
 
 
-def _printed(model: SeasonModel, target: Occurrence, spread_d: float) -> Reach:
-    return Estimate(likely=model.year.date_of(target.day), spread_d=spread_d, basis=Basis.MODEL).reach
+def _printed(model: SeasonModel, prior: Prior | NoDate, spread_d: float) -> Reach | None:
+    """Return the window that was expected; None where what was noted here is all that tells of it."""
+    if isinstance(prior, NoDate) or any(isinstance(reason.why, OwnRecordsAlone) for reason in prior.reasons):
+        return None
+    return Estimate(likely=model.year.date_of(prior.day), spread_d=spread_d, basis=Basis.MODEL).reach
 
 
 class _OpenNote(Struct, frozen=True):

@@ -14,6 +14,7 @@ from firmripe.holding.record import Record
 from firmripe.season.because import FreezesAt, NoFreezingFigure
 from firmripe.season.clashes import Clash, FreezeClash, FreezeForecast, InAFreeze
 from firmripe.season.estimate import Basis, Estimate, Reason
+from firmripe.season.labels import OVER_AFTER_D
 
 FORECAST_D = 10
 """A forecast is looked at for so many days ahead; nobody foretells a night further off. J."""
@@ -67,14 +68,18 @@ def _that_harms(forecasts: Iterable[Record], traits: Traits) -> Freeze | None:
     return None
 
 
-def before_a_freeze(dated: Estimate, freeze: Freeze, traits: Traits, *, open_from: date | None = None) -> Estimate:
+def before_a_freeze(
+    dated: Estimate, freeze: Freeze, traits: Traits, as_of: date, *, open_from: date | None = None
+) -> Estimate:
     """Draw a pick forward to the day before a freeze, and say so; a date fixed by hand or noted stays and is told of.
 
     Fruit that does not ripen indoors is only picked ahead once it is ripe, other fruit once its window is near.
+    A pick whose window is over on the day of knowledge, `as_of`, and that nobody noted is told of: it may hang still.
     The wait that a spray's label asks for, until `open_from`, stands above the freeze, even one that moved nothing.
     """
     short = (dated.earliest - freeze.last).days
-    if dated.latest <= freeze.last or short > WORTH_SAVING_D:
+    may_hang = dated.latest < as_of <= dated.latest + timedelta(days=OVER_AFTER_D)
+    if (dated.latest <= freeze.last and not may_hang) or short > WORTH_SAVING_D:
         return dated
     ripens = traits.ripens_off_the_tree
     lost = short > 0 and ripens is not None and ripens.value is Ripens.NO

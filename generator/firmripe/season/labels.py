@@ -20,8 +20,8 @@ def picking_from(spray: Record) -> date:
 
 
 OVER_AFTER_D = 60
-"""So long after the last day on which fruit might be picked none of it hangs any more, and a spray is about the next
-crop (our judgement, wide: who is late still waits for the label)."""
+"""So long after the last day on which fruit might be picked none of it hangs any more, and a spray or a freeze is about
+the next crop (our judgement, wide: who is late still waits for the label)."""
 
 
 def sprays_of(records: Iterable[Record], bearing: Bearing, as_of: date, until: date) -> list[Record]:

@@ -77,7 +77,7 @@ def _safe_to_pick(known: Knowledge, subject: Subject, dated: Estimate) -> Estima
     dated = _after_sprays(open_from, dated, known.as_of)
     traits = subject.limb.traits
     freeze = freeze_ahead(known.holding, known.as_of, subject.tree.tag, traits)
-    return dated if freeze is None else before_a_freeze(dated, freeze, traits, open_from=open_from)
+    return dated if freeze is None else before_a_freeze(dated, freeze, traits, known.as_of, open_from=open_from)
 
 
 def _pin(known: Knowledge, subject: Subject, event: Event) -> Pin | None:
