@@ -327,7 +327,7 @@ class _Now:
         self.year = known.year
         self.springs: Springs = springs_of(known.weather, known.year.hemisphere)
         self.row = self.springs.row(self.year)
-        self.known_to = _last_known(known.weather, known.as_of)
+        self.known_to = last_known(known.weather, known.as_of)
         until = min(self.known_to, self.year.last) if self.known_to else None
         self.column = min(max(column(self.year, until) + 1, 0), DAYS) if until else 0
         self._this = WorkingYear.of(known.as_of, self.year.hemisphere).year
@@ -400,7 +400,7 @@ def _gaps(weather: Weather) -> tuple[Span, ...]:
     return weather.gaps
 
 
-def _last_known(weather: Weather, as_of: date) -> date | None:
+def last_known(weather: Weather, as_of: date) -> date | None:
     """Return the last day of the weather as known on a day: what was filled from later days is not known yet."""
     end = bisect_right(weather.days, as_of)
     while end and weather.days[end - 1] in weather.filled:

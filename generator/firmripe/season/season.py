@@ -24,7 +24,14 @@ from firmripe.season import spreads
 from firmripe.season.because import Evidence, FirmnessStands, NotFalling, NotThere, PerhapsTooYoung
 from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
 from firmripe.season.field import question_about
-from firmripe.season.forecast import Forecast, ForecastBasis, NoForecast, bloom_forecasts, pick_forecasts
+from firmripe.season.forecast import (
+    Forecast,
+    ForecastBasis,
+    NoForecast,
+    bloom_forecasts,
+    last_known,
+    pick_forecasts,
+)
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition
 from firmripe.season.observing import (
@@ -252,13 +259,14 @@ def _lessons(verdicts: Verdicts) -> Lessons:
 
 
 def _foretell(known: Knowledge, *, unseen_alone: bool = False) -> tuple[Forecast | NoForecast, ...]:
-    """Foretell bloom and picking from the warmth so far; where a season begins elsewhen, no winter is.
+    """Foretell bloom and picking from the warmth so far, if any is known; where a season begins elsewhen, no winter is.
 
     A bloom that was seen is left out where it is of the `unseen_alone` that something is asked.
     """
-    if known.year.first != known.year.midwinter:
+    weather = known.holding.weather
+    if known.year.first != known.year.midwinter or last_known(weather, known.as_of) is None:
         return ()
-    told = ForecastBasis(limbs=known.blooms, weather=known.holding.weather, year=known.year, as_of=known.as_of)
+    told = ForecastBasis(limbs=known.blooms, weather=weather, year=known.year, as_of=known.as_of)
     return (*bloom_forecasts(told, unseen_alone=unseen_alone), *pick_forecasts(told))
 
 
