@@ -25,7 +25,7 @@ from firmripe.reading.reader import read_holding
 from firmripe.season.because import Evidence, Group
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.laws import Floats
-from firmripe.season.lines import Lines
+from firmripe.season.lines import Lines, first_of_each_season
 from firmripe.season.model import Observation, Occurrence, condition, covariance
 from firmripe.season.season import SeasonModel
 
@@ -180,6 +180,19 @@ def test_the_lines_about_a_tree_are_those_that_a_search_of_all_finds(
         assert list(lines.about(tag, day, 2026)) == [r for r in known if r.tree in {"", tag}]
         assert (tag in lines.told_between(day, other)) == (on_days[0] != on_days[1])
     assert lines.told_between(day, other) <= {"1", "2"}
+
+
+@given(st.lists(happenings, max_size=12), DAYS, DAYS)
+def test_what_was_seen_first_in_a_season_is_what_a_search_of_the_lines_known_finds(
+    records: list[Record], day: date, other: date
+) -> None:
+    """Whatever was removed and planted again, on whichever day is asked first."""
+    lines = Lines(["1", "2"], records)
+    for bearing in (Bearing("1", "bosc"), Bearing("2", "comice")):
+        for one in (day, other):
+            known = lines.about(bearing.tree, one, 2026)
+
+            assert lines.seen(bearing, one, 2026) == first_of_each_season(known, bearing)
 
 
 # What one note does

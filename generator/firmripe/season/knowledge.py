@@ -21,18 +21,12 @@ from firmripe.season import spreads
 from firmripe.season.because import EventOf, OwnInterval, OwnRecordsAlone
 from firmripe.season.estimate import Happens, NoDate, Reason
 from firmripe.season.forecast import Blooms
-from firmripe.season.lines import Lines
+from firmripe.season.lines import Lines, lines_of
 from firmripe.season.model import Occurrence
 from firmripe.season.printed import YEAR_D, beside_turn, interval_spread, middle_of
 from firmripe.season.prior import Expectations, Prior, beside, in_order, of_interval
 from firmripe.season.usual import usual_of
 
-_SEEN_AS = {
-    Happening.FULL_BLOOM: Event.FULL_BLOOM,
-    Happening.FIRST_PICK: Event.PICK,
-    Happening.PICK: Event.PICK,
-    Happening.LEAF_FALL: Event.LEAF_FALL,
-}
 _CROPS = (Happening.NO_CROP, Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP)
 
 
@@ -82,7 +76,7 @@ class Knowledge:
         self.holding = holding
         self.year = year
         self.as_of = as_of
-        self.lines: Lines = alike.lines if alike else Lines([tree.tag for tree in holding.trees], holding.records)
+        self.lines: Lines = lines_of(holding)
         self._anew = self.lines.told_between(alike.as_of, as_of) if alike else self.lines.tags
         self.looked_up: dict[str, _LookedUp] = dict(alike.looked_up) if alike else {}
         self.looked_up.update({tag: self._look_up(holding.tree(tag)) for tag in self._anew})
@@ -263,15 +257,15 @@ class Knowledge:
         """Return the earliest record of an event in each season that has one, oldest first."""
         found = self.looked_up[subject.tree.tag]
         if subject.bearing not in found.seen:
-            found.seen[subject.bearing] = first_of_each_season(found.lines, subject.bearing)
+            found.seen[subject.bearing] = self.lines.seen(subject.bearing, self.as_of, self.year.year)
         return found.seen[subject.bearing][event]
 
     def seen(self, subject: Subject, event: Event) -> Record | None:
         """Return the record of an event in this season, if it has been seen."""
         year = self.year.year
         for record in reversed(self.seen_in_each_season(subject, event)):
-            if record.season == year:
-                return record
+            if record.season <= year:
+                return record if record.season == year else None
         return None
 
     def this_season(self, subject: Subject, what: Happening) -> list[Record]:
@@ -302,18 +296,6 @@ class Knowledge:
                 for record in self.seen_in_each_season(subject, event)
             ]
         return self.own_days[key]
-
-
-def first_of_each_season(records: Iterable[Record], bearing: Bearing) -> Mapping[Event, tuple[Record, ...]]:
-    """Return the earliest record of each event in each season that a bearing has one for, oldest first."""
-    first: dict[Event, dict[int, Record]] = {event: {} for event in Event}
-    for record in records:
-        event = _SEEN_AS.get(record.what)
-        if event is not None and record.tree and record.is_about(*bearing):
-            kept = first[event].get(record.season)
-            if kept is None or (record.day, record.about) < (kept.day, kept.about):
-                first[event][record.season] = record
-    return {event: tuple(of_event[season] for season in sorted(of_event)) for event, of_event in first.items()}
 
 
 def _bases_of(holding: Holding) -> Mapping[str, frozenset[str]]:
