@@ -44,6 +44,10 @@ class _Put(Struct, frozen=True):
     taught: list[tuple[float, float]]
     observations: list[Observation]
 
+    def is_made_of(self, prior: Prior | NoDate, records: tuple[Record, ...], taught: list[tuple[float, float]]) -> bool:
+        """Say whether all of them would be made again, and no more."""
+        return self.records == records and self.taught == taught and self.prior == prior
+
     def alike(self, prior: Prior | NoDate, records: tuple[Record, ...], taught: list[tuple[float, float]]) -> int:
         """Return of how many records from the first on the same would be made again."""
         if not self.observations or self.prior != prior:
@@ -81,6 +85,8 @@ class Noted:
         prior, records = known.prior(subject, event), known.seen_in_each_season(subject, event)
         taught = _taught(known, subject, event, self.lessons)
         former = self.put.get((subject.bearing, event), _NOTHING_PUT)
+        if former.is_made_of(prior, records, taught):
+            return former.observations
         same = former.alike(prior, records, taught)
         found = [*former.observations[:same], *of_event(known, subject, event, taught, same)]
         self.put[subject.bearing, event] = _Put(prior, records, taught, found)
