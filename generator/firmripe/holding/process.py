@@ -189,7 +189,7 @@ class WhiteFlesh(Struct, frozen=True, kw_only=True):
     cited: Cited
 
 
-class ProcessTable(Struct, frozen=True, kw_only=True):
+class ProcessTable(Struct, frozen=True, kw_only=True, dict=True):
     """All that the shelf knows of canning.
 
     `cautions` hold for every jar, `steam_at_most` is the longest time in a steam canner (minutes), and `steps` are

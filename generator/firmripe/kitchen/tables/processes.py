@@ -37,6 +37,7 @@ from firmripe.kitchen.tables.refusals import (
     ProductRefused,
     TooLongInSteam,
 )
+from firmripe.lately import answered_once
 from firmripe.problems import folded
 from firmripe.units import METRES_PER_FOOT
 
@@ -251,10 +252,16 @@ def refused_fruit(table: ProcessTable, limb: Cultivar, process: str) -> NotForCa
 
     A name that holds a refused one, as Old Kieffer, is refused with it.
     """
-    fruit, product = limb.fruit, process.rsplit(", ", 1)[0]
+    fruit = limb.fruit
     names = (limb.key, limb.name, *limb.also, *((fruit.key, fruit.name, *fruit.also) if fruit else ()))
+    return _refused_by(table, names, fruit.key if fruit else "", process.rsplit(", ", 1)[0])
+
+
+@answered_once
+def _refused_by(table: ProcessTable, names: tuple[str, ...], fruit: str, product: str) -> NotForCanning | None:
+    """Return the row that refuses fruit of these names as a product: trees of one cultivar, however many, ask once."""
     for row in table.refused:
-        if (row.only_as and product not in row.only_as) or (row.of and fruit and fruit.key not in row.of):
+        if (row.only_as and product not in row.only_as) or (row.of and fruit and fruit not in row.of):
             continue
         refused = {folded(name) for name in row.fruits}
         if any(folded(name) in refused or speaks_of(name, row.fruits) for name in names):

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, timedelta
+from functools import cached_property
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -33,7 +34,7 @@ AT_ONCE_D = 1
 """What comes so few days after the job that tells of it needs no reminder of its own (our judgement)."""
 
 
-class Merged(Struct, frozen=True, kw_only=True):
+class Merged(Struct, frozen=True, kw_only=True, dict=True):
     """Jobs of one task that are one appointment, by day and name, and the `deadlines` that are told in it.
 
     Beside deadlines that is fruit which is ready as it is picked, and what the kitchen makes of it.
@@ -49,7 +50,7 @@ class Merged(Struct, frozen=True, kw_only=True):
         """What its jobs are about."""
         return (bearing for entry in self.entries for bearing in entry.bearings)
 
-    @property
+    @cached_property
     def lead(self) -> Entry:
         """The one whose identity it has."""
         return min(self.entries, key=lambda entry: entry.identity)
