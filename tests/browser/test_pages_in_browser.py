@@ -10,18 +10,20 @@ import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
-from conftest import ROOT
+from conftest import ROOT, SHELF, write_notes
 from msgspec.structs import replace
 
-from firmripe.plan import Plan
+from firmripe.plan import Plan, make_plan
 from firmripe.preview import Preview, server_of
 from firmripe.publish.folder import write_site
 from firmripe.publish.site import make_site
+from firmripe.reading.reader import read_holding
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 IN_CI = os.environ.get("FIRMRIPE_CI") == "1"
@@ -543,6 +545,27 @@ def test_jobs_can_be_narrowed_to_a_person_a_house_and_a_part(context: BrowserCon
     open_all(page)
     assert page.locator(".tasks > li:visible").count() == page.locator(".tasks > li").count()
     expect(page.locator(".state")).to_have_text("")
+
+
+def test_a_tomorrow_without_jobs_says_so(context: BrowserContext, tmp_path: Path) -> None:
+    """Nothing is left out of a list that nobody has narrowed: the one job is today's, and tomorrow nothing is due."""
+    notes = write_notes(
+        tmp_path / "notes",
+        {
+            "trees/A.md": "---\ncultivar: bartlett\n---\n",
+            "place.md": "---\nname: Home\nlatitude: 42 N\nelevation: 200 m\n---\n",
+            "tasks/look.md": "---\nname: Look\ntopic: store\neach: place\nwhen: Dec 20\n---\n",
+        },
+    )
+    day = date(2027, 12, 20)
+    write_site(tmp_path / "site", make_site(make_plan(read_holding(notes, SHELF), day.year, day), THEME))
+    page = context.new_page()
+    set_day(page, day.isoformat())
+    page.goto((tmp_path / "site" / "index.html").as_uri())
+    expect(page.locator(".day").first.locator(".job .tick")).to_have_count(1)
+
+    expect(page.locator(".day").nth(1)).to_contain_text("Nothing is due.")
+    expect(page.locator(".day").nth(1)).to_be_visible()
 
 
 def test_ticks_stay_on_the_device_until_they_are_forgotten(context: BrowserContext, site: Path) -> None:
