@@ -15,6 +15,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.holding import Holding
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
+from firmripe.publish.pages.asks import all_asks
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.paths import Paths
@@ -222,3 +223,14 @@ def test_a_cultivar_that_tells_of_one_crop_leans_on_its_fruit_for_the_other(tmp_
     assert picks("windows: [{pick: Jul 4, place: here}]") == [date(2027, 7, 4), of_fruit[1]]
     both = picks("windows: [{pick: Jul 4, place: here, crop: breba}, {pick: Sep 15, place: here, crop: main}]")
     assert both == [date(2027, 7, 4), date(2027, 9, 15)]
+
+
+def test_each_tree_of_a_round_has_its_own_line_to_answer(holding_of: Callable[..., Holding]) -> None:
+    """Two figs are one round of picking: whether each was picked is answered by a line with its own tag."""
+    trees = {f"trees/{tag}.md": note("fruit: fig") for tag in ("F", "G")}
+    place = note("name: Home", "latitude: 38 N", "longitude: 1 W", "elevation: 20 m")
+    plan = make_plan(holding_of({"place.md": place, **trees}), 2027, date(2027, 8, 20))
+    asks = all_asks(PageContext(plan, Paths(plan), "", set()))
+    sent = {(ask.tree.text, ask.note.line) for ask in asks if ask.note is not None}
+
+    assert sent == {(tag, f"2027-08-20,{tag}/{crop},first pick,") for tag in ("F", "G") for crop in ("breba", "main")}

@@ -158,7 +158,7 @@ def ask_of(context: PageContext, asked: Open, entry: Entry) -> Ask:
         held=held_of(tongue, [entry]),
         question=_not_noted(tongue, asked),
         waits=tongue.say("Waits for the answer: {jobs}.", jobs=", ".join(jobs)) if jobs and not asked.rests else "",
-        note=context.noting.of_task(entry.task, [entry]),
+        note=context.noting.of_pick(entry.task, asked.bearing),
     )
 
 

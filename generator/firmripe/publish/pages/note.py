@@ -214,6 +214,10 @@ class Noting:
         """Return the line that answers a question about a crop's fruit."""
         return self._note([subject_of(self._holding, bearing)], what)
 
+    def of_pick(self, task: Task, bearing: Bearing) -> ToNote | None:
+        """Return what is noted once one crop is picked, of a picking that may be of several trees together."""
+        return self._of_job(task, [bearing])
+
     def of_task(self, task: Task, entries: Sequence[Entry]) -> ToNote | None:
         """Return what is noted once a job is done; it is the same on each of its days."""
         bearings = tuple(dict.fromkeys(bearing for entry in entries for bearing in entry.bearings))
