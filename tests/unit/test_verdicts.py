@@ -178,6 +178,30 @@ def test_striking_the_note_takes_back_what_it_taught(tmp_path: Path) -> None:
     assert plain.dates == struck.dates != taught_by.dates
 
 
+@pytest.mark.parametrize(
+    ("language", "words", "day"),
+    [
+        ("en", "last pick mealy", 30),
+        ("en", "the last picking was mealy", 30),
+        ("en", "first pick mealy", 10),
+        ("en", "not the last pick, mealy", 10),
+        ("es", "última recogida: harinosa", 30),
+        ("es", "primera recogida: harinosa", 10),
+        ("de", "letzte Pflücke mehlig", 30),
+        ("de", "last pick mehlig", 30),
+    ],
+)
+def test_the_picking_that_a_verdict_names_is_heard_in_the_households_language(
+    tmp_path: Path, language: str, words: str, day: int
+) -> None:
+    """Its days in the cold are counted from that picking, and only the first teaches of the pick."""
+    rows = ("2026-09-10,A,first pick,,", "2026-09-30,A,last pick,,", f'2026-11-05,A,verdict,,"{words}"')
+    notes = {**BARE, "place.md": note("zone: 6a", f"language: {language}"), "records/all.csv": table(*rows)}
+    found = SeasonModel(read(tmp_path, notes), WorkingYear(year=2027), DAY).season().verdicts[A][0]
+    assert found.picking.day == date(2026, 9, day)
+    assert found.is_first is ("first" in words or "primera" in words)
+
+
 def test_a_late_pass_says_nothing_of_the_first(tmp_path: Path) -> None:
     """The last pick hung too long; the first was good, and is what the next year is reckoned from."""
     rows = (

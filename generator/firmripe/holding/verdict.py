@@ -9,6 +9,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from firmripe.holding.record import Happening
 from firmripe.tongue import Tongue, mark
 
 
@@ -70,12 +71,17 @@ _NOT: Final = r"(?:not|no|never|nor|without|neither) (?:(?:a|too|at all|the) )?"
 
 
 class Verdict(Struct, frozen=True, kw_only=True):
-    """A verdict as understood: whether it is good, what was wrong, which causes it names, and which it rules out."""
+    """A verdict as understood: whether it is good, what was wrong, which causes it names, and which it rules out.
+
+    `of_first` and `of_last` say that it names the picking that the fruit is of.
+    """
 
     good: bool = False
     faults: tuple[Fault, ...] = ()
     told_causes: tuple[Cause, ...] = ()
     ruled_out: tuple[Cause, ...] = ()
+    of_first: bool = False
+    of_last: bool = False
 
 
 def heard(text: str, tongue: Tongue) -> Verdict:
@@ -93,6 +99,8 @@ def heard(text: str, tongue: Tongue) -> Verdict:
         faults=tuple(faults),
         told_causes=tuple(cause for cause, patterns in causes.items() if _says(plain, patterns)),
         ruled_out=tuple(cause for cause, patterns in causes.items() if _says_not(plain, patterns)),
+        of_first=_says(plain, (r"first pick\w*", re.escape(own(Happening.FIRST_PICK.value)))),
+        of_last=_says(plain, (r"last pick\w*", re.escape(own(Happening.LAST_PICK.value)))),
     )
 
 

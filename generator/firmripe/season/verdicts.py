@@ -144,7 +144,7 @@ def _of(known: Knowledge, subject: Subject) -> Iterator[Judged]:
 
 def _judged(known: Knowledge, subject: Subject, after: Sequence[Record], record: Record, verdict: Verdict) -> Judged:
     pickings = [one for one in after if one.what in PICKINGS and one.day <= record.day]
-    picking, is_sure = _picking(pickings, record)
+    picking, is_sure = _picking(pickings, verdict)
     before = [one for one in after if picking.day <= one.day <= record.day]
     out = next((one for one in reversed(before) if one.what is Happening.TAKEN_OUT), None)
     since = out.day if out else picking.day
@@ -174,13 +174,12 @@ def _judged(known: Knowledge, subject: Subject, after: Sequence[Record], record:
     return replace(one, causes=tuple(left))
 
 
-def _picking(pickings: Sequence[Record], verdict: Record) -> tuple[Record, bool]:
+def _picking(pickings: Sequence[Record], verdict: Verdict) -> tuple[Record, bool]:
     """Return the picking that a verdict speaks of, and whether that is sure."""
-    said = verdict.note.casefold()
-    if "last pick" in said:
+    if verdict.of_last:
         return pickings[-1], True
     is_one = (pickings[-1].day - pickings[0].day).days <= PASSES_D
-    return pickings[0], "first pick" in said or is_one
+    return pickings[0], verdict.of_first or is_one
 
 
 def _looked_for(known: Knowledge, subject: Subject, season: int) -> tuple[date | None, float]:
