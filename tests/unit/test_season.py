@@ -238,6 +238,26 @@ def test_the_words_rough_go_once_something_is_noted(tmp_path: Path) -> None:
     assert estimate(season_of(tmp_path / "printed", printed), "2", "bosc").rough
 
 
+@pytest.mark.parametrize("at_once", [1, 2, 3])
+def test_a_date_is_as_rough_however_many_are_looked_at_together(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at_once: int
+) -> None:
+    """What was noted of a pick speaks for picks and not for the fall of leaves, whichever are looked at together."""
+    notes = {
+        "place.md": note("zone: 7a"),
+        "fruits/pear.md": note("name: Pear", "windows: [{leaf fall: Nov 1, zone: 7b}]"),
+        "cultivars/bosc.md": note("fruit: pear", "windows: [{pick: Sep 8, zone: 7b}]"),
+        **{f"trees/{tag}.md": note("cultivar: bosc") for tag in (1, 2, 4)},
+        "records/a.csv": table("2026-09-21,1,first pick,,"),
+    }
+    holding = read(tmp_path, notes)
+    whole = SeasonModel(holding, NORTH, date(2027, 3, 1)).season()
+    rough = [(happens.event, dated.rough) for happens, dated in whole.dates.items() if isinstance(dated, Estimate)]
+    assert rough == [(Event.PICK, False), (Event.LEAF_FALL, True)] * 3
+    monkeypatch.setattr("firmripe.season.season._AT_ONCE", at_once)
+    assert SeasonModel(holding, NORTH, date(2027, 3, 1)).season().dates == whole.dates
+
+
 def test_records_after_the_day_of_knowledge_are_not_looked_at(tmp_path: Path) -> None:
     """A season played again knows what was known on that day."""
     holding = read(tmp_path, {**HERE, "records/a.csv": table("2027-04-10,1,full bloom,,")})

@@ -104,6 +104,10 @@ class Season(Struct, frozen=True, kw_only=True, dict=True):
         return tuple(bearing for tree in self.holding.trees for bearing in tree.bearings if self.stands(bearing))
 
 
+_AT_ONCE = 256
+"""Of so many rough dates together is looked at what was noted: all of a large orchard's would take a square of them."""
+
+
 class SeasonModel:
     """The season model of one holding, one season and one day of knowledge.
 
@@ -199,9 +203,11 @@ class SeasonModel:
         groups, spread_d = Groups(observations, self.holding.cultivars, result), result.spread_d
         rough = [row for row, happens in enumerate(targets) if self.known.is_rough(wanted[happens], happens.event)]
         heard = np.zeros(len(targets))
-        if rough:
-            free = np.array([is_free(observation) for observation in observations], dtype=bool)
-            heard[rough] = result.heard(np.eye(len(targets))[rough], free)
+        free = np.array([is_free(observation) for observation in observations], dtype=bool)
+        for start in range(0, len(rough), _AT_ONCE):
+            some = rough[start : start + _AT_ONCE]
+            ways = np.arange(len(targets)) == np.array(some)[:, None]
+            heard[some] = result.heard(ways.astype(np.float64), free)
         return {
             happens: Answer(
                 mean=float(result.mean[row]),
