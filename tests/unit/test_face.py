@@ -346,6 +346,24 @@ def test_half_a_box_that_fits_is_drawn(plan_of: Callable[..., Plan], picked: int
     assert (week.crates.count("z"), week.over.count("z")) == (count - over, over)
 
 
+@pytest.mark.parametrize(("amount", "is_known"), [("44 lb", True), ("", False)])
+def test_fruit_that_nobody_weighed_is_no_empty_room(
+    plan_of: Callable[..., Plan], amount: str, *, is_known: bool
+) -> None:
+    """Its boxes are in no count, and beside the others it is said that it lies there too."""
+    place = "---\nbox: 22 lb\nspaces: [{name: cellar, temperature: 34 F, holds: 9 boxes}]\n---\n"
+    rows = f"2027-09-12,A,,,pick,44 lb,\n2027-09-12,B,,,pick,{amount},\n"
+    stored = "".join(f"2027-09-12,{tag},,,stored,,cellar\n" for tag in "AB")
+    trees = {f"trees/{tag}.md": "---\ncultivar: anjou\n---\n" for tag in "AB"}
+    day = date(2027, 9, 15)
+    plan = plan_of({**trees, "place.md": place, "records/2027.csv": HEAD + rows + stored}, as_of=day)
+    crates = crates_of(plan.holding.place.spaces[0], plan.store.batches, plan.holding.place, day)
+
+    assert crates is not None
+    assert crates.weeks[0].count == ("4" if is_known else "2")
+    assert ("of which nobody knows how many boxes it fills" in crates.words) is not is_known
+
+
 @pytest.mark.parametrize("which", ["soon", "later", "here"])
 def test_each_box_is_as_far_as_its_days_say(example_plan: Plan, which: str) -> None:
     """What is to be picked within a week is at the pick, later fruit is looked at, and what is here was picked."""

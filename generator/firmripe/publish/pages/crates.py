@@ -50,12 +50,14 @@ _ALMOST = Fraction(1, 20)
 def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date) -> Crates | None:
     """Return the boxes that lie in a space at the fullest of each week from a day on, by the middle of each weight.
 
-    None where the space is not measured in boxes, where nothing comes to lie there in these weeks, or too much to draw.
+    Its words say so where fruit lies there too of which nobody knows how many it fills. None where the space is not
+    measured in boxes, where nothing comes to lie there in these weeks, or too much to draw.
     """
     tongue, holds = place.tongue, space.capacity
     if holds is None or holds.measure != "box":
         return None
-    loads, fit = _loads(space, batches, place), holds.low
+    lying, fit = _lying(space, batches), holds.low
+    loads = [(load, share) for load in lying if (share := share_of(load, space, place))]
     boxes = [_boxes(loads, first + timedelta(weeks=week), fit) for week in range(WEEKS)]
     counts = [math.ceil(lie - _ALMOST) for lie in boxes]
     most = max(*counts, math.ceil(fit))
@@ -79,23 +81,31 @@ def crates_of(space: Space, batches: Iterable[Batch], place: Place, first: date)
                 over=_stack(x, range(fitting, count), tall),
             )
         )
+    return Crates(
+        full=round(BASE - float(fit) * tall),
+        full_text=tongue.plural("{n:g} fits", "{n:g} fit", float(fit)),
+        weeks=tuple(weeks),
+        words=_words(space, place, first, lying, counts),
+    )
+
+
+def _words(space: Space, place: Place, first: date, lying: Iterable[Load], counts: Iterable[int]) -> str:
+    """Say how many boxes lie in a space week by week, and that others may, where nobody knows how many fruit fills."""
+    tongue, end = place.tongue, first + timedelta(weeks=WEEKS)
     words = tongue.say(
         "Boxes at the fullest of each week from {day} on: {counts}.",
         day=short_day(tongue, first),
         counts=", ".join(map(str, counts)),
     )
-    return Crates(
-        full=round(BASE - float(fit) * tall),
-        full_text=tongue.plural("{n:g} fits", "{n:g} fit", float(fit)),
-        weeks=tuple(weeks),
-        words=words,
-    )
+    meant = (load for load in lying if load.first < end and load.last >= first)
+    if all(share_of(load, space, place) is not None for load in meant):
+        return words
+    return words + " " + tongue.say("Not among them is fruit of which nobody knows how many boxes it fills.")
 
 
-def _loads(space: Space, batches: Iterable[Batch], place: Place) -> list[tuple[Load, Fraction]]:
-    """Return what comes to lie in a space, with the part of it that each load fills."""
-    loads = [load for b in batches for load in (*loads_of(b), *room_loads_of(b)) if load.space == space.name]
-    return [(load, share) for load in loads if (share := share_of(load, space, place))]
+def _lying(space: Space, batches: Iterable[Batch]) -> list[Load]:
+    """Return what comes to lie in a space."""
+    return [load for b in batches for load in (*loads_of(b), *room_loads_of(b)) if load.space == space.name]
 
 
 def _boxes(loads: Sequence[tuple[Load, Fraction]], first: date, fit: Fraction) -> Fraction:
