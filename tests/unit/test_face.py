@@ -284,6 +284,18 @@ def test_small_effects_are_not_worded(example_plan: Plan) -> None:
     assert worded > 10
 
 
+def test_where_more_hangs_the_next_is_said_to_be_a_picking(plan_of: Callable[..., Plan]) -> None:
+    """Nothing tells its day, so the test does; what lies in store already has its days there, and comes after it."""
+    picked = "2027-08-28,1-01,,,first pick,20 lb,\n"
+    for last, said in (("", "Pick again, by test"), ("2027-08-30,1-01,,,last pick,2 lb,\n", "")):
+        plan = plan_of({**TREE, **PLACE, "records/r.csv": HEAD + picked + last}, as_of=date(2027, 8, 31))
+        bearing = plan.season.bearings[0]
+        coming = next_date(plan.season, bearing, plan.lots.get(bearing))
+        assert coming is not None
+        assert (coming.text == said) is bool(said)
+        assert (coming.stamp == "more hangs") is bool(said)
+
+
 def test_the_years_add_up_what_was_picked(plan_of: Callable[..., Plan]) -> None:
     """10 and 20 lb are 30 lb; a year with an unweighed picking has no sum; one year alone is no comparison."""
     first = {**TREE, **PLACE, "records/2025.csv": HEAD + YEARS}
@@ -298,6 +310,32 @@ def test_the_years_add_up_what_was_picked(plan_of: Callable[..., Plan]) -> None:
     assert rows[1].bloom_x is not None
     assert rows[0].bloom_x > rows[1].bloom_x
     assert rows[0].picks[0] > rows[1].picks[0]
+
+
+def test_no_day_of_a_bloom_is_written_over_that_of_a_pick(plan_of: Callable[..., Plan]) -> None:
+    """In a year of late bloom and an early pick: half of each, 7 letters of 6 units, has room between them."""
+    lines = "2025-05-10,1-01,,,full bloom,,\n2025-09-10,1-01,,,pick,,\n2026-05-28,1-01,,,full bloom,,\n"
+    lines += "2026-08-20,1-01,,,pick,,\n"
+    plan = plan_of({**TREE, **PLACE, "records/r.csv": HEAD + lines}, as_of=date(2027, 1, 1))
+    rows = years_of(plan, plan.season.bearings[0])
+    (late,) = (row for row in rows if row.year == "2026")
+
+    assert late.bloom_x is not None
+    assert late.picks[0] - late.bloom_x >= 7 * 6
+
+
+def test_nobody_is_offered_to_note_the_pick_of_a_tree_that_is_too_young(plan_of: Callable[..., Plan]) -> None:
+    """In bloom or not, no crop is looked for: what is noted of it is a note. One that bears is picked next."""
+    bloom = {"records/r.csv": f"{HEAD}2027-05-04,1-01,,,full bloom,,\n"}
+    for more, said in (
+        ("bears from: 2031", "2027-06-01,1-01,note"),
+        ("bears from: 2020", "2027-06-01,1-01,first pick,"),
+    ):
+        young = {"trees/1-01.md": f"---\ncultivar: Bartlett\n{more}\n---\n"}
+        plan = plan_of({**young, **PLACE, **bloom}, as_of=date(2027, 6, 1))
+        note = viewing_of(plan).noting.of_tree(plan.holding.trees[0])
+        assert note is not None
+        assert note.line == said
 
 
 # Rooms and boxes

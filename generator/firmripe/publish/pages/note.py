@@ -23,7 +23,8 @@ from firmripe.publish.pages.by_row import row_parts
 from firmripe.publish.views import Choice, ToNote, View
 from firmripe.reading.lines import row_of
 from firmripe.reading.records import OF_FRUIT
-from firmripe.season.estimate import Estimate
+from firmripe.season.because import PlantedOnly, TooYoung
+from firmripe.season.estimate import Estimate, NoDate
 from firmripe.tongue import mark
 from firmripe.words import begun
 
@@ -293,11 +294,14 @@ class Noting:
         none_coming = tree.blooms_unseen and not any(isinstance(d, Estimate) for d in of_blooms)
         if not bloomed and not none_coming:
             return tree.bearings, Happening.FULL_BLOOM
-        bearing = [b for b in tree.bearings if not self._is_noted_as_none(b)]
+        bearing = [b for b in tree.bearings if not self._bears_none(b)]
         return (bearing, Happening.FIRST_PICK) if bearing else (tree.bearings, Happening.NOTE)
 
-    def _is_noted_as_none(self, bearing: Bearing) -> bool:
-        """Say whether it was noted that a crop is none this season, or was lost."""
+    def _bears_none(self, bearing: Bearing) -> bool:
+        """Say whether a crop is none this season: so it was noted, or it was lost, or its tree is too young."""
+        pick = self._plan.season.of(bearing, Event.PICK)
+        if isinstance(pick, NoDate) and isinstance(pick.reason, TooYoung | PlantedOnly):
+            return True
         standing = standing_of(self._plan.season, self._plan.lots.get(bearing), bearing)
         return standing.noted and standing.state in {State.NONE, State.LOST}
 

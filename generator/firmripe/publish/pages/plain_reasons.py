@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from firmripe.harvest.lots import Lot
+from firmripe.harvest.passes import has_no_next_day
 from firmripe.holding.fruit import Event
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
@@ -30,6 +31,7 @@ LEAST_D = 1.0
 """What moves a date by less than a day is not worth a word; all of it stands among the figures. J."""
 MOST_CAUSES = 3
 
+_BY_TEST: Final = mark("Pick again, by test")
 _AFTER: Final = (
     (Stage.TAKE_OUT, mark("Take out of the cold {day}")),
     (Stage.READY, mark("Ripe {day}")),
@@ -63,8 +65,11 @@ def next_date(season: Season, bearing: Bearing, lot: Lot | None) -> NextDate | N
 
 
 def _following(season: Season, lot: Lot | None) -> NextDate | None:
-    """Return the picking that follows on those noted; None where all is picked."""
+    """Return the picking that follows on those noted, on whatever day its test says; None where all is picked."""
     tongue = season.holding.place.tongue
+    if lot is not None and has_no_next_day(season, lot.bearing, lot.pickings):
+        stamp = tongue.say("more hangs")
+        return NextDate(text=tongue.term(_BY_TEST), iso=season.as_of.isoformat(), sure="", stamp=stamp)
     picking = next((one for one in lot.pickings if not one.noted), None) if lot else None
     if picking is None:
         return None

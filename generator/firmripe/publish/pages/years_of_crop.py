@@ -64,8 +64,11 @@ class YearRow(View, frozen=True, kw_only=True):
     weight: str
 
 
-BLOOM, PICK = (56, 126), (146, 256)
-"""Where the days of bloom and of pick lie, in units of the drawing, from the earliest of all years to the latest."""
+BLOOM, PICK = (56, 114), (160, 256)
+"""Where the days of bloom and of pick lie, in units of the drawing, from the earliest of all years to the latest.
+
+Between the latest bloom and the earliest pick there is room for half of the one's day and half of the other's.
+"""
 ROW_H, TOP_H = 34, 26
 MOST_YEARS = 8
 """More years than these make no clearer picture; the oldest are left to the records. J."""
