@@ -85,6 +85,25 @@ def test_a_pick_stands_beside_what_was_said_of_it(plan_of: Callable[..., Plan], 
     assert page.summary[-1] == "15 lb were weighed, 72 lb the year before."
 
 
+def test_no_label_of_the_drawing_lies_over_what_it_names(plan_of: Callable[..., Plan]) -> None:
+    """It ends left of the day said and of the day seen, and its letters have room in the drawing."""
+    tag = "By the long wall"
+    notes = {
+        "place.md": NOTES["place.md"],
+        "trees/A.md": f"---\ncultivar: Bosc\ntree: {tag}\n---\n",
+        "records/all.csv": f"{HEAD}\n2025-09-02,{tag},,,pick,,\n2026-10-20,{tag},,,pick,,\n",
+    }
+    page = page_of(plan_of(notes, 2027, DAY))
+    (done,) = page.done
+
+    assert done.at_said is not None
+    assert done.at_said < done.at_seen
+    assert done.at_label < done.at_said - 6
+    assert done.label == tag
+    assert done.at_label >= 6 * len(tag)
+    assert max(done.at_seen, done.at_said) <= page.width
+
+
 def test_the_years_of_a_crop_say_what_was_noted_and_no_more(page: ReviewPage) -> None:
     """Bloom, first pick, the days between, all its weight, how it was; a year without a crop says so."""
     trees = {(tree.tree.text, tree.name): tree.years for tree in page.trees}

@@ -27,6 +27,7 @@ from firmripe.publish.pages.kinds import KindPage
 from firmripe.publish.pages.pack_outs import pack_outs
 from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import off_words, score_words
+from firmripe.publish.pages.season_drawing import cut
 from firmripe.publish.pages.since import LookingBack, SincePage
 from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
@@ -41,7 +42,7 @@ from firmripe.words import days_words, of_crop, short_day, short_month, week_day
 class SaidAndDone(View, frozen=True, kw_only=True):
     """A first pick: when it was looked for before the season, and when it came. Places in the drawing are its units.
 
-    `label` is what the drawing says. `at_said` is None where nothing was said.
+    `label` is what the drawing says, which ends at `at_label`. `at_said` is None where nothing was said.
     """
 
     tree: Link
@@ -53,6 +54,7 @@ class SaidAndDone(View, frozen=True, kw_only=True):
     off: str
     at_seen: int
     at_said: int | None
+    at_label: int
 
 
 class JarsOfYear(View, frozen=True, kw_only=True):
@@ -88,10 +90,10 @@ class ReviewPage(View, frozen=True, kw_only=True):
 
 _YEAR: Final = 366
 """Units of a whole year in the drawings, of which a day takes one."""
+_APART, _LETTER, _MOST_LETTERS = 12, 7, 18
+"""Units between a label and what stands right of it, and those of a letter; of so many letters longer ones are cut."""
 _LABEL: Final = 45
-"""Units that a tree's tag takes, left of its first pick."""
-_LONG_LABEL: Final = 110
-"""Units that a cultivar's name takes there, where all its trees are drawn as one."""
+"""Units at least for the labels, as much as most trees' tags take."""
 _ROW, _BAR = 24, 70
 _MONTHS: Final = tuple(round(n * _YEAR / 12) for n in range(12))
 _SEVERAL: Final = 2
@@ -112,13 +114,15 @@ class Reviewing:
         self._as_of = plan.season.as_of
         self._records = [record for record in plan.holding.records if record.day <= self._as_of]
         self._told: dict[Bearing, dict[int, list[Record]]] = {}
+        self._last = plan.season.year.year - 1
+        replays = (replay for replay in plan.replays if replay.season == self._last)
+        self._last_picks = [replay for replay in replays if replay.event is Event.PICK]
         self._first, self._width = self._frame()
 
     def page(self) -> ReviewPage:
         """Return the page: the season before beside what was said of it, and all seasons of each crop."""
         tongue = self._tongue
-        year = self._plan.season.year.year - 1
-        picks = [replay for replay in self._plan.replays if replay.season == year and replay.event is Event.PICK]
+        year, picks = self._last, self._last_picks
         trees = tuple(self._histories())
         folded = self._paths.folded
         return ReviewPage(
@@ -139,15 +143,21 @@ class Reviewing:
         return replace(self._plan.season.year, year=season)
 
     def _frame(self) -> tuple[int, int]:
-        """Return where the drawings begin in the year and how wide they are: the months that bloom and picks take."""
+        """Return where the drawings begin in the year and how wide they are: the months that bloom and picks take.
+
+        The days said for last season's picks are in them too, and left of each the room for its label.
+        """
         blooms = [self._day(r.season, r.day) for r in self._records if r.what is Happening.FULL_BLOOM]
         picks = [self._day(r.season, r.day) for r in self._records if r.what in PICKINGS]
         if not picks:
             return 0, _YEAR
-        label = _LONG_LABEL if self._context.is_reviewed_by_kind else _LABEL
-        soonest = max(0, min([*blooms, *(at - label for at in picks)]))
+        letters = max((len(self._label(one)) for one in self._together(self._last_picks)), default=0)
+        label = max(_LABEL, _APART + _LETTER * letters)
+        before = (one.by_moment.get(Moment.BEFORE) for one in self._last_picks)
+        said = [self._day(self._last, known.likely) for known in before if known is not None]
+        soonest = max(0, min([*blooms, *(at - label for at in (*picks, *said))]))
         first = max(x for x in _MONTHS if x <= soonest)
-        return first, min(x for x in (*_MONTHS, _YEAR) if x >= max([*blooms, *picks])) - first
+        return first, min(x for x in (*_MONTHS, _YEAR) if x >= max([*blooms, *picks, *said])) - first
 
     def _months(self) -> tuple[tuple[int, str], ...]:
         """Return where each month begins in the drawings, and its name cut short."""
@@ -169,10 +179,14 @@ class Reviewing:
 
     def _picks(self, picks: Iterable[Replay]) -> Iterator[SaidAndDone]:
         """Yield first picks by day and tree, or those of all trees of a kind together where these are many."""
+        return (self._done(replays) for replays in self._together(picks))
+
+    def _together(self, picks: Iterable[Replay]) -> Iterator[list[Replay]]:
+        """Yield first picks as they are told, each by itself or all of a kind."""
         told = {one.bearing: one for one in sorted(picks, key=lambda one: (one.seen, one.bearing))}
         is_by_kind = self._context.is_reviewed_by_kind
         for bearings in by_kind(told).values() if is_by_kind else ([bearing] for bearing in told):
-            yield self._done([told[bearing] for bearing in bearings])
+            yield [told[bearing] for bearing in bearings]
 
     def _done(self, replays: Sequence[Replay]) -> SaidAndDone:
         """Return first picks of a kind, by day, as one: from the first to the last, drawn at those in the middle."""
@@ -182,17 +196,25 @@ class Reviewing:
         seen = [replay.seen for replay in replays]
         said = sorted(known.likely for replay in replays if (known := replay.by_moment.get(Moment.BEFORE)))
         off = sorted(error for one in replays if (error := one.error_of(one.by_moment.get(Moment.BEFORE))) is not None)
+        at_seen = self._place(first.season, median_low(seen))
+        at_said = self._place(first.season, median_low(said)) if said else None
         return SaidAndDone(
             tree=tree,
             name=self._name(first.bearing),
-            label=tree.text if len(replays) == 1 else self._name(first.bearing),
+            label=self._label(replays),
             seen=self._from_to([week_day(tongue, day) for day in seen]),
             iso=first.seen.isoformat(),
             said=self._from_to([short_day(tongue, day) for day in said]),
             off=self._from_to([off_words(tongue, error) for error in off]),
-            at_seen=self._place(first.season, median_low(seen)),
-            at_said=self._place(first.season, median_low(said)) if said else None,
+            at_seen=at_seen,
+            at_said=at_said,
+            at_label=(at_seen if at_said is None else min(at_seen, at_said)) - _APART,
         )
+
+    def _label(self, replays: Sequence[Replay]) -> str:
+        """Return what first picks are called in the drawing: one by its tree, those of a kind by that."""
+        bearing = replays[0].bearing
+        return cut(bearing.tree if len(replays) == 1 else self._name(bearing), _MOST_LETTERS)
 
     def _from_to(self, told: Sequence[str]) -> str:
         """Say the first and the last of some, which may be one; nothing of none."""
