@@ -24,6 +24,7 @@ from firmripe.preview import Preview, server_of
 from firmripe.publish.folder import write_site
 from firmripe.publish.site import make_site
 from firmripe.reading.reader import read_holding
+from firmripe.starting import Beginning, start
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 IN_CI = os.environ.get("FIRMRIPE_CI") == "1"
@@ -210,6 +211,48 @@ def test_every_page_is_sound_on_phone_and_desk(browser: Browser, site: Path, par
 
     assert len(names) > 15
     assert wrong == []
+
+
+OVERLAID = """() => {
+  const meets = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1
+    && Math.abs(a.top + a.bottom - b.top - b.bottom) < (a.height + b.height) / 2;
+  const told = '.walk li > *, .slope b, .since tbody :is(th, td), .lot :is(h3, .lb), .names b';
+  const lines = [...document.querySelectorAll(told)].filter((e) => e.checkVisibility()).flatMap((e, at) => {
+    const texts = document.createTreeWalker(e, NodeFilter.SHOW_TEXT), found = [];
+    const right = e.closest('.names')?.getBoundingClientRect().right ?? Infinity;
+    while (texts.nextNode()) {
+      const of = document.createRange();
+      of.selectNodeContents(texts.currentNode);
+      found.push(...[...of.getClientRects()].map((box) => ({ at, box, right, text: e.innerText })));
+    }
+    return found;
+  });
+  const over = lines.flatMap((one, n) => lines.slice(n + 1)
+    .filter((other) => other.at !== one.at && meets(one.box, other.box)).map((other) => `${one.text} / ${other.text}`));
+  const out = lines.filter(({ box, right }) => box.right > right + 1).map(({ text }) => text);
+  const wide = document.documentElement.scrollWidth - innerWidth;
+  return [...over, ...out, ...(wide > 0 ? [`${wide} px too wide`] : [])];
+}"""
+"""What is written over other words, or beyond its place; a line has room above and below its letters (J: a quarter)."""
+
+
+def test_trees_called_like_their_fruit_have_room_for_their_names(browser: Browser, tmp_path: Path) -> None:
+    """New notes call them so: no tag lies over words or beyond its place, on a phone and on a desk."""
+    kinds = ("Bartlett", "Golden Delicious", "Brown Turkey", "Gate Pear, pear", "Raspberry", "Twentieth Century")
+    notes = tmp_path / "notes"
+    start(notes, Beginning(name="Home", zone="6b", latitude="42 N", trees=kinds), 2027)
+    lines = "2026-05-06,bartlett,full bloom,\n2026-08-30,bartlett,pick,31 lb\n2026-10-02,golden-delicious,pick,60 lb\n"
+    (notes / "records" / "2026.csv").write_text(f"date,tree,what,amount\n{lines}", encoding="utf-8")
+    write_site(tmp_path / "site", make_site(make_plan(read_holding(notes, SHELF), 2027, date(2027, 8, 28)), THEME))
+    found = {}
+    for size in (PHONE, DESK):
+        page = browser.new_page(viewport=size)  # type: ignore[arg-type]
+        for name in ("trees", "store", "review", "since", "year"):
+            page.goto((tmp_path / "site" / f"{name}.html").as_uri())
+            found[name, size["width"]] = page.evaluate(OVERLAID)
+        page.close()
+
+    assert {at: over for at, over in found.items() if over} == {}
 
 
 def test_the_checks_find_faults(browser: Browser, tmp_path: Path) -> None:

@@ -79,6 +79,6 @@ def test_which_time_it_was_is_told_only_of_what_is_picked_several_times(plan_of:
     once = make_site(plan_of(notes("2027-08-22,1,,,pick,24 lb,"), as_of=date(2027, 8, 28)), theme_folder())
     assert not any(b"time round" in page for name, page in once.items() if name.endswith(".html"))
     first = make_site(plan_of(notes("2027-08-22,1,,,first pick,24 lb,"), as_of=date(2027, 8, 28)), theme_folder())
-    assert b"Bartlett</a>, first time round" in first["store.html"]
+    assert b"Bartlett,</a> first time round" in first["store.html"]
     usual = make_site(plan_of(notes(cultivar="Montmorency"), as_of=date(2027, 6, 1)), theme_folder())
     assert b"first time round" in usual["store.html"]
