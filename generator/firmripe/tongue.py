@@ -22,10 +22,10 @@ _SOUTHERN: Final = {
 }
 """Words that hold a northern month, and what is said in the southern half of the earth instead."""
 _NORTHERN: Final = re.compile("|".join(sorted(_SOUTHERN, key=len, reverse=True)))
-_ARTICLE: Final = re.compile(r"\b[Tt]he \{(space|room|pot|kitchen)\}")
-_TWO_STOPS: Final = re.compile(r"(?<!\.)\.\.(?!\.)")
 _OR: Final = re.compile(r"[(),/;]")
 """Between several words for one thing."""
+_ARTICLE: Final = re.compile(r"\b[Tt]he \{(space|room|pot|kitchen)\}")
+_TWO_STOPS: Final = re.compile(r"(?<!\.)\.\.(?!\.)")
 """A day cut short, as `13. Sept.`, ends a sentence with its own stop."""
 _NAMED: Final = re.compile(r"[A-Z]|(?:the|an?|my|our|your|their|his|her) |[\w ]+[’']s? ")
 
