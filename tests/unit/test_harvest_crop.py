@@ -311,6 +311,14 @@ def test_several_pickings_of_one_day_make_one_day_of_the_job(tmp_path: Path) -> 
     assert [(entry.days, entry.pickings) for entry in entries] == [((date(2027, 9, 1),), (1,))]
 
 
+def test_pickings_to_come_are_counted_from_those_noted(tmp_path: Path) -> None:
+    """The second of four was due and nobody noted it: what comes next is the second, and no fourth of three."""
+    kind, tree = ("passes: 4", "pass interval: 3 days"), ("crop: 40 lb",)
+    lot = lot_of(tmp_path, "2027-09-01,A,first pick,4 lb,", kind=kind, tree=tree, as_of=date(2027, 9, 9))
+
+    assert [(one.number, one.day.likely.day) for one in lot.pickings] == [(1, 1), (2, 9), (3, 12)]
+
+
 def test_pickings_that_wait_for_one_label_are_one(tmp_path: Path) -> None:
     """Sprayed the day after the first, the next three, on the 4th, 7th and 10th, fall together when it has run."""
     kind, tree = ("passes: 4", "pass interval: 3 days"), ("crop: 40 lb",)

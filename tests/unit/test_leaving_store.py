@@ -13,7 +13,9 @@ from kitchen_notes import POT, QUARTS, SATURDAYS, household
 from one_tree import NOTES, plan_of_notes, task
 from season_notes import note, table
 
+from firmripe.calendar.names import OfWant
 from firmripe.harvest.lots import Batch, Goes, loads_of, lying_parts, room_loads_of, undivided
+from firmripe.harvest.own import runs
 from firmripe.harvest.shares import goes_by_house
 from firmripe.harvest.takeouts import BOWL_KG, LARGE_FRUIT_KG, NoTakeOut, TakeOut
 from firmripe.holding.hands import hands_of
@@ -158,6 +160,34 @@ def test_a_line_for_a_tree_of_two_kinds_is_not_taken_twice(tmp_path: Path) -> No
     assert sum(pounds(weight) for weight in gone) == 20
 
 
+def test_a_line_is_of_one_crop_alone(tmp_path: Path) -> None:
+    """Picked late one year and early the next, what is used up in September is of this crop and not of both."""
+    notes = {
+        "trees/A.md": note("cultivar: Hardpear"),
+        "records/2026.csv": table("2026-11-20,A,pick,40 lb,"),
+        "records/2027.csv": table("2027-08-20,A,pick,30 lb,", "2027-09-01,A,used up,10 lb,"),
+    }
+    found = plan(tmp_path, notes=notes, as_of=date(2027, 9, 5))
+    gone = [
+        [pounds(out.weight) for one in lots[A].batches for out in one.outs if out.gone]
+        for lots in (found.store.former, found.lots)
+    ]
+
+    assert gone == [[], [10]]
+
+
+def test_own_days_are_of_one_season_alone(tmp_path: Path) -> None:
+    """Days from taking out to ready in August are no second season's beside that of the crop before."""
+    rows = ("2025-10-20,A,pick,40 lb,", "2026-08-10,A,pick,40 lb,", "2026-08-14,A,taken out,,", "2026-08-18,A,ready,,")
+    notes = {"trees/A.md": note("cultivar: Hardpear"), "records/2027.csv": table(*rows)}
+    former = runs(plan(tmp_path, notes=notes, as_of=date(2027, 3, 1)).season, A)
+
+    assert [(one.season, one.taken_out is not None, one.ready is not None) for one in former] == [
+        (2025, False, False),
+        (2026, True, True),
+    ]
+
+
 # What is wanted, and what the kitchen puts up
 
 
@@ -175,6 +205,17 @@ def test_a_want_takes_its_fruit_out_of_the_plan(tmp_path: Path) -> None:
         (date(2027, 9, 11), 18, Goes.TABLE, None),
         (date(2027, 9, 20), 12, Goes.WANTED, "Anna"),
     ]
+
+
+def test_two_wants_alike_have_a_job_each(tmp_path: Path) -> None:
+    """Ten and five kilograms for one fair on one day are fifteen, in the calendar as in the store."""
+    wants = [f"{{cultivar: Hardpear, on: 2027-09-30, amount: {kg} kg, for: the fair}}" for kg in (10, 2)]
+    notes = {"place.md": _wanting(*wants), **task("topic: store", "when: take out for a wanted day")}
+    found = plan(tmp_path, notes=notes, as_of=date(2027, 9, 2))
+    jobs = [entry for entry in found.calendar.entries if entry.task.when.stage is Stage.TAKE_OUT_WANTED]
+
+    assert {entry.name.amount for entry in jobs if isinstance(entry.name, OfWant)} == {"10 kg", "2 kg"}
+    assert len({entry.identity for entry in jobs}) == 2
 
 
 def test_what_is_promised_is_not_promised_again(tmp_path: Path) -> None:

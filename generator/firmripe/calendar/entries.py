@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
@@ -173,6 +174,7 @@ class _Expansion:
     def _add_wants(self, task: Task) -> None:
         """Hang a task on each day that fruit is wanted, or is to be taken out for it."""
         found: dict[str, Entry] = {}
+        times: Counter[str] = Counter()
         for answer in self._take_outs:
             want, batch = answer.wanted, answer.batch
             if batch is None or not self._is_for(task, batch.bearing):
@@ -200,6 +202,9 @@ class _Expansion:
                 reach=reach,
                 held=() if isinstance(answer, TakeOut) else (NotMet(why=answer.reason),),
             )
+            times[entry.identity] += 1
+            if isinstance(answer, TakeOut) and entry.identity in found:  # more of one tree, or another want like it
+                entry = replace(entry, lasting=f"{entry.subject}/{times[entry.identity]}")
             found.setdefault(entry.identity, entry)
         for entry in found.values():
             self._put(entry)

@@ -21,7 +21,7 @@ from firmripe.harvest.own import own_cold, own_counter, own_limit
 from firmripe.harvest.passes import Picking, more_is_to_come, pickings, usual_without_days
 from firmripe.holding.fruit import Cultivar, Traits
 from firmripe.holding.place import Space
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Grade
 from firmripe.lately import answered_once
@@ -79,14 +79,14 @@ class Draft(Struct, dict=True):
     def noted(self, *whats: Happening) -> list[Record]:
         """Return the lines of some kinds about this lot.
 
-        Last season's fruit is still leaving the store in winter, so a line counts for this lot only from its pick on.
+        Last season's fruit is still leaving the store in winter, so a line counts for this lot only from its pick on,
+        and once the next crop is being picked for that one.
         """
-        last = min(self.season.as_of, self.pick.earliest + timedelta(days=LONGEST_IN_STORE_D))
-        return [
-            record
-            for record in records_of(self.season, self.bearing)
-            if record.what in whats and self.pick.earliest <= record.day <= last
-        ]
+        lines = records_of(self.season, self.bearing)
+        first, year = self.pick.earliest, self.season.year.year
+        following = min((r.day for r in lines if r.what in PICKINGS and r.season > year), default=date.max)
+        last = min(self.season.as_of, first + timedelta(days=LONGEST_IN_STORE_D), following - timedelta(days=1))
+        return [record for record in lines if record.what in whats and first <= record.day <= last]
 
     def of_house(self, house: str, left: Mapping[tuple[int, Grade], Left]) -> Draft:
         """Return it as a house's part of it, of which that is left: it may lie in the house's own and common spaces."""

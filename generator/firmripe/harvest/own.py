@@ -60,11 +60,15 @@ def runs(season: Season, bearing: Bearing) -> tuple[FormerSeason, ...]:
     lines = records_of(season, bearing)
     firsts: dict[int, date] = {}
     for record in lines:
-        if record.what in PICKINGS and record.season < season.year.year:
+        if record.what in PICKINGS:
             firsts.setdefault(record.season, record.day)
     found = []
     for year, day in sorted(firsts.items()):
-        after = [r for r in lines if day <= r.day <= day + timedelta(days=LONGEST_IN_STORE_D)]
+        if year >= season.year.year:
+            continue
+        following = min((first for other, first in firsts.items() if other > year), default=date.max)
+        last = min(day + timedelta(days=LONGEST_IN_STORE_D), following - timedelta(days=1))
+        after = [r for r in lines if day <= r.day <= last]
         taken_out = next((r for r in after if r.what is Happening.TAKEN_OUT), None)
         since = taken_out.day if taken_out else day
         ready = next((r for r in after if r.what is Happening.READY and r.day >= since), None)

@@ -65,7 +65,8 @@ def pickings(
     planned = _joined(_not_before(picking, free) for picking in _planned(noted, days, crop))
     open_ones = [picking for picking in planned if not noted or picking.day.latest >= season.as_of]
     ahead = _ahead_of_a_freeze(season, limb, bearing, pick, open_ones)
-    return (*noted, *(ahead if own else _still_hanging(ahead, season.as_of)))
+    left = ahead if own else _still_hanging(ahead, season.as_of)
+    return (*noted, *(replace(one, number=number) for number, one in enumerate(left, start=len(noted) + 1)))
 
 
 def usual_without_days(season: Season, limb: Cultivar, bearing: Bearing) -> int:
@@ -99,12 +100,10 @@ def _joined(planned: Iterable[Picking]) -> list[Picking]:
     """Return planned pickings of which those that a spray's label moves onto one day are one: by then all is ripe."""
     found: list[Picking] = []
     for one in planned:
-        if not found:
-            found = [one]
-        elif found[-1].day.likely < one.day.likely:
-            found.append(replace(one, number=found[-1].number + 1))
+        last = found[-1] if found else None
+        if last is None or last.day.likely < one.day.likely:
+            found.append(one)
         else:
-            last = found[-1]
             latest = max(last.day.latest, one.day.latest)
             found[-1] = replace(last, day=replace(last.day, latest=latest), weight=together([last.weight, one.weight]))
     return found
