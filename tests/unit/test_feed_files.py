@@ -26,6 +26,8 @@ from firmripe.days import Span
 from firmripe.holding.holding import Holding
 from firmripe.plan import Plan, past_entries
 from firmripe.problems import FaultyNotes
+from firmripe.publish.feeds import making
+from firmripe.publish.feeds.appointments import Appointment
 from firmripe.publish.feeds.feed import Feeds
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.feeds.making import LARGEST
@@ -410,6 +412,24 @@ def test_a_feed_longer_than_services_take_comes_in_parts(plan: Plan) -> None:
     assert "part 2 of" in subscribe_page(plan, large).groups[0].feeds[1].name
     assert subscribe_page(plan, large).parted
     assert not subscribe_page(plan, small).parted
+
+
+def test_what_goes_on_stands_in_the_first_part_though_it_began_before() -> None:
+    """A window of weeks and a job that comes back are of use until their last day, not until their first."""
+    began, since = date(2027, 8, 20), date(2027, 9, 1)
+
+    def told(uid: str, first: date, last: date, turns: tuple[date, ...] = ()) -> Appointment:
+        return Appointment(uid=uid, first=first, last=last, turns=turns, title="T", text="", category="C")
+
+    events = [
+        told("over", began, date(2027, 8, 31)),
+        told("window", began, date(2027, 9, 9)),
+        told("turns", began, began, (began, date(2027, 9, 3))),
+        told("to come", date(2027, 9, 5), date(2027, 9, 5)),
+    ]
+    parts = making._parted(events, lambda _: making.LARGE // 3, since)  # noqa: SLF001 - where one part ends
+
+    assert [[one.uid for one in part] for part in parts] == [["window", "turns", "to come"], ["over"]]
 
 
 # Other forms

@@ -220,11 +220,11 @@ def _parted(
 ) -> list[list[Appointment]]:
     """Part events in order of time so that no part is longer than `LARGE`, between months where that can be.
 
-    What is to come since a day stands before what is past, so that the first part is the one that helps most.
+    What goes on or comes since a day stands before what is over, so that the first part is the one that helps most.
     """
     if sum(map(octets_of, ordered)) <= LARGE:
         return [list(ordered)]
-    by_need = sorted(ordered, key=lambda one: one.first < since)
+    by_need = sorted(ordered, key=lambda one: one.over < since)
     months = [list(month) for _, month in groupby(by_need, key=lambda one: (one.first.year, one.first.month))]
     parts: list[list[Appointment]] = [[]]
     octets = 0
