@@ -691,3 +691,23 @@ def test_whoever_goes_online_is_told_where_anything_is_private(
     notes = {"place.md": place, "trees/a.md": "---\ntree: A\ncultivar: Bartlett\n---\n", file: text}
 
     assert has_private(holding_of(write_notes(tmp_path, notes))) is private
+
+
+@pytest.mark.parametrize("who", ["Zzqann", "zzqANN's work", "private: Zzqann"])
+def test_a_kind_of_work_that_is_called_by_a_person_is_told_nobody(tmp_path: Path, who: str) -> None:
+    """On no page and in no table; the job itself is, and other kinds of work are."""
+    notes = {
+        "place.md": f'---\nname: Gate\nzone: 6b\npeople: [{{name: Zzqann, does: ["{who}", digging]}}]\n---\n',
+        "trees/a.md": "---\ntree: A\ncultivar: Bartlett\n---\n",
+        "tasks/look.md": f'---\nname: Look\nwhen: Aug 28\neach: place\nwho: "{who}"\n---\n',
+        "tasks/dig.md": "---\nname: Dig\nwhen: Aug 28\neach: place\nwho: digging\n---\n",
+    }
+    files = site_for(plan_of(write_notes(tmp_path, notes), 2027, AS_OF), "everybody")
+
+    assert where(files, "Zzqann") == []
+    assert {
+        job["job"]: job["work"] for job in json.loads(files["plan.json"])["jobs"] if job["job"] in {"Look", "Dig"}
+    } == {
+        "Look": "",
+        "Dig": "digging",
+    }

@@ -272,9 +272,13 @@ class _Open:
         return self._open_figures(replace(traits, offset=None) if hidden else traits)
 
     def _task(self, task: Task) -> Task:
-        """Return a task with those of its figures and things to bring that name nothing private."""
+        """Return a task with those of its figures and things to bring that name nothing private.
+
+        A kind of work is told where it is no more than that: some call theirs by who does it.
+        """
         bring = tuple(thing for thing in task.bring if not self._hidden.names_private(thing.name))
-        return self._open_note(replace(task, bring=bring))
+        who = "" if self._hidden.tells(task.who) else task.who
+        return self._open_note(replace(task, bring=bring, who=who))
 
     def _open_note(self, note: NoteT) -> NoteT:
         return replace(self._open_figures(note), text=open_text(note.text))
