@@ -1,7 +1,8 @@
-"""What a household's own theme names on other hosts is asked of none of them, on the web and from disk."""
+"""A household's own theme in a browser: what it names on other hosts is asked of none, and its files are kept."""
 
 from __future__ import annotations
 
+import html
 import os
 import shutil
 import threading
@@ -11,6 +12,7 @@ from datetime import date
 from functools import partial
 from http.server import BaseHTTPRequestHandler, SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from conftest import write_notes
@@ -23,7 +25,7 @@ if CHROMIUM is None and not IN_CI:
     pytest.skip("chromium is not installed", allow_module_level=True)
 if not IN_CI:
     pytest.importorskip("playwright.sync_api")
-from playwright.sync_api import Page, sync_playwright  # noqa: E402
+from playwright.sync_api import Page, expect, sync_playwright  # noqa: E402
 
 NOTES = {
     "place.md": "---\nname: Home\nzone: 6b\n---\n",
@@ -161,6 +163,27 @@ def test_an_own_page_over_the_themes_base_asks_no_other_host(
     assert elsewhere.asked == []
     assert left.get("own") == "yes"
     assert "inline" not in left
+
+
+def test_files_of_any_name_are_kept_for_when_there_is_no_signal(tmp_path: Path, page: Page) -> None:
+    """And none keeps the others from being kept."""
+    names = ("two words", "no. 1 #2", "what? 100%", "café", "a+b&c=d;e,f(g)'h!", "%41")
+    own = {
+        f"theme/static/{name}.html": f"<!doctype html><meta charset=utf-8><title>.</title><p>{html.escape(name)}."
+        for name in names
+    }
+    notes = write_notes(tmp_path / "notes", {**NOTES, **own})
+    write_plan(site_plan_of(notes, 2027, date(2027, 8, 20)), notes, tmp_path / "site")
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(tmp_path / "site")))
+    web = f"http://127.0.0.1:{server.server_port}/"
+    with running(server):
+        page.goto(web)
+        page.wait_for_function("() => navigator.serviceWorker.controller")
+    for name in names:
+        page.goto(f"{web}static/{quote(name)}.html")
+        expect(page.locator("body")).to_have_text(f"{name}.")
+    page.goto(f"{web}trees.html")
+    expect(page.locator("body")).to_contain_text("Bartlett")
 
 
 def test_the_other_host_is_asked_where_a_page_has_a_base_of_its_own_without_a_policy(

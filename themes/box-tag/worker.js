@@ -18,11 +18,20 @@ function nameOf(request) {
   if (request.method !== "GET") return "";
   const address = request.url.replace(/[?#].*$/, "");
   if (!address.startsWith(self.registration.scope)) return "";
-  const name = address.slice(self.registration.scope.length);
+  const name = decoded(address.slice(self.registration.scope.length));
   return name === "" || name.endsWith("/") ? `${name}index.html` : name;
 }
 
-const addressOf = (name) => new URL(name, self.registration.scope).href;
+// A household's own files may be called anything: signs that mean something in an address are written otherwise there.
+function decoded(path) {
+  try {
+    return decodeURIComponent(path);
+  } catch {
+    return path;
+  }
+}
+
+const addressOf = (name) => self.registration.scope + name.split("/").map(encodeURIComponent).join("/");
 
 async function keepAll() {
   const cache = await caches.open(CACHE);
