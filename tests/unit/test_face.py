@@ -27,6 +27,7 @@ from firmripe.publish.pages.crates import WEEKS, crates_of
 from firmripe.publish.pages.crop_strip import LEFT, RIGHT, firmness_of, strip_of
 from firmripe.publish.pages.frame import site_view
 from firmripe.publish.pages.front import front_page
+from firmripe.publish.pages.jobs import task_page
 from firmripe.publish.pages.people import people_page
 from firmripe.publish.pages.plain_reasons import LEAST_D, next_date, plain_why
 from firmripe.publish.pages.store import Stores
@@ -89,6 +90,19 @@ def test_the_heaviest_job_comes_first(example_plan: Plan) -> None:
     for day in front_page(viewing_of(example_plan)).soon.days:
         heavy = [order.get(item.task.text, 1) for item in day.items]
         assert heavy == sorted(heavy), day.iso
+
+
+def test_a_jobs_page_begins_with_the_days_to_come(example_plan: Plan) -> None:
+    """Days gone by stand behind them, and both together are all days of the job's entries."""
+    context = viewing_of(example_plan)
+    today, parted = example_plan.season.as_of, 0
+    for key, entries in context.entries_of_task.items():
+        page = task_page(context, entries[0].task)
+        days = sorted({day for entry in entries for day in entry.days})
+        assert [block.iso for block in page.days] == [day.isoformat() for day in days if day >= today], key
+        assert [block.iso for block in page.gone] == [day.isoformat() for day in days if day < today], key
+        parted += bool(page.days and page.gone)
+    assert parted > 5
 
 
 def test_a_picking_that_goes_on_daily_gives_way_to_those_that_begin(example_plan: Plan) -> None:

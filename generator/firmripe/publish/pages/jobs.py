@@ -20,7 +20,7 @@ from firmripe.words import rhythm_words, when_words
 
 
 class TaskPage(View, frozen=True, kw_only=True):
-    """A task's page; `next` is the first of its days that is not over, None where all are."""
+    """A task's page; `days` are those that are not over, `gone` the season's others."""
 
     title: str
     when: str
@@ -33,9 +33,9 @@ class TaskPage(View, frozen=True, kw_only=True):
     photos: tuple[PhotoView, ...]
     unsafe: tuple[Quote, ...]
     days: tuple[DayBlock, ...]
+    gone: tuple[DayBlock, ...]
     text: str
     note: ToNote | None = None
-    next: DayBlock | None = None
 
 
 class JobsPage(View, frozen=True, kw_only=True):
@@ -75,7 +75,10 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
     first = min((entry.span.first for entry in entries), default=context.season.year.first)
     last = max((day for entry in entries for day in entry.days), default=first)
     starts = [(entry.span.first, entry) for entry in sorted(entries, key=lambda e: (e.span.first, title_of(tongue, e)))]
-    blocks = day_blocks(context, [entry for _, entry in starts], Span(first=first, last=max(first, last)))
+    today, blocks = (
+        context.season.as_of.isoformat(),
+        day_blocks(context, [entry for _, entry in starts], Span(first=first, last=max(first, last))),
+    )
     return TaskPage(
         title=tongue.term(task.name),
         when=when + every,
@@ -96,10 +99,10 @@ def task_page(context: PageContext, task: Task) -> TaskPage:
             task.text,
             *(figure.text for figure in (*task.why, *task.look_for) if is_own(figure.cited)),
         ),
-        days=blocks,
+        days=tuple(day for day in blocks if day.iso >= today),
+        gone=tuple(day for day in blocks if day.iso < today),
         text=context.body(task.text),
         note=context.noting.of_task(task, _soonest(context, entries)),
-        next=next((day for day in blocks if day.iso >= context.season.as_of.isoformat()), None),
     )
 
 
