@@ -217,7 +217,8 @@ def likeliest(holding: Holding, tag: str, today: date) -> Happening:
 def words_of(holding: Holding) -> Vocabulary:
     """Return what lines may speak of in a household."""
     by_tag = {name_key(tree.tag): tree for tree in holding.trees}
-    return Vocabulary(trees=by_tag, happenings=happenings(holding.place.tongue))
+    tongue = holding.place.tongue
+    return Vocabulary(trees=by_tag, happenings=happenings(tongue), tongue=tongue)
 
 
 # Tables under other headings
@@ -242,8 +243,10 @@ def asked_of(folder: Path, sources: Sequence[GatheredText]) -> tuple[TableQuesti
 
 def is_foreign(source: GatheredText, words: Vocabulary) -> bool:
     """Say whether a text is a table under headings of its own, in which no line is one already; a message is none."""
-    is_sheet = source.path is not None and source.path.suffix.casefold() in _SHEETS
-    return is_sheet and is_table(source.text) and not find_lines(source.text, source.name, words).lines
+    if source.path is None or source.path.suffix.casefold() not in _SHEETS or not is_table(source.text):
+        return False
+    lines = find_lines(source.text, source.name, words).lines
+    return not any(words.happening(line.cells.get("what", "")) for line in lines)
 
 
 def keep_answers(folder: Path, lines: Sequence[str]) -> None:
@@ -373,8 +376,11 @@ def _read(holding: Holding, words: Vocabulary, line: FoundLine) -> Sorted:
 
 
 def _plain(line: FoundLine, record: Record, *, is_of_many: bool) -> FoundLine:
-    """Return a line in the words of the records: the day as numbers, the tree by its tag, a range as it was written."""
-    cells = {**line.cells} if is_of_many else {**line.cells, "tree": record.tree}
+    """Return a line in the words of the records: the day as numbers, tag and crop as the notes have them.
+
+    A range of trees stays as it was written.
+    """
+    cells = {**line.cells} if is_of_many else {**line.cells, "tree": record.tree, "crop": record.crop}
     if not re.fullmatch(r"\d{4}", cells["date"]):
         cells["date"] = f"{'about ' if record.about else ''}{record.day.isoformat()}"
     if folded(cells["what"]) == folded(record.what.value):

@@ -280,7 +280,7 @@ def test_what_is_held_back_ends_the_command_with_1_and_check_speaks_of_it(notes:
     """So that a script sees it."""
     result = run(notes, "gather", "-", given="2027-09-01,1-02,frist pick,31 lb\n2027-09-01,1-01,first pick,31 lb\n")
     assert result.exit_code == 1
-    assert "Held back in left-over.txt: 1 line." in result.output
+    assert "Held back in left-over.txt: 2 lines." in result.output
     checked = CliRunner().invoke(main, ["check", str(notes), "--as-of", DAY.isoformat()])
     assert "left-over.txt: lines stand here that were not taken" in checked.output
 

@@ -150,6 +150,52 @@ def test_what_happened_may_be_written_in_the_households_language() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("typed", "row"),
+    [
+        ("2027-08-28,1-02,frist pick,31 lb,good size", "2027-08-28,1-02,,,frist pick,31 lb,good size"),
+        ("2027-08-28,1-02,,,frist pick,31 lb,good size", "2027-08-28,1-02,,,frist pick,31 lb,good size"),
+        ("2027-06-28,,hail,,like marbles", "2027-06-28,,,,hail,,like marbles"),
+        ("2027-08-28,T-01/main,frist pick", "2027-08-28,T-01,,main,frist pick,,"),
+        ("2027-08-28,Bartlet,frist pick", "2027-08-28,Bartlet,,,frist pick,,"),
+        ("date,what,tree\n2027-08-28,frist pick,1-02", "2027-08-28,1-02,,,frist pick,,"),
+    ],
+)
+def test_a_line_with_a_slip_in_what_happened_is_one(typed: str, row: str) -> None:
+    """So that it is told and kept: it was passed over without a word."""
+    assert rows(typed) == [row]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "In 2026, 1-02, the old one, bore well",
+        "On 2027-08-28, Wren, who was here, picked",
+        "[28.08.2027, 18:03] Wren: here they come, all of them",
+        "28 Aug 2027, 1-02",
+    ],
+)
+def test_what_is_said_with_a_day_and_commas_is_no_line(said: str) -> None:
+    """Neither a tag nor anything like a happening stands in its place, or a year alone begins it."""
+    assert rows(said) == []
+
+
+def test_a_crop_is_called_as_the_pages_call_it() -> None:
+    """In the household's language, and one that is misspelt is a crop all the same where the tree has no limbs."""
+    words = Vocabulary(
+        trees=WORDS.trees, happenings=WORDS.happenings, tongue=read_tongue("es", month_first=False, south=False)
+    )
+    for crop in ("breva", "principal", "brebas"):
+        assert rows(f"2027-08-28,T-01/{crop},pick,6 figs", words) == [f"2027-08-28,T-01,,{crop},pick,6 figs,"]
+    assert rows("2027-08-28,T-01/Brown-Turkey,leaf fall", words) == ["2027-08-28,T-01,Brown-Turkey,,leaf fall,,"]
+
+
+@pytest.mark.parametrize("amount", ["4,5 kg", '"4,5 kg"'])
+def test_an_amount_with_a_decimal_comma_stays_whole(amount: str) -> None:
+    """What is said of it is said of all of it: 4 kg is not what was weighed."""
+    assert rows(f"2027-08-28,1-02,last pick,{amount},clean") == ['2027-08-28,1-02,,,last pick,"4,5 kg",clean']
+
+
 @pytest.mark.parametrize("hostile", HOSTILE)
 def test_hostile_words_stay_words(hostile: str) -> None:
     """In a note they are one cell of one line, and come back as they are, but for signs that are not seen."""

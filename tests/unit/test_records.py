@@ -42,11 +42,13 @@ TREES = {
 }
 
 
-def read(*lines: str, head: str = "date,tree,cultivar,crop,what,amount,note") -> tuple[list[Record], list[Problem]]:
+def read(
+    *lines: str, head: str = "date,tree,cultivar,crop,what,amount,note", place: Place = NORTH
+) -> tuple[list[Record], list[Problem]]:
     """Return the records of a table of these lines, and what was found wrong."""
     problems = Problems()
     sheet = Sheet(file="records/2027.csv", key="2027", text="\n".join([head, *lines, ""]))
-    found = read_records(sheet, TREES, NORTH, problems)
+    found = read_records(sheet, TREES, place, problems)
     try:
         problems.stop_if_any()
     except FaultyNotes as faulty:
@@ -187,6 +189,24 @@ def test_a_crop_is_needed_only_for_a_picking() -> None:
     """A fig tree leafs out once for both."""
     assert record("2027-04-20,Fig,,,leaf fall,,").crop == ""
     assert record("2027-08-20,Fig,,breba,first pick,9 figs,").crop == "breba"
+
+
+@pytest.mark.parametrize(("said", "crop"), [("breva", "breba"), ("Principal", "main"), ("main", "main")])
+def test_a_crop_is_called_as_the_pages_call_it(said: str, crop: str) -> None:
+    """In the household's language as well, and kept under the name that the notes have."""
+    spanish = replace(NORTH, tongue=read_tongue("es", month_first=False, south=False))
+    (found,), problems = read(f"2027-08-20,Fig,,{said},first pick,9 figs,", place=spanish)
+    assert (found.crop, problems) == (crop, [])
+
+
+@pytest.mark.parametrize(("name", "tags"), [("Comice", "2-01"), ("kaiser", "1-01 or 2-01")])
+def test_a_cultivar_in_place_of_a_tag_is_told_with_its_trees(name: str, tags: str) -> None:
+    """By any of its names."""
+    _, (problem,) = read(f"2027-08-28,{name},,,pick,12 lb,")
+    assert (problem.message, problem.hint) == (
+        f'no tree has the tag "{name}"',
+        f"write the tag of the tree that bears it: {tags}",
+    )
 
 
 def test_the_caret_points_at_the_cell_and_not_at_its_like() -> None:

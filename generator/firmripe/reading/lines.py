@@ -16,9 +16,11 @@ from msgspec import Struct
 from firmripe.holding.record import Happening
 from firmripe.holding.tree import Tree
 from firmripe.holding.weight import NoNumber, parse_amount, read_amount
-from firmripe.problems import Unreadable, Where, folded, name_key
+from firmripe.problems import Unreadable, Where, folded, name_key, nearest
 from firmripe.reading.frontmatter import plain_key
-from firmripe.reading.records import COLUMNS, COMMENT, OF_FRUIT, TAKES_AMOUNT, rows_of
+from firmripe.reading.names import as_kept
+from firmripe.reading.records import COLUMNS, COMMENT, OF_FRUIT, TAKES_AMOUNT, names_of_limb, rows_of
+from firmripe.tongue import IN_ENGLISH, Tongue
 
 MOST_JOINED = 20
 """A note in quotes runs over so many lines at most; a quote that is never closed must not swallow what follows."""
@@ -30,16 +32,23 @@ _DAY = (
     r"|\d{1,2}\s+[^\W\d]{3,}\.?,?\s+\d{4}|[^\W\d]{3,}\.?\s+\d{1,2},?\s+\d{4}|(?:18|19|20|21)\d\d"
 )
 _BEGINS = rf"(?i)(?<![\w/.-])[\"“]?(?P<day>(?:(?:about|ca\.?|~)\s*)?(?:{_DAY}))[\"”]?\s*(?P<sign>[,;\t])"
+_YEAR_ALONE = re.compile(r"\d{4}")
+_AT_WHAT, _AT_WHAT_OF_ALL = 2, COLUMNS.index("what")
+"""Where what happened stands in a short line, and in one that has all columns."""
 _UNSEEN = re.compile("[\u200b\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]")
 _ENDS = re.compile("\r\n|\r|\n")
 _RE_ENTRY = re.compile(r"\s*re-?entry\b", re.IGNORECASE)
 
 
 class Vocabulary(Struct, frozen=True, kw_only=True):
-    """What a line may speak of: trees by their tag (see `name_key`), and happenings by the folded words for them."""
+    """What a line may speak of: trees by their tag (see `name_key`), and happenings by the folded words for them.
+
+    Crops it may call as `tongue` says them.
+    """
 
     trees: Mapping[str, Tree]
     happenings: Mapping[str, Happening]
+    tongue: Tongue = IN_ENGLISH
 
     def happening(self, text: str) -> Happening | None:
         """Return what a cell says happened; None where it says something else."""
@@ -150,6 +159,11 @@ class _Finding:
                 found.insert(0, cells)
                 end = begin.start()
                 break
+        for begin in [] if found else begins:
+            cells = self._meant(text, begin)
+            if cells:
+                found, end = [cells], begin.start()
+                break
         beside = re.sub(r"^[\s>*•–-]+|[^\w)\]]+$", "", text[:end]) or comment
         return [FoundLine(cells=cells, where=where, beside=beside) for cells in found]
 
@@ -167,8 +181,7 @@ class _Finding:
 
     def _from(self, text: str, begin: re.Match[str]) -> dict[str, str] | None:
         """Return the cells of a line that begins within a text; None where none does."""
-        rest = _cells(text[begin.end() :], begin["sign"]) or _unquoted(text[begin.end() :], begin["sign"])
-        row = [begin["day"], *rest]
+        row = _row(text, begin)
         what = self._words.happening
         if len(row) > 2 and what(row[2]):
             cells = {**self._tree(row[1]), "what": row[2], **_parted(what(row[2]), row[3:])}
@@ -180,6 +193,26 @@ class _Finding:
             return None
         return _tidy({**cells, "date": re.sub(_HYPHEN, "-", row[0])})
 
+    def _meant(self, text: str, begin: re.Match[str]) -> dict[str, str] | None:
+        """Return the cells of a line in which nothing that is known happened, so that it is told and kept.
+
+        It is one where a tag of ours or nothing stands for the tree, or what stands for a happening is like one. A year
+        alone begins none: sentences have years.
+        """
+        row = _row(text, begin)
+        if _YEAR_ALONE.fullmatch(row[0]) or len(row) <= _AT_WHAT:
+            return None
+        if self._header and not begin.start():
+            cells = _spread(self._header, row)
+        elif len(row) > _AT_WHAT_OF_ALL and row[_AT_WHAT_OF_ALL].strip() and not row[_AT_WHAT].strip():
+            cells = _spread(COLUMNS, row)
+        else:
+            after = _spread(("amount", "note"), row[_AT_WHAT + 1 :])
+            cells = {**self._tree(row[1]), "what": row[_AT_WHAT], **after}
+        what, tag = cells.get("what", "").strip(), name_key(cells.get("tree", ""))
+        is_like_one = (not tag or tag in self._words.trees) or nearest(what, self._words.happenings) is not None
+        return _tidy({**cells, "date": re.sub(_HYPHEN, "-", row[0])}) if what and is_like_one else None
+
     def _tree(self, text: str) -> dict[str, str]:
         """Part `2-01/Comice` into tree and limb, `T-01/main` into tree and crop."""
         text = text.strip()
@@ -190,11 +223,23 @@ class _Finding:
             tree = trees.get(name_key(text[: sign.start()]))
             if tree is not None:
                 cells = {"tree": text[: sign.start()]}
-                crops = {folded(crop) for limb in tree.limbs for crop in limb.crops if crop}
                 for part in filter(None, text[sign.end() :].split("/")):
-                    cells["crop" if folded(part) in crops else "cultivar"] = part
+                    cells["crop" if self._is_crop(tree, part) else "cultivar"] = part
                 return cells
         return {"tree": text}
+
+    def _is_crop(self, tree: Tree, part: str) -> bool:
+        """Say whether a name beside a tag is meant for a crop: so is each that is no limb where there is but one."""
+        crops = list(dict.fromkeys(crop for limb in tree.limbs for crop in limb.crops if crop))
+        if as_kept(part, crops, self._words.tongue) in crops:
+            return True
+        return bool(crops) and len(tree.limbs) == 1 and folded(part) not in names_of_limb(tree.limbs[0])
+
+
+def _row(text: str, begin: re.Match[str]) -> list[str]:
+    """Return the cells of what begins with a day within a text."""
+    after, sign = text[begin.end() :], begin["sign"]
+    return [begin["day"], *(_cells(after, sign) or _unquoted(after, sign))]
 
 
 def _cells(text: str, sign: str) -> list[str] | None:
@@ -226,15 +271,26 @@ def _parted(what: Happening | None, rest: Sequence[str]) -> dict[str, str]:
     amount, others = (cells[0], cells[1:]) if cells else ("", [])
     if others and what is Happening.SPRAY and _RE_ENTRY.match(others[0]):
         amount = f"{amount}, {others.pop(0)}"
-    elif others and re.fullmatch(r"\d{1,3}", amount) and re.match(r"\d{3}(?!\d)", others[0]):
+    elif others and (_has_thousands(amount, others[0]) or _has_decimal_comma(what, f"{amount},{others[0]}")):
         amount = f"{amount},{others.pop(0)}"
-    elif "," in amount and what in OF_FRUIT and not read_amount(amount):
+    elif "," in amount and what in OF_FRUIT and not read_amount(amount) and not _has_decimal_comma(what, amount):
         amount, *after = re.split(r",\s*", amount)
         others = [*after, *others]
     if not _is_amount(what, amount):
         others.insert(0, amount)
         amount = ""
     return {"amount": amount, "note": ", ".join(filter(None, others))}
+
+
+def _has_thousands(amount: str, after: str) -> bool:
+    """Say whether two cells are one number, as `1,200 lb`."""
+    return re.fullmatch(r"\d{1,3}", amount) is not None and re.match(r"\d{3}(?!\d)", after) is not None
+
+
+def _has_decimal_comma(what: Happening | None, text: str) -> bool:
+    """Say whether an amount of fruit was written as `4,5 kg`, which is told as a whole and never taken as 4."""
+    is_one = what in OF_FRUIT and re.match(r"\d+,\d{1,2}\s*[^\W\d]", text) is not None
+    return is_one and bool(read_amount(text.replace(",", ".", 1)))
 
 
 def _is_amount(what: Happening | None, text: str) -> bool:

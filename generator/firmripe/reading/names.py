@@ -8,6 +8,7 @@ from typing import Protocol, TypeVar
 from msgspec import Struct
 
 from firmripe.problems import folded, nearest
+from firmripe.tongue import Tongue
 
 
 class Named(Protocol):
@@ -36,6 +37,17 @@ def as_written(name: str, known: Iterable[str]) -> str:
     """
     plain = folded(name)
     return next((one for one in known if plain and folded(one) == plain), name)
+
+
+def as_kept(name: str, known: Iterable[str], tongue: Tongue) -> str:
+    """Return the one among `known` that a household calls so, as the notes have it or in its language.
+
+    What the notes call it goes first. A name of none of them is returned as it is.
+    """
+    things = tuple(known)
+    own = {folded(called): thing for thing in reversed(things) for called in tongue.names_of(thing)}
+    kept = as_written(name, things)
+    return kept if kept in things else own.get(folded(name), name)
 
 
 class Called(Struct, frozen=True):

@@ -25,7 +25,7 @@ from firmripe.problems import Problems, Unreadable, Where, folded, name_key, nea
 from firmripe.reading.bounds import check_amount, within
 from firmripe.reading.folder import Sheet
 from firmripe.reading.frontmatter import plain_key
-from firmripe.reading.names import as_written
+from firmripe.reading.names import as_kept
 from firmripe.reading.passages import ask_of_mark
 from firmripe.tongue import Tongue
 from firmripe.units import Interval, parse_count, parse_firmness, parse_temperature
@@ -73,6 +73,8 @@ OF_FRUIT = PICKINGS | {
 MOST_KG, MOST_COUNTED = 3_000, 50_000
 """More than this in one line is a slip of the pen. J."""
 _MOST_SAID = f"one line tells of up to {MOST_KG:,} kg (6,600 lb), or {MOST_COUNTED:,} counted"
+_MOST_TAGS = 8
+"""So many tags are named where one of them must have been meant."""
 _NO_FRUIT = frozenset({Happening.SPRAY, Happening.FIRMNESS, Happening.FREEZE_FORECAST})
 """Happenings whose amount is of something else, each with a reading of its own."""
 
@@ -86,11 +88,20 @@ def read_records(sheet: Sheet, trees: Mapping[str, Tree], place: Place, problems
     strange: dict[str, list[Where]] = {}
     found = _read(sheet, _Known(trees, place, strange, happenings(place.tongue)), problems)
     for tag, places in strange.items():
-        near = nearest(tag, [tree.tag for tree in trees.values()])
-        hint = f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
+        hint = _tag_hint(tag, tuple(trees.values()))
         lines = f", which stands in {len(places)} lines" if len(places) > 1 else ""
         problems.add(places[0], f'no tree has the tag "{tag}"{lines}', hint)
     return found
+
+
+def _tag_hint(tag: str, trees: Sequence[Tree]) -> str:
+    """Return what to write for a tag that no tree has: people write a cultivar where its tree is asked for."""
+    bearing = [tree.tag for tree in trees if any(folded(tag) in names_of_limb(limb) for limb in tree.limbs)]
+    if bearing:
+        named = or_list(bearing) if len(bearing) <= _MOST_TAGS else f"{', '.join(bearing[:_MOST_TAGS])} …"
+        return f"write the tag of the tree that bears it: {named}"
+    near = nearest(tag, [tree.tag for tree in trees])
+    return f'did you mean "{near}"?' if near else "write the tag of a tree that has a note in trees/"
 
 
 class _Known(Struct, frozen=True):
@@ -234,7 +245,8 @@ def _header_is_good(header: list[str], where: Where, problems: Problems) -> bool
     return not (unknown or missing or twice)
 
 
-def _names_of(limb: Cultivar) -> set[str]:
+def names_of_limb(limb: Cultivar) -> set[str]:
+    """Return what a line may call a limb, each folded."""
     return {folded(name) for name in (limb.key, limb.name, *limb.also)}
 
 
@@ -285,7 +297,7 @@ class _Line(Struct):
             self._fault("tree", f'"{what.value}" is noted of one tree at a time', "write a line for each tree")
             return []
         kind = folded(self.cells.get("cultivar", ""))
-        own = [tree for tree in found if not kind or any(kind in _names_of(limb) for limb in tree.limbs)]
+        own = [tree for tree in found if not kind or any(kind in names_of_limb(limb) for limb in tree.limbs)]
         if not own:
             self._fault("cultivar", f'no tree of {name} bears "{self.cells["cultivar"]}"', "mend one of the two")
         return own
@@ -424,7 +436,7 @@ class _Line(Struct):
         if not name or not isinstance(tree, Tree):
             return ""
         for limb in tree.limbs:
-            if folded(name) in _names_of(limb):
+            if folded(name) in names_of_limb(limb):
                 return limb.key if len(tree.limbs) > 1 else ""
         limbs = or_list([limb.name for limb in tree.limbs])
         self._fault("cultivar", f'"{name}" is no limb of tree {tree.tag}', f"write {limbs}")
@@ -482,6 +494,8 @@ class _Line(Struct):
     def _crop(self, tree: Tree | str, key: str, what: Happening) -> str:
         """Return the crop as the notes call it; one that the tree, or its limb of this key, does not bear is a fault.
 
+        It may be written in the household's language, as the pages say it.
+
         So is none where there are several and it must be told.
         """
         crop = self.cells.get("crop", "")
@@ -489,7 +503,7 @@ class _Line(Struct):
             return crop
         limbs = [limb for limb in tree.limbs if limb.key == key] or tree.limbs
         crops = list(dict.fromkeys(crop for limb in limbs for crop in limb.crops if crop))
-        crop = as_written(crop, crops)
+        crop = as_kept(crop, crops, self.known.place.tongue)
         if crop and crop not in crops:
             hint = f"write {or_list(crops)}" if crops else "leave the column empty"
             self._fault("crop", f'tree {tree.tag} has no crop "{crop}"', hint)
