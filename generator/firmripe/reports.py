@@ -24,7 +24,7 @@ from firmripe.reading.exports import FEWEST_HOURS
 from firmripe.reading.lines import row_of
 from firmripe.season.estimate import Estimate, Happens, Reason
 from firmripe.season.explaining import Explained, Explanation
-from firmripe.season.hindcast import Replay
+from firmripe.season.hindcast import Replay, scores
 from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording import words_of
 from firmripe.wording.calendar import undated_words
@@ -380,7 +380,7 @@ def hindcasted(plan: Plan) -> str:
     replays = tuple(plan.replays)
     if not replays:
         return "No earlier season has a bloom or a pick on record yet, so there is nothing to play again."
-    lines = ["Over all seasons:", *(f"  {line}" for line in score_words(IN_ENGLISH, replays))]
+    lines = ["Over all seasons:", *(f"  {line}" for line in score_words(IN_ENGLISH, scores(replays)))]
     for season in sorted({replay.season for replay in replays}):
         lines += ["", f"Season {season}:"]
         lines += [f"  {_replay(plan, replay)}" for replay in replays if replay.season == season]

@@ -20,7 +20,7 @@ from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.site import make_site
 from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
-from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores
+from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores, together
 from firmripe.season.season import SeasonModel
 from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH
@@ -230,19 +230,26 @@ def test_scores_are_mean_errors_and_how_many_windows_held() -> None:
     replays = [replay(5, -1, 8), replay(-6, 0, None), replay(0, None, -3), replay(90, None, 80, Event.FULL_BLOOM)]
     bloom, pick = Event.FULL_BLOOM, Event.PICK
     assert scores(replays) == (
-        Score(event=bloom, moment=Moment.BEFORE, count=1, mean_error_days=90, held=0),
-        Score(event=bloom, moment=None, count=1, mean_error_days=80, held=None),
-        Score(event=pick, moment=Moment.BEFORE, count=3, mean_error_days=pytest.approx(11 / 3), held=2),
-        Score(event=pick, moment=Moment.AFTER_BLOOM, count=2, mean_error_days=0.5, held=2),
-        Score(event=pick, moment=None, count=2, mean_error_days=5.5, held=None),
+        Score(event=bloom, moment=Moment.BEFORE, count=1, error_days=90, held=0),
+        Score(event=bloom, moment=None, count=1, error_days=80, held=None),
+        Score(event=pick, moment=Moment.BEFORE, count=3, error_days=11, held=2),
+        Score(event=pick, moment=Moment.AFTER_BLOOM, count=2, error_days=1, held=2),
+        Score(event=pick, moment=None, count=2, error_days=11, held=None),
     )
+
+
+def test_scores_of_all_seasons_are_those_of_each_together() -> None:
+    """However the dates are parted, and with nothing said in some of them."""
+    replays = [replay(5, -1, 8), replay(-6, 0, None), replay(0, None, -3), replay(90, None, 80, Event.FULL_BLOOM)]
+    assert together([scores(replays[:1]), (), scores(replays[1:])]) == scores(replays)
+    assert [score.mean_error_days for score in scores(replays)] == [90, 80, pytest.approx(11 / 3), 0.5, 5.5]
 
 
 def test_without_replays_there_is_no_score() -> None:
     """Nothing was said, so nothing was wrong."""
     assert scores([]) == ()
     assert scores([replay(None, None, None)]) == ()
-    assert score_words(IN_ENGLISH, []) == ()
+    assert score_words(IN_ENGLISH, scores([])) == ()
 
 
 def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
@@ -253,7 +260,7 @@ def test_an_error_is_above_nothing_where_too_late_was_said() -> None:
 
 def test_scores_are_said_in_words() -> None:
     """One sentence for each moment at which any date was said."""
-    assert score_words(IN_ENGLISH, [replay(5, -1, 8), replay(-6, 0, None)]) == (
+    assert score_words(IN_ENGLISH, scores([replay(5, -1, 8), replay(-6, 0, None)])) == (
         "Pick, said before the season began: 5.5 days off on average in 2 cases; 1 inside the window.",
         "Pick, said once the bloom was noted: 0.5 days off on average in 2 cases; 2 inside the window.",
         "Pick, the plain mean of earlier seasons: 8.0 days off in 1 case.",

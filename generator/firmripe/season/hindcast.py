@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from enum import Enum
 from functools import cached_property
+from itertools import chain
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -76,15 +77,20 @@ class Replay(Struct, frozen=True, kw_only=True):
 class Score(Struct, frozen=True, kw_only=True):
     """How well dates of one event did that were said at one moment (None: the plain mean of earlier seasons).
 
-    Over `count` dates the mean error (days, signs left off), and how many fell inside their window (None where the
-    way gives no window).
+    Over `count` dates the sum of their errors (days, signs left off), and how many fell inside their window (None where
+    the way gives no window).
     """
 
     event: Event
     moment: Moment | None
     count: int
-    mean_error_days: float
+    error_days: int
     held: int | None
+
+    @property
+    def mean_error_days(self) -> float:
+        """The mean error (days, signs left off)."""
+        return self.error_days / self.count
 
 
 class PastSeasons(Struct, frozen=True, eq=False, dict=True):
@@ -148,25 +154,34 @@ def hindcast(holding: Holding, before: WorkingYear) -> tuple[Replay, ...]:
 
 def scores(replays: Iterable[Replay]) -> tuple[Score, ...]:
     """Return the scores of bloom and of pick at each moment, then of the plain mean, where any date was said."""
-    kept = list(replays)
-    found = []
-    for event in PLAYED:
-        of_event = [replay for replay in kept if replay.event is event]
-        for moment in (*Moment, None):
-            said = [(r, r.plain if moment is None else r.by_moment.get(moment)) for r in of_event]
-            score = _score(event, moment, [(replay, one) for replay, one in said if one is not None])
-            if score is not None:
-                found.append(score)
-    return tuple(found)
+    found: list[Score] = []
+    for replay in replays:
+        for moment, said in replay.by_moment.items():
+            off, held = (said.likely - replay.seen).days, said.earliest <= replay.seen <= said.latest
+            found.append(Score(event=replay.event, moment=moment, count=1, error_days=abs(off), held=int(held)))
+        if replay.plain is not None:
+            off = (replay.plain - replay.seen).days
+            found.append(Score(event=replay.event, moment=None, count=1, error_days=abs(off), held=None))
+    return together([found])
 
 
-def _score(event: Event, moment: Moment | None, pairs: Sequence[tuple[Replay, Estimate | date]]) -> Score | None:
-    if not pairs:
-        return None
-    errors = [abs(replay.error_of(one) or 0) for replay, one in pairs]
-    windows = [(replay, one) for replay, one in pairs if isinstance(one, Estimate)]
-    held = sum(one.earliest <= replay.seen <= one.latest for replay, one in windows) if windows else None
-    return Score(event=event, moment=moment, count=len(pairs), mean_error_days=sum(errors) / len(errors), held=held)
+def together(parts: Iterable[Iterable[Score]]) -> tuple[Score, ...]:
+    """Return the scores of all dates from those of some after others, as those of several seasons."""
+    of: dict[tuple[Event, Moment | None], list[Score]] = {}
+    for score in chain.from_iterable(parts):
+        of.setdefault((score.event, score.moment), []).append(score)
+    return tuple(
+        Score(
+            event=event,
+            moment=moment,
+            count=sum(score.count for score in same),
+            error_days=sum(score.error_days for score in same),
+            held=None if moment is None else sum(score.held or 0 for score in same),
+        )
+        for event in PLAYED
+        for moment in (*Moment, None)
+        if (same := of.get((event, moment)))
+    )
 
 
 def _play(holding: Holding, year: WorkingYear) -> list[Replay]:

@@ -9,7 +9,7 @@ from firmripe.holding.fruit import Event
 from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.scores import off_words, score_words
 from firmripe.publish.views import Link, View
-from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.hindcast import Moment, Replay, scores, together
 from firmripe.words import of_crop, week_day
 
 MOST_LINES: Final = 400
@@ -55,17 +55,20 @@ def hindcast_page(context: PageContext) -> HindcastPage:
     replays = context.plan.replays
     of_each_kind = len(replays) > MOST_LINES
     listed = farthest_off(replays) if of_each_kind else list(replays)
-    seasons = sorted({replay.season for replay in replays}, reverse=True)
+    of_season: dict[int, list[Replay]] = {}
+    for replay in replays:
+        of_season.setdefault(replay.season, []).append(replay)
+    scores_of = {season: scores(of_season[season]) for season in sorted(of_season, reverse=True)}
     return HindcastPage(
-        scores=score_words(context.tongue, replays),
+        scores=score_words(context.tongue, together(scores_of.values())),
         of_each_kind=of_each_kind,
         seasons=tuple(
             ReplaySeason(
                 title=str(season),
-                scores=score_words(context.tongue, [replay for replay in replays if replay.season == season]),
+                scores=score_words(context.tongue, of_this),
                 lines=tuple(_replay(context, replay) for replay in listed if replay.season == season),
             )
-            for season in seasons
+            for season, of_this in scores_of.items()
         ),
     )
 

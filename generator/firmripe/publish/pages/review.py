@@ -32,7 +32,7 @@ from firmripe.publish.pages.since import LookingBack, SincePage
 from firmripe.publish.pages.years_of_crop import HistoryOfTree, YearOfTree
 from firmripe.publish.verdict_words import prior_words, taught
 from firmripe.publish.views import Link, View
-from firmripe.season.hindcast import Moment, Replay
+from firmripe.season.hindcast import Moment, Replay, scores
 from firmripe.season.verdicts import LONGEST_IN_STORE_D
 from firmripe.tongue import Tongue
 from firmripe.wording.holding import jars_words
@@ -127,7 +127,7 @@ class Reviewing:
         folded = self._paths.folded
         return ReviewPage(
             title=str(year),
-            summary=(*score_words(tongue, picks)[:1], *self._weights(year)),
+            summary=(*score_words(tongue, scores(picks))[:1], *self._weights(year)),
             done=tuple(sorted(self._picks(picks), key=lambda one: one.iso)),
             packed=pack_outs(self._plan, year),
             trees=trees,

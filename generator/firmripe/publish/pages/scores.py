@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from firmripe.holding.fruit import Event
-from firmripe.season.hindcast import Moment, Replay, Score, scores
+from firmripe.season.hindcast import Moment, Score
 from firmripe.tongue import Tongue, mark
 
 _OF_BLOOM: Final = {
@@ -26,9 +26,9 @@ _OF_PICK: Final = {
 }
 
 
-def score_words(tongue: Tongue, replays: Iterable[Replay]) -> tuple[str, ...]:
+def score_words(tongue: Tongue, scores: Iterable[Score]) -> tuple[str, ...]:
     """Say how well blooms and picks of some seasons were foretold; nothing where none was."""
-    return tuple(_score(tongue, score) for score in scores(replays))
+    return tuple(_score(tongue, score) for score in scores)
 
 
 def _score(tongue: Tongue, score: Score) -> str:

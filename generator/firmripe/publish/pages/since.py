@@ -25,6 +25,7 @@ from firmripe.publish.pages.record_words import noted_day, noted_words
 from firmripe.publish.pages.scores import score_words
 from firmripe.publish.views import Link, View
 from firmripe.season.estimate import Estimate, Reach
+from firmripe.season.hindcast import scores
 from firmripe.season.season import Season
 from firmripe.tongue import Tongue
 from firmripe.words import between, of_crop, short_day, week_day
@@ -99,7 +100,7 @@ class LookingBack:
             new=tuple(self._trees((now - then) | self._planted())),
             crops=tuple(self._crops()),
             notes=tuple(self._notes()),
-            taught=score_words(self._tongue, replays),
+            taught=score_words(self._tongue, scores(replays)),
             hindcast=self._context.link(self._tongue.say("How past dates held"), self._paths.hindcast)
             if plan.replays
             else None,
