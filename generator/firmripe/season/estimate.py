@@ -129,7 +129,8 @@ class NoDate(Struct, frozen=True, kw_only=True):
 Dated = Estimate | NoDate
 
 
-_EVENTS = {event.value: event for event in Event}
+_NAMES = {event: event.value for event in Event}
+_EVENTS = {name: event for event, name in _NAMES.items()}
 
 
 class Happens(NamedTuple):
@@ -148,4 +149,4 @@ class Happens(NamedTuple):
         """Name an event of a bearing."""
         if event is Event.LEAF_FALL:
             bearing = Bearing(bearing.tree, bearing.cultivar)
-        return cls(bearing, event.value)
+        return cls(bearing, _NAMES[event])

@@ -54,6 +54,7 @@ class _LookedUp(Struct):
     subjects: tuple[Subject, ...]
     blooms: tuple[Blooms, ...] | None = None
     seen: dict[Bearing, Mapping[Event, tuple[Record, ...]]] = field(default_factory=dict)
+    days: dict[tuple[Bearing, Event], list[float]] = field(default_factory=dict)
     about: dict[Bearing, list[Record]] = field(default_factory=dict)
     this_season: dict[Bearing, dict[Happening, list[Record]]] = field(default_factory=dict)
 
@@ -270,6 +271,8 @@ class Knowledge:
 
     def this_season(self, subject: Subject, what: Happening) -> list[Record]:
         """Return this season's lines of one kind that name the subject's tree."""
+        if not self.notes(subject, what):
+            return []
         found = self.looked_up[subject.tree.tag].this_season
         if subject.bearing not in found:
             of_kind = found[subject.bearing] = {}
@@ -290,12 +293,23 @@ class Knowledge:
         key = cultivar, event, crop
         if key not in self.own_days:
             self.own_days[key] = [
-                float(self.year.named(record.season).day_number(record.day))
+                day
                 for subject in self._of_kind.get(cultivar, ())
                 if Happens.of(subject.bearing, event).bearing.crop == crop
-                for record in self.seen_in_each_season(subject, event)
+                for day in self._days_of(subject, event)
             ]
         return self.own_days[key]
+
+    def _days_of(self, subject: Subject, event: Event) -> Sequence[float]:
+        """Return the season days on record of an event of one tree; on most days few of a kind have another."""
+        found = self.looked_up[subject.tree.tag].days
+        key = subject.bearing, event
+        if key not in found:
+            found[key] = [
+                float(self.year.named(record.season).day_number(record.day))
+                for record in self.seen_in_each_season(subject, event)
+            ]
+        return found[key]
 
 
 def _bases_of(holding: Holding) -> Mapping[str, frozenset[str]]:

@@ -83,7 +83,7 @@ class Noted:
 
     def _of_event(self, known: Knowledge, subject: Subject, event: Event) -> list[Observation]:
         prior, records = known.prior(subject, event), known.seen_in_each_season(subject, event)
-        taught = _taught(known, subject, event, self.lessons)
+        taught = _taught(known, subject, event, records, self.lessons)
         former = self.put.get((subject.bearing, event), _NOTHING_PUT)
         if former.is_made_of(prior, records, taught):
             return former.observations
@@ -169,7 +169,11 @@ def foretold(forecast: Forecast) -> Group:
 
 def of_records(known: Knowledge, subject: Subject) -> list[Observation]:
     """Return the days on record of a subject's events as they were noted, whatever verdicts say of them."""
-    return [seen for event in Event for seen in of_event(known, subject, event, _taught(known, subject, event, {}))]
+    found: list[Observation] = []
+    for event in Event:
+        untaught = [_NO_LESSON] * len(known.seen_in_each_season(subject, event))
+        found += of_event(known, subject, event, untaught)
+    return found
 
 
 def of_event(
@@ -203,9 +207,10 @@ def of_event(
     return found
 
 
-def _taught(known: Knowledge, subject: Subject, event: Event, lessons: Lessons) -> list[tuple[float, float]]:
+def _taught(
+    known: Knowledge, subject: Subject, event: Event, seen: Sequence[Record], lessons: Lessons
+) -> list[tuple[float, float]]:
     """Return by how many days each noted day of an event should have been another: a pick of a season that is over."""
-    seen = known.seen_in_each_season(subject, event)
     if event is not Event.PICK or not lessons:
         return [_NO_LESSON] * len(seen)
     now = known.year.year
