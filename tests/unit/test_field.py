@@ -286,9 +286,9 @@ def household(top: Path, *rows: str, **other: str) -> Holding:
     return read(top, {**notes, "records/a.csv": table(*rows)})
 
 
-def told(top: Path, *rows: str, **other: str) -> Season:
+def told(top: Path, *rows: str, known_on: date = NORTH.last, **other: str) -> Season:
     """Return the season of that household."""
-    return SeasonModel(household(top, *rows, **other), NORTH, NORTH.last).season()
+    return SeasonModel(household(top, *rows, **other), NORTH, known_on).season()
 
 
 def test_firmness_moves_the_tree_and_those_beside_it(tmp_path: Path) -> None:
@@ -353,10 +353,26 @@ def test_the_first_sound_fruit_on_the_ground_opens_the_pick(tmp_path: Path) -> N
 )
 def test_other_fruit_on_the_ground_is_no_sign_of_the_pick(tmp_path: Path, row: str, is_asked: bool) -> None:  # noqa: FBT001
     """Wormy fruit falls first, after bloom fruit falls too, out of its time for other causes; a tree must be named."""
-    found = told(tmp_path, row)
+    found = told(tmp_path, row, known_on=date(2027, 7, 10))
     assert [estimate(found, tree, "bosc").likely for tree in ("1", "2")] == [BOSC, BOSC]
     asked = ("Fruit fell on Thu 1 Jul, outside its usual times. Look for drought or moth",)
     assert asked_of(found) == ({"1": asked} if is_asked else {})
+
+
+@pytest.mark.parametrize(
+    ("known_on", "picked", "is_asked"),
+    [
+        (date(2027, 7, 29), "", True),
+        (date(2027, 7, 30), "", False),
+        (date(2027, 7, 20), "2027-07-18,1,first pick,,", False),
+    ],
+)
+def test_nobody_is_sent_to_look_at_fruit_that_fell_long_ago(
+    tmp_path: Path, known_on: date, picked: str, *, is_asked: bool
+) -> None:
+    """Four weeks after it fell, or once its crop is picked from, there is nothing more to look at."""
+    found = told(tmp_path, "2027-07-01,1,drop,,", *filter(None, [picked]), known_on=known_on)
+    assert ("1" in asked_of(found)) is is_asked
 
 
 def test_fruit_on_the_ground_leaves_bloom_where_it_was_noted(tmp_path: Path) -> None:

@@ -208,16 +208,17 @@ class Lot(Struct, frozen=True, kw_only=True):
 def lies_until(lot: Lot) -> Reach | None:
     """Return the last day on which any of a lot is to lie in store, by plan or its keeping; None where none is known.
 
-    What leaves the cold before its last day there lies in it until then alone.
+    What leaves the cold before its last day there lies in it until then alone, as does what is planned to leave it
+    where nobody knows how long it keeps.
     """
     found = []
     for batch in lot.batches:
         keep = batch.days.get(Stage.KEEP_UNTIL)
-        if keep is None or batch.is_gone:
+        if batch.is_gone or (keep is None and not batch.lies_cold):
             continue
-        is_out_before = batch.lies_cold and batch.last_out < keep.likely
+        is_out_before = batch.lies_cold and (keep is None or batch.last_out < keep.likely)
         last = batch.last_out
-        found.append(Reach(earliest=last, likely=last, latest=last) if is_out_before else keep)
+        found.append(keep if keep is not None and not is_out_before else Reach(earliest=last, likely=last, latest=last))
     return max(found, key=lambda reach: reach.likely, default=None)
 
 

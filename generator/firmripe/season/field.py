@@ -31,6 +31,8 @@ SLOWEST_FALL = -0.05
 PREHARVEST_D = 28.0
 """Sound fruit that falls within so many days before the pick says that it is near, where its fruit prints no other
 time (M: four weeks)."""
+LOOKED_AT = timedelta(days=28)
+"""So long after fruit fell out of its time there is something to look at under its tree. J."""
 
 SOFTENED_D = 2.0
 """Fruit that hangs below its target is due: it counts as having come down to it at most so many days before the first

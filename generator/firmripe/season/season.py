@@ -23,7 +23,7 @@ from firmripe.remark import Remark
 from firmripe.season import spreads
 from firmripe.season.because import Evidence, FirmnessStands, NotFalling, NotThere, PerhapsTooYoung
 from firmripe.season.estimate import Dated, Estimate, Happens, NoDate
-from firmripe.season.field import question_about
+from firmripe.season.field import LOOKED_AT, question_about
 from firmripe.season.forecast import (
     Forecast,
     ForecastBasis,
@@ -302,7 +302,11 @@ def _asked_of(known: Knowledge, subject: Subject, dates: Mapping[Happens, Dated]
         stages = {Stage.FULL_BLOOM: bloom.reach, Stage.PETAL_FALL: bloom.reach.after(fall, fall, fall)}
     if isinstance(pick, Estimate):
         stages[Stage.PICK] = pick.reach
+        if pick.is_over:
+            return  # what fell before is over with the crop that it was of
     for record in known.this_season(subject, Happening.DROP):
+        if known.as_of - record.day > LOOKED_AT:
+            continue
         if (question := question_about(record, subject.limb.traits.drops, stages)) is not None:
             yield question
 
