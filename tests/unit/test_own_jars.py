@@ -86,9 +86,10 @@ MADE = """date,tree,cultivar,what,amount,note
 @pytest.mark.parametrize(
     ("want", "made"),
     [
-        ("preserve: Pear halves in jars, amount: 40 quarts", 2 + 4 + 8 + 16),
+        # A wide-mouth quart is a quart, and one of any width is wanted.
+        ("preserve: Pear halves in jars, amount: 140 quarts", 2 + 4 + 8 + 16 + 64),
         ("preserve: Pear halves in jars, cultivar: Bartlett, amount: 40 quarts", 2 + 8),
-        ("preserve: Pear halves in jars, cultivar: Bosc, amount: 40 quarts", 4 + 16),
+        ("preserve: Pear halves in jars, cultivar: Bosc, amount: 140 quarts", 4 + 16 + 64),
         ("preserve: Pear halves in jars, amount: 40 pints", 32),
         # A jar of which nobody noted the width may be one of these.
         ("preserve: Pear halves in jars, cultivar: Bosc, amount: 40 wide-mouth quarts", 4 + 16 + 64),
@@ -102,9 +103,79 @@ def test_jars_are_taken_off_the_want_that_they_were_made_for(holding_of: Holding
     notes["trees/1-02.md"] = "---\ncultivar: Bosc\n---\n"
     notes["trees/1-03.md"] = "---\nlimbs: [Bartlett, Bosc]\n---\n"
     holding = holding_of(notes)
-    (told,) = holding.place.kitchen_means.wants
 
-    assert made_so_far(holding, told, 2027, DAY) == made
+    assert made_so_far(holding, holding.place.kitchen_means.wants, 2027, DAY) == [made]
+
+
+@pytest.mark.parametrize(
+    ("wants", "made"),
+    [
+        # Twice the same, in the order they are wanted in: fourteen are of the first seven and of the next.
+        (("7 quarts", "20 quarts"), [7, 7]),
+        # What is made beyond all that is wanted stands with the first.
+        (("5 quarts", "2 quarts"), [12, 2]),
+        (("all", "20 quarts"), [14, 0]),
+        # Wide ones are of the want of wide ones, then of one that asks for no width, and never of the regular one.
+        (("9 quarts", "4 wide-mouth quarts", "9 regular quarts"), [9, 5, 0]),
+        (("20 quarts, cultivar: Bosc", "20 quarts, cultivar: Bartlett"), [0, 14]),
+        (("20 quarts", "20 quarts, cultivar: Bartlett"), [0, 14]),
+    ],
+)
+def test_no_jar_that_was_made_counts_for_two_wants(
+    holding_of: HoldingOf, wants: tuple[str, ...], made: list[int]
+) -> None:
+    """Fourteen quarts of Bartlett, five of them with wide mouths: each is of the want that it was made for."""
+    told = ", ".join(f"{{preserve: Pear halves in jars, amount: {want}}}" for want in wants)
+    told = told.replace("amount: all", "amount: all, jar: quart")
+    lines = [f"2027-08-18,1-01,,jars,{jars},pear halves in jars\n" for jars in ("9 quarts", "5 wide-mouth quarts")]
+    records = "date,tree,cultivar,what,amount,note\n" + "".join(lines)
+    notes = household(POT, SATURDAYS, f"to put up: [{told}]", records=records)
+    notes["trees/1-02.md"] = "---\ncultivar: Bosc\n---\n"
+    holding = holding_of(notes)
+
+    assert made_so_far(holding, holding.place.kitchen_means.wants, 2027, DAY) == made
+
+
+def test_a_line_means_the_preserve_that_it_names_in_full(holding_of: HoldingOf) -> None:
+    """Peaches in jars, raw pack, are no Peaches in jars, nor is frozen applesauce what is called applesauce."""
+    wants = ("Peaches in jars", '"Peaches in jars, raw pack"', "Applesauce in jars", '"Applesauce, frozen"')
+    told = ", ".join(f"{{preserve: {want}, amount: 40 quarts}}" for want in wants)
+    named = ('"Peaches in jars, raw pack"', "peaches in jars", '"applesauce, frozen"', "applesauce and peaches in jars")
+    lines = [f"2027-08-18,1-01,,jars,{2**n} quarts,{note}\n" for n, note in enumerate(named)]
+    records = "date,tree,cultivar,what,amount,note\n" + "".join(lines)
+    holding = holding_of(household(POT, SATURDAYS, f"to put up: [{told}]", records=records))
+
+    assert made_so_far(holding, holding.place.kitchen_means.wants, 2027, DAY) == [2 + 8, 1, 8, 4]
+
+
+@pytest.mark.parametrize(
+    ("stock", "want", "planned", "to_buy"),
+    [
+        ("24 wide-mouth quarts", "14 quarts", 14, {"quart": 0}),
+        ("[6 wide-mouth quarts, 4 regular quarts, 2 quarts]", "14 quarts", 12, {"quart": 0}),
+        ("[6 wide-mouth quarts, 4 regular quarts, 2 quarts]", "14 wide-mouth quarts", 8, {"wide-mouth quart": 0}),
+        ("24 regular quarts", "14 wide-mouth quarts", 0, {}),
+        ("24 wide-mouth pints", "14 quarts", 0, {}),
+    ],
+)
+def test_a_jar_of_any_width_is_wanted_or_one_of_its_own(
+    plan_of: PlanOf, stock: str, want: str, planned: int, to_buy: dict[str, int]
+) -> None:
+    """Who buys nothing fills the jars that are there, whatever their width where none is asked for."""
+    wants = f"to put up: [{{preserve: Pear halves in jars, amount: {want}}}]"
+    plan = kitchen(plan_of(household(POT, SATURDAYS, wants, f"stock: {{jars: {stock}, buy: no}}"), as_of=DAY))
+
+    assert plan.wants[0].planned == planned
+    assert {one.thing: one.to_buy for one in plan.shorts if not one.thing.endswith("lids")} == to_buy
+
+
+def test_no_jar_of_the_stock_is_counted_for_two_wares() -> None:
+    """Twelve wide ones take ten and two untold; what asks for no width has the other two and a regular one."""
+    wide, regular, quart = (parse_jar(name) for name in ("wide mouth quart", "regular quart", "quart"))
+    stock = Stock(jars={"wide-mouth quart": 10, "quart": 4, "regular-mouth quart": 3})
+    found = {one.thing: one.there for one in shorts({wide: 12, regular: 2, quart: 9}, stock) if one.thing != "lids"}
+
+    assert [found[jar.name] for jar in (wide, regular, quart)] == [12, 3, 3]
 
 
 def test_jars_that_were_noted_have_used_up_lids_and_jars(plan_of: PlanOf) -> None:

@@ -14,7 +14,7 @@ from firmripe.harvest.grades import STORED, graded
 from firmripe.harvest.lots import Goes, Out
 from firmripe.harvest.passes import Picking
 from firmripe.harvest.weighing import containers_of, weigh
-from firmripe.holding.filling import makes
+from firmripe.holding.filling import is_meant_in, makes
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.holding import Holding
 from firmripe.holding.jar import parse_made
@@ -217,6 +217,6 @@ def _in_jars(holding: Holding, limb: Cultivar, record: Record) -> Weight | None:
     jars = made.jars
     keys = {limb.key, record.tree, limb.fruit.key if limb.fruit else ""}
     kinds = [preserve for preserve in holding.preserves if keys & preserve.subjects]
-    kinds.sort(key=lambda one: (not one.is_named_in(record.note), one.key))
+    kinds.sort(key=lambda one: (not is_meant_in(holding, one, record.note), one.key))
     each = next((load for kind in kinds if (load := makes(kind, jars.jar, keys)) is not None), None)
     return Weight.of(each.middle_kg * jars.count) if each else None

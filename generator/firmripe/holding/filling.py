@@ -79,8 +79,17 @@ def makes_here(holding: Holding, preserve: Preserve, jar: Jar | None, as_of: dat
 def jar_lines(holding: Holding, preserve: Preserve, as_of: date) -> Iterator[Record]:
     """Yield the lines of the records about jars of a preserve, until a day: those whose note names it."""
     for record in holding.records:
-        if record.what is Happening.JARS and record.day <= as_of and preserve.is_named_in(record.note):
+        if record.what is Happening.JARS and record.day <= as_of and is_meant_in(holding, preserve, record.note):
             yield record
+
+
+def is_meant_in(holding: Holding, preserve: Preserve, note: str) -> bool:
+    """Say whether a note means a preserve: it names it, and no other by a longer name that this one is a part of."""
+    name = preserve.named_in(note)
+    if not name:
+        return False
+    others = (other.named_in(note) for other in holding.preserves)
+    return not any(name in other and name != other for other in others)
 
 
 def _own_kg(record: Record, jar: Jar) -> Fraction | None:

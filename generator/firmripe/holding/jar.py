@@ -56,6 +56,16 @@ class Jar(Struct, frozen=True, kw_only=True):
         return cls(name=size.value, millilitres=size.millilitres)
 
     @property
+    def of_any_mouth(self) -> Jar:
+        """The same jar without its width being told."""
+        return Jar(name=self.name.removeprefix(f"{self.mouth}-mouth "), millilitres=self.millilitres)
+
+    def may_be(self, other: Jar) -> bool:
+        """Say whether it may be another: of the same size, and of no other mouth where both are told."""
+        is_alike = abs(self.millilitres - other.millilitres) < _SAME_ML
+        return is_alike and (self.mouth == other.mouth or not (self.mouth and other.mouth))
+
+    @property
     def size(self) -> JarSize | None:
         """The printed size that counts for it: its own, else the next larger; None for one larger than all."""
         return next((size for size in JarSize if size.millilitres >= self.millilitres - _SAME_ML), None)

@@ -9,7 +9,7 @@ from enum import Enum
 from msgspec import Struct, field
 
 from firmripe.days import Stretch
-from firmripe.holding.jar import Jar, JarSize
+from firmripe.holding.jar import Jar, JarSize, parse_jar
 from firmripe.holding.process import Gauge
 from firmripe.problems import Where
 from firmripe.units import Interval
@@ -85,6 +85,11 @@ class Stock(Struct, frozen=True, kw_only=True):
     lids_of: Mapping[str, int] = field(default_factory=dict)
     freezer_l: float | None = None
     can_buy: bool = True
+
+    @property
+    def jars_told(self) -> tuple[tuple[Jar, int], ...]:
+        """The jars, and how many of each; none where they are not told."""
+        return tuple((parse_jar(name), number) for name, number in (self.jars or {}).items())
 
 
 class KitchenWant(Struct, frozen=True, kw_only=True):

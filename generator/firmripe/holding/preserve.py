@@ -52,7 +52,7 @@ class Preserve(Struct, frozen=True, kw_only=True):
         """Other names: a preserve has none."""
         return ()
 
-    def is_named_in(self, note: str) -> bool:
-        """Say whether a note names it, by its name or its key, however that is spaced and pointed."""
+    def named_in(self, note: str) -> str:
+        """Return by what a note names it, its name or its key, however that is spaced and pointed; empty if by none."""
         said = folded(note)
-        return folded(self.name) in said or folded(self.key) in said
+        return max((name for name in (folded(self.name), folded(self.key)) if name in said), key=len, default="")

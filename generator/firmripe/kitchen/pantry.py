@@ -73,8 +73,12 @@ def stock_left(holding: Holding, stock: Stock, season: int, known_on: date) -> S
     for one in shelved(holding, season, known_on):
         if methods.get(one.name, PutUp.CANNER) is not PutUp.CANNER:
             continue
-        if one.jar in jars:
-            jars[one.jar] = max(0, jars[one.jar] - one.made)
+        left = one.made
+        for jar, _number in sorted(stock.jars_told, key=lambda told: (told[0].name != one.jar, told[0].name)):
+            if one.kind.may_be(jar):
+                part = min(left, jars[jar.name])
+                jars[jar.name] -= part
+                left -= part
         if one.kind.mouth in lids_of:
             lids_of[one.kind.mouth] = max(0, lids_of[one.kind.mouth] - one.made)
         lids = None if lids is None else max(0, lids - one.made)

@@ -135,13 +135,14 @@ class _Planning:
     def _read_wants(self) -> tuple[tuple[WantedWare, ...], tuple[WantMet, ...]]:
         lines: list[WantedWare] = []
         without: list[WantMet] = []
-        for number, want in enumerate(self._means.wants, start=1):
+        wants = self._means.wants
+        made = made_so_far(self._holding, wants, self._season.year.year, self._season.as_of)
+        for number, want in enumerate(wants, start=1):
             ware = ware_for(self._holding, want, self._season.as_of)
             if isinstance(ware, AmountNotPrinted):
                 without.append(_not_planned(want, ware))
             else:
-                made = made_so_far(self._holding, want, self._season.year.year, self._season.as_of)
-                lines.append(WantedWare(want, f"{number:02d} {ware.name}", ware, made))
+                lines.append(WantedWare(want, f"{number:02d} {ware.name}", ware, made[number - 1]))
         return tuple(lines), tuple(without)
 
     def _solver_means(self, shorter: Mapping[str, float]) -> Means:
@@ -176,8 +177,9 @@ class _Planning:
         if stock.freezer_l is not None:
             found[FREEZER_L] = stock.freezer_l
         if not stock.can_buy:
-            jars = {ware.jar for ware in self._wares.values() if ware.jar} if stock.jars is not None else set()
-            found |= {jars_of(jar): float((stock.jars or {}).get(jar.name, 0)) for jar in jars}
+            jars = [ware.jar for ware in self._wares.values() if ware.jar] if stock.jars is not None else []
+            for jar in (*jars, *(jar.of_any_mouth for jar in jars)):
+                found[jars_of(jar)] = float(sum(n for held, n in stock.jars_told if held.may_be(jar)))
             if stock.lids is not None:
                 untold = stock.lids - sum(stock.lids_of.values())
                 mouths = {ware.jar.mouth for ware in self._wares.values() if ware.jar and ware.jar.mouth}

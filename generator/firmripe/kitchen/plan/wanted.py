@@ -11,7 +11,7 @@ from firmripe.harvest.grades import why_not
 from firmripe.harvest.lots import Batch
 from firmripe.holding.filling import jar_lines, makes_here
 from firmripe.holding.holding import Holding
-from firmripe.holding.jar import Jar, parse_made
+from firmripe.holding.jar import Jar, Jars, parse_made
 from firmripe.holding.kitchen import Canner, Kitchen, KitchenWant, PotKind
 from firmripe.holding.preserve import PutUp
 from firmripe.holding.record import Record
@@ -92,7 +92,8 @@ def product_of(holding: Holding, ware: Ware, fruits: Sequence[KitchenFruit]) -> 
     """Return a ware as the solver knows it."""
     needs: dict[str, float] = {}
     if ware.preserve.method is PutUp.CANNER and ware.jar is not None:
-        needs = {jars_of(ware.jar): 1.0, LIDS: 1.0, lids_for(ware.jar.mouth): 1.0}
+        jar = ware.jar
+        needs = dict.fromkeys((jars_of(jar), jars_of(jar.of_any_mouth), LIDS, lids_for(jar.mouth)), 1.0)
     elif ware.preserve.method is PutUp.FREEZER and ware.jar is not None:
         needs = {FREEZER_L: ware.jar.millilitres / 1000 * SPARE_FILL_L}
     return Product(
@@ -142,27 +143,50 @@ def holds(canner: Canner, ware: Ware) -> int:
     return canner.holds[min(larger, key=lambda held: held.millilitres)] if larger else 0
 
 
-def made_so_far(holding: Holding, want: KitchenWant, season: int, as_of: date) -> int:
-    """Return how many jars of a want the records of a season say were made: lines whose note names the preserve."""
-    if want.jar is None:
-        return 0
-    preserve = next(preserve for preserve in holding.preserves if preserve.key == want.preserve)
+def made_so_far(holding: Holding, wants: Sequence[KitchenWant], season: int, as_of: date) -> list[int]:
+    """Return how many jars of each want the records of a season say were made, each jar of one want alone.
+
+    A line whose note names the preserve is of a want of its very jar before one whose jar may be that, and of one of
+    its cultivar before one of any; of several it fills the first. What is beyond them all is the first's.
+    """
+    made = [0] * len(wants)
+    for key in dict.fromkeys(want.preserve for want in wants):
+        preserve = next(preserve for preserve in holding.preserves if preserve.key == key)
+        for record in jar_lines(holding, preserve, as_of):
+            jars = _jars_in(record)
+            if record.season != season or jars is None:
+                continue
+            fits = [
+                number
+                for number, want in enumerate(wants)
+                if want.preserve == key and want.jar and jars.jar.may_be(want.jar) and _is_of(holding, want, record)
+            ]
+            fits.sort(key=lambda number: (_jar_name(wants[number]) != jars.jar.name, not wants[number].cultivar))
+            left = jars.count
+            for number in fits:
+                count = wants[number].count
+                part = left if count is None else min(left, max(0, count - made[number]))
+                made[number] += part
+                left -= part
+            if fits:
+                made[fits[0]] += left
+    return made
+
+
+def _jar_name(want: KitchenWant) -> str:
+    return want.jar.name if want.jar else ""
+
+
+def _is_of(holding: Holding, want: KitchenWant, record: Record) -> bool:
+    """Say whether a line about jars may be of a want's cultivar."""
+    if want.cultivar in {"", record.cultivar}:
+        return True
     bearing = {tree.tag for tree in holding.trees for limb in tree.limbs if limb.key == want.cultivar}
-
-    def is_of_it(record: Record) -> bool:
-        return want.cultivar == record.cultivar or (not record.cultivar and record.tree in bearing)
-
-    return sum(
-        _jars_in(record, want.jar)
-        for record in jar_lines(holding, preserve, as_of)
-        if record.season == season and (not want.cultivar or is_of_it(record))
-    )
+    return not record.cultivar and record.tree in bearing
 
 
-def _jars_in(record: Record, jar: Jar) -> int:
+def _jars_in(record: Record) -> Jars | None:
     try:
-        jars = parse_made(record.amount).jars
+        return parse_made(record.amount).jars
     except Unreadable:
-        return 0
-    is_like = jars.jar.size is jar.size and jars.jar.mouth in {"", jar.mouth}
-    return jars.count if jars.jar.name == jar.name or (is_like and bool(jar.mouth)) else 0
+        return None

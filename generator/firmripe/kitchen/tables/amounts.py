@@ -134,25 +134,45 @@ def lids_for(mouth: str) -> str:
 def shorts(jars: Mapping[Jar, int], stock: Stock) -> tuple[Short, ...]:
     """Return the jars and the lids that are needed, by name: each jar takes a new lid (AIB 539, Guide 1, R).
 
-    Lids whose width is not told go to whoever is short; a jar whose width is not told takes what is left over.
+    Jars and lids whose width is not told go to whoever is short; a jar whose width is not told takes what is left over.
     """
-    there = stock.jars
-    named = sorted(((jar.name, number) for jar, number in jars.items() if number), key=lambda one: one[0])
+    needed = {jar: number for jar, number in jars.items() if number}
+    there: dict[Jar, int] = {}
+    for plain in dict.fromkeys(jar.of_any_mouth for jar in needed):
+        alike = {jar.mouth: jar for jar in needed if jar.of_any_mouth == plain}
+        held = Counter[str]()
+        for jar, number in stock.jars_told:
+            held[jar.mouth] += number if jar.may_be(plain) else 0
+        parted = _parted({mouth: needed[jar] for mouth, jar in alike.items()}, held, held.pop("", 0))
+        there |= {alike[mouth]: number for mouth, number in parted.items()}
     found = [
-        Short(thing=name, needed=number, spare=0, there=None if there is None else there.get(name, 0))
-        for name, number in named
+        Short(thing=jar.name, needed=number, spare=0, there=None if stock.jars is None else there[jar])
+        for jar, number in sorted(needed.items(), key=lambda one: one[0].name)
     ]
     by_mouth: Counter[str] = Counter()
-    for jar, number in jars.items():
+    for jar, number in needed.items():
         by_mouth[jar.mouth] += number
-    left = (stock.lids or 0) - sum(stock.lids_of.values())
-    over = sum(number for mouth, number in stock.lids_of.items() if not by_mouth[mouth])
-    for mouth in sorted((mouth for mouth in by_mouth if by_mouth[mouth]), reverse=True):
-        needed, more = by_mouth[mouth], spare(by_mouth[mouth])
-        own = stock.lids_of.get(mouth, 0)
-        taken = left + over if not mouth else min(left, max(0, needed + more - own))
-        left -= min(left, taken)
-        over += max(0, own - needed - more)
-        held = None if stock.lids is None else own + taken
-        found.append(Short(thing=lids_for(mouth), needed=needed, spare=more, there=held))
+    untold = (stock.lids or 0) - sum(stock.lids_of.values())
+    lids = _parted({mouth: number + spare(number) for mouth, number in by_mouth.items()}, stock.lids_of, untold)
+    for mouth, number in lids.items():
+        held_lids = None if stock.lids is None else number
+        found.append(
+            Short(thing=lids_for(mouth), needed=by_mouth[mouth], spare=spare(by_mouth[mouth]), there=held_lids)
+        )
     return tuple(found)
+
+
+def _parted(needed: Mapping[str, int], told: Mapping[str, int], untold: int) -> dict[str, int]:
+    """Part what there is by width among what is needed, the widest first, and nothing to two.
+
+    What is of no told width goes to each that is short; what needs no width takes all that is left over.
+    """
+    left, found = untold, {}
+    over = sum(number for mouth, number in told.items() if mouth not in needed)
+    for mouth in sorted(needed, reverse=True):
+        own = told.get(mouth, 0)
+        taken = left + over if not mouth else min(left, max(0, needed[mouth] - own))
+        left -= min(left, taken)
+        over += max(0, own - needed[mouth])
+        found[mouth] = own + taken
+    return found
