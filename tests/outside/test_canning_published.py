@@ -23,6 +23,7 @@ from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import POUND, Weight
 from firmripe.kitchen.admitting import not_for_jars
 from firmripe.kitchen.tables.amounts import acid_for, jars_from, loads, syrup_for
+from firmripe.kitchen.tables.method import method_of
 from firmripe.kitchen.tables.pot_times import cycle, seals
 from firmripe.kitchen.tables.processes import Minutes, Stove, look_up, refused_fruit
 from firmripe.kitchen.tables.refusals import (
@@ -507,14 +508,20 @@ def test_syrup_for_three_loads(shelf: Holding) -> None:
         (9, PINT, Fraction(23, 4)),
         (9, HALF_PINT, Fraction(23, 8)),
         (7, parse_jar("720 ml"), Fraction(9 * 720_000, 946_353)),
+        (7, parse_jar("500 ml"), Fraction(9 * 500_000, 946_353)),
     ],
 )
 def test_syrup_is_reckoned_from_the_load_of_the_jars_size(shelf: Holding, jars: int, jar: Jar, water: Fraction) -> None:
     """AIB 539, Guide 2, p. 2-5: 5 3/4 cups of water for 9 pints, 9 for 7 quarts; other jars by what they hold."""
     found = syrup_for(shelf.processes, "light syrup", jar, jars)
+    minutes = look_up(shelf.processes, PEARS, jar, stove(500))
+    assert isinstance(minutes, Minutes)
+    steps = method_of(shelf.processes, preserve(shelf, "pear-halves"), jar, [minutes]).steps
+    (load,) = [step.load for step in steps if step.load]
 
     assert found is not None
     assert found.water == pytest.approx(water, rel=1e-4)
+    assert load is (JarSize.QUART if jars == 7 else JarSize.PINT)
 
 
 def test_what_is_no_printed_syrup_has_no_measure(shelf: Holding) -> None:

@@ -39,6 +39,7 @@ from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 PlanOf = Callable[..., Plan]
+KINDS = ("Bartlett", "Kieffer")
 SEEN = date(2027, 8, 19)
 """The day after the pick."""
 
@@ -163,6 +164,15 @@ def test_each_kitchen_has_the_minutes_of_its_own_height(plan_of: PlanOf) -> None
     told = {card.kitchen.name: [m.minutes for _, m in card.pots if isinstance(m, Minutes)] for card in plan.cards}
     assert told == {"low": [25], "high": [30]}
     assert [pot.published.minutes for s in plan.sessions for m in s.makings for pot in m.pots if pot.published] == [25]
+
+
+def test_a_ware_wanted_of_several_cultivars_has_its_card_if_one_may_be_canned(plan_of: PlanOf) -> None:
+    """Kieffers make no halves without acid; those of Bartletts have their card all the same."""
+    wants = ", ".join(f"{{preserve: Pear halves in jars, cultivar: {name}, amount: 7 quarts}}" for name in KINDS)
+    plan = kitchen(plan_of(household(POT, SATURDAYS, f"to put up: [{wants}]"), as_of=SEEN))
+
+    assert [making.units for session in plan.sessions for making in session.makings] == [7]
+    assert [card.ware.name for card in plan.cards] == ["Pear halves in jars, quart"]
 
 
 def test_without_a_height_nothing_is_canned_and_the_want_asks(plan_of: PlanOf) -> None:

@@ -338,9 +338,9 @@ class _Planning:
 
     def _cards(self) -> list[StoveCard]:
         found = []
-        wanted = {line.ware.name: line.want.cultivar for line in self._lines}
         for ware in self._wares.values():
-            if not may_be_canned(self._holding, ware.preserve, wanted[ware.name]):
+            wanted = {line.want.cultivar for line in self._lines if line.ware.name == ware.name}
+            if not any(may_be_canned(self._holding, ware.preserve, cultivar) for cultivar in wanted):
                 continue
             for kitchen in self._kitchens.values():
                 printed = tuple(

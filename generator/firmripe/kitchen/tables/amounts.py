@@ -94,14 +94,18 @@ def syrup_for(table: ProcessTable, liquid: str, jar: Jar, jars: int) -> Cups | N
 
     Pints and smaller are reckoned from the load of pints, larger jars from that of quarts, each by what it holds.
     """
-    syrup = table.syrups.get(liquid.casefold())
-    size = JarSize.QUART if jar.millilitres > JarSize.PINT.millilitres + 1 else JarSize.PINT
+    syrup, size = table.syrups.get(liquid.casefold()), load_beside(jar)
     load = syrup.loads.get(size) if syrup else None
     if syrup is None or load is None:
         return None
     count, water, sugar = load
     part = Fraction(jars, count) * Fraction(round(jar.millilitres * 1000), round(size.millilitres * 1000))
     return Cups(water=Fraction(water) * part, sugar=Fraction(sugar) * part, cited=syrup.cited)
+
+
+def load_beside(jar: Jar) -> JarSize:
+    """Return the jar of the printed load that one is reckoned from: pints for itself and smaller ones, else quarts."""
+    return JarSize.QUART if jar.millilitres > JarSize.PINT.millilitres + 1 else JarSize.PINT
 
 
 # What has to be bought

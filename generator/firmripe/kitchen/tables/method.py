@@ -19,6 +19,7 @@ from firmripe.holding.kitchen import PotKind
 from firmripe.holding.method import Act, WrittenStep
 from firmripe.holding.preserve import Preserve, PutUp
 from firmripe.holding.process import Pack, ProcessTable, Syrup
+from firmripe.kitchen.tables.amounts import load_beside
 from firmripe.kitchen.tables.processes import Minutes
 
 _NO_BUBBLES: Final = re.compile(r"\b(?:jam|jelly)\b|(?<!in )\bjuice\b")
@@ -119,8 +120,7 @@ def _looked_up(
         yield Step(act=act, cited=first.cited, published=first)
     elif act is Act.LIQUID and preserve.liquid in table.syrups and jar is not None:
         syrup = table.syrups[preserve.liquid]
-        size = JarSize.QUART if jar.size is JarSize.QUART else JarSize.PINT
-        yield Step(act=act, cited=syrup.cited, syrup=syrup, load=size)
+        yield Step(act=act, cited=syrup.cited, syrup=syrup, load=load_beside(jar))
     elif act in {Act.WATER, Act.COUNT}:
         for pot, found in by_pot.items():
             if act is Act.COUNT or found.water_in:
