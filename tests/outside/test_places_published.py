@@ -226,7 +226,7 @@ def test_every_ground_that_dates_are_printed_for_has_a_winter() -> None:
 def test_a_reason_of_warmth_goes_the_way_of_warmth(ground: str) -> None:
     """What is said to come of a warmer spring comes sooner, of a cooler one later; the rest stands apart."""
     holding = household(ground, ["bartlett"])
-    usual = usual_of(holding)
+    usual = usual_of(holding, WorkingYear(year=2027))
     item = item_of(holding.cultivars["bartlett"], Event.FULL_BLOOM)
     told, climate = usual.of(item), usual.climate
     assert told is not None

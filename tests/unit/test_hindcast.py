@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from pathlib import Path
@@ -22,6 +23,7 @@ from firmripe.season import hindcast as past
 from firmripe.season.estimate import Basis, Dated, Estimate, Happens
 from firmripe.season.hindcast import Moment, PastSeasons, Replay, Score, hindcast, scores, together
 from firmripe.season.season import SeasonModel
+from firmripe.season.usual import usual_of
 from firmripe.shipped import theme_folder
 from firmripe.tongue import IN_ENGLISH
 
@@ -400,3 +402,26 @@ def test_the_page_of_past_seasons_lists_less_of_many_dates(
 
     assert page.count('<tr><th scope="row">') == lines
     assert ("There are many dates" in page) == (most == 9)
+
+
+def test_a_season_played_again_knows_nothing_of_its_own_weather(tmp_path: Path) -> None:
+    """A spring four degrees warmer is not usual before it came, nor is one that came later; once over it counts."""
+    home = {**NOTES, "records/a.csv": table("2026-04-20,1,full bloom,,", "2026-09-02,1,first pick,,")}
+    before = [replay.by_moment[Moment.BEFORE] for replay in _with_weather(tmp_path / "before", home, 2025)]
+    after = [replay.by_moment[Moment.BEFORE] for replay in _with_weather(tmp_path / "after", home, 2027)]
+    assert before == after
+    holding = read(tmp_path / "after", home)
+    usual = [usual_of(holding, NORTH.named(year)).climate for year in (2026, 2027, 2028)]
+    springs = [climate.spring_mean() for climate in usual if climate is not None]
+    assert springs[0] + 0.1 < springs[1] < springs[2] - 0.1
+
+
+def _with_weather(top: Path, home: Mapping[str, str], last: int) -> tuple[Replay, ...]:
+    """Play a household again whose springs were usual from 2021 to 2025 and four degrees warmer from 2026 on."""
+    rows = ["date,tmin_c,tmax_c"]
+    for ordinal in range(date(2021, 1, 1).toordinal(), date(last, 12, 31).toordinal() + 1):
+        day = date.fromordinal(ordinal)
+        mean = 10 - 12 * math.cos((day.timetuple().tm_yday - 20) / 58) + 3 * math.sin(ordinal * 1.7)
+        mean += 4 if day.year >= 2026 and day.month in {3, 4, 5} else 0
+        rows.append(f"{day},{mean - 5:.1f},{mean + 6:.1f}")
+    return hindcast(read(top, {**home, "weather/a.csv": "\n".join([*rows, ""])}), NORTH)

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from one_tree import plan_of_notes
-from season_notes import note, read
+from season_notes import NORTH, note, read
 
 from firmripe.holding.fruit import Event
 from firmripe.publish.feeds.files import make_feeds
@@ -25,7 +25,7 @@ NOTES = {"place.md": note("zone: 6b"), "fruits/pear.md": note("name: Pear"), "tr
 @pytest.fixture
 def usual(tmp_path: Path) -> Usual:
     """Return the usual days of a household that gives a zone alone, on a shelf that prints nothing."""
-    return usual_of(read(tmp_path, NOTES))
+    return usual_of(read(tmp_path, NOTES), NORTH)
 
 
 @pytest.mark.parametrize(("there", "here"), [("5a", "5b"), ("4b", "6a"), ("6a", "4b"), ("6b", "6b")])

@@ -173,7 +173,7 @@ class Anchoring:
         ground, day = self._holding.place.ground, _plain_day(anchor, year)
         if task.zone and ground.zone:
             event = _event_about(year.day_number(day))
-            day += timedelta(days=round(usual_of(self._holding).between_zones(event, task.zone, ground.zone)))
+            day += timedelta(days=round(usual_of(self._holding, year).between_zones(event, task.zone, ground.zone)))
         return moved(Reach.on(day), anchor)
 
     def _of_bearing(self, stage: Stage, bearing: Bearing, *, before: bool) -> Reach | NoDate:

@@ -82,7 +82,7 @@ class Knowledge:
         self.looked_up: dict[str, _LookedUp] = dict(alike.looked_up) if alike else {}
         self.looked_up.update({tag: self._look_up(holding.tree(tag)) for tag in self._anew})
         self.expected: Expectations = (
-            alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding))
+            alike.expected if alike else Expectations(holding.place, year, holding.cultivars, usual_of(holding, year))
         )
         self.counted_from: Mapping[str, frozenset[str]] = alike.counted_from if alike else _bases_of(holding)
         changed = {limb.key for tag in self._anew for limb in holding.tree(tag).limbs}

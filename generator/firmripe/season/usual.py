@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from datetime import timedelta
 
 import numpy as np
 from msgspec import Struct
 
+from firmripe.days import WorkingYear
 from firmripe.holding.figures import Mark
 from firmripe.holding.fruit import Cultivar, Event, Window
 from firmripe.holding.holding import Holding
@@ -47,6 +49,7 @@ class Usual:
 
     def __init__(self, carrying: Carrying, place: Place, climates: Climates, weather: Weather) -> None:
         self._carrying = carrying
+        self._place = place
         self._climates = climates
         self._half = place.hemisphere
         self._climate = climate = climates.of_place(place, weather)
@@ -63,6 +66,10 @@ class Usual:
         table = tuple(table_of(cultivars, lambda window: not is_of_this_ground(window, place)))
         carrying = _carried.made_of((climates.stations, table), lambda: Carrying(table, climates))
         return cls(carrying, place, climates, weather)
+
+    def knowing(self, weather: Weather) -> Usual:
+        """Return the usual days of the same ground by another record of its weather."""
+        return Usual(self._carrying, self._place, self._climates, weather)
 
     @property
     def climate(self) -> Climate | None:
@@ -200,19 +207,31 @@ def is_of_this_ground(window: Window, place: Place) -> bool:
 
 _carried: Lately[tuple[Stations, tuple[Printed, ...]], Carrying] = Lately()
 """The last regression: nearly all households have the shelf's table and no other."""
-_kept: list[tuple[tuple[object, ...], Usual]] = []
+_kept: list[tuple[tuple[object, ...], list[tuple[Weather, Usual]]]] = []
 
 
-def usual_of(holding: Holding) -> Usual:
-    """Return the usual days of a holding's ground.
+def usual_of(holding: Holding, year: WorkingYear) -> Usual:
+    """Return the usual days of a holding's ground, by its weather as known when a season begins.
 
+    That season's own weather says what it is like and not what is usual, and one that is played again must not know it.
     The last ones are kept for as long as it is asked of the same notes: every season that is played again wants them,
     and so does the site, of a plan that was put together anew.
     """
-    made_of = (holding.place, holding.cultivars, holding.stations, holding.weather)
-    for parts, usual in _kept:
+    made_of = (holding.place, holding.cultivars, holding.stations)
+    for parts, kept in _kept:
         if all(one is other or one == other for one, other in zip(parts, made_of, strict=True)):
+            usuals = kept
+            break
+    else:
+        usuals = []
+        _kept[:] = [(made_of, usuals)]
+    weather = holding.weather.until(year.first - timedelta(days=1))
+    for known, usual in usuals:
+        if known == weather:
             return usual
-    usual = Usual.at(holding.place, holding.cultivars, Climates(holding.stations), holding.weather)
-    _kept[:] = [(made_of, usual)]
+    if usuals:
+        usual = usuals[0][1].knowing(weather)
+    else:
+        usual = Usual.at(holding.place, holding.cultivars, Climates(holding.stations), weather)
+    usuals.append((weather, usual))
     return usual

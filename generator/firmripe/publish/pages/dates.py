@@ -64,7 +64,7 @@ def dates_page(context: PageContext) -> DatesPage:
         spreads=tuple(Spread(name=name, value=tongue.plural("{n:g} day", "{n:g} days", value)) for name, value in days),
         zones=_zones(context),
         within_zone=tongue.plural(
-            "{n} day", "{n} days", round(usual_of(context.holding).within_zone_d(Event.PICK, zone))
+            "{n} day", "{n} days", round(usual_of(context.holding, context.season.year).within_zone_d(Event.PICK, zone))
         )
         if zone
         else "",
@@ -85,7 +85,7 @@ def _zones(context: PageContext) -> tuple[ZoneShift, ...]:
     here = context.holding.place.ground.zone
     if here is None or not len(context.holding.stations):
         return ()
-    usual = usual_of(context.holding)
+    usual = usual_of(context.holding, context.season.year)
     return tuple(
         ZoneShift(
             zone=str(zone),
