@@ -13,7 +13,7 @@ from one_tree import entries_of, plan_of_notes, task
 from season_notes import note, table
 
 from firmripe.days import DayCount
-from firmripe.harvest.because import KeepApart, NoColdSpace
+from firmripe.harvest.because import KeepApart, NoColdSpace, ToBeUsedSoon
 from firmripe.harvest.lots import Batch
 from firmripe.harvest.shares import account
 from firmripe.harvest.spaces import Company, Load, Occupancy, harms, ripening_rooms
@@ -602,6 +602,20 @@ def test_a_want_that_can_not_be_met_says_why_on_its_day(tmp_path: Path) -> None:
         "It can't be met: Hardpear (A) keeps until Fri 10 Dec; it would have to lie 3 days"
     )
     assert any(words_of(item.what, IN_ENGLISH) == "hardpear wanted on Mon 20 Dec" for item in found.calendar.undated)
+
+
+@pytest.mark.parametrize(("grade", "kept"), [("keepers", True), ("seconds", True), ("use soon", False)])
+def test_what_is_to_be_used_soon_is_kept_for_no_day_months_ahead(tmp_path: Path, grade: str, *, kept: bool) -> None:
+    """Fruit that was sorted so leaves the cold as soon as it may, and no last day there is told of it."""
+    want = ("wanted: [{cultivar: Hardpear, on: 2027-11-20, amount: 10 lb}]", FRIDGE)
+    jobs = task("topic: store", "when: keep until")
+    found = plan(tmp_path, f"2027-09-01,A,pick,40 lb {grade},", place=want, others=jobs, as_of=date(2027, 9, 2))
+    (answer,) = found.store.take_outs
+
+    assert isinstance(answer, TakeOut) is kept
+    assert bool(found.calendar.entries) is kept
+    assert kept or isinstance(batch(found).undated[Stage.KEEP_UNTIL], ToBeUsedSoon)
+    assert batch(found).days[Stage.TAKE_OUT].likely <= date(2027, 11, 20)
 
 
 def test_a_want_may_be_a_single_fruit(tmp_path: Path) -> None:

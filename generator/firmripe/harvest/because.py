@@ -179,6 +179,10 @@ class StraightFromTree(Remark, Struct, frozen=True, kw_only=True):
     """It needs no cold, and goes from the tree to the table."""
 
 
+class ToBeUsedSoon(Remark, Struct, frozen=True):
+    """It was sorted to be used soon, and lies in the cold no longer than it needs."""
+
+
 class AllClaimed(Remark, Struct, frozen=True, kw_only=True):
     """All of it has a day of its own before that, the last of them this."""
 

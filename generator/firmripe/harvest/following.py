@@ -343,6 +343,8 @@ def _in(one: _Sorted, space: Space | None, room: Space | None = None) -> Batch:
     taken = [out.day for out in left.outs if out.came_out]
     life = Life(one.draft, picking, space, taken)
     life.work_out(room)
+    if one.grade is Grade.SOON:
+        life.leave_the_cold_soon()
     outs = [*left.outs]
     if left.weight != NOTHING or not outs:
         outs += _planned_outs(one.draft.season, life, one.grade, left.weight, taken)

@@ -19,6 +19,7 @@ from firmripe.harvest.because import (
     RipeningStep,
     RoomUnlike,
     StepTakes,
+    ToBeUsedSoon,
 )
 from firmripe.harvest.conditioning import Cold, Room, cold_for, counter_for, ripens_after_picking, room_verdict
 from firmripe.harvest.drafts import Draft
@@ -101,6 +102,14 @@ class Life:
             self.days[Stage.READY] = ready
             self._use_by(ready)
         self._keep_until()
+
+    def leave_the_cold_soon(self) -> None:
+        """Let it have no last day in the cold, since it is not kept beyond the days it needs there.
+
+        Where nobody knows when it is ready that day stays: it is the only one by which it is looked for.
+        """
+        if Stage.READY in self.days and self.days.pop(Stage.KEEP_UNTIL, None) is not None:
+            self.undated[Stage.KEEP_UNTIL] = ToBeUsedSoon()
 
     def _cold(self, at: float | None, days_past: int) -> Cold | None:
         early = self._draft.early

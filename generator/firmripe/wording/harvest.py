@@ -27,6 +27,7 @@ from firmripe.harvest.because import (
     RoomUnlike,
     StepTakes,
     StraightFromTree,
+    ToBeUsedSoon,
     Treated,
     UsedSoon,
 )
@@ -183,6 +184,11 @@ def _for_sale(told: ForSale, tongue: Tongue) -> str:
 @words_of.register(StraightFromTree)
 def _straight_from_tree(_told: StraightFromTree, tongue: Tongue) -> str:
     return tongue.say("it needs no cold, and goes to the table straight after picking")
+
+
+@words_of.register(ToBeUsedSoon)
+def _to_be_used_soon(_told: ToBeUsedSoon, tongue: Tongue) -> str:
+    return tongue.say("it was sorted to be used soon, and leaves the cold as soon as it may")
 
 
 @words_of.register(AllClaimed)
