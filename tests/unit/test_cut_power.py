@@ -16,10 +16,12 @@ from typing import Any
 
 import pytest
 
+from firmripe.problems import FaultyNotes
 from firmripe.publish import disk, folder, ledger_file
 from firmripe.publish.ledger import Ledger, Said
 from firmripe.publish.ledger_file import draft_beside, put, read_ledger
 from firmripe.publish.manifest import MANIFEST
+from firmripe.publish.refusing import Refused
 
 FORMER = {"index.html": b"one", "trees/a.html": b"a", "trees/b.html": b"b", "old": b"a file", "static/x.css": b"x"}
 NEW = {
@@ -222,6 +224,41 @@ def test_what_lies_beside_the_ledger_and_is_no_builds_is_left(tmp_path: Path) ->
     assert (tmp_path / ".feeds.ledger.new").read_bytes() == b"mine"
     assert not (tmp_path / ".feeds.ledger.new-0123456789abcdef").exists()
     assert ledger_file.strays_beside(path) == (".feeds.ledger.new",)
+
+
+def test_of_a_draft_that_a_full_disk_cut_off_nothing_is_left(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The folder of the notes stays as it was, and what there is room for is the household's."""
+    path = tmp_path / "feeds.ledger"
+    path.write_text(str(Ledger()), encoding="utf-8")
+
+    def full(path: Path, data: bytes) -> None:
+        path.write_bytes(data[:9])
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(disk, "write", full)
+
+    assert draft_beside(path, Ledger()) is None
+    assert [one.name for one in tmp_path.iterdir()] == ["feeds.ledger"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no such files here")
+def test_what_is_no_file_is_not_waited_for(tmp_path: Path) -> None:
+    """In place of the ledger, a manifest or a journal; it is named, and nobody holds the folder for ever."""
+    os.mkfifo(tmp_path / "feeds.ledger")
+    with pytest.raises(FaultyNotes, match=r"feeds\.ledger: this is neither a file nor a folder"):
+        read_ledger(tmp_path / "feeds.ledger")
+
+    folder.write_site(tmp_path / "site", FORMER)
+    (tmp_path / "site" / MANIFEST).unlink()
+    os.mkfifo(tmp_path / "site" / MANIFEST)
+    with pytest.raises(Refused, match="holds files that are not a site built here"):
+        folder.write_site(tmp_path / "site", FORMER)
+
+    work = tmp_path / "other" / ".firmripe-build-0123456789abcdef01234567"
+    work.mkdir(parents=True)
+    os.mkfifo(work / "journal.json")
+    with pytest.raises(Refused, match="no journal that can be read here"):
+        folder.write_site(tmp_path / "other", FORMER)
 
 
 def test_a_ledger_that_can_not_be_put_is_told_and_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

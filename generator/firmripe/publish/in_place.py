@@ -103,10 +103,11 @@ def _journal_of(out: Path, work: Path) -> _Journal | None:
     What a journal says is done without more ado, so one is refused that no build can have written: with names that
     lead out of the site, or to something through a link, or to be taken away without ever having been put.
     """
-    try:
-        found = msgspec.json.decode((work / _JOURNAL).read_bytes(), type=_Journal)
-    except FileNotFoundError:
+    if not os.path.lexists(work / _JOURNAL):
         return None
+    try:
+        is_file = (work / _JOURNAL).is_file()
+        found = msgspec.json.decode((work / _JOURNAL).read_bytes(), type=_Journal) if is_file else None
     except (ValueError, RecursionError):
         found = None
     names = {*found.put, *found.take_away, *found.was} if found else set()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import secrets
 from pathlib import Path
@@ -21,6 +22,9 @@ _AGAIN = (
 def read_ledger(path: Path) -> Ledger:
     """Read the ledger; where there is none it is empty. Raises FaultyNotes."""
     problems = Problems()
+    if path.exists() and not (path.is_file() or path.is_dir()):  # what some program writes into could be waited for
+        problems.add(Where(path.name), "this is neither a file nor a folder", _AGAIN)
+        problems.stop_if_any()
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
@@ -53,6 +57,8 @@ def draft_beside(path: Path, ledger: Ledger) -> Path | None:
             disk.dress(draft, path)
         disk.settle(draft)
     except OSError:
+        with contextlib.suppress(OSError):  # half of it, on a disk that is full
+            disk.remove(draft)
         return None
     return draft
 

@@ -46,6 +46,8 @@ def read_manifest(out: Path) -> Manifest | None:
     It lies among what may come from anybody, so a file is the site's only where it lies in its folder, and not where
     a link leads to.
     """
+    if not (out / MANIFEST).is_file():  # nor anything that could be waited for
+        return None
     try:
         found = msgspec.json.decode((out / MANIFEST).read_bytes(), type=Manifest)
     except (OSError, ValueError, RecursionError):
