@@ -93,3 +93,14 @@ def test_one_long_word_is_gone_over_once() -> None:
     began = time.process_time()
     assert in_one_piece(page, whole_codes(["1-02"])) == page
     assert time.process_time() - began < 2
+
+
+@pytest.mark.parametrize(
+    "sign", ["<!--", "<!-- - ", "<script><!--", "<a '", '<option "', "<textarea <", "<svg>", "</title"]
+)
+def test_what_is_begun_and_never_ended_is_gone_over_once(sign: str) -> None:
+    """A household's template may forget as many ends as it likes: the page stays as it is and takes no longer."""
+    page = sign * 100_000
+    began = time.process_time()
+    assert in_one_piece(page, whole_codes(["1-02"])) == page
+    assert time.process_time() - began < 2

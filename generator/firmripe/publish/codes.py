@@ -14,7 +14,8 @@ LONGEST: Final = 12
 """Characters of a code that is kept in one piece; a longer one may need to break on a narrow screen. J."""
 _TEXT_ALONE: Final = ("script", "style", "title", "option", "textarea", "svg")
 """Elements that hold no markup of a page's text; a drawing breaks no line."""
-_COMMENT: Final = r"<!--.*?-->"
+_COMMENT: Final = r"<!--(?>.*?-->|.*+)"
+"""One without an end goes on to that of the page, as browsers have it; none is looked for its end twice."""
 _REST: Final = r"""[^<>"']*+(?:(?:"[^"]*"|'[^']*')[^<>"']*+)*+>"""
 """What comes after the name of a tag."""
 
