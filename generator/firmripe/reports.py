@@ -371,7 +371,7 @@ def _reason(tongue: Tongue, reason: Reason) -> str:
 
 
 def _sources(reason: Reason) -> list[str]:
-    named = (f"{cited.source.author} {cited.source.year}".strip() for cited in reason.cited if cited.source is not None)
+    named = (cited.source.in_short for cited in reason.cited if cited.source is not None)
     return list(dict.fromkeys(named))
 
 

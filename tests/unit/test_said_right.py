@@ -11,12 +11,15 @@ import pytest
 from kitchen_notes import POT, QUARTS, SATURDAYS, household, place
 from season_notes import note, table
 
+from firmripe.holding.figures import Cited, Mark
 from firmripe.holding.holding import Holding
 from firmripe.holding.place import USUAL_THEME
 from firmripe.kitchen.fit.outcome import Lack, Remedy
 from firmripe.kitchen.plan.because import Helps
 from firmripe.kitchen.tables.ware import Ware
 from firmripe.plan import Plan
+from firmripe.problems import Where
+from firmripe.publish.pages.context import short_source
 from firmripe.publish.pages.kitchen import _want
 from firmripe.publish.pages.stand import stand_page
 from firmripe.publish.site import make_site
@@ -80,6 +83,18 @@ def test_a_tree_called_like_its_cultivar_is_named_once(plan_of: PlanOf) -> None:
 
     assert b"bartlett Bartlett" not in site["feeds/reminders.ics"]
     assert b"anna" in site["feeds/reminders.ics"]
+
+
+def test_a_source_is_named_with_its_year_once(example_plan: Plan) -> None:
+    """Also one of several papers, whose names have each its own year."""
+    cited = [
+        Cited(mark=Mark.READ, source=source, page="", where=Where(""))
+        for source in example_plan.holding.sources.values()
+        if source.year
+    ]
+
+    assert len(cited) > 100
+    assert [said for one in cited if (said := short_source(one)).count(one.source.year) != 1] == []
 
 
 def test_a_line_about_a_season_has_no_day(plan_of: PlanOf) -> None:

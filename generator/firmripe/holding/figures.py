@@ -49,6 +49,11 @@ class Source(Struct, frozen=True, kw_only=True):
     def __str__(self) -> str:
         return ", ".join(part for part in (self.author, self.title, self.number, self.year) if part)
 
+    @property
+    def in_short(self) -> str:
+        """Its author and year; several authors are named with the year of each."""
+        return self.author if not self.year or self.year in self.author else f"{self.author} {self.year}"
+
 
 class Cited(Struct, frozen=True, kw_only=True):
     """Where one figure comes from: its mark, its source (None for the household's own), and the place in it."""

@@ -294,12 +294,10 @@ def _group_words(tongue: Tongue, group: FlowerGroup) -> str:
 
 def short_source(cited: Cited) -> str:
     """Say where a figure stands in short: author, year and page; empty for the household's own."""
-    source = cited.source
-    if source is None:
+    if cited.source is None:
         return ""
-    year = f" {source.year}" if source.year else ""
     page = f", {cited.page}" if cited.page else ""
-    return f"{source.author}{year}{page}"
+    return f"{cited.source.in_short}{page}"
 
 
 def _at_words(tongue: Tongue, figure: Figure[Any]) -> str:
