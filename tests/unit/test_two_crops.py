@@ -20,7 +20,7 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.tree import tree_page
 from firmripe.publish.paths import Paths
 from firmripe.reading.warnings import warnings_of
-from firmripe.season.estimate import Estimate, NoDate
+from firmripe.season.estimate import Basis, Estimate, NoDate
 from firmripe.tongue import IN_ENGLISH
 from firmripe.wording.names import name_of
 
@@ -65,6 +65,26 @@ def test_an_interval_of_one_crop_goes_before_one_of_all(tmp_path: Path, is_first
         season = season_of(tmp_path / str(number), {**home, "records/a.csv": lines(), **more})
         picks = [estimate(season, "A", "anna", crop=crop).likely for crop in ("early rains", "late rains")]
         assert picks == [date(2027, 5, 23), date(2027, 11, 5)]
+
+
+def test_own_days_of_one_crop_are_not_the_others(tmp_path: Path) -> None:
+    """Told in the tree's note of the late rains alone, they date those; the early ones go by their kind."""
+    tree = note("cultivar: Anna", "days from bloom: {crop: late rains, value: 80 days}")
+    season = season_of(tmp_path, {**NOTES, "trees/A.md": tree})
+    early, late = (estimate(season, "A", "anna", crop=crop) for crop in ("early rains", "late rains"))
+    assert (late.basis, late.likely) == (Basis.STATED_INTERVAL, date(2027, 11, 5))
+    assert early.basis is Basis.MODEL
+    assert abs((early.likely - date(2027, 5, 23)).days) <= 2
+
+
+def test_own_days_are_of_a_crop_that_the_tree_bears(tmp_path: Path) -> None:
+    """The hint names its crops."""
+    tree = note("cultivar: Anna", "days from bloom: {crop: rains, value: 80 days}")
+    with pytest.raises(FaultyNotes) as faulty:
+        season_of(tmp_path, {**NOTES, "trees/A.md": tree})
+    (problem,) = faulty.value.problems
+    assert (problem.where.line, problem.message) == (3, 'this tree has no crop "rains"')
+    assert problem.hint == "write early rains or late rains"
 
 
 def test_each_crop_has_its_own_bloom_and_pick(tmp_path: Path) -> None:

@@ -428,6 +428,11 @@ class Cultivar(Struct, frozen=True, kw_only=True):
         """Say whether a date that names a crop, or none, is one of this crop: without a name it is of the first."""
         return said == crop or (not said and crop == self.crops[0])
 
+    def own_interval(self, crop: str) -> Figure[DayCount] | None:
+        """Return what the household tells of one tree of it: the days from full bloom to pick of a crop."""
+        own = self.from_bloom
+        return own if own is not None and own.crop in {"", crop} else None
+
     def interval(self, crop: str) -> Figure[DayCount] | None:
         """Return the days from full bloom to pick of a crop; those that name no crop are of each without its own."""
         return next(of_crops(self.traits.days_from_bloom, (crop,)), None)

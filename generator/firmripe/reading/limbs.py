@@ -46,11 +46,12 @@ def with_own_days(limb: Cultivar, told: Iterable[OwnDays]) -> Cultivar:
         if own.keeps is not None:
             days |= _keeping(limb, own.fields, own.keeps)
         days = {name: value for name, value in days.items() if value}
-        if not days and not own.from_bloom:
+        from_bloom = own.from_bloom if own.from_bloom and own.from_bloom.crop in {"", *limb.crops} else None
+        if not days and not from_bloom:
             continue
         limb = replace(
             limb,
-            from_bloom=own.from_bloom or limb.from_bloom,
+            from_bloom=from_bloom or limb.from_bloom,
             own=_replaced(limb.own, days),
             traits=_replaced(limb.traits, days),
         )

@@ -209,10 +209,12 @@ def _limbs(note: Note, fields: Fields, kinds: Kinds, problems: Problems) -> tupl
         told = [(cultivar_name or ("unknown" if fruit_name else note.key), fields.place_of("cultivar"), None)]
     is_lax = (fruit_name and fruit is None) or not (cultivar_name or fruit_name or fields.has("limbs"))
     of_tree, found, unsure, is_whole = OwnDays.read(fields), dict[str, Cultivar](), set[str](), True
+    told_of = [of_tree]
     for name, where, inner in told:
         own = [OwnDays.read(inner), of_tree] if inner else [of_tree]
         if inner is not None:
             inner.close("a limb")
+            told_of.append(own[0])
         limb = kinds.by_any_name(name, where, problems) if is_lax else kinds.cultivar(name, fruit, where, problems)
         is_whole &= limb is not None
         if limb is not None:
@@ -220,7 +222,18 @@ def _limbs(note: Note, fields: Fields, kinds: Kinds, problems: Problems) -> tupl
             if limb.key in kinds.met and kinds.processes.is_vague(fruit_name or name):
                 unsure.add(limb.key)
             found.setdefault(limb.key, with_own_days(limb, own))
+    if is_whole:
+        _check_crops(fields, told_of, found.values())
     return (tuple(found.values()) if is_whole else ()), frozenset(unsure)
+
+
+def _check_crops(fields: Fields, told: Iterable[OwnDays], limbs: Iterable[Cultivar]) -> None:
+    """Note own days from bloom of a crop that the tree does not bear."""
+    crops = list(dict.fromkeys(name for limb in limbs for name in limb.crops if name))
+    for figure in (own.from_bloom for own in told if own.from_bloom):
+        if figure.crop and figure.crop not in crops:
+            hint = f"write {or_list(crops)}" if crops else "leave the key out"
+            fields.fault_at(figure.cited.where, f'this tree has no crop "{figure.crop}"', hint)
 
 
 def _check_picking_days(fields: Fields, tree: Tree) -> None:

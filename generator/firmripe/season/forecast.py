@@ -480,7 +480,7 @@ def _by_spring(now: _Now, rule: SpringHeatRule, tree: Tree, limb: Cultivar) -> F
 
 
 def _by_nights(now: _Now, rule: BloomNightsRule, trees: Iterable[Blooms], limb: Cultivar) -> Forecast | NoForecast:
-    bloomed = ((one.tree, one.now) for one in trees if one.now and not one.tree.limb(limb.key).from_bloom)
+    bloomed = ((one.tree, one.now) for one in trees if one.now and one.limb.own_interval(one.bearing.crop) is None)
     tree, bloom = next(bloomed, (None, None))
     if tree is None or bloom is None:
         return NoForecast(of=limb.name, event=Event.PICK, why=NoBloomNoted())

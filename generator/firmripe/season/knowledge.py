@@ -201,21 +201,22 @@ class Knowledge:
 
     def _from_the_other(self, subject: Subject, event: Event) -> Prior | None:
         """Count a pick from what is known of its bloom, or a bloom back from its pick, where nothing else dates it."""
-        own, printed = subject.limb.from_bloom, subject.limb.interval(subject.bearing.crop)
+        crop = subject.bearing.crop
+        own, printed = subject.limb.own_interval(crop), subject.limb.interval(crop)
         interval = own or printed
         if interval is None or event is Event.LEAF_FALL:
             return None
         from_event = Event.FULL_BLOOM if event is Event.PICK else Event.PICK
-        other = self.expected.of(subject.limb, from_event, subject.bearing.crop)
+        other = self.expected.of(subject.limb, from_event, crop)
         if isinstance(other, NoDate):
-            days = self._days_of_kind(subject.limb.key, from_event, subject.bearing.crop)
-            other = _from_own_days(subject.limb, from_event, subject.bearing.crop, days) if days else other
+            days = self._days_of_kind(subject.limb.key, from_event, crop)
+            other = _from_own_days(subject.limb, from_event, crop, days) if days else other
         if isinstance(other, NoDate):
             return None
         reason, sign = of_interval(interval, event), 1 if event is Event.PICK else -1
-        by = f"interval: {subject.limb.key}/{subject.bearing.crop}", interval_spread(interval.value, interval.cited)
+        by = f"interval: {subject.limb.key}/{crop}", interval_spread(interval.value, interval.cited)
         if own is not None:  # how sure that is, the observation says that is made of it
-            by = f"interval: {subject.tree.tag}/{subject.limb.key}", spreads.CULTIVAR_UNKNOWN_D
+            by = f"interval: {subject.tree.tag}/{subject.limb.key}/{crop}", spreads.CULTIVAR_UNKNOWN_D
             if event is Event.PICK:
                 reason = Reason(why=OwnInterval(own.text), cited=(own.cited,))
         return beside(other, sign * interval.value.middle, (by[0], sign * by[1]), reason)

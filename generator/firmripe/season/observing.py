@@ -232,7 +232,7 @@ def _from_intervals(known: Knowledge, forecasts: Sequence[Forecast]) -> list[Obs
     """
     found = []
     for subject in known.subjects:
-        own = subject.limb.from_bloom
+        own = subject.limb.own_interval(subject.bearing.crop)
         if own is None or any(f.from_bloom and f.bearing == subject.bearing for f in forecasts):
             continue  # the same rule, made closer by the nights after bloom
         pick, bloom = known.occurrence(subject, Event.PICK), known.occurrence(subject, Event.FULL_BLOOM)

@@ -118,7 +118,7 @@ def _no_crop(known: Knowledge, subject: Subject) -> NoDate | None:
 
 
 def _stated(known: Knowledge, subject: Subject, event: Event, modelled: Dated) -> Estimate | None:
-    own = subject.limb.from_bloom
+    own = subject.limb.own_interval(subject.bearing.crop)
     bloom = known.seen(subject, Event.FULL_BLOOM)
     if event is not Event.PICK or own is None or bloom is None:
         return None
