@@ -402,13 +402,13 @@ def test_the_store_is_looked_over_no_longer_than_anything_lies_there(tmp_path: P
 def test_the_store_is_looked_over_while_fruit_of_unknown_keeping_lies_there(tmp_path: Path) -> None:
     """Its last day is not known, the day that it is to come out of the cold is: until then it is looked at."""
     check = task("when: 1 week after pick", "until: keep until", "every: 1 week", "each: place", "topic: store")
-    kind = {"cultivars/hardpear.md": HARD.replace("keeps:", "# keeps:"), **check}
+    kind = {"cultivars/hardpear.md": HARD.replace("keeps:", "# keeps:").replace("10 days", "25 days"), **check}
     found = plan(tmp_path, as_of=date(2027, 9, 3), notes=kind)
     (entry,) = (one for one in found.calendar.entries if one.task.key == "work")
 
     assert Stage.KEEP_UNTIL not in batch(found).days
-    assert entry.days == (date(2027, 9, 8),)
-    assert batch(found).last_out == date(2027, 9, 11)
+    assert batch(found).last_out == date(2027, 9, 26)
+    assert entry.days == (date(2027, 9, 8), date(2027, 9, 15), date(2027, 9, 22))
 
 
 def test_after_a_freeze_the_question_says_what_plans_do(tmp_path: Path) -> None:
