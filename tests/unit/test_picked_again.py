@@ -8,6 +8,10 @@ from datetime import date
 import pytest
 
 from firmripe.plan import Plan
+from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.sheets import PickLine, Sheets
+from firmripe.publish.pages.store import Stores
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.shipped import theme_folder
 
@@ -29,6 +33,11 @@ def days_again(plan: Plan) -> list[date]:
     return [day for one in plan.calendar.entries if one.task.key == "pick-again" for day in one.days]
 
 
+def card(plan: Plan) -> tuple[PickLine, ...]:
+    viewing = PageContext(plan, Paths(plan), "../", set())
+    return Sheets(viewing, Stores(viewing)).picking().lines
+
+
 @pytest.mark.parametrize("cultivar", ["Bartlett", "Montmorency", "Bing"])
 def test_what_hangs_after_a_first_pick_is_looked_at_again_where_no_interval_is_known(
     plan_of: Callable[..., Plan], cultivar: str
@@ -40,6 +49,15 @@ def test_what_hangs_after_a_first_pick_is_looked_at_again_where_no_interval_is_k
     ]
     noted_again = notes("2027-08-22,1,,,first pick,24 lb,", "2027-08-26,1,,,pick,9 lb,", cultivar=cultivar)
     assert days_again(plan_of(noted_again, as_of=date(2027, 8, 28)))[0] == date(2027, 8, 28)
+
+
+def test_what_is_picked_again_stands_on_the_picking_card(plan_of: Callable[..., Plan]) -> None:
+    """With the next day on which it is looked at: a helper goes by the card alone, and more hangs."""
+    plan = plan_of(notes("2027-08-22,1,,,first pick,24 lb,"), as_of=date(2027, 8, 28))
+
+    assert [(one.likely, one.which) for one in card(plan) if one.tree == "1"] == [("Mon 30 Aug", "Pick again, by test")]
+    ended = notes("2027-08-22,1,,,first pick,24 lb,", "2027-08-26,1,,,last pick,9 lb,")
+    assert "1" not in [one.tree for one in card(plan_of(ended, as_of=date(2027, 8, 28)))]
 
 
 @pytest.mark.parametrize(

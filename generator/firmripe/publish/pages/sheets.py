@@ -15,6 +15,7 @@ from firmripe.harvest.lots import Lot
 from firmripe.harvest.passes import Picking
 from firmripe.holding.fruit import Event
 from firmripe.holding.record import Happening
+from firmripe.holding.task import Condition, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.publish.feeds.names import base_address
 from firmripe.publish.hazards import together
@@ -344,17 +345,39 @@ class Sheets:
         )
 
     def picking(self) -> PickingCard:
-        """Return what may be picked in the next two weeks, in walking order, and nothing that can't hang any more."""
-        over = self._plan.over
+        """Return what may be picked in the next two weeks, in walking order, and nothing that can't hang any more.
+
+        Where more hangs after a picking and nothing tells when the next comes, it is the day of the next look at it.
+        """
+        over, again = self._plan.over, self._again()
         return PickingCard(
             lines=tuple(
-                self._pick_line(bearing, pick, lot, picking)
+                line
                 for bearing, pick in self._picks()
                 if (lot := self._plan.lots.get(bearing)) is not None
                 if bearing not in over or over[bearing].may_hang
-                for picking in self._soon(lot, pick)
+                for line in (
+                    [self._line_again(bearing, pick, lot, *again[bearing])]
+                    if bearing in again
+                    else [self._pick_line(bearing, pick, lot, picking) for picking in self._soon(lot, pick)]
+                )
             )
         )
+
+    def _again(self) -> dict[Bearing, tuple[Task, date]]:
+        """Return for each crop of which more hangs the job and the next of its days, none beyond two weeks."""
+        until = self._as_of + timedelta(days=AHEAD_D)
+        found: dict[Bearing, tuple[Task, date]] = {}
+        for entry in self._plan.calendar.entries:
+            ahead = [day for day in entry.days if self._as_of <= day <= until]
+            if ahead and Condition.MORE_HANGS in entry.task.only_if and entry.season == self._plan.season.year.year:
+                found.update(dict.fromkeys(entry.bearings, (entry.task, ahead[0])))
+        return found
+
+    def _line_again(self, bearing: Bearing, pick: Estimate, lot: Lot, task: Task, day: date) -> PickLine:
+        line = self._pick_line(bearing, pick, lot, lot.pickings[-1])
+        which = self._tongue.term(task.name)
+        return replace(line, likely=week_day(self._tongue, day), which=which, window="", expected="")
 
     def _soon(self, lot: Lot, pick: Estimate) -> list[Picking]:
         """Return the pickings of a lot that may be done in the next two weeks; of many the next alone."""
