@@ -248,6 +248,16 @@ def test_last_seasons_fruit_is_asked_after_behind_what_can_still_be_picked(tmp_p
     assert [ask.open for ask in front.asks[: front.shown]] == [True] * sum(ask.open for ask in front.asks)
 
 
+@pytest.mark.parametrize(("day", "told"), [("2027-08-20", True), ("2027-09-20", False)])
+def test_no_way_to_have_it_ripe_sooner_ends_in_the_past(tmp_path: Path, day: str, *, told: bool) -> None:
+    """Counted from the day it was to be picked, ripe apples would have had it ripe long ago: nobody is told how."""
+    apples = {"fruits/pear.md": note("name: Pear", "ripens off the tree: yes", "ripe apple: 1-3 days")}
+    plan = plan_of_notes(tmp_path, {**DUE, **apples}, as_of=date.fromisoformat(day))
+    (limb,) = tree_page(viewing(plan), plan.holding.trees[0]).limbs
+
+    assert bool(limb.alternatives) is told
+
+
 def test_what_is_long_overdue_comes_in_no_week(tmp_path: Path) -> None:
     """Past its last good day nothing is on its way into the store: that it was picked nobody noted."""
     plan = plan_of_notes(tmp_path, DUE, as_of=date(2027, 9, 20))

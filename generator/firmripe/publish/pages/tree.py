@@ -195,6 +195,7 @@ def _limb_view(context: PageContext, bearing: Bearing, tree: Tree) -> LimbView:
         alternatives=tuple(
             context.quote(f"{week_day(tongue, way.ready.likely)}", words_of(way.what, tongue), way.cited)
             for way in (lot.alternatives if lot else ())
+            if way.ready.likely >= context.season.as_of
         ),
         alert=alert_words(tongue, lot.alerts) if lot else "",
     )
