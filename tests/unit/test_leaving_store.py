@@ -743,6 +743,26 @@ def test_who_had_more_than_its_part_has_nothing_left(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("rows", "day", "told"),
+    [
+        ((), date(2027, 9, 12), {Goes.TABLE: 30}),
+        ((), date(2027, 9, 25), {Goes.UNTOLD: 30}),
+        (("2027-09-12,A,taken out,20 lb,", "2027-09-15,A,used up,12 lb,"), date(2027, 9, 25), {Goes.USED: 12}),
+    ],
+)
+def test_what_is_past_its_day_with_nothing_noted_is_for_no_table(
+    tmp_path: Path, rows: tuple[str, ...], day: date, told: dict[Goes, int]
+) -> None:
+    """What a house is due went where lines say; of pears a week past their last day nobody knows."""
+    place = NOTES["place.md"].replace("---\n", "---\nshares: [{name: lane house, part: 100 %}]\n", 1)
+    found = plan(tmp_path, *rows, as_of=day, notes={"place.md": place})
+    (division,) = found.store.divisions
+    goes = {to: round(kg / POUND) for to, kg in division.dues[0].goes}
+
+    assert goes == told | ({Goes.TABLE: 10, Goes.UNTOLD: 8} if rows else {})
+
+
 def test_without_rooms_of_their_own_nothing_is_divided(tmp_path: Path) -> None:
     """A common cellar holds one batch."""
     common = HOUSES.replace(", house: Lane House", "").replace(", house: brook house", "")

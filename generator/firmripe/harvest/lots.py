@@ -49,6 +49,8 @@ class Goes(Enum):
     USED = "used up"
     LOST = "lost"
     JARS = "jars"
+    UNTOLD = "not noted"
+    """Said in sums alone, of what is past its last day with nobody's word of where it went."""
 
 
 class Out(Struct, frozen=True, kw_only=True):
@@ -158,6 +160,12 @@ class Batch(Struct, frozen=True, kw_only=True):
         if ready is None or out.ready is None or not is_counted_anew:
             return use_by.likely
         return out.ready.likely + max(timedelta(0), use_by.likely - ready.likely)
+
+    def is_untold(self, out: Out, day: date) -> bool:
+        """Say whether what comes out then was for the table, and past its last day on another with nothing noted."""
+        use_by = self.use_by_after(out)
+        is_past = use_by is not None and use_by + timedelta(days=GRACE_D) < day
+        return out.to is Goes.TABLE and not out.gone and is_past
 
     def left(self, day: date) -> Weight | None:
         """Return what still lies in the cold at the end of a day; None where that is not known."""

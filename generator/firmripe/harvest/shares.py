@@ -7,6 +7,7 @@ the next grade.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from fractions import Fraction
 
 from msgspec import Struct
@@ -79,8 +80,10 @@ def divide(
     return tuple(dues), rest
 
 
-def divisions(lots: Mapping[Bearing, Lot], shares: tuple[Share, ...], box: Weight | None) -> tuple[Division, ...]:
-    """Divide what has been picked and weighed this season, by cultivar and grade."""
+def divisions(
+    lots: Mapping[Bearing, Lot], shares: tuple[Share, ...], box: Weight | None, today: date
+) -> tuple[Division, ...]:
+    """Divide what has been picked and weighed this season, by cultivar and grade, as known today."""
     picked: dict[tuple[str, int], list[Batch]] = {}
     grades = list(Grade)
     for lot in lots.values():
@@ -94,18 +97,20 @@ def divisions(lots: Mapping[Bearing, Lot], shares: tuple[Share, ...], box: Weigh
         dues, rest = divide(whole, shares, box.middle if box else None, owed)
         owed = {due.name: owed[due.name] - due.over for due in dues}
         loose = -sum((due.over for due in dues), Fraction(0))
-        goes = goes_by_house(batches, shares)
+        goes = goes_by_house(batches, shares, today)
         dues = tuple(replace(due, goes=tuple(goes.get(due.name, {}).items())) for due in dues)
         found.append(Division(cultivar=cultivar, grade=grades[at], whole=whole, dues=dues, rest=rest, loose=loose))
     return tuple(found) if shares else ()
 
 
-def goes_by_house(batches: Sequence[Batch], shares: Sequence[Share]) -> dict[str, dict[Goes, Fraction]]:
+def goes_by_house(
+    batches: Sequence[Batch], shares: Sequence[Share], today: date = date.min
+) -> dict[str, dict[Goes, Fraction]]:
     """Return where the fruit of each house goes by the rows of the plan of leaving (kg); nothing where one is unknown.
 
     What was noted for a house is of its part; every other row, be it for the table, a wanted day or the kitchen, is of
-    all houses by what they have still to come. Under no name stands what the rule gives to nobody. All of it together
-    weighs what the batches weigh.
+    all houses by what they have still to come. What was for the table and is past its last day today is untold. What
+    the rule gives to nobody stands under no name. All of it together weighs what the batches weigh.
     """
     found: dict[str, dict[Goes, Fraction]] = {}
     for batch in batches:
@@ -114,9 +119,10 @@ def goes_by_house(batches: Sequence[Batch], shares: Sequence[Share]) -> dict[str
         parts = _still_due(batch, shares)
         for out in batch.outs:
             kg = out.weight.middle if out.weight is not None else Fraction(0)
+            to = Goes.UNTOLD if batch.is_untold(out, today) else out.to
             for house, part in ({out.house: Fraction(1)} if out.house in parts and out.house else parts).items():
                 if part * kg:
-                    found[house] = _added(found.get(house, {}), {out.to: part * kg})
+                    found[house] = _added(found.get(house, {}), {to: part * kg})
     return found
 
 

@@ -116,7 +116,7 @@ def keep_store(
         warnings=warnings_of(place, [*carried, *_batches(lots)], season.as_of),
         take_outs=tuple(one for one in (*answers.left_over, *answers.ours) if one.wanted.day >= season.as_of),
         former_take_outs=answers.former,
-        divisions=divisions(lots, place.shares, place.box),
+        divisions=divisions(lots, place.shares, place.box, season.as_of),
         account=account_of(season),
         lapsed=tuple(b for b in _batches(lots) if is_finished(b, season.as_of) and is_asked_after(b, season.as_of)),
     )

@@ -110,6 +110,7 @@ _GOES: Final = {
     Goes.USED: mark("{weight} used up"),
     Goes.LOST: mark("{weight} lost"),
     Goes.JARS: mark("{weight} in jars"),
+    Goes.UNTOLD: mark("{weight} of which nothing was noted"),
 }
 """Where a part of a house's fruit goes, by the plan of leaving."""
 
