@@ -39,7 +39,7 @@ from firmripe.reading.reader import read_holding  # noqa: E402
 from firmripe.season.estimate import Basis  # noqa: E402
 from firmripe.shipped import shelf_folder  # noqa: E402
 from firmripe.tongue import Tongue, southern  # noqa: E402
-from firmripe.words import amount  # noqa: E402
+from firmripe.words import amount, with_ranges  # noqa: E402
 
 TEMPLATE = FOLDER / "messages.pot"
 _SINCE = datetime(2027, 1, 1, tzinfo=UTC)
@@ -186,7 +186,7 @@ def _empty(locale: str | None) -> Catalog:
 
 def _is_said(text: str) -> bool:
     """Say whether a text is a message of its own: not empty, and no number with a unit, which has another way."""
-    return bool(text) and amount(Tongue(code="qq"), text) == text
+    return bool(text) and amount(Tongue(code="qq"), text) == with_ranges(text)
 
 
 def keys(catalogue: Catalog) -> set[Key]:

@@ -259,12 +259,12 @@ _AMOUNT: Final = re.compile(rf"({_ONE_AMOUNT}(?:\s?[-–]\s?{_ONE_AMOUNT})?) ({'
 def amount(tongue: Tongue, text: str, /) -> str:
     """Say a figure of the shelf: a number with its unit by the unit's message, anything else as a term.
 
-    Where metric units come first, they stand before what is written.
+    Where metric units come first, they stand before what is written. A range is set as one, as `4–6 weeks`.
     """
     found = _AMOUNT.fullmatch(text)
     if not found:
-        return in_own_units(tongue, tongue.term(text))
-    written = tongue.term(_UNITS[found[2]]).format(amount=found[1])
+        return with_ranges(in_own_units(tongue, tongue.term(text)))
+    written = tongue.term(_UNITS[found[2]]).format(amount=re.sub(r"(?<=\d)\s?-\s?", "–", found[1]))
     turned = _METRIC.get(found[2]) if tongue.metric else None
     if turned is None:
         return written
@@ -313,6 +313,8 @@ _VULGAR: Final = {"¼": 0.25, "½": 0.5, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3,
 _NUMBER: Final = (
     rf"\d+ \d/[1-9]|\d\d?/[1-9]\d?|\d?\d?[{''.join(_VULGAR)}]|\d{{1,3}}(?:[,{THOUSANDS}]\d{{3}})+|\d+(?:\.\d+)?"
 )
+_RANGE: Final = re.compile(rf"(?<![\w.,/–-])(?<!p\. )({_NUMBER})-(?!0\d)({_NUMBER})(?![\w/-])")
+"""A range, and neither a page, as `p. 2-26`, nor a day or the tag of a tree, as `1-02`."""
 _METRIC_UNIT: Final = r"(?:°C|\b(?:kg|g|cm|mm|m|ml|l|kPa|N))"
 _TOLD_AFTER: Final = re.compile(rf" ?\([^()]*{_METRIC_UNIT}(?!\w)")
 _TOLD_BEFORE: Final = re.compile(rf"{_METRIC_UNIT} \([^()]*$")
@@ -376,6 +378,11 @@ def _told(tongue: Tongue, number: float, places: int) -> str:
 def _degrees_less(fahrenheit: float) -> float:
     """Return a difference of degrees Fahrenheit in degrees Celsius."""
     return fahrenheit * 5 / 9
+
+
+def with_ranges(text: str, /) -> str:
+    """Return a text with a dash in each range, as in those that are worked out; nothing else with a hyphen is one."""
+    return _RANGE.sub(r"\1–\2", text)
 
 
 def _number(text: str) -> float:

@@ -118,7 +118,7 @@ def test_where_the_freezing_point_is_published_a_milder_night_is_none(
 
     assert (pick(found.season).not_after == date(2027, 10, 11)) is moved
     assert (
-        any("freezes at 28-29 F" in words_of(reason.why, IN_ENGLISH) for reason in pick(found.season).reasons) is moved
+        any("freezes at 28–29 F" in words_of(reason.why, IN_ENGLISH) for reason in pick(found.season).reasons) is moved
     )
 
 
@@ -411,7 +411,7 @@ def test_cold_cut_short_is_told_of_until_somebody_tastes(tmp_path: Path) -> None
     found = plan(tmp_path / "a", *rows, as_of=date(2027, 10, 8), **notes)
     said = (
         "Taken out on Wed 6 Oct after 5 days in the cold, where 30 days are told: it may stay hard or shrivel. "
-        "What stays hard can go back into the cold, or ripe apples lie beside it for 1-3 days"
+        "What stays hard can go back into the cold, or ripe apples lie beside it for 1–3 days"
     )
 
     assert said in alert_words(IN_ENGLISH, lot(found).alerts)

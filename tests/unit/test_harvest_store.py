@@ -363,7 +363,7 @@ def test_own_days_that_ended_well_take_the_place_of_printed_ones_as_they_gather(
     assert three.days[Stage.CONDITIONED].likely == date(2027, 10, 9)  # (30 + 3 * 40) / 4 = 37.5
     assert three.days[Stage.READY].likely == date(2027, 10, 15)  # (7 + 3 * 5) / 4 = 5.5
     told = [words_of(reason.why, IN_ENGLISH) for reason in one.reasons]
-    assert "In the cold: 30-40 days, your own fruit of 2026, with 30 days as printed" in told
+    assert "In the cold: 30–40 days, your own fruit of 2026, with 30 days as printed" in told
 
 
 @pytest.mark.parametrize("verdict", ["not good", "mealy", "brown at the core"])

@@ -42,7 +42,7 @@ from firmripe.reading.reader import read_holding
 from firmripe.tongue import IN_ENGLISH, Tongue
 from firmripe.wording.holding import weight_words
 from firmripe.wording.minutes import band_words
-from firmripe.words import amount, is_foreign
+from firmripe.words import amount, is_foreign, with_ranges
 
 THEMES = ROOT / "themes"
 DAY = date(2027, 8, 28)
@@ -243,8 +243,8 @@ def test_braces_in_a_household_s_words_are_text() -> None:
 
 def test_a_figure_with_a_unit_is_said_by_its_unit() -> None:
     """The shelf's amounts need no message each."""
-    assert amount(PSEUDO, "4-6 weeks") == "⟦4-6 weeks⟧"
-    assert amount(PSEUDO, "18-19.5 lbf") == "⟦18-19.5 lbf⟧"
+    assert amount(PSEUDO, "4-6 weeks") == "⟦4–6 weeks⟧"
+    assert amount(PSEUDO, "18-19.5 lbf") == "⟦18–19.5 lbf⟧"
     assert amount(PSEUDO, "full bloom") == "⟦full bloom⟧"
     assert amount(PSEUDO, "a wheelbarrow") == "a wheelbarrow"
     assert is_foreign(PSEUDO, "a wheelbarrow")
@@ -550,6 +550,7 @@ def test_no_word_of_the_site_is_forgotten(theme: str, marked_plan: Plan) -> None
         for text in (*strings(plan.holding, set()), *map(str, plan.holding.sources.values()))
         for part in (text, *text.splitlines(), *re.split("[,;]", text), text[:1].upper() + text[1:])
     }
+    own |= {with_ranges(text) for text in own}
     own = {text for text in own | ALLOWED if UNMARKED.search(text) and text not in known()}
     pattern = re.compile("|".join(rf"(?<!\w){re.escape(text)}(?!\w)" for text in sorted(own, key=len, reverse=True)))
     lines: dict[str, str] = {}

@@ -303,7 +303,7 @@ def test_without_a_window_picking_counts_from_bloom(expect: Expect) -> None:
     windows = "windows: [{bloom: Apr 20, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows))
     assert found.day == pytest.approx(109 + 120, abs=2)
-    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own interval: 110-130 days after full bloom"
+    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own interval: 110–130 days after full bloom"
 
 
 def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None:
@@ -311,7 +311,7 @@ def test_without_a_window_bloom_counts_back_from_picking(expect: Expect) -> None
     windows = "windows: [{pick: Aug 16, zone: 7b}]\ndays from bloom: 110-130 days"
     found = prior(expect("zone: 7b", windows, Event.FULL_BLOOM))
     assert found.day == pytest.approx(227 - 120, abs=2)
-    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own interval: 110-130 days before picking"
+    assert words_of(found.reasons[0].why, IN_ENGLISH) == "Your own interval: 110–130 days before picking"
 
 
 @pytest.mark.parametrize(("low", "high", "spread"), [(120, 120, 5), (110, 127, 5), (100, 140, 40 / math.sqrt(12))])

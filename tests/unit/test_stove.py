@@ -232,7 +232,7 @@ def test_asian_pears_have_their_whole_method_in_order(plan: Plan) -> None:
         "20 minutes of a full boil, with 1 tablespoon bottled lemon juice in each jar",
         "begin the whole time again",
         "wait 5 minutes",
-        "12-24 hours",
+        "12–24 hours",
         "within 24 hours of its own load",
         "within a year",
     ):
@@ -335,9 +335,9 @@ def test_dried_and_frozen_fruit_have_theirs(plan: Plan) -> None:
     dried = " ".join(words(method_of(table, by_key["pears-dried"], None, ())))
     frozen = " ".join(words(method_of(table, by_key["pears-frozen"], Jar.of(JarSize.PINT), ())))
 
-    for figure in ("135-140 F", "24-36 hours", "leathery", "1-2 weeks", "48 hours"):
+    for figure in ("135–140 F", "24–36 hours", "leathery", "1–2 weeks", "48 hours"):
         assert figure in dried
-    for figure in ("2 3/4 cups for 40", "1-2 minutes", "3/4 teaspoon", "1/2 inch a wide-mouth pint", "2-3 lb"):
+    for figure in ("2 3/4 cups for 40", "1–2 minutes", "3/4 teaspoon", "1/2 inch a wide-mouth pint", "2–3 lb"):
         assert figure in frozen
     assert "jar that failed" not in dried + frozen
 
@@ -347,7 +347,7 @@ def test_a_sheet_of_leather_has_its_own_test_and_no_jars_to_shake(plan: Plan) ->
     leather = next(preserve for preserve in plan.holding.preserves if preserve.key == "fruit-leather")
     said = " ".join(words(method_of(plan.holding.processes, leather, None, ())))
 
-    for figure in ("160 F", "140 F it takes 6-8 hours", "no dent", "a month at room temperature"):
+    for figure in ("160 F", "140 F it takes 6–8 hours", "no dent", "a month at room temperature"):
         assert figure in said
     for other in ("two thirds full", "leathery and bends", "a year at 60 F"):
         assert other not in said

@@ -111,15 +111,15 @@ def test_a_rhythm_is_said_by_its_unit(count: int, unit: str, said: str) -> None:
 def test_metric_units_come_first_where_the_household_wants_them() -> None:
     """The printed figure stays beside what it comes to."""
     assert words.degrees(IN_ENGLISH, 18.3, 23.9) == "65–75 °F (18–24 °C)"
-    assert words.amount(IN_ENGLISH, "18-19.5 lbf") == "18-19.5 lbf"
+    assert words.amount(IN_ENGLISH, "18-19.5 lbf") == "18–19.5 lbf"
     tongue = Tongue(metric=True)
     assert words.degrees(tongue, 18.3, 23.9) == "18–24 °C (65–75 °F)"
     assert words.degrees(tongue, 3.3) == "3 °C (38 °F)"
     assert words.degrees(tongue, -0.3) == "0 °C (31 °F)"
-    assert words.amount(tongue, "18-19.5 lbf") == "80–87 N (18-19.5 lbf)"
-    assert words.amount(tongue, "28-29 F") == "-2 °C (28-29 F)"
+    assert words.amount(tongue, "18-19.5 lbf") == "80–87 N (18–19.5 lbf)"
+    assert words.amount(tongue, "28-29 F") == "-2 °C (28–29 F)"
     assert words.amount(tongue, "50 lb") == "22.7 kg (50 lb)"
-    assert words.amount(tongue, "4-6 weeks") == "4-6 weeks"
+    assert words.amount(tongue, "4-6 weeks") == "4–6 weeks"
 
 
 # 1 in is 2.54 cm, 1 ft 0.3048 m, a US cup 236.588 ml, 1 psi 6.894757 kPa, a degree of difference 5/9 °C (the same).
@@ -155,11 +155,31 @@ def test_sentences_of_the_shelf_tell_metric_units_beside_the_printed_ones(said: 
 
 
 @pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("4-6 weeks", "4–6 weeks"),
+        ("4 - 6 weeks", "4–6 weeks"),
+        ("48-50 lb a bushel", "48–50 lb a bushel"),
+        ("bears from year 4-6; lives 15-20 years", "bears from year 4–6; lives 15–20 years"),
+        ("steamed 1 1/2-2 minutes", "steamed 1 1/2–2 minutes"),
+        ("90-95 % humidity", "90–95 % humidity"),
+        ("as read, Guide 2, p. 2-26", "as read, Guide 2, p. 2-26"),
+        ("a 3-year-old tree, fed 10-20-20", "a 3-year-old tree, fed 10-20-20"),
+        ("like 1-02, since 2027-08-28", "like 1-02, since 2027-08-28"),
+    ],
+)
+def test_a_range_is_set_as_one_and_nothing_else_with_a_hyphen_is(written: str, said: str) -> None:
+    """Beside ranges that were worked out, which have a dash; pages, days and tags of trees stay as they are."""
+    assert words.amount(IN_ENGLISH, written) == said
+    assert words.amount(IN_ENGLISH, said) == said
+
+
+@pytest.mark.parametrize(
     ("said", "metric"),
     [
         ("-4 F", "-20 °C (-4 F)"),
-        ("-13 - -4 F", "-25–-20 °C (-13 - -4 F)"),
-        ("1,000-2,000 lb", "453.6–907.2 kg (1,000-2,000 lb)"),
+        ("-13 - -4 F", "-25–-20 °C (-13–-4 F)"),
+        ("1,000-2,000 lb", "453.6–907.2 kg (1,000–2,000 lb)"),
         ("3.. lb", "3.. lb"),
         ("1/0 lb", "1/0 lb"),
         ("take 1/0 cups, 2 1/0 cups and 1/2 cup", "take 1/0 cups, 2 1/0 cups and 118 ml (1/2 cup)"),
