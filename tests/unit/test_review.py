@@ -128,6 +128,22 @@ def test_the_drawings_hold_the_months_that_bloom_and_picks_take(page: ReviewPage
     assert page.width < 366 / 2
 
 
+@pytest.mark.parametrize("begins", ["Nov 15", "Nov 1", "Jan 1"])
+def test_a_month_begins_in_the_drawings_on_its_first_day(plan_of: Callable[..., Plan], begins: str) -> None:
+    """Also where the season begins within one, as a household says whose fruit never rests."""
+    notes = {
+        "place.md": NOTES["place.md"].replace("zone:", f"season begins: {begins}\nzone:"),
+        "trees/A.md": "---\ncultivar: Bosc\n---\n",
+        "records/all.csv": f"{HEAD}\n2025-12-02,A,,,full bloom,,\n2026-07-02,A,,,pick,,\n",
+    }
+    page = page_of(plan_of(notes, 2028, DAY))
+    months = {name: x for x, name in page.months}
+    told = [(year.at_bloom, year.at_pick) for year in page.trees[0].years]
+    blooms, picks = ([x for x in xs if x is not None] for xs in zip(*told, strict=True))
+
+    assert (blooms, picks) == ([months["Dec"] + 1], [months["Jul"] + 1])
+
+
 def test_jars_are_made_eaten_and_left(page: ReviewPage) -> None:
     """Newest first; what nobody counted is not reckoned."""
     assert [(jars.name, jars.year, jars.made, jars.eaten, jars.left) for jars in page.jars] == [

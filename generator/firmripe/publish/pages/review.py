@@ -9,6 +9,7 @@ from itertools import pairwise
 from statistics import median_low
 from typing import Final
 
+from dateutil.relativedelta import relativedelta
 from msgspec.structs import replace
 
 from firmripe.days import WorkingYear
@@ -95,7 +96,6 @@ _APART, _LETTER, _MOST_LETTERS = 12, 7, 18
 _LABEL: Final = 45
 """Units at least for the labels, as much as most trees' tags take."""
 _ROW, _BAR = 24, 70
-_MONTHS: Final = tuple(round(n * _YEAR / 12) for n in range(12))
 _SEVERAL: Final = 2
 _TURNS, _LEAST_YEARS = Fraction(2, 3), 4
 """Where a crop bears by turns, a light year bears at most so much of those around it, over so many years (J)."""
@@ -117,6 +117,7 @@ class Reviewing:
         self._last = plan.season.year.year - 1
         replays = (replay for replay in plan.replays if replay.season == self._last)
         self._last_picks = [replay for replay in replays if replay.event is Event.PICK]
+        self._begin = _months_of(self._year(self._last))
         self._first, self._width = self._frame()
 
     def page(self) -> ReviewPage:
@@ -156,15 +157,12 @@ class Reviewing:
         before = (one.by_moment.get(Moment.BEFORE) for one in self._last_picks)
         said = [self._day(self._last, known.likely) for known in before if known is not None]
         soonest = max(0, min([*blooms, *(at - label for at in (*picks, *said))]))
-        first = max(x for x in _MONTHS if x <= soonest)
-        return first, min(x for x in (*_MONTHS, _YEAR) if x >= max([*blooms, *picks, *said])) - first
+        first = max(x for x in self._begin if x <= soonest)
+        return first, min(x for x in (*self._begin, _YEAR) if x >= max([*blooms, *picks, *said])) - first
 
     def _months(self) -> tuple[tuple[int, str], ...]:
         """Return where each month begins in the drawings, and its name cut short."""
-        first = self._plan.season.year.first
-        named = (
-            (x - self._first, short_month(self._tongue, (first.month + n - 1) % 12 + 1)) for n, x in enumerate(_MONTHS)
-        )
+        named = ((x - self._first, short_month(self._tongue, month)) for x, month in self._begin.items())
         return tuple((x, name) for x, name in named if 0 <= x < self._width)
 
     def _day(self, season: int, day: date) -> int:
@@ -358,6 +356,16 @@ class Reviewing:
     def _shelf(self) -> list[Shelved]:
         seasons = sorted({r.season for r in self._records if r.what is Happening.JARS}, reverse=True)
         return [one for season in seasons for one in shelved(self._plan.holding, season, self._as_of)]
+
+
+def _months_of(year: WorkingYear) -> dict[int, int]:
+    """Return the months of a season by how many days into it each begins, the one it begins in by its first day."""
+    begin = {0: year.first.month}
+    day = year.first.replace(day=1) + relativedelta(months=1)
+    while day <= year.last:
+        begin[(day - year.first).days] = day.month
+        day += relativedelta(months=1)
+    return begin
 
 
 def turns_of(tongue: Tongue, weights: Mapping[int, Weight | None]) -> str:
