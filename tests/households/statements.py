@@ -274,7 +274,8 @@ def _cards(site: Site, file: str, page: Element) -> None:
         if link is not None:
             name = next((a for a in card.every("a") if "cultivars/" in a.attrs["href"] and a is not link), None)
             part = file == "index.html"
-            whole = _card(site, file, card, link.text, name.text if name else "", is_part=part)
+            named = name.text.removesuffix(",") if name else ""  # which part it is stands behind it
+            whole = _card(site, file, card, link.text, named, is_part=part)
             site.cards.extend(_of_each(site, whole, link))
     for table in page.every("table", "batches"):
         for row in _rows(table):

@@ -308,6 +308,7 @@ def test_where_more_hangs_the_next_is_said_to_be_a_picking(plan_of: Callable[...
         assert coming is not None
         assert (coming.text == said) is bool(said)
         assert (coming.stamp == "more hangs") is bool(said)
+        assert bool(coming.iso) is not bool(said)
 
 
 def test_the_years_add_up_what_was_picked(plan_of: Callable[..., Plan]) -> None:

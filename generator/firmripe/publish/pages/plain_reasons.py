@@ -19,7 +19,10 @@ from firmripe.words import between, far_day, week_day
 
 
 class NextDate(View, frozen=True, kw_only=True):
-    """What comes next for a crop: what and when, how sure that is, and a stamp where something presses."""
+    """What comes next for a crop: what and when, how sure that is, and a stamp where something presses.
+
+    `iso` is empty where nothing tells the day.
+    """
 
     text: str
     iso: str
@@ -69,7 +72,7 @@ def _following(season: Season, lot: Lot | None) -> NextDate | None:
     tongue = season.holding.place.tongue
     if lot is not None and has_no_next_day(season, lot.bearing, lot.pickings):
         stamp = tongue.say("more hangs")
-        return NextDate(text=tongue.term(_BY_TEST), iso=season.as_of.isoformat(), sure="", stamp=stamp)
+        return NextDate(text=tongue.term(_BY_TEST), iso="", sure="", stamp=stamp)
     picking = next((one for one in lot.pickings if not one.noted), None) if lot else None
     if picking is None:
         return None
