@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
-from urllib.parse import quote
+from urllib.parse import quote, urlsplit
 
 from msgspec.structs import replace
 
@@ -358,7 +358,7 @@ def _theme_among(themes: Sequence[str]) -> Callable[[str], str]:
 
 def _address(text: str) -> str:
     plain = plain_text(text)
-    if not re.fullmatch(r"https?://[^\s/\"<>]+(/[^\s\"<>]*)?", plain, re.IGNORECASE):
+    if not re.fullmatch(r"https?://[^\s/\"<>?#]+(/[^\s\"<>?#]*)?", plain, re.IGNORECASE) or not _is_of_a_host(plain):
         raise Unreadable(f'"{text}" is no address of a site', "write it as https://fruit.example.org/")
     if len(quote(plain)) > _LONGEST_ADDRESS:
         raise Unreadable(
@@ -366,6 +366,15 @@ def _address(text: str) -> str:
             "write a shorter one, or none",
         )
     return plain
+
+
+def _is_of_a_host(address: str) -> bool:
+    """Say whether an address names a host, and a port that there can be."""
+    try:
+        parts = urlsplit(address)
+        return bool(parts.hostname) and parts.port != 0
+    except ValueError:
+        return False
 
 
 def _secret(text: str) -> str:
