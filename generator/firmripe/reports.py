@@ -84,11 +84,12 @@ def built(  # noqa: PLR0913 - one for each thing to tell
 def _undated(plan: Plan) -> list[str]:
     """Say what has no date and why, a kind in one line where that is so of many of its trees."""
     lines = []
-    for items in alike(plan.calendar.undated, lambda item: undated_words(IN_ENGLISH, item)):
+    tongue = Tongue(metric=plan.holding.place.metric_first)
+    for items in alike(plan.calendar.undated, lambda item: undated_words(tongue, item)):
         tags = [tag for item in items if (tag := tag_of(item))]
         named = tags if len(tags) <= _FEW + 1 else [*tags[:_FEW], f"{len(tags) - _FEW} more"]
-        what = words_of(on_trees(items[0].what, ", ".join(named)), IN_ENGLISH)
-        lines.append(f"  {what}: {undated_words(IN_ENGLISH, items[0])}")
+        what = words_of(on_trees(items[0].what, ", ".join(named)), tongue)
+        lines.append(f"  {what}: {undated_words(tongue, items[0])}")
     return lines
 
 

@@ -185,6 +185,8 @@ def _line(key: str, value: str, example: str) -> str:
 def _place_note(beginning: Beginning) -> str:
     is_south = half_of(beginning.latitude) is Hemisphere.SOUTH
     last_frost, first_frost = ("Oct 20", "Apr 25") if is_south else ("May 12", "Oct 8")
+    is_metric = beginning.units == "metric"
+    height, lower, cool = ("655 m", "290 m", "8 C") if is_metric else ("2,150 ft", "940 ft", "46 F")
     lines = [
         f"format: {FORMAT}",
         _line("name", beginning.name, "The upper garden"),
@@ -193,14 +195,14 @@ def _place_note(beginning: Beginning) -> str:
         "# zone map: 2023",
         _line("latitude", beginning.latitude, "41.9 N"),
         _line("longitude", beginning.longitude, "74.2 W"),
-        _line("elevation", beginning.height, "2,150 ft"),
+        _line("elevation", beginning.height, height),
         _line("units", beginning.units, "US"),
         "# the usual last frost of spring and first of autumn",
         f"# last frost: {last_frost}",
         f"# first frost: {first_frost}",
         "# where picked fruit can lie",
-        "# spaces: [{name: cellar, temperature: 46 F, holds: 20 boxes}]",
-        "# kitchens: [{name: kitchen, elevation: 940 ft}]",
+        f"# spaces: [{{name: cellar, temperature: {cool}, holds: 20 boxes}}]",
+        f"# kitchens: [{{name: kitchen, elevation: {lower}}}]",
         "# by this, calendars know each event again, whatever the place is called; never change it",
         f"calendar identity: {uuid.uuid4()}",
     ]
@@ -225,7 +227,7 @@ def _tree_note(name: str, fruit: str, known: Holding) -> str:
     elif len(fruits.find(plain)) == 1 and not cultivars.find(plain):
         lines = ["cultivar: unknown", f"fruit: {as_value(plain)}"]
     else:
-        _cultivar_of(plain, cultivars, known.cultivars)
+        _cultivar_of(plain, cultivars, known.cultivars, f'say what fruit it is, as "{plain}, pear"')
         lines = [f"cultivar: {as_value(plain)}"]
     more = ["# where: row 1, by the gate", "# planted: 2019", "# bears from: 2024", "# kept by: whoever looks after it"]
     return _front([*lines, *more])
@@ -239,10 +241,10 @@ def _fruit_of(name: str, known: Holding) -> Fruit:
     return known.fruits[keys[0]]
 
 
-def _cultivar_of(name: str, names: Names, cultivars: Mapping[str, Cultivar]) -> Cultivar:
+def _cultivar_of(name: str, names: Names, cultivars: Mapping[str, Cultivar], otherwise: str) -> Cultivar:
+    """Return the cultivar that is called so. Raises Unreadable; what to do `otherwise` is told where none is."""
     keys = names.find(name)
     if not keys:
-        otherwise = "say what fruit it is, as --fruit pear"
         near = names.near(name)
         raise Unreadable(
             f'the cultivar "{name}" is not known', f'did you mean "{near}"? If not, {otherwise}' if near else otherwise
@@ -258,7 +260,7 @@ def _cultivar_note(name: str, fruit: str, known: Holding) -> tuple[str, str]:
     if fruit and not names.find(name):
         lines = [f"name: {as_value(name)}", f"fruit: {_fruit_of(fruit, known).key}"]
         return slug(name), _front([*lines, *_OWN_FIGURES])
-    cultivar = _cultivar_of(name, names, known.cultivars)
+    cultivar = _cultivar_of(name, names, known.cultivars, "say what fruit it is, as --fruit pear")
     return cultivar.key, _front([f"# what stands here goes before what is known of {cultivar.name}", *_OWN_FIGURES])
 
 

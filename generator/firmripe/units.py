@@ -9,6 +9,7 @@ from msgspec import Struct
 from firmripe.problems import Unreadable
 
 NEWTONS_PER_LBF = 4.448  # 1 lbf, as the trade's tables convert it
+NEWTONS_PER_KGF = 9.80665  # exactly: NIST Special Publication 811 (2008), appendix B
 METRES_PER_FOOT = 0.3048
 KILOGRAMS_PER_POUND = 0.45359237
 MILLILITRES_PER_CUP = 236.588  # a US cup, 16 of which are a gallon
@@ -131,14 +132,16 @@ def parse_temperature(text: str) -> Interval:
 
 
 def parse_firmness(text: str) -> Interval:
-    """Read a firmness, `13-15 lbf` or `58 N`; the result is in newtons.
+    """Read a firmness, `13-15 lbf`, `58 N` or `6 kgf`; the result is in newtons.
 
     Raises Unreadable, also where no fruit could be so firm.
     """
-    hint = "write it with its unit, as 13-15 lbf or 58 N"
+    hint = "write it with its unit, as 13-15 lbf, 58 N or 6 kgf"
     low, high, unit = _range(text, "a firmness", hint)
     if unit in {"lbf", "lb", "lbs", "pounds"}:
         low, high = low * NEWTONS_PER_LBF, high * NEWTONS_PER_LBF
+    elif unit in {"kgf", "kg"}:  # as testers with a metric dial are marked
+        low, high = low * NEWTONS_PER_KGF, high * NEWTONS_PER_KGF
     elif unit not in {"n", "newtons"}:
         raise _no_unit(text, unit, "firmness", hint)
     _not_below_zero(text, low, hint)

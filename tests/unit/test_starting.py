@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from conftest import SHELF
+from msgspec.structs import replace
 
 from firmripe.build import check_notes
 from firmripe.problems import Unreadable
@@ -57,6 +58,15 @@ def test_a_start_writes_notes_that_can_be_read(notes: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(("units", "cool"), [("metric", "8 C"), ("us", "46 F"), ("", "46 F")])
+def test_examples_in_new_notes_are_in_the_units_of_the_household(tmp_path: Path, units: str, cool: str) -> None:
+    """Whoever takes the # away has a figure as they think of it."""
+    start(tmp_path / "notes", replace(HOME, units=units, height=""), 2027)
+    text = (tmp_path / "notes" / "place.md").read_text(encoding="utf-8")
+    assert f"temperature: {cool}," in text
+    assert (" ft" in text) is (cool == "46 F")
+
+
 def test_every_commented_line_of_a_new_place_can_be_used(notes: Path) -> None:
     """Taking the # away from an example gives a line that is read."""
     for file in (notes / "place.md", notes / "trees" / "bosc.md"):
@@ -101,7 +111,7 @@ def test_what_is_there_is_never_written_over(notes: Path) -> None:
         ((), "a household needs a tree", "name one, as --tree Bartlett"),
         (("Bartlet",), '"Bartlet" is not known', 'did you mean "Bartlett"? If not, say what fruit it is'),
         (("Gate Pear, paer",), 'the fruit "paer" is not known', "pear"),
-        (("Gate Pear",), '"Gate Pear" is not known', "--fruit pear"),
+        (("Gate Pear",), '"Gate Pear" is not known', 'say what fruit it is, as "Gate Pear, pear"'),
     ],
 )
 def test_a_start_with_a_slip_writes_nothing(tmp_path: Path, trees: tuple[str, ...], said: str, hint: str) -> None:

@@ -54,7 +54,15 @@ def test_a_temperature_is_held_in_celsius(text: str, low: float, high: float) ->
 
 
 @pytest.mark.parametrize(
-    ("text", "newtons"), [("58 N", 58), ("13-15 lbf", 14 * 4.448), ("3 lb", 3 * 4.448), ("16.2 pounds", 16.2 * 4.448)]
+    ("text", "newtons"),
+    [
+        ("58 N", 58),
+        ("13-15 lbf", 14 * 4.448),
+        ("3 lb", 3 * 4.448),
+        ("16.2 pounds", 16.2 * 4.448),
+        ("6 kgf", 58.8399),  # exactly 9.80665 N each (NIST Special Publication 811, 2008, appendix B)
+        ("6 kg", 58.8399),
+    ],
 )
 def test_a_firmness_is_held_in_newtons(text: str, newtons: float) -> None:
     """Testers are read in pounds of force."""
