@@ -8,7 +8,7 @@ import os
 import shutil
 import subprocess
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
@@ -590,25 +590,45 @@ def test_jobs_can_be_narrowed_to_a_person_a_house_and_a_part(context: BrowserCon
     expect(page.locator(".state")).to_have_text("")
 
 
-def test_a_tomorrow_without_jobs_says_so(context: BrowserContext, tmp_path: Path) -> None:
-    """Nothing is left out of a list that nobody has narrowed: the one job is today's, and tomorrow nothing is due."""
-    notes = write_notes(
-        tmp_path / "notes",
-        {
-            "trees/A.md": "---\ncultivar: bartlett\n---\n",
-            "place.md": "---\nname: Home\nlatitude: 42 N\nelevation: 200 m\n---\n",
-            "tasks/look.md": "---\nname: Look\ntopic: store\neach: place\nwhen: Dec 20\n---\n",
-        },
-    )
-    day = date(2027, 12, 20)
-    write_site(tmp_path / "site", make_site(make_plan(read_holding(notes, SHELF), day.year, day), THEME))
+PEAR = {
+    "trees/A.md": "---\ncultivar: bartlett\n---\n",
+    "place.md": "---\nname: Home\nlatitude: 42 N\nelevation: 200 m\n---\n",
+    "tasks/look.md": "---\nname: Look\ntopic: store\neach: place\nwhen: Dec 20\n---\n",
+}
+"""One tree, of which nothing is due in December but a look at the store."""
+
+
+def page_of(context: BrowserContext, top: Path, notes: Mapping[str, str], day: date) -> Page:
+    """Return the first page of a household on its day."""
+    holding = read_holding(write_notes(top / "notes", notes), SHELF)
+    write_site(top / "site", make_site(make_plan(holding, day.year, day), THEME))
     page = context.new_page()
     set_day(page, day.isoformat())
-    page.goto((tmp_path / "site" / "index.html").as_uri())
+    page.goto((top / "site" / "index.html").as_uri())
+    return page
+
+
+def test_a_tomorrow_without_jobs_says_so(context: BrowserContext, tmp_path: Path) -> None:
+    """Nothing is left out of a list that nobody has narrowed: the one job is today's, and tomorrow nothing is due."""
+    page = page_of(context, tmp_path, PEAR, date(2027, 12, 20))
     expect(page.locator(".day").first.locator(".job .tick")).to_have_count(1)
 
     expect(page.locator(".day").nth(1)).to_contain_text("Nothing is due.")
     expect(page.locator(".day").nth(1)).to_be_visible()
+
+
+def test_the_tag_of_a_tree_that_has_a_name_covers_no_job(context: BrowserContext, tmp_path: Path) -> None:
+    """Whoever has no codes calls a tree by where it stands, which takes several lines beside its jobs."""
+    named = {
+        "trees/A.md": '---\ntree: "Old pear behind the well"\ncultivar: bartlett\n---\n',
+        "trees/B.md": "---\ncultivar: anjou\n---\n",
+        "tasks/look.md": "---\nname: Look\neach: tree\nwhen: Dec 20\n---\n",
+    }
+    page = page_of(context, tmp_path, {**PEAR, **named}, date(2027, 12, 20))
+    expect(page.locator(".job .code", has_text="Old pear behind the well").first).to_be_visible()
+
+    assert page.evaluate(COVERED) == []
+    assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
 
 
 def test_ticks_stay_on_the_device_until_they_are_forgotten(context: BrowserContext, site: Path) -> None:
