@@ -139,6 +139,16 @@ def test_pickings_over_new_year_are_one_crop(tmp_path: Path) -> None:
     assert [record.season for record in records] == [2026, 2026, 2026, 2027]
 
 
+def test_of_two_winters_that_begin_in_one_year_the_second_goes_on_over_new_year(tmp_path: Path) -> None:
+    """What a line calls a first pick begins a crop, though one that was picked in January is of the same season."""
+    days = ("2026-01-06,C,first pick", "2026-12-29,C,first pick", "2027-01-12,C,last pick")
+    rows = "".join(f"{day},10 lb\n" for day in days)
+    records = read(
+        tmp_path, {**CITRUS, "trees/C.md": note("fruit: citrus"), "records/a.csv": f"date,tree,what,amount\n{rows}"}
+    ).records
+    assert [record.season for record in records] == [2026, 2026, 2026]
+
+
 def test_a_tree_that_is_picked_all_year_has_a_season_a_year(tmp_path: Path) -> None:
     """Pickings month after month don't belong to the year they began in for ever."""
     months = [f"{year}-{month:02}-05,C,pick,5 lb" for year in (2025, 2026, 2027) for month in range(1, 13)]

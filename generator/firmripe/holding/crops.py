@@ -55,7 +55,8 @@ def of_their_crops(records: Iterable[Record], trees: Iterable[Tree], place: Plac
                 told = replace(record, season=before.season)
             elif _is_late(first, record, place.working_year, _fixed(record, tags.get(record.tree))):
                 told = replace(record, season=record.season - 1)
-            crops[crop] = (first if first and before and before.season == told.season else told), told
+            is_same = before is not None and before.season == told.season and record.what is not Happening.FIRST_PICK
+            crops[crop] = (first if first and is_same else told), told
         elif record.what in _OF_PICKED_FRUIT:
             picked = (last for crop, (_first, last) in crops.items() if _may_be_of(record, crop))
             last = max(picked, key=lambda one: one.day, default=record)

@@ -121,8 +121,8 @@ MARKER_D = 3.0
 """A cultivar's usual pick as the household states it. J."""
 
 INTERVAL_LEAST_D = 5.0
-"""The least spread of a printed interval from bloom to pick: 5 days for early fruit to 7 for late. J, after working
-spreads of harvest from an observed bloom."""
+"""The least spread of an interval from bloom to pick. J, after working spreads of harvest from an observed bloom: 5
+days for early fruit to 7 for late."""
 
 INTERVAL_WEAK_D = 12.0
 """The same for an interval from memory or judgement. J: it may nudge a date, not pull it."""

@@ -183,9 +183,9 @@ def _picking(pickings: Sequence[Record], verdict: Verdict) -> tuple[Record, bool
 
 
 def _looked_for(known: Knowledge, subject: Subject, season: int) -> tuple[date | None, float]:
-    """Return when a season's pick was to be looked for by all but itself, and give or take how many days.
+    """Return when a season's pick was to be looked for, and give or take how many days; None where nothing says.
 
-    None where nothing says.
+    It goes by what was to be expected and by what is on record of the very limb, but for that pick itself.
     """
     target = known.occurrence(subject, Event.PICK, season)
     if target is None:
