@@ -750,6 +750,22 @@ def test_the_stand_tells_when_there_is_what_and_how_sure(tmp_path: Path) -> None
     assert "; perhaps 23 Aug to " in page
 
 
+def test_the_stand_tells_how_late_fruit_may_come_of_unknown_keeping(tmp_path: Path) -> None:
+    """Nobody knows how long it stays good; its pick may come late all the same."""
+    notes = {
+        "place.md": note("zone: 6a", "latitude: 42 N", "farm stand: yes"),
+        "cultivars/hardpear.md": note(*(line for line in EARLY if not line.startswith("keeps ripe"))),
+        "trees/A.md": note("cultivar: Hardpear"),
+        "records/2027.csv": "",
+    }
+    made = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 10))
+    pick = made.lots[Bearing("A", "hardpear")].days[Stage.PICK]
+    (season,) = seasons_of(made)
+
+    assert season.perhaps.first == pick.earliest < pick.likely == season.likely.first
+    assert season.perhaps.last - season.likely.last == pick.latest - pick.likely > timedelta(0)
+
+
 def test_the_seasons_of_a_cultivar_join_where_they_touch(tmp_path: Path) -> None:
     """Two trees of it a week apart are one season, two crops of it with weeks between are two."""
     notes = {

@@ -112,18 +112,24 @@ def _picked_this_season(plan: Plan) -> Iterator[Batch]:
 
 
 def _offered(batch: Batch, today: date) -> Iterator[Offered]:
-    """Yield the days of each part of a batch that goes nowhere else, from ripe to used up."""
-    use_by, of_all = batch.days.get(Stage.USE_BY), batch.days.get(Stage.READY)
-    early = timedelta(0) if of_all is None or batch.ready_noted else of_all.likely - of_all.earliest
+    """Yield the days of each part of a batch that goes nowhere else, from ripe to used up.
+
+    A part has its day by plan; how early or late it may come hangs on the batch, and before that is picked on its pick:
+    days that the kitchen has set leave no room of their own.
+    """
+    hung_on = [] if batch.picked_noted else [batch.picked]
+    hung_on += [batch.days[Stage.READY]] if Stage.READY in batch.days and not batch.ready_noted else []
+    ends = [batch.days[Stage.USE_BY]] if Stage.USE_BY in batch.days else []
+    early = max((timedelta(0), *(one.likely - one.earliest for one in hung_on)))
+    later = max((timedelta(0), *(one.latest - one.likely for one in (*hung_on, *ends))))
     for out in batch.outs:
         ready = batch.ready_after(out)
         if out.gone or out.to in CLAIMED or ready is None:
             continue
         last = batch.use_by_after(out) or ready.likely + timedelta(days=RIPE_LIES_D)
-        later = use_by.latest - use_by.likely if use_by else ready.latest - ready.likely
         likely = Span(first=ready.likely, last=max(ready.likely, last))
         soonest = min(ready.earliest, likely.first - early)
-        perhaps = Span(first=max(soonest, min(today, likely.first)), last=likely.last + max(later, timedelta(0)))
+        perhaps = Span(first=max(soonest, min(today, likely.first)), last=likely.last + later)
         yield Offered(limb=batch.limb, likely=likely, perhaps=perhaps)
 
 
