@@ -311,6 +311,15 @@ def test_several_pickings_of_one_day_make_one_day_of_the_job(tmp_path: Path) -> 
     assert [(entry.days, entry.pickings) for entry in entries] == [((date(2027, 9, 1),), (1,))]
 
 
+@pytest.mark.parametrize(("last", "days"), [("2027-09-05", [1, 5]), ("2027-08-28", [25, 28]), ("2027-09-01", [25, 1])])
+def test_a_day_fixed_by_hand_moves_no_picking_past_the_next(tmp_path: Path, last: str, days: list[int]) -> None:
+    """Fixed for 1 September and first picked on 25 August, it is moved; not where a second was noted by then."""
+    rows = ("2027-08-25,A,first pick,4 lb,", f"{last},A,last pick,9 lb,")
+    lot = lot_of(tmp_path, *rows, as_of=date(2027, 9, 9))
+
+    assert [one.day.likely.day for one in lot.pickings] == days
+
+
 def test_pickings_to_come_are_counted_from_those_noted(tmp_path: Path) -> None:
     """The second of four was due and nobody noted it: what comes next is the second, and no fourth of three."""
     kind, tree = ("passes: 4", "pass interval: 3 days"), ("crop: 40 lb",)

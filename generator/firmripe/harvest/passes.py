@@ -46,13 +46,14 @@ def pickings(
 
     Planned ones share what is left of the crop. The household's own days of picking are a fact. Without them, where a
     first pick was noted, at least one more is planned, unless nothing tells how many days apart pickings are. A later
-    one is dropped where the next would be due and nobody noted it; the first is asked after instead.
+    one is dropped where the next would be due and nobody noted it; the first is asked after instead. A day fixed by
+    hand is that of the first, unless others were noted by then.
     """
     lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
     now = [record for record in lines if record.season == season.year.year]
     past = _days_by_season(record for record in lines if record.season < season.year.year)
     noted = [_noted(season, limb, number, lines) for number, lines in enumerate(_by_day(now).values(), start=1)]
-    if noted and pick.basis is Basis.PINNED:
+    if noted and pick.basis is Basis.PINNED and all(pick.likely < later.day.likely for later in noted[1:]):
         noted[0] = replace(noted[0], day=pick.reach, due=pick.likely)
     own = picking_days(season.holding, bearing, season.year)
     if _is_over(now, on_own_days=bool(own)) or _rest_is_lost(season, bearing):
