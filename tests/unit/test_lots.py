@@ -220,6 +220,19 @@ def test_a_noted_ready_day_counts_and_ends_the_cold(tmp_path: Path) -> None:
     assert likely(lot)[Stage.USE_BY] == date(2027, 9, 27)
 
 
+def test_nothing_is_ready_before_it_is_picked(tmp_path: Path) -> None:
+    """A word of ripe fruit weeks before the likely pick, of which nobody noted that it began, dates none of this."""
+    notes = {
+        "cultivars/hardpear.md": note("name: Hardpear", "fruit: pear", "windows: [{pick: Sep 1, place: here}]", *COLD),
+        "trees/A.md": note("cultivar: Hardpear"),
+        "records/2027.csv": table("2027-08-28,A,ready,,"),
+    }
+    lot = plan_of_notes(tmp_path, notes, as_of=date(2027, 8, 30)).lots[Bearing("A", "hardpear")]
+
+    assert lot.days[Stage.PICK].earliest < date(2027, 8, 28) < lot.days[Stage.PICK].likely
+    assert lot.days[Stage.READY].likely > lot.days[Stage.PICK].likely
+
+
 def test_the_first_of_several_lines_counts(tmp_path: Path) -> None:
     """Where fruit comes out in batches, the first batch dates the lot."""
     records = table("2027-09-25,A,taken out,,", "2027-09-20,A,taken out,,")

@@ -128,10 +128,12 @@ class Life:
         self.reasons.append(Reason(why=told, cited=(told.figure.cited,)))
 
     def _noted_ready(self) -> Reach | None:
+        """Return when it was noted as ready; what hung by then was other fruit, or its picking was not noted."""
         if self._picking.number > 1:
             return None
-        noted = self._draft.noted(Happening.READY)
-        return Reach.on(noted[0].day) if noted else None
+        noted = (record.day for record in self._draft.noted(Happening.READY))
+        day = next((day for day in noted if day >= self._picking.day.likely), None)
+        return Reach.on(day) if day is not None else None
 
     def _ready(self, out: Reach) -> Reach | None:
         traits = self._draft.traits
