@@ -190,7 +190,7 @@ def test_the_picking_card_has_no_test_for_eating(plan_of: Callable[..., Plan]) -
 def test_what_can_hurt_at_the_pick_of_any_fruit_is_told_with_it(
     plan_of: Callable[..., Plan], fruit: str, caution: str
 ) -> None:
-    """On the season's sheet and beside the tests, whatever the job that picks it is called."""
+    """On the season's sheet, the picking card and beside the tests, whatever the job that picks it is called."""
     trees = {f"trees/{at}.md": f"---\nfruit: {fruit}\n---\n" for at in (1, 2)}
     place = PLACE.format(more="").replace("6b", "9b").replace("zone map: 2023\n", "").replace("42 N", "36 N")
     plan = plan_of({**trees, "place.md": place}, as_of=date(2027, 4, 1))
@@ -200,3 +200,6 @@ def test_what_can_hurt_at_the_pick_of_any_fruit_is_told_with_it(
 
     for hazards in (sheet.hazards, beside_the_tests):
         assert [text for hazard in hazards for text in hazard.texts if text.startswith(caution)]
+    ripe = plan_of({**trees, "place.md": place}, as_of=min(pick.likely for pick in plan.season.picks.values()))
+    card = make_site(ripe, theme_folder())["sheets/picking.html"].decode()
+    assert caution in card or (fruit == "apple" and "never on its top two steps" in card)

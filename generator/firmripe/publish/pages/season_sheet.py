@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from collections.abc import Set as AbstractSet
 from datetime import date
 from itertools import islice
 from typing import Final
@@ -185,11 +187,16 @@ def _tests(plan: Plan, crops: list[_Crop]) -> tuple[tuple[str, str], ...]:
 
 
 def _hazards(plan: Plan, crops: list[_Crop]) -> tuple[Hazard, ...]:
-    tongue = plan.holding.place.tongue
     grown = {crop.bearing for crop in crops}
+    return hazards_at(plan, grown, lambda task: task.key == CHECK or is_picking(task))
+
+
+def hazards_at(plan: Plan, grown: AbstractSet[Bearing], is_meant: Callable[[Task], bool]) -> tuple[Hazard, ...]:
+    """Return what can hurt in those of a plan's jobs that are meant, as far as they are about some crops."""
+    tongue = plan.holding.place.tongue
     tasks: dict[str, tuple[Task, dict[Bearing, None]]] = {}
     for entry in plan.calendar.entries:
-        if (entry.task.key == CHECK or is_picking(entry.task)) and (about := grown & {*entry.bearings}):
+        if is_meant(entry.task) and (about := grown & {*entry.bearings}):
             _, bearings = tasks.setdefault(entry.task.key, (entry.task, {}))
             bearings.update(dict.fromkeys(about))
     told = (plan.holding.needed_for(task.cautions, bearings) for task, bearings in tasks.values())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
 
@@ -18,7 +18,7 @@ from firmripe.holding.record import Happening
 from firmripe.holding.task import Condition, Task
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.publish.feeds.names import base_address
-from firmripe.publish.hazards import together
+from firmripe.publish.hazards import LADDER, together
 from firmripe.publish.job_amounts import which_words
 from firmripe.publish.pages.asks import Ask, all_asks
 from firmripe.publish.pages.batches import BatchLine
@@ -28,13 +28,13 @@ from firmripe.publish.pages.context import PageContext
 from firmripe.publish.pages.days import day_blocks
 from firmripe.publish.pages.kitchen import Kitchens
 from firmripe.publish.pages.scores import off_words
-from firmripe.publish.pages.season_sheet import SlideLine, season_sheet
+from firmripe.publish.pages.season_sheet import SlideLine, hazards_at, season_sheet
 from firmripe.publish.pages.store import Stores
 from firmripe.publish.pages.subscribe import CalendarSheet
 from firmripe.publish.pages.year_sheet import year_sheet
 from firmripe.publish.paths import CALENDARS, SUPPLIES, WEEK_TEXT
 from firmripe.publish.qr_codes import qr_code
-from firmripe.publish.signs import pick_tests
+from firmripe.publish.signs import is_picking, pick_tests
 from firmripe.publish.views import DayBlock, Hazard, Link, View
 from firmripe.season.estimate import Estimate
 from firmripe.tongue import Tongue
@@ -82,9 +82,13 @@ class PickLine(View, frozen=True, kw_only=True):
 
 
 class PickingCard(View, frozen=True, kw_only=True):
-    """What may be picked in the next two weeks, in walking order."""
+    """What may be picked in the next two weeks, in walking order.
+
+    `hazards` are what can hurt in it beside ladders, labels and fallen fruit, of which every card tells.
+    """
 
     lines: tuple[PickLine, ...]
+    hazards: tuple[Hazard, ...]
 
 
 class TagSheet(View, frozen=True, kw_only=True):
@@ -130,6 +134,7 @@ CROWDED = 36
 """With more squares to tick than this the fridge sheet needs smaller type to stay on one side of either paper."""
 RECORD_LINES = 24
 """Blank lines that fit one side of either paper in print."""
+_ON_EVERY_CARD = frozenset({LADDER, "label", "ground"})
 _COLUMNS = ("date", "tree", "cultivar", "crop", "what", "amount", "note")
 
 
@@ -228,7 +233,7 @@ class Sheets:
                 "sheet_picking.html",
             ),
             {line.tree for line in lines},
-            lambda tags: PickingCard(lines=tuple(line for line in lines if line.tree in tags)),
+            lambda tags: self._card([line for line in lines if line.tree in tags]),
         )
         yield from self._by_row(
             MadeSheet(
@@ -350,8 +355,8 @@ class Sheets:
         Where more hangs after a picking and nothing tells when the next comes, it is the day of the next look at it.
         """
         over, again = self._plan.over, self._again()
-        return PickingCard(
-            lines=tuple(
+        return self._card(
+            [
                 line
                 for bearing, pick in self._picks()
                 if (lot := self._plan.lots.get(bearing)) is not None
@@ -361,8 +366,14 @@ class Sheets:
                     if bearing in again
                     else [self._pick_line(bearing, pick, lot, picking) for picking in self._soon(lot, pick)]
                 )
-            )
+            ]
         )
+
+    def _card(self, lines: Sequence[PickLine]) -> PickingCard:
+        tags = {line.tree for line in lines}
+        grown = {bearing for bearing in self._plan.season.bearings if bearing.tree in tags}
+        hazards = hazards_at(self._plan, grown, is_picking)
+        return PickingCard(lines=tuple(lines), hazards=tuple(h for h in hazards if h.key not in _ON_EVERY_CARD))
 
     def _again(self) -> dict[Bearing, tuple[Task, date]]:
         """Return for each crop of which more hangs the job and the next of its days, none beyond two weeks."""
