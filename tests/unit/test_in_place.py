@@ -146,6 +146,17 @@ def test_what_is_no_folder_under_a_builds_name_is_refused(out: Path, *, is_link:
     assert [path.name for path in elsewhere.iterdir()] == ["1"]
 
 
+def test_an_empty_folder_in_place_of_a_page_makes_room(out: Path) -> None:
+    """As it does where the whole site is replaced; nobody has to find out why no build comes to its end any more."""
+    write_site(out, FIRST)
+    for name in ("index.html", "trees/a.html"):
+        (out / name).unlink()
+        (out / name / "within").mkdir(parents=True)
+
+    assert write_site(out, SECOND) == Put(in_place=True)
+    assert site(out) == SECOND
+
+
 def test_nothing_is_put_through_a_link(out: Path) -> None:
     """Where a folder of the site is a link, what it leads to is somebody's, even under names that are free there."""
     (out / "trees").symlink_to(out.parent)

@@ -141,6 +141,7 @@ def _carried_out(out: Path, work: Path, journal: _Journal) -> list[str]:
             continue
         kept += _aside(out, name, {put[name], was.get(name, put[name])} if name != MANIFEST else set())
         disk.make_folder((out / name).parent)
+        _make_room(out / name)
         if (out / name).is_file() and not (out / name).is_symlink():
             disk.dress(work / str(number), out / name)
         disk.replace(work / str(number), out / name)
@@ -149,6 +150,13 @@ def _carried_out(out: Path, work: Path, journal: _Journal) -> list[str]:
     disk.remove(work / _JOURNAL)
     disk.clear(work)
     return kept
+
+
+def _make_room(path: Path) -> None:
+    """Take away empty folders that stand where a file is to be put: no file of anybody's is in them."""
+    if path.is_dir() and not path.is_symlink():
+        for folder, _, _ in os.walk(path, topdown=False):
+            disk.remove_folder(Path(folder))
 
 
 def _aside(out: Path, name: str, known: set[str]) -> list[str]:
