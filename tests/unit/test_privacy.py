@@ -21,7 +21,7 @@ from firmripe.holding.fruit import Event
 from firmripe.holding.reader import STRANGERS, THE_HOUSEHOLD, Reader, reader_of
 from firmripe.plan import Plan
 from firmripe.problems import Unreadable
-from firmripe.publish.audience import has_private, plan_for
+from firmripe.publish.audience import has_private, names_for_everybody, plan_for
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.ledger import Ledger
 from firmripe.publish.site import make_site
@@ -711,3 +711,26 @@ def test_a_kind_of_work_that_is_called_by_a_person_is_told_nobody(tmp_path: Path
         "Look": "",
         "Dig": "digging",
     }
+
+
+def test_what_a_private_note_is_called_is_asked_about_where_prose_says_it(tmp_path: Path) -> None:
+    """In the text of another note or the name of a job; not in what is taken out anyway, nor where it is a word."""
+    notes = {
+        "place.md": "---\nname: Gate\nzone: 6b\n---\nThe Old Hedge Pear is ours.\n",
+        "trees/hidden.md": "---\ntree: HX-7\ncultivar: Old Hedge Pear\nprivate: yes\n---\nHX-7 is ours.\n",
+        "trees/a.md": "---\ntree: A\ncultivar: Bartlett\nprivate: yes\n---\n",
+        "trees/open.md": "---\ntree: B\nlimbs: [Bosc, Old Hedge Pear]\n---\nA pear.\n\nFour steps behind HX-7.\n",
+        "cultivars/old.md": (
+            "---\nname: Old Hedge Pear\nfruit: european-pear\nprivate: yes\n"
+            "windows: [{pick: Sep 1, place: here}]\n---\n"
+        ),
+        "tasks/look.md": "---\nname: Look at HX-7\nwhen: Aug 28\neach: place\nwhy: [HX-7 is old]\n---\n",
+        "tasks/wrap.md": "---\nname: Wrap it\nwhen: Aug 28\neach: place\nprivate: yes\n---\nOf HX-7.\n",
+    }
+    told = names_for_everybody(holding_of(write_notes(tmp_path, notes)))
+
+    assert sorted((one.where.file, one.where.line, one.message) for one in told) == [
+        ("place.md", 5, 'everybody would read "Old Hedge Pear"'),
+        ("tasks/look.md", 2, 'everybody would read "HX-7"'),
+        ("trees/open.md", 7, 'everybody would read "HX-7"'),
+    ]

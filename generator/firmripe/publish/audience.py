@@ -44,6 +44,8 @@ FiguresT = TypeVar("FiguresT", Traits, Task, Preserve)
 _SAYS = frozenset({"text", "what", "then_text", "name"})
 """The parts of a figure, a test or a window that say what it is: with one of them gone there is nothing left."""
 _REMARKS = frozenset({"note", "page"})
+_SHORTEST = 3
+"""Signs of a tag that is looked for in prose: a shorter one stands there as a word or a number. J."""
 _THE_HOUSEHOLDS_OWN = OF_THE_KITCHEN | {Stage.TAKE_OUT_WANTED, Stage.WANTED}
 """Days on which people come together or fruit is asked for: nobody else's business."""
 _PRIVATE_ENDS = {Goes.WANTED: Goes.TABLE, Goes.KITCHEN: Goes.TABLE, Goes.SHARED: Goes.USED, Goes.SOLD: Goes.USED}
@@ -89,18 +91,52 @@ def _reached_by(holding: Holding, reader: Reader) -> Holding:
 def names_for_everybody(holding: Holding) -> tuple[Problem, ...]:
     """Return each name of a person or a house, telephone number and mail address that a site for everybody would print.
 
-    It stands in what the household wrote itself and did not mark as private.
+    It stands in what the household wrote itself and did not mark as private. So does what a private tree, kind, job or
+    preserve is called, where that stands in prose or in a name: elsewhere it is taken out.
     """
     people = holding.place.people
     names = {name for person in people for name in (person.name, person.household) if name}
     names |= {share.name for share in holding.place.shares}
     hint = "begin the paragraph with private:, add private: yes to the note, or leave it out"
     found: list[Problem] = []
+    private = sorted(set(_private_names(holding)) - names)
+    prose = frozenset(_prose(holding)) if private else frozenset()
     for passage in holding.passages:
         told = [name for name in sorted(names) if stands_in(name, passage.text)]
+        told += [name for name in private if passage.text in prose and stands_in(name, passage.text)]
         told += reached_in(passage.text)
         found += [Problem(passage.where, f'everybody would read "{name}"', hint) for name in told]
     return tuple(found)
+
+
+def _kinds(holding: Holding) -> tuple[Cultivar | Fruit, ...]:
+    """Return all kinds that are known here, those of single limbs and of neighbors among them."""
+    limbs = (*(limb for tree in holding.trees for limb in tree.limbs), *(near.limb for near in holding.neighbors))
+    return (*holding.cultivars.values(), *holding.fruits.values(), *limbs)
+
+
+def _notes(holding: Holding) -> tuple[Tree | Cultivar | Fruit | Task | Preserve, ...]:
+    """Return what there are notes on, but for the place."""
+    return (*holding.trees, *_kinds(holding), *holding.tasks, *holding.preserves)
+
+
+def _private_names(holding: Holding) -> Iterator[str]:
+    """Yield what private notes are called, without tags that could be any word or number."""
+    yield from (tree.tag for tree in holding.trees if tree.private and len(tree.tag) >= _SHORTEST)
+    for kind in _kinds(holding):
+        if kind.private:
+            yield from (kind.name, *kind.also)
+    yield from (task.name for task in holding.tasks if task.private or task.only_for)
+    yield from (preserve.name for preserve in holding.preserves if preserve.private)
+
+
+def _prose(holding: Holding) -> Iterator[str]:
+    """Yield the lines of the open notes, and what jobs and preserves are called."""
+    for note in (holding.place, *_notes(holding)):
+        yield from note.text.split("\n")
+    for task in holding.tasks:
+        yield from (task.name, task.calendar_name)
+    yield from (preserve.name for preserve in holding.preserves)
 
 
 def on_pages(plan: Plan) -> Plan:
@@ -114,19 +150,11 @@ def on_pages(plan: Plan) -> Plan:
 def has_private(holding: Holding) -> bool:
     """Say whether the notes hold anything that strangers should not read."""
     place = holding.place
-    limbs = (*(limb for tree in holding.trees for limb in tree.limbs), *(near.limb for near in holding.neighbors))
-    kinds: tuple[Cultivar | Fruit, ...] = (*holding.cultivars.values(), *holding.fruits.values(), *limbs)
-    notes: tuple[Tree | Cultivar | Fruit | Task | Preserve, ...] = (
-        *holding.trees,
-        *kinds,
-        *holding.tasks,
-        *holding.preserves,
-    )
     return (
         (place.private and bool(place.text))
         or is_private(place.text)
         or any(person.phone or person.email for person in place.people)
-        or any(note.private or is_private(note.text) for note in notes)
+        or any(note.private or is_private(note.text) for note in _notes(holding))
         or any(task.only_for for task in holding.tasks)
         or any(not photo.is_open for photos in holding.photos.values() for photo in photos)
         or any(record.is_private or record.what is Happening.SPRAY for record in holding.records)
