@@ -13,6 +13,7 @@ from season_notes import estimate, note, read
 from firmripe.days import Hemisphere, MonthDay, WorkingYear, parse_day_of_year
 from firmripe.doubts import doubts_of
 from firmripe.holding.fruit import Event
+from firmripe.holding.verdict import Cause
 from firmripe.plan import make_plan
 from firmripe.problems import FaultyNotes
 from firmripe.publish.site import make_site
@@ -319,6 +320,18 @@ def test_picks_on_both_sides_of_the_turn_have_their_middle_there(tmp_path: Path,
     holding = read(tmp_path, home)
     plain = [replay.plain for replay in hindcast(holding, holding.place.working_year(2027)) if replay.plain]
     assert all(day.month in {12, 1} for day in plain)
+
+
+def test_a_pick_across_the_turn_is_judged_by_the_days_about_it(tmp_path: Path) -> None:
+    """One of 3 January was looked for about New Year before it, a week off at most, and not a year later."""
+    rows = "2024-01-03,A,first pick\n2024-03-20,A,verdict\n2025-12-27,A,first pick\n2026-12-29,A,first pick\n"
+    home = mandarin(NORTHERN[0], "Dec 20 - Jan 5", rows=rows)
+    home["records/a.csv"] = home["records/a.csv"].replace("what\n", "what,note\n").replace("verdict", "verdict,mealy")
+    holding = read(tmp_path, home)
+    ((judged,),) = SeasonModel(holding, holding.place.working_year(2027), date(2027, 1, 1)).season().verdicts.values()
+    assert judged.looked_for is not None
+    assert abs((judged.looked_for - judged.picking.day).days) <= 8
+    assert Cause.PICKED_LATE in judged.causes
 
 
 def in_2027(top: Path, notes: dict[str, str]) -> Estimate:

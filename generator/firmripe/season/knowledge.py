@@ -149,8 +149,8 @@ class Knowledge:
         said = (found for found in self.looked_up.values() if not found.noted.isdisjoint(what))
         return [subject for found in said for subject in found.subjects]
 
-    def occurrence(self, subject: Subject, event: Event, year: int | None = None) -> Occurrence | None:
-        """Return an event of a subject as the model knows it, in this season or another; None where it has no date."""
+    def occurrence(self, subject: Subject, event: Event) -> Occurrence | None:
+        """Return an event of a subject in this season as the model knows it; None where it has no date."""
         prior = self.prior(subject, event)
         if isinstance(prior, NoDate):
             return None
@@ -160,7 +160,7 @@ class Knowledge:
             kin=prior.kin,
             tree=subject.tree.tag,
             name=f"{happens.event_name}/{happens.bearing.cultivar}/{happens.bearing.crop}",
-            year=self.year.year if year is None else year,
+            year=self.year.year,
             is_autumn=event is Event.LEAF_FALL,
         )
 

@@ -193,9 +193,7 @@ def of_event(
     seen = known.seen_in_each_season(subject, event)
     for record, (off_d, give_or_take) in zip(seen[first:], taught[first:], strict=True):
         spread_d = spreads.NOTE_ABOUT_D if record.about else spreads.NOTE_D
-        noted = known.year.named(record.season).day_number(record.day)
-        day = beside_turn(noted, usual.day)
-        season = record.season + round((noted - day) / YEAR_D)
+        day, season = day_of(known, record, usual)
         observation = Observation(
             later=replace(usual, year=season),
             value=day + off_d,
@@ -205,6 +203,13 @@ def of_event(
         )
         found.append(observation)
     return found
+
+
+def day_of(known: Knowledge, record: Record, usual: Occurrence) -> tuple[float, int]:
+    """Return the season day of a record beside what is expected, and the season in which it is that day."""
+    noted = known.year.named(record.season).day_number(record.day)
+    day = beside_turn(noted, usual.day)
+    return day, record.season + round((noted - day) / YEAR_D)
 
 
 def _taught(

@@ -22,7 +22,7 @@ from firmripe.holding.verdict import CAUSES, Cause, Fault, Verdict, heard
 from firmripe.season import spreads
 from firmripe.season.knowledge import Knowledge, Subject
 from firmripe.season.model import Observation, Occurrence, condition
-from firmripe.season.observing import of_records
+from firmripe.season.observing import day_of, of_records
 
 LONGEST_IN_STORE_D: Final = 300
 """Days after the pick within which a line of the records can be about a lot; later ones are about the next. J."""
@@ -148,7 +148,7 @@ def _judged(known: Knowledge, subject: Subject, after: Sequence[Record], record:
     before = [one for one in after if picking.day <= one.day <= record.day]
     out = next((one for one in reversed(before) if one.what is Happening.TAKEN_OUT), None)
     since = out.day if out else picking.day
-    looked_for, sure_d = _looked_for(known, subject, pickings[0].season) if verdict.faults else (None, 0.0)
+    looked_for, sure_d = _looked_for(known, subject, pickings[0]) if verdict.faults else (None, 0.0)
     ready = next((one for one in before if one.what is Happening.READY and one.day >= since), None)
     one = Judged(
         bearing=subject.bearing,
@@ -182,14 +182,16 @@ def _picking(pickings: Sequence[Record], verdict: Verdict) -> tuple[Record, bool
     return pickings[0], verdict.of_first or is_one
 
 
-def _looked_for(known: Knowledge, subject: Subject, season: int) -> tuple[date | None, float]:
-    """Return when a season's pick was to be looked for, and give or take how many days; None where nothing says.
+def _looked_for(known: Knowledge, subject: Subject, pick: Record) -> tuple[date | None, float]:
+    """Return when a pick was to be looked for, and give or take how many days; None where nothing says.
 
     It goes by what was to be expected and by what is on record of the very limb, but for that pick itself.
     """
-    target = known.occurrence(subject, Event.PICK, season)
-    if target is None:
+    usual = known.occurrence(subject, Event.PICK)
+    if usual is None:
         return None, 0.0
+    _, season = day_of(known, pick, usual)
+    target = replace(usual, year=season)
     own = [seen for seen in of_records(known, subject) if seen.later != target]
     day, sure_d = _said(target, tuple(own))
     return known.year.named(season).date_of(day), sure_d
