@@ -370,6 +370,18 @@ def test_a_sentence_is_never_torn_into_columns(context: BrowserContext, site: Pa
     assert {name: found for name, found in torn.items() if found} == {}
 
 
+@pytest.mark.parametrize("name", ["store", "rooms", "cultivars/bartlett"])
+def test_a_table_that_is_cards_on_a_phone_is_no_wider_than_it(context: BrowserContext, site: Path, name: str) -> None:
+    """However much is said of a batch: for whom it comes out, and what becomes of the rest."""
+    page = context.new_page()
+    page.goto((site / f"{name}.html").as_uri())
+    open_all(page)
+    cards = page.locator(".scroll:has(> :is(.batches, .season))")
+
+    assert cards.count()
+    assert cards.evaluate_all("(all) => all.filter((one) => one.scrollWidth > one.clientWidth).length") == 0
+
+
 def test_wide_parts_show_that_they_scroll(context: BrowserContext, site: Path) -> None:
     """At 320 px what is wider than its frame can be scrolled, has a shadow at its edge, and is reached by keys."""
     page = context.new_page()

@@ -91,7 +91,7 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     **dict.fromkeys((_BLOOM, "let-bees-work"), _H.FULL_BLOOM),
     **dict.fromkeys(("thin-apples", "thin-asian-pears", "thin-pears", "thin-stone-fruit"), _H.THINNED),
     **dict.fromkeys(("look-at-the-set", "estimate-the-crop"), _H.SET),
-    **dict.fromkeys(("pick-up-drops", "clear-windfalls", "watch-second-drop", "start-checking"), _H.DROP),
+    "watch-second-drop": _H.DROP,
     "pick-again": _H.PICK,
     **dict.fromkeys(("note-sprays", "green-tip-copper", "guard-against-leaf-curl"), _H.SPRAY),
     **dict.fromkeys(("take-out", "keep-until", "take-out-for-a-day", "take-out-for-the-kitchen"), _H.TAKEN_OUT),
@@ -110,7 +110,11 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     "watch-frost-in-bloom": _H.FROST,
     _WEIGHING: _H.PICK,
 }
-"""What a job of the shelf is noted as, where the stage that it hangs on does not say it."""
+"""What a job of the shelf is noted as, where the stage that it hangs on does not say it.
+
+Looking for the first ripe fruit, and clearing what lies on the ground, are none of them: a sound fruit that fell opens
+the pick, so it is noted by whoever saw one, and by nobody who sends the line of a job that is done.
+"""
 _OF_STAGE: Final = {
     **dict.fromkeys((Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK), _H.PICK),
     Stage.FULL_BLOOM: _H.FULL_BLOOM,
