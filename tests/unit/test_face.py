@@ -487,3 +487,18 @@ def test_fruits_stand_in_the_order_of_their_names_in_any_language(plan_of: Calla
     told = of_tests.tests_page(viewing_of(plan_of({**PLACE, **fruits, **trees}))).fruits
 
     assert [fruit.fruit.text for fruit in told] == ["Birne", "eberesche", "Élan", "Zwetsche"]
+
+
+def test_the_line_of_a_job_that_only_looks_says_nothing_that_was_not_seen(plan_of: Callable[..., Plan]) -> None:
+    """A sound fruit on the ground opens the pick: whoever sends that a tree was looked at has not seen one."""
+    place = "---\nname: Home\nzone: 6b\nlatitude: 42 N\nlongitude: 74 W\nelevation: 300 m\n---\n"
+    plan = plan_of({"place.md": place, "trees/A.md": "---\ncultivar: Bartlett\n---\n"}, as_of=date(2027, 7, 20))
+    context = viewing_of(plan)
+    lines = {
+        key: note.line
+        for key in ("start-checking", "pick-up-drops", "clear-windfalls")
+        if (entries := context.entries_of_task.get(key)) and (note := context.noting.of_task(entries[0].task, entries))
+    }
+
+    assert {line.partition(",note,,")[0] for line in lines.values()} <= {"2027-07-20,A", "2027-07-20,"}
+    assert lines.keys() >= {"start-checking", "pick-up-drops"}
