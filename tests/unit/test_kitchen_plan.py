@@ -128,6 +128,17 @@ def test_what_the_clock_would_run_over_is_fitted_anew(plan_of: PlanOf, hours: st
     assert session.timetable.end <= session.last
 
 
+def test_what_runs_over_on_one_day_is_not_tried_on_each_of_those_alike(plan_of: PlanOf) -> None:
+    """Three hours and a half on every Saturday: the four loads part over two of them, and no day is lost for it."""
+    two = "canners: [{name: a, kind: boiling water, holds: 7 quarts}, {name: b, kind: boiling water, holds: 7 quarts}]"
+    day = "kitchen days: [{on: Saturday, start: 9:00, hours: 3.5, hands: 5, kitchen: upper kitchen}]"
+    plan = kitchen(plan_of(household(two, day, QUARTS.replace("14", "28")), as_of=SEEN))
+
+    assert plan.wants[0].planned == 28
+    assert len(plan.sessions) == 2
+    assert all(session.timetable.end <= session.last for session in plan.sessions)
+
+
 @pytest.mark.parametrize(("quarts", "whole"), [(14, False), (28, True)])
 def test_a_take_out_says_whether_it_is_all_of_its_fruit(plan_of: PlanOf, quarts: int, *, whole: bool) -> None:
     """70 lb are 28 quarts at 2 1/2 lb (AIB 539, Guide 2, p. 2-20)."""

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from firmripe.harvest.lots import Batch, Lot
@@ -67,11 +68,16 @@ LEAST_KG = 0.05
 SMALL_GAP = 1e-4
 """A gap below this is the solver's rounding."""
 TRIES = 6
-"""So often a plan is fitted anew where a session would run past its end by the clock; then that session is left out."""
+"""So often a plan is fitted anew where a session would run past its end by the clock; then that session is left out.
+
+Each time it is shorter by twice as much more as the time before.
+"""
+HALVINGS = 3
+"""So often it is tried whether they need be shorter by half of the last step alone. J."""
 WHOLE_DAY_H = 24.0
 """Hours that leave nothing of a session."""
 
-_fits: Lately[Means, Fit] = Lately(TRIES, "fit")
+_fits: Lately[Means, Fit] = Lately(TRIES + HALVINGS, "fit")
 _helping: Lately[tuple[Means, Fit], tuple[Remedy, ...]] = Lately(name="remedies")
 """What was fitted last; where the clock ended the search, it is searched anew."""
 
@@ -86,6 +92,25 @@ def plan_kitchen(
     if not season.holding.place.kitchen_means.is_planned:
         return None
     return _Planning(season, lots, unanswered).plan()
+
+
+class _Tried(Struct, frozen=True):
+    """A plan that was fitted to some means, with its sessions by the clock."""
+
+    means: Means
+    fitted: Fit
+    sessions: tuple[KitchenSession, ...]
+
+    @property
+    def over_hours(self) -> dict[str, float]:
+        """By how much its sessions run past their ends, by name; those that don't are not told."""
+        tables = {session.name: session.timetable for session in self.sessions}
+        return {name: table.over_min / 60 for name, table in tables.items() if table.over_min}
+
+    @property
+    def goals(self) -> tuple[float, ...]:
+        """What its goals came to, in their order."""
+        return tuple(goal.value for goal in self.fitted.goals)
 
 
 class _Planning:
@@ -117,18 +142,41 @@ class _Planning:
 
     def _fitted(self) -> KitchenPlan:
         """Fit the plan, anew where a session would run over, and tell it."""
-        shorter: dict[str, float] = {}
+        too_little, shorter = dict[str, float](), dict[str, float]()
         for tries in range(1, TRIES + 1 + len(self._sittings)):
-            means = self._solver_means(shorter)
-            fitted = _fits.made_of(means, partial(fit, means), keep=lambda found: not found.ran_out)
-            sessions = self._sessions(fitted)
-            over = {session.name: session.timetable.over_min / 60 for session in sessions if session.timetable.over_min}
-            if not over:
+            tried = self._tried(shorter)
+            if not (over := tried.over_hours):
                 break
-            for name, hours in over.items():
-                shorter[name] = shorter.get(name, 0.0) + hours if tries < TRIES else WHOLE_DAY_H
+            more = {name: WHOLE_DAY_H if tries >= TRIES else hours * 2 ** (tries - 1) for name, hours in over.items()}
+            too_little, shorter = shorter, self._shortened(shorter, more)
+        for _ in range(HALVINGS if shorter else 0):
+            halfway = {name: (too_little.get(name, 0.0) + hours) / 2 for name, hours in shorter.items()}
+            other = self._tried(halfway)
+            if other.over_hours or other.goals < tried.goals:
+                too_little = halfway
+            else:
+                shorter, tried = halfway, other
+        means, fitted = tried.means, tried.fitted
         helping = _helping.made_of((means, fitted), partial(relax, means, fitted), keep=lambda _: not fitted.ran_out)
-        return self._told(fitted, sessions, helping)
+        return self._told(fitted, tried.sessions, helping)
+
+    def _tried(self, shorter: Mapping[str, float]) -> _Tried:
+        means = self._solver_means(shorter)
+        fitted = _fits.made_of(means, partial(fit, means), keep=lambda found: not found.ran_out)
+        return _Tried(means, fitted, self._sessions(fitted))
+
+    def _shortened(self, shorter: Mapping[str, float], more: Mapping[str, float]) -> dict[str, float]:
+        """Return by how much sessions are shorter where some are so by more: those alike are, too.
+
+        Else the plan would run over on one day after another. A session that is left out is so alone.
+        """
+        found = {name: shorter.get(name, 0.0) + hours for name, hours in more.items()}
+        kinds = {self._sittings[name].kind: hours for name, hours in sorted(found.items(), key=lambda one: one[1])}
+        for name, sitting in self._sittings.items():
+            hours = kinds.get(sitting.kind, 0.0)
+            if name not in found and hours < WHOLE_DAY_H:
+                found[name] = max(shorter.get(name, 0.0), hours)
+        return {name: hours for name, hours in {**shorter, **found}.items() if hours}
 
     # From the household's words to the solver's
 

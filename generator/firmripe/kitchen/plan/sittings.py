@@ -31,6 +31,11 @@ class Sitting(Struct, frozen=True, kw_only=True):
     last: time
     hands: int
 
+    @property
+    def kind(self) -> tuple[str, time, time, int]:
+        """What days that are alike have in common: the kitchen, the hours and the hands."""
+        return self.kitchen.name, self.start, self.last, self.hands
+
 
 def sittings(holding: Holding, year: WorkingYear, since: date) -> tuple[Sitting, ...]:
     """Return every day of a season, from a day on, on which people can put fruit up. One kitchen has one a day."""
