@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 INFINITE = float("inf")
 EPS = 1e-6
+DIGITS = 6
 LACKS = 1e-5
 """What is lacking by no more than this is the solver's imprecision."""
 HARD = 1e5
@@ -93,10 +94,10 @@ class Rounding:
 
     def whole_numbers(self) -> list[float] | None:
         """Return a value for each column, all whole that must be; None where none were found. Aims may be missed."""
-        if self._again() is None:
+        if self._again() == -INFINITE:
             return None
         held = self._sessions()
-        if self._again() is None:
+        if self._again() == -INFINITE:
             return None
         for part in held:
             self._load(part)
@@ -135,11 +136,15 @@ class Rounding:
         self._costs[len(self._uppers) - 1] = -price
         return len(self._uppers) - 1
 
-    def _again(self) -> float | None:
+    def _again(self) -> float:
+        """Return what all comes to with what is fixed by now; nothing fits where that is less than any number.
+
+        It is rounded, since the last digits are another computer's others.
+        """
         value = self._relaxed.again()
         self._there = None
-        self._best = -INFINITE if value is None else value
-        return value
+        self._best = -INFINITE if value is None else round(value, DIGITS)
+        return self._best
 
     def _values(self) -> list[float]:
         if self._there is None:
@@ -160,7 +165,7 @@ class Rounding:
         for part in sorted(self._parts, key=lambda part: (values[part.held], part.held)):
             best = self._best
             self._fix([part.held], [0.0])
-            if values[part.held] > 1 - EPS or (self._again() or -INFINITE) < best - 1:
+            if values[part.held] > 1 - EPS or self._again() < best - 1:
                 self._fix([part.held], [1.0])
                 self._best = best
                 held.append(part)
@@ -234,24 +239,24 @@ class Rounding:
                 break
             self._fix(part.jars, choices[number])
             value = self._again()
-            if value is None:
+            if value == -INFINITE:
                 return False
             if value > best:
                 best, chosen = value, choices[number]
             most = value + (choices - choices[number]) @ np.array(self._relaxed.slopes(part.jars))
-            hopes = np.minimum(hopes, most.round(6))  # the last digits are another computer's others
+            hopes = np.minimum(hopes, most.round(DIGITS))
         self._fix(part.jars, chosen)
-        return self._again() is not None
+        return self._again() > -INFINITE
 
     def _sweep(self, held: Sequence[SessionColumns]) -> None:
         """Seek all again, each time with another session in parts to the end, until nothing lacks, and once more."""
-        is_last = False
-        for sweep in range(min(SWEEPS, len(held))):
+        is_last, left = False, list(held)
+        while len(held) - len(left) < min(SWEEPS, len(held)):
             if is_last or self._best >= self._enough:
                 return
             is_last = not self._lacks([*self._hard, *self._soft])
-            kinds = {part.held: -int((self._now(part) > EPS).sum()) for part in held}
-            gathers = sorted(held, key=lambda part: (kinds[part.held], part.held))[sweep]
+            gathers = min(left, key=lambda part: (-int((self._now(part) > EPS).sum()), part.held))
+            left.remove(gathers)
             self._gather(gathers, held)
 
     def _lacks(self, columns: Sequence[int]) -> bool:
@@ -275,7 +280,7 @@ class Rounding:
         """Seek a session again, and leave it as it was where nothing is won."""
         best, before = self._best, self._now(part).round()
         self._free(part)
-        if (self._again() or -INFINITE) <= best + NEARER or not self._settle(part) or self._best <= best:
+        if self._again() <= best + NEARER or not self._settle(part) or self._best <= best:
             self._fix(part.jars, before)
             self._again()
 
