@@ -398,6 +398,15 @@ def test_a_tree_called_like_a_hybrid_pear_takes_no_row_by_that(holding_of: Holdi
     )
 
 
+def test_what_is_made_of_tomatoes_in_jars_warns_of_dead_vines(holding_of: HoldingOf) -> None:
+    """AIB 539, Guide 3: none from dead or frost-killed vines, green ones of late autumn before all."""
+    made = [one for one in holding_of(tree("cultivar: Bartlett")).preserves if "tomato" in one.subjects]
+    canned = [one for one in made if one.process is not None]
+
+    assert len(canned) > 5
+    assert all(any("frost-killed vines" in told.text for told in one.cautions) for one in canned)
+
+
 def test_no_fruit_of_a_household_is_called_like_a_cultivar(holding_of: HoldingOf) -> None:
     """Whatever it is, it would be put up as hybrid pears are."""
     files = {"fruits/kieffer.md": note("name: Old kind"), **tree("cultivar: Gate", "fruit: kieffer")}
