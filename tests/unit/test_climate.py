@@ -297,6 +297,20 @@ def test_own_weather_counts_from_three_full_years(climates: Climates, years: ran
         assert (found.sd_c < plain.sd_c).all()
 
 
+@pytest.mark.parametrize("half", list(Hemisphere))
+def test_own_weather_tells_of_a_ground_of_which_nothing_else_is_told(climates: Climates, half: Hemisphere) -> None:
+    """Neither position nor zone, and its warmth is known within a degree all the same; two years are too few."""
+    there = VALLEY if half is Hemisphere.NORTH else Ground(latitude=-42.0, longitude=147.0, elevation_m=50.0)
+    truth = known(climates.of(there))
+    place = Place(name="Home", ground=Ground(), hemisphere=half)
+    found = known(climates.of_place(place, weather(truth, range(2021, 2027))))
+
+    assert found.basis[-1] == OwnYears(years=6, first=2021, last=2026)
+    assert abs(found.spring_mean() - truth.spring_mean()) < 1.0
+    assert found.over(SPRING).sd_c < 1.0
+    assert climates.of_place(place, weather(truth, range(2025, 2027))) is None
+
+
 def test_years_with_a_month_missing_do_not_count(climates: Climates) -> None:
     """Three full years means three of every month."""
     plain = known(climates.of(VALLEY))

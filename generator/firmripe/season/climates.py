@@ -89,11 +89,17 @@ class Climates:
         return self._known[key]
 
     def of_place(self, place: Place, weather: Weather) -> Climate | None:
-        """Return the usual warmth of the household's own ground by all that it tells."""
+        """Return the usual warmth of the household's own ground by all that it tells, be it its weather alone."""
         climate = self.of(place.ground, place.hemisphere)
         if place.usual_temperatures is not None:
             climate = stated(place.usual_temperatures, place.hemisphere, self.stations.period)
-        return climate if climate is None else with_own_years(climate, weather)
+        if climate is not None:
+            return with_own_years(climate, weather)
+        if not self._background:
+            return None
+        anywhere = self._background[place.hemisphere].at(place.ground, self.stations.period)
+        found = with_own_years(anywhere, weather)
+        return None if found is anywhere else found
 
     def by_zone(self, zone: HardinessZone, half: Hemisphere = Hemisphere.NORTH) -> Climate | None:
         """Return the usual warmth of grounds of which the zone alone is known; its error is that of the ground."""
