@@ -8,7 +8,7 @@ import os
 import re
 import shutil
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from enum import Enum
 from pathlib import Path
@@ -388,10 +388,13 @@ def _plain(line: FoundLine, record: Record, *, is_of_many: bool) -> FoundLine:
     return replace(line, cells={name: cell for name, cell in cells.items() if cell})
 
 
-def _with(holding: Holding, records: Iterable[Record]) -> Holding:
+def _with(holding: Holding, records: Sequence[Record]) -> Holding:
+    """Return a holding with more records, each, as those of its tree, in the season of its crop."""
     merged = (*holding.records, *records)
     in_order = sorted(merged, key=lambda r: (r.day, r.tree, r.cultivar, r.crop, r.what.value, r.where))
-    return replace(holding, records=of_their_crops(in_order, holding.trees, holding.place))
+    tags = {record.tree for record in records}
+    own = iter(of_their_crops((one for one in in_order if one.tree in tags), holding.trees, holding.place))
+    return replace(holding, records=tuple(next(own) if one.tree in tags else one for one in in_order))
 
 
 def _head(record: Record) -> tuple[object, ...]:

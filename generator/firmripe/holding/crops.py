@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from typing import Final
 
@@ -29,8 +29,8 @@ _BLOOMS = frozenset({Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETA
 _OF_PICKED_FRUIT = frozenset({Happening.LOST, Happening.SHARED})
 """What is told of a season's fruit, by what was lost of it and who had it, also when the next season has begun."""
 
-Crop = tuple[str, str, str]
-"""A tag, the key of a cultivar and the name of a crop, the last two empty where a line names none."""
+Crop = tuple[str, str]
+"""The key of a cultivar and the name of a crop, both empty where a line names none."""
 
 
 def of_their_crops(records: Iterable[Record], trees: Iterable[Tree], place: Place) -> tuple[Record, ...]:
@@ -45,28 +45,23 @@ def of_their_crops(records: Iterable[Record], trees: Iterable[Tree], place: Plac
         if record.what in _BLOOMS:
             blooms[record.tree, record.season] = record.day
     found = []
-    crops: dict[Crop, tuple[Record, Record]] = {}
+    of_trees: dict[str, dict[Crop, tuple[Record, Record]]] = {}
+    latest: Record | None = None
     for record in lines:
-        told = record
+        told, crops = record, of_trees.setdefault(record.tree, {})
         if record.what in PICKINGS:
-            crop = (record.tree, record.cultivar, record.crop)
-            first, before = crops.get(crop, (None, None))
+            first, before = crops.get((record.cultivar, record.crop), (None, None))
             if first and before and _goes_on(first, before, record):
                 told = replace(record, season=before.season)
             elif _is_late(first, record, place.working_year, _fixed(record, tags.get(record.tree))):
                 told = replace(record, season=record.season - 1)
             is_same = before is not None and before.season == told.season and record.what is not Happening.FIRST_PICK
-            crops[crop] = (first if first and is_same else told), told
+            crops[record.cultivar, record.crop] = (first if first and is_same else told), told
+            latest = told
         elif record.what in _OF_PICKED_FRUIT:
-            picked = (last for crop, (_first, last) in crops.items() if _may_be_of(record, crop))
-            last = max(picked, key=lambda one: one.day, default=record)
-            if last.season == record.season - 1 and (
-                record.what is Happening.SHARED
-                or (
-                    (record.day - last.day).days <= 2 * _keeps_d(record, tags.get(record.tree))
-                    and _is_before_fruit(record, place, blooms.get((record.tree, record.season)))
-                )
-            ):
+            last = _last_picked(record, crops) if record.tree else latest
+            bloom = blooms.get((record.tree, record.season))
+            if last is not None and _was_picked(record, last, place, tags.get(record.tree), bloom):
                 told = replace(record, season=last.season)
         found.append(told)
     return tuple(found)
@@ -85,17 +80,29 @@ def _keeps_d(record: Record, tree: Tree | None) -> float:
     return max((figure.value.high for figure in told if figure is not None), default=UNKNOWN_KEEPING_D)
 
 
-def _may_be_of(record: Record, crop: Crop) -> bool:
-    """Say whether a line can speak of a crop; what one of the two leaves open may be either's."""
-    named = record.tree, record.cultivar, record.crop
-    return all(one == other or not (one and other) for one, other in zip(named, crop, strict=True))
+def _last_picked(record: Record, crops: Mapping[Crop, tuple[Record, Record]]) -> Record | None:
+    """Return the last picking of a tree's crops that a line can speak of; what one of the two leaves open may be it."""
+    named = record.cultivar, record.crop
+    picked = (
+        last
+        for crop, (_first, last) in crops.items()
+        if all(one == other or not (one and other) for one, other in zip(named, crop, strict=True))
+    )
+    return max(picked, key=lambda one: one.day, default=None)
 
 
-def _is_before_fruit(record: Record, place: Place, bloom: date | None) -> bool:
-    """Say whether nothing of its season's crop can have hung on a line's day: in winter, or before a noted `bloom`."""
+def _was_picked(record: Record, last: Record, place: Place, tree: Tree | None, bloom: date | None) -> bool:
+    """Say whether a line is of fruit that was picked in the season before, of which `last` is the last picking.
+
+    What was lost may have hung: it was picked if it may lie so long, and nothing of its season's crop can have hung by
+    then, in winter or before a noted `bloom`.
+    """
+    if last.season != record.season - 1 or record.what is Happening.SHARED:
+        return last.season == record.season - 1
     year = place.working_year(record.season)
     is_winter = year.begins is None and (record.day - year.midwinter).days < BARE_D
-    return is_winter or (bloom is not None and record.day < bloom)
+    may_lie = (record.day - last.day).days <= 2 * _keeps_d(record, tree)
+    return may_lie and (is_winter or (bloom is not None and record.day < bloom))
 
 
 def _goes_on(first: Record, before: Record, record: Record) -> bool:
