@@ -297,7 +297,7 @@ def test_no_part_of_everybodys_plan_speaks_of_a_hidden_tree(tmp_path: Path) -> N
     hidden, day = {"Zzqtag", "3-01", "3-02"}, date(2027, 10, 20)
     drops = "private: yes\ndrops: [{when: 0-3 weeks after petal fall, value: half of it}]\n"
     kind = NOTES["cultivars/hidden.md"].replace("private: yes\n", drops)
-    more = "2027-07-24,3-01,drop,,\n2027-08-25,Zzqtag,first pick,40 lb,\n"
+    more = "2027-10-10,3-01,drop,,\n2027-08-25,Zzqtag,first pick,40 lb,\n"
     notes = {**NOTES, "cultivars/hidden.md": kind, "records/2027.csv": NOTES["records/2027.csv"] + more}
     ours = plan_of(write_notes(tmp_path, notes), 2027, day)
     theirs = told_of(plan_for(ours, STRANGERS))
