@@ -643,6 +643,23 @@ def test_the_tag_of_a_tree_that_has_a_name_covers_no_job(context: BrowserContext
     assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
 
 
+@pytest.mark.parametrize("language", ["de", "es"])
+def test_long_words_of_other_languages_fit_the_narrowest_screen(
+    context: BrowserContext, tmp_path: Path, language: str
+) -> None:
+    """No page of jobs moves sideways at 320 px: German has names of one word that is wider in the type of headings."""
+    place = PEAR["place.md"].replace("name: Home", f"name: Home\nlanguage: {language}")
+    notes = {**PEAR, "place.md": place, "trees/B.md": "---\ncultivar: redhaven\n---\n"}
+    page = page_of(context, tmp_path, notes, date(2027, 5, 20))
+    page.set_viewport_size(NARROW)
+    wide = []
+    for job in sorted((tmp_path / "site" / "jobs").glob("*.html")):
+        page.goto(job.as_uri())
+        wide += [job.name] if page.evaluate("document.documentElement.scrollWidth") > NARROW["width"] else []
+
+    assert wide == []
+
+
 def test_ticks_stay_on_the_device_until_they_are_forgotten(context: BrowserContext, site: Path) -> None:
     """A job that is ticked stays so on every page that lists it, and only that turn of it."""
     page = context.new_page()
