@@ -14,6 +14,9 @@ from firmripe.holding.pollination import widowed
 from firmripe.holding.standing import gone_by
 from firmripe.holding.tree import Bearing
 from firmripe.plan import Plan, make_plan
+from firmripe.publish.pages.context import PageContext
+from firmripe.publish.pages.tree import tree_page
+from firmripe.publish.paths import Paths
 from firmripe.publish.site import make_site
 from firmripe.reading.warnings import warnings_of
 from firmripe.season.season import SeasonModel
@@ -206,3 +209,21 @@ def test_a_tree_taken_out_this_season_is_listed_nowhere_as_standing(tmp_path: Pa
     assert b"late" not in made["sheets/labels.html"]
     assert b"stands no more" in made["trees.html"]
     assert "trees/B.html" in made or "trees/b.html" in made
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        (("2027-08-14,B,,,removed,,",), "Sat 14 Aug 2027"),
+        (("2027-08-14,B,late,,removed,,",), "Late Sat 14 Aug 2027"),
+        (("2027-08-29,B,,,removed,,",), ""),
+    ],
+)
+def test_the_page_of_a_tree_says_at_once_that_it_was_taken_out(
+    tmp_path: Path, rows: tuple[str, ...], said: str
+) -> None:
+    """Whoever finds its tag, or looks for its limb, reads the day beside where it stood, and nothing ahead of time."""
+    plan = make_plan(read(tmp_path, notes(*rows, B="limbs: [early, late]")), 2027, date(2027, 8, 28))
+    page = tree_page(PageContext(plan, Paths(plan), "", set()), plan.holding.tree("B"))
+
+    assert dict(page.facts).get("Removed", "") == said

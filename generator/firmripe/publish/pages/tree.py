@@ -13,8 +13,8 @@ from firmripe.harvest.because import LookOver
 from firmripe.harvest.crop import Unweighed
 from firmripe.harvest.lots import Lot
 from firmripe.holding.fruit import Event
-from firmripe.holding.record import Record
-from firmripe.holding.standing import of_those_that_stand
+from firmripe.holding.record import Happening, Record
+from firmripe.holding.standing import gone_by, of_those_that_stand
 from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.publish.hazards import together
@@ -36,7 +36,7 @@ from firmripe.season.estimate import NoDate, Reason
 from firmripe.tongue import mark
 from firmripe.wording import words_of
 from firmripe.wording.harvest import alert_words
-from firmripe.words import week_day
+from firmripe.words import begun, week_day, with_year
 
 _AFTER_PICK = (
     (Stage.TAKE_OUT, mark("Take out of the cold")),
@@ -111,6 +111,15 @@ class TreePage(View, frozen=True, kw_only=True):
     prior: str = ""
 
 
+def _removed(context: PageContext, tree: Tree) -> str:
+    """Say when a tree was taken out, or which limbs of it; empty where all of it stands."""
+    gone = gone_by([tree], context.holding.records, context.season.as_of)
+    days = {limb: gone[tree.tag, limb.key] for limb in tree.limbs if (tree.tag, limb.key) in gone}
+    said = {limb: with_year(context.tongue, week_day(context.tongue, day), day.year) for limb, day in days.items()}
+    is_whole = len(days) == len(tree.limbs)
+    return ", ".join(dict.fromkeys(day if is_whole else f"{limb.name} {day}" for limb, day in said.items()))
+
+
 def tree_page(context: PageContext, tree: Tree) -> TreePage:
     """Return a tree's page."""
     tongue = context.tongue
@@ -123,6 +132,7 @@ def tree_page(context: PageContext, tree: Tree) -> TreePage:
         (tongue.say("Planted"), str(tree.planted) if tree.planted else ""),
         (tongue.say("Bears from"), str(tree.bears_from) if tree.bears_from else ""),
         (tongue.say("Kept by"), tree.kept_by),
+        (begun(tongue.term(Happening.REMOVED.value)), _removed(context, tree)),
     )
     blocks = day_blocks(context, entries, coming, to_do=True)
     limbs = tuple(_limb_view(context, bearing, tree) for bearing in tree.bearings if context.season.stands(bearing))
