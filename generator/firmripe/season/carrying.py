@@ -213,20 +213,26 @@ class Carrying:
         return of_rows
 
     def _fit(self) -> None:
-        """Solve the regression, the windows that are off by more than chance weighing less and less."""
+        """Solve the regression, the windows that are off by more than chance weighing less and less.
+
+        What is no window weighs the same all along, so that in each round the windows alone are solved, given the rest.
+        """
         expected = self._of_rows(self._expected(self._days))
         self._surprise = np.array([row.day for row in self.table]) - expected
         prior = self._of_rows(self._of_rows(self._covariance(self._days, self._days)).T)
         noise = np.array([row.spread_d**2 for row in self.table]) + self._warmth_noise()
-        windows = np.array([row.window is not None for row in self.table], dtype=bool)
+        is_window = np.array([row.window is not None for row in self.table], dtype=bool)
+        at, others = np.flatnonzero(is_window), np.flatnonzero(~is_window)
+        by_others = np.linalg.solve(prior[np.ix_(others, others)] + np.diag(noise[others]), prior[np.ix_(others, at)]).T
+        given = prior[np.ix_(at, at)] - by_others @ prior[np.ix_(others, at)]
+        surprise = self._surprise[at] - by_others @ self._surprise[others]
         self.weights: Floats = np.ones(len(self.table))
         for _ in range(_ROUNDS):
-            kept = noise / self.weights
-            self._inverse = np.linalg.inv(prior + np.diag(kept))
-            rest = kept * (self._inverse @ self._surprise)
-            spread = np.maximum(kept - kept**2 * np.diag(self._inverse), 0.0)
-            anew = (spreads.T_DEGREES + 1) / (spreads.T_DEGREES + (rest**2 + spread) / noise)
-            self.weights = np.where(windows, anew, 1.0)
+            kept = noise[at] / self.weights[at]
+            inverse = np.linalg.inv(given + np.diag(kept))
+            rest = kept * (inverse @ surprise)
+            spread = np.maximum(kept - kept**2 * np.diag(inverse), 0.0)
+            self.weights[at] = (spreads.T_DEGREES + 1) / (spreads.T_DEGREES + (rest**2 + spread) / noise[at])
         self._inverse = np.linalg.inv(prior + np.diag(noise / self.weights))
         self._pull = self._inverse @ self._surprise
         self._spread_d = np.sqrt(noise)
