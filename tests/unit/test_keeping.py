@@ -157,6 +157,17 @@ def test_a_households_own_days_hold_for_its_cold_rooms_alone() -> None:
     assert days(limb, 66) is None
 
 
+@pytest.mark.parametrize(("of_kind", "of_fruit"), [(60, 40), (40, 60)])
+def test_a_households_days_of_a_cultivar_go_before_those_of_its_fruit(of_kind: int, of_fruit: int) -> None:
+    """Who says that pears keep 40 days and this one 60 means 60, and the page names the word that it counts by."""
+    own = Cited(mark=Mark.OWN, source=None, page="", where=Where("x"))
+    told = [Figure(value=DayCount(low=many, high=many), text=f"{many} days", cited=own) for many in (of_kind, of_fruit)]
+    found = limit_at(kind(*told), celsius(38))
+
+    assert found is not None
+    assert (found[0].high, found[1].text) == (of_kind, f"{of_kind} days")
+
+
 OWN_WORDS = [
     ("McIntosh", 50, "keeps: 4 months", 60),
     ("Anjou", 50, "keeps: 6 months", None),

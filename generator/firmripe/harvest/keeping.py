@@ -50,30 +50,29 @@ def limit_at(limb: Cultivar, space_c: float) -> tuple[DayCount, Figure[DayCount]
     """Return how many days a cultivar keeps at a temperature (°C), by which figure, and whether a rule shortened it.
 
     Of the published figures the cultivar's own goes first, then its fruit's, whichever is printed for a place as warm;
-    it is never longer than the first. A household's own days go before a range that is printed for so cold a place, up
-    to its greatest value, and only shorten what a rule leaves of one; where nothing is published, they hold for its
-    cold rooms.
+    it is never longer than the first. A household's own days, of the cultivar before its fruit's, go before a range
+    that is printed for so cold a place, up to its greatest value, and only shorten what a rule leaves of one; where
+    nothing is published, they hold for its cold rooms.
     """
     kinds = [limb.traits, *([limb.fruit.traits] if limb.fruit else [])]
     published = [figure for traits in kinds if (figure := traits.published_limit) is not None]
     words = [traits.keeps for traits in kinds if traits.keeps is not None and traits.keeps.cited.mark is Mark.OWN]
+    if not published:
+        warm_enough = next((word for word in words if _is_printed_for(word, space_c)), None)
+        return (_least(warm_enough.value, words[0].value), warm_enough, False) if warm_enough else None
     found = _as_published(published, limb.traits.warmer_storage, space_c)
-    if found is None:
-        warm_enough = [word for word in words if not published and _is_printed_for(word, space_c)]
-        found = (warm_enough[0].value, warm_enough[0], False) if warm_enough else None
-    for word in words if found is not None else ():
-        if found is not None and (not found[2] or word.value.high < found[0].high):
-            most = found[0].high
-            within = DayCount(low=min(word.value.low, most), high=min(word.value.high, most))
-            found = _least(word.value, found[0]) if found[2] else within, word, found[2]
-    return found
+    if found is None or not words:
+        return found
+    (limit, _figure, by_rule), word = found, words[0]
+    if by_rule:
+        return (_least(word.value, limit), word, True) if word.value.high < limit.high else found
+    within = DayCount(low=min(word.value.low, limit.high), high=min(word.value.high, limit.high))
+    return within, word, False
 
 
 def _as_published(
     published: Sequence[Figure[DayCount]], rule: Figure[Interval] | None, space_c: float
 ) -> tuple[DayCount, Figure[DayCount], bool] | None:
-    if not published:
-        return None
     first = published[0]
     for figure in published:
         if _is_printed_for(figure, space_c):
