@@ -753,6 +753,22 @@ def test_limbs_of_one_tree_have_dates_of_their_own(tmp_path: Path) -> None:
     assert comice.spread_d < estimate(found, "3", "comice").spread_d
 
 
+def test_what_moves_a_limb_is_told_of_its_own_tree_apart_from_others(tmp_path: Path) -> None:
+    """The pick of a tree's other limb is not that of another tree, of which there may be none; the days add up."""
+    one = {name: text for name, text in HERE.items() if not name.startswith("trees/")}
+    one["trees/7.md"] = note("limbs: [bosc, anjou]")
+    rows = "date,tree,cultivar,what\n2027-08-20,7,bosc,first pick\n2027-04-08,7,bosc,full bloom\n"
+    alone = estimate(season_of(tmp_path / "alone", {**one, "records/a.csv": rows}), "7", "anjou")
+    assert moved_by(alone.reasons, "of another limb of this tree") < -2
+    assert not moved_by(alone.reasons, "other trees")
+    assert abs((alone.likely - BOSC).days - sum(reason.days or 0.0 for reason in alone.reasons)) <= 0.5 + 1e-6
+    of_another = "date,tree,cultivar,what\n2027-08-20,1,,first pick\n"
+    beside = {**one, "trees/1.md": note("cultivar: bosc"), "records/a.csv": of_another}
+    found = estimate(season_of(tmp_path / "beside", beside), "7", "anjou")
+    assert moved_by(found.reasons, "of other trees") < -2
+    assert not moved_by(found.reasons, "of another limb")
+
+
 def test_a_pin_can_hold_for_one_limb(tmp_path: Path) -> None:
     """The other limbs keep their own dates."""
     tree = note("limbs: [bosc, comice]", "pinned: [{pick: 2027-09-01, cultivar: comice}]")

@@ -153,11 +153,15 @@ class Group(Struct, frozen=True, order=True, gc=False):
 
 
 class Whose(IntEnum):
-    """Whose an observation is, seen from an event: another limb's of its kind, of other trees, or the same limb's."""
+    """Whose an observation is, seen from an event.
+
+    It is of other trees, of its kind or of others, of the same limb, or of another limb of the same tree.
+    """
 
     KIN = 0
     OTHERS = 1
     OWN = 2
+    LIMBS = 3
 
 
 class FromNotes(Remark, Struct, frozen=True):

@@ -45,7 +45,7 @@ class Groups:
     """What observations come under: sums over each line of an explanation, for one event after another.
 
     The observations of a group share a line of every explanation, which line it is hangs on whose the event is: those
-    of its own limb are added up one by one, all others by what they are for its kin and for others (a class), which
+    of its own tree are added up one by one, all others by what they are for its kin and for others (a class), which
     are the same sums for all. Lines are numbers until one of them is told: most are too small to be shown.
     """
 
@@ -105,14 +105,15 @@ class Groups:
         return found
 
     def _by_line(self, row: int, bearing: Bearing, sums: _Sums) -> Iterator[tuple[ReasonLine, Whose, float]]:
-        """Yield sums of a row, each with its line and with whose it is: first what is the limb's own."""
+        """Yield sums of a row, each with its line and with whose it is: first what is of its own tree."""
         shared, left = sums.shared[row].copy(), self._count.copy()
         for at, own, by_shared in self._within.get(row, ()):
             group, of = self._groups[at], self._class[at]
-            if (group.tree, group.cultivar) == (bearing.tree, bearing.cultivar):
+            if group.tree == bearing.tree:
+                whose = Whose.OWN if group.cultivar == bearing.cultivar else Whose.LIMBS
                 shared[of] -= by_shared * sums.values[at]
                 left[of] -= 1
-                yield self._lines[group][Whose.OWN], Whose.OWN, (own + by_shared) * sums.values[at]
+                yield self._lines[group][whose], whose, (own + by_shared) * sums.values[at]
             else:
                 shared[of] += own * sums.values[at]
         for (cultivar, kin, others), days, count in zip(self._classes, shared, left, strict=True):
@@ -144,7 +145,7 @@ class ReasonLine(Struct, frozen=True):
 
 
 def _lines_of(group: Group, cultivars: Mapping[str, Cultivar]) -> Iterator[ReasonLine]:
-    """Yield the line that a group comes under in explanations of its kin's event, of others' and of its own."""
+    """Yield the line that a group comes under, by whose it is in an explanation."""
     for whose in Whose:
         if group.evidence is Evidence.USUAL_DAY:
             yield ReasonLine(group.evidence, Whose.OTHERS, group.event, name=cultivars[group.cultivar].name)

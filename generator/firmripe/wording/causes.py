@@ -44,6 +44,8 @@ def _of_notes(tongue: Tongue, why: FromNotes) -> str:
         what = tongue.say("the {event} of earlier seasons", event=event)
     if why.whose is Whose.OWN:
         return what
+    if why.whose is Whose.LIMBS:
+        return tongue.say("{what}, on another limb of this tree", what=what)
     if why.whose is Whose.KIN:
         return tongue.say("{what}, on other {limb}", what=what, limb=why.limb)
     return tongue.say("{what}, on other trees", what=what)

@@ -208,6 +208,8 @@ def _from_notes(remark: FromNotes, tongue: Tongue) -> str:
 def _whose(tongue: Tongue, remark: FromNotes) -> str:
     if remark.whose is Whose.OWN:
         return tongue.say("this tree")
+    if remark.whose is Whose.LIMBS:
+        return tongue.say("another limb of this tree")
     return tongue.say("other {limb}", limb=remark.limb) if remark.whose is Whose.KIN else tongue.say("other trees")
 
 
