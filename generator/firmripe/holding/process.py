@@ -251,8 +251,13 @@ def _phrases(words: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(_spaced(phrase) for phrase in words)
 
 
+_UNSEEN = frozenset({"Mn", "Cf"})
+"""Accents, and what stands within words unseen, as soft hyphens."""
+
+
 @lru_cache(maxsize=8192)
 def _spaced(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text).casefold()
-    kept = "".join(" " if not c.isalnum() else c for c in plain if not unicodedata.combining(c))
+    seen = (c for c in plain if unicodedata.category(c) not in _UNSEEN)
+    kept = "".join(c if c.isalnum() else " " for c in seen)
     return f" {' '.join(kept.split())} "
