@@ -10,7 +10,7 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 from conftest import EXAMPLE, SHELF
-from kitchen_notes import PICKED, POT, QUARTS, SATURDAYS, household, place
+from kitchen_notes import BARTLETT, PICKED, POT, QUARTS, SATURDAYS, household, place
 from kitchen_rules import goals_of, is_no_worse, means, product, supply
 from kitchen_rules import session as one_session
 
@@ -39,6 +39,7 @@ from firmripe.tongue import IN_ENGLISH
 from firmripe.wording import words_of
 
 PlanOf = Callable[..., Plan]
+CULTIVARS = "date,tree,cultivar,what,amount,note"
 KINDS = ("Bartlett", "Kieffer")
 SEEN = date(2027, 8, 19)
 """The day after the pick."""
@@ -126,6 +127,26 @@ def test_what_the_clock_would_run_over_is_fitted_anew(plan_of: PlanOf, hours: st
     assert (plan.wants[0].planned == 28, session.timetable.end == time(12, 36)) == (is_whole, is_whole)
     assert session.timetable.over_min == 0
     assert session.timetable.end <= session.last
+
+
+@pytest.mark.parametrize("taken", [("30 lb", "25 lb"), ("30 lb", "")])
+def test_what_came_out_in_two_lines_of_one_day_is_all_there(plan_of: PlanOf, taken: tuple[str, str]) -> None:
+    """Of 70 lb 30 came out, and then 25 or all the rest: they make 28 quarts together."""
+    day = "kitchen days: [{on: 2027-08-27, start: 9:00, hours: 8, hands: 3, kitchen: upper kitchen}]"
+    records = PICKED + "".join(f"2027-08-21,1-01,taken out,{amount},\n" for amount in taken)
+    notes = household(POT, day, QUARTS.replace("14", "28"), records=records)
+
+    assert only_want(plan_of(notes, as_of=date(2027, 8, 22))).planned == 28
+
+
+def test_limbs_that_are_called_alike_give_each_its_own_fruit(plan_of: PlanOf) -> None:
+    """Forty pounds of one and thirty of another on one tree, both called Gate: 28 quarts, not twelve."""
+    lines = ("2027-08-18,1-01,a,pick,40 lb,", "2027-08-18,1-01,b,pick,30 lb,")
+    notes = household(POT, SATURDAYS, QUARTS.replace("14", "28"), records="\n".join((CULTIVARS, *lines, "")))
+    notes["trees/1-01.md"] = "---\nlimbs: [a, b]\n---\n"
+    notes |= {f"cultivars/{key}.md": BARTLETT.replace("name: Bartlett", "name: Gate") for key in "ab"}
+
+    assert only_want(plan_of(notes, as_of=SEEN)).planned == 28
 
 
 def test_what_runs_over_on_one_day_is_not_tried_on_each_of_those_alike(plan_of: PlanOf) -> None:

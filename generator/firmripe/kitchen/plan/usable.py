@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from datetime import date, timedelta
@@ -20,6 +21,7 @@ from firmripe.holding.task import Stage
 from firmripe.holding.tree import Bearing
 from firmripe.holding.weight import Grade
 from firmripe.kitchen.fit.means import Supply, Use
+from firmripe.problems import folded
 
 FIRM, SOFT = "firm-ripe", "soft"
 """What preserves call fruit that still holds its shape, as halves need it, and fruit that need not."""
@@ -41,11 +43,15 @@ class KitchenFruit(Struct, frozen=True, kw_only=True):
 
 
 class _Part(Struct, frozen=True):
-    """A part of a batch that leaves the cold in its own way: `out` is what was noted of it, None for what is left."""
+    """A part of a batch that leaves the cold in its own way: `out` is what was noted of it, None for what is left.
+
+    `number` says the how manieth it is of those that came out on its day.
+    """
 
     batch: Batch
     kg: Fraction | None
     out: Out | None = None
+    number: int = 1
 
 
 class FruitFor(Struct, frozen=True, kw_only=True):
@@ -105,10 +111,14 @@ def held_cold_in(place: Place, batch: Batch) -> str:
 
 
 def name_of(batch: Batch) -> str:
-    """Return what tells a batch from all others, in any language, and puts batches in order."""
-    grade = "" if batch.grade is Grade.UNSORTED else batch.grade.value
+    """Return what tells a batch from all others, in any language, and puts batches in order.
+
+    Limbs that are called alike are told apart by their keys.
+    """
+    limb, grade = batch.limb, "" if batch.grade is Grade.UNSORTED else batch.grade.value
+    key = "" if folded(limb.name) == folded(limb.key) else f" {limb.key}"
     parts = (batch.bearing.crop, str(batch.picking), grade, batch.house, str(batch.part) if batch.parts > 1 else "")
-    return ", ".join((f"{batch.limb.name} ({batch.bearing.tree})", *filter(None, parts)))
+    return ", ".join((f"{limb.name} ({batch.bearing.tree}){key}", *filter(None, parts)))
 
 
 def left_kg(batch: Batch, as_of: date) -> Fraction | None:
@@ -128,9 +138,11 @@ def _parts(batch: Batch) -> Iterable[_Part]:
     What is gone, or promised for a day, is no part of it.
     """
     noted = [out for out in batch.outs if out.noted] if Stage.READY in batch.days else []
+    on_day = Counter[date]()
     for out in noted:
         if not out.gone:
-            yield _Part(batch, out.weight.middle if out.weight else None, out)
+            on_day[out.day] += 1
+            yield _Part(batch, out.weight.middle if out.weight else None, out, on_day[out.day])
     rest = [out for out in batch.outs if out not in noted and not out.gone and out.to is not Goes.WANTED]
     if rest:
         weights = [out.weight.middle for out in rest if out.weight is not None]
@@ -150,8 +162,9 @@ def _supply(part: _Part, uses: tuple[Use, ...], cold: str) -> Supply:
     ready, keep = batch.days.get(Stage.READY), batch.days.get(Stage.KEEP_UNTIL)
     long = ready is not None and keep is not None and (keep.likely - ready.likely).days >= EATEN_FROM_D
     kept = long and batch.grade in KEPT_LONG and part.out is None
+    came_out = f", out on {part.out.day.isoformat()}" if part.out else ""
     return Supply(
-        name=name_of(batch) + (f", out on {part.out.day.isoformat()}" if part.out else ""),
+        name=name_of(batch) + came_out + (f", {part.number}" if part.number > 1 else ""),
         kg=kg,
         uses=uses,
         since=min(batch.picked.likely, *(use.out for use in uses)),
