@@ -61,11 +61,16 @@ def test_a_whole_site_is_made_where_a_tree_or_a_limb_was_taken_out(tmp_path: Pat
 
 
 def test_a_limb_that_bore_keeps_its_page(tmp_path: Path) -> None:
-    """What was picked of it once is told of as long as it is in the records."""
+    """What was picked of it once is told of as long as it is in the records, and that it is gone."""
     rows = ("2026-08-25,B,late,,pick,20 lb,", "2027-05-01,B,late,,removed,,")
     plan = make_plan(read(tmp_path, notes(*rows, B="limbs: [early, late]")), 2027, date(2027, 8, 28))
 
-    assert "cultivars/late.html" in make_site(plan, theme_folder())
+    for theme in ("box-tag", "plain"):
+        site = make_site(plan, theme_folder(theme))
+        gone = [
+            kind for kind in ("early", "late") if b"None of it grows here any more." in site[f"cultivars/{kind}.html"]
+        ]
+        assert gone == ["late"]
 
 
 def test_fruit_of_a_tree_that_is_gone_is_refused_for_jars_as_before(plan_of: Callable[..., Plan]) -> None:
