@@ -404,6 +404,15 @@ def test_the_page_of_past_seasons_lists_less_of_many_dates(
     assert ("There are many dates" in page) == (most == 9)
 
 
+def test_a_bloom_that_comes_after_a_pick_is_not_waited_for(tmp_path: Path) -> None:
+    """Another tree's bloom in November, as loquats have it, takes nothing from what was known of a pick in autumn."""
+    rows: list[Row] = [(date(2026, 4, 8), "1", "full bloom"), (date(2026, 9, 2), "1", "first pick")]
+    late = [*rows, (date(2026, 11, 10), "3", "full bloom")]
+    key = 2026, Bearing("1", "bosc"), Event.PICK
+    known, beside = (played(tmp_path / str(len(some)), some)[key].by_moment for some in (rows, late))
+    assert known[Moment.AFTER_BLOOM] == beside.get(Moment.AFTER_BLOOM)
+
+
 def test_a_season_played_again_knows_nothing_of_its_own_weather(tmp_path: Path) -> None:
     """A spring four degrees warmer is not usual before it came, nor is one that came later; once over it counts."""
     home = {**NOTES, "records/a.csv": table("2026-04-20,1,full bloom,,", "2026-09-02,1,first pick,,")}

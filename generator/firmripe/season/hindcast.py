@@ -1,8 +1,8 @@
 """Past seasons played again from what was known then: how far off the dates would have been.
 
-Each season with records is planned again as known before it began, some days ahead of each bloom and pick, and once its
-last full bloom was noted; the warmth of each of these days is in it. Beside them stands what a plain calendar would
-have said: the mean of the earlier seasons' days.
+Each season with records is planned again as known before it began, some days ahead of each bloom and pick, and once the
+last full bloom before a pick was noted; the warmth of each of these days is in it. Beside them stands what a plain
+calendar would have said: the mean of the earlier seasons' days.
 """
 
 from __future__ import annotations
@@ -223,8 +223,9 @@ def _asked(seen: Mapping[Happens, date], before: date, over: Knowledge) -> dict[
         asked.setdefault(before, []).append((happens, Moment.BEFORE))
         for moment, ahead in AHEAD.items():
             asked.setdefault(_week_of(year, day - ahead), []).append((happens, moment))
-        if blooms and happens.event is Event.PICK:
-            asked.setdefault(max(blooms), []).append((happens, Moment.AFTER_BLOOM))
+        last = max((bloom for bloom in blooms if bloom < day), default=None)
+        if last is not None and happens.event is Event.PICK:
+            asked.setdefault(last, []).append((happens, Moment.AFTER_BLOOM))
     return asked
 
 
