@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from conftest import write_notes
 from feed_making import (
     CHANGED,
     DAY,
@@ -28,17 +29,20 @@ from feed_making import (
 )
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from icalendar import Calendar
 from ics_rules import PATTERNS, faults
 from msgspec.structs import replace
 from one_tree import plan_of_notes, task
 from season_notes import note
 
+from firmripe.build import plan_of
 from firmripe.holding.place import Alarm
 from firmripe.plan import Plan
 from firmripe.publish.feeds.components import Header, calendar
 from firmripe.publish.feeds.files import make_feeds
 from firmripe.publish.feeds.merging import merged
 from firmripe.publish.feeds.names import clean_text, entry_uid, plain_name
+from firmripe.publish.ledger import Ledger
 
 
 def example_feed(plan: Plan) -> bytes:
@@ -549,3 +553,34 @@ def test_any_text_comes_back_as_it_was_cleaned(title: str, hint: str) -> None:
 def test_cleaning_again_changes_nothing(text: str) -> None:
     """Clean text is clean."""
     assert clean_text(clean_text(text)) == clean_text(text)
+
+
+@pytest.mark.parametrize(
+    ("noted", "said"),
+    [
+        (["1 box"], ", 1 box"),
+        (["3 boxes"], ", 3 boxes"),
+        (["1 box", "2 boxes"], ", 3 boxes"),
+        (["0.5 boxes", "0.5 boxes"], ", 1 box"),
+        (["1 box", "1 box"], ", 2 boxes"),
+        (["1 peach", "1 peach"], ", 2 peaches"),
+        (["3 bu"], ", 3 bu"),
+        (["2 bushels", "1 bushel"], ", 3 bushels"),
+        (["20 lbs", "11 lb"], ", 31 lb"),
+        (["1 box", "20 lb"], ""),
+        (["1 1/2 boxes"], ""),
+    ],
+)
+def test_what_was_picked_is_added_up_in_its_unit(tmp_path: Path, noted: list[str], said: str) -> None:
+    """As it was noted, one of it as one; nothing where units differ or a number is not plain."""
+    pickings = ("first pick", "pick")
+    rows = [f"2027-08-{14 + n},1-01,{pickings[n]},{amount}," for n, amount in enumerate(noted)]
+    notes = {
+        "place.md": "---\nname: Gate\nzone: 6b\n---\n",
+        "trees/a.md": "---\ntree: 1-01\ncultivar: Bartlett\n---\n",
+        "records/2027.csv": "\n".join(["date,tree,what,amount,note", *rows, ""]),
+    }
+    plan = plan_of(write_notes(tmp_path, notes), 2027, date(2027, 8, 20))
+    feed = Calendar.from_ical(make_feeds(plan, Ledger(), plan.changed).files["feeds/reminders.ics"])
+
+    assert f"Ready 1-01 Bartlett{said}" in {str(event["SUMMARY"]) for event in feed.walk("VEVENT")}

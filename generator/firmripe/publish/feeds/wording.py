@@ -38,6 +38,8 @@ _OF_A_PART = frozenset({Stage.READY, Stage.USE_BY, Stage.KEEP_UNTIL})
 """Days of what left the cold first, or of what is left at the last, where a batch leaves it part by part."""
 _TESTED = frozenset({Stage.PICK, Stage.READY})
 _FOR_A_DAY = frozenset({Stage.KITCHEN_TAKE_OUT, Stage.TAKE_OUT_WANTED})
+_ES = ("x", "ch", "to")
+"""Ends of units whose plural adds a syllable."""
 _LONGEST_HINT = 400
 """Characters of a why or a hint; cautions are never cut."""
 NARROW = 30
@@ -322,9 +324,20 @@ def _sentence(text: str) -> str:
 def _sum(amounts: list[str]) -> str:
     """Return amounts of one unit added up; nothing where they don't add up."""
     matches = [re.fullmatch(r"(\d{1,6}(?:\.\d{1,3})?) ?([a-z ]{1,12})", amount.casefold()) for amount in amounts]
-    known = [(float(match[1]), match[2].rstrip("s")) for match in matches if match]
-    if not known or len(known) < len(amounts) or len({unit for _, unit in known}) > 1:
+    known = [(float(match[1]), match[2].strip()) for match in matches if match]
+    units = {_one_of(unit) for _, unit in known}
+    if len(known) < len(amounts) or len(units) != 1:
         return ""
-    total = sum(number for number, _ in known)
-    unit = known[0][1]
-    return f"{total:g} {unit}" if unit in {"lb", "kg", "g", "oz"} or total == 1 else f"{total:g} {unit}s"
+    total, unit = sum(number for number, _ in known), units.pop()
+    if total != 1 and unit not in {"lb", "kg", "g", "oz"}:
+        unit = next(
+            (noted for number, noted in known if number != 1), f"{unit}es" if unit.endswith(_ES) else f"{unit}s"
+        )
+    return f"{total:g} {unit}"
+
+
+def _one_of(unit: str) -> str:
+    """Return what one of a unit is called, as `box` of `boxes`."""
+    if unit.endswith("ies"):
+        return f"{unit.removesuffix('ies')}y"
+    return unit.removesuffix("es") if unit.removesuffix("es").endswith(_ES) else unit.removesuffix("s")
