@@ -21,6 +21,11 @@ _STAGES = (Happening.FIRST_BLOOM, Happening.FULL_BLOOM, Happening.PETAL_FALL)
 _ONCE = frozenset({*_STAGES, Happening.FIRST_PICK, Happening.LAST_PICK, Happening.LEAF_FALL})
 _AFTER_PICK = frozenset({Happening.STORED, Happening.TAKEN_OUT, Happening.USED_UP, Happening.READY, Happening.VERDICT})
 _CROPS = frozenset({Happening.PART_CROP, Happening.LIGHT_CROP, Happening.HEAVY_CROP})
+_OF_NO_PLACE = _AFTER_PICK | {
+    *(Happening.SET, Happening.THINNED, Happening.DROP, Happening.WORMY_DROP, Happening.STARCH, Happening.BRIX),
+    *(Happening.LEAF_FALL, Happening.LOST, Happening.SOLD),
+}
+"""What is of one tree and its fruit: noted of the place as a whole it is of none."""
 _SOONEST_D = 25
 """The quickest fruit on the shelf (a strawberry) takes 28 days from bloom (M); a pick sooner is asked about."""
 _IN_STORE_D = 550
@@ -94,6 +99,9 @@ def _of_days(holding: Holding, known_on: date) -> Iterator[Problem]:
         year = holding.place.working_year(record.season)
         if record.day.year < known_on.year - _OLDEST:
             yield Problem(record.where, f"{record.day} is more than {_OLDEST} years ago", "was another year meant?")
+        elif not record.tree and record.what in _OF_NO_PLACE:
+            message = f'"{record.what.value}" stands without a tree, and is counted for none'
+            yield Problem(record.where, message, "write the tag of the tree, and a line for each of several")
         elif record.what is Happening.FROST and year.day_number(record.day) in _MIDSUMMER:
             yield Problem(record.where, f"a frost at midsummer, on {record.day}", "was another month meant?")
 

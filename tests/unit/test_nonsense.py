@@ -248,6 +248,10 @@ NONSENSE: list[Case] = [
     *rows(
         "record",
         "2027-08-30,A,pick,44 lbz,",
+        "2027-06-10,,lost,,hail",
+        "2027-06-10,,drop,,",
+        "2027-04-20,,leaf fall,,",
+        "2027-08-29,,stored,2 boxes,",
         "2027-08-30,A,pick,4 bushles,",
         "2027-08-30,A,pick,44,",
         "2027-08-30,A,pick,-5 lb,",
@@ -361,6 +365,8 @@ SENSE: list[Case] = [
     *rows(
         "record",
         "2027-08-30,A,pick,900 lb,",
+        "2027-06-10,,no crop,,hail",
+        "2027-05-10,,frost,30 F,",
         "2027-08-30,A,pick,44 lbs.,",
         "2027-08-30,A,pick,44.5 kgs,",
         "2027-08-30,A,pick,3 kilos,",
