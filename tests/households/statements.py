@@ -244,6 +244,7 @@ def _year_sheet(site: Site, file: str, page: Element) -> None:
 
 def _picking_card(site: Site, file: str, page: Element) -> None:
     rounds = [site.hearing.said(f"{word} time round") for word in ("first", "second", "third", "fourth", "fifth")]
+    again = site.hearing.said("Pick again, by test")
     for table in page.every("table"):
         for row in _rows(table):
             tag = row[0].first("span", "tag")
@@ -251,6 +252,8 @@ def _picking_card(site: Site, file: str, page: Element) -> None:
             strong = row[1].first("strong")
             if tag is not None and strong is not None:
                 of = (tag.text, " ".join(name.split()))
+                if again in row[1].text:
+                    continue  # the first pick is noted, and this is the day of the next look
                 site.say(("crop", *of, "pick"), site.hearing.day(strong.text), file, row[1].text)
                 if not any(words in row[1].text for words in rounds):  # one of several has a weight of its own
                     site.say(("crop", *of, "weight"), site.hearing.weight(row[5].text), file, row[5].text)
