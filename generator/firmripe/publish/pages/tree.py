@@ -113,7 +113,7 @@ class TreePage(View, frozen=True, kw_only=True):
 
 def _removed(context: PageContext, tree: Tree) -> str:
     """Say when a tree was taken out, or which limbs of it; empty where all of it stands."""
-    gone = gone_by([tree], context.holding.records, context.season.as_of)
+    gone = gone_by([tree], context.holding.noted(tree.tag), context.season.as_of)
     days = {limb: gone[tree.tag, limb.key] for limb in tree.limbs if (tree.tag, limb.key) in gone}
     said = {limb: with_year(context.tongue, week_day(context.tongue, day), day.year) for limb, day in days.items()}
     is_whole = len(days) == len(tree.limbs)
