@@ -162,7 +162,7 @@ def test_a_build_tells_a_metric_household_in_its_units(tmp_path: Path) -> None:
     place = "units: metric\nspaces: [{name: fridge, temperature: 4 C}]"
     files = {"place.md": f"---\n{place}\n---\n", "trees/old.md": "---\nfruit: european-pear\n---\n"}
     result = run("build", write_notes(tmp_path / "notes", files), "--out", tmp_path / "site", "--as-of", "2027-06-01")
-    assert "the fridge is 4 °C (39 °F), too warm for the 1-3 months printed for 0–2 °C (32–35 °F)" in result.output
+    assert "the fridge is 4 °C (39 °F), too warm for the 1–3 months printed for 0–2 °C (32–35 °F)" in result.output
 
 
 def test_a_build_says_what_it_could_not_date(tmp_path: Path) -> None:
