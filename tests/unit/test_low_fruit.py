@@ -89,3 +89,18 @@ def test_beside_an_apple_tree_a_bush_is_still_without_a_ladder(plan_of: Callable
     assert page.count("(not for Gooseberry)") == 5
     assert all(not re.search("ladder", one) for one in picks if "Gooseberry" in one.partition("DESCRIPTION")[0])
     assert any(re.search("ladder", one) for one in picks if "Jonathan" in one.partition("DESCRIPTION")[0])
+
+
+@pytest.mark.parametrize("tag", ["grape", "bush", "bluecrop"])
+def test_a_tree_called_like_low_fruit_keeps_its_ladder(holding_of: Callable[..., Holding], tag: str) -> None:
+    """A tag or a cultivar that is called like a fruit, a habit or a cultivar is not meant by that: its own fruit is."""
+    holding = holding_of(
+        {
+            f"trees/{tag}.md": "---\nfruit: apple\ncultivar: Seedling\n---\n",
+            "trees/1-01.md": "---\ncultivar: Cane\nfruit: apple\n---\n",
+        }
+    )
+    pick = next(task for task in holding.tasks if task.key == "pick")
+
+    for tree in holding.trees:
+        assert any(OF_LADDERS.search(text) for text in told_by(holding, pick, tree.tag)), tree.tag

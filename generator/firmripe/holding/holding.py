@@ -88,10 +88,21 @@ class Holding(Struct, frozen=True, kw_only=True, dict=True):
 
     @answered_once
     def keys(self, bearing: Bearing) -> frozenset[str]:
-        """Return what a bearing is meant by: its tree's tag, and the keys of its cultivar, its fruit and its habit."""
+        """Return what a bearing is meant by: its tree's tag, and the keys of its cultivar, its fruit and its habit.
+
+        What is called like another kind is not meant by that: a word is a fruit or habit first, then a cultivar, then
+        a tag.
+        """
         fruit = self.limb(bearing).fruit
-        of_fruit = (fruit.key, fruit.habit.key) if fruit else ()
-        return frozenset({bearing.tree, bearing.cultivar, *of_fruit})
+        of_fruit = {fruit.key, fruit.habit.key} if fruit else set()
+        cultivar = {bearing.cultivar} - self._kinds
+        tag = {bearing.tree} - self._kinds - self.cultivars.keys()
+        return frozenset(of_fruit | cultivar | tag)
+
+    @cached_property
+    def _kinds(self) -> frozenset[str]:
+        """What names all fruit of a kind, or all that grows in one way."""
+        return frozenset(key for fruit in self.fruits.values() for key in (fruit.key, fruit.habit.key))
 
     def meant_for(self, figures: Iterable[Figure[T]], bearings: Iterable[Bearing]) -> tuple[Figure[T], ...]:
         """Return those figures that are meant for every one of some bearings."""
