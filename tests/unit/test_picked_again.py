@@ -100,3 +100,24 @@ def test_which_time_it_was_is_told_only_of_what_is_picked_several_times(plan_of:
     assert b"Bartlett,</a> first time round" in first["store.html"]
     usual = make_site(plan_of(notes(cultivar="Montmorency"), as_of=date(2027, 6, 1)), theme_folder())
     assert b"first time round" in usual["store.html"]
+
+
+def days_picked(plan: Plan, cultivar: str) -> list[date]:
+    return [one.day.likely for b, lot in plan.lots.items() if b.cultivar == cultivar for one in lot.pickings]
+
+
+@pytest.mark.parametrize(
+    ("former", "many"),
+    [
+        (("2026-08-20,1,,,first pick,20 lb,",), 3),
+        (("2026-08-20,1,,,first pick,20 lb,", "2026-08-24,1,,,last pick,20 lb,"), 2),
+        (("2026-08-20,1,,,first pick,20 lb,", "2026-08-24,1,,,pick,20 lb,"), 2),
+        (("2026-08-20,1,,,pick,20 lb,",), 1),
+    ],
+)
+def test_a_season_of_which_the_first_pick_alone_is_noted_says_not_how_often(
+    plan_of: Callable[..., Plan], former: tuple[str, ...], many: int
+) -> None:
+    """A first pick says that more was picked: peaches come in three pickings then, as is usual."""
+    plan = plan_of(notes(*former, cultivar="Redhaven"), as_of=date(2027, 6, 1))
+    assert len(days_picked(plan, "redhaven")) == many

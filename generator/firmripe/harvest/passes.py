@@ -24,6 +24,13 @@ from firmripe.season.labels import free_of_labels, hanging_until
 from firmripe.season.season import Season
 
 
+class _Past(Struct, frozen=True):
+    """The days of picking of former seasons, and `telling` of those that tell how often: of the others one is noted."""
+
+    days: Mapping[int, Sequence[date]]
+    telling: Mapping[int, Sequence[date]]
+
+
 class Picking(Struct, frozen=True, kw_only=True):
     """One picking of a crop: `number` from 1, `weight` None where nothing is known of it.
 
@@ -51,7 +58,7 @@ def pickings(
     """
     lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
     now = [record for record in lines if record.season == season.year.year]
-    past = _days_by_season(record for record in lines if record.season < season.year.year)
+    past = _past(lines, season.year.year)
     noted = [_noted(season, limb, number, lines) for number, lines in enumerate(_by_day(now).values(), start=1)]
     if noted and pick.basis is Basis.PINNED and all(pick.likely < later.day.likely for later in noted[1:]):
         noted[0] = replace(noted[0], day=pick.reach, due=pick.likely)
@@ -76,7 +83,7 @@ def usual_without_days(season: Season, limb: Cultivar, bearing: Bearing) -> int:
     Then the first alone can be planned, and each later one waits until somebody notes it or tells the days.
     """
     lines = [r for r in records_of(season, bearing) if r.what in PICKINGS]
-    past = _days_by_season(record for record in lines if record.season < season.year.year)
+    past = _past(lines, season.year.year)
     many = _how_many(limb, past)
     told = picking_days(season.holding, bearing, season.year) or _how_far_apart(limb, past)
     return 0 if told or many == 1 else many
@@ -154,9 +161,7 @@ def _own_days(own: Sequence[date], noted: Sequence[Picking], pick: Estimate) -> 
     return [pick.reach, *(_on(day) for day in own if day > pick.likely)]
 
 
-def _days_apart(
-    limb: Cultivar, past: Mapping[int, Sequence[date]], noted: Sequence[Picking], pick: Estimate
-) -> list[Reach]:
+def _days_apart(limb: Cultivar, past: _Past, noted: Sequence[Picking], pick: Estimate) -> list[Reach]:
     """Return the days of the pickings to come, as far apart as is usual; one that follows waits until the next."""
     many, apart = _how_many(limb, past), _how_far_apart(limb, past)
     if noted:
@@ -216,7 +221,18 @@ def _days_by_season(records: Iterable[Record]) -> dict[int, list[date]]:
     return {season: sorted(days) for season, days in found.items()}
 
 
-def _is_over(records: list[Record], *, on_own_days: bool) -> bool:
+def _past(records: Iterable[Record], year: int) -> _Past:
+    """Return the days of picking of the seasons before one."""
+    by_season: dict[int, list[Record]] = {}
+    for record in records:
+        if record.season < year:
+            by_season.setdefault(record.season, []).append(record)
+    days = _days_by_season(record for lines in by_season.values() for record in lines)
+    telling = {at for at, lines in by_season.items() if len(days[at]) > 1 or _is_over(lines, on_own_days=False)}
+    return _Past(days=days, telling={at: days[at] for at in days if at in telling})
+
+
+def _is_over(records: Sequence[Record], *, on_own_days: bool) -> bool:
     """Say whether all is picked: a last pick is noted, or a single one that was not called the first.
 
     On the household's own days of picking any of them may be called a pick, and the last one alone ends them.
@@ -232,16 +248,19 @@ def _rest_is_lost(season: Season, bearing: Bearing) -> bool:
     return any(record.what is Happening.LOST and not record.amount for record in this)
 
 
-def _how_many(limb: Cultivar, past: Mapping[int, Sequence[date]]) -> int:
-    """Return how often this is picked: the own mean rounded, else what is printed, else once."""
-    if past:
-        return max(1, round(sum(len(days) for days in past.values()) / len(past)))
+def _how_many(limb: Cultivar, past: _Past) -> int:
+    """Return how often this is picked: the own mean rounded, else what is printed, else once.
+
+    A season of which a first pick alone is noted does not tell.
+    """
+    if past.telling:
+        return max(1, round(sum(len(days) for days in past.telling.values()) / len(past.telling)))
     return max(1, round(limb.traits.passes.value.middle)) if limb.traits.passes else 1
 
 
-def _how_far_apart(limb: Cultivar, past: Mapping[int, Sequence[date]]) -> float:
+def _how_far_apart(limb: Cultivar, past: _Past) -> float:
     """Return the days between pickings: the own mean, else what is printed, else 0 for not known."""
-    gaps = [later - earlier for days in past.values() for earlier, later in pairwise(days)]
+    gaps = [later - earlier for days in past.days.values() for earlier, later in pairwise(days)]
     if gaps:
         return sum(gaps, timedelta()).days / len(gaps)
     return limb.traits.pass_interval.value.middle if limb.traits.pass_interval else 0.0
