@@ -118,7 +118,10 @@
         });
         hidden += line.hidden;
       }
-      for (const day of all(".day:not(:has(h1)), .going-on")) day.hidden = all(".tasks > li", day).every((line) => line.hidden);
+      for (const day of all(".day:not(:has(h1)), .going-on")) {
+        const own = all(".tasks > li", day); // a day on which nothing is due says so, whoever asks
+        day.hidden = own.length > 0 && own.every((line) => line.hidden);
+      }
       const chosen = wanted.some(([, keys]) => keys.length);
       every.hidden = !chosen;
       state.textContent = chosen ? `${words.hidden} ${hidden}. ${words.shown} ${lines.length - hidden}. ${words.stay}` : "";
