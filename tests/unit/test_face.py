@@ -502,3 +502,9 @@ def test_the_line_of_a_job_that_only_looks_says_nothing_that_was_not_seen(plan_o
 
     assert {line.partition(",note,,")[0] for line in lines.values()} <= {"2027-07-20,A", "2027-07-20,"}
     assert lines.keys() >= {"start-checking", "pick-up-drops"}
+
+    looking = {"neck-test", "turn-the-ripening-box", "watch-frost-in-bloom", "watch-second-drop"}
+    for task in plan.holding.tasks:
+        note = context.noting.of_task(task, ()) if task.key in looking else None
+        looking -= {task.key} if note and ",note," in note.line else set()
+    assert not looking

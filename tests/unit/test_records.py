@@ -264,6 +264,22 @@ def test_what_happened_may_be_written_in_the_households_language() -> None:
         problems.stop_if_any()
 
 
+@pytest.mark.parametrize(
+    ("word", "offered"), [("cosecha", False), ("crop", False), ("sin cosehca", True), ("no crp", True)]
+)
+def test_no_word_for_the_crop_is_answered_with_that_there_is_none(word: str, offered: bool) -> None:  # noqa: FBT001 - drawn
+    """Whoever follows such a hint takes the whole crop out of the plan; a slip in those very words has it."""
+    sheet = Sheet(file="records/2027.csv", key="2027", text=f"date,tree,what\n2027-08-21,1-01,{word}\n")
+    problems = Problems()
+    read_records(sheet, TREES, replace(NORTH, tongue=read_tongue("es", month_first=False, south=False)), problems)
+
+    with pytest.raises(FaultyNotes) as raised:
+        problems.stop_if_any()
+    assert (
+        'did you mean "sin cosecha"' in str(raised.value) or 'did you mean "no crop"' in str(raised.value)
+    ) == offered
+
+
 # Rows and ranges
 
 ROWS = {

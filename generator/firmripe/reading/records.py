@@ -119,8 +119,18 @@ class _Known(Struct, frozen=True):
         own = [self.place.tongue.translations.gettext(happening.value) for happening in Happening]
         if not text:
             raise Unreadable("the line does not say what happened", f"write {or_list(own)}")
-        near = nearest(text, dict.fromkeys([*own, *(happening.value for happening in Happening)]))
+        near = nearest(text, self._alike(text))
         raise Unreadable(f'"{text}" is not known here', f'did you mean "{near}"?' if near else f"write {or_list(own)}")
+
+    def _alike(self, text: str) -> list[str]:
+        """Return the words that one which is not known may be a slip for, in the household's language first.
+
+        That there is no crop is none of them where the beginning differs: it was offered for a word for the crop.
+        """
+        meant = [one for one in Happening if one is not Happening.NO_CROP]
+        own, english = ([say(one.value) for one in meant] for say in (self.place.tongue.translations.gettext, str))
+        none = (self.place.tongue.translations.gettext(Happening.NO_CROP.value), Happening.NO_CROP.value)
+        return [*own, *english, *(word for word in none if word[:1] == folded(text)[:1])]
 
 
 def happenings(tongue: Tongue) -> dict[str, Happening]:

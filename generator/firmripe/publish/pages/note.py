@@ -91,11 +91,10 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     **dict.fromkeys((_BLOOM, "let-bees-work"), _H.FULL_BLOOM),
     **dict.fromkeys(("thin-apples", "thin-asian-pears", "thin-pears", "thin-stone-fruit"), _H.THINNED),
     **dict.fromkeys(("look-at-the-set", "estimate-the-crop"), _H.SET),
-    "watch-second-drop": _H.DROP,
     "pick-again": _H.PICK,
     **dict.fromkeys(("note-sprays", "green-tip-copper", "guard-against-leaf-curl"), _H.SPRAY),
     **dict.fromkeys(("take-out", "keep-until", "take-out-for-a-day", "take-out-for-the-kitchen"), _H.TAKEN_OUT),
-    **dict.fromkeys(("ready", "neck-test", "turn-the-ripening-box"), _H.READY),
+    "ready": _H.READY,
     **dict.fromkeys(("write-verdicts", "use-by", "eat-first", "test-winter-pears", "try-two-pears"), _H.VERDICT),
     **dict.fromkeys(
         (
@@ -107,13 +106,12 @@ _OF_TASK: Final[Mapping[str, Happening]] = {
     "test-firmness": _H.FIRMNESS,
     "test-starch": _H.STARCH,
     "into-the-cold": _H.STORED,
-    "watch-frost-in-bloom": _H.FROST,
     _WEIGHING: _H.PICK,
 }
 """What a job of the shelf is noted as, where the stage that it hangs on does not say it.
 
-Looking for the first ripe fruit, and clearing what lies on the ground, are none of them: a sound fruit that fell opens
-the pick, so it is noted by whoever saw one, and by nobody who sends the line of a job that is done.
+A job that looks or tests is none of them, nor one that clears what lies on the ground: that a fruit fell, that it is
+ready or that it froze is noted by whoever saw it, and by nobody who sends the line of a job that is done.
 """
 _OF_STAGE: Final = {
     **dict.fromkeys((Stage.EARLIEST_PICK, Stage.PICK, Stage.LATEST_PICK), _H.PICK),
