@@ -410,8 +410,10 @@ def test_a_nights_rule_waits_for_bloom_and_gives_way_to_the_households_interval(
     records = [bloomed(date(2027, 5, 1)), bloomed(date(2027, 5, 3), "2")]
 
     assert "none is noted this season" in the_reason(pick_forecasts(known(weather, limbs=[(own, limb)])))
-    assert "none is noted this season" in the_reason(pick_forecasts(known(weather, records, limbs=[(stating, limb)])))
-    both = the_one(pick_forecasts(known(weather, records, limbs=[(stating, limb), (second, limb)])))
+    assert "none is noted this season" in the_reason(
+        pick_forecasts(known(weather, records, limbs=[(stating, stating.limbs[0])]))
+    )
+    both = the_one(pick_forecasts(known(weather, records, limbs=[(stating, stating.limbs[0]), (second, limb)])))
     assert both.bearing == Bearing("2", "pear")
 
 
