@@ -7,6 +7,7 @@ calendar would have said: the mean of the earlier seasons' days.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from enum import Enum
@@ -217,15 +218,16 @@ def _seen(over: Knowledge) -> dict[Happens, date]:
 def _asked(seen: Mapping[Happens, date], before: date, over: Knowledge) -> dict[date, list[tuple[Happens, Moment]]]:
     """Return which events are asked for as known on which day, and what moment that is."""
     year = over.year
-    blooms = [r.day for r in over.holding.records if r.season == year.year and r.what is Happening.FULL_BLOOM]
+    records = over.holding.records
+    blooms = sorted({r.day for r in records if r.season == year.year and r.what is Happening.FULL_BLOOM})
     asked: dict[date, list[tuple[Happens, Moment]]] = {}
     for happens, day in seen.items():
         asked.setdefault(before, []).append((happens, Moment.BEFORE))
         for moment, ahead in AHEAD.items():
             asked.setdefault(_week_of(year, day - ahead), []).append((happens, moment))
-        last = max((bloom for bloom in blooms if bloom < day), default=None)
-        if last is not None and happens.event is Event.PICK:
-            asked.setdefault(last, []).append((happens, Moment.AFTER_BLOOM))
+        bloomed = bisect_left(blooms, day)
+        if bloomed and happens.event is Event.PICK:
+            asked.setdefault(blooms[bloomed - 1], []).append((happens, Moment.AFTER_BLOOM))
     return asked
 
 

@@ -291,6 +291,8 @@ class Knowledge:
 
     def _days_of_kind(self, cultivar: str, event: Event, crop: str) -> list[float]:
         """Return the season days on record of an event of a cultivar's crop, or of its leaf fall."""
+        if event not in self.lines.events:
+            return []
         key = cultivar, event, crop
         if key not in self.own_days:
             self.own_days[key] = [

@@ -25,7 +25,10 @@ _SEEN_AS: Final = {
 
 
 class Lines:
-    """Records by the tree that they are about, by its tag, those of the whole place being about each."""
+    """Records by the tree that they are about, by its tag, those of the whole place being about each.
+
+    `events` are those that were seen on any tree in any season.
+    """
 
     def __init__(self, tags: Iterable[str], records: Iterable[Record]) -> None:
         self._all = sorted(records, key=attrgetter("day"))
@@ -36,6 +39,7 @@ class Lines:
             for lines in (about.get(record.tree, []),) if record.tree else every:
                 lines.append(record)
         self._about = {tag: (lines, [line.day for line in lines]) for tag, lines in about.items()}
+        self.events = {_SEEN_AS[record.what] for record in self._all if record.what in _SEEN_AS}
         self._removed = {record.tree for record in self._all if record.what is Happening.REMOVED}
         self._seen: dict[Bearing, Mapping[Event, tuple[Record, ...]]] = {}
 
