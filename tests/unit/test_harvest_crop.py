@@ -66,6 +66,17 @@ def test_own_weights_go_before_everything(tmp_path: Path) -> None:
     assert words_of(lot.crop.reasons[0].why, IN_ENGLISH) == "Own weights: 40 lb in 2025, 90 lb in 2026"
 
 
+def test_of_one_day_a_trees_own_word_goes_before_the_places(tmp_path: Path) -> None:
+    """Wherever it stands in the table; a later word of the place goes before an earlier one of the tree."""
+    light, heavy = "2027-06-10,,light crop,,", "2027-06-10,A,heavy crop,,"
+    assert (
+        pounds(lot_of(tmp_path / "1", *OWN, heavy, light))
+        == pounds(lot_of(tmp_path / "2", *OWN, light, heavy))
+        == (65, 90)
+    )
+    assert pounds(lot_of(tmp_path / "3", *OWN, heavy, "2027-07-10,,light crop,,")) == (0, 65)
+
+
 def test_one_season_alone_is_no_certainty(tmp_path: Path) -> None:
     """Half as much less or more is thought possible, so that no bare number stands there."""
     assert pounds(lot_of(tmp_path, OWN[0])) == (20, 60)
@@ -80,6 +91,8 @@ def test_a_season_with_a_picking_that_nobody_weighed_does_not_count(tmp_path: Pa
     ("row", "range_lb"),
     [
         ("2027-06-10,A,light crop,,", (0, 65)),
+        ("2027-06-10,,light crop,,", (0, 65)),
+        ("2026-06-10,,light crop,,", (40, 90)),
         ("2027-06-10,A,part crop,1/5,", (8, 18)),
         ("2027-06-10,A,part crop,20 %,", (8, 18)),
         ("2027-06-10,A,part crop,,", (0, 65)),
@@ -88,7 +101,10 @@ def test_a_season_with_a_picking_that_nobody_weighed_does_not_count(tmp_path: Pa
     ],
 )
 def test_what_is_said_of_the_crop_takes_half_the_range(tmp_path: Path, row: str, range_lb: tuple[float, float]) -> None:
-    """A light crop gives the middle at most, a heavy one at least that; last year's word is last year's."""
+    """A light crop gives the middle at most, a heavy one at least that, said of the tree or of the whole place.
+
+    Last year's word is last year's.
+    """
     assert pounds(lot_of(tmp_path, *OWN, row)) == range_lb
 
 

@@ -180,16 +180,18 @@ def _as_young(season: Season, tree: Tree, bearing: Bearing, crop: Crop) -> Crop:
 def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
     """Take the part of the range that this season's records tell of: a share, the lower or the upper half.
 
-    Where they say nothing, heavy and light years that took turns before do.
+    The last line counts, also one of the whole place; of one day that which names most. Where they say nothing, heavy
+    and light years that took turns before do.
     """
+    of_all = (r for r in season.holding.noted("") if r.day <= season.as_of and r.is_about(*bearing))
     said = [
         r
-        for r in records_of(season, bearing)
+        for r in (*of_all, *records_of(season, bearing))
         if r.season == season.year.year and r.what in {*_SMALL, Happening.HEAVY_CROP}
     ]
     if not said:
         return _in_turn(season, bearing, crop)
-    last, weight = said[-1], crop.weight
+    last, weight = max(said, key=lambda r: (r.day, bool(r.tree), bool(r.cultivar), bool(r.crop))), crop.weight
     if last.what in _SMALL and last.share is not None:
         return _with(crop, weight.times(last.share), CropNoted(what=last.what, share=last.amount))
     if last.what in _SMALL:
