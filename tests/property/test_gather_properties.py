@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import random
+import subprocess
 import sys
 import tempfile
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from types import ModuleType
@@ -168,7 +171,7 @@ def test_line_ends_change_nothing(text: str, end: str, mark: str, ours: bool) ->
 LINES = "# Wren\n2027-09-03,1-01,pick,31 lb\n2026-09-03,2-01/Bosc,pick,12 lb\n2027-09-04,9-99,drop\n"
 
 
-Put = tuple[str, bytes | None, str]
+Put = tuple[str, str | None, str]
 """A file by its name, what it held and what it is to hold."""
 
 
@@ -178,15 +181,31 @@ def _puts(monkeypatch: pytest.MonkeyPatch) -> list[Put]:
     top = household()
     with monkeypatch.context() as patched:
         patched.setattr(
-            gathering, "_put", lambda path, former, text: found.append((path.relative_to(top).as_posix(), former, text))
+            gathering,
+            "_put",
+            lambda path, former, text: found.append(
+                (path.relative_to(top).as_posix(), None if former is None else former.decode(), text)
+            ),
         )
         gather(top, sources(LINES), DAY)
     assert held(top) == {name: text.encode() for name, text in NOTES.items()}
     return found
 
 
-def _killed_at(top: Path, puts: list[Put], call: int) -> bool:
-    """Write files in a process of its own that ends without a word at its nth call of the system or of a file."""
+def cut_off_everywhere(puts: Sequence[Put]) -> Iterator[Path]:
+    """Yield the folder that is left where writing files is cut off at each call of the system or of a file, in turn.
+
+    In the last one nothing was cut off. It is run in a small process of its own: a large one is slow to fork.
+    """
+    killed, call = True, 0
+    while killed:
+        call, top = call + 1, household()
+        killed = _killed_at(top, puts, call)
+        yield top
+
+
+def _killed_at(top: Path, puts: Sequence[Put], call: int) -> bool:
+    """Write files in a process that ends without a word at its nth call of the system or of a file."""
     pid = os.fork()
     if pid:
         return bool(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == 9)
@@ -202,10 +221,18 @@ def _killed_at(top: Path, puts: list[Put], call: int) -> bool:
     sys.setprofile(step)
     try:
         for name, former, text in puts:
-            gathering._put(top / name, former, text)  # noqa: SLF001 - where files are written
+            gathering._put(top / name, None if former is None else former.encode(), text)  # noqa: SLF001 - where files are written
     except BaseException:  # noqa: BLE001 - the process ends here, whatever happens
         os._exit(1)
     os._exit(0)
+
+
+_CUT = """
+import json, sys
+from test_gather_properties import cut_off_everywhere
+for top in cut_off_everywhere(json.load(sys.stdin)):
+    print(top)
+"""
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="processes can't be parted here")
@@ -221,19 +248,23 @@ def test_a_run_that_is_cut_off_leaves_whole_files_and_can_be_run_again(monkeypat
     after = held(whole)
     assert set(after) == {*before, LEFT}
 
-    call, left = 1, dict[tuple[tuple[str, bytes], ...], Path]()
-    while True:
-        top = household()
-        killed = _killed_at(top, puts, call)
+    paths = os.pathsep.join([str(Path(__file__).parent), *filter(None, sys.path)])
+    said = subprocess.run(  # noqa: S603 - our own interpreter
+        [sys.executable, "-c", _CUT],
+        input=json.dumps(puts),
+        env={**os.environ, "PYTHONPATH": paths},
+        capture_output=True,
+        check=True,
+        text=True,
+    ).stdout
+    tops, left = [Path(line) for line in said.splitlines()], dict[tuple[tuple[str, bytes], ...], Path]()
+    for call, top in enumerate(tops, 1):
         now = held(top)
         for name in {*before, *_seen(now)}:
             assert now[name] in {before.get(name), after[name]}, f"{name} after {call} calls"
-        if not killed:
-            break
         left.setdefault(tuple(sorted(now.items())), top)
-        call += 1
-    assert call > 100
-    assert _seen(held(top)) == after
+    assert len(tops) > 100
+    assert _seen(held(tops[-1])) == after
     assert len(left) > len(puts)
     for cut in left.values():
         gather(cut, sources(LINES), DAY)
