@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -913,3 +914,23 @@ def test_a_room_that_serves_for_nothing_says_why(tmp_path: Path, temperature: st
 
     assert room.why_empty.startswith(said)
     assert bool(room.why_empty) is bool(said)
+
+
+def test_what_was_put_away_lies_there_until_somebody_says_otherwise(plan_of: Callable[..., Plan]) -> None:
+    """Where nobody knows how long it keeps: it was gone from all pages two months after its pick."""
+    notes = {
+        "place.md": "---\nname: Spy\nzone: 5b\nlatitude: 44 N\nspaces: [{name: root cellar, temperature: 45 F}]\n---\n",
+        "cultivars/keeper.md": "---\nname: Keeper\nfruit: apple\n---\n",
+        "trees/A.md": "---\ncultivar: Keeper\n---\n",
+    }
+    head, picked = "date,tree,what,amount,note\n", "2027-10-14,A,pick,90 lb,\n"
+    stored, used = "2027-10-15,A,stored,90 lb,root cellar\n", "2028-02-01,A,used up,90 lb,\n"
+
+    def lying(rows: str, day: date, season: int = 2027) -> int:
+        store = plan_of({**notes, "records/2027.csv": head + rows}, season, day).store
+        return len([*store.batches, *store.carried])
+
+    assert [lying(picked + stored, day) for day in (date(2027, 11, 1), date(2027, 12, 30))] == [1, 1]
+    assert lying(picked, date(2027, 12, 30)) == 0
+    assert lying(picked + stored, date(2028, 1, 20), 2028) == 2  # this season's, still to be picked, is the other
+    assert lying(picked + stored + used, date(2028, 2, 2), 2028) == 1

@@ -144,8 +144,12 @@ def last_day(batch: Batch) -> date:
 
 
 def is_finished(batch: Batch, day: date) -> bool:
-    """Say whether nothing of a batch is left to eat on a day."""
-    return batch.is_gone or last_day(batch) < day
+    """Say whether nothing of a batch is left to eat on a day.
+
+    What was noted as put away lies there until somebody says otherwise where nobody knows how long it keeps.
+    """
+    has_end = bool(batch.days.keys() & {Stage.KEEP_UNTIL, Stage.USE_BY}) or all(out.noted for out in batch.outs)
+    return batch.is_gone or ((has_end or not batch.stored_noted) and last_day(batch) < day)
 
 
 def eat_first(batches: Iterable[Batch]) -> list[Batch]:
