@@ -136,11 +136,12 @@ def served(folder: Path) -> Iterator[str]:
             """Say nothing."""
 
     server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
-    thread = threading.Thread(target=server.serve_forever, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_port}/"
-    server.shutdown()
-    server.server_close()
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}/"
+    finally:
+        server.shutdown()
+        server.server_close()
 
 
 def faults_of(page: Page) -> list[str]:
@@ -731,7 +732,6 @@ def test_every_page_opens_without_signal_and_a_new_build_is_seen(
     page = context.new_page()
     with served(out) as address:
         page.goto(address)
-        page.evaluate("() => navigator.serviceWorker.ready")
         page.wait_for_function("() => navigator.serviceWorker.controller")
         context.set_offline(True)
         for name in pages_of(out)[::3]:

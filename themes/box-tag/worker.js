@@ -4,6 +4,7 @@
 const OURS = `pages of ${self.registration.scope} `;
 const CACHE = OURS + SITE.version;
 const PATIENCE_MS = 2500;
+const LANES = 8;
 
 self.addEventListener("install", (event) => event.waitUntil(keepAll().then(() => self.skipWaiting())));
 self.addEventListener("activate", (event) => event.waitUntil(dropFormer().then(() => self.clients.claim())));
@@ -33,13 +34,22 @@ function decoded(path) {
 
 const addressOf = (name) => self.registration.scope + name.split("/").map(encodeURIComponent).join("/");
 
+// A few at a time, each once more where it fails: thousands at once are more than a browser or a small host takes.
 async function keepAll() {
   const cache = await caches.open(CACHE);
-  await Promise.all(SITE.files.map(async (name) => {
-    const answer = await fetch(addressOf(name), { cache: "no-cache" });
-    if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
-    await keep(cache, name, answer);
-  }));
+  const left = [...SITE.files];
+  const lane = async () => {
+    for (let name = left.pop(); name !== undefined; name = left.pop()) {
+      await fetched(cache, name).catch(() => fetched(cache, name));
+    }
+  };
+  await Promise.all(Array.from({ length: LANES }, lane));
+}
+
+async function fetched(cache, name) {
+  const answer = await fetch(addressOf(name), { cache: "no-cache" });
+  if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
+  await keep(cache, name, answer);
 }
 
 // A page that came by a detour can't be shown from the cache, so what it holds is kept under its own address.
