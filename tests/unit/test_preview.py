@@ -94,7 +94,7 @@ def test_pages_are_shown_and_nothing_is_written(port: int, notes: Path) -> None:
 
 def test_a_file_is_what_its_ending_says_whatever_the_system_thinks(still: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """On Windows any program can say that scripts are plain text, and a browser then runs none."""
-    monkeypatch.setattr(mimetypes, "types_map", {})
+    monkeypatch.setattr(mimetypes, "_db", mimetypes.MimeTypes())  # the whole process reads it
     mimetypes.add_type("text/plain", ".js")
     kinds = {path: ask(still, path)[0].getheader("Content-Type") or "" for path in ("/static/box-tag.js", "/plan.csv")}
     assert kinds == {"/static/box-tag.js": "text/javascript; charset=utf-8", "/plan.csv": "text/csv; charset=utf-8"}
