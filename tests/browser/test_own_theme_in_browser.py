@@ -5,17 +5,15 @@ from __future__ import annotations
 import html
 import os
 import shutil
-import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import date
-from functools import partial
-from http.server import BaseHTTPRequestHandler, SimpleHTTPRequestHandler, ThreadingHTTPServer
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from urllib.parse import quote
 
 import pytest
 from conftest import write_notes
+from serving import running, served
 
 from firmripe.build import site_plan_of, write_plan
 
@@ -89,24 +87,6 @@ class Elsewhere(ThreadingHTTPServer):
         return f"http://127.0.0.1:{self.server_port}"
 
 
-class Quiet(SimpleHTTPRequestHandler):
-    """A web server's answers, without a word of each."""
-
-    def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - the library's own name
-        """Say nothing."""
-
-
-@contextmanager
-def running(server: ThreadingHTTPServer) -> Iterator[None]:
-    """Let a server answer meanwhile."""
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    try:
-        yield
-    finally:
-        server.shutdown()
-        server.server_close()
-
-
 @pytest.fixture
 def elsewhere() -> Iterator[Elsewhere]:
     """Return another host."""
@@ -150,9 +130,8 @@ def test_an_own_page_over_the_themes_base_asks_no_other_host(
     """No script, style, font, picture, frame, form or ping; a script of the site's own works, and none in the page."""
     front = f'{{% extends "box-tag/base.html" %}}{{% block head %}}{HEAD}{{% endblock %}}{{% block main %}}{MAIN}{{% endblock %}}'
     site = site_of(tmp_path, elsewhere, front)
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(site)))
-    with running(server):
-        web = f"http://127.0.0.1:{server.server_port}/index.html"
+    with served(site) as address:
+        web = f"{address}index.html"
         page.goto((site / "index.html").as_uri() if from_disk else web, wait_until="load")
         for name in ("code", "ping"):
             page.locator(f"#{name}").dispatch_event("click")
@@ -174,9 +153,7 @@ def test_files_of_any_name_are_kept_for_when_there_is_no_signal(tmp_path: Path, 
     }
     notes = write_notes(tmp_path / "notes", {**NOTES, **own})
     write_plan(site_plan_of(notes, 2027, date(2027, 8, 20)), notes, tmp_path / "site")
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(tmp_path / "site")))
-    web = f"http://127.0.0.1:{server.server_port}/"
-    with running(server):
+    with served(tmp_path / "site") as web:
         page.goto(web)
         page.wait_for_function("() => navigator.serviceWorker.controller")
     for name in names:

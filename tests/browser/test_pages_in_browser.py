@@ -9,15 +9,13 @@ import shutil
 import subprocess
 import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
 from datetime import date
-from functools import partial
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
 from conftest import ROOT, SHELF, write_notes
 from msgspec.structs import replace
+from serving import served
 
 from firmripe.plan import Plan, make_plan
 from firmripe.preview import Preview, server_of
@@ -125,23 +123,6 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
     made = browser.new_context(viewport=PHONE, locale="en-US", timezone_id="America/New_York")
     yield made
     made.close()
-
-
-@contextmanager
-def served(folder: Path) -> Iterator[str]:
-    """Serve a folder on this computer and give its address."""
-
-    class Quiet(SimpleHTTPRequestHandler):
-        def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - the library's own name
-            """Say nothing."""
-
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    try:
-        yield f"http://127.0.0.1:{server.server_port}/"
-    finally:
-        server.shutdown()
-        server.server_close()
 
 
 def faults_of(page: Page) -> list[str]:
