@@ -16,7 +16,7 @@ from firmripe.publish.folder import Put
 from firmripe.publish.ledger import LEDGER
 from firmripe.publish.pages.note import subject_of
 from firmripe.publish.pages.scores import off_words, score_words
-from firmripe.publish.pages.undated import alike, on_trees, tag_of
+from firmripe.publish.pages.undated import alike, on_trees
 from firmripe.publish.site import FEED
 from firmripe.publish.verdict_words import answer, open_verdicts, question, taught
 from firmripe.publish.what_if import WhatIf
@@ -85,11 +85,10 @@ def _undated(plan: Plan) -> list[str]:
     """Say what has no date and why, a kind in one line where that is so of many of its trees."""
     lines = []
     tongue = Tongue(metric=plan.holding.place.metric_first)
-    for items in alike(plan.calendar.undated, lambda item: undated_words(tongue, item)):
-        tags = [tag for item in items if (tag := tag_of(item))]
+    for item, tags in alike(plan.calendar.undated, lambda item: undated_words(tongue, item)):
         named = tags if len(tags) <= _FEW + 1 else [*tags[:_FEW], f"{len(tags) - _FEW} more"]
-        what = words_of(on_trees(items[0].what, ", ".join(named)), tongue)
-        lines.append(f"  {what}: {undated_words(tongue, items[0])}")
+        what = words_of(on_trees(item.what, ", ".join(named)), tongue)
+        lines.append(f"  {what}: {undated_words(tongue, item)}")
     return lines
 
 

@@ -24,7 +24,7 @@ from firmripe.harvest.because import (
 from firmripe.harvest.weighing import containers_of, weigh
 from firmripe.holding.fruit import Cultivar
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import PICKINGS, Happening, Record
+from firmripe.holding.record import PICKINGS, Happening, Record, last_word
 from firmripe.holding.standing import OFF_THE_TREE, gone_by, may_be_too_young, of_the_tree_of, of_those_that_stand
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.holding.weight import Weight, together, total
@@ -184,14 +184,14 @@ def _as_said(season: Season, bearing: Bearing, crop: Crop) -> Crop:
     and light years that took turns before do.
     """
     of_all = (r for r in season.holding.noted("") if r.day <= season.as_of and r.is_about(*bearing))
-    said = [
+    last = last_word(
         r
         for r in (*of_all, *records_of(season, bearing))
         if r.season == season.year.year and r.what in {*_SMALL, Happening.HEAVY_CROP}
-    ]
-    if not said:
+    )
+    if last is None:
         return _in_turn(season, bearing, crop)
-    last, weight = max(said, key=lambda r: (r.day, bool(r.tree), bool(r.cultivar), bool(r.crop))), crop.weight
+    weight = crop.weight
     if last.what in _SMALL and last.share is not None:
         return _with(crop, weight.times(last.share), CropNoted(what=last.what, share=last.amount))
     if last.what in _SMALL:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import date, datetime
 from enum import Enum
 from fractions import Fraction
@@ -121,3 +122,8 @@ class Record(Struct, frozen=True, kw_only=True):
     def is_about(self, tree: str, cultivar: str, crop: str) -> bool:
         """Say whether the line speaks of this crop of this cultivar on this tree, alone or among others."""
         return self.tree in {"", tree} and self.cultivar in {"", cultivar} and (self.crop == crop or not self.crop)
+
+
+def last_word(records: Iterable[Record]) -> Record | None:
+    """Return the last of some lines, and of one day that which names most; None where there are none."""
+    return max(records, key=lambda r: (r.day, bool(r.tree), bool(r.cultivar), bool(r.crop)), default=None)

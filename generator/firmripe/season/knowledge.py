@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from firmripe.days import WorkingYear
 from firmripe.holding.fruit import Cultivar, Event
 from firmripe.holding.holding import Holding
-from firmripe.holding.record import Happening, Record
+from firmripe.holding.record import Happening, Record, last_word
 from firmripe.holding.standing import removed_on
 from firmripe.holding.tree import Bearing, Tree
 from firmripe.season import spreads
@@ -286,8 +286,7 @@ class Knowledge:
         """Return the last line of this season that says how big the crop is; of one day that which names most."""
         if not self.notes(subject, *_CROPS):
             return None
-        said = [r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS]
-        return max(said, key=lambda r: (r.day, bool(r.tree), bool(r.cultivar), bool(r.crop)), default=None)
+        return last_word(r for r in self.about(subject) if r.season == self.year.year and r.what in _CROPS)
 
     def _days_of_kind(self, cultivar: str, event: Event, crop: str) -> list[float]:
         """Return the season days on record of an event of a cultivar's crop, or of its leaf fall."""

@@ -17,20 +17,23 @@ from firmripe.wording import words_of
 
 def undated_together(context: PageContext, why: Callable[[Undated], Hashable]) -> Iterator[tuple[str, Undated]]:
     """Yield what has no date in words, with the first for which that is so: `why` says what must be the same of all."""
-    for items in alike(context.plan.calendar.undated, why if context.is_by_kind else lambda _: object()):
-        tags = [tag for item in items if (tag := tag_of(item))]
-        yield words_of(on_trees(items[0].what, tags_words(context, tags)), context.tongue), items[0]
+    for item, tags in alike(context.plan.calendar.undated, why if context.is_by_kind else id):
+        yield words_of(on_trees(item.what, tags_words(context, tags)), context.tongue), item
 
 
-def alike(undated: Iterable[Undated], why: Callable[[Undated], Hashable]) -> Iterator[list[Undated]]:
-    """Yield what has no date, the trees of a kind together for which `why` is the same, else each alone."""
+def alike(undated: Iterable[Undated], why: Callable[[Undated], Hashable]) -> Iterator[tuple[Undated, list[str]]]:
+    """Yield what has no date, the trees of a kind together for which `why` is the same: the first, and all their tags.
+
+    What is on no tree stands alone, without a tag.
+    """
     found: dict[Hashable, list[Undated]] = {}
     for at, item in enumerate(undated):
-        found.setdefault((on_trees(item.what, ""), why(item)) if tag_of(item) else at, []).append(item)
-    yield from found.values()
+        found.setdefault((on_trees(item.what, ""), why(item)) if _tag_of(item) else at, []).append(item)
+    for items in found.values():
+        yield items[0], [tag for item in items if (tag := _tag_of(item))]
 
 
-def tag_of(item: Undated) -> str:
+def _tag_of(item: Undated) -> str:
     """Return the tag of the tree it is on that has no date; empty where it is on none."""
     named = item.what.of if isinstance(item.what, StageOf) else item.what
     return named.tree if isinstance(named, OfLimb | EventOf) else ""
